@@ -1,0 +1,1 @@
+"""Frozen data types that every stage shares; they hold and never compute a result."""

@@ -1,0 +1,172 @@
+"""The answer about a day's logs, and the answer about a comparison; both know their JSON form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from .comparison import FairnessFinding, SetupDifference, UsedRun, Verdicts
+from .curves import RunPicture
+from .day import RideDay, RunEntry, StaticEntry
+from .finding import Finding, Step
+from .measure import Absent, Measured
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Usable: TypeAlias = Literal["good", "with care", "ride again"]
+
+
+def usable(findings: tuple[Finding, ...]) -> Usable:
+    """Return what a tuner at the trail is told about a log with these findings."""
+    severities = {finding.severity for finding in findings}
+    if "error" in severities:
+        return "ride again"
+    return "with care" if "warning" in severities else "good"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunAnalysis:
+    """One run's measures, or why it has none. `picture` is None where the run isn't usable."""
+
+    entry: RunEntry
+    findings: tuple[Finding, ...]
+    measures: tuple[Measured, ...]
+    absent: tuple[Absent, ...]
+    history: tuple[Step, ...]
+    picture: RunPicture | None = None
+
+    @property
+    def usable(self) -> Usable:
+        """Good / with care / ride again."""
+        return usable(self.findings)
+
+    def value(self, measure: str, end: str) -> float | None:
+        """Return one value, or None where it is absent."""
+        for row in self.measures:
+            if row.measure == measure and row.end == end:
+                return row.value
+        return None
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the run as it stands in JSON."""
+        return {
+            "run": self.entry.name,
+            "log": self.entry.log.name,
+            "setup": self.entry.setup,
+            "findings": [finding.to_dict() for finding in self.findings],
+            "measures": [row.to_dict() for row in self.measures],
+            "absent": [row.to_dict() for row in self.absent],
+            "history": [step.to_dict() for step in self.history],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StaticAnalysis:
+    """What one recording off the trail gave."""
+
+    entry: StaticEntry
+    findings: tuple[Finding, ...]
+    measures: tuple[Measured, ...]
+    history: tuple[Step, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the recording as it stands in JSON."""
+        return {
+            "log": self.entry.log.name,
+            "kind": self.entry.kind,
+            "setup": self.entry.setup,
+            "findings": [finding.to_dict() for finding in self.findings],
+            "measures": [row.to_dict() for row in self.measures],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Analysis:
+    """Measures and findings of every run and recording of a day.
+
+    `conditioning` says how the signals were cleaned: cut-off, rates, noise, in words and figures.
+    """
+
+    day: RideDay
+    runs: tuple[RunAnalysis, ...]
+    static: tuple[StaticAnalysis, ...]
+    conditioning: Mapping[str, object]
+
+    @property
+    def measures(self) -> pd.DataFrame:
+        """One row a run, measure and end: run, setup, measure, end, unit, value, part."""
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        rows = [
+            {"run": run.entry.name, "setup": run.entry.setup, "part": None} | row.to_dict()
+            for run in self.runs
+            for row in run.measures
+        ]
+        return pd.DataFrame(rows, columns=["run", "setup", "measure", "end", "unit", "value", "part"])
+
+    @property
+    def findings(self) -> pd.DataFrame:
+        """One row a finding: run, severity, code, message, end, row, second."""
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        rows = [{"run": run.entry.name} | finding.to_dict() for run in self.runs for finding in run.findings]
+        rows += [
+            {"run": item.entry.name} | finding.to_dict() for item in self.static for finding in item.findings
+        ]
+        return pd.DataFrame(rows, columns=["run", "severity", "code", "message", "end", "row", "second"])
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON object of `telemetry analyse --json`."""
+        return {
+            "ride_day": self.day.title,
+            "conditioning": dict(self.conditioning),
+            "runs": [run.to_dict() for run in self.runs],
+            "static": [item.to_dict() for item in self.static],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """Candidates against the baseline, like for like."""
+
+    day: RideDay
+    baseline: str
+    candidates: tuple[str, ...]
+    setup_differences: tuple[SetupDifference, ...]
+    runs_used: tuple[UsedRun, ...]
+    fairness_findings: tuple[FairnessFinding, ...]
+    verdicts: Verdicts
+    sections: int  # kept, of those the riding time was shared into
+    sections_dropped: int
+    conditioning: Mapping[str, object]
+
+    @property
+    def results(self) -> pd.DataFrame:
+        """One row a candidate, measure and end, columns as in JSON."""
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        return pd.DataFrame([result.to_dict() for result in self.verdicts.results])
+
+    @property
+    def fairness(self) -> pd.DataFrame:
+        """One row a finding: severity, code, message."""
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        rows = [finding.to_dict() for finding in self.fairness_findings]
+        return pd.DataFrame(rows, columns=["severity", "code", "message"])
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON object of `telemetry compare --json`."""
+        return {
+            "ride_day": self.day.title,
+            "baseline": self.baseline,
+            "candidates": list(self.candidates),
+            "setup_differences": [row.to_dict() for row in self.setup_differences],
+            "runs_used": [{"run": row.run, "setup": row.setup, "order": row.order} for row in self.runs_used],
+            "family": self.verdicts.family.to_dict(),
+            "conditioning": dict(self.conditioning),
+            "fairness": [row.to_dict() for row in self.fairness_findings],
+            "results": [result.to_dict() for result in self.verdicts.results],
+        }

@@ -1,0 +1,19 @@
+"""Arrays inside frozen data types: copied where needed, contiguous and read-only."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+Floats: TypeAlias = npt.NDArray[np.float64]
+Ints: TypeAlias = npt.NDArray[np.int64]
+Bools: TypeAlias = npt.NDArray[np.bool_]
+
+
+def read_only(array: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """Return a contiguous read-only view of `array`, copied only if its memory layout needs it."""
+    view = np.ascontiguousarray(array).view()
+    view.flags.writeable = False
+    return view

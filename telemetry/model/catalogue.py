@@ -1,0 +1,259 @@
+"""Every measure there is: id, ends, unit, scale and words. Definitions: ``docs/measures.md``.
+
+A measure that isn't listed here isn't printed anywhere.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from .day import SmallestChange
+from .finding import ENDS, Place
+
+Scale: TypeAlias = Literal["raw", "log", "count"]
+Source: TypeAlias = Literal["run", "static"]
+
+_BOTH: tuple[Place, ...] = ("both",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasureSpec:
+    """One measure.
+
+    Attributes
+    ----------
+    name : str
+        Its id.
+    unit : str
+    ends : tuple of {"front", "rear", "both"}
+    label : str
+        What people read: "Dynamic sag".
+    scale, smallest_change
+        Only for measures in the family that gets verdicts: the scale of comparison and the default smallest
+        change that matters.
+    more, less, same : str
+        The finding in words when the candidate has more, less, or as much: "sits deeper while riding".
+    source : {"run", "static"}
+        Whether it comes from a run or from recordings made off the trail.
+    """
+
+    name: str
+    unit: str
+    label: str
+    ends: tuple[Place, ...] = ENDS
+    scale: Scale | None = None
+    smallest_change: SmallestChange | None = None
+    more: str = ""
+    less: str = ""
+    same: str = ""
+    source: Source = "run"
+
+    @property
+    def in_family(self) -> bool:
+        """Whether the measure gets verdicts."""
+        return self.scale is not None
+
+
+def _points(amount: float) -> SmallestChange:
+    return SmallestChange(amount=amount, form="points", entered=f"{amount:g} points")
+
+
+def _percent(amount: float) -> SmallestChange:
+    return SmallestChange(amount=amount, form="percent", entered=f"{amount:g} %")
+
+
+_MM = SmallestChange(amount=1.0, form="mm", entered="1 mm")
+_FACTOR = SmallestChange(amount=1.5, form="factor", entered="x1.5")
+
+CATALOGUE: tuple[MeasureSpec, ...] = (
+    MeasureSpec(
+        name="dynamic_sag",
+        unit="%",
+        label="Dynamic sag",
+        scale="raw",
+        smallest_change=_points(2),
+        more="sits deeper while riding",
+        less="rides higher",
+        same="rides at the same height",
+    ),
+    MeasureSpec(name="dynamic_sag_median", unit="%", label="Dynamic sag, median"),
+    MeasureSpec(
+        name="travel_p95",
+        unit="%",
+        label="Deeper one second in twenty",
+        scale="raw",
+        smallest_change=_points(2),
+        more="goes deeper one second in twenty",
+        less="stays higher one second in twenty",
+        same="is as deep one second in twenty",
+    ),
+    MeasureSpec(name="travel_max", unit="%", label="Deepest point"),
+    MeasureSpec(
+        name="hit_depth_p95",
+        unit="%",
+        label="Depth of big hits",
+        scale="raw",
+        smallest_change=_points(2),
+        more="goes deeper on big hits",
+        less="stays higher on big hits",
+        same="goes as deep on big hits",
+    ),
+    MeasureSpec(
+        name="deep_hits_per_min",
+        unit="1/min",
+        label="Hits past 80 %, a minute",
+        scale="count",
+        smallest_change=_FACTOR,
+        more="goes past 80 % more often",
+        less="goes past 80 % less often",
+        same="goes past 80 % as often",
+    ),
+    MeasureSpec(name="bottom_outs", unit="count", label="Bottom-outs"),
+    MeasureSpec(
+        name="bottom_outs_per_min",
+        unit="1/min",
+        label="Bottom-outs a minute",
+        scale="count",
+        smallest_change=_FACTOR,
+        more="bottoms more",
+        less="bottoms less",
+        same="bottoms as often",
+    ),
+    MeasureSpec(name="hard_bottom_outs", unit="count", label="Hard bottom-outs"),
+    MeasureSpec(
+        name="top_outs_per_min",
+        unit="1/min",
+        label="Top-outs a minute",
+        scale="count",
+        smallest_change=_FACTOR,
+        more="tops out more",
+        less="tops out less",
+        same="tops out as often",
+    ),
+    MeasureSpec(
+        name="hits_per_min",
+        unit="1/min",
+        label="Hits a minute",
+        scale="log",
+        smallest_change=_percent(10),
+        more="takes more hits a minute",
+        less="takes fewer hits a minute",
+        same="takes as many hits a minute",
+    ),
+    MeasureSpec(name="strokes_per_min", unit="1/min", label="Compression strokes a minute"),
+    MeasureSpec(name="hit_length_p50", unit="mm", label="Length of hits, median"),
+    MeasureSpec(name="hit_length_p95", unit="mm", label="Length of big hits"),
+    MeasureSpec(name="compression_speed_p50", unit="mm/s", label="Hit speed, median"),
+    MeasureSpec(
+        name="compression_speed_p95",
+        unit="mm/s",
+        label="Fast hit speed",
+        scale="log",
+        smallest_change=_percent(10),
+        more="compresses faster on fast hits",
+        less="compresses slower on fast hits",
+        same="compresses as fast on fast hits",
+    ),
+    MeasureSpec(name="rebound_speed_p50", unit="mm/s", label="Return speed, median"),
+    MeasureSpec(
+        name="rebound_speed_p95",
+        unit="mm/s",
+        label="Fast return speed",
+        scale="log",
+        smallest_change=_percent(10),
+        more="comes back faster",
+        less="comes back slower",
+        same="comes back as fast",
+    ),
+    MeasureSpec(
+        name="compression_speed_10_per_min",
+        unit="mm/s",
+        label="Ten-a-minute hit speed",
+        scale="log",
+        smallest_change=_percent(10),
+        more="takes its ten fastest hits a minute faster",
+        less="takes its ten fastest hits a minute slower",
+        same="takes its ten fastest hits a minute as fast",
+    ),
+    MeasureSpec(
+        name="rebound_speed_10_per_min",
+        unit="mm/s",
+        label="Ten-a-minute return speed",
+        scale="log",
+        smallest_change=_percent(10),
+        more="makes its ten fastest returns a minute faster",
+        less="makes its ten fastest returns a minute slower",
+        same="makes its ten fastest returns a minute as fast",
+    ),
+    MeasureSpec(name="shaft_compression_speed_p95", unit="mm/s", label="Fast hit speed at the damper shaft"),
+    MeasureSpec(name="shaft_rebound_speed_p95", unit="mm/s", label="Fast return speed at the damper shaft"),
+    MeasureSpec(name="below_knee_compression_hits", unit="%", label="Hits below the knee"),
+    MeasureSpec(name="below_knee_rebound_returns", unit="%", label="Returns below the knee"),
+    MeasureSpec(
+        name="recovery_time",
+        unit="s",
+        label="Recovery time",
+        scale="log",
+        smallest_change=_percent(15),
+        more="takes longer to recover",
+        less="recovers sooner",
+        same="recovers as soon",
+    ),
+    MeasureSpec(
+        name="packing",
+        unit="mm per hit",
+        label="Packing",
+        scale="raw",
+        smallest_change=_MM,
+        more="packs more",
+        less="packs less",
+        same="packs as much",
+    ),
+    MeasureSpec(name="strongest_slow_frequency", unit="Hz", label="Strongest slow frequency"),
+    MeasureSpec(
+        name="sag_difference",
+        unit="% points",
+        label="Front sag minus rear",
+        ends=_BOTH,
+        scale="raw",
+        smallest_change=_points(2),
+        more="front sits deeper against rear",
+        less="front sits higher against rear",
+        same="front and rear share ride height as before",
+    ),
+    MeasureSpec(
+        name="compression_speed_ratio",
+        unit="ratio",
+        label="Hit speed, front over rear",
+        ends=_BOTH,
+        scale="log",
+        smallest_change=_percent(10),
+        more="front hits faster against rear",
+        less="front hits slower against rear",
+        same="front and rear hit as before against each other",
+    ),
+    MeasureSpec(
+        name="rebound_speed_ratio",
+        unit="ratio",
+        label="Return speed, front over rear",
+        ends=_BOTH,
+        scale="log",
+        smallest_change=_percent(10),
+        more="front comes back faster against rear",
+        less="front comes back slower against rear",
+        same="front and rear come back as before against each other",
+    ),
+    MeasureSpec(name="ground_speed", unit="m/s", label="Ground speed", ends=_BOTH),
+    MeasureSpec(name="riding_time", unit="s", label="Riding time", ends=_BOTH),
+    MeasureSpec(name="airborne_time", unit="s", label="Airborne time", ends=_BOTH),
+    MeasureSpec(name="section_time", unit="s", label="Section time", ends=_BOTH),
+    MeasureSpec(name="rider_sag", unit="%", label="Rider sag", source="static"),
+    MeasureSpec(name="free_sag", unit="%", label="Free sag", source="static"),
+    MeasureSpec(name="friction_band", unit="mm", label="Friction band", source="static"),
+    MeasureSpec(name="natural_frequency", unit="Hz", label="Natural frequency", source="static"),
+    MeasureSpec(name="damping_ratio", unit="-", label="Damping ratio", source="static"),
+)
+
+SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in CATALOGUE}
+FAMILY: tuple[MeasureSpec, ...] = tuple(spec for spec in CATALOGUE if spec.in_family)

@@ -1,0 +1,227 @@
+"""A comparison's input, one row a measure and end, and its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from .arrays import Floats
+from .catalogue import MeasureSpec, Scale
+from .day import SmallestChange
+from .finding import Place, Severity
+
+Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsedRun:
+    """One run that takes part. `order` counts all runs ridden that day from 1."""
+
+    run: str
+    setup: str
+    order: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunValue:
+    """One measure of one run over the kept sections.
+
+    Attributes
+    ----------
+    value : float or None
+        None where the run doesn't give the measure; `reason` then says why.
+    sections : float array, shape (S,)
+        The measure within each section; NaN where a section gives no value.
+    count, minutes : int, float
+        For rows on the count scale: events and riding minutes.
+    """
+
+    run: UsedRun
+    value: float | None
+    sections: Floats
+    reason: str = ""
+    count: int | None = None
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyRow:
+    """One measure at one end over all compared runs of every setup.
+
+    `full_travel_mm` maps each setup to its full travel, for rows in % of it; empty otherwise.
+    """
+
+    spec: MeasureSpec
+    end: Place
+    smallest_change: SmallestChange
+    focus: bool
+    runs: tuple[RunValue, ...]
+    full_travel_mm: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupDifference:
+    """One key whose resolved value differs between baseline and candidate, in words too."""
+
+    candidate: str
+    end: Place
+    key: str
+    baseline_value: object
+    candidate_value: object
+    words: str
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the difference as it stands in JSON."""
+        return {
+            "candidate": self.candidate,
+            "end": self.end,
+            "key": self.key,
+            "baseline_value": self.baseline_value,
+            "candidate_value": self.candidate_value,
+            "words": self.words,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FairnessFinding:
+    """Something that speaks against the comparison being like for like."""
+
+    severity: Severity
+    code: str
+    message: str
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the finding as it stands in JSON."""
+        return {"severity": self.severity, "code": self.code, "message": self.message}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PercentView:
+    """The same result in percent of the baseline (log and count scales)."""
+
+    difference: float
+    low: float | None
+    high: float | None
+    inner_low: float | None
+    inner_high: float | None
+    smallest_change_low: float
+    smallest_change_high: float
+
+    def to_dict(self) -> dict[str, float | None]:
+        """Return the view as it stands in JSON."""
+        return {name: getattr(self, name) for name in self.__slots__}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """Where the result stands on its own scale in units of the smallest change: d/D and its intervals."""
+
+    difference: float
+    low: float | None
+    high: float | None
+    inner_low: float | None
+    inner_high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """One measure at one end, one candidate against the baseline; all figures in the measure's unit.
+
+    `low` and `high` bound the interval widened for the number of measures looked at, `inner_low` and
+    `inner_high` the 90 % interval of the two one-sided tests; all four are None where none can be had.
+    `axis` is what the verdict figure draws.
+    """
+
+    candidate: str
+    measure: str
+    end: Place
+    unit: str
+    scale: Scale
+    baseline_value: float | None
+    candidate_value: float | None
+    difference: float | None
+    low: float | None
+    high: float | None
+    inner_low: float | None
+    inner_high: float | None
+    smallest_change_low: float | None
+    smallest_change_high: float | None
+    percent: PercentView | None
+    n_baseline: int
+    n_candidate: int
+    p: float | None
+    level: float | None
+    verdict: Verdict | None
+    reason: str
+    more_runs: int | None
+    more_runs_upper: int | None
+    sentence: str
+    selected: bool
+    focus: bool
+    axis: Axis | None
+    baseline_full_travel_mm: float | None
+    candidate_full_travel_mm: float | None
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the result as it stands in JSON."""
+        row: dict[str, object] = {name: getattr(self, name) for name in _JSON_KEYS}
+        row["percent"] = self.percent.to_dict() if self.percent else None
+        return row
+
+
+_JSON_KEYS = [
+    "candidate",
+    "measure",
+    "end",
+    "unit",
+    "scale",
+    "baseline_value",
+    "candidate_value",
+    "difference",
+    "low",
+    "high",
+    "inner_low",
+    "inner_high",
+    "smallest_change_low",
+    "smallest_change_high",
+    "percent",
+    "n_baseline",
+    "n_candidate",
+    "p",
+    "level",
+    "verdict",
+    "reason",
+    "more_runs",
+    "more_runs_upper",
+    "sentence",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Family:
+    """The family of tests. `m` rows have a p and aren't barred; `selected` of them reject at q."""
+
+    m: int
+    focus: tuple[str, ...]
+    q: float
+    looks: int
+    selected: int
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the family as it stands in JSON."""
+        return {
+            "m": self.m,
+            "focus": list(self.focus),
+            "q": self.q,
+            "looks": self.looks,
+            "selected": self.selected,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdicts:
+    """What the comparison stage answers: every row's result, the family, and sections used."""
+
+    results: tuple[Result, ...]
+    family: Family

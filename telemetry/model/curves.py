@@ -1,0 +1,105 @@
+"""What the figures draw of one run at one end: distributions and the deepest hits' close-ups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from .arrays import Floats
+from .finding import End
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndCurves:
+    """Distributions of one end in one run, over riding time.
+
+    Attributes
+    ----------
+    depth_pct : float array, shape (d,)
+        Depths, % of full travel, increasing.
+    deeper_pct : float array, shape (d,)
+        Share of riding time spent deeper than each depth, %.
+    travel_edges_pct, travel_share_pct : float arrays, shapes (b + 1,), (b,)
+        Histogram of travel: share of riding time in each bin, %.
+    speed_mm_s : float array, shape (v,)
+        Peak wheel speeds, increasing from 0.
+    hits_per_min, returns_per_min : float arrays, shape (v,)
+        Hits and returns a minute whose peak speed is faster than each speed.
+    speed_edges_mm_s, speed_share_pct : float arrays, shapes (w + 1,), (w,)
+        Distribution of time over wheel speed, compression positive; edges even on asinh(v / 100 mm/s).
+    hit_peaks_mm_s, return_peaks_mm_s : float arrays
+        Peak wheel speeds of every hit and return, in time order (positive).
+    bottoming_line_pct : float
+        Depth from which a bottom-out counts, % of full travel.
+    """
+
+    end: End
+    full_travel_mm: float
+    depth_pct: Floats
+    deeper_pct: Floats
+    travel_edges_pct: Floats
+    travel_share_pct: Floats
+    speed_mm_s: Floats
+    hits_per_min: Floats
+    returns_per_min: Floats
+    speed_edges_mm_s: Floats
+    speed_share_pct: Floats
+    hit_peaks_mm_s: Floats
+    return_peaks_mm_s: Floats
+    bottoming_line_pct: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeepHit:
+    """One of a run's deepest hits and its close-up, 0.5 s before to 1 s after the deepest point.
+
+    `trace_s` are the log's seconds; `trace_pct` maps each measured end to travel in % on those times.
+    """
+
+    end: End
+    at_s: float
+    depth_pct: float
+    depth_mm: float
+    entry_speed_mm_s: float
+    length_mm: float
+    bottomed: bool
+    trace_s: Floats
+    trace_pct: Mapping[End, Floats]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flight:
+    """One airborne stretch, the log's seconds."""
+
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackingBurst:
+    """A burst of hits that each start deeper (or not): first start, hits, slope in mm a hit."""
+
+    end: End
+    start_s: float
+    hits: int
+    slope_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunPicture:
+    """Everything the figures draw of one run.
+
+    `overview_s` and `overview_pct` sketch travel over the whole run: pairs of lowest and highest per stretch,
+    shape (k,), for a line that shows every peak.
+    """
+
+    run: str
+    setup: str
+    order: int
+    riding_s: float
+    ends: Mapping[End, EndCurves]
+    deep_hits: tuple[DeepHit, ...]
+    flights: tuple[Flight, ...] | None  # None where flight can't be told
+    worst_bursts: Mapping[End, PackingBurst]
+    overview_s: Floats
+    overview_pct: Mapping[End, Floats]

@@ -1,0 +1,376 @@
+"""A ride day as it was written down: bike, sensors, setups, runs and recordings off the trail."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+from .finding import End
+
+ColumnName: TypeAlias = str | int
+"""A column's name, or its number counted from 1."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DisplacementSensor:
+    """Anything that reads position at one end.
+
+    Attributes
+    ----------
+    points : tuple of (reading, mm)
+        Calibration; two or more, readings distinct.
+    calibration : {"line", "curve"}
+        Least-squares line, or a monotone shape-preserving curve through three points or more.
+    measures : {"travel", "stroke"}
+        Wheel travel, or the shock's stroke.
+    counts_range : (low, high) or None
+        The converter's ends, in readings.
+    """
+
+    name: str
+    end: End
+    column: ColumnName
+    measures: Literal["travel", "stroke"]
+    points: tuple[tuple[float, float], ...]
+    calibration: Literal["line", "curve"] = "line"
+    counts_range: tuple[float, float] | None = None
+    kind: Literal["displacement"] = "displacement"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InertialSensor:
+    """An accelerometer, with or without a gyroscope; `columns` maps ax ay az gx gy gz to columns."""
+
+    name: str
+    end: End
+    on: Literal["chassis", "wheel"]
+    columns: Mapping[str, ColumnName]
+    acceleration_unit: Literal["g", "m/s2"]
+    rotation_unit: Literal["deg/s", "rad/s"] | None = None
+    kind: Literal["inertial"] = "inertial"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundSpeedSensor:
+    """A column that holds ground speed."""
+
+    name: str
+    column: ColumnName
+    unit: Literal["m/s", "km/h"]
+    kind: Literal["ground_speed"] = "ground_speed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WheelPulseSensor:
+    """Pulses of a turning wheel: a running count, or a level that rises once a pulse."""
+
+    name: str
+    column: ColumnName
+    pulses_per_turn: float
+    wheel_circumference_mm: float
+    kind: Literal["wheel_pulses"] = "wheel_pulses"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DistanceSensor:
+    """A column that holds the distance ridden, m."""
+
+    name: str
+    column: ColumnName
+    kind: Literal["distance"] = "distance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PositionFixSensor:
+    """Latitude and longitude, degrees."""
+
+    name: str
+    lat: ColumnName
+    lon: ColumnName
+    kind: Literal["position_fix"] = "position_fix"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkerSensor:
+    """A column that equals a value where the rider pressed a marker."""
+
+    name: str
+    column: ColumnName
+    equals: float | str
+    kind: Literal["marker"] = "marker"
+
+
+Sensor: TypeAlias = (
+    DisplacementSensor
+    | InertialSensor
+    | GroundSpeedSensor
+    | WheelPulseSensor
+    | DistanceSensor
+    | PositionFixSensor
+    | MarkerSensor
+)
+
+
+def columns_of(sensor: Sensor) -> tuple[ColumnName, ...]:
+    """Return the log columns a sensor reads, in a fixed order."""
+    if isinstance(sensor, InertialSensor):
+        return tuple(sensor.columns.values())
+    if isinstance(sensor, PositionFixSensor):
+        return (sensor.lat, sensor.lon)
+    return (sensor.column,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeColumn:
+    """Where a log's clock stands; ``unit`` None means: find it out."""
+
+    column: ColumnName
+    unit: Literal["s", "ms", "us", "date_time"] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogOptions:
+    """What is pinned about a log's form; None means: find it out from the file."""
+
+    time: TimeColumn | None = None
+    rate_hz: float | None = None
+    delimiter: str | None = None
+    decimal: str | None = None
+    thousands: str | None = None
+    encoding: str | None = None
+    header_row: int | None = None  # counted from 1; 0: the log has none
+    comment: str | None = None
+    day_first: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdjusterPosition:
+    """Clicks or turns counted from closed, of so many in all."""
+
+    from_closed: float
+    of: float | None
+    unit: Literal["clicks", "turns"]
+
+
+SettingValue: TypeAlias = float | bool | str | date | AdjusterPosition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One resolved key of a setup: its value in the metric key's unit, and the words it was entered in."""
+
+    key: str
+    value: SettingValue
+    entered: str  # with its unit, as the tuner wrote it: "88 psi", "9 of 18 clicks from closed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeverageTable:
+    """Wheel travel against shock stroke, mm; both start at 0 and increase. A constant ratio is two points."""
+
+    stroke_mm: tuple[float, ...]
+    travel_mm: tuple[float, ...]
+    source: str  # "leverage.csv", "ratio = 2.64", "linkage"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndSetup:
+    """One end of the bike under one setup, everything inherited already resolved.
+
+    Attributes
+    ----------
+    full_travel_mm : float or None
+        None where it isn't stated; then the end can't be measured.
+    full_travel_from : str
+        ``"measured_travel_mm"``, ``"travel_mm"``, ``"leverage"``, ``"ratio"``, ``"linkage"`` or ``""``.
+    bumper_touch_mm : float or None
+        Where the bumper is first felt, in wheel travel.
+    leverage : LeverageTable or None
+        At the rear only.
+    settings : mapping of key to Setting
+        Every key in force, the bike's own included.
+    """
+
+    end: End
+    full_travel_mm: float | None
+    full_travel_from: str
+    stroke_mm: float | None = None
+    bumper_touch_mm: float | None = None
+    leverage: LeverageTable | None = None
+    settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
+
+    def number(self, key: str) -> float | None:
+        """Return a numeric setting in its metric unit, or None where it isn't stated."""
+        setting = self.settings.get(key)
+        return float(setting.value) if setting and isinstance(setting.value, int | float) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """A setup with `based_on` resolved. `sensors` are the day's, with this setup's replacements."""
+
+    name: str
+    label: str
+    front: EndSetup
+    rear: EndSetup
+    bike: Mapping[str, Setting]
+    other: Mapping[str, str]
+    sensors: Mapping[str, Sensor]
+
+    def at(self, end: End) -> EndSetup:
+        """Return one end."""
+        return self.front if end == "front" else self.rear
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunEntry:
+    """One run of the day. `sensors` are resolved for this run; `order` counts from 1 in the order ridden."""
+
+    name: str
+    log: Path
+    rear_log: Path | None
+    setup: str
+    order: int
+    sensors: Mapping[str, Sensor]
+    started_at: datetime | None = None
+    start_s: float | None = None
+    end_s: float | None = None
+    note: str = ""
+    air_temperature_c: float | None = None
+    pressure_after_front_bar: float | None = None
+    pressure_after_rear_bar: float | None = None
+    lever_front: str | None = None
+    lever_rear: str | None = None
+    rider: str | None = None
+    date: date | None = None
+    trail_state: str | None = None
+    leave_out: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StaticEntry:
+    """A recording made off the trail. `before_order` is the order of the run it stands before."""
+
+    log: Path
+    kind: Literal["lifted", "sag", "settle", "bounce", "still"]
+    setup: str | None
+    sensors: Mapping[str, Sensor]
+    before_order: int
+    load: Literal["standing", "seated", "bike_alone"] | None = None
+    settled_from: Literal["compressed", "extended"] | None = None
+    pulled: bool = False
+
+    @property
+    def name(self) -> str:
+        """The log's file name."""
+        return self.log.name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A place on the trail in one run, seconds after that log's first row."""
+
+    run: str
+    at_s: float
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SmallestChange:
+    """The smallest change that matters to this rider, as entered.
+
+    `form` says how to read `amount`: ``"points"``, ``"mm"`` or ``"unit"`` in the measure's own unit,
+    ``"percent"`` of the baseline, ``"factor"`` for x1.5.
+    """
+
+    amount: float
+    form: Literal["points", "mm", "unit", "percent", "factor"]
+    entered: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparisonWish:
+    """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end."""
+
+    baseline: str | None = None
+    candidates: tuple[str, ...] = ()
+    focus: tuple[tuple[str, str | None], ...] = ()
+    smallest_change: Mapping[tuple[str, str | None], SmallestChange] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
+    named_at: datetime | None = None
+    planned_looks: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanWish:
+    """The ``[plan]`` table. Keys of `spread` are (measure, end)."""
+
+    spread: Mapping[tuple[str, str | None], float]
+    spread_from: Path | None = None
+    run_min: float | None = None
+    return_min: float | None = None
+    change_over_min: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bike:
+    """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm."""
+
+    name: str
+    wheelbase_mm: float | None
+    head_angle_deg: float | None
+    mass_kg: float | None
+    geometry: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RideDay:
+    """One bike, one place, one day, several runs; validated. `runs` stand in the order ridden."""
+
+    path: Path
+    title: str
+    date: date
+    bike: Bike
+    sensors: Mapping[str, Sensor]
+    setups: Mapping[str, Setup]
+    runs: tuple[RunEntry, ...]
+    static: tuple[StaticEntry, ...]
+    marks: tuple[Mark, ...] = ()
+    log: LogOptions = LogOptions()
+    front_log: LogOptions | None = None
+    rear_log: LogOptions | None = None
+    comparison: ComparisonWish = ComparisonWish()
+    plan: PlanWish | None = None
+    hard_bottom_out_mm_s: float = 600.0
+    cutoff_hz: float = 60.0
+    trail: str = ""
+    trail_state: str = ""
+    rider: str = ""
+    rider_mass_kg: float | None = None
+    air_temperature_c: float | None = None
+    altitude_m: float | None = None
+    shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    @property
+    def folder(self) -> Path:
+        """The folder that holds the file; every log lies inside it."""
+        return self.path.parent
+
+    def run(self, name: str) -> RunEntry:
+        """Return the run of that name.
+
+        Raises
+        ------
+        KeyError
+            If the day has no such run.
+        """
+        for entry in self.runs:
+            if entry.name == name:
+                return entry
+        raise KeyError(name)

@@ -1,0 +1,77 @@
+"""What a log or a day is told: findings, and the steps that say how a signal was treated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+End: TypeAlias = Literal["front", "rear"]
+Place: TypeAlias = Literal["front", "rear", "both"]
+ENDS: tuple[End, End] = ("front", "rear")
+
+Severity: TypeAlias = Literal["note", "warning", "error"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing a log or a day is told.
+
+    Attributes
+    ----------
+    severity : {"note", "warning", "error"}
+        A run with an error keeps its entry without measures and takes no part in a comparison.
+    code : str
+        As listed in ``docs/findings.md``.
+    message : str
+        Run, place, figure found, limit, what to do.
+    end : {"front", "rear"} or None
+    row : int or None
+        Row of the log file, counted from 1.
+    second : float or None
+        Seconds after the log's first row.
+    """
+
+    severity: Severity
+    code: str
+    message: str
+    end: End | None = None
+    row: int | None = None
+    second: float | None = None
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the finding as it stands in JSON."""
+        return {
+            "severity": self.severity,
+            "code": self.code,
+            "message": self.message,
+            "end": self.end,
+            "row": self.row,
+            "second": None if self.second is None else round(self.second, 4),
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One processing step in a log's or ride's history.
+
+    Attributes
+    ----------
+    stage : str
+        ``"read"``, ``"clock"``, ``"spikes"``, ``"calibration"``, ``"zero"``, ``"leverage"``, ``"low-pass"``
+    words : str
+        What was done, for a person, with its parameters and units.
+    parameters : mapping
+        The same parameters for a program.
+    end : {"front", "rear"} or None
+    """
+
+    stage: str
+    words: str
+    parameters: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    end: End | None = None
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the step as it stands in JSON."""
+        return {"stage": self.stage, "end": self.end, "words": self.words, **self.parameters}

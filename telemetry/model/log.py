@@ -1,0 +1,81 @@
+"""A log after its clock has been made sense of, still in the file's own readings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from .arrays import Floats, Ints
+from .day import ColumnName
+from .finding import Finding, Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Log:
+    """Needed columns of one log file on one clock.
+
+    Attributes
+    ----------
+    time_s : float array, shape (n,)
+        Seconds after the log's first row; strictly increasing. Where `even`, the times of the straight line.
+    columns : mapping of column to float array, shape (n,)
+        Readings as they stand in the file, no cell empty. Keys are as asked for.
+    rate_hz : float
+        (rows - 1) / time span within stretches free of gaps.
+    even : bool
+        True: nothing needs resampling. False: interpolate to `rate_hz` within each segment.
+    segments : tuple of (start, stop)
+        Sample ranges free of gaps, in order; samples outside every segment count as gap.
+    gap_s : float
+        Time inside the log's span that no segment covers.
+    stamp_resolution_s : float or None
+        None where the log has no clock.
+    source_rows : int array, shape (n,), or None
+        File row (from 1) of each sample; None: sample i stands in row ``first_row + i``.
+    first_stamp : datetime or None
+        The first row's absolute stamp.
+    """
+
+    path: Path
+    time_s: Floats
+    columns: Mapping[ColumnName, Floats]
+    rate_hz: float
+    even: bool
+    segments: tuple[tuple[int, int], ...]
+    gap_s: float
+    stamp_resolution_s: float | None
+    first_row: int
+    source_rows: Ints | None
+    first_stamp: datetime | None
+    findings: tuple[Finding, ...]
+    history: tuple[Step, ...]
+
+    def row_of(self, sample: int) -> int:
+        """Return the file row, counted from 1, in which a sample stands."""
+        return self.first_row + sample if self.source_rows is None else int(self.source_rows[sample])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColumnSketch:
+    """What one column of an unknown log looks like, for a first draft of a ride day."""
+
+    name: ColumnName
+    number: int  # counted from 1
+    lowest: float | None
+    highest: float | None
+    distinct: int
+    empty_share: float
+    proposal: str  # "time", "travel", "inertial", "ground_speed", "constant", "text", "unknown"
+    time_unit: str | None = None  # with proposal "time"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogSketch:
+    """What an unknown log looks like."""
+
+    path: Path
+    rows: int
+    dialect: str  # in words: "comma, decimal point, header in row 1, utf-8"
+    columns: tuple[ColumnSketch, ...]

@@ -1,0 +1,100 @@
+"""A run or recording after cleaning: wheel travel and speed of each measured end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from .arrays import Floats
+from .finding import End, Finding, Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noise:
+    """How much of a signal is noise, and where the figures come from."""
+
+    travel_mm: float
+    speed_mm_s: float
+    sensor_step_mm: float
+    source: str  # "sensor step" or "lifted_1.csv"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndSignal:
+    """One end's signals at the wheel, positive in compression.
+
+    Attributes
+    ----------
+    cleaned_mm : float array, shape (n,)
+        Wheel travel after spikes, calibration, zero and leverage; not smoothed.
+    travel_mm : float array, shape (n,)
+        The same after the low-pass ("filtered travel").
+    speed_mm_s : float array, shape (n,)
+        Wheel speed.
+    full_travel_mm : float
+    shaft_ratio : (travel_mm, ratio) arrays or None
+        Wheel speed over damper shaft speed, against wheel travel; None where the shaft's motion
+        isn't known.
+    """
+
+    end: End
+    cleaned_mm: Floats
+    travel_mm: Floats
+    speed_mm_s: Floats
+    full_travel_mm: float
+    bumper_touch_mm: float | None
+    noise: Noise
+    shaft_ratio: tuple[Floats, Floats] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundSpeed:
+    """Ground speed from a sensor, m/s, one value a sample."""
+
+    speed_m_s: Floats
+    source: Literal["ground_speed", "wheel_pulses", "distance", "position_fix"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ride:
+    """Every signal of one run or recording on one even clock.
+
+    Attributes
+    ----------
+    name : str
+        The run's name, or the recording's file name.
+    time_s : float array, shape (n,)
+        Seconds after the log's first row.
+    segments : tuple of (start, stop)
+        Sample ranges free of gaps; they cover all samples.
+    ends : mapping of "front", "rear" to EndSignal
+        The measured ends.
+    start_s, end_s : float
+        Bounds of the ride in the log's seconds.
+    specific_force_g : float array, shape (n,), or None
+        Length of a chassis sensor's specific force, low-passed at 15 Hz.
+    """
+
+    name: str
+    setup: str | None
+    time_s: Floats
+    rate_hz: float
+    segments: tuple[tuple[int, int], ...]
+    ends: Mapping[End, EndSignal]
+    start_s: float
+    end_s: float
+    ground_speed: GroundSpeed | None
+    specific_force_g: Floats | None
+    findings: tuple[Finding, ...]
+    history: tuple[Step, ...]
+
+    @property
+    def front(self) -> EndSignal:
+        """The front end; KeyError where it isn't measured."""
+        return self.ends["front"]
+
+    @property
+    def rear(self) -> EndSignal:
+        """The rear end; KeyError where it isn't measured."""
+        return self.ends["rear"]
