@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from .comparison import FairnessFinding, SetupDifference, UsedRun, Verdicts
+from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import Finding, Step
@@ -138,6 +138,7 @@ class Comparison:
     runs_used: tuple[UsedRun, ...]
     fairness_findings: tuple[FairnessFinding, ...]
     verdicts: Verdicts
+    summaries: Mapping[str, Summary]  # by candidate
     sections: int  # kept, of those the riding time was shared into
     sections_dropped: int
     conditioning: Mapping[str, object]

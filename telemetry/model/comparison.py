@@ -225,3 +225,20 @@ class Verdicts:
 
     results: tuple[Result, ...]
     family: Family
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SummaryLine:
+    """One finding for the top of a page: a sign, the finding with its numbers, and how sure."""
+
+    sign: Literal["▲", "▼", "=", "?"]
+    finding: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """One candidate against the baseline in words: the finding first, then three to five lines."""
+
+    headline: str
+    lines: tuple[SummaryLine, ...]

@@ -1,0 +1,70 @@
+"""Numbers as people read them: sensible digits, a real minus sign, the unit beside the figure."""
+
+from __future__ import annotations
+
+MINUS = "−"
+
+_DECIMALS = {
+    "%": 1,
+    "% points": 1,
+    "points": 1,
+    "mm": 0,
+    "mm/s": 0,
+    "m/s": 1,
+    "1/min": 1,
+    "s": 2,
+    "ratio": 2,
+    "mm per hit": 1,
+    "Hz": 2,
+    "-": 2,
+    "count": 0,
+}
+_SHOWN_UNIT = {
+    "% points": "points",
+    "1/min": "a minute",
+    "ratio": "",
+    "-": "",
+    "count": "",
+    "mm per hit": "mm a hit",
+}
+
+
+def decimals(unit: str) -> int:
+    """Return how many decimals a value in this unit is printed with."""
+    return _DECIMALS.get(unit, 2)
+
+
+def figure(value: float, places: int, *, signed: bool = False) -> str:
+    """Return a number with so many decimals and a real minus sign; zero never carries a sign.
+
+    Examples
+    --------
+    >>> figure(-3.14159, 1), figure(2.0, 1, signed=True), figure(-0.01, 1)
+    ('−3.1', '+2.0', '0.0')
+    """
+    rounded = round(value, places) + 0.0  # -0.0 becomes 0.0
+    text = f"{abs(rounded):.{places}f}"
+    if rounded < 0:
+        return MINUS + text
+    return "+" + text if signed and rounded > 0 else text
+
+
+def shown_unit(unit: str) -> str:
+    """Return the unit as people read it; empty where the figure needs none."""
+    return _SHOWN_UNIT.get(unit, unit)
+
+
+def quantity(value: float, unit: str, *, signed: bool = False) -> str:
+    """Return a number with its unit.
+
+    Examples
+    --------
+    >>> quantity(29.13, "%"), quantity(5.1, "1/min"), quantity(-13.04, "points", signed=True)
+    ('29.1 %', '5.1 a minute', '−13.0 points')
+    """
+    return f"{figure(value, decimals(unit), signed=signed)} {shown_unit(unit)}".strip()
+
+
+def share_of_travel(percent: float, full_travel_mm: float) -> str:
+    """Return a share of travel with its millimetres: ``29.1 % (49 mm)``."""
+    return f"{figure(percent, 1)} % ({figure(percent * full_travel_mm / 100, 0)} mm)"
