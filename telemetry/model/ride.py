@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from .arrays import Floats
+from .arrays import Bools, Floats
 from .finding import End, Finding, Step
 
 
@@ -32,6 +32,8 @@ class EndSignal:
         The same after the low-pass ("filtered travel").
     speed_mm_s : float array, shape (n,)
         Wheel speed.
+    still : bool array, shape (n,)
+        Where speed, low-passed once more at 10 Hz, stays within 20 mm/s.
     full_travel_mm : float
     shaft_ratio : (travel_mm, ratio) arrays or None
         Wheel speed over damper shaft speed, against wheel travel; None where the shaft's motion
@@ -42,6 +44,7 @@ class EndSignal:
     cleaned_mm: Floats
     travel_mm: Floats
     speed_mm_s: Floats
+    still: Bools
     full_travel_mm: float
     bumper_touch_mm: float | None
     noise: Noise

@@ -1,0 +1,124 @@
+"""A whole ride from its log: every measured end, ground speed and flight signal on one even clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from telemetry.model.arrays import read_only
+from telemetry.model.day import InertialSensor
+from telemetry.model.finding import Finding, Step
+from telemetry.model.log import Log
+from telemetry.model.ride import Ride
+
+from .end import EndCleaner, EndRecipe, Grid
+from .ground import GroundSensor, ground_speed
+from .inertial import specific_force_g
+from .resampling import EvenClock
+
+__all__ = ["RideRecipe", "clean_ride"]
+
+SLOW_RATE_HZ = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RideRecipe:
+    """What is needed to clean one log.
+
+    Attributes
+    ----------
+    name : str
+        The run's name or the recording's file name, for messages.
+    cutoff_hz : float
+        Low-pass, the same for every run of the day; a slower log uses 0.4 x its own rate.
+    start_s, end_s : float or None
+        Bounds of the ride in the log's seconds; None: the log's own.
+    """
+
+    name: str
+    setup: str | None
+    ends: tuple[EndRecipe, ...]
+    cutoff_hz: float
+    ground: GroundSensor | None = None
+    chassis: InertialSensor | None = None
+    start_s: float | None = None
+    end_s: float | None = None
+
+
+def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
+    if rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
+        return ()
+    message = (
+        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, speeds read low"
+        ": log faster"
+    )
+    return (Finding(severity="warning", code="slow_rate", message=message),)
+
+
+def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
+    """Clean one log into a ride.
+
+    Parameters
+    ----------
+    log : Log
+        With a column for each sensor of the recipe and at least one segment.
+    recipe : RideRecipe
+
+    Returns
+    -------
+    Ride
+        Findings and history hold the log's own first, then what cleaning added.
+
+    Raises
+    ------
+    ValueError
+        If the log has no gap-free stretch long enough.
+    """
+    if not log.segments:
+        raise ValueError("no gap-free stretch of 0.25 s and 16 rows")
+    clock = EvenClock(log)
+    cutoff_hz = min(recipe.cutoff_hz, 0.4 * log.rate_hz)
+    grid = Grid(
+        name=recipe.name,
+        time_s=clock.time_s,
+        rate_hz=log.rate_hz,
+        segments=clock.segments,
+        row_of=clock.row_of,
+        cutoff_hz=cutoff_hz,
+    )
+    done = [
+        EndCleaner(item, grid).clean(clock.values(log.columns[item.sensor.column])) for item in recipe.ends
+    ]
+    speed = None
+    if recipe.ground is not None:
+        speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz)
+    force = None
+    if recipe.chassis is not None:
+        columns = recipe.chassis.columns
+        axes = tuple(clock.values(log.columns[columns[axis]]) for axis in ("ax", "ay", "az"))
+        force = specific_force_g(
+            (axes[0], axes[1], axes[2]), recipe.chassis.acceleration_unit, log.rate_hz, clock.segments
+        )
+    resampled = () if log.even else (_resampled(log.rate_hz),)
+    return Ride(
+        name=recipe.name,
+        setup=recipe.setup,
+        time_s=read_only(clock.time_s),
+        rate_hz=log.rate_hz,
+        segments=clock.segments,
+        ends={item.signal.end: item.signal for item in done},
+        start_s=float(clock.time_s[0]) if recipe.start_s is None else recipe.start_s,
+        end_s=float(clock.time_s[-1]) if recipe.end_s is None else recipe.end_s,
+        ground_speed=speed,
+        specific_force_g=force,
+        findings=(
+            *log.findings,
+            *_slow_rate(recipe.name, log.rate_hz),
+            *(finding for item in done for finding in item.findings),
+        ),
+        history=(*log.history, *resampled, *(step for item in done for step in item.history)),
+    )
+
+
+def _resampled(rate_hz: float) -> Step:
+    words = f"uneven clock: linearly interpolated to {rate_hz:.3f} rows a second"
+    return Step(stage="resampling", words=words, parameters={"rate_hz": rate_hz})

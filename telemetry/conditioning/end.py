@@ -1,0 +1,288 @@
+"""One end: from readings to cleaned travel, filtered travel and speed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.mechanics.leverage import LeverageCurve
+from telemetry.model.arrays import Bools, Floats, read_only
+from telemetry.model.day import DisplacementSensor, EndSetup
+from telemetry.model.finding import Finding, Step
+from telemetry.model.ride import EndSignal, Noise
+
+from .calibration import Calibration, calibrate
+from .clipping import FlatEnd, find_clipped
+from .despiking import find_spikes
+from .lowpass import lowpass
+from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
+from .speed import derivative
+from .standing import still_mask
+
+COARSE_SHARE = 0.005
+RESIDUAL_SHARE = 0.01
+SPIKE_SHARE = 0.001
+REST_SHARE = 0.03
+SHAFT_KNOTS = 512
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zero:
+    """A lifted recording's level: the median calibrated reading, mm of what the sensor measures."""
+
+    level_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenNoise:
+    """Standard deviations seen in recordings where nothing moves, after the filter."""
+
+    travel_mm: float
+    speed_mm_s: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndRecipe:
+    """What is needed to clean one end: its sensor, its setup, its zero and its noise at rest."""
+
+    sensor: DisplacementSensor
+    setup: EndSetup
+    zero: Zero | None = None
+    noise: SeenNoise | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """The even clock an end is cleaned on. `row_of` gives the log's row of a sample."""
+
+    name: str
+    time_s: Floats
+    rate_hz: float
+    segments: tuple[tuple[int, int], ...]
+    row_of: Callable[[int], int]
+    cutoff_hz: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CleanedEnd:
+    """One end's signals, and what was found and done on the way."""
+
+    signal: EndSignal
+    findings: tuple[Finding, ...]
+    history: tuple[Step, ...]
+
+
+class EndCleaner:
+    """Cleans one end; each step writes itself into the history.
+
+    Parameters
+    ----------
+    recipe : EndRecipe
+    grid : Grid
+
+    Raises
+    ------
+    ValueError
+        If the end's full travel isn't known, or a stroke sensor has no leverage.
+    """
+
+    def __init__(self, recipe: EndRecipe, grid: Grid) -> None:
+        if recipe.setup.full_travel_mm is None:
+            raise ValueError(f"full travel of the {recipe.setup.end} isn't known")
+        self._recipe = recipe
+        self._grid = grid
+        self._end = recipe.setup.end
+        self._full_mm = recipe.setup.full_travel_mm
+        self._calibration: Calibration = calibrate(recipe.sensor)
+        table = recipe.setup.leverage
+        self._curve = LeverageCurve(table) if table is not None else None
+        self._by_stroke = recipe.sensor.measures == "stroke" and self._end == "rear"
+        if self._by_stroke and self._curve is None:
+            raise ValueError("a stroke sensor needs a leverage curve")
+        self._findings: list[Finding] = []
+        self._history: list[Step] = []
+
+    def clean(self, readings: Floats) -> CleanedEnd:
+        """Return the end's signals from its readings on the even clock, shape (n,)."""
+        self._judge_calibration()
+        cleaned = self._cleaned(readings)
+        step_mm = sensor_step(readings) * abs(self._wheel_mm_per_reading)
+        travel, speed, still = self._filtered(cleaned)
+        self._judge_step(step_mm)
+        signal = EndSignal(
+            end=self._end,
+            cleaned_mm=read_only(cleaned),
+            travel_mm=read_only(travel),
+            speed_mm_s=read_only(speed),
+            still=read_only(still),
+            full_travel_mm=self._full_mm,
+            bumper_touch_mm=self._recipe.setup.bumper_touch_mm,
+            noise=self._noise(step_mm),
+            shaft_ratio=self._shaft_ratio(),
+        )
+        return CleanedEnd(signal=signal, findings=tuple(self._findings), history=tuple(self._history))
+
+    @property
+    def _wheel_mm_per_reading(self) -> float:
+        setup = self._recipe.setup
+        mean_ratio = self._full_mm / setup.stroke_mm if self._by_stroke and setup.stroke_mm else 1.0
+        return self._calibration.slope_mm * mean_ratio
+
+    def _tell(self, stage: str, words: str, **parameters: object) -> None:
+        self._history.append(Step(stage=stage, end=self._end, words=words, parameters=parameters))
+
+    def _find(self, code: str, message: str, *, warn: bool, sample: int | None = None) -> None:
+        grid = self._grid
+        self._findings.append(
+            Finding(
+                severity="warning" if warn else "note",
+                code=code,
+                message=f"{grid.name}, {self._end}: {message}",
+                end=self._end,
+                row=None if sample is None else grid.row_of(sample),
+                second=None if sample is None else float(grid.time_s[sample]),
+            )
+        )
+
+    def _wheel(self, readings: Floats) -> Floats:
+        millimetres = self._calibration.mm(readings)
+        if self._recipe.zero is not None:
+            millimetres -= self._recipe.zero.level_mm
+        if self._by_stroke and self._curve is not None:
+            return self._curve.travel_mm(millimetres)
+        return millimetres
+
+    def _cleaned(self, readings: Floats) -> Floats:
+        wheel = self._wheel(readings)
+        spikes: list[int] = []
+        for start, stop in self._grid.segments:
+            part = readings[start:stop]
+            self._judge_clipping(part, start)
+            found = find_spikes(part, wheel[start:stop], self._grid.rate_hz)
+            if found.samples.size:
+                where = found.samples + start
+                wheel[where] = self._wheel(found.values)
+                spikes.extend(where.tolist())
+        self._tell_cleaned(spikes, wheel.shape[0])
+        return wheel
+
+    def _tell_cleaned(self, spikes: list[int], samples: int) -> None:
+        if spikes:
+            share = len(spikes) / samples
+            self._find(
+                "spikes",
+                f"{len(spikes)} samples in spikes ({100 * share:.2g} % of all, limit 0.1 %), the first at "
+                f"{self._grid.time_s[spikes[0]]:.2f} s, replaced by the median of their neighbours; "
+                "check plug, cable and ground",
+                warn=share > SPIKE_SHARE,
+                sample=spikes[0],
+            )
+        sensor, zero = self._recipe.sensor, self._recipe.zero
+        self._tell("spikes", f"{len(spikes)} samples replaced", samples=len(spikes))
+        self._tell("calibration", f"{sensor.name}: {self._calibration.words}", sensor=sensor.name)
+        if zero is None:
+            self._tell("zero", "as calibrated; no lifted recording", source=None, level_mm=None)
+        else:
+            words = f"{zero.level_mm:+.2f} mm taken out ({zero.source})"
+            self._tell("zero", words, source=zero.source, level_mm=zero.level_mm)
+        if self._by_stroke and self._recipe.setup.leverage is not None:
+            source = self._recipe.setup.leverage.source
+            self._tell("leverage", f"stroke to wheel travel by {source}", source=source)
+        setup = self._recipe.setup
+        self._tell(
+            "full travel",
+            f"{self._full_mm:.1f} mm ({setup.full_travel_from})",
+            full_travel_mm=self._full_mm,
+            full_travel_from=setup.full_travel_from,
+        )
+
+    def _filtered(self, cleaned: Floats) -> tuple[Floats, Floats, Bools]:
+        grid = self._grid
+        travel, speed = np.empty_like(cleaned), np.empty_like(cleaned)
+        still = np.empty(cleaned.shape[0], dtype=bool)
+        for start, stop in grid.segments:
+            travel[start:stop] = lowpass(cleaned[start:stop], grid.rate_hz, grid.cutoff_hz)
+            speed[start:stop] = derivative(travel[start:stop], grid.rate_hz)
+            still[start:stop] = still_mask(speed[start:stop], grid.rate_hz, grid.cutoff_hz)
+        words = f"Butterworth, order 4, both ways, −3 dB at {grid.cutoff_hz:g} Hz; speed by five points"
+        self._tell("low-pass", words, cutoff_hz=grid.cutoff_hz)
+        return travel, speed, still
+
+    def _noise(self, step_mm: float) -> Noise:
+        grid, seen = self._grid, self._recipe.noise
+        travel = travel_noise_mm(step_mm, grid.rate_hz, grid.cutoff_hz)
+        speed = speed_noise_mm_s(step_mm, grid.rate_hz, grid.cutoff_hz)
+        source = "sensor step"
+        if seen is not None:
+            if seen.travel_mm > travel:
+                source = seen.source
+            travel, speed = max(travel, seen.travel_mm), max(speed, seen.speed_mm_s)
+        self._tell(
+            "noise",
+            f"sd {travel:.3f} mm of travel, {speed:.1f} mm/s of speed ({source})",
+            travel_mm=travel,
+            speed_mm_s=speed,
+            source=source,
+        )
+        return Noise(travel_mm=travel, speed_mm_s=speed, sensor_step_mm=step_mm, source=source)
+
+    def _shaft_ratio(self) -> tuple[Floats, Floats] | None:
+        if self._end == "front":
+            return read_only(np.array([0.0, self._full_mm])), read_only(np.ones(2))
+        if self._curve is None:
+            return None
+        travel = np.linspace(0.0, self._full_mm, SHAFT_KNOTS)
+        return read_only(travel), read_only(self._curve.ratio(self._curve.stroke_mm(travel)))
+
+    def _judge_calibration(self) -> None:
+        points = [mm for _, mm in self._recipe.sensor.points]
+        span = max(points) - min(points)
+        limit = RESIDUAL_SHARE * span
+        if self._calibration.residual_mm > limit:
+            self._find(
+                "poor_calibration",
+                f"a calibration point lies {self._calibration.residual_mm:.2f} mm off the line "
+                f"(limit {limit:.2f} mm, 1 % of travel); measure the points again or use a curve",
+                warn=True,
+            )
+
+    def _judge_step(self, step_mm: float) -> None:
+        limit = COARSE_SHARE * self._full_mm
+        if step_mm > limit:
+            self._find(
+                "coarse_steps",
+                f"the sensor's step is {step_mm:.2f} mm at the wheel (limit {limit:.2f} mm, 0.5 % of "
+                "travel); use more of the converter's range",
+                warn=True,
+            )
+
+    def _range_ends(self, readings: Floats) -> tuple[float, ...]:
+        """Return the readings that count as ends of the range: stated, or the log's own extremes.
+
+        Without a stated range the topped-out stop is no end: a leg rests there by nature.
+        """
+        stated = self._recipe.sensor.counts_range
+        if stated is not None:
+            return stated
+        own = np.array([np.min(readings), np.max(readings)])
+        at_stop = np.abs(self._wheel(own)) <= REST_SHARE * self._full_mm
+        return tuple(float(value) for value in own[~at_stop])
+
+    def _judge_clipping(self, readings: Floats, start: int) -> None:
+        flats: tuple[FlatEnd, ...] = find_clipped(
+            readings, self._wheel_mm_per_reading, self._grid.rate_hz, self._range_ends(readings)
+        )
+        if flats:
+            first = start + flats[0].start
+            self._find(
+                "clipped",
+                f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
+                f"{flats[0].reading:g} while moving faster than 200 mm/s, first at {self._grid.time_s[first]:.2f} s; depth is cut "
+                "there and bottom-outs are a lower bound; check the sensor's mounting and range",
+                warn=True,
+                sample=first,
+            )

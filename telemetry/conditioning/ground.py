@@ -1,0 +1,100 @@
+"""Ground speed from a sensor, one value a sample on the ride's even clock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+from telemetry.model.day import (
+    ColumnName,
+    DistanceSensor,
+    GroundSpeedSensor,
+    PositionFixSensor,
+    WheelPulseSensor,
+)
+from telemetry.model.ride import GroundSpeed
+
+EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG 1980, from memory
+
+GroundSensor: TypeAlias = GroundSpeedSensor | WheelPulseSensor | DistanceSensor | PositionFixSensor
+Column: TypeAlias = Callable[[ColumnName], Floats]
+
+
+def pulses_each_sample(readings: Floats) -> Floats:
+    """Return new pulses in each sample from a running count, or from a level that rises once a pulse.
+
+    Parameters
+    ----------
+    readings : float array, shape (n,)
+        A count that only grows (a fall is a restart), or a level with two states.
+
+    Returns
+    -------
+    float array, shape (n,)
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> pulses_each_sample(np.array([4.0, 4.0, 5.0, 7.0]))
+    array([0., 0., 1., 2.])
+    >>> pulses_each_sample(np.array([0.0, 1.0, 1.0, 0.0, 1.0]))
+    array([0., 1., 0., 0., 1.])
+    """
+    step = np.diff(readings, prepend=readings[:1])
+    if np.count_nonzero(step < 0) * 4 > np.count_nonzero(step > 0):  # falls about as often: a level
+        high = readings > (np.min(readings) + np.max(readings)) / 2
+        return np.diff(high.astype(np.int8), prepend=high[:1].astype(np.int8)).clip(0).astype(float)
+    return np.maximum(step, 0.0)
+
+
+def metres_each_sample(lat_deg: Floats, lon_deg: Floats) -> Floats:
+    """Return the distance ridden in each sample by the haversine formula, m, shape (n,).
+
+    Parameters
+    ----------
+    lat_deg, lon_deg : float arrays, shape (n,)
+        Degrees, north and east positive.
+
+    Notes
+    -----
+    ``2 R asin(sqrt(sin^2(dlat/2) + cos(lat1) cos(lat2) sin^2(dlon/2)))`` on a sphere [Sinnott1984].
+    """
+    lat, lon = np.radians(lat_deg), np.radians(lon_deg)
+    half_lat = np.diff(lat, prepend=lat[:1]) / 2
+    half_lon = np.diff(lon, prepend=lon[:1]) / 2
+    before = np.concatenate([lat[:1], lat[:-1]])
+    root = np.sin(half_lat) ** 2 + np.cos(before) * np.cos(lat) * np.sin(half_lon) ** 2
+    return 2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(root))
+
+
+def ground_speed(sensor: GroundSensor, column: Column, rate_hz: float) -> GroundSpeed:
+    """Return ground speed from whichever sensor the bike carries.
+
+    Parameters
+    ----------
+    sensor : GroundSpeedSensor, WheelPulseSensor, DistanceSensor or PositionFixSensor
+    column : callable
+        Gives a column's readings on the even clock, shape (n,).
+    rate_hz : float
+
+    Returns
+    -------
+    GroundSpeed
+        m/s; for counting sensors the speed comes in single samples and only its means are meant.
+    """
+    if isinstance(sensor, GroundSpeedSensor):
+        factor = 1.0 if sensor.unit == "m/s" else 1 / 3.6
+        return GroundSpeed(speed_m_s=column(sensor.column) * factor, source="ground_speed")
+    if isinstance(sensor, WheelPulseSensor):
+        metres = sensor.wheel_circumference_mm / 1000 / sensor.pulses_per_turn
+        speed = pulses_each_sample(column(sensor.column)) * metres * rate_hz
+        return GroundSpeed(speed_m_s=speed, source="wheel_pulses")
+    if isinstance(sensor, DistanceSensor):
+        distance = column(sensor.column)
+        speed = np.diff(distance, prepend=distance[:1]) * rate_hz
+        return GroundSpeed(speed_m_s=speed, source="distance")
+    speed = metres_each_sample(column(sensor.lat), column(sensor.lon)) * rate_hz
+    return GroundSpeed(speed_m_s=speed, source="position_fix")

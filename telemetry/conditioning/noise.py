@@ -1,0 +1,50 @@
+"""How much of travel and speed is noise."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+
+
+def sensor_step(readings: Floats) -> float:
+    """Return the smallest step between successive readings that differ, in readings; 0 where none do.
+
+    Parameters
+    ----------
+    readings : float array, shape (n,)
+
+    Returns
+    -------
+    float
+        The converter's step where the log is quantised.
+    """
+    if readings.shape[0] < 2:
+        return 0.0
+    step = np.abs(np.diff(readings))
+    floor = 1e-9 * max(float(np.max(np.abs(readings))), 1e-300)
+    step[step <= floor] = np.inf
+    smallest = float(np.min(step))
+    return smallest if math.isfinite(smallest) else 0.0
+
+
+def travel_noise_mm(step_mm: float, rate_hz: float, cutoff_hz: float) -> float:
+    """Return the standard deviation of filtered travel that rounding to `step_mm` leaves, mm.
+
+    Notes
+    -----
+    ``q / sqrt(12) * sqrt(2 fc / rate)``: rounding error is white over half the rate, the filter keeps fc.
+    """
+    return step_mm / math.sqrt(12) * math.sqrt(2 * cutoff_hz / rate_hz)
+
+
+def speed_noise_mm_s(step_mm: float, rate_hz: float, cutoff_hz: float) -> float:
+    """Return the standard deviation of speed that rounding to `step_mm` leaves, mm/s.
+
+    Notes
+    -----
+    ``sqrt(2 q^2 / 12 / rate * 4 pi^2 fc^3 / 3)``: the same white error, differentiated, up to fc.
+    """
+    return math.sqrt(2 * step_mm**2 / 12 / rate_hz * 4 * math.pi**2 * cutoff_hz**3 / 3)

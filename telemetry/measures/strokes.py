@@ -1,0 +1,92 @@
+"""Strokes between turning points; hits and returns are the long ones."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.motion import Strokes
+from telemetry.model.ride import EndSignal, Ride
+
+from .turning_points import turning_points
+
+SMALLEST_GATE_MM = 2.0
+GATE_IN_NOISE = 6.0
+HIT_SHARE = 0.06
+
+
+def gate_mm(noise_mm: float) -> float:
+    """Return the hysteresis gate, mm: the larger of 2 mm and 6 x the noise of travel."""
+    return max(SMALLEST_GATE_MM, GATE_IN_NOISE * noise_mm)
+
+
+def _bounds(travel: Floats, gate: float, first: int) -> tuple[Ints, Ints, Bools]:
+    """Return start, stop and whether compressing, of one segment's strokes, in the ride's samples."""
+    points = turning_points(travel, gate)
+    samples = points.samples
+    inner = (samples > 0) & (samples < travel.shape[0] - 1)
+    is_high = np.arange(samples.shape[0]) % 2 == (0 if points.starts_high else 1)
+    keep = inner[:-1] & inner[1:]
+    return samples[:-1][keep] + first, samples[1:][keep] + first, is_high[1:][keep]
+
+
+def _peaks(magnitude: Floats, start: Ints, stop: Ints) -> Floats:
+    """Return the largest of `magnitude` from each start to each stop, both included."""
+    if start.size == 0:
+        return np.empty(0)
+    pairs = np.column_stack([start, stop]).ravel()
+    inside: Floats = np.maximum.reduceat(magnitude, pairs)[::2]
+    return np.maximum(inside, magnitude[stop])
+
+
+def shaft_speed(signal: EndSignal) -> Floats | None:
+    """Return damper shaft speed, mm/s, shape (n,); None where the shaft's motion isn't known."""
+    if signal.shaft_ratio is None:
+        return None
+    travel, ratio = signal.shaft_ratio
+    if ratio[0] == ratio[-1] == np.mean(ratio):
+        return signal.speed_mm_s / ratio[0]
+    return signal.speed_mm_s / np.interp(signal.travel_mm, travel, ratio)
+
+
+def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes, Strokes]:
+    """Return one end's compression and rebound strokes whose middle sample is riding time.
+
+    Parameters
+    ----------
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    riding : bool array, shape (n,)
+
+    Returns
+    -------
+    compressions, rebounds : Strokes
+
+    Notes
+    -----
+    Unfinished strokes at a segment's ends don't count, nor one whose turning point is the segment's first or
+    last sample.
+    """
+    gate = gate_mm(signal.noise.travel_mm)
+    parts = [_bounds(signal.travel_mm[a:b], gate, a) for a, b in ride.segments]
+    start = np.concatenate([part[0] for part in parts])
+    stop = np.concatenate([part[1] for part in parts])
+    compressing = np.concatenate([part[2] for part in parts])
+    counts = riding[(start + stop) // 2]
+    start, stop, compressing = start[counts], stop[counts], compressing[counts]
+    shaft = shaft_speed(signal)
+    every = Strokes(
+        start=start,
+        stop=stop,
+        start_mm=signal.travel_mm[start],
+        stop_mm=signal.travel_mm[stop],
+        peak_mm_s=_peaks(np.abs(signal.speed_mm_s), start, stop),
+        peak_shaft_mm_s=None if shaft is None else _peaks(np.abs(shaft), start, stop),
+    )
+    return every.where(compressing), every.where(~compressing)
+
+
+def long_enough(strokes: Strokes, full_travel_mm: float) -> Strokes:
+    """Return the strokes of at least 6 % of full travel: hits among compressions, returns among rebounds."""
+    return strokes.where(strokes.length_mm >= HIT_SHARE * full_travel_mm)
