@@ -1,0 +1,1 @@
+"""What the parts of a suspension do."""
