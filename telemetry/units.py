@@ -32,9 +32,7 @@ class ImperialSpelling:
 
 IMPERIAL: tuple[ImperialSpelling, ...] = (
     ImperialSpelling(metric_suffix="_bar", suffix="_psi", unit="psi", factor=BAR_PER_PSI),
-    ImperialSpelling(
-        metric_suffix="_n_mm", suffix="_lb_in", unit="lb/in", factor=NEWTON_PER_POUND_FORCE / MM_PER_INCH
-    ),
+    ImperialSpelling(metric_suffix="_n_mm", suffix="_lb_in", unit="lb/in", factor=NEWTON_PER_POUND_FORCE / MM_PER_INCH),
     ImperialSpelling(metric_suffix="_kg", suffix="_lb", unit="lb", factor=KG_PER_POUND),
     ImperialSpelling(metric_suffix="_c", suffix="_f", unit="°F", factor=5 / 9, offset=32.0),
     ImperialSpelling(metric_suffix="_mm", suffix="_in", unit="in", factor=MM_PER_INCH),

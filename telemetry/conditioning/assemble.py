@@ -48,8 +48,8 @@ def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
     if rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
         return ()
     message = (
-        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, speeds read low"
-        ": log faster"
+        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
+        "speeds read low: log faster"
     )
     return (Finding(severity="warning", code="slow_rate", message=message),)
 
@@ -85,9 +85,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         row_of=clock.row_of,
         cutoff_hz=cutoff_hz,
     )
-    done = [
-        EndCleaner(item, grid).clean(clock.values(log.columns[item.sensor.column])) for item in recipe.ends
-    ]
+    done = [EndCleaner(item, grid).clean(clock.values(log.columns[item.sensor.column])) for item in recipe.ends]
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz)

@@ -26,9 +26,7 @@ def _stretches(mask: Bools) -> list[tuple[int, int]]:
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
-def find_clipped(
-    readings: Floats, slope_mm: float, rate_hz: float, ends: tuple[float, ...]
-) -> tuple[FlatEnd, ...]:
+def find_clipped(readings: Floats, slope_mm: float, rate_hz: float, ends: tuple[float, ...]) -> tuple[FlatEnd, ...]:
     """Find stretches of three or more equal readings at an end of the range, entered or left at speed.
 
     Parameters

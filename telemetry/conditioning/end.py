@@ -281,8 +281,9 @@ class EndCleaner:
             self._find(
                 "clipped",
                 f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
-                f"{flats[0].reading:g} while moving faster than 200 mm/s, first at {self._grid.time_s[first]:.2f} s; depth is cut "
-                "there and bottom-outs are a lower bound; check the sensor's mounting and range",
+                f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
+                f"{self._grid.time_s[first]:.2f} s; depth is cut there and bottom-outs are a lower bound; "
+                "check the sensor's mounting and range",
                 warn=True,
                 sample=first,
             )

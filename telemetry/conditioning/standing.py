@@ -28,8 +28,8 @@ def still_mask(speed_mm_s: Floats, rate_hz: float, cutoff_hz: float) -> Bools:
 
     Notes
     -----
-    The speed holds nothing near or above 125 Hz any more, so every k-th sample is filtered, at 250 Hz or more:
-    the answer is that of the whole signal to within one kept sample (4 ms at most).
+    The speed holds nothing near or above 125 Hz any more, so every k-th sample is filtered, at 250 Hz or
+    more: the answer is that of the whole signal to within one kept sample (4 ms at most).
     """
     every = max(1, int(rate_hz / max(THINNED_RATE_HZ, 4 * cutoff_hz)))
     if speed_mm_s.shape[0] < SHORTEST * every:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from telemetry.model.arrays import Bools
@@ -27,9 +29,7 @@ def stretches(mask: Bools, segments: tuple[Stretch, ...] | None = None) -> tuple
     if segments is not None and len(segments) > 1:
         change = np.union1d(change, [start for start, _ in segments[1:]]).astype(np.int64)
     bounds = np.concatenate([[0], change, [mask.shape[0]]]).tolist()
-    return tuple(
-        (start, stop) for start, stop in zip(bounds, bounds[1:], strict=False) if start < stop and mask[start]
-    )
+    return tuple((start, stop) for start, stop in pairwise(bounds) if start < stop and mask[start])
 
 
 def lasting(
@@ -41,9 +41,7 @@ def lasting(
     """
     slack = 0.5 / rate_hz
     return tuple(
-        (start, stop)
-        for start, stop in found
-        if shortest_s - slack <= (stop - start) / rate_hz <= longest_s + slack
+        (start, stop) for start, stop in found if shortest_s - slack <= (stop - start) / rate_hz <= longest_s + slack
     )
 
 

@@ -11,7 +11,7 @@ from telemetry.model.arrays import Floats, Ints
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TurningPoints:
-    """Confirmed turning points: samples in order, and whether the first is a high. Highs and lows alternate."""
+    """Confirmed turning points in order, and whether the first is a high; highs and lows alternate."""
 
     samples: Ints
     starts_high: bool

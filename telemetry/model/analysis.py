@@ -112,9 +112,7 @@ class Analysis:
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
         rows = [{"run": run.entry.name} | finding.to_dict() for run in self.runs for finding in run.findings]
-        rows += [
-            {"run": item.entry.name} | finding.to_dict() for item in self.static for finding in item.findings
-        ]
+        rows += [{"run": item.entry.name} | finding.to_dict() for item in self.static for finding in item.findings]
         return pd.DataFrame(rows, columns=["run", "severity", "code", "message", "end", "row", "second"])
 
     def to_dict(self) -> dict[str, object]:

@@ -1,0 +1,113 @@
+"""The measures that get verdicts, for one run over the kept sections and within each of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.finding import End, Place
+from telemetry.model.motion import Stretch
+
+from .catalogue import END_MEASURES, EVENT_COUNTS, PAIR_MEASURES, BikeFacts, not_measured
+from .missing import Missing, Outcome
+from .view import EndView, RunMotion, end_view
+
+FEWEST_IN_SECTION = 5
+FLOOR_OF = {
+    "compression_speed_10_per_min": "compression_speed_p95",
+    "rebound_speed_10_per_min": "rebound_speed_p95",
+}
+"""Ten-a-minute rows vary from section to section as the matching percentile does."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyValue:
+    """One family row of one run.
+
+    Attributes
+    ----------
+    value : float or None
+        Over the pooled kept sections; None with the `reason`.
+    sections : float array, shape (S,)
+        Within each kept section; NaN where it gives no value.
+    count : int or None
+        Events, for rows on the count scale.
+    minutes : float
+    """
+
+    name: str
+    end: Place
+    value: float | None
+    reason: str
+    sections: Floats
+    count: int | None
+    minutes: float
+
+
+def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> dict[End, EndView]:
+    return {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends}
+
+
+def _outcome(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts) -> Outcome:
+    if end == "both":
+        if len(views) < 2:
+            return not_measured("rear" if "front" in views else "front")
+        return PAIR_MEASURES[name](views["front"], views["rear"], facts.head_angle_deg)
+    return END_MEASURES[name](views[end]) if end in views else not_measured(end)
+
+
+def _in_section(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts) -> float:
+    if any(view.minutes == 0 for view in views.values()):
+        return float("nan")
+    outcome = _outcome(FLOOR_OF.get(name, name), end, views, facts)
+    return float("nan") if isinstance(outcome, Missing) else outcome
+
+
+def _family_value(
+    spec: MeasureSpec,
+    end: Place,
+    whole: dict[End, EndView],
+    sections: list[dict[End, EndView]],
+    facts: BikeFacts,
+) -> FamilyValue:
+    outcome = _outcome(spec.name, end, whole, facts)
+    missing = isinstance(outcome, Missing)
+    count = None
+    minutes = next(iter(whole.values())).minutes
+    if spec.name in EVENT_COUNTS and end != "both" and end in whole:
+        count = EVENT_COUNTS[spec.name](whole[end])
+    return FamilyValue(
+        name=spec.name,
+        end=end,
+        value=None if isinstance(outcome, Missing) else outcome,
+        reason=outcome.reason if isinstance(outcome, Missing) else "",
+        sections=np.array(
+            [float("nan") if missing else _in_section(spec.name, end, views, facts) for views in sections]
+        ),
+        count=count,
+        minutes=minutes,
+    )
+
+
+def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -> dict[tuple[str, Place], FamilyValue]:
+    """Return every family row of one run over its kept sections.
+
+    Parameters
+    ----------
+    run : RunMotion
+    kept : tuple of (start, stop)
+        Sample ranges of the kept sections, in order; at least one.
+    facts : BikeFacts
+
+    Returns
+    -------
+    dict of (measure, end) to FamilyValue
+        Pooled samples and strokes of the kept sections; a section's stroke percentile needs 5 strokes, and a
+        measure's own minimum holds there too.
+    """
+    whole = _views(run, kept, 1)
+    sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
+    return {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec in FAMILY for end in spec.ends}

@@ -1,0 +1,169 @@
+"""Ground speed: from a sensor, else from how long after the front the rear meets the same bump."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.signal import butter, sosfiltfilt
+
+from telemetry.model.arrays import Floats, Ints
+from telemetry.model.motion import Stretch
+
+from .missing import Missing, Outcome
+
+BAND_HZ = (6.0, 25.0)
+WINDOW_S = 4.0
+SLOWEST_M_S = 1.5
+FASTEST_M_S = 20.0
+FASTEST_LONG_TRAVEL_M_S = 28.0
+LONG_TRAVEL_MM = 230.0
+LEAST_CORRELATION = 0.4
+OVER_NEXT_PEAK = 1.3
+FEWEST_WINDOWS = 5
+LEAST_SHARE = 0.30
+THINNED_RATE_HZ = 200.0
+SLOWEST_RATE_HZ = 2.2 * BAND_HZ[1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lags:
+    """How the rear repeats the front.
+
+    Attributes
+    ----------
+    lag_s : float array
+        Lags of the windows that tell one, s.
+    windows : int
+        All windows looked at.
+    reversed_windows : int
+        Windows in which the front clearly repeats the rear instead.
+    """
+
+    lag_s: Floats
+    windows: int
+    reversed_windows: int
+
+
+def _clear_peak(correlation: Floats) -> tuple[float, float] | None:
+    """Return place (in samples, refined) and height of the highest peak, None where it isn't clear."""
+    inner = correlation[1:-1]
+    peaks = np.flatnonzero((inner > correlation[:-2]) & (inner >= correlation[2:])) + 1
+    if peaks.size == 0:
+        return None
+    heights = correlation[peaks]
+    best = int(np.argmax(heights))
+    others = np.delete(heights, best)
+    next_peak = float(others.max()) if others.size else 0.0
+    top = float(heights[best])
+    if top < LEAST_CORRELATION or top < OVER_NEXT_PEAK * next_peak:
+        return None
+    place = int(peaks[best])
+    below, above = float(correlation[place - 1]), float(correlation[place + 1])
+    return place + 0.5 * (below - above) / (below - 2 * top + above), top
+
+
+def correlations(front: Floats, rear: Floats, lags: Ints) -> Floats:
+    """Return the normalised correlation of ``front[t]`` with ``rear[t + lag]`` over their overlap.
+
+    Parameters
+    ----------
+    front, rear : float arrays, shape (w, n)
+        One window a row.
+    lags : int array, shape (m,)
+        Samples, successive, -n < lag < n.
+
+    Returns
+    -------
+    float array, shape (w, m)
+        ``sum f r / sqrt(sum f^2 sum r^2)``, sums over the samples both have.
+    """
+    count = front.shape[1]
+    size = 1 << (2 * count - 1).bit_length()
+    cross = np.fft.irfft(np.conj(np.fft.rfft(front, size)) * np.fft.rfft(rear, size), size)[:, lags % size]
+    zero = np.zeros((front.shape[0], 1))
+    energy_front = np.hstack([zero, np.cumsum(front**2, axis=1)])
+    energy_rear = np.hstack([zero, np.cumsum(rear**2, axis=1)])
+    first_front, first_rear = np.maximum(0, -lags), np.maximum(0, lags)
+    overlap = count - np.abs(lags)
+    of_front = energy_front[:, first_front + overlap] - energy_front[:, first_front]
+    of_rear = energy_rear[:, first_rear + overlap] - energy_rear[:, first_rear]
+    power = np.sqrt(np.maximum(of_front * of_rear, 0.0))
+    return np.divide(cross, power, out=np.zeros_like(cross), where=power > 1e-12 * power.max(initial=1e-300))
+
+
+def _windows(signal: Floats, starts: Ints, length: int) -> Floats:
+    return signal[starts[:, None] + np.arange(length)]
+
+
+def find_lags(
+    front_mm_s: Floats,
+    rear_mm_s: Floats,
+    ridden: tuple[Stretch, ...],
+    rate_hz: float,
+    bounds_s: tuple[float, float],
+) -> Lags:
+    """Find how long after the front the rear moves alike, window by window.
+
+    Parameters
+    ----------
+    front_mm_s, rear_mm_s : float arrays, shape (n,)
+        Wheel speeds; their scale doesn't matter.
+    ridden : tuple of (start, stop)
+        Riding time without a break.
+    rate_hz : float
+    bounds_s : (shortest, longest)
+        Lags looked at, s.
+
+    Returns
+    -------
+    Lags
+
+    Notes
+    -----
+    Speeds band-passed 6-25 Hz; windows of 4 s, half overlap; the highest peak of the normalised correlation,
+    refined by a parabola, must reach 0.4 and 1.3 x the next.
+    """
+    every = max(1, int(rate_hz / THINNED_RATE_HZ))
+    rate = rate_hz / every
+    length = round(WINDOW_S * rate)
+    shortest, longest = max(1, int(bounds_s[0] * rate)), int(np.ceil(bounds_s[1] * rate))
+    if rate < SLOWEST_RATE_HZ or longest + 2 >= length:
+        return Lags(lag_s=np.empty(0), windows=0, reversed_windows=0)
+    lags = np.arange(shortest - 1, longest + 2)
+    band = butter(4, BAND_HZ, btype="bandpass", fs=rate, output="sos")
+    found: list[float] = []
+    windows = reversed_windows = 0
+    for start, stop in ridden:
+        if (stop - start) // every < length:
+            continue
+        front = sosfiltfilt(band, front_mm_s[start:stop:every])
+        rear = sosfiltfilt(band, rear_mm_s[start:stop:every])
+        starts = np.arange(0, front.shape[0] - length + 1, length // 2)
+        pieces = _windows(front, starts, length), _windows(rear, starts, length)
+        forward, backward = correlations(*pieces, lags), correlations(*pieces, -lags[::-1])[:, ::-1]
+        windows += starts.size
+        for ahead, behind in zip(forward, backward, strict=True):
+            peak, other = _clear_peak(ahead), _clear_peak(behind)
+            if other is not None and (peak is None or other[1] > peak[1]):
+                reversed_windows += 1
+            if peak is not None:
+                found.append((lags[0] + peak[0]) / rate)
+    return Lags(lag_s=np.array(found), windows=windows, reversed_windows=reversed_windows)
+
+
+def lag_bounds_s(wheelbase_mm: float, longest_travel_mm: float) -> tuple[float, float]:
+    """Return the lags that 1.5 to 20 m/s (28 m/s for travel over 230 mm) give, shortest and longest, s."""
+    fastest = FASTEST_LONG_TRAVEL_M_S if longest_travel_mm > LONG_TRAVEL_MM else FASTEST_M_S
+    return wheelbase_mm / 1000 / fastest, wheelbase_mm / 1000 / SLOWEST_M_S
+
+
+def speed_from_lags(lags: Lags, wheelbase_mm: float) -> Outcome:
+    """Return the median of wheelbase over lag, m/s; absent under 5 windows or 30 % of them."""
+    clear = lags.lag_s.size
+    if clear < FEWEST_WINDOWS or clear < LEAST_SHARE * lags.windows:
+        return Missing(
+            f"the rear repeats the front clearly in {clear} of {lags.windows} windows of 4 s; "
+            f"at least {FEWEST_WINDOWS} and 30 % are needed"
+        )
+    return float(np.median(wheelbase_mm / 1000 / lags.lag_s))

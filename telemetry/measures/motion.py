@@ -1,0 +1,66 @@
+"""A ride's riding time, strokes and events, found once and counted by every measure."""
+
+from __future__ import annotations
+
+from telemetry.model.motion import EndMotion, RidingTime
+from telemetry.model.ride import EndSignal, Ride
+
+from .bottoming import bottoming_line_mm, find_bottom_outs
+from .packing import find_bursts
+from .recovery import find_recoveries
+from .riding import find_riding, within
+from .stretches import stretches
+from .strokes import find_strokes, long_enough
+from .topping import find_top_outs
+from .view import RunMotion
+
+
+def _sag_mm(signal: EndSignal, time: RidingTime) -> float:
+    counted = time.riding if time.airborne is None else time.riding & ~time.airborne
+    return float(signal.travel_mm[counted].mean()) if counted.any() else 0.0
+
+
+def end_motion(ride: Ride, signal: EndSignal, time: RidingTime) -> EndMotion:
+    """Return everything the measures count at one end.
+
+    Parameters
+    ----------
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    time : RidingTime
+    """
+    full = signal.full_travel_mm
+    compressions, rebounds = find_strokes(ride, signal, time.riding)
+    hits, returns = long_enough(compressions, full), long_enough(rebounds, full)
+    line = bottoming_line_mm(full, signal.bumper_touch_mm)
+    ridden = stretches(within(ride.time_s, ride.start_s, ride.end_s), ride.segments)
+    return EndMotion(
+        end=signal.end,
+        full_travel_mm=full,
+        compressions=compressions,
+        rebounds=rebounds,
+        hits=hits,
+        returns=returns,
+        bottom_outs=find_bottom_outs(signal.cleaned_mm, full, line, time.riding, ride.segments, ride.rate_hz),
+        top_outs=find_top_outs(signal.travel_mm, returns, full, ride.rate_hz),
+        recoveries=find_recoveries(signal.travel_mm, hits, full, _sag_mm(signal, time), ridden, ride.rate_hz),
+        bursts=find_bursts(hits, full, ride.segments, ride.rate_hz),
+        line_mm=line,
+    )
+
+
+def find_motion(ride: Ride) -> RunMotion:
+    """Return a ride with its riding time and everything that moved.
+
+    Parameters
+    ----------
+    ride : Ride
+
+    Returns
+    -------
+    RunMotion
+    """
+    time = find_riding(ride)
+    ends = {end: end_motion(ride, signal, time) for end, signal in ride.ends.items()}
+    return RunMotion(ride=ride, time=time, ends=ends)

@@ -1,0 +1,71 @@
+"""The strongest slow frequency of ridden travel: trail, speed and cadence make it, not the bike alone."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.signal import welch
+
+from telemetry.model.arrays import Floats
+from telemetry.model.motion import Stretch
+
+from .missing import Missing, Outcome
+
+LOWEST_HZ, HIGHEST_HZ = 0.7, 4.0
+WINDOW_S = 8.0
+THINNED_RATE_HZ = 240.0
+
+
+def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float) -> tuple[Floats, Floats] | None:
+    """Return frequency (Hz) and power density of travel over all stretches of 8 s or more; None without any.
+
+    Notes
+    -----
+    Welch: Hann window, 8 s, half overlap, linear detrend [Welch1967]; stretches weighted by their windows.
+    """
+    every = max(1, int(rate_hz / THINNED_RATE_HZ))
+    rate = rate_hz / every
+    length = round(WINDOW_S * rate)
+    total: Floats | None = None
+    frequency = np.fft.rfftfreq(length, 1 / rate)
+    windows = 0
+    for start, stop in ridden:
+        part = travel_mm[start:stop:every]
+        if part.shape[0] < length:
+            continue
+        count = (part.shape[0] - length) // (length - length // 2) + 1
+        _, power = welch(part, rate, window="hann", nperseg=length, noverlap=length // 2, detrend="linear")
+        total = power * count if total is None else total + power * count
+        windows += count
+    return None if total is None else (frequency, total / windows)
+
+
+def strongest_peak_hz(frequency_hz: Floats, power: Floats, lowest_hz: float, highest_hz: float) -> Outcome:
+    """Return the strongest local peak within bounds, refined by a parabola on log power, Hz."""
+    inner = np.arange(1, frequency_hz.shape[0] - 1)
+    peak = (power[inner] > power[inner - 1]) & (power[inner] >= power[inner + 1])
+    inside = (frequency_hz[inner] >= lowest_hz) & (frequency_hz[inner] <= highest_hz)
+    places = inner[peak & inside]
+    if places.size == 0 or power[places].max() <= 0:
+        return Missing(f"no peak between {lowest_hz:g} and {highest_hz:g} Hz")
+    place = int(places[np.argmax(power[places])])
+    if power[place - 1] <= 0 or power[place + 1] <= 0:
+        return float(frequency_hz[place])
+    below, top, above = np.log(power[place - 1 : place + 2])
+    shift = 0.5 * (below - above) / (below - 2 * top + above)
+    return float(frequency_hz[place] + shift * (frequency_hz[1] - frequency_hz[0]))
+
+
+def strongest_slow_frequency(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float) -> Outcome:
+    """Return the strongest frequency of filtered travel in 0.7-4 Hz while riding, Hz.
+
+    Parameters
+    ----------
+    travel_mm : float array, shape (n,)
+    ridden : tuple of (start, stop)
+        Riding time without a break.
+    rate_hz : float
+    """
+    spectrum = mean_spectrum(travel_mm, ridden, rate_hz)
+    if spectrum is None:
+        return Missing(f"no {WINDOW_S:g} s of riding without a break")
+    return strongest_peak_hz(*spectrum, LOWEST_HZ, HIGHEST_HZ)

@@ -1,0 +1,16 @@
+"""Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
+
+from .channel import channel_findings
+from .order import ends_swapped
+from .whole_run import run_findings
+from .zero import ZeroFacts, zero_moved, zero_shift, zero_unchecked
+
+__all__ = [
+    "ZeroFacts",
+    "channel_findings",
+    "ends_swapped",
+    "run_findings",
+    "zero_moved",
+    "zero_shift",
+    "zero_unchecked",
+]

@@ -1,0 +1,118 @@
+"""One end's signal: whether it stays within its travel, sticks, or hardly moves."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats
+from telemetry.model.finding import Finding
+from telemetry.model.motion import EndMotion, RidingTime
+from telemetry.model.ride import EndSignal, Ride
+
+from .blocks import block_range, flat_stretches
+
+LOWEST_SHARE, HIGHEST_SHARE = -0.02, 1.02
+BEYOND_SHARE = 0.01
+STUCK_S = 1.5
+STUCK_BLOCK_S = 0.1
+AWAY_SHARE = 0.03
+OTHER_STROKES = 3
+HARDLY_SHARE = 0.03
+HARDLY_S = 20.0
+HARDLY_BLOCK_S = 0.5
+
+
+def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
+    """Find cleaned travel outside -2 ... 102 % of full travel between the ride's start and end."""
+    full = signal.full_travel_mm
+    beyond: Bools = (signal.cleaned_mm < LOWEST_SHARE * full) | (signal.cleaned_mm > HIGHEST_SHARE * full)
+    beyond &= (ride.time_s >= ride.start_s) & (ride.time_s <= ride.end_s)
+    places = np.flatnonzero(beyond)
+    if places.size == 0:
+        return ()
+    share = places.size / signal.cleaned_mm.shape[0]
+    outside = signal.cleaned_mm[places]
+    worst = float(outside[np.argmax(np.abs(outside - full / 2))])
+    second = float(ride.time_s[places[0]])
+    message = (
+        f"{ride.name}, {signal.end}: {100 * share:.2g} % of samples lie outside −2 ... 102 % of {full:.0f} mm "
+        f"(furthest {worst:.1f} mm, first at {second:.2f} s; error above 1 %); "
+        "check calibration points, zero and full travel"
+    )
+    severity = "error" if share > BEYOND_SHARE else "warning"
+    return (Finding(severity=severity, code="beyond_travel", message=message, end=signal.end, second=second),)
+
+
+def _strokes_between(motion: EndMotion, start: int, stop: int) -> int:
+    return sum(
+        int(np.count_nonzero((strokes.start >= start) & (strokes.stop < stop)))
+        for strokes in (motion.hits, motion.returns)
+    )
+
+
+def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...]:
+    """Find a sensor that stays within one step for 1.5 s or more while the other end works."""
+    length = max(1, round(STUCK_BLOCK_S * ride.rate_hz))
+    fewest = round(STUCK_S / STUCK_BLOCK_S)
+    step = signal.noise.sensor_step_mm * 1.01 + 1e-9
+    for first, stop in ride.segments:
+        lowest, highest = block_range(signal.cleaned_mm[first:stop], length)
+        for start, end in flat_stretches(lowest, highest, step, fewest):
+            level = float(lowest[start])
+            a, b = first + start * length, first + end * length
+            if abs(level) <= AWAY_SHARE * signal.full_travel_mm:
+                continue
+            strokes = _strokes_between(other, a, b)
+            if strokes >= OTHER_STROKES:
+                second = float(ride.time_s[a])
+                message = (
+                    f"{ride.name}, {signal.end}: stuck at {level:.1f} mm for {(b - a) / ride.rate_hz:.1f} s from "
+                    f"{second:.2f} s (limit 1.5 s) while the {other.end} made {strokes} strokes; "
+                    "check the sensor's rod, bracket and plug, then ride again"
+                )
+                return (Finding(severity="error", code="stuck", message=message, end=signal.end, second=second),)
+    return ()
+
+
+def hardly_moves(ride: Ride, signal: EndSignal, time: RidingTime) -> tuple[Finding, ...]:
+    """Find 20 s of riding in which an end uses less than 3 % of its travel."""
+    length = max(1, round(HARDLY_BLOCK_S * ride.rate_hz))
+    fewest = round(HARDLY_S / HARDLY_BLOCK_S)
+    ridden = np.flatnonzero(time.riding)
+    lowest, highest = block_range(signal.travel_mm[ridden], length)
+    if lowest.shape[0] < fewest:
+        return ()
+    window = np.lib.stride_tricks.sliding_window_view
+    spans: Floats = window(highest, fewest).max(axis=1) - window(lowest, fewest).min(axis=1)
+    quiet = np.flatnonzero(spans < HARDLY_SHARE * signal.full_travel_mm)
+    if quiet.size == 0:
+        return ()
+    second = float(ride.time_s[ridden[quiet[0] * length]])
+    message = (
+        f"{ride.name}, {signal.end}: moves only {spans[quiet[0]]:.1f} mm in 20 s of riding from {second:.1f} s "
+        f"(limit {HARDLY_SHARE * signal.full_travel_mm:.1f} mm, 3 % of travel): lever closed, or sensor loose?"
+    )
+    return (Finding(severity="warning", code="hardly_moves", message=message, end=signal.end, second=second),)
+
+
+def channel_findings(ride: Ride, time: RidingTime, ends: dict[str, EndMotion]) -> tuple[Finding, ...]:
+    """Return what is to be said of each measured end's signal.
+
+    Parameters
+    ----------
+    ride : Ride
+    time : RidingTime
+    ends : dict of end to EndMotion
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    found: list[Finding] = []
+    for end, signal in ride.ends.items():
+        found.extend(beyond_travel(ride, signal))
+        found.extend(hardly_moves(ride, signal, time))
+        for other in ends.values():
+            if other.end != end:
+                found.extend(stuck(ride, signal, other))
+    return tuple(found)
