@@ -24,7 +24,7 @@ SAME_LEVEL_MM = 0.3
 NOTE_MM = 0.05
 
 OPENED_KEYS = frozenset(
-    [
+    {
         "travel_mm",
         "measured_travel_mm",
         "stroke_mm",
@@ -44,7 +44,7 @@ OPENED_KEYS = frozenset(
         "axle_to_crown_mm",
         "offset_mm",
         "parts_opened_on",
-    ]
+    }
 )
 """Settings that aren't changed without opening or swapping a part at that end."""
 

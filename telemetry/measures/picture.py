@@ -1,0 +1,144 @@
+"""What the pages draw of one run: its distributions, deepest hits, flights and a sketch of its travel."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.model.arrays import Floats, Ints, read_only
+from telemetry.model.curves import DeepHit, EndCurves, Flight, PackingBurst, RunPicture
+from telemetry.model.finding import End
+from telemetry.model.motion import EndMotion
+from telemetry.model.ride import Ride
+
+from .distributions import end_curves
+from .view import RunMotion, end_view
+
+DEEPEST = 5
+BEFORE_S, AFTER_S = 0.5, 1.0
+TRACE_POINTS = 300
+OVERVIEW_PIECES = 400
+
+
+def _trace(ride: Ride, sample: int) -> tuple[Floats, dict[End, Floats]]:
+    start = int(np.searchsorted(ride.time_s, ride.time_s[sample] - BEFORE_S))
+    stop = int(np.searchsorted(ride.time_s, ride.time_s[sample] + AFTER_S, side="right"))
+    every = max(1, (stop - start) // TRACE_POINTS)
+    places = np.unique(np.concatenate([np.arange(start, stop, every), [sample]]))
+    traces = {
+        end: read_only(100.0 * signal.travel_mm[places] / signal.full_travel_mm) for end, signal in ride.ends.items()
+    }
+    return read_only(ride.time_s[places]), traces
+
+
+def deepest_hits(ride: Ride, motion: EndMotion, most: int = DEEPEST) -> tuple[DeepHit, ...]:
+    """Return an end's deepest hits, in time order, each with its close-up of both ends.
+
+    Parameters
+    ----------
+    ride : Ride
+    motion : EndMotion
+    most : int
+    """
+    hits = motion.hits
+    deepest = np.sort(np.argsort(-hits.stop_mm, kind="stable")[:most])
+    found = []
+    for place in deepest.tolist():
+        sample = int(hits.stop[place])
+        trace_s, trace_pct = _trace(ride, sample)
+        bottom = motion.bottom_outs.start
+        found.append(
+            DeepHit(
+                end=motion.end,
+                at_s=float(ride.time_s[sample]),
+                depth_pct=100.0 * float(hits.stop_mm[place]) / motion.full_travel_mm,
+                depth_mm=float(hits.stop_mm[place]),
+                entry_speed_mm_s=float(hits.peak_mm_s[place]),
+                length_mm=float(hits.length_mm[place]),
+                bottomed=bool(np.any((bottom >= hits.start[place]) & (bottom <= hits.stop[place]))),
+                trace_s=trace_s,
+                trace_pct=trace_pct,
+            )
+        )
+    return tuple(found)
+
+
+def worst_burst(ride: Ride, motion: EndMotion) -> PackingBurst | None:
+    """Return the burst that packs down most, None where no burst does."""
+    bursts = motion.bursts
+    if bursts.value.size == 0 or bursts.value.max() <= 0:
+        return None
+    worst = int(np.argmax(bursts.value * bursts.weight))
+    return PackingBurst(
+        end=motion.end,
+        start_s=float(ride.time_s[bursts.start[worst]]),
+        hits=int(bursts.weight[worst]) + 1,
+        slope_mm=float(bursts.value[worst]),
+    )
+
+
+def _overview_bounds(ride: Ride) -> Ints:
+    return np.unique(np.linspace(0, ride.time_s.shape[0], OVERVIEW_PIECES + 1).astype(np.int64))
+
+
+def overview(ride: Ride) -> tuple[Floats, dict[End, Floats]]:
+    """Return a sketch of the whole ride: the lowest and highest travel of each of 400 pieces, in turn.
+
+    Returns
+    -------
+    float array, shape (k,) and dict of end to float array, shape (k,)
+        The log's seconds, and travel in % of full travel; no peak is lost.
+    """
+    bounds = _overview_bounds(ride)
+    first, last = ride.time_s[bounds[:-1]], ride.time_s[bounds[1:] - 1]
+    times = np.column_stack([first + (last - first) / 4, first + 3 * (last - first) / 4]).ravel()
+    travel: dict[End, Floats] = {}
+    for end, signal in ride.ends.items():
+        low = np.minimum.reduceat(signal.travel_mm, bounds[:-1])
+        high = np.maximum.reduceat(signal.travel_mm, bounds[:-1])
+        travel[end] = read_only(100.0 * np.column_stack([low, high]).ravel() / signal.full_travel_mm)
+    return read_only(times), travel
+
+
+def _flights(run: RunMotion) -> tuple[Flight, ...] | None:
+    if run.time.airborne is None:
+        return None
+    return tuple(
+        Flight(start_s=float(run.ride.time_s[start]), end_s=float(run.ride.time_s[stop - 1]))
+        for start, stop in run.time.flights
+    )
+
+
+def picture(run: RunMotion, setup: str, order: int) -> RunPicture:
+    """Return everything the pages draw of one run that has riding time.
+
+    Parameters
+    ----------
+    run : RunMotion
+    setup : str
+    order : int
+        Position in the day.
+    """
+    ride = run.ride
+    curves: dict[End, EndCurves] = {}
+    bursts: dict[End, PackingBurst] = {}
+    deep: list[DeepHit] = []
+    for end, motion in run.ends.items():
+        view = end_view(run, end)
+        curves[end] = end_curves(view, ride.ends[end].speed_mm_s[run.time.riding], motion.line_mm)
+        deep.extend(deepest_hits(ride, motion))
+        worst = worst_burst(ride, motion)
+        if worst is not None:
+            bursts[end] = worst
+    times, sketch = overview(ride)
+    return RunPicture(
+        run=ride.name,
+        setup=setup,
+        order=order,
+        riding_s=run.time.riding_s,
+        ends=curves,
+        deep_hits=tuple(sorted(deep, key=lambda hit: hit.at_s)),
+        flights=_flights(run),
+        worst_bursts=bursts,
+        overview_s=times,
+        overview_pct=sketch,
+    )
