@@ -1,0 +1,256 @@
+"""A log's clock: unrolled, gaps found, rate and straight line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from telemetry.errors import LogError
+from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.finding import Finding
+
+GAP_STEPS = 3.0
+GAP_S = 0.020
+SHORTEST_SEGMENT_S = 0.25
+SHORTEST_SEGMENT_ROWS = 16
+UNEVEN_SHARE = 0.05
+GAP_ERROR_SHARE = 0.20
+WRAP_BITS = (16, 24, 32)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unrolled:
+    """Seconds with counter roll-overs taken out, and where those were."""
+
+    seconds: Floats
+    wraps: Ints
+
+
+def unroll(seconds: Floats, unit_s: float) -> Unrolled:
+    """Take out the roll-overs of a 16, 24 or 32 bit counter.
+
+    Parameters
+    ----------
+    seconds : float array, shape (n,)
+        Stamps, s.
+    unit_s : float
+        Length of one count.
+
+    Returns
+    -------
+    Unrolled
+        A step back is a roll-over where adding the counter's range leaves a step no longer than 50 usual ones.
+    """
+    step = np.diff(seconds)
+    back = np.flatnonzero(step < 0)
+    if back.size == 0:
+        return Unrolled(seconds=seconds, wraps=back)
+    forward = step[step > 0]
+    usual = float(np.median(forward)) if forward.size else 0.0
+    added = np.zeros(step.shape[0])
+    wraps = []
+    for place in back.tolist():
+        for bits in WRAP_BITS:
+            span = 2.0**bits * unit_s
+            if 0 <= step[place] + span <= max(50 * usual, 1.5 * unit_s):
+                added[place] = span
+                wraps.append(place)
+                break
+    total = np.concatenate([[0.0], np.cumsum(added)])
+    return Unrolled(seconds=seconds + total if wraps else seconds, wraps=np.array(wraps, dtype=np.int64))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """One clock for a log's rows.
+
+    Attributes
+    ----------
+    time_s : float array, shape (n,)
+    rate_hz : float
+    even : bool
+    segments : tuple of (start, stop)
+    gaps : tuple of sample
+        Samples before which a gap lies.
+    gap_s : float
+        Time inside the log's span that no segment covers.
+    deviation_s : float
+        Largest distance of a stamp from the straight line.
+    uneven_s : float
+        Standard deviation of that distance.
+    """
+
+    time_s: Floats
+    rate_hz: float
+    even: bool
+    segments: tuple[tuple[int, int], ...]
+    gaps: tuple[int, ...]
+    gap_s: float
+    deviation_s: float
+    uneven_s: float
+
+
+def _line_residual(seconds: Floats, rate_hz: float) -> tuple[Floats, float]:
+    """Return each stamp's distance from the line of slope 1 / rate that lies mid-way, and its offset."""
+    ideal = np.arange(seconds.shape[0]) / rate_hz
+    residual = seconds - ideal
+    offset = float(residual.max() + residual.min()) / 2
+    return residual - offset, offset
+
+
+def _gap_places(seconds: Floats, resolution_s: float) -> Ints:
+    """Return samples before which a gap lies: steps over 3 mean steps and over 20 ms; mean of gap-free steps."""
+    step = np.diff(seconds)
+    gaps = np.zeros(step.shape[0], dtype=bool)
+    while True:
+        mean = float(step[~gaps].mean())
+        found: Bools = (step > GAP_STEPS * mean) & (step > GAP_S) & (step > 1.5 * resolution_s)
+        if found.sum() == gaps.sum() or found.all():
+            return np.flatnonzero(found) + 1
+        gaps = found
+
+
+def _long_enough(seconds: Floats, start: int, stop: int) -> bool:
+    lasts = seconds[stop - 1] - seconds[start]
+    return stop - start >= SHORTEST_SEGMENT_ROWS and bool(lasts >= SHORTEST_SEGMENT_S)
+
+
+def make_clock(seconds: Floats, resolution_s: float) -> Clock:
+    """Return rate, segments and straight line of a log's stamps.
+
+    Parameters
+    ----------
+    seconds : float array, shape (n,)
+        Not descending, n >= 2, first and last different.
+    resolution_s : float
+
+    Returns
+    -------
+    Clock
+
+    Notes
+    -----
+    Rate = (rows - 1) / time span within stretches free of gaps. Where every stamp lies within one resolution of a
+    straight line of that rate (one line a segment), rows take the line's times; else the stamps stand and need
+    resampling. A log that is one straight line from end to end has no gap, however coarse its stamps.
+    """
+    count = seconds.shape[0]
+    span = float(seconds[-1] - seconds[0])
+    whole_rate = (count - 1) / span
+    residual, offset = _line_residual(seconds, whole_rate)
+    slack = resolution_s * (1 + 1e-6) + 1e-9
+    if np.abs(residual).max() <= slack and _long_enough(seconds, 0, count):
+        deviation = float(np.abs(residual).max())
+        return Clock(
+            time_s=np.arange(count) / whole_rate + (offset if deviation > 1e-9 else seconds[0]),
+            rate_hz=whole_rate,
+            even=True,
+            segments=((0, count),),
+            gaps=(),
+            gap_s=0.0,
+            deviation_s=deviation,
+            uneven_s=float(residual.std()),
+        )
+    gaps = _gap_places(seconds, resolution_s)
+    bounds = [0, *gaps.tolist(), count]
+    every = list(pairwise(bounds))
+    segments = tuple((a, b) for a, b in every if _long_enough(seconds, a, b))
+    kept = segments or tuple((a, b) for a, b in every if b - a > 1 and seconds[b - 1] > seconds[a])
+    lasting = sum(float(seconds[b - 1] - seconds[a]) for a, b in kept)
+    rate = sum(b - a - 1 for a, b in kept) / lasting if lasting > 0 else whole_rate
+    time = seconds.copy()
+    deviation, squares, rows = 0.0, 0.0, 0
+    for start, stop in segments:
+        residual, offset = _line_residual(seconds[start:stop], rate)
+        deviation = max(deviation, float(np.abs(residual).max()))
+        squares += float(((residual - residual.mean()) ** 2).sum())
+        rows += stop - start
+        time[start:stop] = np.arange(stop - start) / rate + offset
+    even = deviation <= slack
+    return Clock(
+        time_s=time if even else seconds,
+        rate_hz=rate,
+        even=even,
+        segments=segments,
+        gaps=tuple(gaps.tolist()),
+        gap_s=max(0.0, span - sum(float(seconds[b - 1] - seconds[a]) for a, b in segments)),
+        deviation_s=deviation,
+        uneven_s=float(np.sqrt(squares / rows)) if rows else 0.0,
+    )
+
+
+def steady_clock(count: int, rate_hz: float) -> Clock:
+    """Return the clock of a log that has none: `count` rows at a stated rate."""
+    return Clock(
+        time_s=np.arange(count) / rate_hz,
+        rate_hz=rate_hz,
+        even=True,
+        segments=((0, count),) if count >= max(SHORTEST_SEGMENT_ROWS, SHORTEST_SEGMENT_S * rate_hz) else (),
+        gaps=(),
+        gap_s=0.0,
+        deviation_s=0.0,
+        uneven_s=0.0,
+    )
+
+
+def check_running(seconds: Floats, where: str) -> None:
+    """Refuse a clock that stands still or runs backwards throughout.
+
+    Raises
+    ------
+    LogError
+    """
+    step = np.diff(seconds)
+    if seconds.shape[0] < 2 or not np.any(step != 0):
+        raise LogError(where, "the same time in every row", "a clock that runs", "check the time column in [log]")
+    if np.all(step <= 0):
+        raise LogError(
+            where, "time that runs backwards throughout", "a clock that runs", "check the time column in [log]"
+        )
+
+
+def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -> tuple[Finding, ...]:
+    """Return what is to be said of a clock: rounded, uneven, gaps.
+
+    Parameters
+    ----------
+    name : str
+        The log's name.
+    clock : Clock
+    resolution_s : float
+    row_of : int array, shape (n,)
+        File rows.
+    """
+    found: list[Finding] = []
+    step = 1 / clock.rate_hz
+    if clock.even and clock.deviation_s > 1e-3 * step and resolution_s > 0:
+        message = (
+            f"{name}: stamps are rounded to {resolution_s * 1000:g} ms; rows take the times of a straight line at "
+            f"{clock.rate_hz:.2f} rows a second"
+        )
+        found.append(Finding(severity="note", code="rounded_clock", message=message))
+    if not clock.even and clock.uneven_s > UNEVEN_SHARE * step:
+        message = (
+            f"{name}: uneven clock: stamps stray {clock.uneven_s * 1000:.2f} ms (sd) from a straight line "
+            f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are interpolated to {clock.rate_hz:.2f} a second"
+        )
+        found.append(Finding(severity="warning", code="uneven_clock", message=message))
+    if clock.gaps:
+        found.append(_gap_finding(name, clock, row_of))
+    return tuple(found)
+
+
+def _gap_finding(name: str, clock: Clock, row_of: Ints) -> Finding:
+    span = float(clock.time_s[-1] - clock.time_s[0])
+    share = clock.gap_s / span if span > 0 else 0.0
+    first = clock.gaps[0]
+    second = float(clock.time_s[first - 1])
+    message = (
+        f"{name}: {len(clock.gaps)} gap{'s' if len(clock.gaps) > 1 else ''}, {clock.gap_s:.2f} s of {span:.1f} s in "
+        f"all ({100 * share:.1f} %, error above 20 %), the first after {second:.2f} s "
+        f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; check the logger's card and supply"
+    )
+    severity = "error" if share > GAP_ERROR_SHARE else "warning"
+    return Finding(severity=severity, code="gap", message=message, row=int(row_of[first - 1]), second=second)

@@ -1,0 +1,99 @@
+"""Which of a log's columns is meant, and which holds the clock."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Sequence
+
+import numpy as np
+
+from telemetry.errors import LogError
+from telemetry.model.day import ColumnName
+
+from .dialect import Dialect, is_number
+from .stamps import named_unit, plausible_unit
+
+TIME_NAME = re.compile(
+    r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
+)
+COUNT_NAME = re.compile(r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row)", re.IGNORECASE)
+_STAMP_CELL = re.compile(r"\d{1,2}:\d{2}")
+
+
+def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
+    """Return the place, from 0, of a column asked for by name or by number from 1.
+
+    Raises
+    ------
+    LogError
+        If there is no such column, or several of that name.
+    """
+    names = dialect.names
+    if isinstance(column, int):
+        if 1 <= column <= dialect.width:
+            return column - 1
+        raise LogError(where, f"column {column}", f"a number from 1 to {dialect.width}", "count the log's columns")
+    places = [place for place, name in enumerate(names) if name == column]
+    if not places:
+        places = [place for place, name in enumerate(names) if name.casefold() == column.strip().casefold()]
+    if len(places) == 1:
+        return places[0]
+    if len(places) > 1:
+        raise LogError(where, f"{len(places)} columns named {column!r}", "one", "name it by its number from 1")
+    named = [name for name in names if name]
+    if not named:
+        raise LogError(
+            where,
+            f"no header, so no column {column!r}",
+            f"a number from 1 to {dialect.width}",
+            "name columns by number",
+        )
+    near = difflib.get_close_matches(column, named, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]!r}" if near else "name one of these"
+    raise LogError(where, f"no column {column!r}", "one of " + ", ".join(named[:20]), hint)
+
+
+def _runs(cells: Sequence[str], decimal: str) -> float | None:
+    """Return the mean step of a column that only grows in the sample, None where it doesn't."""
+    values = [float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal)]
+    if len(values) < 3 or len(values) < 0.9 * len(cells):
+        return None
+    step = np.diff(values)
+    if step.size == 0 or np.mean(step >= 0) < 0.95 or values[-1] <= values[0]:
+        return None
+    return float(np.median(step[step > 0]))
+
+
+def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
+    """Return the place of the column that holds the clock, None where none does.
+
+    Parameters
+    ----------
+    dialect : Dialect
+    rows : sequence of cells
+        Some of the log's first rows of data.
+    """
+    best: tuple[int, int] | None = None
+    for place in range(dialect.width):
+        cells = [row[place] for row in rows if place < len(row) and row[place]]
+        rank = _time_rank(dialect, place, cells)
+        if rank and (best is None or rank > best[0]):
+            best = (rank, place)
+    return None if best is None else best[1]
+
+
+def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
+    """Return how likely a column is the clock: 0 not at all, 5 by its name."""
+    name = dialect.names[place]
+    if sum(_STAMP_CELL.search(cell) is not None for cell in cells) > 0.9 * len(cells):
+        return 4 if cells else 0
+    step = _runs(cells, dialect.decimal)
+    if step is None:
+        return 0
+    if TIME_NAME.search(name.replace("_", " ")):
+        return 5
+    if place < len(dialect.units) and named_unit(dialect.units[place]):
+        return 3
+    unnamed = place == 0 or not name
+    return 2 if unnamed and plausible_unit(step) and not COUNT_NAME.search(name) else 0

@@ -1,0 +1,286 @@
+"""How a log is written: encoding, delimiter, decimal sign, header, first row of data."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from telemetry.errors import LogError
+from telemetry.model.day import LogOptions
+
+BLANKS = "blanks"
+"""The delimiter of logs whose cells are parted by runs of blanks."""
+
+DELIMITER_WORDS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLANKS: "blanks"}
+CANDIDATES = (";", "\t", ",", "|", BLANKS)
+SAMPLE_ROWS = 400
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
+_COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
+_STAMP = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?.*")
+_UNIT = re.compile(r"[\[(]?\s*[%°A-Za-zµ/²^0-9*.-]{0,8}\s*[\])]?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dialect:
+    """How one log is written.
+
+    Attributes
+    ----------
+    encoding : str
+    delimiter : str
+        One character, or `BLANKS`.
+    decimal : str
+        "." or ",".
+    names : tuple of str
+        Column names; empty strings where the log has no header.
+    header_row, first_row : int
+        Rows counted from 1; header_row 0 where there is none.
+    comment : str
+        Lines that start with it aren't rows.
+    cells : int
+        Cells in the usual row; a header may name more.
+    units : tuple of str
+        The unit row under the header, empty where there is none.
+    """
+
+    encoding: str
+    delimiter: str
+    decimal: str
+    names: tuple[str, ...]
+    header_row: int
+    first_row: int
+    comment: str
+    cells: int
+    units: tuple[str, ...] = ()
+
+    @property
+    def width(self) -> int:
+        """Columns: named ones, and those of the usual row."""
+        return len(self.names)
+
+    @property
+    def words(self) -> str:
+        """The dialect for a person."""
+        parts = [
+            DELIMITER_WORDS.get(self.delimiter, repr(self.delimiter)),
+            "decimal comma" if self.decimal == "," else "decimal point",
+            f"header in row {self.header_row}" if self.header_row else "no header",
+            self.encoding,
+        ]
+        return ", ".join(parts)
+
+
+def find_encoding(head: bytes, where: str, pinned: str | None) -> str:
+    """Return the encoding of a log from its first bytes: BOM, then strict UTF-8, then cp1252.
+
+    Raises
+    ------
+    LogError
+        If the bytes are no text, or the pinned encoding is unknown.
+    """
+    if pinned is not None:
+        try:
+            return codecs.lookup(pinned).name
+        except LookupError:
+            raise LogError(where, f"encoding {pinned!r}", "an encoding Python knows, such as utf-8 or cp1252") from None
+    if head.startswith(codecs.BOM_UTF8):
+        return "utf-8-sig"
+    if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16"
+    if b"\x00" in head:
+        raise LogError(where, "binary data", "delimited text", "export the log as text (.csv) and try again")
+    try:
+        codecs.getincrementaldecoder("utf-8")("strict").decode(head)
+    except UnicodeDecodeError:
+        controls = sum(byte < 9 or 13 < byte < 32 for byte in head)  # a text has next to none
+        if controls > len(head) / 50:
+            raise LogError(where, "binary data", "delimited text", "export the log as text (.csv)") from None
+        return "cp1252"
+    return "utf-8"
+
+
+def split(line: str, delimiter: str) -> list[str]:
+    """Return the stripped cells of one line; quotes around a cell are taken off.
+
+    Examples
+    --------
+    >>> split('1; "a;b" ;3', ";")
+    ['1', 'a;b', '3']
+    """
+    if delimiter == BLANKS:
+        return [cell.strip('"') for cell in line.split()]
+    if '"' not in line:
+        return [cell.strip() for cell in line.split(delimiter)]
+    pattern = rf'\s*(?:"((?:[^"]|"")*)"|([^{re.escape(delimiter)}]*?))\s*(?:{re.escape(delimiter)}|$)'
+    cells, place = [], 0
+    while place <= len(line):
+        found = re.compile(pattern).match(line, place)
+        if found is None:
+            cells.append(line[place:].strip())
+            break
+        quoted, plain = found.group(1), found.group(2)
+        cells.append((quoted.replace('""', '"') if quoted is not None else plain).strip())
+        place = found.end()
+        if place >= len(line) and not line.endswith(delimiter):
+            break
+    return cells
+
+
+def is_number(cell: str, decimal: str = ".") -> bool:
+    """Tell whether a cell is a plain number with this decimal sign."""
+    return (_COMMA_NUMBER if decimal == "," else _NUMBER).fullmatch(cell) is not None
+
+
+def _is_data(cell: str, decimal: str) -> bool:
+    return is_number(cell, decimal) or _STAMP.fullmatch(cell) is not None
+
+
+def _decimal_of(rows: Sequence[Sequence[str]], delimiter: str) -> str:
+    if delimiter == ",":
+        return "."
+    with_comma = sum("," in cell and is_number(cell, ",") for row in rows for cell in row)
+    with_point = sum("." in cell and is_number(cell) for row in rows for cell in row)
+    return "," if with_comma > with_point else "."
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How well a delimiter explains the sample: share of rows of the commonest width, cells that are data."""
+
+    delimiter: str
+    decimal: str
+    width: int
+    share: float
+    data: float
+
+    @property
+    def rank(self) -> tuple[bool, float, int]:
+        return (self.share > 0.5 and self.data > 0.3, round(self.share * self.data, 2), self.width)
+
+
+def _fit(lines: Sequence[str], delimiter: str, decimal: str | None) -> _Fit:
+    rows = [split(line, delimiter) for line in lines[len(lines) // 3 :]]
+    width, times = Counter(len(row) for row in rows).most_common(1)[0]
+    sign = decimal or _decimal_of(rows, delimiter)
+    cells = [cell for row in rows if len(row) == width for cell in row if cell]
+    data = sum(_is_data(cell, sign) for cell in cells) / max(1, len(cells))
+    return _Fit(delimiter, sign, width, times / len(rows), data)
+
+
+def _choose(lines: Sequence[str], options: LogOptions) -> _Fit:
+    if options.delimiter is not None:
+        pinned = BLANKS if options.delimiter in (BLANKS, " ", "whitespace") else options.delimiter
+        return _fit(lines, pinned, options.decimal)
+    fits = [_fit(lines, delimiter, options.decimal) for delimiter in CANDIDATES]
+    wide = [fit for fit in fits if fit.width > 1 and fit.rank[0]]
+    return max(wide or fits, key=lambda fit: fit.rank)
+
+
+def _data_share(cells: Sequence[str], decimal: str) -> float:
+    filled = [cell for cell in cells if cell]
+    return sum(_is_data(cell, decimal) for cell in filled) / len(filled) if filled else 0.0
+
+
+def _first_data(rows: Sequence[Sequence[str]], fit: _Fit, usual: float) -> int | None:
+    """Return the index of the first row that looks like the rows further down."""
+    for place, cells in enumerate(rows):
+        alike = abs(len(cells) - fit.width) <= 1 and len(cells) > 0
+        if alike and any(cells) and _data_share(cells, fit.decimal) >= 0.6 * usual:
+            return place
+    return None
+
+
+def _looks_like_units(cells: Sequence[str], above: Sequence[str]) -> bool:
+    short = all(_UNIT.fullmatch(cell) for cell in cells)
+    return short and sum(map(len, cells)) < sum(map(len, above)) and any(cells)
+
+
+def _header_place(rows: Sequence[Sequence[str]], first: int, fit: _Fit) -> tuple[int | None, int | None]:
+    """Return the places of the header and of a unit row under it, None where there is none."""
+    block: list[int] = []
+    for place in range(first - 1, -1, -1):
+        cells = rows[place]
+        if not any(cells):
+            continue
+        words = _data_share(cells, fit.decimal) < 0.5
+        if not words or not (fit.width - 1 <= len(cells) <= fit.width + 2):
+            break
+        block.append(place)
+    if not block:
+        return None, None
+    if len(block) > 1 and _looks_like_units(rows[block[0]], rows[block[1]]):
+        return block[1], block[0]
+    return block[0], None
+
+
+def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> Dialect:
+    """Return how a log is written, from the text of its first rows.
+
+    Parameters
+    ----------
+    text : str
+        The log's beginning, whole lines.
+    where : str
+        The log's name, for messages.
+    encoding : str
+    options : LogOptions
+        What is pinned wins.
+
+    Raises
+    ------
+    LogError
+        If there are no rows of data.
+    """
+    comment = options.comment or "#"
+    lines = text.splitlines()[:SAMPLE_ROWS]
+    kept = [(number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.startswith(comment)]
+    if not kept:
+        raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
+    fit = _choose([line for _, line in kept], options)
+    rows = [split(line, fit.delimiter) for _, line in kept]
+    tail = [row for row in rows[len(rows) // 3 :] if len(row) == fit.width]
+    usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
+    if options.header_row is not None:
+        return _pinned_header(kept, rows, fit, encoding, options)
+    first = _first_data(rows, fit, usual) if usual > 0 else None
+    if first is None:
+        raise LogError(where, "a header or words only, no row of readings", "rows of numbers", "check the logger")
+    header, units = _header_place(rows, first, fit)
+    names = rows[header] if header is not None else []
+    width = max(fit.width, len(names))
+    return Dialect(
+        encoding=encoding,
+        delimiter=fit.delimiter,
+        decimal=fit.decimal,
+        names=tuple(names[place] if place < len(names) else "" for place in range(width)),
+        header_row=kept[header][0] if header is not None else 0,
+        first_row=kept[first][0],
+        comment=comment,
+        cells=fit.width,
+        units=tuple(rows[units]) if units is not None else (),
+    )
+
+
+def _pinned_header(
+    kept: Sequence[tuple[int, str]], rows: Sequence[Sequence[str]], fit: _Fit, encoding: str, options: LogOptions
+) -> Dialect:
+    wanted = options.header_row or 0
+    names: Sequence[str] = []
+    after = [place for place, (number, _) in enumerate(kept) if number > wanted]
+    if wanted:
+        names = next((rows[place] for place, (number, _) in enumerate(kept) if number == wanted), [])
+    first = next((p for p in after if _data_share(rows[p], fit.decimal) >= 0.3), after[0] if after else 0)
+    width = max(fit.width, len(names))
+    return Dialect(
+        encoding=encoding,
+        delimiter=fit.delimiter,
+        decimal=fit.decimal,
+        names=tuple(names[place] if place < len(names) else "" for place in range(width)),
+        header_row=wanted,
+        first_row=kept[first][0],
+        comment=options.comment or "#",
+        cells=fit.width,
+    )

@@ -1,0 +1,286 @@
+"""Read one log: its dialect, the needed columns, its clock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from telemetry.errors import LogError
+from telemetry.model.arrays import Bools, Floats, Ints, read_only
+from telemetry.model.day import ColumnName, LogOptions
+from telemetry.model.finding import Finding, Step
+from telemetry.model.log import Log
+
+from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
+from .columns import find_column, find_time
+from .dialect import Dialect, find_dialect, find_encoding, is_number, split
+from .source import LogSource
+from .stamps import Stamps, number_stamps, word_stamps
+from .table import Table, TableReader
+
+MOST_BAD_SHARE = 0.20
+FEWEST_ROWS = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenLog:
+    """A log whose dialect is known; nothing but its first rows has been read."""
+
+    source: LogSource
+    dialect: Dialect
+    rows: tuple[tuple[str, ...], ...]
+
+
+def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
+    """Find out how a log is written.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        The log's name, for messages.
+    options : LogOptions
+
+    Raises
+    ------
+    LogError
+    """
+    source = LogSource(path, where)
+    head = source.head()
+    encoding = find_encoding(head, where, options.encoding)
+    text = head.decode(encoding, errors="replace")
+    dialect = find_dialect(text, where, encoding, options)
+    lines = text.splitlines()[dialect.first_row - 1 :]
+    rows = [tuple(split(line, dialect.delimiter)) for line in lines if line.strip()]
+    return OpenLog(source=source, dialect=dialect, rows=tuple(rows))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _TimePlace:
+    place: int
+    by_words: bool
+    unit: str | None
+
+
+class _Reading:
+    """One log being read; findings and history grow with each step."""
+
+    def __init__(self, opened: OpenLog, options: LogOptions) -> None:
+        self.opened = opened
+        self.options = options
+        self.where = opened.source.where
+        self.findings: list[Finding] = []
+        self.history: list[Step] = []
+
+    def time_place(self) -> _TimePlace | None:
+        dialect, rows, time = self.opened.dialect, self.opened.rows, self.options.time
+        if time is not None:
+            place = find_column(dialect, time.column, self.where)
+        elif self.options.rate_hz is not None:
+            return None
+        else:
+            found = find_time(dialect, rows)
+            if found is None:
+                raise LogError(
+                    self.where,
+                    "no column that runs like a clock",
+                    "a time column, or a stated rate",
+                    "name it in [log] time = { column = ... }, or state rate_hz",
+                )
+            place = found
+        cells = [row[place] for row in rows if place < len(row) and row[place]]
+        numbers = sum(is_number(cell, dialect.decimal) for cell in cells)
+        unit = time.unit if time is not None else None
+        by_words = unit == "date_time" or numbers < 0.5 * len(cells)
+        return _TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
+
+    def stamps(self, table: Table, place: _TimePlace) -> Stamps:
+        name = self.opened.dialect.names[place.place]
+        if place.by_words:
+            return word_stamps(table.words[place.place], self.where, day_first=self.options.day_first)
+        units = self.opened.dialect.units
+        named = f"{name} {units[place.place]}" if place.place < len(units) else name
+        return number_stamps(table.numbers[place.place], named, place.unit, self.where)
+
+    def judge_cells(self, column: ColumnName, values: Floats, rows: Ints, example: str | None) -> Bools:
+        """Return which cells hold a number; refuse a column of which over a fifth don't."""
+        good: Bools = np.isfinite(values)
+        bad = int(good.shape[0] - np.count_nonzero(good))
+        if bad == 0:
+            return good
+        share = bad / good.shape[0]
+        row = int(rows[int(np.argmin(good))])
+        what = f"{example!r}" if example else "empty cells"
+        if share > MOST_BAD_SHARE:
+            raise LogError(
+                f"{self.where}, column {column!r}, row {row}",
+                f"{100 * share:.0f} % of cells that are no numbers ({what})",
+                "at most 20 %",
+                "check which column the sensor is on, and the decimal sign",
+            )
+        message = (
+            f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({100 * share:.2g} %, refused "
+            f"above 20 %), the first in row {row} ({what}); those rows are left out; check plug and card"
+        )
+        self.findings.append(Finding(severity="warning", code="missing_values", message=message, row=row))
+        return good
+
+    def judge_rows(self, table: Table) -> None:
+        if table.ragged_rows:
+            message = (
+                f"{self.where}: {table.ragged_rows} rows have more or fewer cells than the others (expected "
+                f"{self.opened.dialect.width}), the first is row {table.first_ragged_row}; their needed cells are used "
+                "where they stand; check the logger's card"
+            )
+            row = table.first_ragged_row
+            self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=row))
+        if table.repeated_headers:
+            message = f"{self.where}: the header stands again {table.repeated_headers} times: the logger restarted"
+            self.findings.append(Finding(severity="note", code="repeated_header", message=message))
+
+    def ordered(self, seconds: Floats, stamps: Stamps, rows: Ints) -> Floats:
+        """Return stamps with roll-overs taken out; a step back that is none is an error finding."""
+        unrolled = unroll(seconds, stamps.unit_s)
+        if unrolled.wraps.size:
+            row = int(rows[unrolled.wraps[0] + 1])
+            times = unrolled.wraps.size
+            message = f"{self.where}: the clock's counter rolled over {times} times, first in row {row}; unrolled"
+            self.findings.append(Finding(severity="note", code="clock_wrapped", message=message, row=row))
+        step = np.diff(unrolled.seconds)
+        back = np.flatnonzero(step < 0)
+        if back.size == 0:
+            return unrolled.seconds
+        row = int(rows[back[0] + 1])
+        message = (
+            f"{self.where}: the clock steps back {back.size} times, first by {-step[back[0]]:.3f} s in row {row}; a "
+            "clock that only runs forward is expected: the logger restarted or rows are mixed up; ride again"
+        )
+        second = float(unrolled.seconds[back[0]])
+        self.findings.append(Finding(severity="error", code="clock_backwards", message=message, row=row, second=second))
+        return np.maximum.accumulate(unrolled.seconds)
+
+
+def _repeated(seconds: Floats, columns: Sequence[Floats]) -> Bools:
+    """Tell which rows repeat the row before: same stamp, same readings."""
+    same = np.diff(seconds) == 0
+    for column in columns:
+        same &= np.diff(column) == 0
+    return np.concatenate([[False], same])
+
+
+def _drop_repeats(
+    reading: _Reading, seconds: Floats, columns: dict[int, Floats], rows: Ints, resolution_s: float
+) -> tuple[Floats, dict[int, Floats], Ints]:
+    repeated = _repeated(seconds, list(columns.values()))
+    if not repeated.any() or make_clock(seconds, resolution_s).even:
+        return seconds, columns, rows
+    row = int(rows[int(np.argmax(repeated))])
+    message = (
+        f"{reading.where}: {int(repeated.sum())} rows repeat the row before, the first is row {row}; left out; "
+        "check how the log was copied"
+    )
+    reading.findings.append(Finding(severity="warning", code="repeated_rows", message=message, row=row))
+    keep = ~repeated
+    return seconds[keep], {place: column[keep] for place, column in columns.items()}, rows[keep]
+
+
+def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, shown_as: str | None = None) -> Log:
+    """Read the needed columns of one log and make sense of its clock.
+
+    Parameters
+    ----------
+    path : Path
+        Delimited text, plain or gzip.
+    needed : sequence of str or int
+        Columns by name, or by number from 1.
+    options : LogOptions
+        What is pinned; the rest is found out.
+    shown_as : str, optional
+        The log's name in messages; its file name by default.
+
+    Returns
+    -------
+    Log
+        Findings and history say what was found and done.
+
+    Raises
+    ------
+    LogError
+        If the log is missing, empty, binary or unparsable, a needed column is absent or more than 20 % of its cells
+        are no numbers, or its clock is constant or descends throughout.
+    """
+    where = shown_as or path.name
+    reading = _Reading(open_log(path, where, options), options)
+    dialect = reading.opened.dialect
+    places = {column: find_column(dialect, column, where) for column in needed}
+    time = reading.time_place()
+    numbers = set(places.values())
+    words: list[int] = []
+    if time is not None:
+        (words.append if time.by_words else numbers.add)(time.place)
+    table = TableReader(reading.opened.source, dialect, options.thousands).read(sorted(numbers), words)
+    reading.judge_rows(table)
+    names = ", ".join(str(column) for column in needed)
+    reading.history.append(
+        Step(
+            stage="read",
+            words=f"{where}: {table.rows.shape[0]} rows read; {dialect.words}; columns {names}",
+            parameters={"rows": int(table.rows.shape[0]), "dialect": dialect.words},
+        )
+    )
+    return _with_clock(reading, table, places, time, path)
+
+
+def _with_clock(
+    reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None, path: Path
+) -> Log:
+    where = reading.where
+    rows = table.rows
+    columns = {place: table.numbers[place] for place in places.values()}
+    good = np.ones(rows.shape[0], dtype=bool)
+    for column, place in places.items():
+        good &= reading.judge_cells(column, columns[place], rows, table.bad_example.get(place))
+    stamps = None
+    if time is not None:
+        stamps = reading.stamps(table, time)
+        label = reading.opened.dialect.names[time.place] or time.place + 1
+        good &= reading.judge_cells(label, stamps.seconds, rows, table.bad_example.get(time.place))
+    seconds = None if stamps is None else stamps.seconds
+    if not good.all():
+        columns = {place: column[good] for place, column in columns.items()}
+        rows = rows[good]
+        seconds = None if seconds is None else seconds[good]
+    if rows.shape[0] < FEWEST_ROWS:
+        raise LogError(where, f"{rows.shape[0]} whole rows", "rows of readings", "check the logger")
+    if stamps is None or seconds is None:
+        clock = steady_clock(rows.shape[0], reading.options.rate_hz or 1.0)
+        message = f"{where}: no clock; {clock.rate_hz:g} rows a second as stated"
+        reading.findings.append(Finding(severity="note", code="no_clock", message=message))
+        words = message
+    else:
+        check_running(seconds, where)
+        seconds = reading.ordered(seconds, stamps, rows)
+        seconds, columns, rows = _drop_repeats(reading, seconds, columns, rows, stamps.resolution_s)
+        clock = make_clock(seconds, stamps.resolution_s)
+        reading.findings.extend(clock_findings(where, clock, stamps.resolution_s, rows))
+        words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
+    reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
+    steady = bool(rows[-1] - rows[0] == rows.shape[0] - 1)
+    return Log(
+        path=path,
+        time_s=read_only(clock.time_s),
+        columns={column: read_only(columns[place]) for column, place in places.items()},
+        rate_hz=clock.rate_hz,
+        even=clock.even,
+        segments=clock.segments,
+        gap_s=clock.gap_s,
+        stamp_resolution_s=None if stamps is None else stamps.resolution_s,
+        first_row=int(rows[0]),
+        source_rows=None if steady else rows,
+        first_stamp=None if stamps is None else stamps.first,
+        findings=tuple(reading.findings),
+        history=tuple(reading.history),
+    )

@@ -1,0 +1,104 @@
+"""What an unknown log looks like: its columns with their range, and what each may be."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+from telemetry.model.day import LogOptions
+from telemetry.model.log import ColumnSketch, LogSketch
+
+from .columns import find_time
+from .dialect import is_number
+from .reader import OpenLog, open_log
+from .stamps import named_unit, plausible_unit
+from .table import TableReader
+
+INERTIAL_NAME = re.compile(r"^(a|g|w|acc|gyr|gyro|accel)[ _]?[xyz]\b", re.IGNORECASE)
+SPEED_NAME = re.compile(r"(^|[^a-z])(speed|velocity|kmh|km/h|mps)([^a-z]|$)", re.IGNORECASE)
+MOST_DISTINCT_CONSTANT = 2
+
+
+def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
+    name = opened.dialect.names[place].replace("_", " ")
+    if INERTIAL_NAME.search(name):
+        return "inertial"
+    if SPEED_NAME.search(name):
+        return "ground_speed"
+    distinct = np.unique(values[np.isfinite(values)][:50_000]).size
+    if distinct <= MOST_DISTINCT_CONSTANT:
+        return "constant"
+    return "travel"
+
+
+def _time_unit(opened: OpenLog, place: int, values: Floats) -> str | None:
+    units = opened.dialect.units
+    named = opened.dialect.names[place] + (f" {units[place]}" if place < len(units) else "")
+    forward = np.diff(values[np.isfinite(values)])
+    forward = forward[forward > 0]
+    return named_unit(named) or (plausible_unit(float(np.median(forward))) if forward.size else None)
+
+
+def _is_text(opened: OpenLog, place: int) -> bool:
+    cells = [row[place] for row in opened.rows if place < len(row) and row[place]]
+    return sum(is_number(cell, opened.dialect.decimal) for cell in cells) < 0.5 * max(1, len(cells))
+
+
+def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
+    """Sketch an unknown log for a first draft of a ride day.
+
+    Parameters
+    ----------
+    path : Path
+    options : LogOptions, optional
+
+    Returns
+    -------
+    LogSketch
+
+    Raises
+    ------
+    LogError
+        If it can't be read.
+    """
+    opened = open_log(path, path.name, options or LogOptions())
+    width = opened.dialect.width
+    numeric = [place for place in range(width) if not _is_text(opened, place)]
+    table = TableReader(opened.source, opened.dialect, None).read(numeric)
+    time = find_time(opened.dialect, opened.rows)
+    columns = []
+    for place in range(width):
+        name = opened.dialect.names[place] or place + 1
+        if place not in table.numbers:
+            proposal = "time" if place == time else "text"
+            unit = "date_time" if place == time else None
+            sketch = ColumnSketch(
+                name=name,
+                number=place + 1,
+                lowest=None,
+                highest=None,
+                distinct=len({row[place] for row in opened.rows if place < len(row)}),
+                empty_share=0.0,
+                proposal=proposal,
+                time_unit=unit,
+            )
+            columns.append(sketch)
+            continue
+        values = table.numbers[place]
+        finite = values[np.isfinite(values)]
+        columns.append(
+            ColumnSketch(
+                name=name,
+                number=place + 1,
+                lowest=float(finite.min()) if finite.size else None,
+                highest=float(finite.max()) if finite.size else None,
+                distinct=int(np.unique(finite[:50_000]).size),
+                empty_share=1.0 - finite.size / values.size,
+                proposal="time" if place == time else _proposal(opened, place, values),
+                time_unit=_time_unit(opened, place, values) if place == time else None,
+            )
+        )
+    return LogSketch(path=path, rows=int(table.rows.shape[0]), dialect=opened.dialect.words, columns=tuple(columns))

@@ -1,0 +1,130 @@
+"""A log file's bytes: checked, unpacked and turned into something the parser can take."""
+
+from __future__ import annotations
+
+import gzip
+import os
+import re
+import resource
+import stat
+import zlib
+from pathlib import Path
+
+from telemetry.errors import LogError
+
+from .dialect import BLANKS, Dialect
+
+HEAD_BYTES = 1 << 16
+LARGEST_UNPACKED = 4 << 30
+MEMORY_IN_FILE_SIZES = 3.0
+"""Reading a log takes about so many times its size: the text and the columns made of it."""
+_GZIP = b"\x1f\x8b"
+_BLANK_RUN = re.compile(rb"[ \t]+")
+
+
+def _available_bytes() -> int | None:
+    """Return how much memory this process may still take, None where it can't be told."""
+    limit, _ = resource.getrlimit(resource.RLIMIT_AS)
+    free: int | None = None
+    try:
+        for line in Path("/proc/meminfo").read_text(encoding="ascii").splitlines():
+            if line.startswith("MemAvailable:"):
+                free = int(line.split()[1]) * 1024
+    except (OSError, ValueError):
+        free = None
+    if limit == resource.RLIM_INFINITY:
+        return free
+    return limit if free is None else min(limit, free)
+
+
+def _checked_size(path: Path, where: str) -> int:
+    try:
+        status = path.stat()
+    except FileNotFoundError:
+        raise LogError(where, "no such file", "the log named in ride_day.toml", "copy it beside the file") from None
+    except OSError as error:
+        raise LogError(where, str(error.strerror), "a readable file", "check the folder's permissions") from None
+    if stat.S_ISDIR(status.st_mode):
+        raise LogError(where, "a folder", "a log file", "name the file inside it")
+    if not stat.S_ISREG(status.st_mode):
+        raise LogError(where, "no ordinary file", "a log file", "copy the log as a plain file")
+    if not os.access(path, os.R_OK):
+        raise LogError(where, "a file that may not be read", "read permission", "check its permissions")
+    if status.st_size == 0:
+        raise LogError(where, "an empty file", "rows of readings", "copy it again from the logger")
+    available = _available_bytes()
+    if available is not None and status.st_size * MEMORY_IN_FILE_SIZES > available:
+        found = f"{status.st_size / 1e9:.1f} GB, with {available / 1e9:.1f} GB of memory free"
+        raise LogError(where, found, "a log that fits in memory", "split the log or close other programs")
+    return status.st_size
+
+
+class LogSource:
+    """One log file, checked when made.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        The log's name, for messages.
+
+    Raises
+    ------
+    LogError
+        If there is no such readable, ordinary, non-empty file, or it would not fit in memory.
+    """
+
+    def __init__(self, path: Path, where: str) -> None:
+        self.path = path
+        self.where = where
+        self.size = _checked_size(path, where)
+        with path.open("rb") as file:
+            self.packed = file.read(2) == _GZIP
+        if path.suffix == ".gz" and not self.packed:
+            raise LogError(where, "no gzip data", "a .gz file", "copy it again from the logger")
+
+    def head(self) -> bytes:
+        """Return the first 64 kB, unpacked, cut after the last whole line."""
+        data = self._read(HEAD_BYTES)
+        if len(data) < HEAD_BYTES:
+            return data
+        for mark in (b"\n", b"\r"):
+            if mark in data:
+                return data[: data.rindex(mark) + 1]
+        return data
+
+    def bytes(self) -> bytes:
+        """Return the whole log, unpacked."""
+        return self._read(-1)
+
+    def _read(self, count: int) -> bytes:
+        try:
+            if not self.packed:
+                with self.path.open("rb") as file:
+                    return file.read(count)
+            with gzip.open(self.path, "rb") as packed:
+                if count >= 0:
+                    return packed.read(count)
+                data = packed.read(LARGEST_UNPACKED + 1)
+        except (EOFError, zlib.error, gzip.BadGzipFile):
+            raise LogError(self.where, "a damaged .gz file", "gzip data", "copy it again from the logger") from None
+        except OSError as error:
+            raise LogError(self.where, str(error), "a readable file", "copy it again from the logger") from None
+        if len(data) > LARGEST_UNPACKED:
+            raise LogError(self.where, "more than 4 GB when unpacked", "a log that fits in memory", "split the log")
+        return data
+
+    def plain(self, dialect: Dialect) -> bool:
+        """Tell whether the parser can take the file as it lies on disk."""
+        simple = dialect.encoding in ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
+        return not self.packed and simple and dialect.delimiter != BLANKS
+
+    def text_bytes(self, dialect: Dialect) -> bytes:
+        """Return the whole log as bytes in an encoding that holds ASCII, single delimiters, and line feeds."""
+        data = self.bytes()
+        if dialect.encoding.startswith("utf-16") or dialect.encoding.startswith("utf-32"):
+            data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
+        if dialect.delimiter == BLANKS:
+            lines = _BLANK_RUN.sub(b"\t", data)
+            data = re.sub(rb"^\t|\t(?=\r?\n|\r|\Z)", b"", lines, flags=re.MULTILINE)
+        return data

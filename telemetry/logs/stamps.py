@@ -1,0 +1,263 @@
+"""Time cells: date-time stamps and clock times into seconds, and the unit of plain numbers."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+import pandas as pd
+
+from telemetry.errors import LogError
+from telemetry.model.arrays import Floats
+
+SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
+PLAUSIBLE_STEP_S = (1e-4, 0.05)
+"""Loggers write from 20 to 10 000 rows a second (common practice, no source)."""
+
+_NAMED_UNIT = (
+    ("us", re.compile(r"(^|[^a-z])(us|µs|micros|microseconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("ms", re.compile(r"(^|[^a-z])(ms|millis|msec|milliseconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("s", re.compile(r"(^|[^a-z])(s|sec|secs|seconds?)([^a-z]|$)", re.IGNORECASE)),
+)
+_CLOCK = re.compile(r"^(\d{1,3}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*(AM|PM)?$", re.IGNORECASE)
+_DATE = re.compile(r"^(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})[T ]+(.*)$")
+_ZONE = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
+HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stamps:
+    """A log's stamps.
+
+    Attributes
+    ----------
+    seconds : float array, shape (n,)
+        Seconds after the first stamp, as they stand (not yet unrolled or sorted); NaN where a cell holds none.
+    resolution_s : float
+        Smallest decimal step of which all stamps are multiples.
+    unit_s : float
+        Length of the clock's unit, for counters that roll over.
+    first : datetime or None
+        The first stamp where it is absolute.
+    words : str
+        The clock for a person.
+    """
+
+    seconds: Floats
+    resolution_s: float
+    unit_s: float
+    first: datetime | None
+    words: str
+
+
+def named_unit(name: str) -> str | None:
+    """Return the time unit a column's name tells, None where it tells none.
+
+    Examples
+    --------
+    >>> named_unit("t_ms"), named_unit("Time [s]"), named_unit("time_us"), named_unit("time")
+    ('ms', 's', 'us', None)
+    """
+    spaced = name.replace("_", " ")
+    return next((unit for unit, pattern in _NAMED_UNIT if pattern.search(spaced)), None)
+
+
+def plausible_unit(step: float) -> str | None:
+    """Return the unit in which this step between rows is a logger's, None where none fits."""
+    for unit, seconds in SECONDS_PER.items():
+        if PLAUSIBLE_STEP_S[0] * 0.999 <= step * seconds <= PLAUSIBLE_STEP_S[1] * 1.001:
+            return unit
+    return None
+
+
+def decimal_resolution(values: Floats, unit_s: float) -> float:
+    """Return the smallest decimal step of which all values are multiples, s.
+
+    Parameters
+    ----------
+    values : float array, shape (n,)
+        In the clock's unit.
+    unit_s : float
+        Length of the unit, s.
+
+    Returns
+    -------
+    float
+        Never under a nanosecond, nor under what a double resolves at this size.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> decimal_resolution(np.array([0.0, 3.3, 6.7]), 1e-3)
+    0.0001
+    """
+    finite = values[np.isfinite(values)]
+    size = float(np.max(np.abs(finite))) if finite.size else 1.0
+    sample = finite if finite.size <= 20_000 else finite[:: finite.size // 20_000 + 1]
+    for places in range(-3, 10):
+        scaled = sample * 10.0**places
+        tolerance = max(1e-6, 4e-16 * size * 10.0**places * 4)
+        if tolerance < 0.2 and np.all(np.abs(scaled - np.round(scaled)) <= tolerance):
+            return max(10.0**-places * unit_s, 1e-9)
+    return max(1e-9, 4e-16 * size * unit_s)
+
+
+def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> Stamps:
+    """Return stamps from a column of plain numbers.
+
+    Parameters
+    ----------
+    values : float array, shape (n,)
+    name : str
+        The column's name, which may tell the unit.
+    unit : {"s", "ms", "us"} or None
+        Pinned unit.
+    where : str
+
+    Raises
+    ------
+    LogError
+        If the unit can't be told.
+    """
+    step = _usual_step(values)
+    told = unit or named_unit(name) or plausible_unit(step)
+    if told is None:
+        found = f"steps of {step:g} in time column {name!r}"
+        raise LogError(
+            where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
+        )
+    seconds = values * SECONDS_PER[told]
+    first = None
+    if np.isfinite(values[0]) and 1e9 < seconds[0] < 4e9 and told != "s":
+        first = datetime.fromtimestamp(float(seconds[0]))  # noqa: DTZ006 - a logger's clock has no zone
+    start = float(values[np.flatnonzero(np.isfinite(values))[0]]) if np.isfinite(values).any() else 0.0
+    return Stamps(
+        seconds=(values - start) * SECONDS_PER[told],
+        resolution_s=decimal_resolution(values, SECONDS_PER[told]),
+        unit_s=SECONDS_PER[told],
+        first=first,
+        words=f"clock {name or 'column'} in {told}",
+    )
+
+
+def _usual_step(values: Floats) -> float:
+    step = np.diff(values[np.isfinite(values)])
+    forward = step[step > 0]
+    if forward.size == 0:
+        return math.nan
+    span = float(forward.sum())
+    usual = float(np.median(forward))
+    coarse = span / max(1, step.size)  # several rows share a stamp
+    return coarse if forward.size < 0.5 * step.size else usual
+
+
+def _seconds_of_day(text: str) -> float:
+    found = _CLOCK.match(text.strip())
+    if found is None:
+        return math.nan
+    hour, minute = int(found.group(1)), int(found.group(2))
+    second = float((found.group(3) or "0").replace(",", "."))
+    half = (found.group(4) or "").upper()
+    if half:
+        hour = hour % 12 + (12 if half == "PM" else 0)
+    return 3600.0 * hour + 60.0 * minute + second
+
+
+def _places(text: str) -> int:
+    found = re.search(r"[:\d][.,](\d+)(?!.*[.,]\d)", text)
+    return min(9, len(found.group(1))) if found and ":" in text else 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """In which order a date's three numbers stand."""
+
+    year: int
+    month: int
+    day: int
+
+
+def _date_order(dates: Sequence[tuple[str, str, str]], where: str, *, day_first: bool) -> _Order:
+    first = dates[0]
+    if len(first[0]) == 4:
+        return _Order(0, 1, 2)
+    if day_first:
+        return _Order(2, 1, 0)
+    if any(int(date[0]) > 12 for date in dates):
+        raise LogError(
+            where,
+            f"date {'/'.join(first)}",
+            "month first, or year first",
+            "if the day stands first, set day_first = true",
+        )
+    return _Order(2, 0, 1)
+
+
+def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
+    """Return stamps from date-time cells or clock times.
+
+    Parameters
+    ----------
+    cells : sequence of str
+        ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``23:59:59.98`` ...; empty where there is none.
+    where : str
+    day_first : bool
+        Whether 02/03/2026 is the 2nd of March.
+
+    Raises
+    ------
+    LogError
+        If no cell is a stamp, or the order of day and month contradicts.
+    """
+    unique = list(dict.fromkeys(cells))
+    dated = [_DATE.match(cell.strip()) for cell in unique]
+    found = [match.group(1, 2, 3) for match in dated if match]
+    days: dict[str, float] = {}
+    zone_free = [
+        _ZONE.sub("", match.group(4).strip()) if match else cell for match, cell in zip(dated, unique, strict=True)
+    ]
+    if found:
+        order = _date_order(found, where, day_first=day_first)
+        for key in dict.fromkeys(found):
+            days[" ".join(key)] = _day_number(key, order, where)
+    table: dict[str, float] = {}
+    for cell, match, clock in zip(unique, dated, zone_free, strict=True):
+        second = _seconds_of_day(clock) if clock else (0.0 if match else math.nan)
+        table[cell] = second + (days[" ".join(match.group(1, 2, 3))] * DAY_S if match else 0.0)
+    absolute = np.array([table[cell] for cell in cells])
+    good = np.flatnonzero(np.isfinite(absolute))
+    if good.size == 0:
+        raise LogError(
+            where, f"time cell {unique[0]!r}", "a number or a date-time stamp", "name the time column in [log]"
+        )
+    start = float(absolute[good[0]])
+    seconds = np.round(absolute - start, 9)
+    if not found:
+        fall = np.diff(seconds, prepend=seconds[:1]) < -HALF_DAY_S
+        seconds = seconds + DAY_S * np.cumsum(fall)
+    first = datetime(1970, 1, 1) + timedelta(seconds=round(start, 6)) if found else None  # noqa: DTZ001 - zone unknown
+    resolution = 10.0 ** -max((_places(cell) for cell in unique[:200]), default=0)
+    return Stamps(
+        seconds=seconds,
+        resolution_s=resolution,
+        unit_s=resolution,
+        first=first,
+        words="date-time stamps" if found else "clock times",
+    )
+
+
+def _day_number(key: tuple[str, str, str], order: _Order, where: str) -> float:
+    year = int(key[order.year])
+    try:
+        day = pd.Timestamp(
+            year=year + 2000 if year < 100 else year, month=int(key[order.month]), day=int(key[order.day])
+        )
+    except ValueError:
+        raise LogError(
+            where, f"date {'/'.join(key)}", "a day of the calendar", "set day_first if the day stands first"
+        ) from None
+    return float((day - pd.Timestamp(1970, 1, 1)).days)
