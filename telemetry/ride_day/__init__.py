@@ -1,0 +1,16 @@
+"""``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
+
+from .differences import setup_differences
+from .draft import draft_ride_day, logs_in
+from .read import FILE_NAME, find_ride_day, read_ride_day
+from .zeroing import lifted_in_force
+
+__all__ = [
+    "FILE_NAME",
+    "draft_ride_day",
+    "find_ride_day",
+    "lifted_in_force",
+    "logs_in",
+    "read_ride_day",
+    "setup_differences",
+]

@@ -1,0 +1,271 @@
+"""One end under one setup: what is inherited, what replaces it, and its full travel."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from telemetry.mechanics.leverage import LeverageCurve
+from telemetry.mechanics.linkage import LinkageError, solve_linkage
+from telemetry.model.day import AdjusterPosition, EndSetup, LeverageTable, Setting, SettingValue
+from telemetry.model.finding import End
+from telemetry.model.linkage import Linkage
+from telemetry.words import figure
+
+from . import tables as t
+from .imperial import unit_of
+from .leverage_file import LeverageFileError, read_leverage_file
+from .paths import inside
+from .problems import Problems
+
+LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
+AGREE_SHARE = 0.01
+EXCLUSIVE = (
+    (("lower_leg_oil_each_ml",), ("lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml")),
+    (("lower_leg_volume_each_ml",), ("lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml")),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """What one table states of an end: values, the words they were entered in, and where it stands."""
+
+    values: Mapping[str, Any]
+    entered: Mapping[str, str]
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A value in force, with its words and the path of its key."""
+
+    value: Any
+    entered: str | None
+    path: str
+
+
+def stated(table: t.EndTable | t.SetupBikeTable) -> dict[str, Any]:
+    """Return the keys a table states, without those left out."""
+    return {name: getattr(table, name) for name in type(table).model_fields if getattr(table, name) is not None}
+
+
+def check_layer(layer: Layer, end: End, problems: Problems) -> None:
+    """Find keys in one table that exclude each other or don't belong at this end."""
+    leverages = [key for key in LEVERAGE_KEYS if key in layer.values]
+    if len(leverages) > 1:
+        problems.add(f"{layer.path}.{leverages[1]}", " and ".join(leverages), "one of leverage, ratio, linkage")
+    if end == "front":
+        for key in leverages:
+            problems.add(f"{layer.path}.{key}", f"{key} at the front", "leverage, ratio and linkage at the rear only")
+    for single, sides in EXCLUSIVE:
+        both = [key for key in single if key in layer.values] and [key for key in sides if key in layer.values]
+        if both:
+            problems.add(f"{layer.path}.{both[0]}", f"{single[0]} and {both[0]}", "each leg alike, or side by side")
+    for key, value in layer.values.items():
+        if isinstance(value, t.AdjusterTable):
+            _check_adjuster(f"{layer.path}.{key}", value, problems)
+
+
+def _check_adjuster(path: str, value: t.AdjusterTable, problems: Problems) -> None:
+    given = [item for item in (value.clicks_from_closed, value.turns_from_closed) if item is not None]
+    if len(given) != 1:
+        problems.add(path, f"{len(given)} positions", "clicks_from_closed or turns_from_closed, one of them")
+    elif value.of is not None and given[0] > value.of:
+        problems.add(path, f"{given[0]:g} of {value.of:g}", "a position within the adjuster's range")
+
+
+def _dropped_by(layer: Mapping[str, Any], end: End) -> set[str]:
+    """Return the inherited keys that a table's own keys put out of force."""
+    dropped: set[str] = set()
+    if end == "front" and "travel_mm" in layer:
+        dropped |= {"measured_travel_mm", "bumper_touch_mm"}
+    if end == "rear" and any(key in layer for key in (*LEVERAGE_KEYS, "stroke_mm")):
+        dropped.add("travel_mm")
+    if any(key in layer for key in LEVERAGE_KEYS):
+        dropped |= set(LEVERAGE_KEYS)
+    for one, other in (*EXCLUSIVE, *((b, a) for a, b in EXCLUSIVE)):
+        if any(key in layer for key in one):
+            dropped |= set(other)
+    return dropped - set(layer)
+
+
+def merged(layers: tuple[Layer, ...], end: End) -> dict[str, _Held]:
+    """Return what is in force after all tables, the last one winning."""
+    held: dict[str, _Held] = {}
+    for layer in layers:
+        for key in _dropped_by(layer.values, end):
+            held.pop(key, None)
+        for key, value in layer.values.items():
+            held[key] = _Held(value, layer.entered.get(key), f"{layer.path}.{key}")
+    return held
+
+
+class EndResolver:
+    """Resolves ends of setups; a leverage file or linkage is read once.
+
+    Parameters
+    ----------
+    folder : Path
+        The ride day's folder.
+    problems : Problems
+    """
+
+    def __init__(self, folder: Any, problems: Problems) -> None:
+        self._folder = folder
+        self._problems = problems
+        self._files: dict[str, LeverageTable | None] = {}
+
+    def resolve(self, layers: tuple[Layer, ...], end: End) -> EndSetup:
+        """Return one end with everything inherited resolved."""
+        held = merged(layers, end)
+        values = {key: item.value for key, item in held.items()}
+        stroke = values.get("stroke_mm")
+        table = self._leverage(held, stroke) if end == "rear" else None
+        full, source = self._full_travel(held, end, table)
+        return EndSetup(
+            end=end,
+            full_travel_mm=full,
+            full_travel_from=source,
+            stroke_mm=stroke,
+            bumper_touch_mm=self._bumper(held, full),
+            leverage=table,
+            settings=MappingProxyType({key: _setting(key, item.value, item.entered) for key, item in held.items()}),
+        )
+
+    def _bumper(self, held: Mapping[str, _Held], full: float | None) -> float | None:
+        item = held.get("bumper_touch_mm")
+        if item is None:
+            return None
+        if full is not None and item.value >= full:
+            self._problems.add(item.path, f"{item.value:g} mm", f"less than full travel, {full:.1f} mm")
+        return float(item.value)
+
+    def _leverage(self, held: Mapping[str, _Held], stroke: float | None) -> LeverageTable | None:
+        key = next((key for key in LEVERAGE_KEYS if key in held), None)
+        if key is None:
+            return None
+        item = held[key]
+        if key == "leverage":
+            return self._file(item)
+        if stroke is None:
+            self._problems.add(item.path, f"{key} without stroke_mm", "the shock's stroke_mm beside it")
+            return None
+        if key == "ratio":
+            ratio = float(item.value)
+            return LeverageTable(stroke_mm=(0.0, stroke), travel_mm=(0.0, ratio * stroke), source=f"ratio = {ratio:g}")
+        return self._linkage(item, stroke)
+
+    def _file(self, item: _Held) -> LeverageTable | None:
+        name = str(item.value)
+        if name in self._files:
+            return self._files[name]
+        path = inside(self._folder, name)
+        table: LeverageTable | None = None
+        if isinstance(path, str):
+            self._problems.add(item.path, path, "a file inside the ride day's folder")
+        else:
+            try:
+                table = read_leverage_file(path)
+            except LeverageFileError as error:
+                self._problems.add(item.path, f"{name}: {error.found}", error.expected)
+        self._files[name] = table
+        return table
+
+    def _linkage(self, item: _Held, stroke: float) -> LeverageTable | None:
+        linkage = read_linkage(item.value, item.path, self._problems)
+        if linkage is None:
+            return None
+        try:
+            return solve_linkage(linkage, stroke)
+        except LinkageError as error:
+            expected = "one degree of freedom, and a shock that can shorten by stroke_mm"
+            self._problems.add(item.path, str(error), expected)
+            return None
+
+    def _full_travel(
+        self, held: Mapping[str, _Held], end: End, table: LeverageTable | None
+    ) -> tuple[float | None, str]:
+        if end == "front":
+            key = next((key for key in ("measured_travel_mm", "travel_mm") if key in held), None)
+            return (float(held[key].value), key) if key else (None, "")
+        stroke = held.get("stroke_mm")
+        travel = held.get("travel_mm")
+        if table is None or stroke is None:
+            return (float(travel.value), "travel_mm") if travel else (None, "")
+        stroke_mm = float(stroke.value)
+        full = float(LeverageCurve(table).travel_mm(np.array([stroke_mm]))[0])
+        if travel is not None and abs(travel.value - full) > AGREE_SHARE * full:
+            self._problems.add(
+                travel.path,
+                f"{travel.value:g} mm",
+                f"within 1 % of {full:.1f} mm, what {table.source} gives at {stroke_mm:g} mm of stroke",
+            )
+        source = next(key for key in LEVERAGE_KEYS if key in held)
+        return full, source
+
+
+def read_linkage(table: t.LinkageTable, path: str, problems: Problems) -> Linkage | None:
+    """Return a linkage, or None where its points don't fit together."""
+    points = {**table.fixed, **table.moving}
+    before = len(problems.found)
+    for name in set(table.fixed) & set(table.moving):
+        problems.add(f"{path}.moving.{name}", f"point {name!r} twice", "a point either fixed or moving")
+    for body, names in table.bodies.items():
+        unknown = [name for name in names if name not in points]
+        if unknown:
+            problems.add(f"{path}.bodies.{body}", f"unknown point {unknown[0]!r}", "points of fixed or moving")
+        elif len(set(names)) < 2:
+            problems.add(f"{path}.bodies.{body}", f"{len(set(names))} points", "two points or more")
+    if len(table.shock) != 2 or any(name not in points for name in table.shock):
+        problems.add(f"{path}.shock", str(table.shock), "two points of fixed or moving")
+    if table.axle not in table.moving:
+        problems.add(f"{path}.axle", repr(table.axle), "a point of moving")
+    if len(problems.found) > before:
+        return None
+    return Linkage(
+        fixed=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.fixed.items()}),
+        moving=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.moving.items()}),
+        bodies=MappingProxyType({name: tuple(names) for name, names in table.bodies.items()}),
+        shock=(table.shock[0], table.shock[1]),
+        axle=table.axle,
+        plus_minus_mm=table.plus_minus_mm,
+    )
+
+
+def _setting(key: str, value: Any, entered: str | None) -> Setting:
+    plain = setting_value(value)
+    return Setting(key=key, value=plain, entered=entered or _words(key, plain))
+
+
+def setting_value(value: Any) -> SettingValue:
+    """Return a table's value as a setting holds it; a linkage becomes its points in words."""
+    if isinstance(value, t.AdjusterTable):
+        turns = value.clicks_from_closed is None
+        position = value.turns_from_closed if turns else value.clicks_from_closed
+        return AdjusterPosition(from_closed=position or 0.0, of=value.of, unit="turns" if turns else "clicks")
+    if isinstance(value, t.LinkageTable):
+        return f"linkage {value.model_dump(mode='json')}"
+    if isinstance(value, bool | str | dt.date):
+        return value
+    return float(value)
+
+
+def _words(key: str, value: SettingValue) -> str:
+    if isinstance(value, AdjusterPosition):
+        of = f" (of {value.of:g})" if value.of is not None else ""
+        return f"{value.from_closed:g} {value.unit} from closed{of}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    if isinstance(value, str):
+        return "linkage as measured" if value.startswith("linkage {") else value
+    places = 0 if value == round(value) else 3
+    text = figure(value, places)
+    text = text.rstrip("0").rstrip(".") if places else text
+    return f"{text} {unit_of(key)}".strip()

@@ -1,0 +1,219 @@
+"""Runs in the order ridden, and recordings off the trail with the run they stand before."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
+
+from . import tables as t
+from .paths import inside
+from .problems import Problems, nearest, path_of
+from .sensors import overridden, read_sensors
+
+RawSensors = Mapping[str, Mapping[str, Mapping[str, Any]]]
+
+
+def stem(name: str) -> str:
+    """Return a log's name without ``.gz`` and its last ending.
+
+    Examples
+    --------
+    >>> stem("logs/run_1.csv.gz"), stem("lap.2.txt")
+    ('run_1', 'lap.2')
+    """
+    file = Path(name.replace("\\", "/")).name.removesuffix(".gz")
+    return Path(file).stem or file
+
+
+def run_name(table: t.RunTable) -> str:
+    """Return a run's own name, or its (front) log's."""
+    log = table.log if isinstance(table.log, str) else table.log.front
+    return table.name or stem(log)
+
+
+def _naive(stamp: dt.datetime | None) -> dt.datetime | None:
+    return None if stamp is None else stamp.replace(tzinfo=None)
+
+
+def ridden_order(tables: Sequence[t.RunTable], problems: Problems) -> list[int]:
+    """Return the tables' places in the order ridden: by started_at, else order, else as they stand."""
+    places = list(range(len(tables)))
+    for key in ("started_at", "order"):
+        stated = [getattr(table, key) for table in tables]
+        lacking = [place for place, value in enumerate(stated) if value is None]
+        if len(lacking) == len(tables):
+            continue
+        if lacking:
+            problems.add(f"runs[{lacking[0] + 1}].{key}", "nothing", f"{key} in all runs or in none")
+            return places
+        if key == "started_at":
+            zoned = {value.tzinfo is not None for value in stated}
+            if len(zoned) > 1:
+                problems.add("runs[1].started_at", "times with and without a zone", "all alike")
+                return places
+        twice = [place for place, value in enumerate(stated) if value in stated[:place]]
+        if twice:
+            problems.add(f"runs[{twice[0] + 1}].{key}", f"{stated[twice[0]]} twice", f"a {key} of its own for each run")
+            return places
+        return sorted(places, key=lambda place: stated[place])
+    return places
+
+
+class RunReader:
+    """Reads runs and static recordings.
+
+    Parameters
+    ----------
+    document : Document
+    setups : mapping of name to Setup
+        Those that could be resolved.
+    raw_sensors : mapping of setup to raw sensor tables
+    folder : Path
+    problems : Problems
+    """
+
+    def __init__(
+        self,
+        document: t.Document,
+        setups: Mapping[str, Setup],
+        raw_sensors: RawSensors,
+        folder: Path,
+        problems: Problems,
+    ) -> None:
+        self._document = document
+        self._setups = setups
+        self._raw_sensors = raw_sensors
+        self._folder = folder
+        self._problems = problems
+        self._base: Mapping[str, Sensor] | None = None
+
+    def runs(self) -> tuple[RunEntry, ...]:
+        """Return the runs in the order ridden."""
+        tables = self._document.runs
+        names = [run_name(table) for table in tables]
+        for place, name in enumerate(names):
+            if name in names[:place]:
+                first = names.index(name) + 1
+                self._problems.add(
+                    f"runs[{place + 1}].name",
+                    f"the name {name!r}, that of runs[{first}] too",
+                    "a name of its own for each run",
+                )
+        order = ridden_order(tables, self._problems)
+        found = []
+        for position, place in enumerate(order, 1):
+            entry = self._run(tables[place], names[place], place, position)
+            if entry is not None:
+                found.append(entry)
+        return tuple(found)
+
+    def _path(self, text: str, key: str) -> Path | None:
+        path = inside(self._folder, text)
+        if isinstance(path, str):
+            self._problems.add(key, path, "a path inside the ride day's folder")
+            return None
+        return path
+
+    def _setup(self, name: str, key: str) -> Setup | None:
+        if name not in self._document.setups:
+            expected = nearest(name, self._document.setups, "a setup of [setups]")
+            self._problems.add(key, f"unknown setup {name!r}", expected)
+        return self._setups.get(name)
+
+    def _run(self, table: t.RunTable, name: str, place: int, position: int) -> RunEntry | None:
+        key = path_of(["runs", place])
+        one = isinstance(table.log, str)
+        front = self._path(table.log if isinstance(table.log, str) else table.log.front, f"{key}.log")
+        rear = None if isinstance(table.log, str) else self._path(table.log.rear, f"{key}.log.rear")
+        setup = self._setup(table.setup, f"{key}.setup")
+        if table.start_s is not None and table.end_s is not None and table.start_s >= table.end_s:
+            self._problems.add(f"{key}.end_s", f"{table.end_s:g} s", f"later than start_s, {table.start_s:g} s")
+        if front is None or setup is None or (not one and rear is None):
+            return None
+        sensors: Mapping[str, Sensor] = setup.sensors
+        if table.sensors:
+            path = ("runs", place, "sensors")
+            raw = overridden(self._raw_sensors[setup.name], table.sensors, path, self._problems)
+            sensors = MappingProxyType(read_sensors(raw, path, self._problems))
+        kept = {
+            field: getattr(table, field)
+            for field in ["start_s", "end_s", "note", "air_temperature_c", "pressure_after_front_bar", "pressure_after_rear_bar", "lever_front", "lever_rear", "rider", "date", "trail_state", "leave_out"]
+        }
+        return RunEntry(
+            name=name,
+            log=front,
+            rear_log=rear,
+            setup=setup.name,
+            order=position,
+            sensors=sensors,
+            started_at=_naive(table.started_at),
+            **kept,
+        )
+
+    def static(self, runs: tuple[RunEntry, ...]) -> tuple[StaticEntry, ...]:
+        """Return the recordings off the trail, in file order."""
+        found = []
+        for place, table in enumerate(self._document.static):
+            key = path_of(["static", place])
+            path = self._path(table.log, f"{key}.log")
+            setup = self._setup(table.setup, f"{key}.setup") if table.setup is not None else None
+            before = self._before(table, runs, key)
+            if table.kind == "settle" and table.settled_from is None:
+                self._problems.add(f"{key}.from", "nothing", "'compressed' or 'extended': required for settle")
+            if table.kind == "sag" and table.load is None:
+                self._problems.add(f"{key}.load", "nothing", "'standing', 'seated' or 'bike_alone': required for sag")
+            if path is None or (table.setup is not None and setup is None):
+                continue
+            entry = StaticEntry(
+                log=path,
+                kind=table.kind,
+                setup=table.setup,
+                sensors=setup.sensors if setup is not None else self._sensors_before(runs, before),
+                before_order=before,
+                load=table.load,
+                settled_from=table.settled_from,
+                pulled=table.pulled,
+            )
+            found.append(entry)
+        return tuple(found)
+
+    def _sensors_before(self, runs: tuple[RunEntry, ...], before: int) -> Mapping[str, Sensor]:
+        """Return the sensors of the run a recording without a setup stands before, else the day's own."""
+        run = next((run for run in runs if run.order == before), None)
+        if run is not None:
+            return self._setups[run.setup].sensors
+        return next(iter(self._setups.values())).sensors if self._setups else self.base_sensors
+
+    @property
+    def base_sensors(self) -> Mapping[str, Sensor]:
+        """The sensors of ``[sensors]``."""
+        if self._base is None:
+            self._base = MappingProxyType(read_sensors(self._document.sensors, ("sensors",), self._problems))
+        return self._base
+
+    def _before(self, table: t.StaticTable, runs: tuple[RunEntry, ...], key: str) -> int:
+        if table.before_run is not None:
+            run = next((run for run in runs if run.name == table.before_run), None)
+            if run is None:
+                names = [run_name(item) for item in self._document.runs]
+                if table.before_run not in names:
+                    expected = nearest(table.before_run, names, "the name of a run")
+                    self._problems.add(f"{key}.before_run", f"unknown run {table.before_run!r}", expected)
+                return 1
+            return run.order
+        return next((run.order for run in runs if run.setup == table.setup), 1)
+
+    def marks(self) -> tuple[Mark, ...]:
+        """Return the places marked on the trail."""
+        names = Counter(run_name(table) for table in self._document.runs)
+        for place, mark in enumerate(self._document.marks):
+            if mark.run not in names:
+                expected = nearest(mark.run, names, "the name of a run")
+                self._problems.add(f"marks[{place + 1}].run", f"unknown run {mark.run!r}", expected)
+        return tuple(Mark(run=mark.run, at_s=mark.at_s, name=mark.name) for mark in self._document.marks)

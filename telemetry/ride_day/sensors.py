@@ -1,0 +1,151 @@
+"""Sensors: checked, and turned into the types every stage knows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import pairwise
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from pydantic import TypeAdapter, ValidationError
+
+from telemetry.model.day import (
+    DisplacementSensor,
+    DistanceSensor,
+    GroundSpeedSensor,
+    InertialSensor,
+    MarkerSensor,
+    PositionFixSensor,
+    Sensor,
+    WheelPulseSensor,
+)
+
+from . import tables as t
+from .problems import Problems, nearest, path_of, shown
+
+_ADAPTER: TypeAdapter[Any] = TypeAdapter(t.SensorTable)
+PathParts = tuple[str | int, ...]
+
+
+def read_sensors(raw: Mapping[str, Mapping[str, Any]], path: PathParts, problems: Problems) -> dict[str, Sensor]:
+    """Return the day's sensors by name; what is wrong goes to `problems`."""
+    found = {}
+    for name, table in raw.items():
+        sensor = read_sensor(name, table, (*path, name), problems)
+        if sensor is not None:
+            found[name] = sensor
+    return found
+
+
+def read_sensor(name: str, raw: Mapping[str, Any], path: PathParts, problems: Problems) -> Sensor | None:
+    """Return one sensor, or None where something is wrong with it."""
+    try:
+        table = _ADAPTER.validate_python(dict(raw))
+    except ValidationError as error:
+        problems.add_validation(error, path)
+        return None
+    if isinstance(table, t.DisplacementTable):
+        return _displacement(name, table, path, problems)
+    if isinstance(table, t.InertialTable):
+        return _inertial(name, table, path, problems)
+    if isinstance(table, t.GroundSpeedTable):
+        return GroundSpeedSensor(name=name, column=table.column, unit=table.unit)
+    if isinstance(table, t.WheelPulsesTable):
+        return WheelPulseSensor(
+            name=name,
+            column=table.column,
+            pulses_per_turn=table.pulses_per_turn,
+            wheel_circumference_mm=table.wheel_circumference_mm,
+        )
+    return _place_sensor(name, table)
+
+
+def _place_sensor(name: str, table: t.DistanceTable | t.PositionFixTable | t.MarkerTable) -> Sensor:
+    if isinstance(table, t.DistanceTable):
+        return DistanceSensor(name=name, column=table.column)
+    if isinstance(table, t.PositionFixTable):
+        return PositionFixSensor(name=name, lat=table.lat, lon=table.lon)
+    equals = table.equals if isinstance(table.equals, str) else float(table.equals)
+    return MarkerSensor(name=name, column=table.column, equals=equals)
+
+
+def _inertial(name: str, table: t.InertialTable, path: PathParts, problems: Problems) -> InertialSensor | None:
+    lacking = [axis for axis in ("ax", "ay", "az") if axis not in table.columns]
+    if lacking:
+        problems.add(path_of((*path, "columns")), "no " + ", ".join(lacking), "columns for ax, ay and az")
+        return None
+    turning = any(axis.startswith("g") for axis in table.columns)
+    if turning and table.rotation_unit is None:
+        problems.add(path_of((*path, "rotation_unit")), "nothing", "'deg/s' or 'rad/s', for the rotation columns")
+        return None
+    return InertialSensor(
+        name=name,
+        end=table.end,
+        on=table.on,
+        columns=MappingProxyType(dict(table.columns)),
+        acceleration_unit=table.acceleration_unit,
+        rotation_unit=table.rotation_unit,
+    )
+
+
+def _displacement(
+    name: str, table: t.DisplacementTable, path: PathParts, problems: Problems
+) -> DisplacementSensor | None:
+    before = len(problems.found)
+    key = path_of((*path, "points"))
+    points = sorted((float(reading), float(mm)) for reading, mm in table.points)
+    readings = [reading for reading, _ in points]
+    if len(points) < 2:
+        problems.add(key, f"{len(points)} calibration points", "two or more: [[reading, mm], [reading, mm]]")
+    elif len(set(readings)) < len(readings):
+        twice = next(a for a, b in pairwise(readings) if a == b)
+        problems.add(key, f"the reading {twice:g} twice", "points with different readings")
+    elif table.calibration == "curve":
+        _check_curve(points, key, problems)
+    elif points[0][1] == points[-1][1] and len({mm for _, mm in points}) == 1:
+        problems.add(key, f"{points[0][1]:g} mm at every point", "points at different travels")
+    if table.end == "rear" and table.measures is None:
+        problems.add(path_of((*path, "measures")), "nothing", "'stroke' or 'travel': required at the rear")
+    if table.counts_range is not None and table.counts_range[0] >= table.counts_range[1]:
+        found = shown(table.counts_range)
+        problems.add(path_of((*path, "counts_range")), found, "[lowest, highest] reading of the converter")
+    if len(problems.found) > before:
+        return None
+    low_high = table.counts_range
+    return DisplacementSensor(
+        name=name,
+        end=table.end,
+        column=table.column,
+        measures=table.measures or "travel",
+        points=tuple((float(reading), float(mm)) for reading, mm in table.points),
+        calibration=table.calibration,
+        counts_range=None if low_high is None else (float(low_high[0]), float(low_high[1])),
+    )
+
+
+def _check_curve(points: list[tuple[float, float]], key: str, problems: Problems) -> None:
+    if len(points) < 3:
+        problems.add(key, f"{len(points)} points for a curve", "three or more, or calibration = 'line'")
+        return
+    step = np.diff([mm for _, mm in points])
+    if not (np.all(step > 0) or np.all(step < 0)):
+        problems.add(key, "travel that turns back along the curve", "mm that only rise or only fall with the reading")
+
+
+def overridden(
+    base: Mapping[str, Mapping[str, Any]],
+    changes: Mapping[str, Mapping[str, Any]],
+    path: PathParts,
+    problems: Problems,
+) -> dict[str, Mapping[str, Any]]:
+    """Return raw sensor tables with some keys replaced; an unknown sensor is a problem."""
+    merged: dict[str, Mapping[str, Any]] = dict(base)
+    for name, table in changes.items():
+        if name not in base:
+            problems.add(
+                path_of((*path, name)), f"unknown sensor {name!r}", nearest(name, base, "a sensor of [sensors]")
+            )
+            continue
+        merged[name] = {**base[name], **table}
+    return merged

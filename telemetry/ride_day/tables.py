@@ -1,0 +1,414 @@
+"""The tables of ``ride_day.toml`` as they are written: every key, its type and its range."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
+
+from . import ranges as r
+
+Column: TypeAlias = str | int
+
+
+def _pair(value: list[float]) -> list[float]:
+    if len(value) != 2:
+        raise PydanticCustomError("pair", "two numbers in brackets")
+    return value
+
+
+Point: TypeAlias = Annotated[list[r.Finite], AfterValidator(_pair)]
+
+
+class Table(BaseModel):
+    """A TOML table: unknown keys are refused, types aren't bent."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class RideDayTable(Table):
+    """``[ride_day]``."""
+
+    title: str | None = None
+    date: dt.date
+    trail: str = ""
+    trail_state: str = ""
+    rider: str = ""
+    rider_mass_kg: r.RiderKg | None = None
+    air_temperature_c: r.TemperatureC | None = None
+    altitude_m: r.AltitudeM | None = None
+
+
+class AdjusterTable(Table):
+    """``{ clicks_from_closed = 8, of = 16 }``."""
+
+    clicks_from_closed: r.Clicks | None = None
+    turns_from_closed: r.Clicks | None = None
+    of: r.Clicks | None = None
+
+
+class LinkageTable(Table):
+    """``[bike.rear.linkage]``."""
+
+    fixed: dict[str, Point]
+    moving: dict[str, Point]
+    bodies: dict[str, list[str]]
+    shock: list[str]
+    axle: str
+    plus_minus_mm: r.PlusMinusMm | None = None
+
+
+class EndTable(Table):
+    """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold."""
+
+    travel_mm: r.TravelMm | None = None
+    measured_travel_mm: r.TravelMm | None = None
+    bumper_touch_mm: r.TravelMm | None = None
+    stroke_mm: r.StrokeMm | None = None
+    leverage: str | None = None
+    ratio: r.Ratio | None = None
+    linkage: LinkageTable | None = None
+    air_pressure_bar: r.PressureBar | None = None
+    negative_air_pressure_bar: r.PressureBar | None = None
+    air_volume_ml: r.VolumeMl | None = None
+    volume_spacers: r.Spacers | None = None
+    spring_rate_n_mm: r.RateNmm | None = None
+    preload_mm: r.SmallMm | None = None
+    lower_leg_oil_each_ml: r.OilMl | None = None
+    lower_leg_oil_spring_side_ml: r.OilMl | None = None
+    lower_leg_oil_damper_side_ml: r.OilMl | None = None
+    lower_leg_volume_each_ml: r.VolumeMl | None = None
+    lower_leg_volume_spring_side_ml: r.VolumeMl | None = None
+    lower_leg_volume_damper_side_ml: r.VolumeMl | None = None
+    lower_leg_crossover: bool | None = None
+    lower_leg_closed_at_mm: r.SmallMm | None = None
+    lower_leg_bled_altitude_m: r.AltitudeM | None = None
+    damper_oil_cst_40c: r.ViscosityCst | None = None
+    damper_oil_viscosity_index: r.ViscosityIndex | None = None
+    oil_level_mm: r.SmallMm | None = None
+    reservoir_pressure_bar: r.PressureBar | None = None
+    valving: str | None = None
+    lever: str | None = None
+    low_speed_compression: AdjusterTable | None = None
+    high_speed_compression: AdjusterTable | None = None
+    compression: AdjusterTable | None = None
+    low_speed_rebound: AdjusterTable | None = None
+    high_speed_rebound: AdjusterTable | None = None
+    rebound: AdjusterTable | None = None
+    bottom_out_adjuster: AdjusterTable | None = None
+    knee_compression_mm_s: r.ShaftSpeed | None = None
+    knee_rebound_mm_s: r.ShaftSpeed | None = None
+    axle_to_crown_mm: r.LengthMm | None = None
+    offset_mm: r.OffsetMm | None = None
+    wheel_diameter_mm: r.LengthMm | None = None
+    rim_width_mm: r.SmallMm | None = None
+    tyre_width_mm: r.SmallMm | None = None
+    tyre_pressure_bar: r.TyreBar | None = None
+    tyre_insert: bool | str | None = None
+    brake_rotor_mm: r.SmallMm | None = None
+    parts_opened_on: dt.date | None = None
+
+
+class GeometryTable(Table):
+    """``[bike.geometry]``."""
+
+    front_wheel_diameter_mm: r.LengthMm | None = None
+    rear_wheel_diameter_mm: r.LengthMm | None = None
+    axle_to_crown_mm: r.LengthMm | None = None
+    offset_mm: r.OffsetMm | None = None
+    bottom_bracket_height_mm: r.LengthMm | None = None
+    chainstay_mm: r.LengthMm | None = None
+
+
+class BikeTable(Table):
+    """``[bike]``."""
+
+    name: str = ""
+    wheelbase_mm: r.LengthMm | None = None
+    head_angle_deg: r.AngleDeg | None = None
+    mass_kg: r.MassKg | None = None
+    front: EndTable = EndTable()
+    rear: EndTable = EndTable()
+    geometry: GeometryTable = GeometryTable()
+
+
+class TimeTable(Table):
+    """``time = { column = "t_ms", unit = "ms" }``."""
+
+    column: Column
+    unit: Literal["s", "ms", "us", "date_time"] | None = None
+
+
+class LogPartTable(Table):
+    """``[log.front]``, ``[log.rear]``."""
+
+    time: TimeTable | None = None
+    rate_hz: r.RateHz | None = None
+    delimiter: str | None = None
+    decimal: Literal[".", ","] | None = None
+    thousands: str | None = None
+    encoding: str | None = None
+    header_row: Annotated[int, Field(ge=0, le=10_000)] | None = None
+    comment: str | None = None
+    day_first: bool | None = None
+
+
+class LogTable(LogPartTable):
+    """``[log]``."""
+
+    front: LogPartTable | None = None
+    rear: LogPartTable | None = None
+
+
+class DisplacementTable(Table):
+    """A sensor of kind ``displacement``."""
+
+    kind: Literal["displacement"]
+    end: Literal["front", "rear"]
+    column: Column
+    points: list[Point]
+    measures: Literal["stroke", "travel"] | None = None
+    calibration: Literal["line", "curve"] = "line"
+    counts_range: Point | None = None
+
+
+class InertialTable(Table):
+    """A sensor of kind ``inertial``."""
+
+    kind: Literal["inertial"]
+    end: Literal["front", "rear"]
+    on: Literal["chassis", "wheel"] = "chassis"
+    columns: dict[Literal["ax", "ay", "az", "gx", "gy", "gz"], Column]
+    acceleration_unit: Literal["g", "m/s2"]
+    rotation_unit: Literal["deg/s", "rad/s"] | None = None
+
+
+class GroundSpeedTable(Table):
+    """A sensor of kind ``ground_speed``."""
+
+    kind: Literal["ground_speed"]
+    column: Column
+    unit: Literal["m/s", "km/h"]
+
+
+class WheelPulsesTable(Table):
+    """A sensor of kind ``wheel_pulses``."""
+
+    kind: Literal["wheel_pulses"]
+    column: Column
+    pulses_per_turn: r.Pulses
+    wheel_circumference_mm: r.CircumferenceMm
+
+
+class DistanceTable(Table):
+    """A sensor of kind ``distance``."""
+
+    kind: Literal["distance"]
+    column: Column
+    unit: Literal["m"] = "m"
+
+
+class PositionFixTable(Table):
+    """A sensor of kind ``position_fix``."""
+
+    kind: Literal["position_fix"]
+    lat: Column
+    lon: Column
+
+
+class MarkerTable(Table):
+    """A sensor of kind ``marker``."""
+
+    kind: Literal["marker"]
+    column: Column
+    equals: float | int | str
+
+
+SensorTable: TypeAlias = Annotated[
+    DisplacementTable
+    | InertialTable
+    | GroundSpeedTable
+    | WheelPulsesTable
+    | DistanceTable
+    | PositionFixTable
+    | MarkerTable,
+    Field(discriminator="kind"),
+]
+
+
+class SetupBikeTable(Table):
+    """``[setups.X.bike]``."""
+
+    mass_kg: r.MassKg | None = None
+    battery_mass_kg: r.BatteryKg | None = None
+    head_angle_deg: r.AngleDeg | None = None
+    wheelbase_mm: r.LengthMm | None = None
+    bottom_bracket_height_mm: r.LengthMm | None = None
+    crank_mm: r.SmallMm | None = None
+    chainring_teeth: r.Teeth | None = None
+
+
+class SetupTable(Table):
+    """``[setups.X]``."""
+
+    label: str | None = None
+    based_on: str | None = None
+    front: EndTable = EndTable()
+    rear: EndTable = EndTable()
+    bike: SetupBikeTable = SetupBikeTable()
+    sensors: dict[str, dict[str, Any]] = {}
+    other: dict[str, str | float | int | bool | dt.date] = {}
+
+
+class TwoLogsTable(Table):
+    """``log = { front = "f_3.csv", rear = "r_3.csv" }``."""
+
+    front: str
+    rear: str
+
+
+class RunTable(Table):
+    """``[[runs]]``."""
+
+    log: str | TwoLogsTable
+    setup: str
+    name: str | None = None
+    started_at: dt.datetime | None = None
+    order: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    start_s: r.Seconds | None = None
+    end_s: r.Seconds | None = None
+    note: str = ""
+    air_temperature_c: r.TemperatureC | None = None
+    pressure_after_front_bar: r.PressureBar | None = None
+    pressure_after_rear_bar: r.PressureBar | None = None
+    lever_front: str | None = None
+    lever_rear: str | None = None
+    rider: str | None = None
+    date: dt.date | None = None
+    trail_state: str | None = None
+    sensors: dict[str, dict[str, Any]] = {}
+    leave_out: str | None = None
+
+
+class StaticTable(Table):
+    """``[[static]]``."""
+
+    log: str
+    kind: Literal["lifted", "sag", "settle", "bounce", "still"]
+    setup: str | None = None
+    before_run: str | None = None
+    load: Literal["standing", "seated", "bike_alone"] | None = None
+    settled_from: Literal["compressed", "extended"] | None = Field(default=None, alias="from")
+    pulled: bool = False
+
+
+class MarkTable(Table):
+    """``[[marks]]``."""
+
+    run: str
+    at_s: r.Seconds
+    name: str
+
+
+class ComparisonTable(Table):
+    """``[comparison]``."""
+
+    baseline: str | None = None
+    candidate: str | None = None
+    candidates: list[str] | None = None
+    focus: list[str] = []
+    smallest_change: dict[str, Any] = {}
+    named_at: dt.datetime | None = None
+    planned_looks: Annotated[int, Field(ge=1, le=20)] = 1
+
+
+class PlanTable(Table):
+    """``[plan]``."""
+
+    spread: dict[str, r.Finite] = {}
+    spread_from: str | None = None
+    run_min: r.Minutes | None = None
+    return_min: r.Minutes | None = None
+    change_over_min: r.Minutes | None = None
+
+
+class MeasuresTable(Table):
+    """``[measures]``."""
+
+    hard_bottom_out_mm_s: r.SpeedMmS = 600.0
+
+
+class ConditioningTable(Table):
+    """``[conditioning]``."""
+
+    cutoff_hz: r.CutoffHz = 60.0
+
+
+class ShopTable(Table):
+    """``[shop]``."""
+
+    name: str = ""
+    contact: str = ""
+
+
+class CustomerTable(Table):
+    """``[customer]``."""
+
+    name: str = ""
+    bike: str = ""
+
+
+class Document(Table):
+    """The whole file."""
+
+    ride_day: RideDayTable
+    bike: BikeTable = BikeTable()
+    log: LogTable = LogTable()
+    sensors: dict[str, dict[str, Any]] = {}
+    setups: dict[str, SetupTable] = {}
+    runs: list[RunTable] = []
+    static: list[StaticTable] = []
+    marks: list[MarkTable] = []
+    comparison: ComparisonTable = ComparisonTable()
+    plan: PlanTable | None = None
+    measures: MeasuresTable = MeasuresTable()
+    conditioning: ConditioningTable = ConditioningTable()
+    shop: ShopTable = ShopTable()
+    customer: CustomerTable = CustomerTable()
+
+
+TABLES: tuple[type[Table], ...] = (
+    Document,
+    RideDayTable,
+    AdjusterTable,
+    LinkageTable,
+    EndTable,
+    GeometryTable,
+    BikeTable,
+    TimeTable,
+    LogTable,
+    DisplacementTable,
+    InertialTable,
+    GroundSpeedTable,
+    WheelPulsesTable,
+    PositionFixTable,
+    MarkerTable,
+    SetupBikeTable,
+    SetupTable,
+    RunTable,
+    StaticTable,
+    MarkTable,
+    ComparisonTable,
+    PlanTable,
+    MeasuresTable,
+    ConditioningTable,
+    ShopTable,
+    CustomerTable,
+)
+
+
+def known_keys() -> frozenset[str]:
+    """Return every key any table knows, in its metric spelling."""
+    return frozenset(field.alias or name for table in TABLES for name, field in table.model_fields.items())

@@ -1,0 +1,30 @@
+"""Which lifted recording's zero holds for a sensor."""
+
+from __future__ import annotations
+
+from telemetry.model.day import DisplacementSensor, RideDay, StaticEntry
+
+
+def lifted_in_force(day: RideDay, order: int, sensor: DisplacementSensor) -> StaticEntry | None:
+    """Return the lifted recording whose zero holds for a sensor in the run of that order.
+
+    Parameters
+    ----------
+    day : RideDay
+    order : int
+        Position among the day's runs, from 1.
+    sensor : DisplacementSensor
+        As resolved for that run.
+
+    Returns
+    -------
+    StaticEntry or None
+        The latest lifted recording before the run that was made with the same sensor: a setup that replaces a
+        sensor's keys needs its own.
+    """
+    fitting = [
+        item
+        for item in day.static
+        if item.kind == "lifted" and item.before_order <= order and item.sensors.get(sensor.name) == sensor
+    ]
+    return max(fitting, key=lambda item: item.before_order) if fitting else None
