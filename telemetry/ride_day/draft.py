@@ -12,6 +12,7 @@ from telemetry.model.log import ColumnSketch, LogSketch
 from .runs import stem
 
 STATIC_WORDS = {"lift": "lifted", "sag": "sag", "settle": "settle", "bounce": "bounce", "still": "still"}
+PLACES = (("fork", "front"), ("shock", "rear"))
 INERTIAL_AXES = ("ax", "ay", "az", "gx", "gy", "gz")
 
 _HEAD = """\
@@ -48,6 +49,25 @@ _REAR = """
 # stroke_mm = <full stroke of the shock, mm>
 # leverage = "leverage.csv"       # columns stroke_mm, travel_mm, from topped out to full stroke
 # ratio = <wheel travel over shock stroke, one number where no curve is known>
+"""
+
+_SPEED = """
+# TO DO
+# [sensors.speed]
+# kind = "ground_speed"
+# column = {column}
+# unit = <"m/s" or "km/h">
+"""
+
+_SETUPS = """
+[setups.as_it_came]
+label = "as it came"
+# [setups.as_it_came.front]
+# air_pressure_bar = <bar>
+# [setups.changed]
+# based_on = "as_it_came"         # then only what differs
+
+# Runs in the order ridden; give each the setup it was ridden with.
 """
 
 _TAIL = """
@@ -159,30 +179,22 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
     runs = [sketch for sketch in sketches if static_kind(sketch.path.name) is None]
     first = (runs or list(sketches))[0]
     travel = _proposed(first, "travel")
-    parts = [_HEAD.format(title=_text(first.path.resolve().parent.name), date=today.isoformat())]
-    if travel:
-        parts.append(_FRONT)
-    if len(travel) > 1:
-        parts.append(_REAR)
-    parts.append("\n" + "\n".join(line for sketch in sketches for line in _columns(sketch)) + "\n")
-    parts.append(_log_table(first))
-    for (name, end), column in zip((("fork", "front"), ("shock", "rear")), travel, strict=False):
-        parts.append(_displacement(name, end, column))
-    for column in travel[2:]:
-        parts.append(f"# column {_column(column)} moves too; is it a displacement sensor?\n")
-    parts.append(_inertial(_proposed(first, "inertial")))
-    for column in _proposed(first, "ground_speed"):
-        parts.append(
-            f'\n# TO DO\n# [sensors.speed]\n# kind = "ground_speed"\n# column = {_column(column)}\n'
-            '# unit = <"m/s" or "km/h">\n'
-        )
-    parts.append('\n[setups.as_it_came]\nlabel = "as it came"\n# [setups.as_it_came.front]\n')
-    parts.append('# air_pressure_bar = <bar>\n# [setups.changed]\n# based_on = "as_it_came"\n')
-    parts.append("\n# Runs in the order ridden; give each the setup it was ridden with.\n")
-    for sketch in runs:
-        parts.append(f'[[runs]]\nlog = {_text(sketch.path.name)}\nsetup = "as_it_came"\n')
-    parts.extend(_static(sketch) for sketch in sketches if static_kind(sketch.path.name))
-    parts.append(_TAIL)
+    listing = "\n".join(line for sketch in sketches for line in _columns(sketch))
+    parts = [
+        _HEAD.format(title=_text(first.path.resolve().parent.name), date=today.isoformat()),
+        _FRONT if travel else "",
+        _REAR if len(travel) > 1 else "",
+        f"\n{listing}\n",
+        _log_table(first),
+        *(_displacement(*place, column) for place, column in zip(PLACES, travel, strict=False)),
+        *(f"# column {_column(column)} moves too; is it a displacement sensor?\n" for column in travel[2:]),
+        _inertial(_proposed(first, "inertial")),
+        *(_SPEED.format(column=_column(column)) for column in _proposed(first, "ground_speed")),
+        _SETUPS,
+        *(f'[[runs]]\nlog = {_text(sketch.path.name)}\nsetup = "as_it_came"\n' for sketch in runs),
+        *(_static(sketch) for sketch in sketches if static_kind(sketch.path.name)),
+        _TAIL,
+    ]
     return "".join(parts)
 
 

@@ -23,6 +23,7 @@ from .wishes import read_comparison, read_plan
 
 FILE_NAME = "ride_day.toml"
 LARGEST_BYTES = 5_000_000
+MOST_PASSES = 10
 
 
 def find_ride_day(path: str | os.PathLike[str]) -> Path:
@@ -61,11 +62,36 @@ def _document(file: Path, problems: Problems) -> tuple[t.Document, dict[tuple[st
         problem = Problem(key="TOML", found=str(error), expected="valid TOML: key = value, text in quotes")
         raise RideDayError(file.name, (problem,)) from None
     metric, entered = to_metric(raw, problems)
-    try:
-        return t.Document.model_validate(metric), entered
-    except ValidationError as error:
-        problems.add_validation(error)
-        raise RideDayError(file.name, problems.found) from None
+    for _ in range(MOST_PASSES):
+        try:
+            return t.Document.model_validate(metric), entered
+        except ValidationError as error:
+            problems.add_validation(error)
+            if not all(_taken_out(metric, item["loc"], item["type"]) for item in error.errors()):
+                break
+    raise RideDayError(file.name, problems.found)
+
+
+def _taken_out(metric: dict[str, Any], path: tuple[str | int, ...], kind: str) -> bool:
+    """Take a key that is wrong out of the document, so that the rest can be checked too; False where it can't be."""
+    if kind == "missing":
+        return False
+    trail: list[tuple[dict[str, Any], str]] = []
+    table: Any = metric
+    for part in path:
+        if isinstance(table, dict) and part in table:
+            trail.append((table, str(part)))
+            table = table[part]
+        elif isinstance(table, list) and isinstance(part, int) and part < len(table):
+            trail.clear()  # an entry of a list can't be taken out: the others would change their number
+            table = table[part]
+        else:
+            break
+    if not trail:
+        return False
+    holder, key = trail[-1]
+    del holder[key]
+    return True
 
 
 def read_ride_day(path: str | os.PathLike[str]) -> RideDay:

@@ -19,6 +19,23 @@ from .sensors import overridden, read_sensors
 RawSensors = Mapping[str, Mapping[str, Mapping[str, Any]]]
 
 
+KEPT_FIELDS = (
+    "start_s",
+    "end_s",
+    "note",
+    "air_temperature_c",
+    "pressure_after_front_bar",
+    "pressure_after_rear_bar",
+    "lever_front",
+    "lever_rear",
+    "rider",
+    "date",
+    "trail_state",
+    "leave_out",
+)
+"""What a run's table holds that needs no resolving."""
+
+
 def stem(name: str) -> str:
     """Return a log's name without ``.gz`` and its last ending.
 
@@ -141,10 +158,7 @@ class RunReader:
             path = ("runs", place, "sensors")
             raw = overridden(self._raw_sensors[setup.name], table.sensors, path, self._problems)
             sensors = MappingProxyType(read_sensors(raw, path, self._problems))
-        kept = {
-            field: getattr(table, field)
-            for field in ["start_s", "end_s", "note", "air_temperature_c", "pressure_after_front_bar", "pressure_after_rear_bar", "lever_front", "lever_rear", "rider", "date", "trail_state", "leave_out"]
-        }
+        kept = {field: getattr(table, field) for field in KEPT_FIELDS}
         return RunEntry(
             name=name,
             log=front,

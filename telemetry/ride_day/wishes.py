@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
+from typing import Literal
 
 from telemetry.model.catalogue import FAMILY, SPECS, MeasureSpec
 from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
@@ -42,21 +42,26 @@ def parse_smallest_change(text: object, spec: MeasureSpec) -> SmallestChange | N
     if not isinstance(text, str):
         return None
     factor = _FACTOR.match(text)
-    if factor and spec.scale == "count" and float(factor.group(1)) > 1:
-        return SmallestChange(amount=float(factor.group(1)), form="factor", entered=text)
+    if factor and spec.scale == "count":
+        amount = float(factor.group(1))
+        return SmallestChange(amount=amount, form="factor", entered=text) if amount > 1 else None
     found = _AMOUNT.match(text)
-    if found is None or float(found.group(1)) <= 0:
+    form = _form_of(found.group(2), spec) if found else None
+    if found is None or form is None or float(found.group(1)) <= 0:
         return None
-    amount, unit = float(found.group(1)), found.group(2)
-    if unit == "%" and spec.scale in ("log", "count"):
-        return SmallestChange(amount=amount, form="percent", entered=text)
-    if unit in ("point", "points") and spec.scale == "raw" and spec.unit.startswith("%"):
-        return SmallestChange(amount=amount, form="points", entered=text)
-    if spec.scale == "raw" and spec.unit.startswith("mm") and unit in ("mm", spec.unit, "mm a hit"):
-        return SmallestChange(amount=amount, form="mm", entered=text)
-    if spec.scale == "log" and spec.unit != "ratio" and unit in (spec.unit, "a minute" if spec.unit == "1/min" else ""):
-        return SmallestChange(amount=amount, form="unit", entered=text)
-    return None
+    return SmallestChange(amount=float(found.group(1)), form=form, entered=text)
+
+
+def _form_of(unit: str, spec: MeasureSpec) -> Literal["points", "mm", "unit", "percent"] | None:
+    """Return how an amount in this unit is to be read, None where the measure doesn't take it."""
+    if spec.scale == "raw":
+        if spec.unit.startswith("%"):
+            return "points" if unit in ("point", "points") else None
+        return "mm" if unit in ("mm", spec.unit, "mm a hit") else None
+    if unit == "%":
+        return "percent"
+    own = {spec.unit, "a minute" if spec.unit == "1/min" else spec.unit} - {"ratio"}
+    return "unit" if spec.scale == "log" and unit in own else None
 
 
 def measure_row(text: str, key: str, problems: Problems, *, family: bool) -> Row | None:
@@ -79,6 +84,21 @@ def _setup_name(name: str, key: str, setups: Mapping[str, object], problems: Pro
         problems.add(key, f"unknown setup {name!r}", nearest(name, setups, "a setup of [setups]"))
 
 
+def _smallest_changes(table: Mapping[str, object], problems: Problems) -> dict[Row, SmallestChange]:
+    changes: dict[Row, SmallestChange] = {}
+    for text, amount in table.items():
+        key = f"comparison.smallest_change.{text}"
+        row = measure_row(text, key, problems, family=True)
+        if row is None:
+            continue
+        change = parse_smallest_change(amount, SPECS[row[0]])
+        if change is None:
+            problems.add(key, shown(amount), f"an amount with its unit: {forms(SPECS[row[0]])}")
+        else:
+            changes[row] = change
+    return changes
+
+
 def read_comparison(table: t.ComparisonTable, setups: Mapping[str, object], problems: Problems) -> ComparisonWish:
     """Return the ``[comparison]`` table, checked."""
     candidates = table.candidates or ([table.candidate] if table.candidate is not None else [])
@@ -93,24 +113,13 @@ def read_comparison(table: t.ComparisonTable, setups: Mapping[str, object], prob
     if len(table.focus) > MOST_FOCUS:
         problems.add("comparison.focus", f"{len(table.focus)} measures", f"at most {MOST_FOCUS}")
     focus = [measure_row(text, "comparison.focus", problems, family=True) for text in table.focus]
-    changes: dict[Row, SmallestChange] = {}
-    for text, amount in table.smallest_change.items():
-        key = f"comparison.smallest_change.{text}"
-        row = measure_row(text, key, problems, family=True)
-        if row is None:
-            continue
-        change = parse_smallest_change(amount, SPECS[row[0]])
-        if change is None:
-            problems.add(key, shown(amount), f"an amount with its unit: {forms(SPECS[row[0]])}")
-        else:
-            changes[row] = change
     named = table.named_at
     return ComparisonWish(
         baseline=table.baseline,
         candidates=tuple(candidates),
         focus=tuple(row for row in focus if row is not None),
-        smallest_change=MappingProxyType(changes),
-        named_at=None if named is None else dt.datetime.replace(named, tzinfo=None),
+        smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, problems)),
+        named_at=None if named is None else named.replace(tzinfo=None),
         planned_looks=table.planned_looks,
     )
 
