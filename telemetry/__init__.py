@@ -1,1 +1,71 @@
-"""The suspension telemetry analyser: logs in, measures, a like-for-like comparison and a report out."""
+"""The suspension telemetry analyser: logs in, measures, a like-for-like comparison and a report out.
+
+Heavy libraries load with the first name that needs them, so that ``import telemetry`` is quick.
+
+Examples
+--------
+>>> import telemetry
+>>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
+>>> telemetry.analyse(day).measures  # doctest: +SKIP
+>>> telemetry.compare(day).results  # doctest: +SKIP
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from .errors import CallError, LogError, RideDayError, TelemetryError
+
+if TYPE_CHECKING:
+    from .model.analysis import Analysis, Comparison
+    from .model.day import RideDay
+    from .model.finding import Finding
+    from .model.log import Log
+    from .model.ride import Ride
+    from .pipeline import analyse, compare, load_ride
+    from .ride_day import read_ride_day, setup_differences
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "Analysis": "telemetry.model.analysis",
+    "Comparison": "telemetry.model.analysis",
+    "Finding": "telemetry.model.finding",
+    "Log": "telemetry.model.log",
+    "Ride": "telemetry.model.ride",
+    "RideDay": "telemetry.model.day",
+    "analyse": "telemetry.pipeline",
+    "compare": "telemetry.pipeline",
+    "load_ride": "telemetry.pipeline",
+    "read_ride_day": "telemetry.ride_day",
+    "setup_differences": "telemetry.ride_day",
+}
+
+__all__ = [
+    "Analysis",
+    "CallError",
+    "Comparison",
+    "Finding",
+    "Log",
+    "LogError",
+    "Ride",
+    "RideDay",
+    "RideDayError",
+    "TelemetryError",
+    "__version__",
+    "analyse",
+    "compare",
+    "load_ride",
+    "read_ride_day",
+    "setup_differences",
+]
+
+
+def __getattr__(name: str) -> object:
+    home = _HOMES.get(name)
+    if home is None:
+        raise AttributeError(f"module 'telemetry' has no attribute {name!r}")
+    value: object = getattr(import_module(home), name)
+    globals()[name] = value
+    return value

@@ -234,7 +234,8 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
     if not clock.even and clock.uneven_s > UNEVEN_SHARE * step:
         message = (
             f"{name}: uneven clock: stamps stray {clock.uneven_s * 1000:.2f} ms (sd) from a straight line "
-            f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are interpolated to {clock.rate_hz:.2f} a second"
+            f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are "
+            f"interpolated to {clock.rate_hz:.2f} a second"
         )
         found.append(Finding(severity="warning", code="uneven_clock", message=message))
     if clock.gaps:
@@ -250,7 +251,8 @@ def _gap_finding(name: str, clock: Clock, row_of: Ints) -> Finding:
     message = (
         f"{name}: {len(clock.gaps)} gap{'s' if len(clock.gaps) > 1 else ''}, {clock.gap_s:.2f} s of {span:.1f} s in "
         f"all ({100 * share:.1f} %, error above 20 %), the first after {second:.2f} s "
-        f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; check the logger's card and supply"
+        f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; "
+        "check the logger's card and supply"
     )
     severity = "error" if share > GAP_ERROR_SHARE else "warning"
     return Finding(severity=severity, code="gap", message=message, row=int(row_of[first - 1]), second=second)

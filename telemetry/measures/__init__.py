@@ -3,6 +3,7 @@
 from .bounce import Decay, bounce_decay
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, measure_run
 from .family import FamilyValue, family_values
+from .ground_speed import Lags
 from .missing import Missing
 from .motion import find_motion
 from .picture import picture
@@ -15,6 +16,7 @@ __all__ = [
     "Decay",
     "FamilyValue",
     "Knees",
+    "Lags",
     "Marked",
     "Missing",
     "RunMotion",

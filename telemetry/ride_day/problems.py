@@ -103,6 +103,9 @@ class Problems:
             if kind == "extra_forbidden":
                 key = str(parts[-1])
                 self.add(path_of(parts), f"unknown key {key!r}", nearest(key, every_spelling(), "a key that is known"))
+            elif kind in {"union_tag_invalid", "union_tag_not_found"}:
+                tag = repr(item["ctx"]["tag"]) if "tag" in item.get("ctx", {}) else "nothing"
+                self.add(path_of([*parts, "kind"]), tag, _expectation(kind, item))
             elif kind == "missing":
                 self.add(path_of(parts), "nothing", _EXPECTED["missing"])
             else:
@@ -149,5 +152,5 @@ def _expectation(kind: str, item: Mapping[str, Any]) -> str:
         return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         kinds = "displacement, inertial, ground_speed, wheel_pulses, distance, position_fix, marker"
-        return f"kind = one of {kinds}"
+        return f"one of {kinds}"
     return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())

@@ -1,0 +1,139 @@
+"""`analyse`: every run's and recording's measures and findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from telemetry import measures
+from telemetry.errors import CallError
+from telemetry.model.analysis import Analysis, RunAnalysis
+from telemetry.model.catalogue import CATALOGUE
+from telemetry.model.day import RideDay
+from telemetry.model.measure import Absent
+
+from .recordings import analyse_recordings
+from .study import Progress, RunStudy, Study, facts_for, study
+
+
+def conditioning_of(done: Study) -> Mapping[str, object]:
+    """Return how the day's signals were cleaned, in figures and words."""
+    cutoff = done.rides.cutoff_hz()
+    return MappingProxyType(
+        {
+            "cutoff_hz": cutoff,
+            "filter": "Butterworth, order 4, forward and backward; −3 dB after both passes at cutoff_hz",
+            "speed": "five-point derivative of filtered travel",
+            "spikes": "1 to 3 samples further than 3 x 1.4826 MAD from the median of 7, stepping faster than 10 m/s",
+            "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
+            "words": (
+                "Readings calibrated to mm, spikes taken out, zero from the lifted recording where there is one, "
+                f"low-pass at {cutoff:.3g} Hz both ways; bottom-outs on unfiltered travel; the same for every run of the day."
+            ),
+        }
+    )
+
+
+def _all_absent(reason: str) -> tuple[Absent, ...]:
+    return tuple(
+        Absent(measure=spec.name, end=end, reason=reason)
+        for spec in CATALOGUE
+        if spec.source == "run"
+        for end in spec.ends
+    )
+
+
+def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
+    """Return one run's measures; with an error finding all are absent for that reason."""
+    if run.motion is None:
+        return RunAnalysis(
+            entry=run.entry,
+            findings=run.findings,
+            measures=(),
+            absent=_all_absent(", ".join(dict.fromkeys(run.errors))),
+            history=run.history,
+        )
+    marks = tuple(
+        measures.Marked(name=mark.name, at_s=mark.at_s) for mark in done.day.marks if mark.run == run.entry.name
+    )
+    sheet = measures.measure_run(run.motion, facts_for(done.day, run.entry.setup), run.lags, marks)
+    return RunAnalysis(
+        entry=run.entry,
+        findings=run.findings,
+        measures=tuple(sheet.measures),
+        absent=tuple(sheet.absent),
+        history=run.history,
+        picture=measures.picture(run.motion, run.entry.setup, run.entry.order) if pictures else None,
+    )
+
+
+def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:
+    """Return the analysis of a studied day.
+
+    Parameters
+    ----------
+    done : Study
+    pictures : bool
+        Whether to prepare what pages draw.
+    """
+    runs = tuple(analyse_run(done, run, pictures=pictures) for run in done.runs)
+    return Analysis(day=done.day, runs=runs, static=analyse_recordings(done.rides), conditioning=conditioning_of(done))
+
+
+def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
+    """Measure every run and recording of a day.
+
+    Parameters
+    ----------
+    day : RideDay
+    progress : callable, optional
+        Told each run's name before it is studied.
+
+    Returns
+    -------
+    Analysis
+        ``.measures`` and ``.findings`` are DataFrames; ``.to_dict()`` is the JSON of ``telemetry analyse --json``.
+
+    Raises
+    ------
+    CallError
+        If the day has no runs.
+    LogError
+        If a log can't be read.
+
+    Examples
+    --------
+    >>> import telemetry
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
+    >>> telemetry.analyse(day).measures.head()  # doctest: +SKIP
+    """
+    require_runs(day)
+    return analysis_of(study(day, progress))
+
+
+def require_runs(day: RideDay) -> None:
+    """Refuse a day without runs.
+
+    Raises
+    ------
+    CallError
+    """
+    if not day.runs:
+        raise CallError(str(day.path), "no runs", "at least one [[runs]] entry", "add the logs that were ridden")
+
+
+def require_usable(analysis: Analysis) -> None:
+    """Refuse a day in which no run is usable.
+
+    Raises
+    ------
+    CallError
+        Naming the first run and why it isn't.
+    """
+    if any(run.measures for run in analysis.runs):
+        return
+    first = analysis.runs[0]
+    why = next(finding.message for finding in first.findings if finding.severity == "error")
+    raise CallError(
+        str(analysis.day.path), f"no usable run ({why})", "at least one good run", "`telemetry check` says more"
+    )

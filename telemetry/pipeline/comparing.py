@@ -1,0 +1,239 @@
+"""`compare`: candidates against the baseline, like for like, section by section."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from telemetry import comparison, measures
+from telemetry.errors import CallError
+from telemetry.model.analysis import Comparison
+from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.comparison import FamilyRow, RunValue, SetupDifference, Summary, UsedRun, Verdicts
+from telemetry.model.day import RideDay
+from telemetry.model.finding import Place
+from telemetry.model.motion import Stretch
+from telemetry.ride_day import setup_differences
+
+from .analysing import conditioning_of, require_runs
+from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What a caller asks to be compared; None leaves it to the day."""
+
+    baseline: str | None = None
+    candidates: Sequence[str] | None = None
+    runs: Sequence[str] | None = None
+    sections: Sequence[int] | None = None  # numbers from 1
+
+
+def _setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
+    """Return baseline and candidates: as asked, as the day says, or every setup ridden."""
+    ridden = tuple(dict.fromkeys(run.setup for run in day.runs))
+    baseline = wish.baseline or baseline_of(day) or ridden[0]
+    candidates = tuple(wish.candidates or day.comparison.candidates or [name for name in ridden if name != baseline])
+    for name in (baseline, *candidates):
+        if name not in day.setups:
+            raise CallError(
+                str(day.path), f"no setup {name!r}", "one of " + ", ".join(day.setups), "name a setup of the day"
+            )
+    candidates = tuple(dict.fromkeys(name for name in candidates if name != baseline))
+    if not candidates:
+        found = f"one setup ({baseline!r})"
+        raise CallError(str(day.path), found, "a baseline and another setup", "`telemetry report` shows a single setup")
+    return baseline, candidates
+
+
+def _used(done: Study, setups: tuple[str, ...], wish: Wish) -> tuple[RunStudy, ...]:
+    """Return the runs that take part: usable, not left out, of a compared setup, and asked for."""
+    names = [run.entry.name for run in done.runs]
+    for name in wish.runs or ():
+        if name not in names:
+            raise CallError(
+                str(done.day.path), f"no run {name!r}", "one of " + ", ".join(names), "name a run of the day"
+            )
+    return tuple(
+        run
+        for run in done.runs
+        if run.motion is not None
+        and run.entry.leave_out is None
+        and run.entry.setup in setups
+        and (wish.runs is None or run.entry.name in wish.runs)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sections:
+    """How riding time was shared: each run's stretches, and the numbers kept."""
+
+    stretches: dict[str, tuple[Stretch, ...]]
+    kept: tuple[int, ...]
+    count: int
+
+    def of(self, run: str) -> tuple[Stretch, ...]:
+        every = self.stretches[run]
+        return tuple(every[number] for number in self.kept)
+
+
+def _sections(day: RideDay, used: tuple[RunStudy, ...], wish: Wish) -> _Sections:
+    """Share riding time into sections; one with a gap in any run is dropped from all."""
+    motions = {run.entry.name: run.motion for run in used if run.motion is not None}
+    count = comparison.section_count(min(motion.time.riding_s for motion in motions.values()))
+    stretches = {name: measures.section_stretches(motion, count) for name, motion in motions.items()}
+    dropped = set().union(*(measures.sections_with_gap(motions[name], stretches[name]) for name in motions))
+    wanted = set(range(count)) if wish.sections is None else {number - 1 for number in wish.sections}
+    if not wanted <= set(range(count)):
+        raise CallError(
+            str(day.path), f"section {max(wanted) + 1}", f"numbers from 1 to {count}", "name other sections"
+        )
+    kept = tuple(number for number in range(count) if number in wanted and number not in dropped)
+    if not kept:
+        raise CallError(
+            str(day.path), f"a gap in each of the {count} trail sections", "at least one whole section", "ride again"
+        )
+    return _Sections(stretches=stretches, kept=kept, count=count)
+
+
+def _row(
+    day: RideDay,
+    spec: MeasureSpec,
+    end: Place,
+    values: dict[str, dict[tuple[str, Place], measures.FamilyValue]],
+    used: tuple[UsedRun, ...],
+) -> FamilyRow:
+    """Return one family row over all runs that take part."""
+    focus = day.comparison.focus
+    full = {}
+    if end != "both" and spec.unit == "%":
+        setups = {run.setup for run in used}
+        full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
+    runs = []
+    for run in used:
+        found = values[run.run][spec.name, end]
+        runs.append(
+            RunValue(
+                run=run,
+                value=found.value,
+                sections=found.sections,
+                reason=found.reason,
+                count=found.count,
+                minutes=found.minutes,
+            )
+        )
+    return FamilyRow(
+        spec=spec,
+        end=end,
+        smallest_change=smallest_change_of(day, spec.name, end),
+        focus=(spec.name, end) in focus or (spec.name, None) in focus,
+        runs=tuple(runs),
+        full_travel_mm=MappingProxyType(full),
+    )
+
+
+def _summaries(
+    day: RideDay, baseline: str, verdicts: Verdicts, differences: dict[str, tuple[SetupDifference, ...]]
+) -> dict[str, Summary]:
+    return {
+        candidate: comparison.summary(
+            [result for result in verdicts.results if result.candidate == candidate],
+            baseline_label=day.setups[baseline].label,
+            candidate_label=day.setups[candidate].label,
+            differences=found,
+        )
+        for candidate, found in differences.items()
+    }
+
+
+def comparison_of(done: Study, wish: Wish) -> Comparison:
+    """Return the comparison of a studied day.
+
+    Parameters
+    ----------
+    done : Study
+    wish : Wish
+
+    Raises
+    ------
+    CallError
+    """
+    day = done.day
+    baseline, candidates = _setups(day, wish)
+    used = _used(done, (baseline, *candidates), wish)
+    if not used:
+        raise CallError(str(day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more")
+    sections = _sections(day, used, wish)
+    values = {
+        run.entry.name: measures.family_values(run.motion, sections.of(run.entry.name), facts_for(day, run.entry.setup))
+        for run in used
+        if run.motion is not None
+    }
+    runs = tuple(UsedRun(run=run.entry.name, setup=run.entry.setup, order=run.entry.order) for run in used)
+    rows = [_row(day, spec, end, values, runs) for spec in FAMILY for end in spec.ends]
+    verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
+    differences = {
+        candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
+    }
+    return Comparison(
+        day=day,
+        baseline=baseline,
+        candidates=candidates,
+        setup_differences=tuple(item for found in differences.values() for item in found),
+        runs_used=runs,
+        fairness_findings=(),
+        verdicts=verdicts,
+        summaries=MappingProxyType(_summaries(day, baseline, verdicts, differences)),
+        sections=len(sections.kept),
+        sections_dropped=sections.count - len(sections.kept),
+        conditioning=conditioning_of(done),
+    )
+
+
+def compare(
+    day: RideDay,
+    baseline: str | None = None,
+    candidates: Sequence[str] | None = None,
+    runs: Sequence[str] | None = None,
+    sections: Sequence[int] | None = None,
+    *,
+    progress: Progress | None = None,
+) -> Comparison:
+    """Compare candidates with the baseline, like for like.
+
+    Parameters
+    ----------
+    day : RideDay
+    baseline : str, optional
+        A setup; by default the day's, else the first ridden.
+    candidates : sequence of str, optional
+        By default the day's, else every other setup ridden.
+    runs : sequence of str, optional
+        Only these runs take part.
+    sections : sequence of int, optional
+        Only these trail sections count, numbered from 1.
+    progress : callable, optional
+
+    Returns
+    -------
+    Comparison
+        ``.results`` and ``.fairness`` are DataFrames; ``.to_dict()`` is the JSON of ``telemetry compare --json``.
+
+    Raises
+    ------
+    CallError
+        If there are not two setups to compare, or none of their runs is usable.
+    LogError
+        If a log can't be read.
+
+    Examples
+    --------
+    >>> import telemetry
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
+    >>> telemetry.compare(day).results[["measure", "end", "verdict"]]  # doctest: +SKIP
+    """
+    require_runs(day)
+    wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
+    _setups(day, wish)
+    return comparison_of(study(day, progress), wish)

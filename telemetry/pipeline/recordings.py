@@ -1,0 +1,144 @@
+"""Recordings made off the trail: what each gave."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from telemetry import measures
+from telemetry.model.analysis import StaticAnalysis
+from telemetry.model.catalogue import SPECS
+from telemetry.model.day import RideDay, StaticEntry
+from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.measure import Measured
+from telemetry.model.ride import Ride
+
+from .rides import Rides
+
+Key = tuple[str | None, str | None]
+
+
+def _value(name: str, end: End, value: float) -> Measured:
+    return Measured(measure=name, end=end, unit=SPECS[name].unit, value=value)
+
+
+def _sag_name(item: StaticEntry) -> str:
+    return "free_sag" if item.load == "bike_alone" else "rider_sag"
+
+
+class _Recordings:
+    """Values of recordings, some drawn from several; each stands with the last recording it was drawn from."""
+
+    def __init__(self, day: RideDay, rides: dict[int, Ride]) -> None:
+        self.day = day
+        self.rides = rides
+        self.values: dict[int, list[Measured]] = defaultdict(list)
+        self.findings: dict[int, list[Finding]] = defaultdict(list)
+
+    def _grouped(self, kind: str) -> dict[Key, list[int]]:
+        groups: dict[Key, list[int]] = defaultdict(list)
+        for place, item in enumerate(self.day.static):
+            if item.kind == kind and place in self.rides:
+                groups[item.setup, item.load].append(place)
+        return groups
+
+    def sags(self) -> None:
+        for places in self._grouped("sag").values():
+            directions = {self.day.static[place].settled_from for place in places}
+            for end in ENDS:
+                measured = {
+                    place: measures.static_sag_pct(self.rides[place].ends[end])
+                    for place in places
+                    if end in self.rides[place].ends
+                }
+                self._sag(end, measured, both={"compressed", "extended"} <= directions)
+
+    def _sag(self, end: End, measured: dict[int, float], *, both: bool) -> None:
+        if not measured:
+            return
+        if not both:
+            for place, value in measured.items():
+                self.values[place].append(_value(_sag_name(self.day.static[place]), end, value))
+            return
+        means = []
+        for direction in ("compressed", "extended"):
+            of_one = [value for place, value in measured.items() if self.day.static[place].settled_from == direction]
+            if not of_one:
+                return
+            means.append(sum(of_one) / len(of_one))
+        last = max(measured)
+        self.values[last].append(_value(_sag_name(self.day.static[last]), end, sum(means) / 2))
+
+    def friction(self) -> None:
+        for places in self._grouped("settle").values():
+            for end in ENDS:
+                rest: dict[str, list[float]] = {"compressed": [], "extended": []}
+                for place in places:
+                    ride, item = self.rides[place], self.day.static[place]
+                    if end in ride.ends and item.settled_from is not None:
+                        rest[item.settled_from].append(measures.resting_travel_mm(ride, ride.ends[end]))
+                if not (rest["compressed"] and rest["extended"]):
+                    continue
+                band = measures.friction_band_mm(rest["compressed"], rest["extended"])
+                last = max(places)
+                self.values[last].append(_value("friction_band", end, band))
+                if band < 0:
+                    self.findings[last].append(self._negative(last, end, band))
+
+    def _negative(self, place: int, end: End, band: float) -> Finding:
+        message = (
+            f"{self.day.static[place].log.name}, {end}: the friction band is {band:.1f} mm; zero or more is "
+            "expected: it rests deeper when let go from compressed; check which recording is which"
+        )
+        return Finding(severity="error", code="friction_negative", message=message, end=end)
+
+    def bounces(self) -> None:
+        for place, item in enumerate(self.day.static):
+            if item.kind != "bounce" or place not in self.rides:
+                continue
+            ride = self.rides[place]
+            for end, signal in ride.ends.items():
+                decay = measures.bounce_decay(ride, signal)
+                if isinstance(decay, measures.Missing):
+                    message = f"{item.log.name}, {end}: no natural frequency: {decay.reason}"
+                    self.findings[place].append(Finding(severity="note", code="no_decay", message=message, end=end))
+                    continue
+                self.values[place].append(_value("natural_frequency", end, decay.frequency_hz))
+                self.values[place].append(_value("damping_ratio", end, decay.damping))
+
+
+def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
+    """Return what each recording off the trail gave, in file order.
+
+    Parameters
+    ----------
+    rides : Rides
+
+    Raises
+    ------
+    LogError
+    """
+    day = rides.day
+    made = {place: rides.static_ride(item) for place, item in enumerate(day.static)}
+    usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
+    sheet = _Recordings(day, usable)
+    sheet.sags()
+    sheet.friction()
+    sheet.bounces()
+    found = []
+    for place, item in enumerate(day.static):
+        ride = made[place]
+        log = rides.log(item)
+        own = ride.findings if ride is not None else log.findings
+        found.append(
+            StaticAnalysis(
+                entry=item,
+                findings=(*own, *sheet.findings[place]),
+                measures=tuple(sheet.values[place]),
+                history=ride.history if ride is not None else log.history,
+            )
+        )
+    return tuple(found)
+
+
+def _failed(findings: tuple[Finding, ...]) -> bool:
+    return any(finding.severity == "error" for finding in findings)

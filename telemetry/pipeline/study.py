@@ -1,0 +1,186 @@
+"""A day's runs studied: cleaned, their motion found, their findings gathered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from telemetry import measures, trust
+from telemetry.conditioning import Zero
+from telemetry.model.catalogue import SPECS
+from telemetry.model.day import RideDay, RunEntry, SmallestChange
+from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.ride import Ride
+
+from .rides import Rides, displacement_sensors
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunStudy:
+    """One run: what it was told, and its motion where it can be measured.
+
+    Attributes
+    ----------
+    motion : RunMotion or None
+        None where an error finding forbids measures.
+    lags : Lags or None
+    """
+
+    entry: RunEntry
+    findings: tuple[Finding, ...]
+    history: tuple[Step, ...]
+    rate_hz: float
+    motion: measures.RunMotion | None
+    lags: measures.Lags | None
+
+    @property
+    def errors(self) -> tuple[str, ...]:
+        """Codes of its error findings."""
+        return tuple(finding.code for finding in self.findings if finding.severity == "error")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """All runs of a day, in the order ridden, and the rides they came from."""
+
+    day: RideDay
+    rides: Rides
+    runs: tuple[RunStudy, ...]
+
+
+def facts_for(day: RideDay, setup_name: str) -> measures.BikeFacts:
+    """Return what the measures need to know; knee speeds are the baseline's where they differ."""
+    setup = day.setups[setup_name]
+    head_angle, wheelbase = setup.bike.get("head_angle_deg"), setup.bike.get("wheelbase_mm")
+    return measures.BikeFacts(
+        head_angle_deg=float(head_angle.value) if head_angle and isinstance(head_angle.value, float) else None,
+        wheelbase_mm=float(wheelbase.value) if wheelbase and isinstance(wheelbase.value, float) else None,
+        knees={end: _knees(day, setup_name, end) for end in ENDS},
+        hard_bottom_out_mm_s=day.hard_bottom_out_mm_s,
+    )
+
+
+def _knees(day: RideDay, setup_name: str, end: End) -> measures.Knees:
+    own = day.setups[setup_name].at(end)
+    base = day.setups[baseline_of(day) or setup_name].at(end)
+
+    def knee(key: str) -> float | None:
+        stated = base.number(key)
+        return own.number(key) if stated is None else stated
+
+    return measures.Knees(compression_mm_s=knee("knee_compression_mm_s"), rebound_mm_s=knee("knee_rebound_mm_s"))
+
+
+def baseline_of(day: RideDay) -> str | None:
+    """Return the day's baseline: as named, else the first setup ridden."""
+    return day.comparison.baseline or (day.runs[0].setup if day.runs else None)
+
+
+def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
+    """Return the smallest change that matters: the tuner's, else the measure's own."""
+    wished = day.comparison.smallest_change
+    own = SPECS[measure].smallest_change
+    change = wished.get((measure, end)) or wished.get((measure, None)) or own
+    if change is None:
+        raise KeyError(measure)
+    return change
+
+
+def _zero_facts(rides: Rides, entry: RunEntry, end: End, zero: Zero | None) -> trust.ZeroFacts:
+    full = rides.day.setups[entry.setup].at(end).full_travel_mm or 0.0
+    change = smallest_change_of(rides.day, "dynamic_sag", end).amount * full / 100
+    source, moved = (None, 0.0) if zero is None else (zero.source, zero.level_mm)
+    return trust.ZeroFacts(end=end, source=source, moved_mm=moved, smallest_change_mm=change)
+
+
+def _unmeasured(entry: RunEntry, findings: tuple[Finding, ...], history: tuple[Step, ...], rate_hz: float) -> RunStudy:
+    return RunStudy(entry=entry, findings=findings, history=history, rate_hz=rate_hz, motion=None, lags=None)
+
+
+def _two_loggers(entry: RunEntry) -> Finding:
+    message = (
+        f"{entry.name}: front and rear were logged by two loggers; joining their clocks isn't built yet, so nothing is "
+        "measured: log both ends with one logger"
+    )
+    return Finding(severity="error", code="loggers_not_joined", message=message)
+
+
+def _no_segment(entry: RunEntry) -> Finding:
+    message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
+    return Finding(severity="error", code="not_riding", message=message)
+
+
+def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMotion) -> list[Finding]:
+    found: list[Finding] = []
+    for sensor in displacement_sensors(entry.sensors):
+        facts = _zero_facts(rides, entry, sensor.end, rides.zero(entry.order, sensor))
+        found.extend(trust.zero_moved(entry.name, facts))
+        found.extend(trust.zero_shift(ride, ride.ends[sensor.end], motion.time, facts))
+    return found
+
+
+def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
+    """Clean one run, find its motion, and say whether its log can be trusted.
+
+    Parameters
+    ----------
+    rides : Rides
+    entry : RunEntry
+
+    Raises
+    ------
+    LogError
+    """
+    if entry.rear_log is not None:
+        return _unmeasured(entry, (_two_loggers(entry),), (), 0.0)
+    log = rides.log(entry)
+    ride = rides.run_ride(entry)
+    if ride is None:
+        return _unmeasured(entry, (*log.findings, _no_segment(entry)), log.history, log.rate_hz)
+    rides.forget(entry)
+    motion = measures.find_motion(ride)
+    setup = rides.day.setups[entry.setup]
+    lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
+    found = [
+        *ride.findings,
+        *trust.run_findings(entry, motion.time, tuple(setup.at(end) for end in ride.ends)),
+        *trust.channel_findings(ride, motion.time, dict(motion.ends)),
+        *_channels(rides, entry, ride, motion),
+        *trust.zero_unchecked(rides.day, entry),
+    ]
+    if lags is not None:
+        found.extend(trust.ends_swapped(entry.name, lags.windows, lags.reversed_windows))
+    failed = any(finding.severity == "error" for finding in found)
+    return RunStudy(
+        entry=entry,
+        findings=tuple(found),
+        history=ride.history,
+        rate_hz=ride.rate_hz,
+        motion=None if failed else motion,
+        lags=lags,
+    )
+
+
+def study(day: RideDay, progress: Progress | None = None) -> Study:
+    """Study every run of a day.
+
+    Parameters
+    ----------
+    day : RideDay
+    progress : callable, optional
+        Told each run's name before it is studied.
+
+    Raises
+    ------
+    LogError
+        If any log can't be read.
+    """
+    rides = Rides(day)
+    runs = []
+    for entry in day.runs:
+        if progress is not None:
+            progress(entry.name)
+        runs.append(study_run(rides, entry))
+    return Study(day=day, rides=rides, runs=tuple(runs))
