@@ -28,7 +28,7 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
             "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
             "words": (
                 "Readings calibrated to mm, spikes taken out, zero from the lifted recording where there is one, "
-                f"low-pass at {cutoff:.3g} Hz both ways; bottom-outs on unfiltered travel; the same for every run of the day."
+                f"low-pass at {cutoff:.3g} Hz both ways; bottom-outs on unfiltered travel; alike for every run."
             ),
         }
     )

@@ -150,7 +150,7 @@ class LogPartTable(Table):
     decimal: Literal[".", ","] | None = None
     thousands: str | None = None
     encoding: str | None = None
-    header_row: Annotated[int, Field(ge=0, le=10_000)] | None = None
+    header_row: r.HeaderRow | None = None
     comment: str | None = None
     day_first: bool | None = None
 
@@ -276,7 +276,7 @@ class RunTable(Table):
     setup: str
     name: str | None = None
     started_at: dt.datetime | None = None
-    order: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    order: r.Order | None = None
     start_s: r.Seconds | None = None
     end_s: r.Seconds | None = None
     note: str = ""
@@ -321,7 +321,7 @@ class ComparisonTable(Table):
     focus: list[str] = []
     smallest_change: dict[str, Any] = {}
     named_at: dt.datetime | None = None
-    planned_looks: Annotated[int, Field(ge=1, le=20)] = 1
+    planned_looks: r.Looks = 1
 
 
 class PlanTable(Table):

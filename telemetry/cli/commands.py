@@ -1,0 +1,169 @@
+"""The commands: new, check, analyse, compare, report."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from telemetry import __version__
+from telemetry.errors import RideDayError
+
+RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html",
+)
+@click.version_option(__version__, message="telemetry %(version)s")
+def telemetry() -> None:
+    """Show on evidence whether a change to a fork, shock or linkage worked.
+
+    RIDE_DAY is a ride_day.toml or the folder that holds one.
+    """
+
+
+def _print_json(answer: object) -> None:
+    sys.stdout.write(json.dumps(answer, allow_nan=False, ensure_ascii=False, indent=1) + "\n")
+
+
+@telemetry.command(epilog="Example: telemetry new my_day")
+@click.argument("folder", type=click.Path(path_type=Path))
+def new(folder: Path) -> None:
+    """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one."""
+    import datetime as dt
+
+    from telemetry.pipeline import draft
+
+    from .tables import TextTable, say, show
+
+    file, sketches, refused = draft(folder, dt.date.today())  # noqa: DTZ011 - the tuner's own day
+    for sketch in sketches:
+        rows = [
+            [
+                str(column.number),
+                str(column.name),
+                "" if column.lowest is None else f"{column.lowest:g}",
+                "" if column.highest is None else f"{column.highest:g}",
+                column.proposal,
+            ]
+            for column in sketch.columns
+        ]
+        title = f"{sketch.path.name}: {sketch.rows} rows; {sketch.dialect}"
+        columns = ["no", "column", "lowest", "highest", "looks like"]
+        show(TextTable(title=title, columns=columns, rows=rows, right_from=9))
+    for line in refused:
+        say(f"not taken: {line}")
+    say(f"wrote {file}: fill in what its TO DO lines ask for, then `telemetry check {folder}`")
+
+
+@telemetry.command(epilog="Example: telemetry check sample_runs/lower_leg_oil")
+@RIDE_DAY
+@AS_JSON
+def check(ride_day: Path, *, as_json: bool) -> None:
+    """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
+    from telemetry.pipeline import analysis_of, study
+    from telemetry.ride_day import read_ride_day
+
+    from .progress import Progress
+    from .sheets import check_sheet
+    from .tables import say
+
+    try:
+        day = read_ride_day(ride_day)
+    except RideDayError as error:
+        problems = error.problems
+        if as_json:
+            _print_json({"errors": [{"key": p.key, "found": p.found, "expected": p.expected} for p in problems]})
+        else:
+            for problem in problems:
+                say(problem.line)
+        raise
+    with Progress(len(day.runs)) as progress:
+        analysis = analysis_of(study(day, progress))
+    if as_json:
+        rows = [
+            {
+                "run": run.entry.name,
+                "log": run.entry.log.name,
+                "usable": run.usable,
+                "findings": [finding.to_dict() for finding in run.findings],
+            }
+            for run in analysis.runs
+        ]
+        static = [item.to_dict() for item in analysis.static]
+        _print_json({"ride_day": day.title, "runs": rows, "static": static})
+        return
+    say(f"{day.title}: {len(day.runs)} runs, {len(day.setups)} setups; the file is right")
+    check_sheet(analysis.runs, analysis.static)
+
+
+@telemetry.command(epilog="Example: telemetry analyse sample_runs/lower_leg_oil --json")
+@RIDE_DAY
+@AS_JSON
+def analyse(ride_day: Path, *, as_json: bool) -> None:
+    """Measure every run: sag, travel, bottom-outs, speeds, front against rear."""
+    from telemetry import pipeline
+    from telemetry.ride_day import read_ride_day
+
+    from .progress import Progress
+    from .sheets import measure_sheet
+
+    day = read_ride_day(ride_day)
+    with Progress(len(day.runs)) as progress:
+        analysis = pipeline.analyse(day, progress)
+    pipeline.require_usable(analysis)
+    if as_json:
+        _print_json(analysis.to_dict())
+    else:
+        measure_sheet(analysis)
+
+
+@telemetry.command(epilog="Example: telemetry compare sample_runs/lower_leg_oil --candidate oil_8")
+@RIDE_DAY
+@click.option("--baseline", metavar="NAME", help="Setup to compare with; else the day's own.")
+@click.option("--candidate", "candidates", metavar="NAME", multiple=True, help="Setup to compare; may be repeated.")
+@AS_JSON
+def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...], as_json: bool) -> None:
+    """Say what a change did: each measure changed, unchanged or undecided, with its interval."""
+    from telemetry import pipeline
+    from telemetry.ride_day import read_ride_day
+
+    from .progress import Progress
+    from .sheets import comparison_sheet
+
+    day = read_ride_day(ride_day)
+    with Progress(len(day.runs)) as progress:
+        comparison = pipeline.compare(day, baseline, candidates or None, progress=progress)
+    if as_json:
+        _print_json(comparison.to_dict())
+    else:
+        comparison_sheet(comparison)
+
+
+@telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")
+@RIDE_DAY
+@click.option("--out", type=click.Path(path_type=Path), help="File to write; else report.html beside the ride day.")
+@click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
+    """Write one self-contained page that opens from disk and prints."""
+    from dashboards.report import render_report
+    from telemetry import pipeline
+    from telemetry.files import check_writable, write_text
+    from telemetry.ride_day import read_ride_day
+
+    from .progress import Progress
+    from .tables import say
+
+    day = read_ride_day(ride_day)
+    target = out or day.folder / "report.html"
+    check_writable(target)
+    with Progress(len(day.runs)) as progress:
+        analysis, comparison = pipeline.report_parts(day, progress)
+    pipeline.require_usable(analysis)
+    write_text(target, render_report(analysis, comparison, names=not without_names))
+    say(f"wrote {target}: open it in a browser")

@@ -1,0 +1,61 @@
+"""Entry point: every error of the input becomes one line on standard error and exit code 2."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from telemetry.errors import TelemetryError, clean_text
+
+from .commands import telemetry
+
+WRONG_INPUT = 2
+OWN_FAULT = 1
+INTERRUPTED = 130
+
+
+def _say(line: str) -> None:
+    sys.stdout.flush()
+    sys.stderr.write(f"telemetry: {clean_text(line, longest=2000)}\n")
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    code = telemetry.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+    sys.stdout.flush()
+    return code if isinstance(code, int) else 0
+
+
+def _guarded(arguments: Sequence[str] | None) -> int:
+    try:
+        return _run(arguments)
+    except TelemetryError as error:
+        _say(error.line)
+    except click.ClickException as error:
+        _say(f"{error.format_message()} Try `telemetry --help`.")
+    except MemoryError:
+        _say("found too little memory for these logs; expected logs that fit in memory. Split them or close programs")
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except (KeyboardInterrupt, click.exceptions.Abort):
+        _say("stopped; nothing half-written is left")
+        return INTERRUPTED
+    return WRONG_INPUT
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+    if "TELEMETRY_TRACEBACK" in os.environ:
+        sys.exit(_guarded(arguments))
+    try:
+        code = _guarded(arguments)
+    except Exception as error:  # noqa: BLE001 - the last resort: one line in place of a traceback
+        _say(
+            f"the program's own fault: {type(error).__name__}: {error}. Please report it; "
+            "with TELEMETRY_TRACEBACK=1 set it shows where"
+        )
+        code = OWN_FAULT
+    sys.exit(code)

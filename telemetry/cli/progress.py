@@ -1,0 +1,38 @@
+"""Progress on standard error, for work that takes over a second."""
+
+from __future__ import annotations
+
+import sys
+import time
+from types import TracebackType
+
+QUIET_S = 1.0
+CLEAR_LINE = "\r\x1b[2K"
+
+
+class Progress:
+    """Shows which run is being read, on a terminal only, and wipes its line when done."""
+
+    def __init__(self, total: int) -> None:
+        self._total = total
+        self._done = 0
+        self._started = time.monotonic()
+        self._shown = False
+
+    def __call__(self, name: str) -> None:
+        """Tell that the next run is taken up."""
+        self._done += 1
+        if sys.stderr.isatty() and time.monotonic() - self._started > QUIET_S:
+            sys.stderr.write(f"{CLEAR_LINE}reading {name} ({self._done} of {self._total}) …")
+            sys.stderr.flush()
+            self._shown = True
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._shown:
+            sys.stderr.write(CLEAR_LINE)
+            sys.stderr.flush()

@@ -1,0 +1,119 @@
+"""What the commands print for people, made of analyses and comparisons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, usable
+from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
+from telemetry.model.finding import Finding, Place
+from telemetry.words import decimals, figure, shown_unit
+
+from .tables import TextTable, say, show
+
+SIGNS = {"note": "·", "warning": "!", "error": "✗"}
+ABSENT = "–"
+
+
+def findings_of(findings: Iterable[Finding]) -> None:
+    """Print findings, one a line."""
+    for finding in findings:
+        say(f"  {SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}")
+
+
+def check_sheet(runs: Iterable[RunAnalysis], static: Iterable[StaticAnalysis]) -> None:
+    """Print whether each log can be trusted, and why not."""
+    for run in runs:
+        say(f"{run.entry.name} ({run.entry.setup}): {run.usable}")
+        findings_of(run.findings)
+    for item in static:
+        say(f"{item.entry.log.name} ({item.entry.kind}): {usable(item.findings)}")
+        findings_of(item.findings)
+
+
+def _cell(run: RunAnalysis, spec: MeasureSpec, end: Place) -> str:
+    value = run.value(spec.name, end)
+    return ABSENT if value is None else figure(value, decimals(spec.unit))
+
+
+def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
+    rows = []
+    for spec in CATALOGUE:
+        if spec.source != "run" or end not in spec.ends or spec.name == "section_time":
+            continue
+        cells = [_cell(run, spec, end) for run in analysis.runs]
+        if any(cell != ABSENT for cell in cells):
+            rows.append([f"{spec.label}, {shown_unit(spec.unit)}".rstrip(", "), *cells])
+    return rows
+
+
+def measure_sheet(analysis: Analysis) -> None:
+    """Print every measure of every run, a table an end; what is absent everywhere is listed with its reason."""
+    names = [run.entry.name for run in analysis.runs]
+    titles: dict[Place, str] = {"rear": "Rear", "front": "Front", "both": "Both ends"}
+    for end, title in titles.items():
+        rows = _measure_rows(analysis, end)
+        if rows:
+            show(TextTable(title=title, columns=["measure", *names], rows=rows))
+    _sections(analysis)
+    _recordings(analysis)
+    _absent(analysis)
+    say(f"How the signal was cleaned: {analysis.conditioning['words']}")
+
+
+def _sections(analysis: Analysis) -> None:
+    rows = [
+        [row.part or "", run.entry.name, figure(row.value, 2)]
+        for run in analysis.runs
+        for row in run.measures
+        if row.measure == "section_time"
+    ]
+    if rows:
+        show(TextTable(title="Section times", columns=["section", "run", "s"], rows=rows, right_from=2))
+
+
+def _recordings(analysis: Analysis) -> None:
+    rows = [
+        [item.entry.log.name, item.entry.setup or "", SPECS[row.measure].label, row.end,
+         f"{figure(row.value, decimals(row.unit))} {shown_unit(row.unit)}".strip()]
+        for item in analysis.static
+        for row in item.measures
+    ]  # fmt: skip
+    if rows:
+        columns = ["recording", "setup", "measure", "end", "value"]
+        show(TextTable(title="Off the trail", columns=columns, rows=rows, right_from=4))
+
+
+def _absent(analysis: Analysis) -> None:
+    reasons: dict[str, list[str]] = {}
+    for run in analysis.runs:
+        for row in run.absent:
+            end = "" if row.end == "both" else f", {row.end}"
+            reasons.setdefault(row.reason, []).append(f"{SPECS[row.measure].label}{end}")
+    for reason, labels in reasons.items():
+        unique = list(dict.fromkeys(labels))
+        shown = "; ".join(unique[:6]) + (f" and {len(unique) - 6} more" if len(unique) > 6 else "")
+        say(f"Not measured ({reason}): {shown}")
+
+
+def comparison_sheet(comparison: Comparison) -> None:
+    """Print the finding first, then each result with its interval, then what differs on paper."""
+    day = comparison.day
+    for candidate in comparison.candidates:
+        summary = comparison.summaries[candidate]
+        say(summary.headline)
+        for line in summary.lines:
+            say(f"  {line.sign} {line.finding}. {line.detail}")
+        say()
+        for result in comparison.verdicts.results:
+            if result.candidate == candidate:
+                say(result.sentence)
+        say()
+        differing = [item.words for item in comparison.setup_differences if item.candidate == candidate]
+        base, other = day.setups[comparison.baseline].label, day.setups[candidate].label
+        say(f"On paper, from {base} to {other}: {'; '.join(differing) or 'nothing differs'}")
+    runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
+    say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
+    for item in comparison.fairness_findings:
+        say(f"  {SIGNS[item.severity]} {item.code}: {item.message}")
+    say(f"How the signal was cleaned: {comparison.conditioning['words']}")
