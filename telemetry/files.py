@@ -9,6 +9,24 @@ from pathlib import Path
 from .errors import CallError
 
 
+def check_writable(path: Path) -> None:
+    """Refuse a place that can't take a file, before the work is done.
+
+    Raises
+    ------
+    CallError
+    """
+    folder = path.parent
+    if not folder.is_dir():
+        raise CallError(str(path), f"no folder {str(folder)!r}", "a folder that exists", "make it first")
+    if path.is_dir():
+        raise CallError(str(path), "a folder", "a file name", "add the file's name")
+    if not os.access(folder, os.W_OK):
+        raise CallError(
+            str(path), f"folder {str(folder)!r}, which may not be written", "write permission", "name another"
+        )
+
+
 def write_text(path: Path, text: str) -> None:
     """Write a text file beside its place, flush it, and rename it into place.
 
@@ -23,11 +41,8 @@ def write_text(path: Path, text: str) -> None:
     CallError
         If the folder isn't there, isn't writable, or the disk is full; nothing half-written stays.
     """
+    check_writable(path)
     folder = path.parent
-    if not folder.is_dir():
-        raise CallError(str(path), f"no folder {str(folder)!r}", "a folder that exists", "make it first")
-    if path.is_dir():
-        raise CallError(str(path), "a folder", "a file name", "add the file's name")
     beside: Path | None = None
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from types import TracebackType
+from typing import Self
 
 QUIET_S = 1.0
 CLEAR_LINE = "\r\x1b[2K"
@@ -27,7 +28,7 @@ class Progress:
             sys.stderr.flush()
             self._shown = True
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(

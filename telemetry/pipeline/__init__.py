@@ -3,10 +3,21 @@
 The stages are siblings and don't know each other; only this package puts them together.
 """
 
-from .analysing import analyse, require_usable
+from .analysing import analyse, analysis_of, require_usable
 from .comparing import compare
 from .drafting import draft
+from .reporting import report_parts
 from .rides import load_ride
 from .study import Study, study
 
-__all__ = ["Study", "analyse", "compare", "draft", "load_ride", "require_usable", "study"]
+__all__ = [
+    "Study",
+    "analyse",
+    "analysis_of",
+    "compare",
+    "draft",
+    "load_ride",
+    "report_parts",
+    "require_usable",
+    "study",
+]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
@@ -12,16 +12,15 @@ import numpy as np
 
 from telemetry.mechanics.leverage import LeverageCurve
 from telemetry.mechanics.linkage import LinkageError, solve_linkage
-from telemetry.model.day import AdjusterPosition, EndSetup, LeverageTable, Setting, SettingValue
+from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.finding import End
-from telemetry.model.linkage import Linkage
-from telemetry.words import figure
 
 from . import tables as t
-from .imperial import unit_of
 from .leverage_file import LeverageFileError, read_leverage_file
-from .paths import inside
+from .linkage_table import read_linkage
+from .paths import WrongPathError, file_inside
 from .problems import Problems
+from .settings import read_setting
 
 LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
 AGREE_SHARE = 0.01
@@ -115,13 +114,23 @@ class EndResolver:
     problems : Problems
     """
 
-    def __init__(self, folder: Any, problems: Problems) -> None:
+    def __init__(self, folder: Path, problems: Problems) -> None:
         self._folder = folder
+        self._told = problems
         self._problems = problems
         self._files: dict[str, LeverageTable | None] = {}
+        self._wrong: frozenset[str] = frozenset()
+
+    def leave_out(self, paths: frozenset[str]) -> None:
+        """Say which tables hold keys that are wrong in themselves."""
+        self._wrong = paths
 
     def resolve(self, layers: tuple[Layer, ...], end: End) -> EndSetup:
-        """Return one end with everything inherited resolved."""
+        """Return one end with everything inherited resolved.
+
+        What follows from a table with a wrong key isn't reported: it may be no mistake.
+        """
+        self._problems = Problems() if any(layer.path in self._wrong for layer in layers) else self._told
         held = merged(layers, end)
         values = {key: item.value for key, item in held.items()}
         stroke = values.get("stroke_mm")
@@ -134,7 +143,7 @@ class EndResolver:
             stroke_mm=stroke,
             bumper_touch_mm=self._bumper(held, full),
             leverage=table,
-            settings=MappingProxyType({key: _setting(key, item.value, item.entered) for key, item in held.items()}),
+            settings=MappingProxyType({key: read_setting(key, item.value, item.entered) for key, item in held.items()}),
         )
 
     def _bumper(self, held: Mapping[str, _Held], full: float | None) -> float | None:
@@ -164,15 +173,13 @@ class EndResolver:
         name = str(item.value)
         if name in self._files:
             return self._files[name]
-        path = inside(self._folder, name)
         table: LeverageTable | None = None
-        if isinstance(path, str):
-            self._problems.add(item.path, path, "a file inside the ride day's folder")
-        else:
-            try:
-                table = read_leverage_file(path)
-            except LeverageFileError as error:
-                self._problems.add(item.path, f"{name}: {error.found}", error.expected)
+        try:
+            table = read_leverage_file(file_inside(self._folder, name, "a leverage file"))
+        except WrongPathError as error:
+            self._problems.add(item.path, error.found, error.expected)
+        except LeverageFileError as error:
+            self._problems.add(item.path, f"{name}: {error.found}", error.expected)
         self._files[name] = table
         return table
 
@@ -207,65 +214,3 @@ class EndResolver:
             )
         source = next(key for key in LEVERAGE_KEYS if key in held)
         return full, source
-
-
-def read_linkage(table: t.LinkageTable, path: str, problems: Problems) -> Linkage | None:
-    """Return a linkage, or None where its points don't fit together."""
-    points = {**table.fixed, **table.moving}
-    before = len(problems.found)
-    for name in set(table.fixed) & set(table.moving):
-        problems.add(f"{path}.moving.{name}", f"point {name!r} twice", "a point either fixed or moving")
-    for body, names in table.bodies.items():
-        unknown = [name for name in names if name not in points]
-        if unknown:
-            problems.add(f"{path}.bodies.{body}", f"unknown point {unknown[0]!r}", "points of fixed or moving")
-        elif len(set(names)) < 2:
-            problems.add(f"{path}.bodies.{body}", f"{len(set(names))} points", "two points or more")
-    if len(table.shock) != 2 or any(name not in points for name in table.shock):
-        problems.add(f"{path}.shock", str(table.shock), "two points of fixed or moving")
-    if table.axle not in table.moving:
-        problems.add(f"{path}.axle", repr(table.axle), "a point of moving")
-    if len(problems.found) > before:
-        return None
-    return Linkage(
-        fixed=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.fixed.items()}),
-        moving=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.moving.items()}),
-        bodies=MappingProxyType({name: tuple(names) for name, names in table.bodies.items()}),
-        shock=(table.shock[0], table.shock[1]),
-        axle=table.axle,
-        plus_minus_mm=table.plus_minus_mm,
-    )
-
-
-def _setting(key: str, value: Any, entered: str | None) -> Setting:
-    plain = setting_value(value)
-    return Setting(key=key, value=plain, entered=entered or _words(key, plain))
-
-
-def setting_value(value: Any) -> SettingValue:
-    """Return a table's value as a setting holds it; a linkage becomes its points in words."""
-    if isinstance(value, t.AdjusterTable):
-        turns = value.clicks_from_closed is None
-        position = value.turns_from_closed if turns else value.clicks_from_closed
-        return AdjusterPosition(from_closed=position or 0.0, of=value.of, unit="turns" if turns else "clicks")
-    if isinstance(value, t.LinkageTable):
-        return f"linkage {value.model_dump(mode='json')}"
-    if isinstance(value, bool | str | dt.date):
-        return value
-    return float(value)
-
-
-def _words(key: str, value: SettingValue) -> str:
-    if isinstance(value, AdjusterPosition):
-        of = f" (of {value.of:g})" if value.of is not None else ""
-        return f"{value.from_closed:g} {value.unit} from closed{of}"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    if isinstance(value, str):
-        return "linkage as measured" if value.startswith("linkage {") else value
-    places = 0 if value == round(value) else 3
-    text = figure(value, places)
-    text = text.rstrip("0").rstrip(".") if places else text
-    return f"{text} {unit_of(key)}".strip()

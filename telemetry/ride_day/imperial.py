@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from telemetry.units import IMPERIAL
+from telemetry.units import IMPERIAL, ImperialSpelling
 
 from .problems import Problems, path_of, shown
 from .tables import known_keys
 
 Path = tuple[str | int, ...]
-Entered = dict[Path, str]
-
-FREE_TABLES = frozenset({"other", "smallest_change", "spread", "points"})
-"""Tables whose keys are the tuner's own."""
 
 _UNITS = (
     ("_mm_s", "mm/s"),
@@ -29,6 +26,31 @@ _UNITS = (
     ("_m", "m"),
     ("_teeth", "teeth"),
 )
+_NAMED = frozenset({("setups",), ("sensors",), ("comparison", "smallest_change"), ("plan", "spread")})
+_NAMED_IN_SETUPS_AND_RUNS = frozenset({"sensors", "other"})
+_NAMED_IN_LINKAGES = frozenset({"fixed", "moving", "bodies"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Imperial:
+    """A value given in an imperial spelling: the key as written, and the words it was entered in."""
+
+    key: str
+    value: float
+    spelling: ImperialSpelling
+
+    @property
+    def words(self) -> str:
+        """The value with its unit: ``88 psi``."""
+        return f"{self.value:g} {self.spelling.unit}"
+
+    def range_words(self, low: float, high: float) -> str:
+        """Return a metric range in this spelling's unit."""
+        factor, offset = self.spelling.factor, self.spelling.offset
+        return f"a number from {low / factor + offset:.4g} to {high / factor + offset:.4g} {self.spelling.unit}"
+
+
+Entered = dict[Path, Imperial]
 
 
 def unit_of(key: str) -> str:
@@ -42,8 +64,18 @@ def unit_of(key: str) -> str:
     return next((unit for suffix, unit in _UNITS if key.endswith(suffix)), "")
 
 
+def spellings(keys: frozenset[str]) -> frozenset[str]:
+    """Return metric keys together with their imperial spellings."""
+    return keys | {
+        key.removesuffix(item.metric_suffix) + item.suffix
+        for item in IMPERIAL
+        for key in keys
+        if key.endswith(item.metric_suffix)
+    }
+
+
 def to_metric(raw: Mapping[str, Any], problems: Problems) -> tuple[dict[str, Any], Entered]:
-    """Return the document with metric keys only, and the words in which imperial values were entered.
+    """Return the document with metric keys only, and the imperial values as they were entered.
 
     Parameters
     ----------
@@ -54,7 +86,7 @@ def to_metric(raw: Mapping[str, Any], problems: Problems) -> tuple[dict[str, Any
 
     Returns
     -------
-    dict and dict of path to str
+    dict and dict of path to Imperial
     """
     entered: Entered = {}
     metric = _table(raw, (), problems, entered)
@@ -69,23 +101,26 @@ def _value(value: Any, path: Path, problems: Problems, entered: Entered) -> Any:
     return value
 
 
+def _holds_names(path: Path) -> bool:
+    """Tell whether a table's keys are the tuner's own names, which no unit belongs to."""
+    if path in _NAMED or (path[-2:-1] == ("linkage",) and path[-1] in _NAMED_IN_LINKAGES):
+        return True
+    return len(path) == 3 and path[0] in ("setups", "runs") and path[2] in _NAMED_IN_SETUPS_AND_RUNS
+
+
+def _spelling(key: str) -> ImperialSpelling | None:
+    if key in known_keys():
+        return None
+    fitting = (item for item in IMPERIAL if key.endswith(item.suffix))
+    return next((item for item in fitting if key.removesuffix(item.suffix) + item.metric_suffix in known_keys()), None)
+
+
 def _table(table: Mapping[str, Any], path: Path, problems: Problems, entered: Entered) -> dict[str, Any]:
-    if path and path[-1] in FREE_TABLES:
-        return dict(table)
     metric: dict[str, Any] = {}
     for key, value in table.items():
-        spelling = next(
-            (
-                item
-                for item in IMPERIAL
-                if key.endswith(item.suffix)
-                and key.removesuffix(item.suffix) + item.metric_suffix in known_keys()
-                and key not in known_keys()
-            ),
-            None,
-        )
+        spelling = None if _holds_names(path) else _spelling(key)
         if spelling is None:
-            metric.setdefault(key, _value(value, (*path, key), problems, entered))
+            metric[key] = _value(value, (*path, key), problems, entered)
             continue
         name = key.removesuffix(spelling.suffix) + spelling.metric_suffix
         if name in table:
@@ -94,5 +129,5 @@ def _table(table: Mapping[str, Any], path: Path, problems: Problems, entered: En
             problems.add(path_of((*path, key)), shown(value), f"a number in {spelling.unit}")
         else:
             metric[name] = spelling.to_metric(float(value))
-            entered[(*path, name)] = f"{value:g} {spelling.unit}"
+            entered[(*path, name)] = Imperial(key=key, value=float(value), spelling=spelling)
     return metric

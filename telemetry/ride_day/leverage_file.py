@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,7 +10,9 @@ from telemetry.model.day import LeverageTable
 
 COLUMNS = ("stroke_mm", "travel_mm")
 LARGEST_BYTES = 1_000_000
+LARGEST_MM = 1000.0
 START_MM = 0.05
+_DELIMITERS = (";", "\t", ",")
 
 
 class LeverageFileError(ValueError):
@@ -40,17 +41,19 @@ def read_leverage_file(path: Path) -> LeverageTable:
     LeverageFileError
         If it can't be read, lacks a column or a number, doesn't start at 0, 0 or doesn't increase.
     """
-    rows = list(csv.reader(io.StringIO(_text(path)), delimiter=_delimiter(_text(path))))
-    header = [cell.strip().lower() for cell in rows[0]] if rows else []
-    lacking = [name for name in COLUMNS if name not in header]
-    if lacking:
-        raise LeverageFileError(f"columns {', '.join(header) or 'none'}", "columns stroke_mm and travel_mm")
+    lines = [(number, line) for number, line in enumerate(_text(path).splitlines(), 1) if line.strip(" \t;,")]
+    if not lines:
+        raise LeverageFileError("an empty file", "columns stroke_mm and travel_mm")
+    delimiter = next((mark for mark in _DELIMITERS if mark in lines[0][1]), ",")
+    header = [cell.lower() for cell in _cells(lines[0][1], delimiter)]
+    if not set(COLUMNS) <= set(header):
+        raise LeverageFileError(f"columns {', '.join(header)}", "columns stroke_mm and travel_mm")
     places = [header.index(name) for name in COLUMNS]
-    points = [_numbers(row, places, number) for number, row in enumerate(rows[1:], 2) if any(map(str.strip, row))]
+    points = [(number, *_numbers(_cells(line, delimiter), places, number)) for number, line in lines[1:]]
     _check(points)
     return LeverageTable(
-        stroke_mm=tuple(stroke for stroke, _ in points),
-        travel_mm=tuple(travel for _, travel in points),
+        stroke_mm=tuple(stroke for _, stroke, _ in points),
+        travel_mm=tuple(travel for _, _, travel in points),
         source=path.name,
     )
 
@@ -58,37 +61,45 @@ def read_leverage_file(path: Path) -> LeverageTable:
 def _text(path: Path) -> str:
     try:
         if path.stat().st_size > LARGEST_BYTES:
-            raise LeverageFileError("a file over 1 MB", "a small table")
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise LeverageFileError(f"no file {path.name!r}", "the leverage file beside ride_day.toml") from None
-    except (OSError, UnicodeDecodeError):
-        raise LeverageFileError(f"{path.name!r}, which can't be read as text", "a table of stroke and travel") from None
+            raise LeverageFileError("a file over 1 MB", "a small table of stroke and travel")
+        data = path.read_bytes()
+    except OSError as error:
+        raise LeverageFileError(f"a file that can't be read ({error.strerror})", "a readable file") from None
+    if b"\x00" in data:
+        raise LeverageFileError("binary data", "a table of stroke and travel as text")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
 
 
-def _delimiter(text: str) -> str:
-    first = text.splitlines()[0] if text.strip() else ""
-    return next((mark for mark in (";", "\t") if mark in first), ",")
+def _cells(line: str, delimiter: str) -> list[str]:
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter), [])]
+    except csv.Error:
+        raise LeverageFileError("a cell of absurd length", "numbers") from None
 
 
 def _numbers(row: list[str], places: list[int], number: int) -> tuple[float, float]:
+    found = f"{'; '.join(row)!r} in row {number}"
     try:
-        stroke, travel = (float(row[place].strip().replace(",", ".")) for place in places)
+        stroke, travel = (float(row[place].replace(",", ".").replace("_", "?")) for place in places)
     except (ValueError, IndexError):
-        raise LeverageFileError(f"{';'.join(row)!r} in row {number}", "two numbers") from None
-    if not (abs(stroke) < 1e4 and abs(travel) < 1e4):
-        raise LeverageFileError(f"{';'.join(row)!r} in row {number}", "millimetres")
+        raise LeverageFileError(found, "a number for stroke_mm and one for travel_mm") from None
+    if not (-LARGEST_MM <= stroke <= LARGEST_MM and -LARGEST_MM <= travel <= LARGEST_MM):
+        raise LeverageFileError(found, "millimetres, from 0 to the shock's full stroke and the wheel's travel")
     return stroke, travel
 
 
-def _check(points: list[tuple[float, float]]) -> None:
+def _check(points: list[tuple[int, float, float]]) -> None:
     if len(points) < 2:
-        raise LeverageFileError(f"{len(points)} rows", "two rows or more")
-    if max(abs(points[0][0]), abs(points[0][1])) > START_MM:
-        raise LeverageFileError(f"{points[0][0]:g}, {points[0][1]:g} in the first row", "0, 0: topped out")
-    for number, (before, after) in enumerate(pairwise(points), 3):
-        if after[0] <= before[0] or after[1] <= before[1]:
+        raise LeverageFileError(f"{len(points)} rows of numbers", "two rows or more")
+    number, stroke, travel = points[0]
+    if max(abs(stroke), abs(travel)) > START_MM:
+        raise LeverageFileError(f"{stroke:g}, {travel:g} in row {number}", "0, 0 in the first row: topped out")
+    for (_, before, low), (number, after, high) in pairwise(points):
+        if after <= before or high <= low:
             raise LeverageFileError(
-                f"{after[0]:g}, {after[1]:g} in row {number} after {before[0]:g}, {before[1]:g}",
+                f"{after:g}, {high:g} in row {number} after {before:g}, {low:g}",
                 "stroke and travel that both increase from row to row",
             )

@@ -1,12 +1,23 @@
-"""Paths in a ride day: relative to the file, inside its folder."""
+"""Paths in a ride day: relative to the file, inside its folder, to ordinary files."""
 
 from __future__ import annotations
 
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
+from .problems import nearest
 
-def inside(folder: Path, text: str) -> Path | str:
-    """Return the path a file names, or in words what is wrong with it.
+
+class WrongPathError(ValueError):
+    """What was found at a path, and what was expected."""
+
+    def __init__(self, found: str, expected: str) -> None:
+        self.found = found
+        self.expected = expected
+        super().__init__(f"found {found}; expected {expected}")
+
+
+def file_inside(folder: Path, text: str, what: str) -> Path:
+    """Return the file a ride day names.
 
     Parameters
     ----------
@@ -14,23 +25,48 @@ def inside(folder: Path, text: str) -> Path | str:
         The ride day's folder.
     text : str
         As written in the file.
+    what : str
+        What the file should be: ``"a log"``.
 
     Returns
     -------
-    Path, or str
-        Links are followed: what they point to must lie inside the folder too.
+    Path
+        Links are followed: what they point to lies inside the folder too.
+
+    Raises
+    ------
+    WrongPathError
+        If the path leads out of the folder, or no ordinary file is there.
     """
+    within = f"{what} inside the ride day's folder, by its path from there"
     if not text.strip() or "\x00" in text:
-        return "no file name"
+        raise WrongPathError("no file name", within)
     if PurePosixPath(text).is_absolute() or PureWindowsPath(text).is_absolute() or PureWindowsPath(text).drive:
-        return f"the absolute path {text!r}"
+        raise WrongPathError(f"the absolute path {text!r}", within)
     relative = Path(text.replace("\\", "/"))
     if ".." in relative.parts:
-        return f"{text!r}, which leads out of the folder"
+        raise WrongPathError(f"{text!r}, which leads out of the folder", within)
     path = folder / relative
     try:
         if not path.resolve().is_relative_to(folder.resolve()):
-            return f"{text!r}, a link that leads out of the folder"
+            raise WrongPathError(f"{text!r}, a link that leads out of the folder", within)
+        _check_ordinary(path, text, what)
     except (OSError, RuntimeError):
-        return f"{text!r}, a link that leads nowhere"
+        raise WrongPathError(f"{text!r}, which can't be opened", within) from None
     return path
+
+
+def _check_ordinary(path: Path, text: str, what: str) -> None:
+    if path.is_dir():
+        raise WrongPathError(f"the folder {text!r}", f"{what}: a file")
+    if not path.exists():
+        raise WrongPathError(f"no file {text!r}", nearest(path.name, _beside(path), f"{what} that is there"))
+    if not path.is_file():
+        raise WrongPathError(f"{text!r}, no ordinary file", f"{what}: an ordinary file")
+
+
+def _beside(path: Path) -> list[str]:
+    """Return the names of the files that stand where a file was looked for."""
+    if not path.parent.is_dir():
+        return []
+    return [item.name for item in path.parent.iterdir() if item.suffix != ".toml" and not item.name.startswith(".")]

@@ -4,31 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from pydantic import ValidationError
-
 from telemetry.errors import Problem, clean_text
-from telemetry.units import IMPERIAL
 
-from .tables import known_keys
-
-_EXPECTED = {
-    "float_type": "a number",
-    "int_type": "a whole number",
-    "string_type": "text in quotes",
-    "bool_type": "true or false",
-    "date_type": "a date, 2026-05-16",
-    "datetime_type": "a date and time, 2026-05-16T09:12:00",
-    "list_type": "a list in brackets",
-    "dict_type": "a table",
-    "model_type": "a table",
-    "model_attributes_type": "a table",
-    "missing": "a value: the key is required",
-    "none_required": "nothing",
-    "date_from_datetime_inexact": "a date without a time, 2026-05-16",
-}
+MOST_NAMES = 12
+"""With no near name, so many known ones are listed in full."""
 
 
 def shown(value: object) -> str:
@@ -37,10 +19,12 @@ def shown(value: object) -> str:
         return "a table"
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, dt.date | dt.datetime):
+    if isinstance(value, dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, str):
         return repr(clean_text(value, longest=60))
+    if isinstance(value, list) and any(isinstance(item, list | Mapping) for item in value):
+        return f"a list of {len(value)}"
     return clean_text(str(value), longest=60)
 
 
@@ -67,90 +51,62 @@ def nearest(word: str, known: Iterable[str], what: str) -> str:
     near = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
     if near:
         return f"{what}; nearest: {near[0]!r}"
-    if names and len(names) <= 12:
+    if names and len(names) <= MOST_NAMES:
         return f"{what}: one of " + ", ".join(names)
     return what
 
 
-def every_spelling() -> frozenset[str]:
-    """Return every key in its metric and imperial spellings."""
-    keys = set(known_keys())
-    for spelling in IMPERIAL:
-        keys |= {
-            key.removesuffix(spelling.metric_suffix) + spelling.suffix
-            for key in known_keys()
-            if key.endswith(spelling.metric_suffix)
-        }
-    return frozenset(keys)
-
-
 class Problems:
-    """Collects problems, in the order found; a key is reported once."""
+    """Collects problems; a key is reported once, and nothing beneath a key that is itself wrong."""
 
     def __init__(self) -> None:
         self._found: dict[str, Problem] = {}
+        self.told = 0
+        """How often `add` was called, those left out as already reported included."""
 
     def add(self, key: str, found: str, expected: str) -> None:
         """Add one problem."""
-        self._found.setdefault(key, Problem(key=key, found=found, expected=expected))
+        self.told += 1
+        key = clean_text(key)
+        if not any(_beneath(key, reported) for reported in self._found):
+            self._found[key] = Problem(key=key, found=clean_text(found), expected=clean_text(expected))
 
-    def add_validation(self, error: ValidationError, prefix: tuple[str | int, ...] = ()) -> None:
-        """Add everything a validation found."""
-        for item in error.errors(include_url=False):
-            parts = [*prefix, *_without_union_tags(item["loc"])]
-            kind = item["type"]
-            value = item["input"]
-            if kind == "extra_forbidden":
-                key = str(parts[-1])
-                self.add(path_of(parts), f"unknown key {key!r}", nearest(key, every_spelling(), "a key that is known"))
-            elif kind in {"union_tag_invalid", "union_tag_not_found"}:
-                tag = repr(item["ctx"]["tag"]) if "tag" in item.get("ctx", {}) else "nothing"
-                self.add(path_of([*parts, "kind"]), tag, _expectation(kind, item))
-            elif kind == "missing":
-                self.add(path_of(parts), "nothing", _EXPECTED["missing"])
-            else:
-                self.add(path_of(parts), shown(value), _expectation(kind, item))
+    def any_beneath(self, path: str) -> bool:
+        """Tell whether this key or one beneath it is wrong."""
+        return any(_beneath(key, clean_text(path)) for key in self._found)
+
+    def in_file_order(self, document: Mapping[str, Any]) -> tuple[Problem, ...]:
+        """Return everything found, in the order its keys stand in the parsed file."""
+        places = {clean_text(key): place for place, key in enumerate(_walk(document, ""))}
+
+        def place(problem: Problem) -> int:
+            key = problem.key
+            while key and key not in places:
+                key = key[: max(key.rfind("."), key.rfind("["), 0)]
+            return places.get(key, -1)
+
+        return tuple(sorted(self._found.values(), key=place))
 
     @property
     def found(self) -> tuple[Problem, ...]:
-        """Everything found."""
+        """Everything found, in the order found."""
         return tuple(self._found.values())
 
     def __bool__(self) -> bool:
         return bool(self._found)
 
 
-_TAGS = frozenset(
-    {
-        "str",
-        "int",
-        "float",
-        "bool",
-        "TwoLogsTable",
-        "displacement",
-        "inertial",
-        "ground_speed",
-        "wheel_pulses",
-        "distance",
-        "position_fix",
-        "marker",
-        "[key]",
-    }
-)
+def _beneath(key: str, path: str) -> bool:
+    return key == path or key.startswith((f"{path}.", f"{path}["))
 
 
-def _without_union_tags(parts: tuple[str | int, ...]) -> list[str | int]:
-    """Drop the marks a validator adds for the branches of a union."""
-    kept = [part for place, part in enumerate(parts) if not (part in _TAGS and place > 0)]
-    return kept or list(parts)
-
-
-def _expectation(kind: str, item: Mapping[str, Any]) -> str:
-    if kind == "range":
-        return str(item["ctx"]["words"])
-    if kind == "literal_error":
-        return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
-    if kind in {"union_tag_invalid", "union_tag_not_found"}:
-        kinds = "displacement, inertial, ground_speed, wheel_pulses, distance, position_fix, marker"
-        return f"one of {kinds}"
-    return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())
+def _walk(value: object, path: str) -> Iterator[str]:
+    if isinstance(value, Mapping):
+        for key, item in value.items():
+            name = f"{path}.{key}" if path else str(key)
+            yield name
+            yield from _walk(item, name)
+    elif isinstance(value, list):
+        for number, item in enumerate(value, 1):
+            yield f"{path}[{number}]"
+            yield from _walk(item, f"{path}[{number}]")

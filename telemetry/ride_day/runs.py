@@ -6,18 +6,13 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from types import MappingProxyType
-from typing import Any
 
 from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
 
 from . import tables as t
-from .paths import inside
+from .paths import WrongPathError, file_inside
 from .problems import Problems, nearest, path_of
-from .sensors import overridden, read_sensors
-
-RawSensors = Mapping[str, Mapping[str, Mapping[str, Any]]]
-
+from .setups import SetupResolver
 
 KEPT_FIELDS = (
     "start_s",
@@ -88,27 +83,17 @@ class RunReader:
     Parameters
     ----------
     document : Document
-    setups : mapping of name to Setup
-        Those that could be resolved.
-    raw_sensors : mapping of setup to raw sensor tables
+    resolver : SetupResolver
     folder : Path
     problems : Problems
     """
 
-    def __init__(
-        self,
-        document: t.Document,
-        setups: Mapping[str, Setup],
-        raw_sensors: RawSensors,
-        folder: Path,
-        problems: Problems,
-    ) -> None:
+    def __init__(self, document: t.Document, resolver: SetupResolver, folder: Path, problems: Problems) -> None:
         self._document = document
-        self._setups = setups
-        self._raw_sensors = raw_sensors
+        self._resolver = resolver
+        self._setups: Mapping[str, Setup] = resolver.setups
         self._folder = folder
         self._problems = problems
-        self._base: Mapping[str, Sensor] | None = None
 
     def runs(self) -> tuple[RunEntry, ...]:
         """Return the runs in the order ridden."""
@@ -131,11 +116,11 @@ class RunReader:
         return tuple(found)
 
     def _path(self, text: str, key: str) -> Path | None:
-        path = inside(self._folder, text)
-        if isinstance(path, str):
-            self._problems.add(key, path, "a path inside the ride day's folder")
+        try:
+            return file_inside(self._folder, text, "a log")
+        except WrongPathError as error:
+            self._problems.add(key, error.found, error.expected)
             return None
-        return path
 
     def _setup(self, name: str, key: str) -> Setup | None:
         if name not in self._document.setups:
@@ -156,8 +141,7 @@ class RunReader:
         sensors: Mapping[str, Sensor] = setup.sensors
         if table.sensors:
             path = ("runs", place, "sensors")
-            raw = overridden(self._raw_sensors[setup.name], table.sensors, path, self._problems)
-            sensors = MappingProxyType(read_sensors(raw, path, self._problems))
+            sensors = self._resolver.sensors_of(setup.name, table.sensors, path).sensors
         kept = {field: getattr(table, field) for field in KEPT_FIELDS}
         return RunEntry(
             name=name,
@@ -178,10 +162,6 @@ class RunReader:
             path = self._path(table.log, f"{key}.log")
             setup = self._setup(table.setup, f"{key}.setup") if table.setup is not None else None
             before = self._before(table, runs, key)
-            if table.kind == "settle" and table.settled_from is None:
-                self._problems.add(f"{key}.from", "nothing", "'compressed' or 'extended': required for settle")
-            if table.kind == "sag" and table.load is None:
-                self._problems.add(f"{key}.load", "nothing", "'standing', 'seated' or 'bike_alone': required for sag")
             if path is None or (table.setup is not None and setup is None):
                 continue
             entry = StaticEntry(
@@ -202,14 +182,7 @@ class RunReader:
         run = next((run for run in runs if run.order == before), None)
         if run is not None:
             return self._setups[run.setup].sensors
-        return next(iter(self._setups.values())).sensors if self._setups else self.base_sensors
-
-    @property
-    def base_sensors(self) -> Mapping[str, Sensor]:
-        """The sensors of ``[sensors]``."""
-        if self._base is None:
-            self._base = MappingProxyType(read_sensors(self._document.sensors, ("sensors",), self._problems))
-        return self._base
+        return next(iter(self._setups.values())).sensors if self._setups else self._resolver.base_sensors.sensors
 
     def _before(self, table: t.StaticTable, runs: tuple[RunEntry, ...], key: str) -> int:
         if table.before_run is not None:

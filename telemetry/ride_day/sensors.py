@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
@@ -22,33 +23,80 @@ from telemetry.model.day import (
 )
 
 from . import tables as t
+from .imperial import Entered, Path
 from .problems import Problems, nearest, path_of, shown
+from .validation import add_validation
 
 _ADAPTER: TypeAdapter[Any] = TypeAdapter(t.SensorTable)
-PathParts = tuple[str | int, ...]
 
 
-def read_sensors(raw: Mapping[str, Mapping[str, Any]], path: PathParts, problems: Problems) -> dict[str, Sensor]:
-    """Return the day's sensors by name; what is wrong goes to `problems`."""
-    found = {}
-    for name, table in raw.items():
-        sensor = read_sensor(name, table, (*path, name), problems)
-        if sensor is not None:
-            found[name] = sensor
-    return found
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SensorSet:
+    """Sensors in force somewhere: their tables as written, and what they are."""
+
+    tables: Mapping[str, Mapping[str, Any]]
+    sensors: Mapping[str, Sensor]
 
 
-def read_sensor(name: str, raw: Mapping[str, Any], path: PathParts, problems: Problems) -> Sensor | None:
-    """Return one sensor, or None where something is wrong with it."""
-    try:
-        table = _ADAPTER.validate_python(dict(raw))
-    except ValidationError as error:
-        problems.add_validation(error, path)
-        return None
-    if isinstance(table, t.DisplacementTable):
-        return _displacement(name, table, path, problems)
-    if isinstance(table, t.InertialTable):
-        return _inertial(name, table, path, problems)
+class SensorReader:
+    """Checks sensor tables.
+
+    Parameters
+    ----------
+    entered : mapping of path to Imperial
+    problems : Problems
+    """
+
+    def __init__(self, entered: Entered, problems: Problems) -> None:
+        self._entered = entered
+        self._problems = problems
+
+    def read(self, tables: Mapping[str, Mapping[str, Any]]) -> SensorSet:
+        """Return the sensors of ``[sensors]``; one that is wrong is left out, with a problem."""
+        found = {}
+        for name, table in tables.items():
+            sensor = self._sensor(name, table, ("sensors", name))
+            if sensor is not None:
+                found[name] = sensor
+        return SensorSet(tables=tables, sensors=MappingProxyType(found))
+
+    def replaced(self, base: SensorSet, changes: Mapping[str, Mapping[str, Any]], path: Path) -> SensorSet:
+        """Return a set with some sensors' keys replaced; an unknown sensor is a problem."""
+        if not changes:
+            return base
+        tables, sensors = dict(base.tables), dict(base.sensors)
+        for name, change in changes.items():
+            here = (*path, name)
+            if name not in base.tables:
+                expected = nearest(name, base.tables, "a sensor of [sensors]")
+                self._problems.add(path_of(here), f"unknown sensor {name!r}", expected)
+                continue
+            tables[name] = {**base.tables[name], **change}
+            if name in base.sensors:  # one wrong from the start is reported there, once
+                sensor = self._sensor(name, tables[name], here)
+                if sensor is None:
+                    del sensors[name]
+                else:
+                    sensors[name] = sensor
+        return SensorSet(tables=tables, sensors=MappingProxyType(sensors))
+
+    def _sensor(self, name: str, raw: Mapping[str, Any], path: Path) -> Sensor | None:
+        try:
+            table = _ADAPTER.validate_python(dict(raw))
+        except ValidationError as error:
+            add_validation(self._problems, error, raw, self._entered, path)
+            return None
+        if isinstance(table, t.DisplacementTable):
+            return _displacement(name, table, path, self._problems)
+        if isinstance(table, t.InertialTable):
+            return _inertial(name, table, path, self._problems)
+        return _other(name, table)
+
+
+def _other(
+    name: str,
+    table: t.GroundSpeedTable | t.WheelPulsesTable | t.DistanceTable | t.PositionFixTable | t.MarkerTable,
+) -> Sensor:
     if isinstance(table, t.GroundSpeedTable):
         return GroundSpeedSensor(name=name, column=table.column, unit=table.unit)
     if isinstance(table, t.WheelPulsesTable):
@@ -70,7 +118,7 @@ def _place_sensor(name: str, table: t.DistanceTable | t.PositionFixTable | t.Mar
     return MarkerSensor(name=name, column=table.column, equals=equals)
 
 
-def _inertial(name: str, table: t.InertialTable, path: PathParts, problems: Problems) -> InertialSensor | None:
+def _inertial(name: str, table: t.InertialTable, path: Path, problems: Problems) -> InertialSensor | None:
     lacking = [axis for axis in ("ax", "ay", "az") if axis not in table.columns]
     if lacking:
         problems.add(path_of((*path, "columns")), "no " + ", ".join(lacking), "columns for ax, ay and az")
@@ -89,10 +137,8 @@ def _inertial(name: str, table: t.InertialTable, path: PathParts, problems: Prob
     )
 
 
-def _displacement(
-    name: str, table: t.DisplacementTable, path: PathParts, problems: Problems
-) -> DisplacementSensor | None:
-    before = len(problems.found)
+def _displacement(name: str, table: t.DisplacementTable, path: Path, problems: Problems) -> DisplacementSensor | None:
+    before = problems.told
     key = path_of((*path, "points"))
     points = sorted((float(reading), float(mm)) for reading, mm in table.points)
     readings = [reading for reading, _ in points]
@@ -107,10 +153,12 @@ def _displacement(
         problems.add(key, f"{points[0][1]:g} mm at every point", "points at different travels")
     if table.end == "rear" and table.measures is None:
         problems.add(path_of((*path, "measures")), "nothing", "'stroke' or 'travel': required at the rear")
+    if table.end == "front" and table.measures == "stroke":
+        problems.add(path_of((*path, "measures")), "'stroke' at the front", "'travel': a fork's stroke is its travel")
     if table.counts_range is not None and table.counts_range[0] >= table.counts_range[1]:
         found = shown(table.counts_range)
         problems.add(path_of((*path, "counts_range")), found, "[lowest, highest] reading of the converter")
-    if len(problems.found) > before:
+    if problems.told > before:
         return None
     low_high = table.counts_range
     return DisplacementSensor(
@@ -131,21 +179,3 @@ def _check_curve(points: list[tuple[float, float]], key: str, problems: Problems
     step = np.diff([mm for _, mm in points])
     if not (np.all(step > 0) or np.all(step < 0)):
         problems.add(key, "travel that turns back along the curve", "mm that only rise or only fall with the reading")
-
-
-def overridden(
-    base: Mapping[str, Mapping[str, Any]],
-    changes: Mapping[str, Mapping[str, Any]],
-    path: PathParts,
-    problems: Problems,
-) -> dict[str, Mapping[str, Any]]:
-    """Return raw sensor tables with some keys replaced; an unknown sensor is a problem."""
-    merged: dict[str, Mapping[str, Any]] = dict(base)
-    for name, table in changes.items():
-        if name not in base:
-            problems.add(
-                path_of((*path, name)), f"unknown sensor {name!r}", nearest(name, base, "a sensor of [sensors]")
-            )
-            continue
-        merged[name] = {**base[name], **table}
-    return merged

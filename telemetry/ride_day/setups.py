@@ -8,18 +8,19 @@ from types import MappingProxyType
 from typing import Any
 
 from telemetry.model.day import Setting, Setup
-from telemetry.model.finding import End
+from telemetry.model.finding import ENDS, End
 
 from . import tables as t
-from .ends import EndResolver, Layer, check_layer, setting_value, stated
-from .imperial import Entered, unit_of
+from .ends import EndResolver, Layer, check_layer, stated
+from .imperial import Entered
 from .problems import Problems, nearest, path_of
-from .sensors import overridden, read_sensors
+from .sensors import SensorReader, SensorSet
+from .settings import plain_words, read_setting
 
 
 def _layer(table: t.EndTable, path: tuple[str, ...], entered: Entered) -> Layer:
     values = stated(table)
-    words = {key: entered[(*path, key)] for key in values if (*path, key) in entered}
+    words = {key: entered[(*path, key)].words for key in values if (*path, key) in entered}
     return Layer(values=values, entered=words, path=path_of(path))
 
 
@@ -44,8 +45,7 @@ class SetupResolver:
     Parameters
     ----------
     document : Document
-    entered : mapping of path to str
-        Words of imperial values.
+    entered : mapping of path to Imperial
     folder : Path
     problems : Problems
     """
@@ -55,11 +55,28 @@ class SetupResolver:
         self._entered = entered
         self._problems = problems
         self._ends = EndResolver(folder, problems)
-        self.raw_sensors: dict[str, Mapping[str, Mapping[str, Any]]] = {}
+        self._sensors = SensorReader(entered, problems)
+        self._base = self._sensors.read(document.sensors)
+        self._sets: dict[str, SensorSet] = {}
+        self.setups: Mapping[str, Setup] = MappingProxyType(self._resolve())
+        """All setups by name; those that can't be resolved are left out, with a problem."""
 
-    def resolve(self) -> dict[str, Setup]:
-        """Return all setups by name; those that can't be resolved are left out, with a problem."""
+    @property
+    def base_sensors(self) -> SensorSet:
+        """The sensors of ``[sensors]``."""
+        return self._base
+
+    def sensors_of(
+        self, setup: str, changes: Mapping[str, Mapping[str, Any]], path: tuple[str | int, ...]
+    ) -> SensorSet:
+        """Return a resolved setup's sensors with a run's own changes."""
+        return self._sensors.replaced(self._sets[setup], changes, path)
+
+    def _resolve(self) -> dict[str, Setup]:
         self._check_tables()
+        if not self._document.setups:
+            for end in ENDS:
+                self._ends.resolve((self._bike_layer(end),), end)
         found = {}
         for name in self._document.setups:
             chain = lineage(name, self._document.setups, self._problems)
@@ -68,10 +85,13 @@ class SetupResolver:
         return found
 
     def _check_tables(self) -> None:
-        for end in ("front", "rear"):
-            check_layer(self._bike_layer(end), end, self._problems)
-            for name in self._document.setups:
-                check_layer(self._setup_layer(name, end), end, self._problems)
+        wrong = set()
+        for end in ENDS:
+            for layer in (self._bike_layer(end), *(self._setup_layer(name, end) for name in self._document.setups)):
+                check_layer(layer, end, self._problems)
+                if self._problems.any_beneath(layer.path):
+                    wrong.add(layer.path)
+        self._ends.leave_out(frozenset(wrong))
 
     def _bike_layer(self, end: End) -> Layer:
         return _layer(getattr(self._document.bike, end), ("bike", end), self._entered)
@@ -81,16 +101,12 @@ class SetupResolver:
 
     def _setup(self, name: str, chain: list[str]) -> Setup:
         table = self._document.setups[name]
-        layers = {
-            end: (self._bike_layer(end), *(self._setup_layer(item, end) for item in chain)) for end in ("front", "rear")
-        }
-        raw: Mapping[str, Mapping[str, Any]] = self._document.sensors
+        layers = {end: (self._bike_layer(end), *(self._setup_layer(item, end) for item in chain)) for end in ENDS}
+        sensors = self._base
         for item in chain:
-            changes = self._document.setups[item].sensors
-            raw = overridden(raw, changes, ("setups", item, "sensors"), self._problems)
-        self.raw_sensors[name] = raw
-        path = ("setups", name, "sensors") if any(self._document.setups[i].sensors for i in chain) else ("sensors",)
-        other = {key: str(value) for item in chain for key, value in self._document.setups[item].other.items()}
+            sensors = self._sensors.replaced(sensors, self._document.setups[item].sensors, ("setups", item, "sensors"))
+        self._sets[name] = sensors
+        other = {key: plain_words(value) for item in chain for key, value in self._document.setups[item].other.items()}
         return Setup(
             name=name,
             label=table.label or name,
@@ -98,7 +114,7 @@ class SetupResolver:
             rear=self._ends.resolve(layers["rear"], "rear"),
             bike=MappingProxyType(self._bike_settings(chain)),
             other=MappingProxyType(other),
-            sensors=MappingProxyType(read_sensors(raw, path, self._problems)),
+            sensors=sensors.sensors,
         )
 
     def _bike_settings(self, chain: list[str]) -> dict[str, Setting]:
@@ -114,5 +130,5 @@ class SetupResolver:
         return held
 
     def _bike_setting(self, key: str, value: Any, path: tuple[str, ...]) -> Setting:
-        words = self._entered.get(path) or f"{value:g} {unit_of(key)}".strip()
-        return Setting(key=key, value=setting_value(value), entered=words)
+        imperial = self._entered.get(path)
+        return read_setting(key, value, imperial.words if imperial else None)

@@ -3,23 +3,56 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+from functools import cache
 from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
 from pydantic_core import PydanticCustomError
 
 from . import ranges as r
 
-Column: TypeAlias = str | int
+
+def _column(value: object) -> object:
+    named = isinstance(value, str) and value.strip()
+    if named or (isinstance(value, int) and not isinstance(value, bool) and value >= 1):
+        return value
+    raise PydanticCustomError("column", "a column's name in quotes, or its number counted from 1")
 
 
-def _pair(value: list[float]) -> list[float]:
-    if len(value) != 2:
-        raise PydanticCustomError("pair", "two numbers in brackets")
-    return value
+def _pair(value: object) -> object:
+    if isinstance(value, list) and len(value) == 2:
+        return value
+    raise PydanticCustomError("pair", "two numbers in brackets")
 
 
-Point: TypeAlias = Annotated[list[r.Finite], AfterValidator(_pair)]
+def _plain(value: object) -> object:
+    if isinstance(value, str | bool | dt.date | dt.time):
+        return value
+    if isinstance(value, int | float) and math.isfinite(value):
+        return value
+    raise PydanticCustomError("plain", "text in quotes, a number, a date, true or false")
+
+
+def _equals(value: object) -> object:
+    if isinstance(value, str) or (not isinstance(value, bool) and isinstance(value, int | float)):
+        return _plain(value)
+    raise PydanticCustomError("equals", "the number or the text that marks")
+
+
+def _insert(value: object) -> object:
+    if isinstance(value, bool | str):
+        return value
+    raise PydanticCustomError("insert", "true, false, or text in quotes")
+
+
+def _log_form(value: object) -> str:
+    return "two" if isinstance(value, dict) else "one"
+
+
+Column: TypeAlias = Annotated[str | int, BeforeValidator(_column)]
+Point: TypeAlias = Annotated[list[r.Finite], BeforeValidator(_pair)]
+Plain: TypeAlias = Annotated[Any, BeforeValidator(_plain)]
 
 
 class Table(BaseModel):
@@ -106,7 +139,7 @@ class EndTable(Table):
     rim_width_mm: r.SmallMm | None = None
     tyre_width_mm: r.SmallMm | None = None
     tyre_pressure_bar: r.TyreBar | None = None
-    tyre_insert: bool | str | None = None
+    tyre_insert: Annotated[bool | str | None, BeforeValidator(_insert)] = None
     brake_rotor_mm: r.SmallMm | None = None
     parts_opened_on: dt.date | None = None
 
@@ -223,7 +256,7 @@ class MarkerTable(Table):
 
     kind: Literal["marker"]
     column: Column
-    equals: float | int | str
+    equals: Annotated[float | str, BeforeValidator(_equals)]
 
 
 SensorTable: TypeAlias = Annotated[
@@ -259,7 +292,7 @@ class SetupTable(Table):
     rear: EndTable = EndTable()
     bike: SetupBikeTable = SetupBikeTable()
     sensors: dict[str, dict[str, Any]] = {}
-    other: dict[str, str | float | int | bool | dt.date] = {}
+    other: dict[str, Plain] = {}
 
 
 class TwoLogsTable(Table):
@@ -272,7 +305,7 @@ class TwoLogsTable(Table):
 class RunTable(Table):
     """``[[runs]]``."""
 
-    log: str | TwoLogsTable
+    log: Annotated[Annotated[str, Tag("one")] | Annotated[TwoLogsTable, Tag("two")], Discriminator(_log_form)]
     setup: str
     name: str | None = None
     started_at: dt.datetime | None = None
@@ -379,36 +412,12 @@ class Document(Table):
     customer: CustomerTable = CustomerTable()
 
 
-TABLES: tuple[type[Table], ...] = (
-    Document,
-    RideDayTable,
-    AdjusterTable,
-    LinkageTable,
-    EndTable,
-    GeometryTable,
-    BikeTable,
-    TimeTable,
-    LogTable,
-    DisplacementTable,
-    InertialTable,
-    GroundSpeedTable,
-    WheelPulsesTable,
-    PositionFixTable,
-    MarkerTable,
-    SetupBikeTable,
-    SetupTable,
-    RunTable,
-    StaticTable,
-    MarkTable,
-    ComparisonTable,
-    PlanTable,
-    MeasuresTable,
-    ConditioningTable,
-    ShopTable,
-    CustomerTable,
-)
+def keys_of(table: type[Table]) -> frozenset[str]:
+    """Return the keys one table knows, in their metric spelling."""
+    return frozenset(field.alias or name for name, field in table.model_fields.items())
 
 
+@cache
 def known_keys() -> frozenset[str]:
     """Return every key any table knows, in its metric spelling."""
-    return frozenset(field.alias or name for table in TABLES for name, field in table.model_fields.items())
+    return frozenset[str]().union(*(keys_of(table) for table in Table.__subclasses__()), keys_of(LogTable))

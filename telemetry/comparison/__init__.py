@@ -1,0 +1,16 @@
+"""Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
+
+from .sections import section_count
+from .verdict import verdicts
+from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
+
+__all__ = [
+    "difference_in_words",
+    "section_count",
+    "sentence",
+    "sign_of",
+    "summary",
+    "values_in_words",
+    "verdict_in_words",
+    "verdicts",
+]

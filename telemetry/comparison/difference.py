@@ -1,0 +1,190 @@
+"""The difference between two setups on one scale: runs are the replicates."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+from telemetry.model.arrays import Floats
+
+SHIFT_LIMIT = 1.0
+ENOUGH_FOR_DRIFT = 4
+FEWEST_SECTIONS = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sample:
+    """One setup's run values on the scale of comparison.
+
+    Attributes
+    ----------
+    values : float array, shape (n,)
+    orders : float array, shape (n,)
+        Position of each run in the day.
+    sections : float array, shape (n, S)
+        Section values; NaN where a section gives none.
+    """
+
+    values: Floats
+    orders: Floats
+    sections: Floats
+
+    def __len__(self) -> int:
+        return int(self.values.shape[0])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """Candidate minus baseline.
+
+    Attributes
+    ----------
+    d, se : float
+        Difference and its standard error; `se` is 0 where runs don't vary.
+    s, nu : float, int
+        Residual standard deviation between runs and its degrees of freedom.
+    floor_se, floor_nu : float, int, or None
+        Standard error between trail sections; None with fewer than 5 sections.
+    order_shift : float
+        Mean position of the candidate's runs less the baseline's.
+    with_drift : bool
+        Whether a linear drift with the order ridden was fitted too.
+    fewest : int
+        Runs of the setup with fewer.
+    """
+
+    d: float
+    se: float
+    s: float
+    nu: int
+    floor_se: float | None
+    floor_nu: int | None
+    order_shift: float
+    with_drift: bool
+    fewest: int
+
+    def half_width(self, level: float) -> float | None:
+        """Return the half-width of the two-sided interval at `level`; None where there is no spread to judge by."""
+        if self.nu <= 0 or self.se == 0:
+            return None
+        width = float(stats.t.isf(level / 2, self.nu)) * self.se
+        if self.floor_se is None or self.floor_nu is None:
+            return width
+        return max(width, float(stats.t.isf(level / 2, self.floor_nu)) * self.floor_se)
+
+    @property
+    def confounded(self) -> bool:
+        """Whether so few runs stood so far apart in the day that the change can't be told from the order."""
+        return self.fewest == 2 and abs(self.order_shift) > SHIFT_LIMIT
+
+    @property
+    def p(self) -> float | None:
+        """The larger of the runs' and the sections' two-sided p."""
+        if self.nu <= 0 or self.se == 0:
+            return None
+        p = 2 * float(stats.t.sf(abs(self.d) / self.se, self.nu))
+        if self.floor_se is None or self.floor_nu is None:
+            return p
+        floor = 2 * float(stats.t.sf(abs(self.d) / self.floor_se, self.floor_nu)) if self.floor_se > 0 else 0.0
+        return max(p, floor)
+
+
+def order_shift(baseline: Sample, candidate: Sample) -> float:
+    """Return mean position of the candidate's runs less the baseline's."""
+    return float(candidate.orders.mean() - baseline.orders.mean())
+
+
+def section_differences(baseline: Sample, candidate: Sample) -> Floats:
+    """Return section mean of candidate minus baseline over the sections where every run has a value."""
+    both = np.vstack([baseline.sections, candidate.sections])
+    if both.shape[1] == 0:
+        return np.empty(0)
+    whole = np.isfinite(both).all(axis=0)
+    return candidate.sections[:, whole].mean(axis=0) - baseline.sections[:, whole].mean(axis=0)
+
+
+def section_floor(baseline: Sample, candidate: Sample) -> tuple[float, int] | None:
+    """Return the standard error between sections and its degrees of freedom; None with fewer than 5 sections.
+
+    Notes
+    -----
+    ``SEw = sd(D_s) / sqrt(S')`` over the S' sections where every run has a value.
+    """
+    found = section_differences(baseline, candidate)
+    if found.size < FEWEST_SECTIONS:
+        return None
+    return float(found.std(ddof=1)) / math.sqrt(found.size), int(found.size) - 1
+
+
+def _pooled(baseline: Sample, candidate: Sample) -> tuple[float, float, float, int]:
+    """Return d, SE, s, nu of the pooled two-sample t."""
+    nu = len(baseline) + len(candidate) - 2
+    squares = sum(float(((item.values - item.values.mean()) ** 2).sum()) for item in (baseline, candidate))
+    s = math.sqrt(squares / nu) if nu > 0 else 0.0
+    d = float(candidate.values.mean() - baseline.values.mean())
+    return d, s * math.sqrt(1 / len(baseline) + 1 / len(candidate)), s, nu
+
+
+def _with_drift(baseline: Sample, candidate: Sample) -> tuple[float, float, float, int] | None:
+    """Return d, SE, s, nu of ``y ~ 1 + setup + order`` by least squares; None where the two can't be told apart."""
+    y = np.concatenate([baseline.values, candidate.values])
+    setup = np.concatenate([np.zeros(len(baseline)), np.ones(len(candidate))])
+    order = np.concatenate([baseline.orders, candidate.orders])
+    design = np.column_stack([np.ones_like(y), setup, order - order.mean()])
+    nu = y.shape[0] - 3
+    if nu <= 0 or np.linalg.matrix_rank(design) < 3:
+        return None
+    inverse = np.linalg.inv(design.T @ design)
+    coefficients = inverse @ design.T @ y
+    residual = y - design @ coefficients
+    s = math.sqrt(float(residual @ residual) / nu)
+    return float(coefficients[1]), s * math.sqrt(float(inverse[1, 1])), s, nu
+
+
+def needs_drift(baseline: Sample, candidate: Sample) -> bool:
+    """Tell whether the order ridden is fitted too: 4 runs or more of each, or positions that differ by over one."""
+    fewest = min(len(baseline), len(candidate))
+    return fewest >= ENOUGH_FOR_DRIFT or abs(order_shift(baseline, candidate)) > SHIFT_LIMIT
+
+
+def difference(baseline: Sample, candidate: Sample) -> Difference | None:
+    """Return the difference between two setups of two runs or more each.
+
+    Parameters
+    ----------
+    baseline, candidate : Sample
+
+    Returns
+    -------
+    Difference or None
+        None where the setup can't be told from the order ridden.
+
+    Notes
+    -----
+    Pooled two-sample t; with 4 runs or more of each, or an order shift over 1, ordinary least squares on setup and
+    order. Spread that is only rounding error counts as none.
+    """
+    shift = order_shift(baseline, candidate)
+    drift = needs_drift(baseline, candidate)
+    fit = _with_drift(baseline, candidate) if drift else _pooled(baseline, candidate)
+    if fit is None:
+        return None
+    d, se, s, nu = fit
+    largest = float(np.abs(np.concatenate([baseline.values, candidate.values])).max())
+    if s <= 1e-12 * max(largest, 1e-300):
+        s = se = 0.0
+    floor = section_floor(baseline, candidate)
+    return Difference(
+        d=d,
+        se=se,
+        s=s,
+        nu=nu,
+        floor_se=None if floor is None else floor[0],
+        floor_nu=None if floor is None else floor[1],
+        order_shift=shift,
+        with_drift=drift,
+        fewest=min(len(baseline), len(candidate)),
+    )

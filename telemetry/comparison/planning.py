@@ -1,0 +1,79 @@
+"""How many runs it takes."""
+
+from __future__ import annotations
+
+import math
+
+from scipy import stats
+
+MOST_RUNS = 30
+CHANCE = 0.80
+UPPER_TAIL = 0.20
+DRIFT_FROM = 4
+
+
+def runs_for_unchanged(s: float, margin: float, *, most: int = MOST_RUNS) -> int | None:
+    """Return the smallest n with an 80 % chance of "unchanged" when two setups are truly equal.
+
+    Parameters
+    ----------
+    s : float
+        Run-to-run standard deviation on the scale of comparison.
+    margin : float
+        Smallest change that matters, same scale.
+    most : int
+
+    Notes
+    -----
+    ``(t[.95, 2n-2] + t[.90, 2n-2]) s sqrt(2/n) <= D``.
+    """
+    for n in range(2, most + 1):
+        nu = 2 * n - 2
+        if (stats.t.ppf(0.95, nu) + stats.t.ppf(0.90, nu)) * s * math.sqrt(2 / n) <= margin:
+            return n
+    return None
+
+
+def power(n: int, s: float, change: float, level: float) -> float:
+    """Return the chance that a true change is seen at a two-sided level with n runs of each setup.
+
+    Notes
+    -----
+    Noncentral t with ``nu = 2n - 2``, one less where the order ridden is fitted too (n >= 4).
+    """
+    nu = 2 * n - 2 - (1 if n >= DRIFT_FROM else 0)
+    critical = stats.t.isf(level / 2, nu)
+    noncentrality = change / (s * math.sqrt(2 / n))
+    upper = float(stats.nct.sf(critical, nu, noncentrality))
+    return upper + float(stats.nct.cdf(-critical, nu, noncentrality))
+
+
+def runs_for_changed(s: float, change: float, level: float, *, most: int = MOST_RUNS) -> int | None:
+    """Return the smallest n with an 80 % chance of "changed" at a true change of `change`."""
+    for n in range(2, most + 1):
+        chance = power(n, s, change, level)
+        if math.isfinite(chance) and chance >= CHANCE:
+            return n
+    return None
+
+
+def upper_spread(s: float, nu: int) -> float:
+    """Return the spread that the true one exceeds in one case of five: ``s sqrt(nu / chi2[.20, nu])``."""
+    return s * math.sqrt(nu / float(stats.chi2.ppf(UPPER_TAIL, nu)))
+
+
+def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
+    """Return how many more runs of each settle a measure either way; None where over 30 would not.
+
+    Parameters
+    ----------
+    s, margin : float
+    level : float
+        Two-sided level the measure is judged at.
+    have : int
+        Runs of the setup with fewer.
+    """
+    same, seen = runs_for_unchanged(s, margin), runs_for_changed(s, margin, level)
+    if same is None or seen is None:
+        return None
+    return max(1, max(same, seen) - have)

@@ -1,0 +1,62 @@
+"""Scales of comparison, and the smallest change that matters on each."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from telemetry.model.catalogue import Scale
+from telemetry.model.day import SmallestChange
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measuring:
+    """How values of one row are put on the scale of comparison and back.
+
+    Attributes
+    ----------
+    scale : {"raw", "log"}
+    centre : float
+        The baseline's centre in the measure's unit: mean, or geometric mean on the log scale.
+    """
+
+    scale: Scale
+    centre: float
+
+    def back(self, difference: float) -> float:
+        """Return a difference on the scale in the measure's unit."""
+        return self.centre * math.expm1(difference) if self.scale == "log" else difference
+
+    def percent(self, difference: float) -> float:
+        """Return a difference on the log scale in percent of the baseline."""
+        return 100.0 * math.expm1(difference)
+
+
+def margin(change: SmallestChange, scale: Scale, baseline_centre: float) -> float:
+    """Return the smallest change that matters on the scale of comparison.
+
+    Parameters
+    ----------
+    change : SmallestChange
+    scale : {"raw", "log", "count"}
+    baseline_centre : float
+        Geometric mean of the baseline's run values, for amounts in the measure's unit on the log scale.
+
+    Returns
+    -------
+    float
+        D > 0.
+
+    Examples
+    --------
+    >>> from telemetry.model.day import SmallestChange
+    >>> round(margin(SmallestChange(amount=8, form="percent", entered="8 %"), "log", 1.0), 6)
+    0.076961
+    """
+    if scale == "raw":
+        return change.amount
+    if change.form == "factor":
+        return math.log(change.amount)
+    if change.form == "percent":
+        return math.log1p(change.amount / 100)
+    return math.log1p(change.amount / baseline_centre)

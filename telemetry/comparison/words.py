@@ -1,0 +1,205 @@
+"""Results in words: the finding, the number, how sure, the verdict, why, what next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from telemetry.model.catalogue import SPECS
+from telemetry.model.comparison import Result, SetupDifference, Summary, SummaryLine
+from telemetry.words import decimals, figure, share_of_travel, shown_unit
+
+MOST_LINES = 5
+END_WORDS = {"front": "Front", "rear": "Rear", "both": "Front against rear"}
+DIFFERENCE_UNITS = {"%": "points", "% points": "points"}
+
+
+def _places(result: Result) -> int:
+    """Return decimals for a result's figures; small differences get one more so that they don't read as nothing."""
+    places = decimals(result.unit)
+    if result.scale == "raw":
+        return max(places, 1)
+    return places
+
+
+def _value(value: float, result: Result, full_travel_mm: float | None) -> str:
+    if full_travel_mm and result.unit == "%":
+        return share_of_travel(value, full_travel_mm)
+    return f"{figure(value, _places(result))} {shown_unit(result.unit)}".strip()
+
+
+def values_in_words(result: Result) -> str:
+    """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking."""
+    a, b = result.baseline_value, result.candidate_value
+    if a is None or b is None:
+        return ""
+    full_a, full_b = result.baseline_full_travel_mm, result.candidate_full_travel_mm
+    if result.unit != "%" or not full_a or not full_b:
+        return f"{figure(a, _places(result))} to {_value(b, result, None)}"
+    if abs(full_a - full_b) > 0.05:  # millimetres first where full travel differs
+        mm = f"{figure(a * full_a / 100, 0)} to {figure(b * full_b / 100, 0)} mm"
+        return f"{mm} ({figure(a, 1)} to {figure(b, 1)} %)"
+    mm = f"{figure(a * full_a / 100, 0)} to {figure(b * full_b / 100, 0)} mm"
+    return f"{figure(a, 1)} to {figure(b, 1)} % ({mm})"
+
+
+def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
+    """Return difference, low and high in the unit people read, that unit, and decimals."""
+    if result.percent is not None:
+        view = result.percent
+        return (view.difference, view.low, view.high), "%", 1
+    unit = DIFFERENCE_UNITS.get(result.unit, shown_unit(result.unit))
+    return (result.difference, result.low, result.high), unit, _places(result)
+
+
+def difference_in_words(result: Result, *, interval: bool = True) -> str:
+    """Return the difference with its interval: ``+2.9 points, between +1.6 and +4.3``; empty where there is none."""
+    (difference, low, high), unit, places = _shown(result)
+    if difference is None:
+        return ""
+    text = f"{figure(difference, places, signed=True)} {unit}".strip()
+    if not interval or low is None or high is None:
+        return text
+    return f"{text}, between {figure(low, places, signed=True)} and {figure(high, places, signed=True)}"
+
+
+def next_step(result: Result) -> str:
+    """Return what would settle an undecided result, empty where nothing is known."""
+    if result.verdict != "undecided" or (result.more_runs_upper is None and result.more_runs is None):
+        return ""
+    most = result.more_runs_upper
+    if min(result.n_baseline, result.n_candidate) <= 2:
+        if most is None:
+            return f"from {result.more_runs} more runs of each to over 30"
+        return f"{result.more_runs} to {most} more runs of each" if most != result.more_runs else _runs(most)
+    return f"about {_runs(result.more_runs)}" if result.more_runs is not None else ""
+
+
+def _runs(count: int | None) -> str:
+    return f"{count} more run{'s' if count != 1 else ''} of each"
+
+
+def verdict_in_words(result: Result) -> str:
+    """Return the verdict with its reason and what next: ``Undecided: about 3 more runs of each.``"""
+    if result.verdict is None:
+        return f"No verdict: {result.reason}."
+    extra = "; ".join(filter(None, [result.reason, next_step(result)]))
+    word = result.verdict.capitalize()
+    return f"{word}: {extra}." if extra else f"{word}."
+
+
+def sentence(result: Result) -> str:
+    """Return one result as a plain sentence.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    str
+        ``Rear, dynamic sag: 33.0 to 34.3 % (54 to 57 mm), +1.3 points, between −1.2 and +3.8. Undecided: ...``
+    """
+    label = SPECS[result.measure].label
+    name = label[0].lower() + label[1:]
+    found = ", ".join(filter(None, [values_in_words(result), difference_in_words(result)]))
+    return f"{END_WORDS[result.end]}, {name}: {found or 'not measured'}. {verdict_in_words(result)}"
+
+
+def sign_of(result: Result) -> str:
+    """Return the sign of a verdict: ▲ more, ▼ less, = unchanged, ? undecided."""
+    if result.verdict == "unchanged":
+        return "="
+    if result.verdict == "changed" and result.difference is not None:
+        return "▲" if result.difference > 0 else "▼"
+    return "?"
+
+
+def _finding(result: Result) -> str:
+    """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
+    spec = SPECS[result.measure]
+    words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
+    if result.end == "both":
+        return words[0].upper() + words[1:]
+    return f"{END_WORDS[result.end]} {words}"
+
+
+def _line(result: Result) -> SummaryLine:
+    detail = f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". ")
+    sign = sign_of(result)
+    if sign == "?":
+        label = SPECS[result.measure].label
+        finding = f"{END_WORDS[result.end]}, {label[0].lower() + label[1:]}: {values_in_words(result)}".rstrip(": ")
+        return SummaryLine(sign="?", finding=finding, detail=detail)
+    finding = f"{_finding(result)}: {values_in_words(result)}"
+    if sign == "=":
+        return SummaryLine(sign="=", finding=finding, detail=detail)
+    return SummaryLine(sign="▲" if sign == "▲" else "▼", finding=finding, detail=detail)
+
+
+def _strength(result: Result) -> float:
+    return abs(result.axis.difference) if result.axis is not None else 0.0
+
+
+def _ordered(results: Sequence[Result]) -> list[Result]:
+    """Return the results worth a line: focus first, then changed by size, unchanged sag, the nearest undecided."""
+    judged = [item for item in results if item.verdict is not None and item.difference is not None]
+    focus = [item for item in judged if item.focus]
+    changed = sorted((i for i in judged if i.verdict == "changed"), key=_strength, reverse=True)
+    sag = [i for i in judged if i.measure == "dynamic_sag"]
+    undecided = sorted((i for i in judged if i.verdict == "undecided"), key=_strength, reverse=True)
+    return list({(i.measure, i.end): i for i in (*focus, *changed, *sag, *undecided)}.values())
+
+
+def _headline(results: Sequence[Result], change: str) -> str:
+    changed = [i for i in _ordered(results) if i.verdict == "changed"]
+    if changed:
+        parts = [_finding(changed[0])]
+        other = next((i for i in changed[1:] if i.end != changed[0].end), None)
+        if other is not None:
+            parts.append(_finding(other)[0].lower() + _finding(other)[1:])
+        elif changed[0].end != "both":
+            parts.extend(_other_end(results, changed[0]))
+        return f"{change}: {_lower_first(parts[0])}{''.join(', ' + part for part in parts[1:])}"
+    verdicts = {item.verdict for item in results if item.verdict is not None}
+    if verdicts == {"unchanged"}:
+        return f"{change}: nothing changed that matters"
+    return f"{change}: nothing decided yet" if "unchanged" not in verdicts else f"{change}: no change seen yet"
+
+
+def _lower_first(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+def _other_end(results: Sequence[Result], changed: Result) -> list[str]:
+    other = "rear" if changed.end == "front" else "front"
+    same: Callable[[Result], bool] = lambda i: i.end == other and i.measure == changed.measure  # noqa: E731
+    twin = next((item for item in results if same(item)), None)
+    if twin is None or twin.verdict is None:
+        return []
+    return [f"{other} as it was" if twin.verdict == "unchanged" else f"{other} undecided"]
+
+
+def summary(
+    results: Sequence[Result],
+    *,
+    baseline_label: str,
+    candidate_label: str,
+    differences: Sequence[SetupDifference],
+) -> Summary:
+    """Return one candidate's results as a headline and three to five lines.
+
+    Parameters
+    ----------
+    results : sequence of Result
+        Of one candidate.
+    baseline_label, candidate_label : str
+    differences : sequence of SetupDifference
+        What differs on paper; with several the headline names the setups, not a cause.
+
+    Returns
+    -------
+    Summary
+    """
+    change = differences[0].words if len(differences) == 1 else f"{candidate_label} against {baseline_label}"
+    lines = [_line(item) for item in _ordered(results)[:MOST_LINES]]
+    return Summary(headline=_headline(results, change[0].upper() + change[1:]), lines=tuple(lines))

@@ -1,0 +1,135 @@
+"""What the schema finds wrong, in the words and with the keys of the file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, get_args, get_origin
+
+from pydantic import ValidationError
+
+from . import tables as t
+from .imperial import Entered, Path, spellings
+from .problems import Problems, nearest, path_of, shown
+from .ranges import RANGE_ERROR
+
+_EXPECTED = {
+    "string_type": "text in quotes",
+    "bool_type": "true or false",
+    "date_type": "a date, 2026-05-16",
+    "date_from_datetime_inexact": "a date without a time, 2026-05-16",
+    "datetime_type": "a date and time, 2026-05-16T09:12:00",
+    "list_type": "a list in brackets",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "missing": "a value: the key is required",
+}
+_KINDS = "displacement, inertial, ground_speed, wheel_pulses, distance, position_fix, marker"
+_SENSOR_TABLES: Mapping[str, type[t.Table]] = {
+    "displacement": t.DisplacementTable,
+    "inertial": t.InertialTable,
+    "ground_speed": t.GroundSpeedTable,
+    "wheel_pulses": t.WheelPulsesTable,
+    "distance": t.DistanceTable,
+    "position_fix": t.PositionFixTable,
+    "marker": t.MarkerTable,
+}
+
+
+def wrong_paths(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[Path, Mapping[str, Any]]]:
+    """Return where each thing is wrong, as a path into `data`, with the validator's own entry."""
+    return [(_path_in(data, item["loc"], item["type"]), item) for item in error.errors(include_url=False)]  # type: ignore[misc]
+
+
+def _path_in(data: Any, loc: Path, kind: str) -> Path:
+    """Drop from a validator's path the marks of a union's branches, which aren't keys of the file."""
+    path: list[str | int] = []
+    at = data
+    for place, part in enumerate(loc):
+        here = isinstance(at, Mapping) and part in at
+        if here or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
+            at = at[part]
+            path.append(part)
+        elif kind == "missing" and place == len(loc) - 1:
+            path.append(part)
+    return tuple(path)
+
+
+def add_validation(
+    problems: Problems,
+    error: ValidationError,
+    data: Mapping[str, Any],
+    entered: Entered,
+    prefix: Path = (),
+) -> None:
+    """Add everything a validation found.
+
+    Parameters
+    ----------
+    problems : Problems
+    error : ValidationError
+    data : mapping
+        What was validated, in metric keys.
+    entered : mapping of path to Imperial
+        Keys that stand in the file in another spelling.
+    prefix : path
+        Where `data` stands in the file.
+    """
+    for inner, item in wrong_paths(error, data):
+        path = (*prefix, *inner)
+        imperial = entered.get(path)
+        name = path_of(path if imperial is None else (*path[:-1], imperial.key))
+        if item["type"] == "extra_forbidden":
+            problems.add(name, f"unknown key {str(path[-1])!r}", _known_there(path, data))
+        elif item["type"] == "missing":
+            problems.add(name, "nothing", _EXPECTED["missing"])
+        elif imperial is not None and item["type"] == RANGE_ERROR:
+            expected = imperial.range_words(item["ctx"]["low"], item["ctx"]["high"])
+            problems.add(name, f"{imperial.value:g}", expected)
+        else:
+            problems.add(name, shown(item["input"]), _expectation(item))
+
+
+def _expectation(item: Mapping[str, Any]) -> str:
+    kind = item["type"]
+    if kind == RANGE_ERROR:
+        return str(item["ctx"]["words"])
+    if kind == "literal_error":
+        return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
+    if kind in {"union_tag_invalid", "union_tag_not_found"}:
+        return f"kind = one of {_KINDS}"
+    return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())
+
+
+def _known_there(path: Path, data: Mapping[str, Any]) -> str:
+    """Return what may stand in the table of an unknown key, the nearest key first."""
+    keys: frozenset[str] = frozenset()
+    for table in _tables_at(path[:-1], data):
+        keys |= spellings(t.keys_of(table))
+    return nearest(str(path[-1]), keys, "a key this table knows")
+
+
+def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[t.Table]]:
+    if "sensors" in path[:-1] and (path[0] != "setups" or path[2] == "sensors"):
+        return [_SENSOR_TABLES.get(str(data.get("kind")), t.DisplacementTable)]
+    tables: list[type[t.Table]] = [t.Document]
+    named = False
+    for part in path:
+        if isinstance(part, int) or named:
+            named = False
+            continue
+        annotations = [
+            field.annotation
+            for table in tables
+            for name, field in table.model_fields.items()
+            if part in (name, field.alias)
+        ]
+        tables = [table for annotation in annotations for table in _tables_in(annotation)]
+        named = any(get_origin(annotation) is dict for annotation in annotations)
+    return tables
+
+
+def _tables_in(annotation: Any) -> list[type[t.Table]]:
+    if isinstance(annotation, type) and issubclass(annotation, t.Table):
+        return [annotation]
+    return [table for part in get_args(annotation) for table in _tables_in(part)]
