@@ -2,7 +2,8 @@
 
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in
-from .read import FILE_NAME, find_ride_day, read_ride_day
+from .file import FILE_NAME, find_ride_day
+from .read import read_ride_day
 from .zeroing import lifted_in_force
 
 __all__ = [

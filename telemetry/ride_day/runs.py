@@ -100,7 +100,7 @@ class RunReader:
         tables = self._document.runs
         names = [run_name(table) for table in tables]
         for place, name in enumerate(names):
-            if name in names[:place]:
+            if name and name in names[:place]:
                 first = names.index(name) + 1
                 self._problems.add(
                     f"runs[{place + 1}].name",
@@ -122,6 +122,11 @@ class RunReader:
             self._problems.add(key, error.found, error.expected)
             return None
 
+    def _logs(self, log: str | t.TwoLogsTable, key: str) -> tuple[Path | None, Path | None]:
+        if isinstance(log, str):
+            return self._path(log, key), None
+        return self._path(log.front, f"{key}.front"), self._path(log.rear, f"{key}.rear")
+
     def _setup(self, name: str, key: str) -> Setup | None:
         if name not in self._document.setups:
             expected = nearest(name, self._document.setups, "a setup of [setups]")
@@ -130,13 +135,11 @@ class RunReader:
 
     def _run(self, table: t.RunTable, name: str, place: int, position: int) -> RunEntry | None:
         key = path_of(["runs", place])
-        one = isinstance(table.log, str)
-        front = self._path(table.log if isinstance(table.log, str) else table.log.front, f"{key}.log")
-        rear = None if isinstance(table.log, str) else self._path(table.log.rear, f"{key}.log.rear")
+        front, rear = self._logs(table.log, f"{key}.log")
         setup = self._setup(table.setup, f"{key}.setup")
         if table.start_s is not None and table.end_s is not None and table.start_s >= table.end_s:
             self._problems.add(f"{key}.end_s", f"{table.end_s:g} s", f"later than start_s, {table.start_s:g} s")
-        if front is None or setup is None or (not one and rear is None):
+        if front is None or setup is None:
             return None
         sensors: Mapping[str, Sensor] = setup.sensors
         if table.sensors:
@@ -161,15 +164,15 @@ class RunReader:
             key = path_of(["static", place])
             path = self._path(table.log, f"{key}.log")
             setup = self._setup(table.setup, f"{key}.setup") if table.setup is not None else None
-            before = self._before(table, runs, key)
+            run = self._run_after(table, runs, key)
             if path is None or (table.setup is not None and setup is None):
                 continue
             entry = StaticEntry(
                 log=path,
                 kind=table.kind,
                 setup=table.setup,
-                sensors=setup.sensors if setup is not None else self._sensors_before(runs, before),
-                before_order=before,
+                sensors=self._sensors_with(table, setup, run),
+                before_order=run.order if run is not None else 1,
                 load=table.load,
                 settled_from=table.settled_from,
                 pulled=table.pulled,
@@ -177,24 +180,22 @@ class RunReader:
             found.append(entry)
         return tuple(found)
 
-    def _sensors_before(self, runs: tuple[RunEntry, ...], before: int) -> Mapping[str, Sensor]:
-        """Return the sensors of the run a recording without a setup stands before, else the day's own."""
-        run = next((run for run in runs if run.order == before), None)
-        if run is not None:
-            return self._setups[run.setup].sensors
-        return next(iter(self._setups.values())).sensors if self._setups else self._resolver.base_sensors.sensors
+    def _sensors_with(self, table: t.StaticTable, setup: Setup | None, run: RunEntry | None) -> Mapping[str, Sensor]:
+        """Return the sensors a recording was made with: its setup's, or those of the run it belongs to."""
+        if run is not None and (setup is None or (table.before_run is not None and run.setup == setup.name)):
+            return run.sensors
+        return setup.sensors if setup is not None else self._resolver.base_sensors.sensors
 
-    def _before(self, table: t.StaticTable, runs: tuple[RunEntry, ...], key: str) -> int:
-        if table.before_run is not None:
-            run = next((run for run in runs if run.name == table.before_run), None)
-            if run is None:
-                names = [run_name(item) for item in self._document.runs]
-                if table.before_run not in names:
-                    expected = nearest(table.before_run, names, "the name of a run")
-                    self._problems.add(f"{key}.before_run", f"unknown run {table.before_run!r}", expected)
-                return 1
-            return run.order
-        return next((run.order for run in runs if run.setup == table.setup), 1)
+    def _run_after(self, table: t.StaticTable, runs: tuple[RunEntry, ...], key: str) -> RunEntry | None:
+        """Return the run a recording stands before, None where the day has none."""
+        first = next(iter(runs), None)
+        if table.before_run is None:
+            return next((run for run in runs if run.setup == table.setup), first)
+        names = [run_name(item) for item in self._document.runs]
+        if table.before_run not in names:
+            expected = nearest(table.before_run, names, "the name of a run")
+            self._problems.add(f"{key}.before_run", f"unknown run {table.before_run!r}", expected)
+        return next((run for run in runs if run.name == table.before_run), first)
 
     def marks(self) -> tuple[Mark, ...]:
         """Return the places marked on the trail."""

@@ -8,7 +8,6 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
-import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from telemetry.model.day import (
@@ -131,7 +130,7 @@ def _inertial(name: str, table: t.InertialTable, path: Path, problems: Problems)
         name=name,
         end=table.end,
         on=table.on,
-        columns=MappingProxyType(dict(table.columns)),
+        columns=MappingProxyType({str(axis): column for axis, column in table.columns.items()}),
         acceleration_unit=table.acceleration_unit,
         rotation_unit=table.rotation_unit,
     )
@@ -139,43 +138,45 @@ def _inertial(name: str, table: t.InertialTable, path: Path, problems: Problems)
 
 def _displacement(name: str, table: t.DisplacementTable, path: Path, problems: Problems) -> DisplacementSensor | None:
     before = problems.told
-    key = path_of((*path, "points"))
-    points = sorted((float(reading), float(mm)) for reading, mm in table.points)
-    readings = [reading for reading, _ in points]
-    if len(points) < 2:
-        problems.add(key, f"{len(points)} calibration points", "two or more: [[reading, mm], [reading, mm]]")
-    elif len(set(readings)) < len(readings):
-        twice = next(a for a, b in pairwise(readings) if a == b)
-        problems.add(key, f"the reading {twice:g} twice", "points with different readings")
-    elif table.calibration == "curve":
-        _check_curve(points, key, problems)
-    elif points[0][1] == points[-1][1] and len({mm for _, mm in points}) == 1:
-        problems.add(key, f"{points[0][1]:g} mm at every point", "points at different travels")
+    _check_points(table, path_of((*path, "points")), problems)
     if table.end == "rear" and table.measures is None:
         problems.add(path_of((*path, "measures")), "nothing", "'stroke' or 'travel': required at the rear")
     if table.end == "front" and table.measures == "stroke":
         problems.add(path_of((*path, "measures")), "'stroke' at the front", "'travel': a fork's stroke is its travel")
-    if table.counts_range is not None and table.counts_range[0] >= table.counts_range[1]:
-        found = shown(table.counts_range)
-        problems.add(path_of((*path, "counts_range")), found, "[lowest, highest] reading of the converter")
+    low_high = table.counts_range
+    if low_high is not None and low_high[0] >= low_high[1]:
+        problems.add(path_of((*path, "counts_range")), shown(low_high), "[lowest, highest] reading of the converter")
     if problems.told > before:
         return None
-    low_high = table.counts_range
     return DisplacementSensor(
         name=name,
         end=table.end,
         column=table.column,
         measures=table.measures or "travel",
-        points=tuple((float(reading), float(mm)) for reading, mm in table.points),
+        points=tuple((reading, mm) for reading, mm in table.points),
         calibration=table.calibration,
-        counts_range=None if low_high is None else (float(low_high[0]), float(low_high[1])),
+        counts_range=None if low_high is None else (low_high[0], low_high[1]),
     )
+
+
+def _check_points(table: t.DisplacementTable, key: str, problems: Problems) -> None:
+    points = sorted((reading, mm) for reading, mm in table.points)
+    twice = next((before for (before, _), (after, _) in pairwise(points) if before == after), None)
+    if len(points) < 2:
+        found = "1 calibration point" if points else "no calibration points"
+        problems.add(key, found, "two or more: [[reading, mm], [reading, mm]]")
+    elif twice is not None:
+        problems.add(key, f"the reading {twice:g} twice", "points with different readings")
+    elif table.calibration == "curve":
+        _check_curve(points, key, problems)
+    elif len({mm for _, mm in points}) == 1:
+        problems.add(key, f"{points[0][1]:g} mm at every point", "points at different travels")
 
 
 def _check_curve(points: list[tuple[float, float]], key: str, problems: Problems) -> None:
     if len(points) < 3:
         problems.add(key, f"{len(points)} points for a curve", "three or more, or calibration = 'line'")
         return
-    step = np.diff([mm for _, mm in points])
-    if not (np.all(step > 0) or np.all(step < 0)):
+    steps = [after - before for (_, before), (_, after) in pairwise(points)]
+    if not (all(step > 0 for step in steps) or all(step < 0 for step in steps)):
         problems.add(key, "travel that turns back along the curve", "mm that only rise or only fall with the reading")

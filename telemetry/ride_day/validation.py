@@ -38,7 +38,7 @@ _SENSOR_TABLES: Mapping[str, type[t.Table]] = {
 
 def wrong_paths(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[Path, Mapping[str, Any]]]:
     """Return where each thing is wrong, as a path into `data`, with the validator's own entry."""
-    return [(_path_in(data, item["loc"], item["type"]), item) for item in error.errors(include_url=False)]  # type: ignore[misc]
+    return [(_path_in(data, item["loc"], item["type"]), item) for item in error.errors(include_url=False)]
 
 
 def _path_in(data: Any, loc: Path, kind: str) -> Path:

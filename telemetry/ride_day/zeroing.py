@@ -27,4 +27,5 @@ def lifted_in_force(day: RideDay, order: int, sensor: DisplacementSensor) -> Sta
         for item in day.static
         if item.kind == "lifted" and item.before_order <= order and item.sensors.get(sensor.name) == sensor
     ]
-    return max(fitting, key=lambda item: item.before_order) if fitting else None
+    # of two before the same run, the later one in the file holds
+    return max(enumerate(fitting), key=lambda item: (item[1].before_order, item[0]))[1] if fitting else None

@@ -1,0 +1,78 @@
+"""The file ``ride_day.toml`` itself: found, read and parsed."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from telemetry.errors import CallError, Problem, RideDayError
+
+FILE_NAME = "ride_day.toml"
+LARGEST_BYTES = 5_000_000
+
+
+def find_ride_day(path: str | os.PathLike[str]) -> Path:
+    """Return the file itself, or the ``ride_day.toml`` a folder holds.
+
+    Parameters
+    ----------
+    path : str or path
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    CallError
+        If there is none, or it is no ordinary file.
+    """
+    given = Path(path)
+    try:
+        file = given / FILE_NAME if given.is_dir() else given
+        if file.is_dir():
+            raise CallError(str(file), "a folder", f"a file {FILE_NAME}", "name the ride day's folder or its file")
+        if not file.exists():
+            remedy = f"`telemetry new {given}` drafts one from the logs in it" if given.is_dir() else "check the path"
+            raise CallError(str(file), "no such file", f"a {FILE_NAME} or the folder that holds one", remedy)
+        if not file.is_file():
+            raise CallError(str(file), "no ordinary file", f"a {FILE_NAME}", "check the path")
+    except OSError as error:
+        raise CallError(str(given), str(error.strerror).lower(), f"a {FILE_NAME}", "check the path") from None
+    return file
+
+
+def parse(file: Path) -> dict[str, Any]:
+    """Return a ride day's file as TOML reads it.
+
+    Raises
+    ------
+    RideDayError
+        If it isn't TOML; the line is named.
+    CallError
+        If it can't be read as text.
+    """
+    text = _text(file)
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        problem = Problem(key="TOML", found=str(error), expected="valid TOML: key = value, text in quotes")
+    except RecursionError:
+        problem = Problem(key="TOML", found="brackets nested too deep", expected="tables as the handbook shows them")
+    except ValueError:  # Python refuses whole numbers of more than 4300 digits
+        problem = Problem(key="TOML", found="a number of absurd length", expected="numbers a bike can have")
+    raise RideDayError(file.name, (problem,))
+
+
+def _text(file: Path) -> str:
+    try:
+        size = file.stat().st_size
+        if size > LARGEST_BYTES:
+            raise CallError(str(file), f"{size / 1e6:.0f} MB", f"a {FILE_NAME} of a few kB", "check the path")
+        return file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise CallError(str(file), "text that isn't UTF-8", "UTF-8 text", "save the file as UTF-8") from None
+    except OSError as error:
+        raise CallError(str(file), str(error.strerror).lower(), "a readable file", "check its permissions") from None
