@@ -1,0 +1,1 @@
+"""Pages and reports made of analyses and comparisons; this package imports telemetry, never the other way."""

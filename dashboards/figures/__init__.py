@@ -1,0 +1,1 @@
+"""Figures: one module each, plain data types in, a figure and its numbers out."""

@@ -1,0 +1,53 @@
+"""Runs of one setup as a band from least to most, and their mean as a line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from bokeh.models import ColumnDataSource
+
+from dashboards.theme import BAND_ALPHA, SetupStyle
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Least, mean and most of several runs' curves on one grid."""
+
+    grid: Array
+    least: Array
+    mean: Array
+    most: Array
+
+
+def band_of(grid: Array, curves: Sequence[Array], *, floor: float | None = None) -> Band:
+    """Return the band of curves; with `floor`, values below it become gaps (a log axis can't show zero)."""
+    stacked = np.vstack(curves)
+    least, mean, most = stacked.min(axis=0), stacked.mean(axis=0), stacked.max(axis=0)
+    if floor is not None:
+        least = np.maximum(least, floor)
+        most = np.where(most < floor, np.nan, most)
+        mean = np.where(mean < floor, np.nan, mean)
+        least = np.where(np.isnan(most), np.nan, least)
+    return Band(grid=grid, least=least, mean=mean, most=most)
+
+
+def draw_band(plot: Any, band: Band, style: SetupStyle) -> ColumnDataSource:
+    """Draw a band and its mean; return the source that holds the numbers."""
+    source = ColumnDataSource(
+        {
+            "x": band.grid.astype(np.float32),
+            "least": band.least.astype(np.float32),
+            "mean": band.mean.astype(np.float32),
+            "most": band.most.astype(np.float32),
+        },
+        name=style.name,
+    )
+    plot.varea(x="x", y1="least", y2="most", source=source, fill_color=style.colour, fill_alpha=BAND_ALPHA)
+    plot.line(x="x", y="mean", source=source, line_color=style.colour, line_width=2, line_dash=style.dash)
+    return source

@@ -1,0 +1,94 @@
+"""One run's travel over time, and the close-up of a deep hit with both ends."""
+
+from __future__ import annotations
+
+from bokeh.models import BoxAnnotation, Span
+
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
+from telemetry.model.curves import DeepHit, RunPicture
+from telemetry.model.finding import End
+from telemetry.words import figure as number
+
+from .drawn import Drawn, table
+
+TRACE_HEIGHT, CLOSE_UP_HEIGHT = 180, 150
+END_DASH = {"front": "solid", "rear": "dashed"}
+
+
+def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
+    """Return travel of one end over the whole run, with flights shaded and the deepest hits marked.
+
+    Parameters
+    ----------
+    picture : RunPicture
+    style : SetupStyle
+    end : {"front", "rear"}
+    """
+    plot = bare_figure(TRACE_HEIGHT, y_range=(-3, 104))
+    plot.xaxis.axis_label = "s after the log's first row"
+    plot.yaxis.axis_label = "% of travel"
+    ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
+    for flight in picture.flights or ():
+        plot.add_layout(
+            BoxAnnotation(
+                left=flight.start_s, right=flight.end_s, fill_color=LIGHT["soft"], fill_alpha=0.25, line_color=None
+            )
+        )
+    plot.line(x=picture.overview_s, y=picture.overview_pct[end], line_color=style.colour, line_width=1)
+    deep = [hit for hit in picture.deep_hits if hit.end == end]
+    plot.scatter(
+        x=[hit.at_s for hit in deep],
+        y=[hit.depth_pct for hit in deep],
+        marker="circle",
+        size=8,
+        fill_color=LIGHT["paper"],
+        line_color=style.colour,
+        line_width=2,
+    )
+    rows = [
+        [f"{number(hit.at_s, 2)} s", f"{number(hit.depth_pct, 1)} % ({number(hit.depth_mm, 0)} mm)"] for hit in deep
+    ]
+    return Drawn(
+        place=end,
+        plot=plot,
+        alternative=f"{end.capitalize()} travel over the run; rings mark the {len(deep)} deepest hits.",
+        numbers=table(["time", "depth"], rows),
+    )
+
+
+def close_up(hit: DeepHit, style: SetupStyle) -> Drawn:
+    """Return both ends' travel from 0.5 s before to 1 s after a hit's deepest point.
+
+    Parameters
+    ----------
+    hit : DeepHit
+    style : SetupStyle
+    """
+    plot = bare_figure(CLOSE_UP_HEIGHT, y_range=(-3, 108), x_range=(-0.5, 1.0))
+    plot.xaxis.axis_label = "s from the deepest point"
+    plot.yaxis.axis_label = "% of travel"
+    ticks(plot.yaxis[0], (0, 50, 100))
+    ticks(plot.xaxis[0], (-0.5, 0, 0.5, 1.0))
+    plot.add_layout(Span(location=0, dimension="height", line_color=LIGHT["soft"], line_width=1))
+    for end, trace in hit.trace_pct.items():
+        own = end == hit.end
+        plot.line(
+            x=hit.trace_s - hit.at_s,
+            y=trace,
+            line_color=style.colour,
+            line_width=2.5 if own else 1.2,
+            line_dash=END_DASH[end],
+        )
+    rows = [
+        [end, f"{number(float(trace.max()), 1)} %", f"{number(float(trace.min()), 1)} %"]
+        for end, trace in hit.trace_pct.items()
+    ]
+    return Drawn(
+        place=hit.end,
+        plot=plot,
+        alternative=(
+            f"Close-up of the {hit.end}'s hit at {number(hit.at_s, 2)} s, {number(hit.depth_pct, 1)} % deep: "
+            "front a full line, rear dashed."
+        ),
+        numbers=table(["end", "deepest", "shallowest"], rows),
+    )

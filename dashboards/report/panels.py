@@ -1,0 +1,115 @@
+"""The report's figures, drawn and gathered by section."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from dashboards.figures.drawn import Drawn
+from dashboards.figures.ends_together import front_against_rear
+from dashboards.figures.lap_trace import close_up, whole_run
+from dashboards.figures.runs_by_setup import measured_ends
+from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
+from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
+from dashboards.figures.travel_use import time_at_depth, time_deeper
+from dashboards.theme import SetupStyle
+from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.curves import RunPicture
+from telemetry.model.finding import End
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panels:
+    """Panels of every section: rear first where a section has one an end."""
+
+    order: tuple[Drawn, ...] = ()
+    travel: tuple[Drawn, ...] = ()
+    travel_beneath: tuple[Drawn, ...] = ()
+    speed: tuple[Drawn, ...] = ()
+    speed_beneath: tuple[Drawn, ...] = ()
+    together: tuple[Drawn, ...] = ()
+    traces: tuple[Drawn, ...] = ()
+    close_ups: tuple[Drawn, ...] = ()
+
+    @property
+    def every(self) -> tuple[Drawn, ...]:
+        """All panels."""
+        return (
+            *self.order,
+            *self.travel,
+            *self.travel_beneath,
+            *self.speed,
+            *self.speed_beneath,
+            *self.together,
+            *self.traces,
+            *self.close_ups,
+        )
+
+
+def _order_panels(
+    analysis: Analysis, comparison: Comparison, styles: Mapping[str, SetupStyle], ends: Sequence[End]
+) -> tuple[Drawn, ...]:
+    focus = [name for name, _ in analysis.day.comparison.focus]
+    measure = next((name for name in focus if not name.endswith("_per_min")), "dynamic_sag")
+    used = {run.run for run in comparison.runs_used}
+    panels: dict[End, list[OrderedValue]] = {}
+    for end in ends:
+        panels[end] = [
+            OrderedValue(order=run.entry.order, run=run.entry.name, setup=run.entry.setup, value=value)
+            for run in analysis.runs
+            if run.entry.name in used and (value := run.value(measure, end)) is not None
+        ]
+    span = shared_span(list(panels.values()))
+    return tuple(runs_in_order(values, styles, measure, end, span) for end, values in panels.items() if values)
+
+
+def _head_angles(analysis: Analysis, styles: Mapping[str, SetupStyle]) -> dict[str, float]:
+    angles = {}
+    for name in styles:
+        setting = analysis.day.setups[name].bike.get("head_angle_deg")
+        if setting is not None and isinstance(setting.value, float):
+            angles[name] = setting.value
+    return angles
+
+
+def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: Mapping[str, SetupStyle]) -> Panels:
+    """Return the panels of a day, compared or not.
+
+    Parameters
+    ----------
+    analysis : Analysis
+        With pictures.
+    comparison : Comparison or None
+    styles : mapping of setup to SetupStyle
+    """
+    used = None if comparison is None else {run.run for run in comparison.runs_used}
+    pictures = [
+        run.picture for run in analysis.runs if run.picture is not None and (used is None or run.entry.name in used)
+    ]
+    ends = measured_ends(pictures)
+    limit = max((fastest_m_s(pictures, end) for end in ends), default=1.0)
+    angles = _head_angles(analysis, styles)
+    pair = front_against_rear(pictures, styles, angles) if len(angles) == len(styles) else None
+    lap = _lap_panels(pictures, styles) if comparison is None else ((), ())
+    return Panels(
+        order=() if comparison is None else _order_panels(analysis, comparison, styles, ends),
+        travel=tuple(time_deeper(pictures, styles, end) for end in ends),
+        travel_beneath=tuple(time_at_depth(pictures, styles, end) for end in ends),
+        speed=tuple(strokes_faster(pictures, styles, end, limit) for end in ends),
+        speed_beneath=tuple(time_at_speed(pictures, styles, end) for end in ends),
+        together=pair or (),
+        traces=lap[0],
+        close_ups=lap[1],
+    )
+
+
+def _lap_panels(
+    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
+) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
+    """Return the last run's traces and the close-ups of its deepest hits."""
+    if not pictures:
+        return (), ()
+    last = pictures[-1]
+    style = styles[last.setup]
+    traces = tuple(whole_run(last, style, end) for end in measured_ends([last]))
+    return traces, tuple(close_up(hit, style) for hit in last.deep_hits)
