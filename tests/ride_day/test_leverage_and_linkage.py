@@ -19,10 +19,13 @@ LINKAGE = """\
 [bike.rear.linkage]
 fixed = { main = [-12.0, 38.0], rocker = [-25.0, 238.0], shock_front = [205.0, 322.0] }
 moving = { axle = [-446.0, 12.0], stay = [-108.0, 55.0], link_top = [-85.0, 232.0], shock_rear = [-98.0, 327.0] }
-bodies = { swingarm = ["main", "axle", "stay"], link = ["stay", "link_top"], rocker = ["rocker", "link_top", "shock_rear"] }
 shock = ["shock_front", "shock_rear"]
 axle = "axle"
 plus_minus_mm = 1.0
+[bike.rear.linkage.bodies]
+swingarm = ["main", "axle", "stay"]
+link = ["stay", "link_top"]
+rocker = ["rocker", "link_top", "shock_rear"]
 """
 
 
@@ -131,10 +134,10 @@ def test_wrong_linkages(problems: Problems, old: str, new: str, key: str, words:
 @pytest.mark.parametrize(
     ("old", "new", "found"),
     [
-        (', link = ["stay", "link_top"]', "", "2 degrees of freedom"),
+        ('link = ["stay", "link_top"]', "", "2 degrees of freedom"),
         (
             'link = ["stay", "link_top"]',
-            'link = ["stay", "link_top"], bar = ["main", "link_top"]',
+            'link = ["stay", "link_top"]\nbar = ["main", "link_top"]',
             "0 degrees of freedom",
         ),
     ],
