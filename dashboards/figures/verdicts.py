@@ -178,7 +178,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
             cells={part.end: _cell(part, reach) for part in parts},
         )
         rows["both" in row.cells].append(row)
-    whole = [value for value in range(-int(reach), int(reach) + 1)]
+    whole = range(-int(reach), int(reach) + 1)
     return VerdictFigure(
         ends=tuple(rows[False]),
         both=tuple(rows[True]),
