@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from scipy import stats
@@ -93,8 +94,14 @@ class Difference:
 
 
 def order_shift(baseline: Sample, candidate: Sample) -> float:
-    """Return mean position of the candidate's runs less the baseline's."""
-    return float(candidate.orders.mean() - baseline.orders.mean())
+    """Return mean position of the candidate's runs less the baseline's.
+
+    Notes
+    -----
+    Means are taken as fractions: a shift of exactly one place must not round to more than one.
+    """
+    means = [Fraction(sum(int(order) for order in item.orders), len(item)) for item in (baseline, candidate)]
+    return float(means[1] - means[0])
 
 
 def section_differences(baseline: Sample, candidate: Sample) -> Floats:
@@ -103,7 +110,8 @@ def section_differences(baseline: Sample, candidate: Sample) -> Floats:
     if both.shape[1] == 0:
         return np.empty(0)
     whole = np.isfinite(both).all(axis=0)
-    return candidate.sections[:, whole].mean(axis=0) - baseline.sections[:, whole].mean(axis=0)
+    differences: Floats = candidate.sections[:, whole].mean(axis=0) - baseline.sections[:, whole].mean(axis=0)
+    return differences
 
 
 def section_floor(baseline: Sample, candidate: Sample) -> tuple[float, int] | None:

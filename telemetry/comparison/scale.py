@@ -23,13 +23,21 @@ class Measuring:
     scale: Scale
     centre: float
 
-    def back(self, difference: float) -> float:
-        """Return a difference on the scale in the measure's unit."""
-        return self.centre * math.expm1(difference) if self.scale == "log" else difference
+    def back(self, difference: float) -> float | None:
+        """Return a difference on the scale in the measure's unit; None where it is beyond all numbers."""
+        return _grown(self.centre, difference) if self.scale == "log" else difference
 
-    def percent(self, difference: float) -> float:
-        """Return a difference on the log scale in percent of the baseline."""
-        return 100.0 * math.expm1(difference)
+    def percent(self, difference: float) -> float | None:
+        """Return a difference on the log scale in percent of the baseline; None where it is beyond all numbers."""
+        return _grown(100.0, difference)
+
+
+def _grown(base: float, exponent: float) -> float | None:
+    try:
+        grown = base * math.expm1(exponent)
+    except OverflowError:
+        return None
+    return grown if math.isfinite(grown) else None
 
 
 def margin(change: SmallestChange, scale: Scale, baseline_centre: float) -> float:

@@ -280,14 +280,17 @@ def _percent(measuring: Measuring, answer: _Answer, d_margin: float) -> PercentV
     def percent(value: float | None) -> float | None:
         return None if value is None else measuring.percent(value)
 
+    difference, least, most = (measuring.percent(value) for value in (answer.d, -d_margin, d_margin))
+    if difference is None or least is None or most is None:
+        return None
     return PercentView(
-        difference=measuring.percent(answer.d),
+        difference=difference,
         low=percent(low),
         high=percent(high),
         inner_low=percent(inner_low),
         inner_high=percent(inner_high),
-        smallest_change_low=measuring.percent(-d_margin),
-        smallest_change_high=measuring.percent(d_margin),
+        smallest_change_low=least,
+        smallest_change_high=most,
     )
 
 

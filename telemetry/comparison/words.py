@@ -79,7 +79,7 @@ def _runs(count: int | None) -> str:
 
 
 def verdict_in_words(result: Result) -> str:
-    """Return the verdict with its reason and what next: ``Undecided: about 3 more runs of each.``"""
+    """Return the verdict, its reason and what next, such as ``Undecided: about 3 more runs of each.`` in full."""
     if result.verdict is None:
         return f"No verdict: {result.reason}."
     extra = "; ".join(filter(None, [result.reason, next_step(result)]))
@@ -185,6 +185,7 @@ def summary(
     baseline_label: str,
     candidate_label: str,
     differences: Sequence[SetupDifference],
+    several_changes: bool = False,
 ) -> Summary:
     """Return one candidate's results as a headline and three to five lines.
 
@@ -195,11 +196,17 @@ def summary(
     baseline_label, candidate_label : str
     differences : sequence of SetupDifference
         What differs on paper; with several the headline names the setups, not a cause.
+    several_changes : bool
+        Whether more than one thing was changed even where one difference is listed.
 
     Returns
     -------
     Summary
     """
-    change = differences[0].words if len(differences) == 1 else f"{candidate_label} against {baseline_label}"
+    change = (
+        differences[0].words
+        if len(differences) == 1 and not several_changes
+        else f"{candidate_label} against {baseline_label}"
+    )
     lines = [_line(item) for item in _ordered(results)[:MOST_LINES]]
     return Summary(headline=_headline(results, change[0].upper() + change[1:]), lines=tuple(lines))
