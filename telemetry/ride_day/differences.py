@@ -3,109 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
+import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from telemetry.model.comparison import SetupDifference
-from telemetry.model.day import AdjusterPosition, EndSetup, Setting, SettingValue, Setup
+from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
 from telemetry.words import figure
 
-NAMES = {
-    "air_pressure_bar": "air pressure",
-    "negative_air_pressure_bar": "negative air pressure",
-    "air_volume_ml": "air volume",
-    "lower_leg_oil_each_ml": "lower-leg oil",
-    "lower_leg_oil_spring_side_ml": "lower-leg oil, spring side",
-    "lower_leg_oil_damper_side_ml": "lower-leg oil, damper side",
-    "lower_leg_volume_each_ml": "lower-leg volume",
-    "lower_leg_bled_altitude_m": "altitude the lower legs were bled at",
-    "damper_oil_cst_40c": "damper oil",
-    "spring_rate_n_mm": "spring rate",
-    "knee_compression_mm_s": "compression knee",
-    "knee_rebound_mm_s": "rebound knee",
-    "ratio": "leverage ratio",
-    "leverage": "leverage curve",
-    "parts_opened_on": "parts opened on",
-    "travel_mm": "travel",
-    "measured_travel_mm": "measured travel",
-}
-NO_WORDS = "not stated"
+from .key_words import name_of
 
+NOT_STATED = "not stated"
+SAME_SHARE = 1e-9
+"""Two spellings of one value differ by rounding alone."""
+SAME_TRAVEL_MM = 0.05
 
-def name_of(key: str) -> str:
-    """Return a key in the trade's words.
-
-    Examples
-    --------
-    >>> name_of("lower_leg_oil_each_ml"), name_of("low_speed_compression"), name_of("tyre_pressure_bar")
-    ('lower-leg oil', 'low-speed compression', 'tyre pressure')
-    """
-    if key in NAMES:
-        return NAMES[key]
-    for suffix in ("_mm_s", "_n_mm", "_bar", "_mm", "_ml", "_kg", "_deg", "_m", "_teeth"):
-        if key.endswith(suffix):
-            key = key.removesuffix(suffix)
-            break
-    words = key.replace("_", " ")
-    return words.replace("low speed", "low-speed").replace("high speed", "high-speed").replace("lower leg", "lower-leg")
-
-
-def plain(value: SettingValue) -> object:
-    """Return a setting's value as JSON can hold it."""
-    if isinstance(value, AdjusterPosition):
-        return {f"{value.unit}_from_closed": value.from_closed, "of": value.of}
-    return value.isoformat() if isinstance(value, dt.date) else value
-
-
-def _both(before: Setting | None, after: Setting | None, key: str) -> str:
-    old = before.entered if before else NO_WORDS
-    new = after.entered if after else NO_WORDS
-    if before and after and isinstance(before.value, float) and isinstance(after.value, float):
-        old_number, _, old_unit = old.partition(" ")
-        _, _, new_unit = new.partition(" ")
-        if old_unit == new_unit:
-            old = old_number
-    each = " each" if "_each_" in key else ""
-    return f"{old} → {new}{each}"
-
-
-def _settings(
-    before: Mapping[str, Setting], after: Mapping[str, Setting], candidate: str, end: Place
-) -> list[SetupDifference]:
-    found = []
-    for key in [*before, *(key for key in after if key not in before)]:
-        old, new = before.get(key), after.get(key)
-        if old is not None and new is not None and old.value == new.value:
-            continue
-        where = "" if end == "both" else f", {end}"
-        found.append(
-            SetupDifference(
-                candidate=candidate,
-                end=end,
-                key=key,
-                baseline_value=plain(old.value) if old else None,
-                candidate_value=plain(new.value) if new else None,
-                words=f"{name_of(key)}{where}: {_both(old, new, key)}",
-            )
-        )
-    return found
-
-
-def _full_travel(before: EndSetup, after: EndSetup, candidate: str, listed: set[str]) -> list[SetupDifference]:
-    old, new = before.full_travel_mm, after.full_travel_mm
-    if old is None or new is None or abs(old - new) < 0.05 or listed & {"travel_mm", "measured_travel_mm"}:
-        return []
-    words = f"full travel, {before.end}: {figure(old, 1)} → {figure(new, 1)} mm"
-    return [
-        SetupDifference(
-            candidate=candidate,
-            end=before.end,
-            key="full_travel_mm",
-            baseline_value=old,
-            candidate_value=new,
-            words=words,
-        )
-    ]
+_LEVERAGE = ("leverage", "ratio", "linkage")
+_SETS_TRAVEL = (*_LEVERAGE, "stroke_mm", "travel_mm", "measured_travel_mm")
+Settings = Mapping[str, Setting]
 
 
 def setup_differences(baseline: Setup, candidate: Setup) -> tuple[SetupDifference, ...]:
@@ -118,23 +35,124 @@ def setup_differences(baseline: Setup, candidate: Setup) -> tuple[SetupDifferenc
     Returns
     -------
     tuple of SetupDifference
-        Front first, then rear, then what concerns the whole bike; a full travel that follows from another leverage
-        stands as a difference of its own. Labels aren't differences.
+        Front first, then rear, then what concerns the whole bike. Where full travel follows from a key, that key's
+        words say so. Labels and where a setup was taken from aren't differences.
     """
     found: list[SetupDifference] = []
     for end in ENDS:
-        before, after = baseline.at(end), candidate.at(end)
-        settings = _settings(before.settings, after.settings, candidate.name, end)
-        found += settings
-        found += _full_travel(before, after, candidate.name, {item.key for item in settings})
-    found += _settings(baseline.bike, candidate.bike, candidate.name, "both")
-    for key in [*baseline.other, *(key for key in candidate.other if key not in baseline.other)]:
+        found += _at_end(baseline.at(end), candidate.at(end), candidate.name)
+    for key in _either(baseline.bike, candidate.bike):
+        found += _difference(key, baseline.bike.get(key), candidate.bike.get(key), candidate.name, "both")
+    for key in _either(baseline.other, candidate.other):
         old, new = baseline.other.get(key), candidate.other.get(key)
         if old != new:
-            words = f"{key}: {old or NO_WORDS} → {new or NO_WORDS}"
-            found.append(
-                SetupDifference(
-                    candidate=candidate.name, end="both", key=key, baseline_value=old, candidate_value=new, words=words
-                )
-            )
+            words = f"{key}: {old or NOT_STATED} → {new or NOT_STATED}"
+            found.append(_row(key, old, new, words, candidate.name, "both"))
     return tuple(found)
+
+
+def _either(before: Mapping[str, object], after: Mapping[str, object]) -> list[str]:
+    return [*before, *(key for key in after if key not in before)]
+
+
+def _row(key: str, old: object, new: object, words: str, candidate: str, end: Place) -> SetupDifference:
+    return SetupDifference(candidate=candidate, end=end, key=key, baseline_value=old, candidate_value=new, words=words)
+
+
+def _at_end(before: EndSetup, after: EndSetup, candidate: str) -> list[SetupDifference]:
+    left_out = _follows(before.settings, after.settings)
+    found = _other_kind_of_leverage(before, after, candidate)
+    if found:
+        left_out |= set(_LEVERAGE)
+    for key in _either(before.settings, after.settings):
+        if key not in left_out:
+            found += _difference(key, before.settings.get(key), after.settings.get(key), candidate, before.end)
+    return _with_full_travel(found, before, after)
+
+
+def _follows(before: Settings, after: Settings) -> set[str]:
+    """Return keys that one side lacks only because another key put them out of force."""
+    one_sided = set(before) ^ set(after)
+    dropped: set[str] = set()
+    if not _same_setting(before.get("travel_mm"), after.get("travel_mm")):
+        dropped |= {"measured_travel_mm", "bumper_touch_mm"}
+    if any(not _same_setting(before.get(key), after.get(key)) for key in (*_LEVERAGE, "stroke_mm")):
+        dropped.add("travel_mm")
+    return dropped & one_sided
+
+
+def _other_kind_of_leverage(before: EndSetup, after: EndSetup, candidate: str) -> list[SetupDifference]:
+    """Return one difference where, say, a ratio stands in place of a curve."""
+    old = next((key for key in _LEVERAGE if key in before.settings), None)
+    new = next((key for key in _LEVERAGE if key in after.settings), None)
+    if old is None or new is None or old == new:
+        return []
+    values = [f"{name_of(key)} {end.settings[key].entered}" for key, end in ((old, before), (new, after))]
+    words = f"leverage, {before.end}: {values[0]} → {values[1]}"
+    return [_row(new, values[0], values[1], words, candidate, before.end)]
+
+
+def _with_full_travel(found: list[SetupDifference], before: EndSetup, after: EndSetup) -> list[SetupDifference]:
+    """Add the full travels to the words of the key they follow from, unless it states them itself."""
+    old, new = before.full_travel_mm, after.full_travel_mm
+    if old is None or new is None or abs(old - new) < SAME_TRAVEL_MM:
+        return found
+    cause = next((key for key in _SETS_TRAVEL if any(row.key == key for row in found)), None)
+    travels = f" (full travel {figure(old, 1)} → {figure(new, 1)} mm)"
+    return [
+        replace(row, words=row.words + travels)
+        if row.key == cause and (row.baseline_value, row.candidate_value) != (old, new)
+        else row
+        for row in found
+    ]
+
+
+def _same_setting(old: Setting | None, new: Setting | None) -> bool:
+    if old is None or new is None:
+        return old is new
+    if isinstance(old.value, float) and isinstance(new.value, float):
+        return math.isclose(old.value, new.value, rel_tol=SAME_SHARE)
+    return old.value == new.value
+
+
+def _difference(
+    key: str, old: Setting | None, new: Setting | None, candidate: str, end: Place
+) -> list[SetupDifference]:
+    if _same_setting(old, new):
+        return []
+    where = "" if end == "both" else f", {end}"
+    change = _moved_points(old, new) if key == "linkage" and old and new else _change(key, old, new)
+    values = _plain(old, new)
+    return [_row(key, values[0], values[1], f"{name_of(key)}{where}: {change}", candidate, end)]
+
+
+def _change(key: str, old: Setting | None, new: Setting | None) -> str:
+    before, after = (setting.entered if setting else NOT_STATED for setting in (old, new))
+    if old and new and all(isinstance(item.value, float | AdjusterPosition) for item in (old, new)):
+        number, _, unit = before.partition(" ")
+        if unit == after.partition(" ")[2]:
+            before = number  # the unit is said once
+    each = " each" if "_each_" in key else ""
+    return f"{before} → {after}{each}"
+
+
+def _moved_points(old: Setting, new: Setting) -> str:
+    before, after = json.loads(str(old.value)), json.loads(str(new.value))
+    points = [{**table["fixed"], **table["moving"]} for table in (before, after)]
+    moved = [name for name in _either(*points) if points[0].get(name) != points[1].get(name)]
+    return f"moved {', '.join(moved)}" if moved else "put together otherwise"
+
+
+def _plain(old: Setting | None, new: Setting | None) -> tuple[object, object]:
+    """Return both values as JSON can hold them; positions as numbers where both count alike."""
+    values = [setting.value for setting in (old, new) if setting]
+    counted = {(value.unit, value.of) for value in values if isinstance(value, AdjusterPosition)}
+    return _as_json(old, alike=len(counted) < 2), _as_json(new, alike=len(counted) < 2)
+
+
+def _as_json(setting: Setting | None, *, alike: bool) -> object:
+    if setting is None:
+        return None
+    if isinstance(setting.value, AdjusterPosition):
+        return setting.value.from_closed if alike else setting.entered
+    return setting.value.isoformat() if isinstance(setting.value, dt.date) else setting.value
