@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from bokeh.models import FixedTicker, Span
+from bokeh.models import FixedTicker
+from bokeh.models.annotations import Span
 from bokeh.plotting import figure
 
 from telemetry.errors import CallError
@@ -90,7 +91,7 @@ def setup_styles(names: Sequence[str], labels: Mapping[str, str]) -> dict[str, S
     }
 
 
-def bare_figure(height: int, **options: Any) -> figure:
+def bare_figure(height: int, **options: Any) -> Any:
     """Return a figure without frame or toolbar, on a light grid, as wide as its place.
 
     Parameters
@@ -99,13 +100,18 @@ def bare_figure(height: int, **options: Any) -> figure:
         Pixels.
     **options
         Passed on to ``bokeh.plotting.figure``.
+
+    Returns
+    -------
+    bokeh.plotting.figure
+        Its properties are made at run time, so it is typed loosely.
     """
     plot = figure(
         height=height,
         sizing_mode="stretch_width",
         toolbar_location=None,
         tools="",
-        min_border_left=52,
+        min_border_left=64,
         min_border_right=14,
         min_border_top=8,
         **options,
@@ -138,6 +144,6 @@ def ticks(axis: Any, places: Sequence[float], words: Mapping[float, str] | None 
         axis.major_label_overrides = dict(words)
 
 
-def zero_line(plot: figure, place: float, dimension: str) -> None:
+def zero_line(plot: Any, place: float, dimension: str) -> None:
     """Draw a plain line across the figure: ``height`` is upright, ``width`` is level."""
     plot.add_layout(Span(location=place, dimension=dimension, line_color=LIGHT["soft"], line_width=1))

@@ -27,12 +27,15 @@ class Drawn:
     alternative : str
         One sentence that says what it shows.
     numbers : NumberTable
+    title : str
+        What stands above it beside the end's name; empty where the section says it.
     """
 
     place: str
     plot: Any
     alternative: str
     numbers: NumberTable
+    title: str = ""
 
 
 def table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> NumberTable:

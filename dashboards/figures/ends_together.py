@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from bokeh.models import Slope
+from bokeh.models.annotations import Slope
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, zero_line
 from telemetry.model.curves import RunPicture

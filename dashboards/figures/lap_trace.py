@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bokeh.models import BoxAnnotation, Span
+from bokeh.models.annotations import BoxAnnotation, Span
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
 from telemetry.model.curves import DeepHit, RunPicture

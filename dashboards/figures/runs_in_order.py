@@ -60,7 +60,7 @@ def runs_in_order(
     )
     plot.xgrid.grid_line_color = None
     plot.xaxis.axis_label = "run, in the order ridden"
-    plot.yaxis.axis_label = f"{spec.label.lower()}, {shown_unit(spec.unit)}".rstrip(", ")
+    plot.yaxis.axis_label = shown_unit(spec.unit)
     ticks(plot.xaxis[0], sorted(orders))
     for name, style in styles.items():
         own = [item for item in values if item.setup == name]
@@ -81,6 +81,7 @@ def runs_in_order(
     return Drawn(
         place=end,
         plot=plot,
+        title=spec.label[0].lower() + spec.label[1:],
         alternative=f"{spec.label} of each run at the {end} in the order ridden, with each setup's mean.",
         numbers=table(["order", "run", "setup", f"{spec.label}, {shown_unit(spec.unit)}".rstrip(", ")], rows),
     )

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
-from bokeh.models import BoxAnnotation
+from bokeh.models.annotations import BoxAnnotation
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
 from telemetry.words import figure as number
 
-from .bands import Band, band_of, draw_band
+from .bands import Array, Band, band_of, draw_band
 from .drawn import Drawn, table
 from .runs_by_setup import curves_at, grouped
 
@@ -33,8 +34,8 @@ def _bands(
     return found
 
 
-def _bottoming_zone(plot: object, line_pct: float) -> None:
-    plot.add_layout(BoxAnnotation(left=line_pct, right=102, fill_color=LIGHT["soft"], fill_alpha=0.18, line_color=None))  # type: ignore[attr-defined]
+def _bottoming_zone(plot: Any, line_pct: float) -> None:
+    plot.add_layout(BoxAnnotation(left=line_pct, right=102, fill_color=LIGHT["soft"], fill_alpha=0.18, line_color=None))
 
 
 def time_deeper(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], end: End) -> Drawn:
@@ -65,8 +66,8 @@ def time_deeper(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
     )
 
 
-def _mean(curves: Sequence[EndCurves]) -> np.ndarray:
-    return np.mean([item.deeper_pct for item in curves], axis=0)
+def _mean(curves: Sequence[EndCurves]) -> Array:
+    return np.asarray(np.mean([item.deeper_pct for item in curves], axis=0), dtype=float)
 
 
 def time_at_depth(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], end: End) -> Drawn:

@@ -43,6 +43,7 @@ class Placed:
     place: str
     div: Markup
     alternative: str
+    title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
@@ -96,6 +97,7 @@ def _embedded(panels: Panels) -> tuple[Markup, dict[int, Placed]]:
             place=panel.place,
             div=Markup(div),  # noqa: S704 - Bokeh's own empty element
             alternative=panel.alternative,
+            title=panel.title,
             columns=panel.numbers.columns,
             rows=panel.numbers.rows,
         )

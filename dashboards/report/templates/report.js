@@ -6,7 +6,6 @@
     "axis_label_text_color", "major_label_text_color", "major_tick_line_color", "axis_line_color", "grid_line_color",
     "hatch_color"];
   const dark = window.matchMedia("(prefers-color-scheme: dark)");
-  const print = window.matchMedia("print");
   let shown = "light";
 
   function swapped(colour, from, to) {
@@ -25,23 +24,32 @@
   }
 
   function follow() {
-    const wanted = dark.matches && !print.matches ? "dark" : "light";
-    if (wanted === shown || typeof Bokeh === "undefined") return;
+    const wanted = dark.matches ? "dark" : "light";
+    if (wanted === shown) return;
     const from = shown === "light" ? 0 : 1;
     for (const doc of Bokeh.documents) {
       for (const model of doc._all_models.values()) repaint(model, from, 1 - from);
     }
     shown = wanted;
+    document.documentElement.dataset.figures = wanted; // on paper the style turns dark figures over
+  }
+
+  // On paper a figure keeps the pixels it was drawn with; its place is narrower, so it is scaled to fit.
+  const paperColumn = 320;
+  function fitPaper() {
+    for (const drawing of document.querySelectorAll(".drawing")) {
+      const wide = drawing.clientWidth;
+      if (wide > 0) drawing.style.setProperty("--print-zoom", String(Math.min(1, paperColumn / wide)));
+    }
   }
 
   function start() {
     if (typeof Bokeh === "undefined") return;
     if (Bokeh.documents.length === 0) { window.setTimeout(start, 30); return; }
     follow();
+    fitPaper();
+    window.addEventListener("resize", fitPaper);
     dark.addEventListener("change", follow);
-    print.addEventListener("change", follow);
-    window.addEventListener("beforeprint", follow);
-    window.addEventListener("afterprint", follow);
   }
   start();
 })();
