@@ -1,0 +1,94 @@
+"""Weighted Benjamini-Hochberg: against statsmodels with equal weights, and a slow obvious version."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from statsmodels.stats.multitest import multipletests
+
+from telemetry.comparison.family import focus_weights, select
+
+P_VALUES = st.lists(st.floats(1e-9, 1.0), min_size=1, max_size=30)
+
+
+def slow_select(p, focus, q):
+    """Return selected, level shown: the rule read aloud, without arrays."""
+    m, f = len(p), sum(focus)
+    weights = [1.0] * m
+    if f and m > 4 * f:
+        weights = [4.0 if named else (m - 4 * f) / (m - f) for named in focus]
+    largest = 0
+    for i in range(1, m + 1):
+        small_enough = [k for k in range(m) if p[k] <= q and p[k] / weights[k] <= i * q / m]
+        if len(small_enough) >= i:
+            largest = i
+    selected = [largest > 0 and p[k] <= min(weights[k] * largest * q / m, q) for k in range(m)]
+    levels = [min(weights[k] * (largest if selected[k] else largest + 1) * q / m, q) for k in range(m)]
+    return selected, levels
+
+
+@given(P_VALUES)
+def test_equal_weights_as_statsmodels(p):
+    theirs, *_ = multipletests(p, alpha=0.05, method="fdr_bh")
+    assert list(select(p, [False] * len(p), 0.05).selected) == list(theirs)
+
+
+@given(st.lists(st.tuples(st.floats(1e-9, 0.2), st.booleans()), min_size=1, max_size=30), st.sampled_from([0.05, 0.01]))
+def test_weighted_as_the_slow_version(rows, q):
+    p, focus = [row[0] for row in rows], [row[1] for row in rows]
+    found = select(p, focus, q)
+    selected, levels = slow_select(p, focus, q)
+    assert list(found.selected) == selected
+    assert found.levels == pytest.approx(levels, rel=1e-12)
+
+
+@given(st.lists(st.tuples(st.floats(1e-9, 0.2), st.booleans()), min_size=1, max_size=30))
+def test_a_row_is_below_the_level_it_is_shown_at_exactly_when_selected(rows):
+    """So the shown interval excludes zero exactly for the selected."""
+    p, focus = [row[0] for row in rows], [row[1] for row in rows]
+    found = select(p, focus, 0.05)
+    below = [value <= level for value, level in zip(p, found.levels, strict=True)]
+    assert below == list(found.selected)
+
+
+@pytest.mark.parametrize(
+    ("m", "f", "focus_weight", "rest"),
+    [
+        (29, 3, 4.0, 17 / 26),
+        (29, 0, 1.0, 1.0),
+        (12, 3, 1.0, 1.0),
+        (13, 3, 4.0, 0.1),
+        (5, 1, 4.0, 0.25),
+        (4, 1, 1.0, 1.0),
+    ],
+)
+def test_weights(m, f, focus_weight, rest):
+    weights = focus_weights([place < f for place in range(m)])
+    assert weights[:f] == (focus_weight,) * f
+    assert weights[f:] == pytest.approx([rest] * (m - f))
+    assert sum(weights) == pytest.approx(m)
+
+
+def test_a_focus_row_stands_where_another_would_not():
+    p = [0.006] + [0.5] * 22
+    assert select(p, [True] + [False] * 22, 0.05).selected[0]
+    assert not select(p, [False] * 23, 0.05).selected[0]
+
+
+def test_no_weight_lifts_a_row_above_q():
+    assert not any(select([0.06] * 5, [True] + [False] * 4, 0.05).selected)
+
+
+def test_an_empty_family():
+    found = select([], [], 0.05)
+    assert (found.selected, found.levels) == ((), ())
+
+
+@given(P_VALUES, st.randoms(use_true_random=False))
+def test_the_order_of_rows_does_not_matter(p, random):
+    focus = [place == 0 for place in range(len(p))]
+    places = list(range(len(p)))
+    random.shuffle(places)
+    straight = select(p, focus, 0.05)
+    shuffled = select([p[k] for k in places], [focus[k] for k in places], 0.05)
+    assert np.array_equal(shuffled.selected, [straight.selected[k] for k in places])
