@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from collections.abc import Callable
 
 import numpy as np
-from scipy import special, stats
+from scipy import special
 
 MOST_MORE_RUNS = 30
 CHANCE = 0.80
@@ -13,6 +15,13 @@ UPPER_TAIL = 0.20
 DRIFT_FROM = 4
 
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(400)
+
+
+def _fewest(enough: Callable[[int], bool], most: int) -> int | None:
+    """Return the fewest runs of each, 2 to `most`, that are enough; once enough, more are too. None where none are."""
+    runs = range(2, most + 1)
+    place = bisect_left(runs, 1, key=lambda n: int(enough(n)))
+    return runs[place] if place < len(runs) else None
 
 
 def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
@@ -30,11 +39,12 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
     -----
     ``(t[.95, 2n-2] + t[.90, 2n-2]) s sqrt(2/n) <= D``.
     """
-    for n in range(2, most + 1):
-        nu = 2 * n - 2
-        if (stats.t.ppf(0.95, nu) + stats.t.ppf(0.90, nu)) * s * math.sqrt(2 / n) <= margin:
-            return n
-    return None
+
+    def enough(n: int) -> bool:
+        reach = float(special.stdtrit(2 * n - 2, 0.95) + special.stdtrit(2 * n - 2, 0.90))
+        return reach * s * math.sqrt(2 / n) <= margin
+
+    return _fewest(enough, most)
 
 
 def power(n: int, s: float, change: float, level: float) -> float:
@@ -47,9 +57,9 @@ def power(n: int, s: float, change: float, level: float) -> float:
     Gauss-Legendre with 400 nodes. The library's own noncentral t gives no number for many large changes.
     """
     nu = 2 * n - 2 - (1 if n >= DRIFT_FROM else 0)
-    critical = float(stats.t.isf(level / 2, nu))
+    critical = -float(special.stdtrit(nu, level / 2))
     noncentrality = change / (s * math.sqrt(2 / n))
-    top = math.sqrt(float(stats.chi2.isf(1e-13, nu)) / nu)
+    top = math.sqrt(float(special.chdtri(nu, 1e-13)) / nu)
     r = 0.5 * top * (_NODES + 1)
     density = np.exp(
         math.log(2) + nu / 2 * math.log(nu / 2) - math.lgamma(nu / 2) + (nu - 1) * np.log(r) - nu * r**2 / 2
@@ -60,15 +70,12 @@ def power(n: int, s: float, change: float, level: float) -> float:
 
 def runs_for_changed(s: float, change: float, level: float, *, most: int) -> int | None:
     """Return the smallest n with an 80 % chance of "changed" at a true change of `change`."""
-    for n in range(2, most + 1):
-        if power(n, s, change, level) >= CHANCE:
-            return n
-    return None
+    return _fewest(lambda n: power(n, s, change, level) >= CHANCE, most)
 
 
 def upper_spread(s: float, nu: int) -> float:
     """Return the spread that the true one exceeds in one case of five: ``s sqrt(nu / chi2[.20, nu])``."""
-    return s * math.sqrt(nu / float(stats.chi2.ppf(UPPER_TAIL, nu)))
+    return s * math.sqrt(nu / float(special.chdtri(nu, 1 - UPPER_TAIL)))
 
 
 def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
