@@ -15,6 +15,8 @@ from telemetry.words import figure
 
 from .key_words import name_of
 
+__all__ = ["name_of", "setup_differences"]
+
 NOT_STATED = "not stated"
 SAME_SHARE = 1e-9
 """Two spellings of one value differ by rounding alone."""

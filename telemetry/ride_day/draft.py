@@ -4,162 +4,50 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from telemetry.errors import CallError, clean_text
 from telemetry.model.log import ColumnSketch, LogSketch
 
+from . import draft_words as words
 from .runs import stem
 
-STATIC_WORDS = {"lift": "lifted", "sag": "sag", "settle": "settle", "bounce": "bounce", "still": "still"}
 PLACES = (("fork", "front"), ("shock", "rear"))
-INERTIAL_AXES = ("ax", "ay", "az", "gx", "gy", "gz")
+HARDLY_SHARE = 0.08
+"""A log whose every travel column stays within this share of its range over all logs hardly moves; common sense."""
 
-_HEAD = """\
-# Drafted from the logs found in this folder. Lines that start with "# TO DO" ask for what a log can't tell:
-# take the mark off the line beneath and fill in what stands in <>. `telemetry check` says what is still wrong.
-
-[ride_day]
-title = {title}
-date = {date}                # the day ridden
-# trail = "name of the trail, from where to where"
-# trail_state = "dry, loose over hard"
-# rider_mass_kg = 84              # kitted
-# air_temperature_c = 14
-
-[bike]
-# name = "your words"
-# wheelbase_mm = 1250             # axle to axle: gives ground speed from the lag between the ends
-# head_angle_deg = 64.0           # puts front and rear in one direction
-"""
-
-_FRONT = """
-[bike.front]
-# TO DO full travel along the fork axis. Measure it by hand: let the air out in small steps while cycling the leg (or
-# take the coil out), push it home until the bumper stops it, read the sensor and a tape at both ends. An end that
-# stays pulled down may hold trapped pressure: don't open it, its maker's service must.
-# travel_mm = <stated travel, mm>
-# measured_travel_mm = <by hand, mm>
-# bumper_touch_mm = <where the bumper is first felt, mm>
-"""
-
-_REAR = """
-[bike.rear]
-# TO DO full travel at the axle: the shock's stroke and a leverage curve or ratio.
-# stroke_mm = <full stroke of the shock, mm>
-# leverage = "leverage.csv"       # columns stroke_mm, travel_mm, from topped out to full stroke
-# ratio = <wheel travel over shock stroke, one number where no curve is known>
-"""
-
-_SPEED = """
-# TO DO
-# [sensors.speed]
-# kind = "ground_speed"
-# column = {column}
-# unit = <"m/s" or "km/h">
-"""
-
-_SETUPS = """
-[setups.as_it_came]
-label = "as it came"
-# [setups.as_it_came.front]
-# air_pressure_bar = <bar>
-# [setups.changed]
-# based_on = "as_it_came"         # then only what differs
-
-# Runs in the order ridden; give each the setup it was ridden with.
-"""
-
-_TAIL = """
-# Recordings made off the trail, each a log of its own:
-# [[static]]
-# log = "lifted_1.csv"
-# kind = "lifted"                 # both wheels off the ground for 5 s: the true zero of each end
-# setup = "as_it_came"
-# [[static]]
-# log = "sag_1.csv"
-# kind = "sag"
-# load = "standing"               # standing, seated, bike_alone
-# setup = "as_it_came"
-"""
+_STATIC_NAMES = {"lift": "lifted", "lifted": "lifted"} | {kind: kind for kind in ("sag", "settle", "bounce", "still")}
+_STATIC_NAME = re.compile(rf"(?<![a-z])({'|'.join(sorted(_STATIC_NAMES, reverse=True))})(?![a-z])", re.IGNORECASE)
+_AXIS = re.compile(r"(?P<what>a|acc|accel|g|w|gyr|gyro)[ _]?(?P<axis>[xyz])\b", re.IGNORECASE)
+_LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat")
 
 
-def _text(value: str) -> str:
-    """Return a TOML string; JSON's escapes are TOML's."""
-    return json.dumps(value, ensure_ascii=False)
+def logs_in(folder: Path) -> list[Path]:
+    """Return the files of a folder that may be logs, by name; links and hidden files are passed over.
 
-
-def _column(column: ColumnSketch) -> str:
-    return str(column.name) if isinstance(column.name, int) else _text(column.name)
-
-
-def static_kind(name: str) -> str | None:
-    """Return the kind of recording a file's name tells, None where it tells none.
-
-    Examples
-    --------
-    >>> static_kind("Lifted_1.csv"), static_kind("run_3.csv")
-    ('lifted', None)
+    Raises
+    ------
+    CallError
+        If the folder can't be listed.
     """
-    return next((kind for word, kind in STATIC_WORDS.items() if word in name.lower()), None)
+    try:
+        return sorted(path for path in folder.iterdir() if _may_be_log(path))
+    except OSError as error:
+        raise CallError(str(folder), str(error.strerror).lower(), "a folder that can be listed") from None
 
 
-def _columns(sketch: LogSketch) -> list[str]:
-    lines = [f"# {sketch.path.name}: {sketch.rows} rows; {sketch.dialect}"]
-    for column in sketch.columns:
-        span = "text" if column.lowest is None else f"{column.lowest:g} to {column.highest:g}"
-        empty = f", {100 * column.empty_share:.0f} % empty" if column.empty_share > 0 else ""
-        lines.append(f"#   column {column.number} {_column(column)}: {span}{empty}; looks like {column.proposal}")
-    return lines
+def _may_be_log(path: Path) -> bool:
+    name = path.name.lower()
+    unwanted = name.startswith((".", "leverage")) or not stem(name)
+    named = name.removesuffix(".gz").endswith(_LOG_ENDINGS) and _is_text(name)
+    return named and not unwanted and path.is_file() and not path.is_symlink()
 
 
-def _log_table(sketch: LogSketch) -> str:
-    time = next((column for column in sketch.columns if column.proposal == "time"), None)
-    if time is None:
-        return "\n[log]\n# TO DO the log has no clock: state its rate.\n# rate_hz = <rows a second>\n"
-    unit = f', unit = "{time.time_unit}"' if time.time_unit else ""
-    return f"\n[log]\ntime = {{ column = {_column(time)}{unit} }}\n"
-
-
-def _displacement(name: str, end: str, column: ColumnSketch) -> str:
-    stroke = '# measures = <"stroke" or "travel">\n' if end == "rear" else ""
-    low, high = column.lowest or 0.0, column.highest or 1.0
-    what = "the shock's stroke or the wheel's travel" if end == "rear" else "travel"
-    return (
-        f"\n[sensors.{name}]\n"
-        'kind = "displacement"\n'
-        f'end = "{end}"                     # proposed: check it by pushing one end alone\n'
-        f"column = {_column(column)}\n"
-        f"# TO DO calibration: the reading topped out and at full travel, with {what} in mm\n"
-        f"# (in this log the column runs from {low:g} to {high:g}).\n"
-        f"{stroke}"
-        "# points = [[<reading>, 0.0], [<reading>, <mm>]]\n"
-    )
-
-
-def _inertial(columns: Sequence[ColumnSketch]) -> str:
-    named = {}
-    for axis in INERTIAL_AXES:
-        column = next((item for item in columns if str(item.name).lower().replace("_", "") == axis), None)
-        if column is not None:
-            named[axis] = _column(column)
-    if not {"ax", "ay", "az"} <= set(named):
-        return ""
-    pairs = ", ".join(f"{axis} = {name}" for axis, name in named.items())
-    return (
-        "\n# TO DO an inertial sensor seems to be logged; take the marks off if it is wanted:\n"
-        "# [sensors.crown]\n"
-        '# kind = "inertial"\n'
-        '# end = "front"\n'
-        '# on = "chassis"                  # or "wheel"\n'
-        f"# columns = {{ {pairs} }}\n"
-        '# acceleration_unit = <"g" or "m/s2">\n'
-        '# rotation_unit = <"deg/s" or "rad/s">\n'
-    )
-
-
-def _proposed(sketch: LogSketch, proposal: str) -> list[ColumnSketch]:
-    return [column for column in sketch.columns if column.proposal == proposal]
+def _is_text(name: str) -> bool:
+    """Tell whether a file's name can be written into the draft: some systems allow bytes that are no text."""
+    return not any("\ud800" <= letter <= "\udfff" for letter in name)
 
 
 def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
@@ -168,56 +56,152 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
     Parameters
     ----------
     sketches : sequence of LogSketch
-        Logs that could be read, at least one.
+        Logs that could be read, at least one, all of one folder.
     today : date
 
     Returns
     -------
     str
-        TOML; what the logs can't tell stands in comments marked TO DO, so that nothing is guessed silently.
+        TOML. What the logs can't tell stands in comments marked TO DO, and what a day can't do without is among
+        them: the draft is refused until it has been filled in.
     """
-    runs = [sketch for sketch in sketches if static_kind(sketch.path.name) is None]
+    spans = _spans(sketches)
+    kinds = {sketch.path.name: _kind(sketch, spans, alone=len(sketches) == 1) for sketch in sketches}
+    runs = [sketch for sketch in sketches if kinds[sketch.path.name] is None]
     first = (runs or list(sketches))[0]
-    travel = _proposed(first, "travel")
-    listing = "\n".join(line for sketch in sketches for line in _columns(sketch))
+    travel = [column for column in first.columns if column.proposal == "travel"]
     parts = [
-        _HEAD.format(title=_text(first.path.resolve().parent.name), date=today.isoformat()),
-        _FRONT if travel else "",
-        _REAR if len(travel) > 1 else "",
-        f"\n{listing}\n",
-        _log_table(first),
-        *(_displacement(*place, column) for place, column in zip(PLACES, travel, strict=False)),
-        *(f"# column {_column(column)} moves too; is it a displacement sensor?\n" for column in travel[2:]),
-        _inertial(_proposed(first, "inertial")),
-        *(_SPEED.format(column=_column(column)) for column in _proposed(first, "ground_speed")),
-        _SETUPS,
-        *(f'[[runs]]\nlog = {_text(sketch.path.name)}\nsetup = "as_it_came"\n' for sketch in runs),
-        *(_static(sketch) for sketch in sketches if static_kind(sketch.path.name)),
-        _TAIL,
+        words.HEAD.format(title=_text(first.path.resolve().parent.name), date=today.isoformat()),
+        words.FRONT if travel else "",
+        words.REAR if len(travel) > 1 else "",
+        *_listing(sketches),
+        _clock(first),
+        *_sensors(first, travel, spans),
+        words.SETUPS,
+        *(words.RUN.format(log=_text(sketch.path.name)) for sketch in runs),
+        *(_recording(sketch.path.name, kind) for sketch in sketches if (kind := kinds[sketch.path.name]) is not None),
+        "" if "lifted" in kinds.values() else words.NO_LIFTED,
+        "" if "sag" in kinds.values() else words.NO_SAG,
     ]
     return "".join(parts)
 
 
-def _static(sketch: LogSketch) -> str:
-    kind = static_kind(sketch.path.name)
-    lines = [f'\n[[static]]\nlog = {_text(sketch.path.name)}\nkind = "{kind}"\nsetup = "as_it_came"\n']
-    if kind == "sag":
-        lines.append('# TO DO\n# load = <"standing", "seated" or "bike_alone">\n')
-    if kind == "settle":
-        lines.append('# TO DO\n# from = <"compressed" or "extended">\n')
-    return "".join(lines)
+def static_kind(name: str) -> str | None:
+    """Return the kind of recording a file's name tells, None where it tells none.
+
+    Examples
+    --------
+    >>> static_kind("Lifted_1.csv"), static_kind("passage.csv")
+    ('lifted', None)
+    """
+    found = _STATIC_NAME.search(name)
+    return _STATIC_NAMES[found.group(1).lower()] if found else None
 
 
-def logs_in(folder: Path) -> list[Path]:
-    """Return the files of a folder that may be logs, by name; links and hidden files are passed over."""
-    endings = (".csv", ".csv.gz", ".txt", ".txt.gz", ".log", ".log.gz", ".tsv", ".dat")
-    return sorted(
-        path
-        for path in folder.iterdir()
-        if path.is_file()
-        and not path.is_symlink()
-        and path.name.lower().endswith(endings)
-        and stem(path.name)
-        and not path.name.startswith(".")
-        and not path.name.lower().startswith("leverage")
-    )
+Spans = dict[str, tuple[float, float]]
+"""Lowest and highest reading of each column over all logs, by its words."""
+
+
+def _spans(sketches: Sequence[LogSketch]) -> Spans:
+    spans: Spans = {}
+    for sketch in sketches:
+        for column in sketch.columns:
+            if column.lowest is not None and column.highest is not None:
+                low, high = spans.get(_column(column, sketch), (column.lowest, column.highest))
+                spans[_column(column, sketch)] = (min(low, column.lowest), max(high, column.highest))
+    return spans
+
+
+def _kind(sketch: LogSketch, spans: Spans, *, alone: bool) -> str | None:
+    """Return a recording's kind, "" where it seems to be one of unknown kind, None for a run."""
+    named = static_kind(sketch.path.name)
+    if named is not None or alone:
+        return named
+    travel = [column for column in sketch.columns if column.proposal in ("travel", "constant")]
+    moves = [column for column in travel if _share_moved(column, sketch, spans) > HARDLY_SHARE]
+    return None if moves or not travel else ""
+
+
+def _share_moved(column: ColumnSketch, sketch: LogSketch, spans: Spans) -> float:
+    if column.lowest is None or column.highest is None:
+        return 0.0
+    low, high = spans[_column(column, sketch)]
+    return (column.highest - column.lowest) / (high - low) if high > low else 0.0
+
+
+def _text(value: str) -> str:
+    """Return a TOML string: JSON's, with the one control character that JSON leaves as it is."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _column(column: ColumnSketch, sketch: LogSketch) -> str:
+    """Return a column as the file names it: by its number where its name is missing or not its own."""
+    twins = [other for other in sketch.columns if other.name == column.name]
+    if isinstance(column.name, int) or not column.name.strip() or len(twins) > 1:
+        return str(column.number)
+    return _text(column.name)
+
+
+def _listing(sketches: Sequence[LogSketch]) -> Iterator[str]:
+    """Return the logs found, and the columns of those that are alike with their range over all of them."""
+    groups: dict[tuple[object, ...], list[LogSketch]] = {}
+    for sketch in sketches:
+        groups.setdefault(tuple((column.name, column.number) for column in sketch.columns), []).append(sketch)
+    for group in groups.values():
+        yield "\n"
+        for sketch in group:
+            yield f"# {clean_text(_text(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
+        spans = _spans(group)
+        for column in group[0].columns:
+            name = _column(column, group[0])
+            span = "text" if name not in spans else "{:g} to {:g}".format(*spans[name])
+            most_empty = max(sketch.columns[column.number - 1].empty_share for sketch in group)
+            empty = f", up to {100 * most_empty:.0f} % empty" if most_empty > 0 else ""
+            looks = "" if column.proposal == "unknown" else f"; looks like {column.proposal.replace('_', ' ')}"
+            yield f"#   column {column.number}, {clean_text(name)}: {span}{empty}{looks}\n"
+
+
+def _clock(sketch: LogSketch) -> str:
+    time = next((column for column in sketch.columns if column.proposal == "time"), None)
+    if time is None:
+        return words.NO_CLOCK
+    unit = f', unit = "{time.time_unit}"' if time.time_unit else ""
+    return words.CLOCK.format(column=_column(time, sketch), unit=unit)
+
+
+def _sensors(sketch: LogSketch, travel: Sequence[ColumnSketch], spans: Spans) -> Iterator[str]:
+    for place, column in enumerate(travel):
+        name = _column(column, sketch)
+        low, high = (f"{value:g}" for value in spans[name])
+        if place >= len(PLACES):
+            yield words.ONE_MORE.format(column=clean_text(name), low=low, high=high)
+            continue
+        sensor, end = PLACES[place]
+        measures = words.MEASURES if end == "rear" else ""
+        yield words.DISPLACEMENT.format(name=sensor, end=end, column=name, low=low, high=high, measures=measures)
+    yield _inertial(sketch)
+    for column in sketch.columns:
+        if column.proposal == "ground_speed":
+            yield words.SPEED.format(column=clean_text(_column(column, sketch)))
+
+
+def _inertial(sketch: LogSketch) -> str:
+    """Return the table of one inertial sensor, commented out; empty where the log has no three axes."""
+    axes: dict[str, str] = {}
+    for column in sketch.columns:
+        found = _AXIS.match(str(column.name)) if column.proposal == "inertial" else None
+        if found is not None:
+            what = "a" if found["what"].lower().startswith("a") else "g"
+            axes.setdefault(what + found["axis"].lower(), clean_text(_column(column, sketch)))
+    if not {"ax", "ay", "az"} <= set(axes):
+        return ""
+    columns = ", ".join(f"{axis} = {axes[axis]}" for axis in sorted(axes))
+    table = words.INERTIAL.format(named=", ".join(axes.values()), columns=columns)
+    return table + words.ROTATION if any(axis.startswith("g") for axis in axes) else table
+
+
+def _recording(name: str, kind: str) -> str:
+    if not kind:
+        return words.HARDLY_MOVES.format(log=clean_text(_text(name)))
+    asked = {"sag": words.SAG_LOAD, "settle": words.SETTLE_FROM}.get(kind, "")
+    return words.STATIC.format(log=_text(name), kind=kind) + asked
