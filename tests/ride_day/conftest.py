@@ -118,6 +118,12 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def day_text() -> str:
+    """The day as it is written, before any edit."""
+    return DAY
+
+
+@pytest.fixture
 def read(folder: Path) -> Callable[..., RideDay]:
     """Write the day with some edits and more text at its end, and read it."""
 
