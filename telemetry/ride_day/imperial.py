@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +11,7 @@ from telemetry.units import IMPERIAL, ImperialSpelling
 
 from .problems import Problems, path_of, shown
 from .tables import known_keys
+from .values import LARGEST
 
 Path = tuple[str | int, ...]
 
@@ -128,6 +130,7 @@ def _table(table: Mapping[str, Any], path: Path, problems: Problems, entered: En
         elif isinstance(value, bool) or not isinstance(value, int | float):
             problems.add(path_of((*path, key)), shown(value), f"a number in {spelling.unit}")
         else:
-            metric[name] = spelling.to_metric(float(value))
-            entered[(*path, name)] = Imperial(key=key, value=float(value), spelling=spelling)
+            number = float(value) if isinstance(value, float) or abs(value) <= LARGEST else math.inf
+            metric[name] = spelling.to_metric(number)
+            entered[(*path, name)] = Imperial(key=key, value=number, spelling=spelling)
     return metric

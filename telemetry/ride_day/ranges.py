@@ -22,10 +22,13 @@ class Range:
     high: float
     unit: str = ""
     whole: bool = False
+    said: str = ""
 
     @property
     def words(self) -> str:
-        """The range for a person."""
+        """The range for a person; `said` where its bounds would tell nothing."""
+        if self.said:
+            return self.said
         kind = "a whole number" if self.whole else "a number"
         return f"{kind} from {self.low:g} to {self.high:g} {self.unit}".strip()
 
@@ -67,7 +70,7 @@ CutoffHz: TypeAlias = Annotated[float, BeforeValidator(Range(2, 500, "Hz"))]
 SpeedMmS: TypeAlias = Annotated[float, BeforeValidator(Range(10, 20_000, "mm/s"))]
 Pulses: TypeAlias = Annotated[float, BeforeValidator(Range(0.01, 10_000, "pulses a turn"))]
 CircumferenceMm: TypeAlias = Annotated[float, BeforeValidator(Range(300, 4000, "mm"))]
-Finite: TypeAlias = Annotated[float, BeforeValidator(Range(-1e12, 1e12))]
+Finite: TypeAlias = Annotated[float, BeforeValidator(Range(-1e12, 1e12, said="a plain number, neither nan nor inf"))]
 PlusMinusMm: TypeAlias = Annotated[float, BeforeValidator(Range(0, 20, "mm"))]
 HeaderRow: TypeAlias = Annotated[int, BeforeValidator(Range(0, 10_000, "(0: the log has none)", whole=True))]
 Order: TypeAlias = Annotated[int, BeforeValidator(Range(1, 10_000, whole=True))]

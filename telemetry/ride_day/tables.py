@@ -3,62 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from functools import cache
 from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
-from pydantic_core import PydanticCustomError
+from pydantic import Discriminator, Field, Tag
 
 from . import ranges as r
-
-
-def _column(value: object) -> object:
-    named = isinstance(value, str) and value.strip()
-    if named or (isinstance(value, int) and not isinstance(value, bool) and value >= 1):
-        return value
-    raise PydanticCustomError("column", "a column's name in quotes, or its number counted from 1")
-
-
-def _pair(value: object) -> object:
-    if isinstance(value, list) and len(value) == 2:
-        return value
-    raise PydanticCustomError("pair", "two numbers in brackets")
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, str | bool | dt.date | dt.time):
-        return value
-    if isinstance(value, int | float) and math.isfinite(value):
-        return value
-    raise PydanticCustomError("plain", "text in quotes, a number, a date, true or false")
-
-
-def _equals(value: object) -> object:
-    if isinstance(value, str) or (not isinstance(value, bool) and isinstance(value, int | float)):
-        return _plain(value)
-    raise PydanticCustomError("equals", "the number or the text that marks")
-
-
-def _insert(value: object) -> object:
-    if isinstance(value, bool | str):
-        return value
-    raise PydanticCustomError("insert", "true, false, or text in quotes")
-
-
-def _log_form(value: object) -> str:
-    return "two" if isinstance(value, dict) else "one"
-
-
-Column: TypeAlias = Annotated[str | int, BeforeValidator(_column)]
-Point: TypeAlias = Annotated[list[r.Finite], BeforeValidator(_pair)]
-Plain: TypeAlias = Annotated[Any, BeforeValidator(_plain)]
-
-
-class Table(BaseModel):
-    """A TOML table: unknown keys are refused, types aren't bent."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+from .values import Column, Equals, Plain, Point, Table, TyreInsert
 
 
 class RideDayTable(Table):
@@ -139,7 +90,7 @@ class EndTable(Table):
     rim_width_mm: r.SmallMm | None = None
     tyre_width_mm: r.SmallMm | None = None
     tyre_pressure_bar: r.TyreBar | None = None
-    tyre_insert: Annotated[bool | str | None, BeforeValidator(_insert)] = None
+    tyre_insert: TyreInsert = None
     brake_rotor_mm: r.SmallMm | None = None
     parts_opened_on: dt.date | None = None
 
@@ -256,7 +207,7 @@ class MarkerTable(Table):
 
     kind: Literal["marker"]
     column: Column
-    equals: Annotated[float | str, BeforeValidator(_equals)]
+    equals: Equals
 
 
 SensorTable: TypeAlias = Annotated[
@@ -291,8 +242,8 @@ class SetupTable(Table):
     front: EndTable = EndTable()
     rear: EndTable = EndTable()
     bike: SetupBikeTable = SetupBikeTable()
-    sensors: dict[str, dict[str, Any]] = {}
-    other: dict[str, Plain] = {}
+    sensors: dict[str, dict[str, Any]] = Field(default_factory=dict)
+    other: dict[str, Plain] = Field(default_factory=dict)
 
 
 class TwoLogsTable(Table):
@@ -300,6 +251,10 @@ class TwoLogsTable(Table):
 
     front: str
     rear: str
+
+
+def _log_form(value: object) -> str:
+    return "two" if isinstance(value, dict) else "one"
 
 
 class RunTable(Table):
@@ -321,7 +276,7 @@ class RunTable(Table):
     rider: str | None = None
     date: dt.date | None = None
     trail_state: str | None = None
-    sensors: dict[str, dict[str, Any]] = {}
+    sensors: dict[str, dict[str, Any]] = Field(default_factory=dict)
     leave_out: str | None = None
 
 
@@ -351,8 +306,8 @@ class ComparisonTable(Table):
     baseline: str | None = None
     candidate: str | None = None
     candidates: list[str] | None = None
-    focus: list[str] = []
-    smallest_change: dict[str, Any] = {}
+    focus: list[str] = Field(default_factory=list)
+    smallest_change: dict[str, Any] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
     planned_looks: r.Looks = 1
 
@@ -360,7 +315,7 @@ class ComparisonTable(Table):
 class PlanTable(Table):
     """``[plan]``."""
 
-    spread: dict[str, r.Finite] = {}
+    spread: dict[str, r.Finite] = Field(default_factory=dict)
     spread_from: str | None = None
     run_min: r.Minutes | None = None
     return_min: r.Minutes | None = None
@@ -399,11 +354,11 @@ class Document(Table):
     ride_day: RideDayTable
     bike: BikeTable = BikeTable()
     log: LogTable = LogTable()
-    sensors: dict[str, dict[str, Any]] = {}
-    setups: dict[str, SetupTable] = {}
-    runs: list[RunTable] = []
-    static: list[StaticTable] = []
-    marks: list[MarkTable] = []
+    sensors: dict[str, dict[str, Any]] = Field(default_factory=dict)
+    setups: dict[str, SetupTable] = Field(default_factory=dict)
+    runs: list[RunTable] = Field(default_factory=list)
+    static: list[StaticTable] = Field(default_factory=list)
+    marks: list[MarkTable] = Field(default_factory=list)
     comparison: ComparisonTable = ComparisonTable()
     plan: PlanTable | None = None
     measures: MeasuresTable = MeasuresTable()

@@ -11,6 +11,7 @@ from . import tables as t
 from .imperial import Entered, Path, spellings
 from .problems import Problems, nearest, path_of, shown
 from .ranges import RANGE_ERROR
+from .values import Table
 
 _EXPECTED = {
     "string_type": "text in quotes",
@@ -25,7 +26,7 @@ _EXPECTED = {
     "missing": "a value: the key is required",
 }
 _KINDS = "displacement, inertial, ground_speed, wheel_pulses, distance, position_fix, marker"
-_SENSOR_TABLES: Mapping[str, type[t.Table]] = {
+_SENSOR_TABLES: Mapping[str, type[Table]] = {
     "displacement": t.DisplacementTable,
     "inertial": t.InertialTable,
     "ground_speed": t.GroundSpeedTable,
@@ -109,10 +110,10 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
     return nearest(str(path[-1]), keys, "a key this table knows")
 
 
-def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[t.Table]]:
+def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[Table]]:
     if "sensors" in path[:-1] and (path[0] != "setups" or path[2] == "sensors"):
         return [_SENSOR_TABLES.get(str(data.get("kind")), t.DisplacementTable)]
-    tables: list[type[t.Table]] = [t.Document]
+    tables: list[type[Table]] = [t.Document]
     named = False
     for part in path:
         if isinstance(part, int) or named:
@@ -129,7 +130,7 @@ def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[t.Table]]:
     return tables
 
 
-def _tables_in(annotation: Any) -> list[type[t.Table]]:
-    if isinstance(annotation, type) and issubclass(annotation, t.Table):
+def _tables_in(annotation: Any) -> list[type[Table]]:
+    if isinstance(annotation, type) and issubclass(annotation, Table):
         return [annotation]
     return [table for part in get_args(annotation) for table in _tables_in(part)]

@@ -253,11 +253,12 @@ def test_an_impossible_number_gets_the_range_and_the_unit(
     assert words in expected
 
 
-@pytest.mark.parametrize("value", ["nan", "inf", "-inf"])
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf", "9" * 400])
 @pytest.mark.parametrize(
     ("old", "place", "key"),
     [
         ("wheelbase_mm = 1252", "wheelbase_mm = {}", "bike.wheelbase_mm"),
+        ("air_pressure_bar = 6.1", "air_pressure_psi = {}", "setups.oil_20.front.air_pressure_psi"),
         ("[212, 0.0]", "[{}, 0.0]", "sensors.fork.points"),
         ("counts_range = [0, 4095]", "counts_range = [0, {}]", "sensors.fork.counts_range"),
         ("of = 18 }", "of = {} }}", "setups.oil_20.front.rebound.of"),
@@ -265,7 +266,7 @@ def test_an_impossible_number_gets_the_range_and_the_unit(
         ("[setups.oil_20.rear]", "[setups.oil_20.other]\nshim = {}\n[setups.oil_20.rear]", "setups.oil_20.other.shim"),
     ],
 )
-def test_nan_and_infinity_are_refused_everywhere(
+def test_nan_infinity_and_endless_numbers_are_refused_everywhere(
     problems: Problems, value: str, old: str, place: str, key: str
 ) -> None:
     found = problems((old, place.format(value)))
