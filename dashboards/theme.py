@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from bokeh.models import FixedTicker
 from bokeh.models.annotations import Span
@@ -144,6 +144,6 @@ def ticks(axis: Any, places: Sequence[float], words: Mapping[float, str] | None 
         axis.major_label_overrides = dict(words)
 
 
-def zero_line(plot: Any, place: float, dimension: str) -> None:
+def zero_line(plot: Any, place: float, dimension: Literal["width", "height"]) -> None:
     """Draw a plain line across the figure: ``height`` is upright, ``width`` is level."""
     plot.add_layout(Span(location=place, dimension=dimension, line_color=LIGHT["soft"], line_width=1))

@@ -26,7 +26,8 @@ class Spikes:
 
 def _windows(signal: Floats, samples: Ints) -> Floats:
     first = np.clip(samples - WINDOW // 2, 0, signal.shape[0] - WINDOW)
-    return signal[first[:, None] + np.arange(WINDOW)]
+    windows: Floats = signal[first[:, None] + np.arange(WINDOW)]
+    return windows
 
 
 def outliers(signal: Floats, samples: Ints) -> tuple[np.ndarray, Floats]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.finding import Finding
+from telemetry.model.finding import Finding, Severity
 
 GAP_STEPS = 3.0
 GAP_S = 0.020
@@ -254,5 +254,5 @@ def _gap_finding(name: str, clock: Clock, row_of: Ints) -> Finding:
         f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; "
         "check the logger's card and supply"
     )
-    severity = "error" if share > GAP_ERROR_SHARE else "warning"
+    severity: Severity = "error" if share > GAP_ERROR_SHARE else "warning"
     return Finding(severity=severity, code="gap", message=message, row=int(row_of[first - 1]), second=second)

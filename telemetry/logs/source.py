@@ -93,7 +93,7 @@ class LogSource:
                 return data[: data.rindex(mark) + 1]
         return data
 
-    def bytes(self) -> bytes:
+    def everything(self) -> bytes:
         """Return the whole log, unpacked."""
         return self._read(-1)
 
@@ -121,7 +121,7 @@ class LogSource:
 
     def text_bytes(self, dialect: Dialect) -> bytes:
         """Return the whole log as bytes in an encoding that holds ASCII, single delimiters, and line feeds."""
-        data = self.bytes()
+        data = self.everything()
         if dialect.encoding.startswith("utf-16") or dialect.encoding.startswith("utf-32"):
             data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
         if dialect.delimiter == BLANKS:

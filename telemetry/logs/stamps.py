@@ -197,6 +197,10 @@ def _date_order(dates: Sequence[tuple[str, str, str]], where: str, *, day_first:
     return _Order(2, 0, 1)
 
 
+def _date_of(match: re.Match[str]) -> tuple[str, str, str]:
+    return match.group(1), match.group(2), match.group(3)
+
+
 def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     """Return stamps from date-time cells or clock times.
 
@@ -215,7 +219,7 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     """
     unique = list(dict.fromkeys(cells))
     dated = [_DATE.match(cell.strip()) for cell in unique]
-    found = [match.group(1, 2, 3) for match in dated if match]
+    found = [_date_of(match) for match in dated if match]
     days: dict[str, float] = {}
     zone_free = [
         _ZONE.sub("", match.group(4).strip()) if match else cell for match, cell in zip(dated, unique, strict=True)
@@ -227,7 +231,7 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     table: dict[str, float] = {}
     for cell, match, clock in zip(unique, dated, zone_free, strict=True):
         second = _seconds_of_day(clock) if clock else (0.0 if match else math.nan)
-        table[cell] = second + (days[" ".join(match.group(1, 2, 3))] * DAY_S if match else 0.0)
+        table[cell] = second + (days[" ".join(_date_of(match))] * DAY_S if match else 0.0)
     absolute = np.array([table[cell] for cell in cells])
     good = np.flatnonzero(np.isfinite(absolute))
     if good.size == 0:

@@ -260,6 +260,5 @@ class TableReader:
         echoed = [place for place, cell in self._bad_example.items() if cell == names.get(place)]
         if not echoed or not self._dialect.header_row:
             return repeated
-        return np.logical_and.reduce([np.isnan(numbers[place]) for place in echoed]) & np.logical_and.reduce(
-            [np.isnan(column) for column in numbers.values()]
-        )
+        blank: Bools = np.logical_and.reduce([np.isnan(column) for column in numbers.values()])
+        return blank

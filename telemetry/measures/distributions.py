@@ -60,7 +60,7 @@ def rate_faster(peaks_mm_s: Floats, speeds_mm_s: Floats, minutes: float) -> Floa
     float array, shape (v,)
     """
     ordered = np.sort(peaks_mm_s)
-    return (ordered.shape[0] - np.searchsorted(ordered, speeds_mm_s, side="right")) / minutes
+    return np.asarray((ordered.shape[0] - np.searchsorted(ordered, speeds_mm_s, side="right")) / minutes, dtype=float)
 
 
 def softened_edges_mm_s(bins: int = SPEED_BINS, fastest_mm_s: float = FASTEST_MM_S) -> Floats:

@@ -89,11 +89,14 @@ def correlations(front: Floats, rear: Floats, lags: Ints) -> Floats:
     of_front = energy_front[:, first_front + overlap] - energy_front[:, first_front]
     of_rear = energy_rear[:, first_rear + overlap] - energy_rear[:, first_rear]
     power = np.sqrt(np.maximum(of_front * of_rear, 0.0))
-    return np.divide(cross, power, out=np.zeros_like(cross), where=power > 1e-12 * power.max(initial=1e-300))
+    known = power > 1e-12 * power.max(initial=1e-300)
+    normalised: Floats = np.divide(cross, power, out=np.zeros_like(cross), where=known)
+    return normalised
 
 
 def _windows(signal: Floats, starts: Ints, length: int) -> Floats:
-    return signal[starts[:, None] + np.arange(length)]
+    windows: Floats = signal[starts[:, None] + np.arange(length)]
+    return windows
 
 
 def find_lags(

@@ -15,6 +15,15 @@ WINDOW_S = 8.0
 THINNED_RATE_HZ = 240.0
 
 
+def without_line(windows: Floats) -> Floats:
+    """Return windows (along the last axis) less their least-squares lines."""
+    index = np.arange(windows.shape[-1]) - (windows.shape[-1] - 1) / 2
+    slope = windows @ index / (index @ index)
+    centred = windows - windows.mean(axis=-1, keepdims=True)
+    straight: Floats = centred - slope[..., None] * index
+    return straight
+
+
 def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float) -> tuple[Floats, Floats] | None:
     """Return frequency (Hz) and power density of travel over all stretches of 8 s or more; None without any.
 
@@ -26,14 +35,14 @@ def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float
     rate = rate_hz / every
     length = round(WINDOW_S * rate)
     total: Floats | None = None
-    frequency = np.fft.rfftfreq(length, 1 / rate)
+    frequency = np.asarray(np.fft.rfftfreq(length, 1 / rate), dtype=float)
     windows = 0
     for start, stop in ridden:
         part = travel_mm[start:stop:every]
         if part.shape[0] < length:
             continue
         count = (part.shape[0] - length) // (length - length // 2) + 1
-        _, power = welch(part, rate, window="hann", nperseg=length, noverlap=length // 2, detrend="linear")
+        _, power = welch(part, rate, window="hann", nperseg=length, noverlap=length // 2, detrend=without_line)
         total = power * count if total is None else total + power * count
         windows += count
     return None if total is None else (frequency, total / windows)

@@ -45,7 +45,7 @@ def shaft_speed(signal: EndSignal) -> Floats | None:
         return None
     travel, ratio = signal.shaft_ratio
     if ratio[0] == ratio[-1] == np.mean(ratio):
-        return signal.speed_mm_s / ratio[0]
+        return np.asarray(signal.speed_mm_s / ratio[0], dtype=float)
     return signal.speed_mm_s / np.interp(signal.travel_mm, travel, ratio)
 
 

@@ -75,4 +75,4 @@ class LeverageCurve:
 
     def ratio(self, stroke_mm: Floats) -> Floats:
         """Return the leverage ratio, d travel / d stroke, at each stroke, same shape."""
-        return np.interp(np.asarray(stroke_mm, dtype=float), self._stroke, self._ratio)
+        return np.asarray(np.interp(np.asarray(stroke_mm, dtype=float), self._stroke, self._ratio), dtype=float)

@@ -146,7 +146,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     found = [
         *ride.findings,
         *trust.run_findings(entry, motion.time, tuple(setup.at(end) for end in ride.ends)),
-        *trust.channel_findings(ride, motion.time, dict(motion.ends)),
+        *trust.channel_findings(ride, motion.time, motion.ends),
         *_channels(rides, entry, ride, motion),
         *trust.zero_unchecked(rides.day, entry),
     ]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats
-from telemetry.model.finding import Finding
+from telemetry.model.finding import End, Finding, Severity
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
@@ -39,7 +41,7 @@ def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
         f"(furthest {worst:.1f} mm, first at {second:.2f} s; error above 1 %); "
         "check calibration points, zero and full travel"
     )
-    severity = "error" if share > BEYOND_SHARE else "warning"
+    severity: Severity = "error" if share > BEYOND_SHARE else "warning"
     return (Finding(severity=severity, code="beyond_travel", message=message, end=signal.end, second=second),)
 
 
@@ -95,14 +97,14 @@ def hardly_moves(ride: Ride, signal: EndSignal, time: RidingTime) -> tuple[Findi
     return (Finding(severity="warning", code="hardly_moves", message=message, end=signal.end, second=second),)
 
 
-def channel_findings(ride: Ride, time: RidingTime, ends: dict[str, EndMotion]) -> tuple[Finding, ...]:
+def channel_findings(ride: Ride, time: RidingTime, ends: Mapping[End, EndMotion]) -> tuple[Finding, ...]:
     """Return what is to be said of each measured end's signal.
 
     Parameters
     ----------
     ride : Ride
     time : RidingTime
-    ends : dict of end to EndMotion
+    ends : mapping of end to EndMotion
 
     Returns
     -------

@@ -8,7 +8,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RideDay, RunEntry, Setup
-from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.finding import ENDS, End, Finding, Severity
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
@@ -115,7 +115,7 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
         f"(limit {limit:.1f} mm, error above {ERROR_SHARE * signal.full_travel_mm:.1f} mm): the sensor moved; "
         "record both wheels lifted for 5 s and ride again"
     )
-    severity = "error" if large else "warning"
+    severity: Severity = "error" if large else "warning"
     return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end),)
 
 
