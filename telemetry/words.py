@@ -54,6 +54,18 @@ def shown_unit(unit: str) -> str:
     return _SHOWN_UNIT.get(unit, unit)
 
 
+def titled(label: str, unit: str) -> str:
+    """Return a measure's label with its unit, once: ``Dynamic sag, %``, ``Hits a minute``.
+
+    Examples
+    --------
+    >>> titled("Dynamic sag", "%"), titled("Hits a minute", "1/min"), titled("Bottom-outs", "count")
+    ('Dynamic sag, %', 'Hits a minute', 'Bottom-outs')
+    """
+    shown = shown_unit(unit)
+    return label if not shown or label.endswith(shown) else f"{label}, {shown}"
+
+
 def quantity(value: float, unit: str, *, signed: bool = False) -> str:
     """Return a number with its unit.
 

@@ -10,7 +10,7 @@ import numpy as np
 from dashboards.theme import SetupStyle, bare_figure, ticks
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
-from telemetry.words import decimals, shown_unit
+from telemetry.words import decimals, shown_unit, titled
 from telemetry.words import figure as number
 
 from .drawn import Drawn, table
@@ -83,5 +83,5 @@ def runs_in_order(
         plot=plot,
         title=spec.label[0].lower() + spec.label[1:],
         alternative=f"{spec.label} of each run at the {end} in the order ridden, with each setup's mean.",
-        numbers=table(["order", "run", "setup", f"{spec.label}, {shown_unit(spec.unit)}".rstrip(", ")], rows),
+        numbers=table(["order", "run", "setup", titled(spec.label, spec.unit)], rows),
     )

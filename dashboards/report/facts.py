@@ -9,7 +9,7 @@ from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import Finding, Place
-from telemetry.words import decimals, figure, share_of_travel, shown_unit
+from telemetry.words import decimals, figure, share_of_travel, shown_unit, titled
 
 MINUTE_S = 60.0
 PLACES: tuple[tuple[Place, str], ...] = (
@@ -122,7 +122,7 @@ def measure_sheets(analysis: Analysis) -> tuple[Sheet, ...]:
                 continue
             cells = tuple(_value(run, analysis.day, spec.name, end) for run in analysis.runs)
             if any(cell != ABSENT for cell in cells):
-                rows.append((f"{spec.label}, {shown_unit(spec.unit)}".rstrip(", "), *cells))
+                rows.append((titled(spec.label, spec.unit), *cells))
         if rows:
             sheets.append(Sheet(title=title, columns=("", *names), rows=tuple(rows)))
     return tuple(sheets)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.finding import Finding, Place
-from telemetry.words import decimals, figure, shown_unit
+from telemetry.words import decimals, figure, shown_unit, titled
 
 from .tables import TextTable, say, show
 
@@ -18,7 +18,7 @@ ABSENT = "–"
 def findings_of(findings: Iterable[Finding]) -> None:
     """Print findings, one a line."""
     for finding in findings:
-        say(f"  {SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}")
+        say(f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}", indent=2)
 
 
 def check_sheet(runs: Iterable[RunAnalysis], static: Iterable[StaticAnalysis]) -> None:
@@ -43,7 +43,7 @@ def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
             continue
         cells = [_cell(run, spec, end) for run in analysis.runs]
         if any(cell != ABSENT for cell in cells):
-            rows.append([f"{spec.label}, {shown_unit(spec.unit)}".rstrip(", "), *cells])
+            rows.append([titled(spec.label, spec.unit), *cells])
     return rows
 
 
@@ -103,7 +103,7 @@ def comparison_sheet(comparison: Comparison) -> None:
         summary = comparison.summaries[candidate]
         say(summary.headline)
         for line in summary.lines:
-            say(f"  {line.sign} {line.finding}. {line.detail}")
+            say(f"{line.sign} {line.finding}. {line.detail}", indent=2)
         say()
         for result in comparison.verdicts.results:
             if result.candidate == candidate:
@@ -115,5 +115,5 @@ def comparison_sheet(comparison: Comparison) -> None:
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
     for item in comparison.fairness_findings:
-        say(f"  {SIGNS[item.severity]} {item.code}: {item.message}")
+        say(f"{SIGNS[item.severity]} {item.code}: {item.message}", indent=2)
     say(f"How the signal was cleaned: {comparison.conditioning['words']}")

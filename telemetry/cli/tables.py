@@ -49,6 +49,6 @@ def show(table: TextTable) -> None:
     Console().print(drawn)
 
 
-def say(line: str = "") -> None:
+def say(line: str = "", *, indent: int = 0) -> None:
     """Print one line of text to standard output."""
-    sys.stdout.write(clean_text(line, longest=4000) + "\n")
+    sys.stdout.write(" " * indent + clean_text(line, longest=4000) + "\n")
