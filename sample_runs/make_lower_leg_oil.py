@@ -18,9 +18,9 @@ from scipy.interpolate import PchipInterpolator
 from scipy.signal import butter, lfilter, sosfilt
 
 SEED = 20260516
-RATE_HZ = 400
-STILL_S = 4.0
-RIDE_S = 96.0
+RATE_HZ = 500
+STILL_S = 3.0
+RIDE_S = 82.0
 WHEELBASE_M = 1.252
 FRONT_TRAVEL_MM, REAR_STROKE_MM = 170.0, 62.5
 FORK_COUNTS = (212.0, 3770.0)  # readings topped out and at full travel
@@ -130,7 +130,7 @@ def write(file: str, fork_mm: np.ndarray, stroke_mm: np.ndarray, number: int, fo
     rng = np.random.default_rng([SEED, 1000 + number])
     fork = counts(fork_mm, FORK_COUNTS, FRONT_TRAVEL_MM, rng)
     shock = counts(stroke_mm, SHOCK_COUNTS, REAR_STROKE_MM, rng)
-    rows = [f"{place * 1000 / RATE_HZ:g},{a},{b}" for place, (a, b) in enumerate(zip(fork, shock, strict=True))]
+    rows = [f"{place * 1000 // RATE_HZ},{a},{b}" for place, (a, b) in enumerate(zip(fork, shock, strict=True))]
     (folder / file).write_text("t_ms,A0,A1\n" + "\n".join(rows) + "\n", encoding="ascii", newline="\n")
 
 
