@@ -26,6 +26,7 @@ RESIDUAL_SHARE = 0.01
 SPIKE_SHARE = 0.001
 REST_SHARE = 0.03
 SHAFT_KNOTS = 512
+MOST_COUNTS = 1 << 17
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +150,16 @@ class EndCleaner:
         )
 
     def _wheel(self, readings: Floats) -> Floats:
+        """Return wheel travel of readings; a converter's few whole counts are each turned into travel once."""
+        lowest, highest = float(readings.min()), float(readings.max())
+        if highest - lowest > MOST_COUNTS or readings.shape[0] <= highest - lowest + 1 or lowest != round(lowest):
+            return self._wheel_each(readings)
+        places = (readings - lowest).astype(np.int64)
+        if not np.array_equal(places, readings - lowest):
+            return self._wheel_each(readings)
+        return self._wheel_each(np.arange(lowest, highest + 1.0))[places]
+
+    def _wheel_each(self, readings: Floats) -> Floats:
         millimetres = self._calibration.mm(readings)
         if self._recipe.zero is not None:
             millimetres -= self._recipe.zero.level_mm

@@ -71,7 +71,7 @@ def correlations(front: Floats, rear: Floats, lags: Ints) -> Floats:
     front, rear : float arrays, shape (w, n)
         One window a row.
     lags : int array, shape (m,)
-        Samples, successive, -n < lag < n.
+        Samples, -n < lag < n.
 
     Returns
     -------
@@ -144,7 +144,8 @@ def find_lags(
         rear = sosfiltfilt(band, rear_mm_s[start:stop:every])
         starts = np.arange(0, front.shape[0] - length + 1, length // 2)
         pieces = _windows(front, starts, length), _windows(rear, starts, length)
-        forward, backward = correlations(*pieces, lags), correlations(*pieces, -lags[::-1])[:, ::-1]
+        both_ways = correlations(*pieces, np.concatenate([lags, -lags]))
+        forward, backward = both_ways[:, : lags.size], both_ways[:, lags.size :]
         windows += starts.size
         for ahead, behind in zip(forward, backward, strict=True):
             peak, other = _clear_peak(ahead), _clear_peak(behind)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Floats, Ints
 from telemetry.model.motion import Events, Stretch, Strokes
 
 from .missing import Missing, Outcome
@@ -43,31 +43,29 @@ def find_recoveries(
         sag, s. Hits after which another such hit, a gap or the end comes first are dropped.
     """
     deep = hits.where(hits.stop_mm > PAST_SHARE * full_travel_mm)
+    deepest = deep.stop
+    at_or_below = np.flatnonzero(travel_mm <= sag_mm)
+    limit = _end_of_stretch(deepest, ridden)
+    limit[:-1] = np.minimum(limit[:-1], deepest[1:])
+    place = np.searchsorted(at_or_below, deepest)
+    back = np.full(deepest.shape[0], np.iinfo(np.int64).max)
+    known = place < at_or_below.shape[0]
+    back[known] = at_or_below[place[known]]
+    done = back < limit
+    return Events(
+        start=deep.start[done],
+        value=(back[done] - deepest[done]) / rate_hz,
+        weight=np.ones(int(np.count_nonzero(done))),
+    )
+
+
+def _end_of_stretch(samples: Ints, ridden: tuple[Stretch, ...]) -> Ints:
+    """Return where the stretch that holds each sample ends; 0 for samples outside every stretch."""
     starts = np.array([start for start, _ in ridden], dtype=np.int64)
-    start: list[int] = []
-    took: list[float] = []
-    deepest = deep.stop.tolist()
-    for place, sample in enumerate(deepest):
-        within = int(np.searchsorted(starts, sample, side="right")) - 1
-        if within < 0 or sample >= ridden[within][1]:
-            continue
-        limit = ridden[within][1]
-        if place + 1 < len(deepest):
-            limit = min(limit, deepest[place + 1])
-        back = _first_at_or_below(travel_mm, sample, limit, sag_mm, max(16, int(rate_hz)))
-        if back is not None:
-            start.append(int(deep.start[place]))
-            took.append((back - sample) / rate_hz)
-    return Events(start=np.array(start, dtype=np.int64), value=np.array(took, dtype=float), weight=np.ones(len(start)))
-
-
-def _first_at_or_below(signal: Floats, start: int, stop: int, level: float, piece: int) -> int | None:
-    while start < stop:
-        below = signal[start : min(stop, start + piece)] <= level
-        if below.any():
-            return start + int(np.argmax(below))
-        start += piece
-    return None
+    stops = np.array([0, *(stop for _, stop in ridden)], dtype=np.int64)
+    within = np.searchsorted(starts, samples, side="right")
+    ends: Ints = np.where(samples < stops[within], stops[within], 0)
+    return ends
 
 
 def recovery_time(view: EndView) -> Outcome:

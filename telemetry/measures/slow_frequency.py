@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import welch
+from scipy.signal import get_window
 
 from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
@@ -25,7 +25,7 @@ def without_line(windows: Floats) -> Floats:
 
 
 def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float) -> tuple[Floats, Floats] | None:
-    """Return frequency (Hz) and power density of travel over all stretches of 8 s or more; None without any.
+    """Return frequency (Hz) and power density (mm2/Hz) of travel over stretches of 8 s or more; None without any.
 
     Notes
     -----
@@ -34,18 +34,21 @@ def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float
     every = max(1, int(rate_hz / THINNED_RATE_HZ))
     rate = rate_hz / every
     length = round(WINDOW_S * rate)
-    total: Floats | None = None
-    frequency = np.asarray(np.fft.rfftfreq(length, 1 / rate), dtype=float)
-    windows = 0
+    hann = get_window("hann", length)
+    total = np.zeros(length // 2 + 1)
+    count = 0
     for start, stop in ridden:
         part = travel_mm[start:stop:every]
         if part.shape[0] < length:
             continue
-        count = (part.shape[0] - length) // (length - length // 2) + 1
-        _, power = welch(part, rate, window="hann", nperseg=length, noverlap=length // 2, detrend=without_line)
-        total = power * count if total is None else total + power * count
-        windows += count
-    return None if total is None else (frequency, total / windows)
+        windows = np.lib.stride_tricks.sliding_window_view(part, length)[:: length - length // 2]
+        spectra = np.abs(np.fft.rfft(without_line(windows) * hann, axis=1)) ** 2
+        total += spectra.sum(axis=0)
+        count += windows.shape[0]
+    if count == 0:
+        return None
+    density = 2 * total / count / (rate * float(hann @ hann))
+    return np.asarray(np.fft.rfftfreq(length, 1 / rate), dtype=float), density
 
 
 def strongest_peak_hz(frequency_hz: Floats, power: Floats, lowest_hz: float, highest_hz: float) -> Outcome:

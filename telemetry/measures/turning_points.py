@@ -18,7 +18,7 @@ class TurningPoints:
 
 
 def local_extremes(signal: Floats) -> Ints:
-    """Return the first and last sample and every local extreme, the last sample of a plateau.
+    """Return the first level, every local extreme and the last sample; of a plateau its last sample.
 
     Parameters
     ----------
@@ -38,10 +38,45 @@ def local_extremes(signal: Floats) -> Ints:
     step = np.diff(signal)
     moving = np.flatnonzero(step)
     if moving.size == 0:
-        return np.array([0], dtype=np.int64)
+        return np.array([signal.shape[0] - 1], dtype=np.int64)
     rising = step[moving] > 0
     turns = moving[1:][rising[1:] != rising[:-1]]  # the sample before the first step the other way
-    return np.concatenate([[0], turns, [signal.shape[0] - 1]]).astype(np.int64)
+    return np.concatenate([moving[:1], turns, [signal.shape[0] - 1]]).astype(np.int64)
+
+
+def without_chatter(signal: Floats, places: Ints, gate: float, passes: int = 8) -> Ints:
+    """Return local extremes without neighbouring pairs that no gate could confirm.
+
+    Parameters
+    ----------
+    signal : float array, shape (n,)
+    places : int array, shape (k,)
+        Local extremes, increasing.
+    gate : float
+    passes : int
+        Most rounds; what is left is settled by the gate itself.
+
+    Returns
+    -------
+    int array
+
+    Notes
+    -----
+    A swing smaller than the gate and strictly smaller than both its neighbours lies inside a larger one: it neither
+    confirms a turn nor is the extreme between two that do. Two such swings never touch.
+    """
+    for _ in range(passes):
+        swing = np.abs(np.diff(signal[places]))
+        if swing.shape[0] < 3:
+            return places
+        inner = swing[1:-1]
+        small = np.flatnonzero((inner < gate) & (inner < swing[:-2]) & (inner < swing[2:])) + 1
+        if small.size == 0:
+            return places
+        keep = np.ones(places.shape[0], dtype=bool)
+        keep[small] = keep[small + 1] = False
+        places = places[keep]
+    return places
 
 
 def turning_points(signal: Floats, gate: float) -> TurningPoints:
@@ -63,7 +98,7 @@ def turning_points(signal: Floats, gate: float) -> TurningPoints:
     A high (low) is confirmed once the signal has since fallen (risen) by the gate; the turning point is the
     extreme sample between confirmations, the last one where several are equal.
     """
-    places = local_extremes(signal)
+    places = without_chatter(signal, local_extremes(signal), gate)
     values = signal[places].tolist()
     found: list[int] = []
     high = low = values[0]
