@@ -6,10 +6,9 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
-import pandas as pd
 
 from telemetry.errors import LogError
 from telemetry.model.arrays import Floats
@@ -259,11 +258,9 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
 def _day_number(key: tuple[str, str, str], order: _Order, where: str) -> float:
     year = int(key[order.year])
     try:
-        day = pd.Timestamp(
-            year=year + 2000 if year < 100 else year, month=int(key[order.month]), day=int(key[order.day])
-        )
+        day = date(year + 2000 if year < 100 else year, int(key[order.month]), int(key[order.day]))
     except ValueError:
         raise LogError(
             where, f"date {'/'.join(key)}", "a day of the calendar", "set day_first if the day stands first"
         ) from None
-    return float((day - pd.Timestamp(1970, 1, 1)).days)
+    return float((day - date(1970, 1, 1)).days)
