@@ -1,0 +1,243 @@
+"""From readings to cleaned travel, filtered travel and speed: the handbook's definitions, written out slowly.
+
+A second writing of the same definitions, to check the first one by: it shares no code with ``telemetry``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import atan, pi, sqrt, tan
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+from scipy.signal import butter, filtfilt
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlainEnd:
+    """One measured end: how its readings become wheel travel, and what its strokes are judged against."""
+
+    full_mm: float
+    points: tuple[tuple[float, float], ...]
+    calibration: str = "line"
+    reads_stroke: bool = False
+    curve: tuple[tuple[float, float], ...] = ()  # stroke, travel
+    ratio: float | None = None
+    lifted_readings: Array | None = None
+    lifted_rate_hz: float = 0.0
+    bumper_touch_mm: float | None = None
+    knee_compression_mm_s: float | None = None
+    knee_rebound_mm_s: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlainSpec:
+    """Everything but the log that the measures of one run need."""
+
+    ends: dict[str, PlainEnd]
+    lowest_rate_hz: float
+    stamp_s: float = 1e-9  # the clock's resolution
+    cutoff_hz: float = 60.0
+    start_s: float | None = None
+    end_s: float | None = None
+    head_angle_deg: float | None = None
+    wheelbase_mm: float | None = None
+    hard_mm_s: float = 600.0
+    ground_speed_m_s: Array | None = None  # one a row, where a sensor reads it
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlainSegment:
+    """One stretch without gaps: a regular clock and, per end, travel before and after the filter and speed."""
+
+    time_s: Array
+    rate_hz: float
+    cleaned_mm: dict[str, Array]
+    filtered_mm: dict[str, Array]
+    speed_mm_s: dict[str, Array]
+    spikes: dict[str, int] = field(default_factory=dict)
+
+
+def with_end_slopes(x: Array, table: tuple[tuple[float, float], ...]) -> Array:
+    """Return PCHIP through `table` at `x`; outside it the slope at its end continues."""
+    points = sorted(table)
+    known_x = np.array([point[0] for point in points])
+    known_y = np.array([point[1] for point in points])
+    curve = PchipInterpolator(known_x, known_y)
+    slope = curve.derivative()
+    y = curve(np.clip(x, known_x[0], known_x[-1]))
+    below = np.minimum(x - known_x[0], 0.0) * slope(known_x[0])
+    above = np.maximum(x - known_x[-1], 0.0) * slope(known_x[-1])
+    return y + below + above
+
+
+def calibrated(readings: Array, end: PlainEnd) -> Array:
+    """Return readings in mm at the sensor: a line by least squares, or a monotone curve."""
+    if end.calibration == "curve":
+        return with_end_slopes(readings, end.points)
+    slope, offset = np.polyfit([point[0] for point in end.points], [point[1] for point in end.points], 1)
+    return slope * readings + offset
+
+
+def stroke_to_travel(stroke_mm: Array, end: PlainEnd) -> Array:
+    """Return wheel travel of a shock's stroke."""
+    if end.ratio is not None:
+        return stroke_mm * end.ratio
+    return with_end_slopes(stroke_mm, end.curve)
+
+
+def travel_to_stroke(travel_mm: Array, end: PlainEnd) -> Array:
+    """Return the shock's stroke at a wheel travel: the curve's table made dense, read the other way round."""
+    if end.ratio is not None:
+        return travel_mm / end.ratio
+    last = max(point[0] for point in end.curve)
+    stroke = np.linspace(-0.5 * last, 1.5 * last, 40_001)
+    return np.interp(travel_mm, stroke_to_travel(stroke, end), stroke)
+
+
+def zero_mm(end: PlainEnd) -> float:
+    """Return the lifted recording's level, at the sensor and before the curve."""
+    if end.lifted_readings is None:
+        return 0.0
+    return float(np.median(calibrated(end.lifted_readings, end)))
+
+
+def wheel_travel(readings: Array, end: PlainEnd) -> Array:
+    """Return wheel travel in mm, with the zero in force and nothing smoothed."""
+    at_sensor = calibrated(readings, end) - zero_mm(end)
+    return stroke_to_travel(at_sensor, end) if end.reads_stroke else at_sensor
+
+
+def is_far(x: Array, i: int) -> tuple[bool, float]:
+    """Tell whether a sample is far from its window's median, and that median."""
+    window = x[max(0, i - 3) : i + 4]
+    median = float(np.median(window))
+    spread = float(np.median(np.abs(window - median)))
+    return abs(x[i] - median) > 3 * 1.4826 * spread, median
+
+
+def spike_at(x: Array, i: int, rate_hz: float) -> int:
+    """Return how many samples from `i` on are a spike: 0 to 3."""
+    step_in = (x[i] - x[i - 1]) * rate_hz
+    for count in (1, 2, 3):
+        if i + count >= len(x):
+            return 0
+        step_out = (x[i + count] - x[i + count - 1]) * rate_hz
+        quick = abs(step_in) > 10_000 and abs(step_out) > 10_000
+        there_and_back = step_in * step_out < 0
+        if quick and there_and_back and all(is_far(x, j)[0] for j in range(i, i + count)):
+            return count
+    return 0
+
+
+def without_spikes(x: Array, rate_hz: float) -> tuple[Array, int]:
+    """Return `x` with spikes replaced by their windows' medians, and how many samples that were."""
+    mended = x.copy()
+    quick = np.flatnonzero(np.abs(np.diff(x)) * rate_hz > 10_000) + 1
+    found: set[int] = set()
+    for i in quick:
+        if i in found:
+            continue
+        for j in range(i, i + spike_at(x, i, rate_hz)):
+            mended[j] = is_far(x, j)[1]
+            found.add(j)
+    return mended, len(found)
+
+
+def low_passed(x: Array, rate_hz: float, cutoff_hz: float) -> Array:
+    """Return `x` after four poles forward and backward, -3 dB at the cut-off after both."""
+    design_hz = rate_hz / pi * atan(tan(pi * cutoff_hz / rate_hz) / 0.89568)
+    b, a = butter(4, design_hz, fs=rate_hz)
+    return filtfilt(b, a, x)
+
+
+def derivative(x: Array, rate_hz: float) -> Array:
+    """Return the five-point derivative, of second order at the two samples of each end."""
+    slope = np.gradient(x, edge_order=2) * rate_hz
+    for i in range(2, len(x) - 2):
+        slope[i] = (x[i - 2] - 8 * x[i - 1] + 8 * x[i + 1] - x[i + 2]) * rate_hz / 12
+    return slope
+
+
+def day_cutoff_hz(spec: PlainSpec) -> float:
+    """Return the day's cut-off frequency."""
+    return min(spec.cutoff_hz, 0.4 * spec.lowest_rate_hz)
+
+
+def gap_free(time_s: Array) -> list[tuple[int, int]]:
+    """Return first and last-plus-one row of each stretch without a gap."""
+    steps = np.diff(time_s)
+    limit = max(3 * float(np.mean(steps)), 0.020)
+    edges = [0, *(int(i) + 1 for i in np.flatnonzero(steps > limit)), len(time_s)]
+    return list(zip(edges[:-1], edges[1:], strict=True))
+
+
+def log_rate_hz(time_s: Array) -> float:
+    """Return rows - 1 over the time span, within stretches free of gaps."""
+    rows = span = 0.0
+    for first, last in gap_free(time_s):
+        rows += last - first - 1
+        span += time_s[last - 1] - time_s[first]
+    return rows / span
+
+
+def lies_on_a_line(time_s: Array, stamp_s: float) -> bool:
+    """Tell whether stamps lie within one stamp resolution of a straight line."""
+    index = np.arange(len(time_s))
+    slope, start = np.polyfit(index, time_s - time_s[0], 1)
+    return bool(np.max(np.abs(time_s - time_s[0] - start - slope * index)) <= stamp_s * (1 + 1e-6) + 1e-9)
+
+
+def plain_segments(time_s: Array, readings: dict[str, Array], spec: PlainSpec) -> list[PlainSegment]:
+    """Return a log's gap-free segments, cleaned, filtered and differentiated."""
+    whole = np.ones(len(time_s), dtype=bool)
+    for values in readings.values():
+        whole &= np.isfinite(values)
+    time_s = time_s[whole]
+    rate_hz = log_rate_hz(time_s)
+    stretches = gap_free(time_s)
+    regular = all(lies_on_a_line(time_s[a:b], spec.stamp_s) for a, b in stretches if b - a > 2)
+    segments = []
+    for a, b in stretches:
+        even_s = time_s[a] + np.arange(int((time_s[b - 1] - time_s[a]) * rate_hz + 1e-6) + 1) / rate_hz
+        if regular:
+            even_s = time_s[a] + np.arange(b - a) / rate_hz
+        if len(even_s) < 16 or len(even_s) / rate_hz < 0.25:
+            continue
+        cleaned, filtered, speed, spikes = {}, {}, {}, {}
+        for name, values in readings.items():
+            raw = values[whole][a:b] if regular else np.interp(even_s, time_s[a:b], values[whole][a:b])
+            cleaned[name], spikes[name] = without_spikes(wheel_travel(raw, spec.ends[name]), rate_hz)
+            filtered[name] = low_passed(cleaned[name], rate_hz, day_cutoff_hz(spec))
+            speed[name] = derivative(filtered[name], rate_hz)
+        segments.append(
+            PlainSegment(
+                time_s=even_s,
+                rate_hz=rate_hz,
+                cleaned_mm=cleaned,
+                filtered_mm=filtered,
+                speed_mm_s=speed,
+                spikes=spikes,
+            )
+        )
+    return segments
+
+
+def travel_noise_mm(readings: Array, rate_hz: float, name: str, spec: PlainSpec) -> float:
+    """Return the sd of filtered travel: from the sensor's step, or as the lifted recording shows it."""
+    end = spec.ends[name]
+    levels = np.unique(readings[np.isfinite(readings)])
+    step_mm = float(np.median(np.abs(np.diff(wheel_travel(levels, end))))) if len(levels) > 1 else 0.0
+    from_step = step_mm / sqrt(12) * sqrt(2 * day_cutoff_hz(spec) / rate_hz)
+    if end.lifted_readings is None:
+        return from_step
+    lifted = low_passed(wheel_travel(end.lifted_readings, end), end.lifted_rate_hz, day_cutoff_hz(spec))
+    return max(from_step, float(np.std(lifted)))
+
+
+def gate_mm(readings: Array, rate_hz: float, name: str, spec: PlainSpec) -> float:
+    """Return the hysteresis a turning point needs."""
+    return max(2.0, 6 * travel_noise_mm(readings, rate_hz, name, spec))
