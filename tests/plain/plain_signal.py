@@ -6,6 +6,7 @@ A second writing of the same definitions, to check the first one by: it shares n
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import atan, pi, sqrt, tan
 
 import numpy as np
@@ -172,7 +173,7 @@ def gap_free(time_s: Array) -> list[tuple[int, int]]:
     steps = np.diff(time_s)
     limit = max(3 * float(np.mean(steps)), 0.020)
     edges = [0, *(int(i) + 1 for i in np.flatnonzero(steps > limit)), len(time_s)]
-    return list(zip(edges[:-1], edges[1:], strict=True))
+    return list(pairwise(edges))
 
 
 def log_rate_hz(time_s: Array) -> float:
