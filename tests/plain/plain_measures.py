@@ -18,7 +18,7 @@ from tests.plain.plain_signal import (
     plain_segments,
     travel_to_stroke,
 )
-from tests.plain.plain_strokes import Mask, PlainStroke, is_airborne, is_riding, strokes_of
+from tests.plain.plain_strokes import Mask, PlainStroke, is_airborne, is_riding, stretches_of, strokes_of
 
 Values = dict[tuple[str, str], float | None]
 
@@ -46,13 +46,12 @@ class PlainRun:
 
     def strokes(self, name: str, gate: float) -> list[PlainStroke]:
         """Return one end's strokes whose middle sample is riding time."""
-        counted = []
+        counted: list[PlainStroke] = []
         for number, segment in enumerate(self.segments):
             travel = segment.filtered_mm[name]
             shaft = shaft_speed(travel, segment, self.spec.ends[name], name)
-            for stroke in strokes_of(travel, segment.speed_mm_s[name], shaft, gate, number):
-                if self.riding[number][(stroke.first + stroke.last) // 2]:
-                    counted.append(stroke)
+            strokes = strokes_of(travel, segment.speed_mm_s[name], shaft, gate, number)
+            counted += [s for s in strokes if self.riding[number][(s.first + s.last) // 2]]
         return counted
 
 
@@ -179,16 +178,12 @@ def slow_frequency_hz(run: PlainRun, name: str) -> float | None:
     index = np.arange(size)
     total, count = np.zeros(size // 2 + 1), 0
     for segment, riding in zip(run.segments, run.riding, strict=True):
-        for a in range(0, len(riding) - size + 1):
-            starts_stretch = riding[a] and (a == 0 or not riding[a - 1])
-            if not starts_stretch:
-                continue
-            while a + size <= len(riding) and riding[a : a + size].all():
+        for first, last in stretches_of(riding):
+            for a in range(first, last - size + 1, size // 2):
                 x = segment.filtered_mm[name][a : a + size]
                 x = x - np.polyval(np.polyfit(index, x, 1), index)
                 total += np.abs(np.fft.rfft(x * window)) ** 2
                 count += 1
-                a += size // 2
     if not count:
         return None
     hz = np.arange(len(total)) * rate / size
