@@ -1,0 +1,206 @@
+"""The commands as a person and a program use them: real processes, real files."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from tests.pipeline.small_days import make_day
+
+RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
+
+
+def telemetry(*words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    environment = {key: value for key, value in os.environ.items() if key != "TELEMETRY_TRACEBACK"}
+    words_as_text = [str(word) for word in words]
+    return subprocess.run(
+        [*RUN, *words_as_text], capture_output=True, text=True, check=False, timeout=60, cwd=cwd, env=environment
+    )
+
+
+def assert_refused(done: subprocess.CompletedProcess[str], *words: str) -> None:
+    assert done.returncode == 2, done.stderr
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1
+    assert "Traceback" not in done.stderr
+    for word in words:
+        assert word in lines[0]
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_day(tmp_path_factory.mktemp("day"), ("a", "b", "b", "a"), deeper_mm={"b": 9.0})
+
+
+@pytest.mark.parametrize("command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("report",)])
+def test_help_shows_an_example(command: Sequence[str]) -> None:
+    done = telemetry(*command, "--help")
+    assert done.returncode == 0
+    assert "Example: telemetry" in done.stdout
+
+
+def test_version() -> None:
+    assert telemetry("--version").stdout.startswith("telemetry ")
+
+
+@pytest.mark.parametrize("given", ["folder", "file"])
+def test_a_ride_day_is_the_folder_or_the_file(day: Path, given: str) -> None:
+    done = telemetry("analyse", day if given == "folder" else day / "ride_day.toml", "--json")
+    assert done.returncode == 0
+    assert done.stderr == ""
+    answer = json.loads(done.stdout)
+    assert [run["run"] for run in answer["runs"]] == ["run_1", "run_2", "run_3", "run_4"]
+    assert {"ride_day", "conditioning", "runs", "static"} == set(answer)
+
+
+def test_json_is_standard_output_alone(day: Path) -> None:
+    for command in ("check", "analyse", "compare"):
+        done = telemetry(command, day, "--json")
+        assert json.loads(done.stdout)["ride_day"] == "A test day"
+        assert done.stderr == ""
+
+
+def test_check_tells_good_with_care_or_ride_again(day: Path) -> None:
+    runs = json.loads(telemetry("check", day, "--json").stdout)["runs"]
+    assert {run["usable"] for run in runs} <= {"good", "with care", "ride again"}
+    assert "run_1 (a): " in telemetry("check", day).stdout
+
+
+def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
+    lines = telemetry("compare", day).stdout.splitlines()
+    assert lines[0].startswith("Air pressure, front: 6 → 7 bar")
+    assert lines[-1].startswith("How the signal was cleaned")
+    assert any("between" in line and "Changed" in line for line in lines)
+
+
+def test_compare_takes_a_baseline_and_candidates(day: Path) -> None:
+    answer = json.loads(telemetry("compare", day, "--baseline", "b", "--candidate", "a", "--json").stdout)
+    assert (answer["baseline"], answer["candidates"]) == ("b", ["a"])
+    assert_refused(telemetry("compare", day, "--candidate", "nothing"), "nothing", "one of a, b")
+
+
+def test_piped_tables_are_plain(day: Path) -> None:
+    text = telemetry("analyse", day).stdout
+    assert "\x1b" not in text
+    assert "│" not in text
+    assert "Dynamic sag, %" in text
+
+
+def test_report_writes_one_file_and_says_so(day: Path, tmp_path: Path) -> None:
+    out = tmp_path / "page.html"
+    done = telemetry("report", day, "--out", out)
+    assert done.returncode == 0
+    assert str(out) in done.stdout
+    assert out.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    assert [file.name for file in tmp_path.iterdir()] == ["page.html"]
+
+
+class TestWrongCalls:
+    """Each gets exit 2 and exactly one line that says what to mend; nothing is written."""
+
+    def test_an_out_folder_that_is_not_there(self, day: Path, tmp_path: Path) -> None:
+        assert_refused(telemetry("report", day, "--out", tmp_path / "no" / "r.html"), "no folder", "make it first")
+
+    def test_out_is_a_folder(self, day: Path, tmp_path: Path) -> None:
+        assert_refused(telemetry("report", day, "--out", tmp_path), "a folder")
+
+    def test_no_such_ride_day(self, tmp_path: Path) -> None:
+        assert_refused(telemetry("analyse", tmp_path / "gone"), "gone")
+
+    def test_a_folder_without_a_ride_day(self, tmp_path: Path) -> None:
+        assert_refused(telemetry("check", tmp_path), "ride_day.toml", "telemetry new")
+
+    def test_an_unknown_command(self) -> None:
+        assert_refused(telemetry("frobnicate"), "frobnicate")
+
+    def test_an_unknown_option(self, day: Path) -> None:
+        assert_refused(telemetry("analyse", day, "--fast"), "--fast")
+
+    def test_a_typo_in_a_key_is_named_with_the_nearest(self, day: Path, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "typo", ("a",), seconds=2)
+        file = folder / "ride_day.toml"
+        file.write_text(file.read_text().replace("wheelbase_mm", "wheelbse_mm"))
+        done = telemetry("check", folder)
+        assert_refused(done, "bike.wheelbse_mm", "wheelbase_mm")
+        assert "bike.wheelbse_mm" in done.stdout
+        answer = json.loads(telemetry("check", folder, "--json").stdout)
+        assert answer["errors"][0]["key"] == "bike.wheelbse_mm"
+
+    def test_a_missing_column_is_named_with_the_nearest(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "column", ("a",), seconds=2)
+        file = folder / "ride_day.toml"
+        file.write_text(file.read_text().replace('column = "A0"', 'column = "A_0"'))
+        assert_refused(telemetry("analyse", folder), "run_1.csv", "'A_0'", "'A0'")
+
+    def test_every_run_unusable_is_wrong_input_but_not_for_check(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "short", ("a",), seconds=3)
+        assert_refused(telemetry("analyse", folder), "no usable run")
+        assert telemetry("check", folder).returncode == 0
+
+    def test_one_setup_cannot_be_compared(self, tmp_path: Path) -> None:
+        assert_refused(telemetry("compare", make_day(tmp_path / "one", ("a", "a"))), "one setup")
+
+    def test_a_day_without_runs(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "none", ())
+        assert_refused(telemetry("analyse", folder), "no runs")
+        assert telemetry("check", folder).returncode == 0
+
+
+class TestNew:
+    """`new` drafts a day and never overwrites one."""
+
+    def test_it_lists_columns_and_writes_a_draft(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "logs", ("a", "b"), seconds=20)
+        (folder / "ride_day.toml").unlink()
+        done = telemetry("new", folder)
+        assert done.returncode == 0
+        assert "A0" in done.stdout
+        assert (folder / "ride_day.toml").exists()
+        assert_refused(telemetry("check", folder))
+
+    def test_it_never_overwrites(self, day: Path) -> None:
+        before = (day / "ride_day.toml").read_bytes()
+        assert_refused(telemetry("new", day), "already")
+        assert (day / "ride_day.toml").read_bytes() == before
+
+    def test_no_readable_log_writes_nothing(self, tmp_path: Path) -> None:
+        (tmp_path / "run.csv").write_bytes(b"\x00\x01\x02" * 500)
+        assert_refused(telemetry("new", tmp_path), "no log")
+        assert [file.name for file in tmp_path.iterdir()] == ["run.csv"]
+
+
+def test_ctrl_c_leaves_no_half_file(day: Path, tmp_path: Path) -> None:
+    out = tmp_path / "page.html"
+    process = subprocess.Popen(
+        [*RUN, "report", str(day), "--out", str(out)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    time.sleep(1.2)
+    process.send_signal(signal.SIGINT)
+    _, errors = process.communicate(timeout=30)
+    assert "Traceback" not in errors
+    left = [file.name for file in tmp_path.iterdir()]
+    assert left in ([], ["page.html"])
+    if left:
+        assert out.read_text(encoding="utf-8").rstrip().endswith("</html>")
+
+
+def test_commands_answer_for_help_without_heavy_libraries() -> None:
+    code = (
+        "import sys\nfrom telemetry.cli import main\n"
+        "try: main(['--help'])\nexcept SystemExit: pass\n"
+        "assert not {'numpy', 'pandas', 'scipy', 'bokeh', 'pydantic', 'rich'} & set(sys.modules)\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+
+
+def test_importing_the_package_loads_nothing_heavy() -> None:
+    code = "import sys, telemetry\nassert not {'numpy', 'pandas', 'scipy', 'bokeh', 'pydantic'} & set(sys.modules)\n"
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
