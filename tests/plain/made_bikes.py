@@ -127,7 +127,7 @@ def knees(rng: np.random.Generator) -> tuple[float | None, float | None, tuple[s
 
 def made_rear(rng: np.random.Generator, *, dirt: bool, imperial: bool) -> MadeEnd:
     """Draw a rear end read by the shock's stroke, through a curve or a ratio, or at the axle."""
-    kind = str(rng.choice(["curve", "ratio", "travel"], p=[0.5, 0.25, 0.25]))
+    kind = str(rng.choice(["curve", "ratio", "travel", "travel_and_ratio"], p=[0.5, 0.25, 0.15, 0.1]))
     line, stroke = length("stroke", 132.0 if dirt else float(rng.choice([50, 55, 62.5, 65])), imperial=imperial)
     bike, files, curve, ratio = [line], {}, (), None
     travel = round(stroke * rng.uniform(2.2, 2.7), 1)
@@ -139,7 +139,7 @@ def made_rear(rng: np.random.Generator, *, dirt: bool, imperial: bool) -> MadeEn
         files["leverage.csv"] = "stroke_mm,travel_mm\n" + "".join(f"{s},{t}\n" for s, t in table)
         bike.append('leverage = "leverage.csv"')
         full = float(with_end_slopes(np.array([stroke]), curve)[0])
-    elif kind == "ratio":
+    elif kind != "travel":
         ratio = round(travel / stroke, 3)
         bike.append(f"ratio = {ratio}")
         full = ratio * stroke
@@ -147,7 +147,7 @@ def made_rear(rng: np.random.Generator, *, dirt: bool, imperial: bool) -> MadeEn
         line, full = length("travel", travel, imperial=imperial)
         bike = [line]
     into, out, setup = knees(rng)
-    stroked = kind != "travel"
+    stroked = kind in ("curve", "ratio")
     points, calibration, decimals, unit = made_points(rng, round(stroke if stroked else full, 1))
     end = PlainEnd(
         full_mm=full,
