@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from tests.plain.made_days import Maker, MadeTable
+    from tests.plain.made_days import MadeTable, Maker
 
 
 def log_lines(maker: Maker) -> list[str]:
