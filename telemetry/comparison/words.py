@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import Result, SetupDifference, Summary, SummaryLine
+from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine
 from telemetry.words import decimals, figure, share_of_travel, shown_unit
 
 MOST_LINES = 5
@@ -43,12 +43,16 @@ def values_in_words(result: Result) -> str:
 
 
 def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
-    """Return difference, low and high in the unit people read, that unit, and decimals."""
+    """Return difference, low and high in the unit people read, that unit, and decimals.
+
+    "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
+    """
+    view: Result | PercentView = result.percent if result.percent is not None else result
+    ends = (view.inner_low, view.inner_high) if result.verdict == "unchanged" else (view.low, view.high)
     if result.percent is not None:
-        view = result.percent
-        return (view.difference, view.low, view.high), "%", 1
+        return (view.difference, *ends), "%", 1
     unit = DIFFERENCE_UNITS.get(result.unit, shown_unit(result.unit))
-    return (result.difference, result.low, result.high), unit, _places(result)
+    return (view.difference, *ends), unit, _places(result)
 
 
 def difference_in_words(result: Result, *, interval: bool = True) -> str:

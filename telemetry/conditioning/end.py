@@ -250,9 +250,9 @@ class EndCleaner:
         return read_only(travel), read_only(self._curve.ratio(self._curve.stroke_mm(travel)))
 
     def _judge_calibration(self) -> None:
-        points = [mm for _, mm in self._recipe.sensor.points]
-        span = max(points) - min(points)
-        limit = RESIDUAL_SHARE * span
+        setup = self._recipe.setup
+        measured = setup.stroke_mm if self._by_stroke and setup.stroke_mm else self._full_mm
+        limit = RESIDUAL_SHARE * measured
         if self._calibration.residual_mm > limit:
             self._find(
                 "poor_calibration",

@@ -43,6 +43,9 @@ class _Recordings:
 
     def sags(self) -> None:
         for places in self._grouped("sag").values():
+            if self.day.static[places[0]].load is None:
+                self._say_no_load(places)
+                continue
             directions = {self.day.static[place].settled_from for place in places}
             for end in ENDS:
                 measured = {
@@ -51,6 +54,14 @@ class _Recordings:
                     if end in self.rides[place].ends
                 }
                 self._sag(end, measured, both={"compressed", "extended"} <= directions)
+
+    def _say_no_load(self, places: list[int]) -> None:
+        for place in places:
+            message = (
+                f"{self.day.static[place].log.name}: load isn't stated, so this is neither rider nor free sag; state "
+                "load = 'standing', 'seated' or 'bike_alone'"
+            )
+            self.findings[place].append(Finding(severity="note", code="no_load", message=message))
 
     def _sag(self, end: End, measured: dict[int, float], *, both: bool) -> None:
         if not measured:

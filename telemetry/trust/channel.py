@@ -28,11 +28,12 @@ def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     """Find cleaned travel outside -2 ... 102 % of full travel between the ride's start and end."""
     full = signal.full_travel_mm
     beyond: Bools = (signal.cleaned_mm < LOWEST_SHARE * full) | (signal.cleaned_mm > HIGHEST_SHARE * full)
-    beyond &= (ride.time_s >= ride.start_s) & (ride.time_s <= ride.end_s)
+    ridden = (ride.time_s >= ride.start_s) & (ride.time_s <= ride.end_s)
+    beyond &= ridden
     places = np.flatnonzero(beyond)
     if places.size == 0:
         return ()
-    share = places.size / signal.cleaned_mm.shape[0]
+    share = places.size / int(ridden.sum())
     outside = signal.cleaned_mm[places]
     worst = float(outside[np.argmax(np.abs(outside - full / 2))])
     second = float(ride.time_s[places[0]])

@@ -36,7 +36,7 @@ def run_findings(run: RunEntry, time: RidingTime, ends: tuple[EndSetup, ...]) ->
     found = list(_riding_time(run.name, time.riding_s))
     if run.start_s is None or run.end_s is None:
         message = (
-            f"{run.name}: neither start_s and end_s nor three pushes mark the ride; "
+            f"{run.name}: start_s and end_s aren't both stated and three pushes aren't looked for in this version; "
             "everything but standing and lifted counts"
         )
         found.append(Finding(severity="note", code="untrimmed", message=message))

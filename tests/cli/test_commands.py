@@ -2,31 +2,48 @@
 
 from __future__ import annotations
 
+import io
 import json
-import os
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Sequence
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from telemetry.cli import main
 from tests.pipeline.small_days import make_day
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 
 
-def telemetry(*words: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    environment = {key: value for key, value in os.environ.items() if key != "TELEMETRY_TRACEBACK"}
-    words_as_text = [str(word) for word in words]
-    return subprocess.run(
-        [*RUN, *words_as_text], capture_output=True, text=True, check=False, timeout=60, cwd=cwd, env=environment
-    )
+@dataclass(frozen=True)
+class Done:
+    """What a command left: exit code, standard output, standard error."""
+
+    returncode: int
+    stdout: str
+    stderr: str
 
 
-def assert_refused(done: subprocess.CompletedProcess[str], *words: str) -> None:
+def telemetry(*words: str | Path) -> Done:
+    """Run a command in this process: starting one for each test would load scipy a hundred times."""
+    output, errors = io.StringIO(), io.StringIO()
+    with redirect_stdout(output), redirect_stderr(errors), pytest.raises(SystemExit) as left:
+        main([str(word) for word in words])
+    return Done(int(left.value.code or 0), output.getvalue(), errors.getvalue())
+
+
+@pytest.fixture(autouse=True)
+def _as_people_run_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("TELEMETRY_TRACEBACK", raising=False)
+
+
+def assert_refused(done: Done, *words: str) -> None:
     assert done.returncode == 2, done.stderr
     lines = done.stderr.splitlines()
     assert len(lines) == 1
@@ -107,7 +124,7 @@ class TestWrongCalls:
     """Each gets exit 2 and exactly one line that says what to mend; nothing is written."""
 
     def test_an_out_folder_that_is_not_there(self, day: Path, tmp_path: Path) -> None:
-        assert_refused(telemetry("report", day, "--out", tmp_path / "no" / "r.html"), "no folder", "make it first")
+        assert_refused(telemetry("report", day, "--out", tmp_path / "no" / "r.html"), "no folder", "Make it first")
 
     def test_out_is_a_folder(self, day: Path, tmp_path: Path) -> None:
         assert_refused(telemetry("report", day, "--out", tmp_path), "a folder")
@@ -124,7 +141,7 @@ class TestWrongCalls:
     def test_an_unknown_option(self, day: Path) -> None:
         assert_refused(telemetry("analyse", day, "--fast"), "--fast")
 
-    def test_a_typo_in_a_key_is_named_with_the_nearest(self, day: Path, tmp_path: Path) -> None:
+    def test_a_typo_in_a_key_is_named_with_the_nearest(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "typo", ("a",), seconds=2)
         file = folder / "ride_day.toml"
         file.write_text(file.read_text().replace("wheelbase_mm", "wheelbse_mm"))
@@ -175,6 +192,11 @@ class TestNew:
         (tmp_path / "run.csv").write_bytes(b"\x00\x01\x02" * 500)
         assert_refused(telemetry("new", tmp_path), "no log")
         assert [file.name for file in tmp_path.iterdir()] == ["run.csv"]
+
+
+def test_a_real_process_refuses_on_one_line_with_exit_2(tmp_path: Path) -> None:
+    done = subprocess.run([*RUN, "analyse", str(tmp_path / "gone")], capture_output=True, text=True, check=False)
+    assert_refused(Done(done.returncode, done.stdout, done.stderr), "gone")
 
 
 def test_ctrl_c_leaves_no_half_file(day: Path, tmp_path: Path) -> None:
