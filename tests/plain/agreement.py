@@ -41,21 +41,17 @@ class Disagreement:
 
 def allowed_of(measure: str, plain: float, minutes: float) -> float:
     """Return by how much a measure may differ, in its unit."""
-    if measure in COUNTS:
-        return COUNTS[measure]
-    if measure in POINTS:
-        return POINTS[measure]
-    if measure in SHARES:
-        return SHARES[measure] * abs(plain) + 1e-9
-    if measure in ("deep_hits_per_min", "top_outs_per_min"):
-        return 1.01 / minutes  # one event on the line
     if measure.startswith("below_knee"):
         return 2.5
-    if measure == "packing":
-        return 0.15 + 0.05 * abs(plain)
-    if measure == "airborne_time":
-        return 0.03
-    return SPEED_SHARE * abs(plain)
+    in_its_unit = {
+        **COUNTS,
+        **POINTS,
+        "deep_hits_per_min": 1.01 / minutes,  # one event on the line
+        "top_outs_per_min": 1.01 / minutes,
+        "packing": 0.15 + 0.05 * abs(plain),
+        "airborne_time": 0.03,
+    }
+    return in_its_unit.get(measure, SHARES.get(measure, SPEED_SHARE) * abs(plain) + 1e-9)
 
 
 def product_values(run: dict) -> Values:

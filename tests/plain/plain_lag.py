@@ -1,8 +1,10 @@
-"""Ground speed from the lag at which the rear repeats the front."""
+"""Ground speed from the lag at which the rear repeats the front.
+
+A normalised correlation is the same for the fork's speed along its axis and for its vertical part.
+"""
 
 from __future__ import annotations
 
-from math import radians, sin
 
 import numpy as np
 from scipy.signal import butter, sosfiltfilt
@@ -40,7 +42,7 @@ def band_passed(x: Array, rate_hz: float) -> Array:
 def lag_speed_m_s(segments: list[PlainSegment], riding: list[Mask], spec: PlainSpec) -> float | None:
     """Return the median over windows of wheelbase over lag, or ``None`` where too few agree."""
     wheelbase = spec.wheelbase_mm
-    if wheelbase is None or spec.head_angle_deg is None or len(spec.ends) < 2 or segments[0].rate_hz < 60:
+    if wheelbase is None or len(spec.ends) < 2 or segments[0].rate_hz < 60:
         return None
     fastest = 28.0 if max(end.full_mm for end in spec.ends.values()) > 230 else 20.0
     speeds, windows = [], 0
@@ -48,7 +50,7 @@ def lag_speed_m_s(segments: list[PlainSegment], riding: list[Mask], spec: PlainS
         rate = segment.rate_hz
         size = round(4 * rate)
         lags = range(int(wheelbase / 1000 / fastest * rate), int(wheelbase / 1000 / 1.5 * rate) + 2)
-        front = band_passed(segment.speed_mm_s["front"] * sin(radians(spec.head_angle_deg)), rate)
+        front = band_passed(segment.speed_mm_s["front"], rate)
         rear = band_passed(segment.speed_mm_s["rear"], rate)
         for a, b in stretches_of(mask):
             for start in range(a, b - size + 1, size // 2):

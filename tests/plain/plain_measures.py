@@ -188,10 +188,11 @@ def slow_frequency_hz(run: PlainRun, name: str) -> float | None:
         return None
     hz = np.arange(len(total)) * rate / size
     inside = [k for k in range(1, len(hz) - 1) if 0.7 <= hz[k] <= 4.0]
-    best = max(inside, key=lambda k: total[k])
+    peaks = [k for k in inside if total[k - 1] < total[k] > total[k + 1]]
+    if not peaks:
+        return None
+    best = max(peaks, key=lambda k: total[k])
     left, middle, right = np.log(total[best - 1 : best + 2])
-    if not (middle >= left and middle >= right):
-        return float(hz[best])
     return float((best + 0.5 * (left - right) / (left - 2 * middle + right)) * rate / size)
 
 
