@@ -1,0 +1,61 @@
+"""A real headless Chromium for the tests that look at pages."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+import telemetry
+from dashboards.report import render_report
+from telemetry.pipeline import report_parts
+from tests.pipeline.small_days import make_day
+
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+)
+HOSTILE = "<img src=x onerror=document.title='broken'></script><b>8 ml"
+
+
+def chromium_path() -> str:
+    found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        pytest.fail("no chromium on this machine: install Debian's package chromium, or name it in CHROMIUM")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=chromium_path(), args=list(FLAGS))
+        yield chromium
+        chromium.close()
+
+
+def write_report(folder: Path, file: Path) -> Path:
+    file.write_text(render_report(*report_parts(telemetry.read_ride_day(folder))), encoding="utf-8")
+    return file
+
+
+@pytest.fixture(scope="session")
+def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A report of two setups whose labels try to be markup."""
+    place = tmp_path_factory.mktemp("compared")
+    labels = {"a": "20 ml per leg", "b": HOSTILE}
+    return write_report(make_day(place / "day", ("a", "b", "b", "a"), labels=labels), place / "report.html")
+
+
+@pytest.fixture(scope="session")
+def lap(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A report of one run."""
+    place = tmp_path_factory.mktemp("lap")
+    return write_report(make_day(place / "day", ("a",)), place / "report.html")

@@ -1,0 +1,162 @@
+"""The report as a reader meets it: opened from disk in a real browser."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+pytestmark = pytest.mark.browser
+
+IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
+WIDTHS = (390, 768, 1280, 1600)
+STICKING_OUT = """() => [...document.querySelectorAll('main *')]
+  .filter(e => !e.closest('.wide') && !e.closest('.visually-hidden') && !e.closest('.drawing'))
+  .filter(e => { const b = e.getBoundingClientRect(); return b.width > 0 && b.right > innerWidth + 1; })
+  .map(e => e.tagName + ' ' + e.className)"""
+OVERLAPS = """() => {
+  const boxes = [...document.querySelectorAll('.verdict-row .name, .verdict-row .figure-of, .verdict-row .interval')]
+    .filter(e => e.offsetParent).map(e => [e, e.getBoundingClientRect()]);
+  const bad = [];
+  for (let i = 0; i < boxes.length; i++) for (let j = i + 1; j < boxes.length; j++) {
+    const [a, p] = boxes[i], [b, q] = boxes[j];
+    const wide = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+    const high = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+    if (wide > 1 && high > 1) bad.push(a.textContent.trim() + ' / ' + b.textContent.trim());
+  }
+  return bad;
+}"""
+
+
+@dataclass
+class Heard:
+    """What the page complained of and asked the network for."""
+
+    complaints: list[str] = field(default_factory=list)
+    requests: list[str] = field(default_factory=list)
+
+
+@contextmanager
+def opened(browser: Browser, file: Path, **options: object) -> Iterator[tuple[Page, Heard]]:
+    context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})  # type: ignore[arg-type]
+    page, heard = context.new_page(), Heard()
+    page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: heard.complaints.append(str(error)))
+    page.on("request", lambda request: heard.requests.append(request.url))
+    page.goto(file.as_uri())
+    page.wait_for_function(IDLE)
+    yield page, heard
+    context.close()
+
+
+@pytest.mark.parametrize("name", ["compared", "lap"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_opens_quietly_and_asks_no_network(
+    browser: Browser, request: pytest.FixtureRequest, name: str, scheme: str
+) -> None:
+    file: Path = request.getfixturevalue(name)
+    with opened(browser, file, color_scheme=scheme) as (page, heard):
+        page.wait_for_timeout(200)
+        assert heard.complaints == []
+        assert heard.requests == [file.as_uri()]
+
+
+@pytest.mark.parametrize("name", ["compared", "lap"])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_sticks_out_or_overlaps(
+    browser: Browser, request: pytest.FixtureRequest, name: str, width: int
+) -> None:
+    with opened(browser, request.getfixturevalue(name), viewport={"width": width, "height": 900}) as (page, _):
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.evaluate(STICKING_OUT) == []
+        assert page.evaluate(OVERLAPS) == []
+
+
+def test_a_label_that_looks_like_markup_is_text(browser: Browser, compared: Path) -> None:
+    with opened(browser, compared) as (page, heard):
+        assert page.locator("main img").count() == 0
+        assert page.title() != "broken"
+        assert "<img src=x onerror" in page.locator(".key").inner_text()
+        assert heard.complaints == []
+
+
+def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: Path) -> None:
+    with opened(browser, compared) as (page, _):
+        titles = page.locator("h2").all_inner_texts()
+    asked = [
+        "Did the change do anything?",
+        "Is it a fair comparison?",
+        "How is the travel used?",
+        "How fast does it move?",
+        "Do the ends work together?",
+    ]
+    assert [title for title in titles if title in asked] == asked
+
+
+def test_a_lap_tells_what_happened_and_gives_no_verdict(browser: Browser, lap: Path) -> None:
+    with opened(browser, lap) as (page, _):
+        text = page.locator("main").inner_text()
+        assert page.locator("h1").inner_text().startswith("What happened on this lap?")
+    assert "Did the change do anything?" not in text
+    assert "undecided" not in text.lower()
+    assert "Ride height while riding" in text
+
+
+def test_front_stands_right_of_rear_and_above_it_on_a_phone(browser: Browser, compared: Path) -> None:
+    place = "e => { const b = e.getBoundingClientRect(); return [b.left, b.top]; }"
+    for width in (1280, 390):
+        with opened(browser, compared, viewport={"width": width, "height": 900}) as (page, _):
+            front = page.locator(".pair .panel.at-front").first.evaluate(place)
+            rear = page.locator(".pair .panel.at-rear").first.evaluate(place)
+        if width > 760:
+            assert front[0] > rear[0]
+        else:
+            assert front[1] < rear[1]
+
+
+def test_dark_paper_gets_dark_figures(browser: Browser, compared: Path) -> None:
+    with opened(browser, compared, color_scheme="dark") as (page, _):
+        page.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
+        page.wait_for_timeout(300)
+        background = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+        fills = page.evaluate(
+            "() => Bokeh.documents.flatMap(d => [...d._all_models.values()])"
+            ".filter(m => m.type === 'Figure').map(m => m.background_fill_color)"
+        )
+    assert background == "rgb(22, 24, 26)"
+    assert {str(fill.get("value") if isinstance(fill, dict) else fill).lower() for fill in fills} == {"#16181a"}
+
+
+def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: Path) -> None:
+    with opened(browser, compared) as (page, _):
+        labels = page.locator("figure[role=group]").evaluate_all("all => all.map(e => e.getAttribute('aria-label'))")
+        intervals = page.locator(".interval[role=img]").evaluate_all("a => a.map(e => e.getAttribute('aria-label'))")
+        tables = page.locator("details.numbers table").count()
+    assert len(labels) >= 10
+    assert all(labels)
+    assert all(intervals)
+    assert tables >= len(labels) - 2
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_prints_page_one_with_finding_and_verdicts(
+    browser: Browser, compared: Path, tmp_path: Path, scheme: str
+) -> None:
+    with opened(browser, compared, color_scheme=scheme) as (page, _):
+        page.emulate_media(media="print")
+        assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(253, 252, 250)"
+        paper_px = round((297 - 28) / 25.4 * 96)
+        page.set_viewport_size({"width": round((210 - 28) / 25.4 * 96), "height": 900})
+        bottom = page.locator(".verdicts").first.evaluate("e => e.getBoundingClientRect().bottom + scrollY")
+        assert bottom <= paper_px
+        file = tmp_path / "page.pdf"
+        page.pdf(path=str(file), prefer_css_page_size=True)
+    assert file.read_bytes().startswith(b"%PDF")
+
+
+def test_a_days_report_stays_small(compared: Path) -> None:
+    assert compared.stat().st_size < 3_000_000

@@ -1,0 +1,208 @@
+"""Figures on their own numbers: what a source holds is what the telemetry says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from bokeh.models import ColumnDataSource
+
+import telemetry
+from dashboards.figures.bands import band_of
+from dashboards.figures.ends_together import SHARES, front_against_rear, quantile_pairs
+from dashboards.figures.lap_trace import close_up, whole_run
+from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
+from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
+from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
+from dashboards.figures.verdicts import mark_of, verdict_figure
+from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
+from telemetry.errors import CallError
+from telemetry.model.curves import RunPicture
+from telemetry.pipeline import report_parts
+from tests.pipeline.small_days import make_day
+
+LABELS = {"a": "as it came", "b": "softer"}
+
+
+@pytest.fixture(scope="module")
+def parts(tmp_path_factory: pytest.TempPathFactory) -> tuple[telemetry.Analysis, telemetry.Comparison]:
+    folder = make_day(tmp_path_factory.mktemp("day"), ("a", "b", "b", "a"), deeper_mm={"b": 9.0}, labels=LABELS)
+    analysis, comparison = report_parts(telemetry.read_ride_day(folder))
+    assert comparison is not None
+    return analysis, comparison
+
+
+@pytest.fixture(scope="module")
+def pictures(parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> list[RunPicture]:
+    return [run.picture for run in parts[0].runs if run.picture is not None]
+
+
+@pytest.fixture(scope="module")
+def styles() -> dict[str, SetupStyle]:
+    return setup_styles(["a", "b"], LABELS)
+
+
+def sources(plot: object) -> Iterator[ColumnDataSource]:
+    seen = set()
+    for renderer in plot.renderers:  # type: ignore[attr-defined]
+        if renderer.data_source.id not in seen:
+            seen.add(renderer.data_source.id)
+            yield renderer.data_source
+
+
+def test_a_band_spans_the_runs_and_its_line_is_their_mean() -> None:
+    band = band_of(np.arange(3.0), [np.array([1.0, 2.0, 0.0]), np.array([3.0, 2.0, 0.0])], floor=0.1)
+    assert band.least.tolist()[:2] == [1.0, 2.0]
+    assert band.most.tolist()[:2] == [3.0, 2.0]
+    assert band.mean.tolist()[:2] == [2.0, 2.0]
+    assert np.isnan(band.mean[2])
+
+
+@pytest.mark.parametrize("end", ["front", "rear"])
+def test_time_deeper_is_the_runs_mean_share(
+    pictures: list[RunPicture], styles: dict[str, SetupStyle], end: str
+) -> None:
+    drawn = time_deeper(pictures, styles, end)  # type: ignore[arg-type]
+    for source in sources(drawn.plot):
+        runs = [picture.ends[end] for picture in pictures if picture.setup == source.name]  # type: ignore[index]
+        mean = np.mean([run.deeper_pct for run in runs], axis=0)
+        shown = mean >= FLOOR_PCT
+        assert source.data["mean"][shown] == pytest.approx(mean[shown], rel=1e-5)
+        assert np.isnan(source.data["mean"][~shown]).all()
+        assert (np.diff(mean) <= 0).all()
+    assert drawn.place == end
+    assert drawn.numbers.columns == ("deeper than", "as it came", "softer")
+
+
+def test_the_histogram_shares_all_time(pictures: list[RunPicture], styles: dict[str, SetupStyle]) -> None:
+    drawn = time_at_depth(pictures, styles, "front")
+    for source in sources(drawn.plot):
+        assert source.data["y"][:-1].sum() == pytest.approx(100.0)
+    for place in (1, 2):
+        shares = [float(row[place].removesuffix(" %")) for row in drawn.numbers.rows]
+        assert sum(shares) == pytest.approx(100, abs=0.6)
+
+
+def test_strokes_faster_start_at_all_strokes_a_minute(
+    parts: tuple[telemetry.Analysis, telemetry.Comparison], pictures: list[RunPicture], styles: dict[str, SetupStyle]
+) -> None:
+    drawn = strokes_faster(pictures, styles, "front", fastest_m_s(pictures, "front"))
+    rates = [run.value("hits_per_min", "front") for run in parts[0].runs if run.entry.setup == "a"]
+    first = next(source for source in sources(drawn.plot) if source.name == "a")
+    assert first.data["x"][0] == 0
+    assert first.data["mean"][0] == pytest.approx(np.mean(rates), rel=1e-5)
+
+
+def test_time_at_speed_is_drawn_on_the_stretched_scale(
+    pictures: list[RunPicture], styles: dict[str, SetupStyle]
+) -> None:
+    source = next(sources(time_at_speed(pictures, styles, "rear").plot))
+    steps = np.diff(source.data["x"])
+    assert steps == pytest.approx(np.full(steps.shape, steps[0]))
+    assert source.data["y"][:-1].sum() == pytest.approx(100.0)
+
+
+def test_front_against_rear_is_vertical_at_both_ends(pictures: list[RunPicture], styles: dict[str, SetupStyle]) -> None:
+    pair = quantile_pairs(pictures, "hit_peaks_mm_s", 64.0)
+    assert pair is not None
+    front = np.concatenate([run.ends["front"].hit_peaks_mm_s for run in pictures]) / 1000
+    assert pair[0] == pytest.approx(np.quantile(front * np.sin(np.radians(64)), SHARES))
+    drawn = front_against_rear(pictures, styles, {"a": 64.0, "b": 64.0})
+    assert drawn is not None
+    assert len(list(sources(drawn[0].plot))) == 4
+
+
+def test_runs_in_order_share_one_scale_length(styles: dict[str, SetupStyle]) -> None:
+    values = [OrderedValue(order=n, run=f"r{n}", setup="ab"[n % 2], value=20.0 + n) for n in range(1, 5)]
+    small = [OrderedValue(order=n, run=f"r{n}", setup="ab"[n % 2], value=30.0 + n / 10) for n in range(1, 5)]
+    span = shared_span([values, small])
+    plots = [runs_in_order(v, styles, "dynamic_sag", "front", span).plot for v in (values, small)]
+    lengths = [plot.y_range.end - plot.y_range.start for plot in plots]
+    assert lengths[0] == pytest.approx(lengths[1])
+    assert plots[0].y_range.start < 21
+    assert plots[0].y_range.end > 24
+
+
+def test_a_close_up_holds_both_ends_and_its_deepest_point_at_zero(
+    pictures: list[RunPicture], styles: dict[str, SetupStyle]
+) -> None:
+    hit = max(pictures[0].deep_hits, key=lambda item: item.depth_pct)
+    assert hit.trace_pct[hit.end].max() == pytest.approx(hit.depth_pct)
+    assert hit.trace_s[int(np.argmax(hit.trace_pct[hit.end]))] == pytest.approx(hit.at_s)
+    assert len(list(sources(close_up(hit, styles["a"]).plot))) == 2
+
+
+def test_the_overview_loses_no_peak(pictures: list[RunPicture], styles: dict[str, SetupStyle]) -> None:
+    picture = pictures[0]
+    deepest = max(hit.depth_pct for hit in picture.deep_hits if hit.end == "front")
+    source = next(sources(whole_run(picture, styles["a"], "front").plot))
+    assert source.data["y"].max() == pytest.approx(deepest)
+
+
+class TestVerdictFigure:
+    """The decision rule, drawn: marks stand where d/D says, the band is one smallest change either way."""
+
+    def test_marks_stand_where_the_numbers_say(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
+        results = parts[1].verdicts.results
+        figure = verdict_figure(results)
+        for result in results:
+            mark = mark_of(result, figure.reach)
+            if mark is None or result.axis is None:
+                continue
+            assert mark.at == pytest.approx(50 + 50 * np.clip(result.axis.difference / figure.reach, -1, 1))
+            if result.verdict == "unchanged":
+                assert mark.shape == "block"
+                assert mark.thick is not None
+                assert figure.band[0] < mark.thick[0] <= mark.thick[1] < figure.band[1]
+            if result.verdict == "changed":
+                assert mark.shape == "disc"
+                assert mark.thin is not None
+                assert mark.thin[0] > 50 or mark.thin[1] < 50
+
+    def test_the_band_is_one_smallest_change_either_way(
+        self, parts: tuple[telemetry.Analysis, telemetry.Comparison]
+    ) -> None:
+        figure = verdict_figure(parts[1].verdicts.results)
+        assert figure.band == (pytest.approx(50 - 50 / figure.reach), pytest.approx(50 + 50 / figure.reach))
+        assert {word: at for at, word in figure.ticks}["same"] == 50
+
+    def test_rows_without_a_verdict_are_left_to_the_sentences(
+        self, parts: tuple[telemetry.Analysis, telemetry.Comparison]
+    ) -> None:
+        labels = {row.label for row in verdict_figure(parts[1].verdicts.results).ends}
+        assert "Bottom-outs a minute" not in labels
+        assert "Dynamic sag" in labels
+
+
+def test_more_than_four_setups_are_refused_with_a_choice() -> None:
+    names = list("abcde")
+    with pytest.raises(CallError, match=r"5 setups .* at most 4 in one figure"):
+        setup_styles(names, dict.fromkeys(names, ""))
+
+
+def contrast(first: str, second: str) -> float:
+    """Return the contrast ratio of two colours [WCAG 2.2, relative luminance, from memory]."""
+
+    def luminance(colour: str) -> float:
+        parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+        linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    light, dark = sorted((luminance(first), luminance(second)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK])
+def test_text_and_marks_stand_out_from_paper(theme: dict[str, str]) -> None:
+    assert contrast(theme["ink"], theme["paper"]) >= 7
+    assert contrast(theme["soft"], theme["paper"]) >= 4.5
+    for token in ("setup-1", "setup-2", "setup-3", "setup-4"):
+        assert contrast(theme[token], theme["paper"]) >= 3
+
+
+def test_every_colour_has_a_twin_in_the_dark_and_none_stands_for_two() -> None:
+    assert set(LIGHT) == set(DARK)
+    assert len({colour.lower() for colour in LIGHT.values()}) == len(LIGHT)
+    assert len({colour.lower() for colour in DARK.values()}) == len(DARK)
+    assert not {c.lower() for c in LIGHT.values()} & {c.lower() for c in DARK.values()}
