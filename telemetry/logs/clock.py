@@ -181,10 +181,20 @@ def make_clock(seconds: Floats, resolution_s: float) -> Clock:
     )
 
 
-def steady_clock(count: int, rate_hz: float) -> Clock:
-    """Return the clock of a log that has none: `count` rows at a stated rate."""
+def steady_clock(places: Ints, rate_hz: float) -> Clock:
+    """Return the clock of a log that has none: rows at a stated rate, each at its place.
+
+    Parameters
+    ----------
+    places : int array, shape (n,)
+        Places of the whole rows among all rows, from 0, ascending: a row that was left out still took its time.
+    rate_hz : float
+    """
+    count = places.shape[0]
+    if places[-1] - places[0] != count - 1:
+        return make_clock(places / rate_hz, 0.0)
     return Clock(
-        time_s=np.arange(count) / rate_hz,
+        time_s=places / rate_hz,
         rate_hz=rate_hz,
         even=True,
         segments=((0, count),) if count >= max(SHORTEST_SEGMENT_ROWS, SHORTEST_SEGMENT_S * rate_hz) else (),

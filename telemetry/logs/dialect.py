@@ -6,7 +6,7 @@ import codecs
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from telemetry.errors import LogError
 from telemetry.model.day import LogOptions
@@ -20,6 +20,8 @@ SAMPLE_ROWS = 400
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
 _STAMP = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?.*")
+_QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
+_LINE_END = re.compile(r"\r\n|\n|\r")
 _UNIT = re.compile(r"[\[(]?\s*[%°A-Za-zµ/²^0-9*.-]{0,8}\s*[\])]?")
 
 
@@ -102,6 +104,11 @@ def find_encoding(head: bytes, where: str, pinned: str | None) -> str:
     return "utf-8"
 
 
+def lines_of(text: str) -> list[str]:
+    """Return the lines of a log as its parser counts them: parted by LF, CR LF or CR, by nothing else."""
+    return _LINE_END.split(text)
+
+
 def split(line: str, delimiter: str) -> list[str]:
     """Return the stripped cells of one line; quotes around a cell are taken off.
 
@@ -114,19 +121,16 @@ def split(line: str, delimiter: str) -> list[str]:
         return [cell.strip('"') for cell in line.split()]
     if '"' not in line:
         return [cell.strip() for cell in line.split(delimiter)]
-    pattern = rf'\s*(?:"((?:[^"]|"")*)"|([^{re.escape(delimiter)}]*?))\s*(?:{re.escape(delimiter)}|$)'
     cells, place = [], 0
-    while place <= len(line):
-        found = re.compile(pattern).match(line, place)
-        if found is None:
-            cells.append(line[place:].strip())
-            break
-        quoted, plain = found.group(1), found.group(2)
-        cells.append((quoted.replace('""', '"') if quoted is not None else plain).strip())
-        place = found.end()
-        if place >= len(line) and not line.endswith(delimiter):
-            break
-    return cells
+    while True:
+        quoted = _QUOTED.match(line, place)
+        stop = line.find(delimiter, quoted.end() if quoted else place)
+        end = stop if stop >= 0 else len(line)
+        cell = quoted.group(1).replace('""', '"') + line[quoted.end() : end] if quoted else line[place:end]
+        cells.append(cell.strip())
+        if stop < 0:
+            return cells
+        place = stop + 1
 
 
 def is_number(cell: str, decimal: str = ".") -> bool:
@@ -138,9 +142,7 @@ def _is_data(cell: str, decimal: str) -> bool:
     return is_number(cell, decimal) or _STAMP.fullmatch(cell) is not None
 
 
-def _decimal_of(rows: Sequence[Sequence[str]], delimiter: str) -> str:
-    if delimiter == ",":
-        return "."
+def _decimal_of(rows: Sequence[Sequence[str]]) -> str:
     with_comma = sum("," in cell and is_number(cell, ",") for row in rows for cell in row)
     with_point = sum("." in cell and is_number(cell) for row in rows for cell in row)
     return "," if with_comma > with_point else "."
@@ -164,7 +166,7 @@ class _Fit:
 def _fit(lines: Sequence[str], delimiter: str, decimal: str | None) -> _Fit:
     rows = [split(line, delimiter) for line in lines[len(lines) // 3 :]]
     width, times = Counter(len(row) for row in rows).most_common(1)[0]
-    sign = decimal or _decimal_of(rows, delimiter)
+    sign = decimal or _decimal_of(rows)
     cells = [cell for row in rows if len(row) == width for cell in row if cell]
     data = sum(_is_data(cell, sign) for cell in cells) / max(1, len(cells))
     return _Fit(delimiter, sign, width, times / len(rows), data)
@@ -235,7 +237,7 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         If there are no rows of data.
     """
     comment = options.comment or "#"
-    lines = text.splitlines()[:SAMPLE_ROWS]
+    lines = lines_of(text)[:SAMPLE_ROWS]
     kept = [(number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.startswith(comment)]
     if not kept:
         raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
@@ -250,6 +252,8 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         raise LogError(where, "a header or words only, no row of readings", "rows of numbers", "check the logger")
     header, units = _header_place(rows, first, fit)
     names = rows[header] if header is not None else []
+    if fit.delimiter == "," != options.delimiter and fit.width == 2 * len(names):
+        return _halved(text, where, encoding, options, len(names))
     width = max(fit.width, len(names))
     return Dialect(
         encoding=encoding,
@@ -261,6 +265,18 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         comment=comment,
         cells=fit.width,
         units=tuple(rows[units]) if units is not None else (),
+    )
+
+
+def _halved(text: str, where: str, encoding: str, options: LogOptions, names: int) -> Dialect:
+    """Return the dialect of a log whose commas may be decimal signs: twice as many cells as names."""
+    if names == 1:
+        return find_dialect(text, where, encoding, replace(options, delimiter=";", decimal=","))
+    raise LogError(
+        where,
+        f"{names} column names above {2 * names} cells parted by commas",
+        "as many cells as names",
+        "if the commas are decimal signs, write another delimiter; else state [log] delimiter",
     )
 
 

@@ -16,7 +16,7 @@ from telemetry.model.log import Log
 
 from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
 from .columns import find_column, find_time
-from .dialect import Dialect, find_dialect, find_encoding, is_number, split
+from .dialect import Dialect, find_dialect, find_encoding, is_number, lines_of, split
 from .source import LogSource
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
@@ -51,10 +51,11 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     source = LogSource(path, where)
     head = source.head()
     encoding = find_encoding(head, where, options.encoding)
-    text = head.decode(encoding, errors="replace")
+    text = head.decode(encoding, errors="replace").removeprefix("\ufeff")
     dialect = find_dialect(text, where, encoding, options)
-    lines = text.splitlines()[dialect.first_row - 1 :]
-    rows = [tuple(split(line, dialect.delimiter)) for line in lines if line.strip()]
+    lines = lines_of(text)[dialect.first_row - 1 :]
+    written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
+    rows = [tuple(split(line, dialect.delimiter)) for line in written]
     return OpenLog(source=source, dialect=dialect, rows=tuple(rows))
 
 
@@ -256,9 +257,11 @@ def _with_clock(
     if rows.shape[0] < FEWEST_ROWS:
         raise LogError(where, f"{rows.shape[0]} whole rows", "rows of readings", "check the logger")
     if stamps is None or seconds is None:
-        clock = steady_clock(rows.shape[0], reading.options.rate_hz or 1.0)
-        message = f"{where}: no clock; {clock.rate_hz:g} rows a second as stated"
+        stated_hz = reading.options.rate_hz or 1.0
+        clock = steady_clock(np.flatnonzero(good), stated_hz)
+        message = f"{where}: no clock; {stated_hz:g} rows a second as stated"
         reading.findings.append(Finding(severity="note", code="no_clock", message=message))
+        reading.findings.extend(found for found in clock_findings(where, clock, 0.0, rows) if found.code == "gap")
         words = message
     else:
         check_running(seconds, where)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import mmap
 import os
 import re
 import resource
@@ -10,7 +11,10 @@ import stat
 import zlib
 from pathlib import Path
 
+import numpy as np
+
 from telemetry.errors import LogError
+from telemetry.model.arrays import Bools, Ints
 
 from .dialect import BLANKS, Dialect
 
@@ -18,6 +22,8 @@ HEAD_BYTES = 1 << 16
 LARGEST_UNPACKED = 4 << 30
 MEMORY_IN_FILE_SIZES = 3.0
 """Reading a log takes about so many times its size: the text and the columns made of it."""
+HOLDS_ASCII = ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
+_RETURN = 13
 _GZIP = b"\x1f\x8b"
 _BLANK_RUN = re.compile(rb"[ \t]+")
 
@@ -116,15 +122,51 @@ class LogSource:
 
     def plain(self, dialect: Dialect) -> bool:
         """Tell whether the parser can take the file as it lies on disk."""
-        simple = dialect.encoding in ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
-        return not self.packed and simple and dialect.delimiter != BLANKS
+        return not self.packed and self.keeps_bytes(dialect) and dialect.delimiter != BLANKS
+
+    def keeps_bytes(self, dialect: Dialect) -> bool:
+        """Tell whether the parser sees the file's own encoding."""
+        return dialect.encoding in HOLDS_ASCII
+
+    def holds_comments(self, dialect: Dialect) -> bool:
+        """Tell whether a plain file may hold lines that are comments or blanks only."""
+        with self.path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+            end = _line_end(data[:HEAD_BYTES])
+            starts = [_sign(dialect), b" ", b"\t"]
+            return any(data.find(end + start) >= 0 for start in starts)
 
     def text_bytes(self, dialect: Dialect) -> bytes:
-        """Return the whole log as bytes in an encoding that holds ASCII, single delimiters, and line feeds."""
+        """Return the whole log as UTF-8 or ASCII cells with single delimiters; comments become empty lines."""
         data = self.everything()
-        if dialect.encoding.startswith("utf-16") or dialect.encoding.startswith("utf-32"):
-            data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
+        if not self.keeps_bytes(dialect):
+            data = data.decode(dialect.encoding, errors="replace").removeprefix("\ufeff").encode("utf-8")
+        end = re.escape(_line_end(data[:HEAD_BYTES]))
+        comment = re.escape(_sign(dialect))
+        data = re.sub(end + rb"(?:" + comment + rb"[^\r\n]*|[ \t]+)(?=[\r\n]|\Z)", _line_end(data[:HEAD_BYTES]), data)
         if dialect.delimiter == BLANKS:
-            lines = _BLANK_RUN.sub(b"\t", data)
-            data = re.sub(rb"^\t|\t(?=\r?\n|\r|\Z)", b"", lines, flags=re.MULTILINE)
+            data = _BLANK_RUN.sub(b"\t", data)
+            data = re.sub(rb"([\r\n])\t", rb"\1", data).strip(b"\t")
+            data = re.sub(rb"\t([\r\n])", rb"\1", data)
         return data
+
+
+def _line_end(data: bytes) -> bytes:
+    return b"\n" if b"\n" in data else b"\r"
+
+
+def _sign(dialect: Dialect) -> bytes:
+    western = dialect.encoding in ("cp1252", "iso8859-1")
+    return dialect.comment.encode("cp1252" if western else "utf-8", errors="replace")
+
+
+def blank_rows(data: bytes, first_row: int) -> Ints:
+    """Return which rows are empty lines, counted from 0 at file row `first_row`."""
+    flat = np.frombuffer(data, dtype=np.uint8)
+    stops = np.flatnonzero(flat == _line_end(data[:HEAD_BYTES])[0])
+    starts = np.concatenate([[0], stops + 1])
+    stops = np.concatenate([stops, [flat.shape[0]]])
+    if starts[-1] == stops[-1]:  # nothing stands after the last line end
+        starts, stops = starts[:-1], stops[:-1]
+    length = stops - starts
+    empty: Bools = (length == 0) | ((length == 1) & (flat[starts.clip(max=flat.shape[0] - 1)] == _RETURN))
+    return np.flatnonzero(empty[first_row - 1 :])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import compress
 
 import numpy as np
 import pyarrow as pa
@@ -14,18 +15,18 @@ from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
 
 from .dialect import BLANKS, Dialect, is_number, split
-from .source import LogSource
+from .source import LogSource, blank_rows
 
 EMPTY_WORDS = ["", "nan", "NaN", "NAN", "NA", "N/A", "null", "NULL", "None", "-", "--", "inf", "-inf", "Inf", "INF"]
 _NUMBER_PATTERN = r"^[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?$"
+_AROUND_CELLS = ' \t"'
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ragged:
-    """One row with more or fewer cells than the rest: how many good rows stand before it, and its cells."""
+    """One row with more or fewer cells than the rest: how many other rows stand before it, and its cells."""
 
-    good_before: int
-    row: int
+    others_before: int
     cells: tuple[str, ...]
 
 
@@ -72,10 +73,10 @@ class TableReader:
         self._source = source
         self._dialect = dialect
         self._thousands = thousands
-        self._fields = [f"c{place}" for place in range(dialect.cells)]
         self._ragged: list[Ragged] = []
         self._bad_example: dict[int, str] = {}
-        self._data: bytes | None = None
+        self._echoes: dict[int, Bools] = {}
+        self._data: bytes | None = None if source.plain(dialect) else source.text_bytes(dialect)
 
     def read(self, number_places: Sequence[int], word_places: Sequence[int] = ()) -> Table:
         """Read columns, counted from 0, as numbers or as words.
@@ -85,21 +86,27 @@ class TableReader:
         LogError
             If the text can't be parsed at all or holds no row.
         """
+        if 0 not in (*number_places, *word_places):
+            self._drop_comments()  # nothing else would show one whose cells look like numbers
         table = self._parsed(number_places, word_places)
+        irregular = self._irregular(table, number_places)
+        if irregular and self._drop_comments():
+            table = self._parsed(number_places, word_places)
         numbers = {place: self._column(table, place) for place in number_places}
         words = {place: self._words(table, place) for place in word_places}
-        count = table.num_rows
+        total = table.num_rows + len(self._ragged)
         del table
-        rows = np.arange(count, dtype=np.int64)
         if self._ragged:
-            numbers, words, rows = self._merged(numbers, words, count)
-        else:
-            rows += self._dialect.first_row
-        header = self._header_rows(numbers, rows)
-        if header.any():
-            numbers = {place: column[~header] for place, column in numbers.items()}
-            words = {p: [w for w, out in zip(col, header.tolist(), strict=True) if not out] for p, col in words.items()}
-            rows = rows[~header]
+            numbers, words = self._merged(numbers, words)
+        ragged = self._ragged_mask(total)
+        header = self._header_mask(total, ragged)
+        out = header | self._blank_mask(total, numbers) if irregular else header
+        rows = np.arange(total, dtype=np.int64) + self._dialect.first_row
+        if out.any():
+            keep = ~out
+            numbers = {place: column[keep] for place, column in numbers.items()}
+            words = {place: list(compress(column, keep.tolist())) for place, column in words.items()}
+            rows, ragged = rows[keep], ragged[keep]
         if rows.shape[0] == 0:
             raise LogError(self._source.where, "no row of readings", "rows of numbers", "check the logger")
         return Table(
@@ -107,29 +114,39 @@ class TableReader:
             words=words,
             rows=rows,
             bad_example=self._bad_example,
-            ragged_rows=len(self._ragged),
-            first_ragged_row=self._ragged[0].row if self._ragged else None,
+            ragged_rows=int(ragged.sum()),
+            first_ragged_row=int(rows[int(np.argmax(ragged))]) if ragged.any() else None,
             repeated_headers=int(header.sum()),
         )
 
+    def _drop_comments(self) -> bool:
+        """Take the text into memory without its comments, where a plain file holds any; tell whether it was done."""
+        if self._data is not None or not self._source.holds_comments(self._dialect):
+            return False
+        self._data = self._source.text_bytes(self._dialect)
+        return True
+
+    def _irregular(self, table: pa.Table, number_places: Sequence[int]) -> bool:
+        """Tell whether some row is ragged or empty, or some cell no number."""
+        places = [place for place in number_places if place < self._dialect.cells]
+        as_text = any(pa.types.is_string(table[f"c{place}"].type) for place in places)
+        return bool(self._ragged) or as_text or any(column.null_count for column in table.columns)
+
     def _parsed(self, number_places: Sequence[int], word_places: Sequence[int]) -> pa.Table:
         places = [place for place in (*number_places, *word_places) if place < self._dialect.cells]
-        types = {f"c{place}": pa.float64() for place in number_places} | {
-            f"c{place}": pa.string() for place in word_places
-        }
-        if self._thousands is not None:
-            types |= {f"c{place}": pa.string() for place in number_places}
+        number = pa.float64() if self._thousands is None else pa.string()
+        types = {f"c{place}": number if place in number_places else pa.string() for place in places}
         try:
-            return self._parse(places, types)
+            return self._parse(types)
         except pa.ArrowInvalid:
             pass  # some cell is no number: read the columns as text and sort it out cell by cell
         try:
-            return self._parse(places, {f"c{place}": pa.string() for place in places})
+            return self._parse(dict.fromkeys(types, pa.string()))
         except (pa.ArrowInvalid, ValueError) as error:
             found = f"text that can't be parsed ({str(error).splitlines()[0]})"
             raise LogError(self._source.where, found, "delimited text", "check the file, or pin [log]") from None
 
-    def _parse(self, places: Sequence[int], types: dict[str, pa.DataType]) -> pa.Table:
+    def _parse(self, types: dict[str, pa.DataType]) -> pa.Table:
         irregular = False
 
         def note(_: csv.InvalidRow) -> str:
@@ -137,48 +154,40 @@ class TableReader:
             irregular = True
             return "skip"
 
-        table = self._parse_once(places, types, note, threads=True)
+        self._ragged = []
+        table = self._parse_once(types, note, threads=True)
         if not irregular:
-            self._ragged = []
             return table
         found: list[Ragged] = []
-        comments = 0
+        delimiter = "\t" if self._dialect.delimiter == BLANKS else self._dialect.delimiter
 
         def keep(row: csv.InvalidRow) -> str:
-            nonlocal comments
-            if row.text.lstrip().startswith(self._dialect.comment):
-                comments += 1
-            else:
-                good = row.number - self._dialect.first_row - len(found) - comments
-                delimiter = "\t" if self._dialect.delimiter == BLANKS else self._dialect.delimiter
-                cells = tuple(split(row.text, delimiter))
-                found.append(Ragged(good_before=good, row=row.number, cells=cells))
+            before = row.number - self._dialect.first_row - len(found)
+            found.append(Ragged(others_before=before, cells=tuple(split(row.text, delimiter))))
             return "skip"
 
-        table = self._parse_once(places, types, keep, threads=False)
+        table = self._parse_once(types, keep, threads=False)
         self._ragged = found
         return table
 
-    def _parse_once(
-        self, places: Sequence[int], types: dict[str, pa.DataType], handler: object, *, threads: bool
-    ) -> pa.Table:
+    def _parse_once(self, types: dict[str, pa.DataType], handler: object, *, threads: bool) -> pa.Table:
         dialect = self._dialect
-        if self._source.plain(dialect):
-            file: object = str(self._source.path)
-        else:
-            if self._data is None:
-                self._data = self._source.text_bytes(dialect)
-            file = pa.BufferReader(self._data)
+        file: object = str(self._source.path) if self._data is None else pa.BufferReader(self._data)
         return csv.read_csv(
             file,
             read_options=csv.ReadOptions(
-                column_names=self._fields, skip_rows=dialect.first_row - 1, use_threads=threads, block_size=4 << 20
+                column_names=[f"c{place}" for place in range(dialect.cells)],
+                skip_rows=dialect.first_row - 1,
+                use_threads=threads,
+                block_size=4 << 20,
             ),
             parse_options=csv.ParseOptions(
-                delimiter="\t" if dialect.delimiter == BLANKS else dialect.delimiter, invalid_row_handler=handler
+                delimiter="\t" if dialect.delimiter == BLANKS else dialect.delimiter,
+                invalid_row_handler=handler,
+                ignore_empty_lines=False,  # so that row numbers hold
             ),
             convert_options=csv.ConvertOptions(
-                include_columns=[f"c{place}" for place in places],
+                include_columns=list(types),
                 column_types=types,
                 null_values=EMPTY_WORDS,
                 strings_can_be_null=True,
@@ -196,7 +205,13 @@ class TableReader:
     def _words(self, table: pa.Table, place: int) -> list[str]:
         if place >= self._dialect.cells:
             return [""] * table.num_rows
-        return [str(word) if word else "" for word in table[f"c{place}"].to_pylist()]
+        return self._decoded(table[f"c{place}"])
+
+    def _decoded(self, column: pa.ChunkedArray) -> list[str]:
+        """Return cells as text, whatever bytes they hold; empty where there is none."""
+        encoding = self._dialect.encoding if self._source.keeps_bytes(self._dialect) else "utf-8"
+        cells = pc.cast(column, pa.binary()).to_pylist()
+        return [cell.decode(encoding, errors="replace").strip(_AROUND_CELLS) if cell else "" for cell in cells]
 
     def _floats(self, column: pa.ChunkedArray, place: int) -> Floats:
         if pa.types.is_string(column.type):
@@ -213,15 +228,20 @@ class TableReader:
         return values
 
     def _numbers_of(self, column: pa.ChunkedArray, place: int) -> pa.ChunkedArray:
-        text = pc.utf8_trim_whitespace(column)
+        text = pc.ascii_trim(column, characters=_AROUND_CELLS)
         if self._thousands is not None:
             text = pc.replace_substring(text, self._thousands, "")
         if self._dialect.decimal == ",":
             text = pc.replace_substring(text, ",", ".")
         good = pc.fill_null(pc.match_substring_regex(text, _NUMBER_PATTERN), fill_value=False)
-        wrong = pc.and_(pc.invert(good), pc.is_valid(text))
-        if pc.any(wrong).as_py():
-            self._bad_example[place] = str(pc.filter(text, wrong)[0].as_py())
+        wrong = np.flatnonzero(pc.and_(pc.invert(good), pc.is_valid(text)).to_numpy())
+        cells = self._decoded(column.take(pa.array(wrong)))
+        name = self._dialect.names[place]
+        self._echoes[place] = np.zeros(len(column), dtype=bool)
+        self._echoes[place][wrong[[cell == name for cell in cells]]] = bool(name)
+        example = next((cell for cell in cells if cell and cell != name), None)
+        if example is not None:
+            self._bad_example[place] = example
         return pc.cast(pc.if_else(good, text, pa.scalar(None, pa.string())), pa.float64())
 
     def _number(self, cell: str) -> float:
@@ -229,12 +249,10 @@ class TableReader:
         return float(text.replace(",", ".")) if is_number(text, self._dialect.decimal) else float("nan")
 
     def _merged(
-        self, numbers: dict[int, Floats], words: dict[int, list[str]], count: int
-    ) -> tuple[dict[int, Floats], dict[int, list[str]], Ints]:
+        self, numbers: dict[int, Floats], words: dict[int, list[str]]
+    ) -> tuple[dict[int, Floats], dict[int, list[str]]]:
         """Put the ragged rows back where they stood."""
-        where = np.array([item.good_before for item in self._ragged])
-        rows = np.insert(np.arange(count), where, -1)
-        total = rows.shape[0]
+        where = np.array([item.others_before for item in self._ragged])
         merged_numbers = {
             place: np.insert(
                 column,
@@ -251,14 +269,30 @@ class TableReader:
                 [r.cells[place] if place < len(r.cells) else "" for r in self._ragged],
             )
             merged_words[place] = kept.tolist()
-        return merged_numbers, merged_words, np.arange(total, dtype=np.int64) + self._dialect.first_row
+        return merged_numbers, merged_words
 
-    def _header_rows(self, numbers: dict[int, Floats], rows: Ints) -> Bools:
+    def _ragged_mask(self, total: int) -> Bools:
+        mask = np.zeros(total, dtype=bool)
+        mask[[item.others_before + place for place, item in enumerate(self._ragged)]] = True
+        return mask
+
+    def _header_mask(self, total: int, ragged: Bools) -> Bools:
         """Tell which rows repeat the header, as a restarted logger writes it."""
-        repeated = np.zeros(rows.shape[0], dtype=bool)
-        names = {place: self._dialect.names[place] for place in numbers}
-        echoed = [place for place, cell in self._bad_example.items() if cell == names.get(place)]
-        if not echoed or not self._dialect.header_row:
-            return repeated
-        blank: Bools = np.logical_and.reduce([np.isnan(column) for column in numbers.values()])
-        return blank
+        mask = np.zeros(total, dtype=bool)
+        if not self._dialect.header_row:
+            return mask
+        if self._echoes:
+            mask[~ragged] = np.logical_and.reduce(list(self._echoes.values()))
+        names = tuple(name for name in self._dialect.names if name)
+        mask[ragged] = [tuple(cell for cell in item.cells if cell) == names for item in self._ragged]
+        return mask
+
+    def _blank_mask(self, total: int, numbers: dict[int, Floats]) -> Bools:
+        """Tell which rows are empty lines."""
+        mask = np.zeros(total, dtype=bool)
+        data = self._source.everything() if self._data is None else self._data
+        blank = blank_rows(data, self._dialect.first_row)
+        mask[blank[blank < total]] = True
+        for column in numbers.values():
+            mask &= np.isnan(column)
+        return mask
