@@ -11,7 +11,7 @@ from tests.plain.made_bikes import MadeEnd, length, made_front, made_rear
 from tests.plain.made_logs import Layout, made_layout, write_log
 from tests.plain.made_motion import made_ride, made_shares
 from tests.plain.plain_measures import Values, plain_measures
-from tests.plain.plain_signal import Array, PlainEnd, PlainSpec, log_rate_hz
+from tests.plain.plain_signal import Array, PlainSpec, log_rate_hz, rest_noise_mm
 
 RATES_HZ = (150.0, 200.0, 250.0, 333.0, 400.0, 500.0, 750.0, 1000.0, 2000.0)
 
@@ -136,18 +136,12 @@ class Maker:
         sizes = {name: 0.012 * made.sensor_full_mm for name, made in self.ends.items()}
         return {name: float(self.rng.uniform(-size, size)) if self.zeroed else 0.0 for name, size in sizes.items()}
 
-    def ends_with_zero(self, lifted: MadeTable | None) -> dict[str, PlainEnd]:
-        if lifted is None:
-            return {name: made.end for name, made in self.ends.items()}
-        rate = log_rate_hz(lifted.time_s)
-        return {
-            name: replace(made.end, lifted_readings=lifted.readings[name], lifted_rate_hz=rate)
-            for name, made in self.ends.items()
-        }
-
-    def spec(self, table: MadeTable, lifted: MadeTable | None, lowest_hz: float) -> PlainSpec:
-        return PlainSpec(
-            ends=self.ends_with_zero(lifted),
+    def spec(self, table: MadeTable, zero: MadeTable | None, rest: list[MadeTable], lowest_hz: float) -> PlainSpec:
+        """Return what the plain code needs for a run: `zero` in force, noise from every recording at rest."""
+        zeros = zero.readings if zero is not None else {}
+        ends = {name: replace(made.end, lifted_readings=zeros.get(name)) for name, made in self.ends.items()}
+        spec = PlainSpec(
+            ends=ends,
             lowest_rate_hz=lowest_hz,
             stamp_s=self.layout.resolution_s,
             start_s=table.start_s,
@@ -156,6 +150,8 @@ class Maker:
             wheelbase_mm=self.wheelbase_mm if self.has_wheelbase else None,
             ground_speed_m_s=table.ground_m_s,
         )
+        noise = {name: rest_noise_mm([(t.time_s, t.readings[name]) for t in rest], name, spec) for name in ends}
+        return replace(spec, ends={name: replace(end, seen_noise_mm=noise[name]) for name, end in ends.items()})
 
 
 def made_day(folder: Path, seed: int) -> MadeDay:
@@ -176,8 +172,11 @@ def made_day(folder: Path, seed: int) -> MadeDay:
             (folder / name).write_text(text, encoding="utf-8")
     (folder / "ride_day.toml").write_text(day_toml(maker, tables, lifted), encoding="utf-8")
     lowest_hz = min(log_rate_hz(table.time_s) for table in tables)
+    rest = list(lifted.values())
     expected, last = {}, None
     for number, table in enumerate(tables, start=1):
         last = lifted.get(number, last)
-        expected[f"run_{number}"] = plain_measures(table.time_s, table.readings, maker.spec(table, last, lowest_hz))
+        expected[f"run_{number}"] = plain_measures(
+            table.time_s, table.readings, maker.spec(table, last, rest, lowest_hz)
+        )
     return MadeDay(folder=folder, expected=expected, words=f"{maker.layout}")

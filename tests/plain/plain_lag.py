@@ -5,7 +5,6 @@ A normalised correlation is the same for the fork's speed along its axis and for
 
 from __future__ import annotations
 
-
 import numpy as np
 from scipy.signal import butter, sosfiltfilt
 

@@ -5,7 +5,7 @@ A second writing of the same definitions, to check the first one by: it shares n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import atan, pi, sqrt, tan
 
@@ -28,7 +28,7 @@ class PlainEnd:
     curve: tuple[tuple[float, float], ...] = ()  # stroke, travel
     ratio: float | None = None
     lifted_readings: Array | None = None
-    lifted_rate_hz: float = 0.0
+    seen_noise_mm: float = 0.0  # sd of filtered travel in the day's recordings at rest
     bumper_touch_mm: float | None = None
     knee_compression_mm_s: float | None = None
     knee_rebound_mm_s: float | None = None
@@ -227,16 +227,22 @@ def plain_segments(time_s: Array, readings: dict[str, Array], spec: PlainSpec) -
     return segments
 
 
+def rest_noise_mm(recordings: list[tuple[Array, Array]], name: str, spec: PlainSpec) -> float:
+    """Return the sd of filtered travel over all recordings at rest, clock and readings, each about its own mean."""
+    variances = []
+    for time_s, readings in recordings:
+        alone = replace(spec, ends={name: spec.ends[name]})
+        segments = plain_segments(time_s, {name: readings}, alone)
+        variances += [np.var(segment.filtered_mm[name]) for segment in segments]
+    return float(np.sqrt(np.mean(variances))) if variances else 0.0
+
+
 def travel_noise_mm(readings: Array, rate_hz: float, name: str, spec: PlainSpec) -> float:
-    """Return the sd of filtered travel: from the sensor's step, or as the lifted recording shows it."""
+    """Return the sd of filtered travel: from the sensor's step, or as recordings at rest show it."""
     end = spec.ends[name]
     levels = np.unique(readings[np.isfinite(readings)])
     step_mm = float(np.median(np.abs(np.diff(wheel_travel(levels, end))))) if len(levels) > 1 else 0.0
-    from_step = step_mm / sqrt(12) * sqrt(2 * day_cutoff_hz(spec) / rate_hz)
-    if end.lifted_readings is None:
-        return from_step
-    lifted = low_passed(wheel_travel(end.lifted_readings, end), end.lifted_rate_hz, day_cutoff_hz(spec))
-    return max(from_step, float(np.std(lifted)))
+    return max(step_mm / sqrt(12) * sqrt(2 * day_cutoff_hz(spec) / rate_hz), end.seen_noise_mm)
 
 
 def gate_mm(readings: Array, rate_hz: float, name: str, spec: PlainSpec) -> float:
