@@ -92,10 +92,9 @@ class Clock:
     uneven_s: float
 
 
-def _line_residual(seconds: Floats, rate_hz: float) -> tuple[Floats, float]:
+def _line_residual(seconds: Floats, places: Ints, rate_hz: float) -> tuple[Floats, float]:
     """Return each stamp's distance from the line of slope 1 / rate that lies mid-way, and its offset."""
-    ideal = np.arange(seconds.shape[0]) / rate_hz
-    residual = seconds - ideal
+    residual = seconds - places / rate_hz
     offset = float(residual.max() + residual.min()) / 2
     return residual - offset, offset
 
@@ -117,7 +116,7 @@ def _long_enough(seconds: Floats, start: int, stop: int) -> bool:
     return stop - start >= SHORTEST_SEGMENT_ROWS and bool(lasts >= SHORTEST_SEGMENT_S)
 
 
-def make_clock(seconds: Floats, resolution_s: float) -> Clock:
+def make_clock(seconds: Floats, resolution_s: float, places: Ints | None = None) -> Clock:
     """Return rate, segments and straight line of a log's stamps.
 
     Parameters
@@ -125,6 +124,8 @@ def make_clock(seconds: Floats, resolution_s: float) -> Clock:
     seconds : float array, shape (n,)
         Not descending, n >= 2, first and last different.
     resolution_s : float
+    places : int array, shape (n,), optional
+        Places of these rows among all rows, from 0, where some were left out.
 
     Returns
     -------
@@ -134,45 +135,70 @@ def make_clock(seconds: Floats, resolution_s: float) -> Clock:
     -----
     Rate = (rows - 1) / time span within stretches free of gaps. Where every stamp lies within one resolution of a
     straight line of that rate (one line a segment), rows take the line's times; else the stamps stand and need
-    resampling. A log that is one straight line from end to end has no gap, however coarse its stamps.
+    resampling. A log that is one straight line from end to end has no gap, however coarse its stamps. Rows that were
+    left out took their time too: where the rest lies on the line of their places, they keep those places on it, and
+    only what is missing between them is interpolated.
     """
     count = seconds.shape[0]
+    clock = _clock_by_places(seconds, resolution_s, np.arange(count))
+    if clock.even or places is None or places[-1] - places[0] == count - 1:
+        return clock
+    by_places = _clock_by_places(seconds, resolution_s, places)
+    return by_places if by_places.deviation_s <= _slack(resolution_s) else clock
+
+
+def _slack(resolution_s: float) -> float:
+    return resolution_s * (1 + 1e-6) + 1e-9
+
+
+def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
+    """Return the clock of a log that is one straight line from end to end, else None."""
+    count = seconds.shape[0]
+    rate = (count - 1) / float(seconds[-1] - seconds[0])
+    places = np.arange(count)
+    residual, offset = _line_residual(seconds, places, rate)
+    deviation = float(np.abs(residual).max())
+    if deviation > _slack(resolution_s) or not _long_enough(seconds, 0, count):
+        return None
+    return Clock(
+        time_s=places / rate + (offset if deviation > 1e-9 else seconds[0]),
+        rate_hz=rate,
+        even=True,
+        segments=((0, count),),
+        gaps=(),
+        gap_s=0.0,
+        deviation_s=deviation,
+        uneven_s=float(residual.std()),
+    )
+
+
+def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Clock:
+    count = seconds.shape[0]
     span = float(seconds[-1] - seconds[0])
-    whole_rate = (count - 1) / span
-    residual, offset = _line_residual(seconds, whole_rate)
-    slack = resolution_s * (1 + 1e-6) + 1e-9
-    if np.abs(residual).max() <= slack and _long_enough(seconds, 0, count):
-        deviation = float(np.abs(residual).max())
-        return Clock(
-            time_s=np.arange(count) / whole_rate + (offset if deviation > 1e-9 else seconds[0]),
-            rate_hz=whole_rate,
-            even=True,
-            segments=((0, count),),
-            gaps=(),
-            gap_s=0.0,
-            deviation_s=deviation,
-            uneven_s=float(residual.std()),
-        )
+    gapless = bool(places[-1] - places[0] == count - 1)
+    whole = _whole_line(seconds, resolution_s) if gapless else None
+    if whole is not None:
+        return whole
     gaps = _gap_places(seconds, resolution_s)
-    bounds = [0, *gaps.tolist(), count]
-    every = list(pairwise(bounds))
+    every = list(pairwise([0, *gaps.tolist(), count]))
     segments = tuple((a, b) for a, b in every if _long_enough(seconds, a, b))
     kept = segments or tuple((a, b) for a, b in every if b - a > 1 and seconds[b - 1] > seconds[a])
     lasting = sum(float(seconds[b - 1] - seconds[a]) for a, b in kept)
-    rate = sum(b - a - 1 for a, b in kept) / lasting if lasting > 0 else whole_rate
+    steps = sum(int(places[b - 1] - places[a]) for a, b in kept)
+    rate = steps / lasting if lasting > 0 else (count - 1) / span
     time = seconds.copy()
     deviation, squares, rows = 0.0, 0.0, 0
     for start, stop in segments:
-        residual, offset = _line_residual(seconds[start:stop], rate)
+        residual, offset = _line_residual(seconds[start:stop], places[start:stop] - places[start], rate)
         deviation = max(deviation, float(np.abs(residual).max()))
         squares += float(((residual - residual.mean()) ** 2).sum())
         rows += stop - start
-        time[start:stop] = np.arange(stop - start) / rate + offset
-    even = deviation <= slack
+        time[start:stop] = (places[start:stop] - places[start]) / rate + offset
+    on_line = deviation <= _slack(resolution_s)
     return Clock(
-        time_s=time if even else seconds,
+        time_s=time if on_line else seconds,
         rate_hz=rate,
-        even=even,
+        even=on_line and all(places[b - 1] - places[a] == b - a - 1 for a, b in segments),
         segments=segments,
         gaps=tuple(gaps.tolist()),
         gap_s=max(0.0, span - sum(float(seconds[b - 1] - seconds[a]) for a, b in segments)),
@@ -192,7 +218,7 @@ def steady_clock(places: Ints, rate_hz: float) -> Clock:
     """
     count = places.shape[0]
     if places[-1] - places[0] != count - 1:
-        return make_clock(places / rate_hz, 0.0)
+        return make_clock(places / rate_hz, 0.0, places)
     return Clock(
         time_s=places / rate_hz,
         rate_hz=rate_hz,

@@ -17,12 +17,14 @@ from telemetry.model.log import Log
 from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
 from .columns import find_column, find_time
 from .dialect import Dialect, find_dialect, find_encoding, is_number, lines_of, split
-from .source import LogSource
+from .source import LogSource, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
 
 MOST_BAD_SHARE = 0.20
 FEWEST_ROWS = 2
+COARSE_STAMP_STEPS = 1.25
+"""Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +180,8 @@ def _drop_repeats(
     repeated = _repeated(seconds, list(columns.values()))
     if not repeated.any() or make_clock(seconds, resolution_s).even:
         return seconds, columns, rows
+    if resolution_s > COARSE_STAMP_STEPS * float(seconds[-1] - seconds[0]) / (seconds.shape[0] - 1):
+        return seconds, columns, rows  # several rows a stamp are usual here, and still readings are no copies
     row = int(rows[int(np.argmax(repeated))])
     message = (
         f"{reading.where}: {int(repeated.sum())} rows repeat the row before, the first is row {row}; left out; "
@@ -214,6 +218,11 @@ def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, s
         are no numbers, or its clock is constant or descends throughout.
     """
     where = shown_as or path.name
+    with within_memory(where):
+        return _read(path, where, needed, options)
+
+
+def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOptions) -> Log:
     reading = _Reading(open_log(path, where, options), options)
     dialect = reading.opened.dialect
     places = {column: find_column(dialect, column, where) for column in needed}
@@ -254,11 +263,12 @@ def _with_clock(
         columns = {place: column[good] for place, column in columns.items()}
         rows = rows[good]
         seconds = None if seconds is None else seconds[good]
+    whole = np.flatnonzero(good)
     if rows.shape[0] < FEWEST_ROWS:
         raise LogError(where, f"{rows.shape[0]} whole rows", "rows of readings", "check the logger")
     if stamps is None or seconds is None:
         stated_hz = reading.options.rate_hz or 1.0
-        clock = steady_clock(np.flatnonzero(good), stated_hz)
+        clock = steady_clock(whole, stated_hz)
         message = f"{where}: no clock; {stated_hz:g} rows a second as stated"
         reading.findings.append(Finding(severity="note", code="no_clock", message=message))
         reading.findings.extend(found for found in clock_findings(where, clock, 0.0, rows) if found.code == "gap")
@@ -267,7 +277,7 @@ def _with_clock(
         check_running(seconds, where)
         seconds = reading.ordered(seconds, stamps, rows)
         seconds, columns, rows = _drop_repeats(reading, seconds, columns, rows, stamps.resolution_s)
-        clock = make_clock(seconds, stamps.resolution_s)
+        clock = make_clock(seconds, stamps.resolution_s, whole if whole.shape == seconds.shape else None)
         reading.findings.extend(clock_findings(where, clock, stamps.resolution_s, rows))
         words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
     reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))

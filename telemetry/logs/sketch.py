@@ -14,6 +14,7 @@ from telemetry.model.log import ColumnSketch, LogSketch
 from .columns import find_time
 from .dialect import is_number
 from .reader import OpenLog, open_log
+from .source import within_memory
 from .stamps import named_unit, plausible_unit
 from .table import TableReader
 
@@ -64,7 +65,11 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
     LogError
         If it can't be read.
     """
-    opened = open_log(path, path.name, options or LogOptions())
+    with within_memory(path.name):
+        return _sketch(path, open_log(path, path.name, options or LogOptions()))
+
+
+def _sketch(path: Path, opened: OpenLog) -> LogSketch:
     width = opened.dialect.width
     numeric = [place for place in range(width) if not _is_text(opened, place)]
     table = TableReader(opened.source, opened.dialect, None).read(numeric)

@@ -9,6 +9,8 @@ import re
 import resource
 import stat
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +33,8 @@ _BLANK_RUN = re.compile(rb"[ \t]+")
 def _available_bytes() -> int | None:
     """Return how much memory this process may still take, None where it can't be told."""
     limit, _ = resource.getrlimit(resource.RLIMIT_AS)
+    if limit != resource.RLIM_INFINITY:
+        limit = max(0, limit - _held_bytes())
     free: int | None = None
     try:
         for line in Path("/proc/meminfo").read_text(encoding="ascii").splitlines():
@@ -41,6 +45,34 @@ def _available_bytes() -> int | None:
     if limit == resource.RLIM_INFINITY:
         return free
     return limit if free is None else min(limit, free)
+
+
+def _held_bytes() -> int:
+    """Return how much address space this process holds, 0 where it can't be told."""
+    try:
+        return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0]) * resource.getpagesize()
+    except (OSError, ValueError):
+        return 0
+
+
+@contextmanager
+def within_memory(where: str) -> Iterator[None]:
+    """Turn running out of memory while a log is read into an error that names the log.
+
+    Raises
+    ------
+    LogError
+    """
+    try:
+        yield
+    except MemoryError:
+        pass
+    except Exception as error:
+        if "worker thread" not in str(error):  # the parser's word for no room left for a thread's stack
+            raise
+    else:
+        return
+    raise LogError(where, "too little memory to read it", "a log that fits in memory", "split the log") from None
 
 
 def _checked_size(path: Path, where: str) -> int:
