@@ -55,11 +55,11 @@ def test_rows_of_another_sensor_in_between_do_not_upset_the_clock(tmp_path: Path
 def test_stamps_coarser_than_rows_make_still_readings_no_copies(tmp_path: Path) -> None:
     lines = ["t_ms;A0"]
     for row in range(2000):
-        reading = "" if row == 900 else str(5 if row < 600 else row)
+        reading = "" if 900 <= row < 908 else str(5 if row < 600 else row)
         lines.append(f"{row // 2};{reading}")
     path = tmp_path / "run.csv"
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     log = read_log(path, needed=["A0"], options=LogOptions())
-    assert log.time_s.shape == (1999,)
+    assert log.time_s.shape == (1992,)
     assert log.rate_hz == pytest.approx(2000.0, rel=1e-3)
     assert {found.code for found in log.findings} == {"missing_values"}

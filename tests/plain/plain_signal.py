@@ -185,11 +185,40 @@ def log_rate_hz(time_s: Array) -> float:
     return rows / span
 
 
-def lies_on_a_line(time_s: Array, stamp_s: float) -> bool:
-    """Tell whether stamps lie within one stamp resolution of a straight line."""
-    index = np.arange(len(time_s))
-    slope, start = np.polyfit(index, time_s - time_s[0], 1)
-    return bool(np.max(np.abs(time_s - time_s[0] - start - slope * index)) <= stamp_s * (1 + 1e-6) + 1e-9)
+def on_its_line(time_s: Array, place: Array, rate_hz: float, stamp_s: float) -> Array | None:
+    """Return the times of the straight line that stamps lie on within one resolution, else ``None``."""
+    residual = time_s - place / rate_hz
+    offset = (np.max(residual) + np.min(residual)) / 2
+    if np.max(np.abs(residual - offset)) > stamp_s * (1 + 1e-6) + 1e-9:
+        return None
+    return place / rate_hz + offset
+
+
+def straightened(time_s: Array, place: Array, stamp_s: float) -> tuple[list[Array], float, bool]:
+    """Return each stretch's times, the rate, and whether they are those of straight lines."""
+    stretches = gap_free(time_s)
+    span = sum(time_s[b - 1] - time_s[a] for a, b in stretches)
+    rate_hz = sum(place[b - 1] - place[a] for a, b in stretches) / span
+    lines = [on_its_line(time_s[a:b], place[a:b], rate_hz, stamp_s) for a, b in stretches]
+    straight = [line for line in lines if line is not None]
+    if len(straight) == len(lines):
+        return straight, rate_hz, True
+    return [time_s[a:b] for a, b in stretches], rate_hz, False
+
+
+def even_clock(time_s: Array, whole: NDArray[np.bool_], stamp_s: float) -> tuple[list[Array], float]:
+    """Return the times of each stretch's rows, and the rate to bring them to.
+
+    Rows whose readings lack are left out. What remains is one line a stretch by its own count of rows, or by the
+    places the rows had among all; where it is neither, the stamps stand.
+    """
+    counted = np.arange(np.count_nonzero(whole), dtype=float)
+    stamps, rate_hz, straight = straightened(time_s[whole], counted, stamp_s)
+    if not straight:
+        by_place, place_hz, straight = straightened(time_s[whole], np.flatnonzero(whole).astype(float), stamp_s)
+        if straight:
+            return by_place, place_hz
+    return stamps, rate_hz
 
 
 def plain_segments(time_s: Array, readings: dict[str, Array], spec: PlainSpec) -> list[PlainSegment]:
@@ -197,20 +226,17 @@ def plain_segments(time_s: Array, readings: dict[str, Array], spec: PlainSpec) -
     whole = np.ones(len(time_s), dtype=bool)
     for values in readings.values():
         whole &= np.isfinite(values)
-    time_s = time_s[whole]
-    rate_hz = log_rate_hz(time_s)
-    stretches = gap_free(time_s)
-    regular = all(lies_on_a_line(time_s[a:b], spec.stamp_s) for a, b in stretches if b - a > 2)
-    segments = []
-    for a, b in stretches:
-        even_s = time_s[a] + np.arange(int((time_s[b - 1] - time_s[a]) * rate_hz + 1e-6) + 1) / rate_hz
-        if regular:
-            even_s = time_s[a] + np.arange(b - a) / rate_hz
+    stretches, rate_hz = even_clock(time_s, whole, spec.stamp_s)
+    segments, first = [], 0
+    for stamps in stretches:
+        rows = slice(first, first + len(stamps))
+        first += len(stamps)
+        even_s = stamps[0] + np.arange(int((stamps[-1] - stamps[0]) * rate_hz + 1e-6) + 1) / rate_hz
         if len(even_s) < 16 or len(even_s) / rate_hz < 0.25:
             continue
         cleaned, filtered, speed, spikes = {}, {}, {}, {}
         for name, values in readings.items():
-            raw = values[whole][a:b] if regular else np.interp(even_s, time_s[a:b], values[whole][a:b])
+            raw = np.interp(even_s, stamps, values[whole][rows])
             cleaned[name], spikes[name] = without_spikes(wheel_travel(raw, spec.ends[name]), rate_hz)
             filtered[name] = low_passed(cleaned[name], rate_hz, day_cutoff_hz(spec))
             speed[name] = derivative(filtered[name], rate_hz)
