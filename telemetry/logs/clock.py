@@ -261,13 +261,14 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
     """
     found: list[Finding] = []
     step = 1 / clock.rate_hz
-    if clock.even and clock.deviation_s > 1e-3 * step and resolution_s > 0:
+    on_line = clock.deviation_s <= _slack(resolution_s)
+    if on_line and clock.deviation_s > 1e-3 * step and resolution_s > 0:
         message = (
             f"{name}: stamps are rounded to {resolution_s * 1000:g} ms; rows take the times of a straight line at "
             f"{clock.rate_hz:.2f} rows a second"
         )
         found.append(Finding(severity="note", code="rounded_clock", message=message))
-    if not clock.even and clock.uneven_s > UNEVEN_SHARE * step:
+    if not on_line and clock.uneven_s > UNEVEN_SHARE * step:
         message = (
             f"{name}: uneven clock: stamps stray {clock.uneven_s * 1000:.2f} ms (sd) from a straight line "
             f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are "

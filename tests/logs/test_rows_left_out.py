@@ -62,4 +62,4 @@ def test_stamps_coarser_than_rows_make_still_readings_no_copies(tmp_path: Path) 
     log = read_log(path, needed=["A0"], options=LogOptions())
     assert log.time_s.shape == (1992,)
     assert log.rate_hz == pytest.approx(2000.0, rel=1e-3)
-    assert {found.code for found in log.findings} == {"missing_values"}
+    assert {found.code for found in log.findings} == {"missing_values", "rounded_clock"}
