@@ -105,7 +105,7 @@ def _gap_places(seconds: Floats, resolution_s: float) -> Ints:
     gaps = np.zeros(step.shape[0], dtype=bool)
     while True:
         mean = float(step[~gaps].mean())
-        found: Bools = (step > GAP_STEPS * mean) & (step > GAP_S) & (step > 1.5 * resolution_s)
+        found: Bools = (step > GAP_STEPS * mean) & (step > GAP_S + 1e-9) & (step > 1.5 * resolution_s)
         if found.sum() == gaps.sum() or found.all():
             return np.flatnonzero(found) + 1
         gaps = found
@@ -141,10 +141,10 @@ def make_clock(seconds: Floats, resolution_s: float, places: Ints | None = None)
     """
     count = seconds.shape[0]
     clock = _clock_by_places(seconds, resolution_s, np.arange(count))
-    if clock.even or places is None or places[-1] - places[0] == count - 1:
+    if places is None or places[-1] - places[0] == count - 1:
         return clock
     by_places = _clock_by_places(seconds, resolution_s, places)
-    return by_places if by_places.deviation_s <= _slack(resolution_s) else clock
+    return by_places if by_places.deviation_s <= min(clock.deviation_s, _slack(resolution_s)) else clock
 
 
 def _slack(resolution_s: float) -> float:

@@ -55,14 +55,16 @@ def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
 
 
 def _runs(cells: Sequence[str], decimal: str) -> float | None:
-    """Return the mean step of a column that only grows in the sample, None where it doesn't."""
+    """Return the usual step of a column that grows, but where a counter rolls over; None where it doesn't grow."""
     values = [float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal)]
     if len(values) < 3 or len(values) < 0.9 * len(cells):
         return None
     step = np.diff(values)
-    if step.size == 0 or np.mean(step >= 0) < 0.95 or values[-1] <= values[0]:
+    grows = step[step > 0]
+    rolls_over = grows.size > 0.5 * step.size  # a sensor at rest stays within its noise, and mostly stands still
+    if grows.size == 0 or np.mean(step >= 0) < 0.95 or not (values[-1] > values[0] or rolls_over):
         return None
-    return float(np.median(step[step > 0]))
+    return float(np.median(grows))
 
 
 def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:

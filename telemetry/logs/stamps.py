@@ -87,7 +87,8 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
     Returns
     -------
     float
-        Never under a nanosecond, nor under what a double resolves at this size.
+        Never under a nanosecond, nor under what a double resolves at this size. Where several rows share a stamp,
+        the step of which all stamps are multiples, decimal or not.
 
     Examples
     --------
@@ -102,8 +103,17 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
         scaled = sample * 10.0**places
         tolerance = max(1e-6, 4e-16 * size * 10.0**places * 4)
         if tolerance < 0.2 and np.all(np.abs(scaled - np.round(scaled)) <= tolerance):
-            return max(10.0**-places * unit_s, 1e-9)
+            return max(_ticks_shared(finite * 10.0**places) * 10.0**-places * unit_s, 1e-9)
     return max(1e-9, 4e-16 * size * unit_s)
+
+
+def _ticks_shared(ticks: Floats) -> int:
+    """Return the step of which all stamps are multiples where several rows share each, else 1."""
+    step = np.diff(ticks)
+    if np.count_nonzero(step) > 0.8 * step.size:
+        return 1
+    shared = int(np.gcd.reduce(np.round(step).astype(np.int64)))
+    return shared if shared * step.size > ticks[-1] - ticks[0] else 1
 
 
 def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> Stamps:
@@ -132,7 +142,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         )
     seconds = values * SECONDS_PER[told]
     first = None
-    if np.isfinite(values[0]) and 1e9 < seconds[0] < 4e9 and told != "s":
+    if np.isfinite(values[0]) and 1e9 < seconds[0] < 4e9:
         first = datetime.fromtimestamp(float(seconds[0]))  # noqa: DTZ006 - a logger's clock has no zone
     start = float(values[np.flatnonzero(np.isfinite(values))[0]]) if np.isfinite(values).any() else 0.0
     return Stamps(
@@ -168,11 +178,6 @@ def _seconds_of_day(text: str) -> float:
     return 3600.0 * hour + 60.0 * minute + second
 
 
-def _places(text: str) -> int:
-    found = re.search(r"[:\d][.,](\d+)(?!.*[.,]\d)", text)
-    return min(9, len(found.group(1))) if found and ":" in text else 0
-
-
 @dataclass(frozen=True, slots=True)
 class _Order:
     """In which order a date's three numbers stand."""
@@ -182,27 +187,22 @@ class _Order:
     day: int
 
 
-def _date_order(dates: Sequence[tuple[str, str, str]], where: str, *, day_first: bool) -> _Order:
-    first = dates[0]
-    if len(first[0]) == 4:
+def _date_order(dates: Sequence[tuple[str, str, str]], sign: str, *, day_first: bool | None) -> _Order:
+    """Return the order as pinned, else as the numbers tell, else by custom: dots mean that the day stands first."""
+    if len(dates[0][0]) == 4:
         return _Order(0, 1, 2)
-    if day_first:
-        return _Order(2, 1, 0)
-    if any(int(date[0]) > 12 for date in dates):
-        raise LogError(
-            where,
-            f"date {'/'.join(first)}",
-            "month first, or year first",
-            "if the day stands first, set day_first = true",
+    if day_first is None:
+        day_first = any(int(date[0]) > 12 for date in dates) or (
+            sign == "." and not any(int(date[1]) > 12 for date in dates)
         )
-    return _Order(2, 0, 1)
+    return _Order(2, 1, 0) if day_first else _Order(2, 0, 1)
 
 
 def _date_of(match: re.Match[str]) -> tuple[str, str, str]:
     return match.group(1), match.group(2), match.group(3)
 
 
-def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
+def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> Stamps:
     """Return stamps from date-time cells or clock times.
 
     Parameters
@@ -210,29 +210,31 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     cells : sequence of str
         ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``23:59:59.98`` ...; empty where there is none.
     where : str
-    day_first : bool
-        Whether 02/03/2026 is the 2nd of March.
+    day_first : bool or None
+        Whether 02/03/2026 is the 2nd of March; None to find out.
 
     Raises
     ------
     LogError
-        If no cell is a stamp, or the order of day and month contradicts.
+        If no cell is a stamp, or a date is none of the calendar.
     """
     unique = list(dict.fromkeys(cells))
     dated = [_DATE.match(cell.strip()) for cell in unique]
     found = [_date_of(match) for match in dated if match]
-    days: dict[str, float] = {}
+    days: dict[str, int] = {}
     zone_free = [
         _ZONE.sub("", match.group(4).strip()) if match else cell for match, cell in zip(dated, unique, strict=True)
     ]
     if found:
-        order = _date_order(found, where, day_first=day_first)
+        sign = next(match.string.strip()[len(match.group(1))] for match in dated if match)
+        order = _date_order(found, sign, day_first=day_first)
         for key in dict.fromkeys(found):
             days[" ".join(key)] = _day_number(key, order, where)
+    base = min(days.values(), default=0)  # seconds since the first day keep their decimals; since 1970 they'd not
     table: dict[str, float] = {}
     for cell, match, clock in zip(unique, dated, zone_free, strict=True):
         second = _seconds_of_day(clock) if clock else (0.0 if match else math.nan)
-        table[cell] = second + (days[" ".join(_date_of(match))] * DAY_S if match else 0.0)
+        table[cell] = second + ((days[" ".join(_date_of(match))] - base) * DAY_S if match else 0.0)
     absolute = np.array([table[cell] for cell in cells])
     good = np.flatnonzero(np.isfinite(absolute))
     if good.size == 0:
@@ -242,10 +244,11 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     start = float(absolute[good[0]])
     seconds = np.round(absolute - start, 9)
     if not found:
-        fall = np.diff(seconds, prepend=seconds[:1]) < -HALF_DAY_S
-        seconds = seconds + DAY_S * np.cumsum(fall)
-    first = datetime(1970, 1, 1) + timedelta(seconds=round(start, 6)) if found else None  # noqa: DTZ001 - zone unknown
-    resolution = 10.0 ** -max((_places(cell) for cell in unique[:200]), default=0)
+        fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -HALF_DAY_S
+        seconds[good] += DAY_S * np.cumsum(fall)
+    epoch = datetime(1970, 1, 1)  # noqa: DTZ001 - zone unknown
+    first = epoch + timedelta(days=base, seconds=round(start, 6)) if found else None
+    resolution = decimal_resolution(seconds, 1.0)
     return Stamps(
         seconds=seconds,
         resolution_s=resolution,
@@ -255,12 +258,12 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool) -> Stamps:
     )
 
 
-def _day_number(key: tuple[str, str, str], order: _Order, where: str) -> float:
+def _day_number(key: tuple[str, str, str], order: _Order, where: str) -> int:
     year = int(key[order.year])
     try:
         day = date(year + 2000 if year < 100 else year, int(key[order.month]), int(key[order.day]))
     except ValueError:
         raise LogError(
-            where, f"date {'/'.join(key)}", "a day of the calendar", "set day_first if the day stands first"
+            where, f"date {'/'.join(key)}", "a day of the calendar", "set day_first = true, or false, in [log]"
         ) from None
-    return float((day - date(1970, 1, 1)).days)
+    return (day - date(1970, 1, 1)).days

@@ -144,7 +144,7 @@ class LogOptions:
     encoding: str | None = None
     header_row: int | None = None  # counted from 1; 0: the log has none
     comment: str | None = None
-    day_first: bool = False
+    day_first: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -68,5 +68,5 @@ def _options(part: t.LogPartTable, general: t.LogPartTable | None = None) -> Log
         encoding=pinned("encoding"),
         header_row=pinned("header_row"),
         comment=pinned("comment"),
-        day_first=bool(pinned("day_first")),
+        day_first=pinned("day_first"),
     )

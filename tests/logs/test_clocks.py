@@ -1,0 +1,374 @@
+"""Clocks in closed form: the true rate, stretches and findings of every way a logger keeps time."""
+
+from datetime import datetime
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from telemetry.errors import LogError
+from telemetry.logs import read_log
+from telemetry.model.day import LogOptions, TimeColumn
+
+SECONDS = LogOptions(time=TimeColumn(column="time", unit="s"))
+DATE_TIME = LogOptions(time=TimeColumn(column="time", unit="date_time"))
+
+
+@pytest.fixture(scope="module")
+def read(tmp_path_factory):
+    path = tmp_path_factory.mktemp("clocks") / "log.csv"
+
+    def reader(stamps, readings=None, *, name="time", options=None, delimiter=","):
+        cells = range(100, 100 + len(stamps)) if readings is None else readings
+        lines = [f"{name}{delimiter}fork", *(f"{a}{delimiter}{b}" for a, b in zip(stamps, cells, strict=True))]
+        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        return read_log(path, needed=("fork",), options=options or LogOptions())
+
+    return reader
+
+
+def told(log):
+    return [(finding.severity, finding.code) for finding in log.findings]
+
+
+def only(log, code):
+    (finding,) = (finding for finding in log.findings if finding.code == code)
+    return finding
+
+
+@pytest.mark.parametrize("rate", [100, 200, 250, 333, 500, 1000, 1600, 3200])
+@pytest.mark.parametrize(("unit", "places"), [("s", 6), ("ms", 3), ("us", 0)])
+def test_an_exact_clock_is_taken_as_it_stands(rate, unit, places, read):
+    per_second = {"s": 1.0, "ms": 1e3, "us": 1e6}[unit]
+    true = np.arange(2000) / rate
+    log = read([f"{value * per_second:.{places}f}" for value in true], name=f"t_{unit}")
+    if 1e6 % rate == 0:
+        assert told(log) == []
+    assert log.even
+    assert log.segments == ((0, 2000),)
+    assert log.rate_hz == pytest.approx(rate, rel=1e-6)
+    assert log.time_s == pytest.approx(true, abs=1.1e-6)
+    assert log.gap_s == 0.0
+
+
+def test_stamps_in_whole_milliseconds_lie_on_a_line_and_are_told_as_rounded(read):
+    true = np.arange(3000) / 333.0
+    log = read([round(1e3 * value) for value in true], name="t_ms")
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.even
+    assert log.rate_hz == pytest.approx(333.0, rel=1e-4)
+    assert log.time_s == pytest.approx(true, abs=1e-3)
+    assert np.diff(log.time_s) == pytest.approx(np.full(2999, 1 / log.rate_hz), rel=1e-9)
+    assert log.stamp_resolution_s == pytest.approx(1e-3)
+
+
+@pytest.mark.parametrize(
+    ("rate", "stamp_s", "duration_s"), [(500, 0.010, 30), (1000, 0.010, 20), (200, 0.050, 40), (100, 1.0, 60)]
+)
+def test_stamps_coarser_than_the_rows_give_the_straight_line(rate, stamp_s, duration_s, read):
+    true = np.arange(rate * duration_s) / rate
+    places = max(0, round(-np.log10(stamp_s) + 0.3))
+    log = read([f"{np.floor(value / stamp_s + 1e-9) * stamp_s:.{places}f}" for value in true], options=SECONDS)
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.even
+    assert log.segments == ((0, true.shape[0]),)
+    assert log.rate_hz == pytest.approx((true.shape[0] - 1) / (duration_s - stamp_s), rel=1e-9)
+    assert log.rate_hz == pytest.approx(rate, rel=1.01 * stamp_s / (duration_s - stamp_s))
+
+
+def test_date_times_in_whole_seconds_give_the_straight_line(read):
+    stamps = [f"16.05.2026 09:12:{i // 100:02d}" for i in range(5900)]
+    log = read(stamps, options=LogOptions(time=TimeColumn(column="time", unit="date_time"), day_first=True))
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.stamp_resolution_s == 1.0
+    assert log.even
+    assert log.rate_hz == pytest.approx(5899 / 58, rel=1e-9)
+
+
+@pytest.mark.parametrize("share", [0.08, 0.15, 0.25])
+def test_jitter_beyond_the_resolution_is_uneven_and_resampled(share, read):
+    rng = np.random.default_rng(7)
+    true = np.arange(5000) / 500.0 + np.clip(rng.normal(0, share / 500.0, 5000), -0.45 / 500, 0.45 / 500)
+    log = read([f"{value:.6f}" for value in true], options=SECONDS)
+    assert told(log) == [("warning", "uneven_clock")]
+    assert not log.even
+    assert log.time_s == pytest.approx(true - true[0], abs=1e-6)
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-4)
+
+
+def test_little_jitter_is_resampled_without_a_word(read):
+    rng = np.random.default_rng(7)
+    true = np.arange(5000) / 500.0 + np.clip(rng.normal(0, 0.02 / 500, 5000), -1e-4, 1e-4)
+    log = read([f"{value:.6f}" for value in true], options=SECONDS)
+    assert told(log) == []
+    assert not log.even
+
+
+def test_gaps_part_the_log_and_count_in_no_share(read):
+    first, second, third = np.arange(1000), np.arange(1500, 3000), np.arange(3100, 5000)
+    true = np.concatenate([first, second, third]) / 500.0
+    log = read([f"{1e3 * value:.0f}" for value in true], name="t_ms")
+    assert log.segments == ((0, 1000), (1000, 2500), (2500, 4400))
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-9)
+    assert log.gap_s == pytest.approx(501 / 500 + 101 / 500)
+    assert log.even
+    assert told(log) == [("warning", "gap")]
+    gap = only(log, "gap")
+    assert (gap.row, gap.second) == (1001, pytest.approx(999 / 500))
+    assert "2 gaps" in gap.message
+    assert log.time_s == pytest.approx(true, abs=1e-9)
+
+
+@pytest.mark.parametrize(("missing", "is_gap"), [(8, False), (9, False), (10, True), (11, True)])
+def test_a_step_over_twenty_ms_is_a_gap(missing, is_gap, read):
+    kept = np.concatenate([np.arange(1000), np.arange(1000 + missing, 2000)])  # step: (missing + 1) x 2 ms
+    log = read(2 * kept, name="t_ms")
+    assert (len(log.segments) == 2) is is_gap
+    assert ("gap" in [code for _, code in told(log)]) is is_gap
+
+
+@pytest.mark.parametrize(("missing", "is_gap"), [(1, False), (2, False), (3, True)])
+def test_at_low_rates_a_step_over_three_mean_steps_is_a_gap(missing, is_gap, read):
+    kept = np.concatenate([np.arange(500), np.arange(500 + missing, 1000)])  # step: (missing + 1) x 10 ms
+    log = read(10 * kept, name="t_ms")
+    assert (len(log.segments) == 2) is is_gap
+
+
+@pytest.mark.parametrize(("gap_rows", "severity"), [(900, "warning"), (1100, "error")])
+def test_gaps_over_a_fifth_of_the_time_are_an_error(gap_rows, severity, read):
+    kept = np.concatenate([np.arange(2000), np.arange(2000 + gap_rows, 4000 + gap_rows)])
+    log = read(2 * kept, name="t_ms")
+    assert only(log, "gap").severity == severity
+    assert log.gap_s == pytest.approx((gap_rows + 1) * 2e-3)
+
+
+def test_scraps_under_a_quarter_of_a_second_count_as_gap(read):
+    kept = np.concatenate([np.arange(1000), np.arange(1500, 1600), np.arange(2000, 3000)])
+    log = read(2 * kept, name="t_ms")
+    assert log.segments == ((0, 1000), (1100, 2100))
+    assert log.gap_s == pytest.approx(1001 * 2e-3)
+
+
+def test_scraps_under_sixteen_rows_count_as_gap(read):
+    kept = np.concatenate([np.arange(500), np.arange(550, 565), np.arange(600, 1100)])
+    log = read(40 * kept, name="t_ms")  # 25 a second: 15 rows last 0.56 s
+    assert log.segments == ((0, 500), (515, 1015))
+
+
+def test_a_gap_in_a_rounded_clock_keeps_both_lines(read):
+    rows = np.concatenate([np.arange(3000), np.arange(4000, 7000)])
+    true = rows / 333.0
+    log = read([round(1e3 * value) for value in true], name="t_ms")
+    assert log.even
+    assert sorted(code for _, code in told(log)) == ["gap", "rounded_clock"]
+    assert log.time_s == pytest.approx(true, abs=1.1e-3)
+
+
+@pytest.mark.parametrize(("bits", "unit", "step"), [(16, "ms", 2), (16, "us", 1000), (32, "us", 1000), (32, "ms", 2)])
+@pytest.mark.parametrize("offset", [0, 1, 777])
+def test_a_counter_that_rolls_over_is_unrolled(bits, unit, step, offset, read):
+    count = 3000 if bits == 32 else 70_000
+    counter = (2**bits - 2000 * step + offset + step * np.arange(count)) % 2**bits
+    log = read(counter, readings=np.arange(count) % 997, name=f"t_{unit}")
+    assert told(log) == [("note", "clock_wrapped")]
+    assert only(log, "clock_wrapped").row == 2 + np.flatnonzero(np.diff(counter) < 0)[0] + 1
+    scale = {"ms": 1e-3, "us": 1e-6}[unit]
+    assert log.time_s == pytest.approx(step * scale * np.arange(count), abs=1e-9)
+    assert log.rate_hz == pytest.approx(1 / (step * scale), rel=1e-9)
+
+
+def test_a_clock_that_steps_back_is_an_error_with_its_row(read):
+    stamps = np.concatenate([2 * np.arange(1000), 1500 + 2 * np.arange(1000)])
+    log = read(stamps, name="t_ms")
+    back = only(log, "clock_backwards")
+    assert (back.severity, back.row, back.second) == ("error", 1002, pytest.approx(1.998))
+    assert "0.498 s" in back.message
+    assert np.all(np.diff(log.time_s) >= 0)
+
+
+def test_a_logger_that_starts_again_from_zero_is_no_roll_over(read):
+    stamps = np.concatenate([2 * np.arange(1000), 2 * np.arange(1000)])
+    assert ("error", "clock_backwards") in told(read(stamps, name="t_ms"))
+
+
+def test_repeated_rows_are_left_out_and_told(read):
+    stamps, readings = list(range(0, 4000, 2)), list(range(2000))
+    for place in (500, 1200, 1201):
+        stamps.insert(place, stamps[place - 1])
+        readings.insert(place, readings[place - 1])
+    log = read(stamps, readings, name="t_ms")
+    repeated = only(log, "repeated_rows")
+    assert (repeated.severity, repeated.row) == ("warning", 502)
+    assert "3 rows" in repeated.message
+    np.testing.assert_array_equal(log.columns["fork"], np.arange(2000.0))
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-9)
+    assert [log.row_of(sample) for sample in (499, 500, 1999)] == [501, 503, 2004]
+
+
+def test_equal_readings_under_coarse_stamps_are_no_repeated_rows(read):
+    stamps = [10 * (i // 5) for i in range(3000)]
+    log = read(stamps, [i // 50 for i in range(3000)], name="t_ms")
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.columns["fork"].shape == (3000,)
+
+
+@pytest.mark.parametrize(
+    ("form", "first"),
+    [
+        ("2026-05-16T09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("2026-05-16 09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("2026-05-16T09:12:{:06.3f}Z", datetime(2026, 5, 16, 9, 12)),
+        ("2026-05-16T09:12:{:06.3f}+02:00", datetime(2026, 5, 16, 9, 12)),
+        ("2026/05/16 09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("05/16/2026 09:12:{:06.3f} AM", datetime(2026, 5, 16, 9, 12)),
+        ("05/16/2026 09:12:{:06.3f} PM", datetime(2026, 5, 16, 21, 12)),
+        ("05/16/2026 12:12:{:06.3f} AM", datetime(2026, 5, 16, 0, 12)),
+        ("05/16/2026 12:12:{:06.3f} PM", datetime(2026, 5, 16, 12, 12)),
+        ("16/05/2026 09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("16.05.2026 09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("16-05-2026 9:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("5/16/26 9:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("09:12:{:06.3f}", None),
+        ("9:12:{:06.3f} PM", None),
+    ],
+)
+@pytest.mark.parametrize("found_out", [True, False])
+def test_date_times_in_every_form(form, first, found_out, read):
+    true = 2.5 + np.arange(2000) * 0.004
+    options = LogOptions() if found_out else DATE_TIME
+    log = read([form.format(value) for value in true], options=options)
+    assert told(log) == []
+    assert log.first_stamp == (None if first is None else first.replace(second=2, microsecond=500_000))
+    assert log.rate_hz == pytest.approx(250.0, rel=1e-9)
+    assert log.time_s == pytest.approx(true - 2.5, abs=1e-9)
+    assert log.stamp_resolution_s == pytest.approx(1e-3)
+
+
+def test_a_decimal_comma_in_a_date_time(read):
+    stamps = [
+        f"16.05.2026 09:12:{i / 100:06.3f}".replace(".", ",").replace("16,05,2026", "16.05.2026") for i in range(900)
+    ]
+    log = read(stamps, delimiter=";")
+    assert log.rate_hz == pytest.approx(100.0, rel=1e-9)
+    assert log.stamp_resolution_s == pytest.approx(1e-2)
+
+
+@pytest.mark.parametrize(
+    ("cell", "day_first", "first"),
+    [
+        ("02/03/2026", True, datetime(2026, 3, 2)),
+        ("02/03/2026", False, datetime(2026, 2, 3)),
+        ("02/03/2026", None, datetime(2026, 2, 3)),
+        ("02.03.2026", None, datetime(2026, 3, 2)),  # dots: the day stands first by custom
+        ("02.03.2026", False, datetime(2026, 2, 3)),
+    ],
+)
+def test_day_first_settles_a_date_that_could_be_either(cell, day_first, first, read):
+    stamps = [f"{cell} 00:00:{i / 100:06.3f}" for i in range(900)]
+    options = LogOptions(time=TimeColumn(column="time", unit="date_time"), day_first=day_first)
+    assert read(stamps, options=options).first_stamp == first
+
+
+def test_a_month_of_sixteen_is_refused_with_the_key_that_mends_it(read):
+    options = LogOptions(time=TimeColumn(column="time", unit="date_time"), day_first=False)
+    with pytest.raises(LogError, match=r"date 16/05/2026; expected a day of the calendar.*day_first"):
+        read([f"16/05/2026 00:00:{i / 100:06.3f}" for i in range(900)], options=options)
+
+
+@pytest.mark.parametrize("form", ["{h:02d}:{m:02d}:{s:06.3f}", "2026-05-{d:02d} {h:02d}:{m:02d}:{s:06.3f}"])
+@pytest.mark.parametrize("lost", [None, 1500])
+def test_clock_times_run_on_over_midnight(form, lost, read):
+    whole = 86_400 - 15 + np.arange(3000) / 100.0
+    stamps = [
+        form.format(d=16 + int(t // 86_400), h=int(t // 3600 % 24), m=int(t // 60 % 60), s=round(t % 60, 3))
+        for t in whole
+    ]
+    if lost is not None:
+        stamps[lost] = ""
+    log = read(stamps)
+    kept = np.delete(whole, [] if lost is None else [lost])
+    assert told(log) == ([] if lost is None else [("warning", "missing_values")])
+    assert log.time_s == pytest.approx(kept - whole[0], abs=1e-9)
+
+
+@pytest.mark.parametrize(("unit", "scale", "places"), [("ms", 1e3, 0), ("us", 1e6, 0), ("s", 1.0, 3)])
+def test_seconds_since_1970_in_any_unit(unit, scale, places, read):
+    start = 1_778_922_720.250
+    stamps = [f"{(start + i / 500) * scale:.{places}f}" for i in range(3000)]
+    for options in (LogOptions(), LogOptions(time=TimeColumn(column="time", unit=unit))):
+        log = read(stamps, options=options)
+        assert told(log) == []
+        assert log.rate_hz == pytest.approx(500.0, rel=1e-6)
+        assert log.time_s == pytest.approx(np.arange(3000) / 500, abs=2e-6)
+        assert log.first_stamp == datetime.fromtimestamp(start)  # noqa: DTZ006 - a logger's clock has no zone
+
+
+def test_a_log_without_a_clock_takes_the_stated_rate(read):
+    log = read([0] * 1000, options=LogOptions(rate_hz=400.0))
+    assert told(log) == [("note", "no_clock")]
+    assert log.rate_hz == 400.0
+    assert log.even
+    assert log.time_s == pytest.approx(np.arange(1000) / 400)
+    assert log.stamp_resolution_s is None
+
+
+def test_without_a_clock_a_dropped_row_keeps_its_time(read):
+    readings = [str(100 + i) for i in range(2000)]
+    readings[700] = ""
+    for row in range(1000, 1100):
+        readings[row] = ""
+    log = read([0] * 2000, readings, options=LogOptions(rate_hz=500.0))
+    kept = np.delete(np.arange(2000), [700, *range(1000, 1100)])
+    assert log.time_s == pytest.approx(kept / 500.0, abs=1e-9)
+    assert log.segments == ((0, 999), (999, 1899))
+    assert log.gap_s == pytest.approx(101 / 500)
+    assert {code for _, code in told(log)} == {"no_clock", "missing_values", "gap"}
+
+
+def test_without_a_clock_rows_too_few_to_clean_make_no_stretch(read):
+    assert read([0] * 12, options=LogOptions(rate_hz=500.0)).segments == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "true_step_s"),
+    [("t_ms", 2, 2e-3), ("time", 2, 2e-3), ("time [us]", 2000, 2e-3), ("time", 2000, 2e-3), ("Time (s)", 0.002, 2e-3)],
+)
+def test_the_unit_is_found_by_name_or_by_what_loggers_write(name, step, true_step_s, read):
+    log = read([f"{step * i:.6g}" for i in range(3000)], name=name)
+    assert log.rate_hz == pytest.approx(1 / true_step_s, rel=1e-4)
+
+
+def test_a_pinned_unit_wins(read):
+    log = read([2 * i for i in range(1000)], name="t_ms", options=LogOptions(time=TimeColumn(column="t_ms", unit="us")))
+    assert log.rate_hz == pytest.approx(500_000.0, rel=1e-9)
+
+
+def test_a_sample_counter_is_no_clock(tmp_path):
+    lines = ["sample,t,fork", *(f"{i},{i * 0.002:.3f},{i % 7}" for i in range(500))]
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    assert read_log(tmp_path / "log.csv", needed=("fork",), options=LogOptions()).rate_hz == pytest.approx(500.0)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    rate=st.floats(50, 1000),
+    start=st.floats(0, 1e4),
+    count=st.integers(700, 3000),
+    resolution=st.sampled_from([1e-3, 1e-4, 1e-6]),
+    gap=st.one_of(st.none(), st.floats(0.5, 30.0)),
+)
+def test_any_rounded_clock_gives_back_rate_times_and_gap(rate, start, count, resolution, gap, read):
+    true = start + np.arange(count) / rate
+    if gap is not None:
+        true[count // 2 :] += gap
+    stamps = [f"{np.round(value / resolution) * resolution:.6f}" for value in true]
+    log = read(stamps, options=SECONDS)
+    halves = ((0, count),) if gap is None else ((0, count // 2), (count // 2, count))
+    assert log.even
+    assert log.segments == halves
+    assert log.rate_hz == pytest.approx(rate, rel=2.1 * resolution * len(halves) * rate / (count - 2) + 1e-9)
+    assert log.time_s == pytest.approx(true - true[0], abs=2.1 * resolution)
+    codes = {code for _, code in told(log)}
+    assert codes <= {"rounded_clock", "gap"}
+    assert ("gap" in codes) is (gap is not None)
