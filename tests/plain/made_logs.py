@@ -118,7 +118,7 @@ def made_layout(rng: np.random.Generator, keys: tuple[str, ...], rate_hz: float)
 def stamps(time_s: Array, layout: Layout) -> tuple[Array, list[str]]:
     """Return the clock as written: in seconds as a reader gets it, and its cells."""
     if layout.time_unit == "date_time":
-        start = datetime(2026, 5, 16, 9, 12, 0)  # noqa: DTZ001 - loggers write local time
+        start = datetime(2026, 5, 16, 9, 12, 0)
         ticks = np.round((time_s + layout.first_s) / layout.resolution_s).astype(int)
         whole = [
             start + timedelta(seconds=0) + timedelta(microseconds=int(k * layout.resolution_s * 1e6 + 0.5))

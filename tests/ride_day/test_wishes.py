@@ -32,7 +32,7 @@ def test_the_comparison_table(read: Read) -> None:
     assert wish.focus == (("hit_depth_p95", "front"), ("deep_hits_per_min", "front"), ("sag_difference", None))
     assert wish.smallest_change["dynamic_sag", None].amount == 2.0
     assert wish.smallest_change["hit_depth_p95", "front"].entered == "1.5 points"
-    assert (wish.named_at, wish.planned_looks) == (dt.datetime(2026, 5, 16, 8, 40), 2)  # noqa: DTZ001 - local time
+    assert (wish.named_at, wish.planned_looks) == (dt.datetime(2026, 5, 16, 8, 40), 2)
 
 
 def test_without_the_table_nothing_is_wished(read: Read) -> None:
