@@ -1,0 +1,26 @@
+"""Straight lines with certified values.
+
+NORRIS, NOINT1: NIST Statistical Reference Datasets, linear least squares regression, data sets "Norris" (lower
+difficulty) and "NoInt1" (average difficulty, a line through the origin). Data and certified values as printed there.
+"""
+
+NORRIS_X = (
+    *(0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4),
+    *(0.6, 775.5, 666.9, 338.0, 447.5, 11.6, 556.0, 228.1, 995.8, 887.6, 120.2, 0.3),
+    *(0.3, 556.8, 339.1, 887.2, 999.0, 779.0, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5),
+)
+NORRIS_Y = (
+    *(0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3),
+    *(0.1, 778.1, 668.8, 339.3, 448.9, 10.8, 557.7, 228.3, 998.0, 888.8, 119.6, 0.3),
+    *(0.6, 557.6, 339.3, 888.0, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2),
+)
+NORRIS = {
+    "intercept": -0.262323073774029,
+    "slope": 1.00211681802045,
+    "residual_squares": 26.6173985294224,
+    "r_squared": 0.999993745883712,
+}
+
+NOINT1_X = tuple(range(60, 71))
+NOINT1_Y = tuple(range(130, 141))
+NOINT1 = {"slope": 2.07438016528926, "residual_squares": 127.272727272727}
