@@ -134,9 +134,9 @@ class _Reading:
     def judge_rows(self, table: Table) -> None:
         if table.ragged_rows:
             message = (
-                f"{self.where}: {table.ragged_rows} rows have more or fewer cells than the others (expected "
-                f"{self.opened.dialect.width}), the first is row {table.first_ragged_row}; their needed cells are used "
-                "where they stand; check the logger's card"
+                f"{self.where}: {table.ragged_rows} rows have more or fewer cells than the others "
+                f"({self.opened.dialect.cells}), the first is row {table.first_ragged_row}; their needed cells are "
+                "used where they stand; check the logger's card"
             )
             row = table.first_ragged_row
             self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=row))
