@@ -1,49 +1,70 @@
-"""Lowest and highest of short blocks, to find stretches in which a signal hardly moves."""
+"""Stretches in which a signal hardly moves, found by short blocks first and then sample by sample."""
 
 from __future__ import annotations
 
 import numpy as np
+from scipy.ndimage import maximum_filter1d, minimum_filter1d
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Bools, Floats
 
-
-def block_range(signal: Floats, length: int) -> tuple[Floats, Floats]:
-    """Return the lowest and highest of each whole block of `length` samples, shapes (n // length,)."""
-    whole = signal[: signal.shape[0] // length * length].reshape(-1, length)
-    return whole.min(axis=1), whole.max(axis=1)
+PARTS = 4
+"""Blocks a window is cut into for the first look."""
 
 
-def flat_stretches(lowest: Floats, highest: Floats, within: float, fewest: int) -> list[tuple[int, int]]:
-    """Return stretches [start, stop) of `fewest` blocks or more that stay `within` a range throughout.
+def _spans(signal: Floats, length: int) -> Floats:
+    """Return highest minus lowest of every window of `length` samples, shape (n - length + 1,)."""
+    origin = -(length // 2)  # so that a window starts at its sample
+    count = signal.shape[0] - length + 1
+    highest = maximum_filter1d(signal, length, mode="nearest", origin=origin)[:count]
+    lowest = minimum_filter1d(signal, length, mode="nearest", origin=origin)[:count]
+    return np.asarray(highest - lowest, dtype=float)
+
+
+def _runs(mask: Bools) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def _regions(signal: Floats, length: int, within: float) -> list[tuple[int, int]]:
+    """Return the ranges outside which no window of `length` samples can be quiet."""
+    block = max(1, length // PARTS)
+    whole = (length - block + 1) // block  # every window holds at least so many whole blocks
+    parts = signal[: signal.shape[0] // block * block].reshape(-1, block)
+    if parts.shape[0] < whole:
+        return [(0, signal.shape[0])]
+    windows = np.lib.stride_tricks.sliding_window_view
+    highest, lowest = parts.max(axis=1), parts.min(axis=1)
+    spans = windows(highest, whole).max(axis=1) - windows(lowest, whole).min(axis=1)
+    found: list[tuple[int, int]] = []
+    for first, stop in _runs(spans <= within):
+        a, b = max(0, (first - 1) * block), min(signal.shape[0], (stop + whole) * block)
+        if found and a <= found[-1][1]:
+            a = found.pop()[0]
+        found.append((a, b))
+    return found
+
+
+def quiet_stretches(signal: Floats, length: int, within: float) -> list[tuple[int, int]]:
+    """Return the stretches [start, stop) in which every window of `length` samples stays `within` a range.
 
     Parameters
     ----------
-    lowest, highest : float arrays, shape (b,)
+    signal : float array, shape (n,)
+    length : int
+        Samples in the shortest stretch, 2 or more.
     within : float
-        Largest range, in the signal's unit.
-    fewest : int
-        Blocks.
+        Largest range of a window, in the signal's unit.
 
     Examples
     --------
     >>> import numpy as np
-    >>> flat_stretches(np.array([0.0, 1.0, 1.0, 5.0]), np.array([3.0, 1.1, 1.1, 9.0]), 0.2, 2)
-    [(1, 3)]
+    >>> quiet_stretches(np.array([0.0, 3.0, 1.0, 1.1, 1.0, 9.0, 2.0]), 3, 0.2)
+    [(2, 5)]
     """
     found: list[tuple[int, int]] = []
-    start: int | None = None
-    stop = 0
-    low = high = 0.0
-    for place in np.flatnonzero(highest - lowest <= within).tolist():
-        if start is not None and place == stop:
-            low, high = min(low, float(lowest[place])), max(high, float(highest[place]))
-            if high - low <= within:
-                stop = place + 1
-                continue
-        if start is not None and stop - start >= fewest:
-            found.append((start, stop))
-        start, stop = place, place + 1
-        low, high = float(lowest[place]), float(highest[place])
-    if start is not None and stop - start >= fewest:
-        found.append((start, stop))
+    for first, stop in _regions(signal, length, within):
+        if stop - first < length:
+            continue
+        starts = _runs(_spans(signal[first:stop], length) <= within)
+        found.extend((first + a, first + b - 1 + length) for a, b in starts)
     return found

@@ -6,22 +6,22 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from telemetry.model.arrays import Bools, Floats
+from telemetry.model.arrays import Bools
 from telemetry.model.finding import End, Finding, Severity
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
-from .blocks import block_range, flat_stretches
+from .blocks import quiet_stretches
 
 LOWEST_SHARE, HIGHEST_SHARE = -0.02, 1.02
 BEYOND_SHARE = 0.01
 STUCK_S = 1.5
-STUCK_BLOCK_S = 0.1
+ONE_STEP = 1.5
+"""Steps at the mean ratio that hold one step wherever it lies on a curve, and two nowhere."""
 AWAY_SHARE = 0.03
 OTHER_STROKES = 3
 HARDLY_SHARE = 0.03
 HARDLY_S = 20.0
-HARDLY_BLOCK_S = 0.5
 
 
 def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
@@ -55,14 +55,12 @@ def _strokes_between(motion: EndMotion, start: int, stop: int) -> int:
 
 def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...]:
     """Find a sensor that stays within one step for 1.5 s or more while the other end works."""
-    length = max(1, round(STUCK_BLOCK_S * ride.rate_hz))
-    fewest = round(STUCK_S / STUCK_BLOCK_S)
-    step = signal.noise.sensor_step_mm * 1.01 + 1e-9
+    length = max(2, round(STUCK_S * ride.rate_hz))
+    within = signal.noise.sensor_step_mm * ONE_STEP + 1e-9
     for first, stop in ride.segments:
-        lowest, highest = block_range(signal.cleaned_mm[first:stop], length)
-        for start, end in flat_stretches(lowest, highest, step, fewest):
-            level = float(lowest[start])
-            a, b = first + start * length, first + end * length
+        for start, end in quiet_stretches(signal.cleaned_mm[first:stop], length, within):
+            a, b = first + start, first + end
+            level = float(np.median(signal.cleaned_mm[a:b]))
             if abs(level) <= AWAY_SHARE * signal.full_travel_mm:
                 continue
             strokes = _strokes_between(other, a, b)
@@ -70,7 +68,7 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
                 second = float(ride.time_s[a])
                 message = (
                     f"{ride.name}, {signal.end}: stuck at {level:.1f} mm for {(b - a) / ride.rate_hz:.1f} s from "
-                    f"{second:.2f} s (limit 1.5 s) while the {other.end} made {strokes} strokes; "
+                    f"{second:.2f} s (limit 1.5 s within one step) while the {other.end} made {strokes} strokes; "
                     "check the sensor's rod, bracket and plug, then ride again"
                 )
                 return (Finding(severity="error", code="stuck", message=message, end=signal.end, second=second),)
@@ -79,21 +77,19 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
 
 def hardly_moves(ride: Ride, signal: EndSignal, time: RidingTime) -> tuple[Finding, ...]:
     """Find 20 s of riding in which an end uses less than 3 % of its travel."""
-    length = max(1, round(HARDLY_BLOCK_S * ride.rate_hz))
-    fewest = round(HARDLY_S / HARDLY_BLOCK_S)
+    length = max(2, round(HARDLY_S * ride.rate_hz))
+    limit = HARDLY_SHARE * signal.full_travel_mm
     ridden = np.flatnonzero(time.riding)
-    lowest, highest = block_range(signal.travel_mm[ridden], length)
-    if lowest.shape[0] < fewest:
+    travel = signal.travel_mm[ridden]
+    quiet = quiet_stretches(travel, length, float(np.nextafter(limit, 0.0)))
+    if not quiet:
         return ()
-    window = np.lib.stride_tricks.sliding_window_view
-    spans: Floats = window(highest, fewest).max(axis=1) - window(lowest, fewest).min(axis=1)
-    quiet = np.flatnonzero(spans < HARDLY_SHARE * signal.full_travel_mm)
-    if quiet.size == 0:
-        return ()
-    second = float(ride.time_s[ridden[quiet[0] * length]])
+    start = quiet[0][0]
+    moved = float(np.ptp(travel[start : start + length]))
+    second = float(ride.time_s[ridden[start]])
     message = (
-        f"{ride.name}, {signal.end}: moves only {spans[quiet[0]]:.1f} mm in 20 s of riding from {second:.1f} s "
-        f"(limit {HARDLY_SHARE * signal.full_travel_mm:.1f} mm, 3 % of travel): lever closed, or sensor loose?"
+        f"{ride.name}, {signal.end}: moves only {moved:.1f} mm in 20 s of riding from {second:.1f} s "
+        f"(limit {limit:.1f} mm, 3 % of travel): lever closed, or sensor loose? Look at both, then ride again"
     )
     return (Finding(severity="warning", code="hardly_moves", message=message, end=signal.end, second=second),)
 

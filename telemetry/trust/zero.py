@@ -12,7 +12,7 @@ from telemetry.model.finding import ENDS, End, Finding, Severity
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
-from .blocks import block_range, flat_stretches
+from .blocks import quiet_stretches
 
 FLAT_S = 0.05
 FEWEST_LEVELS = 5
@@ -21,6 +21,8 @@ SMALLEST_MM = 0.5
 SHARE_OF_CHANGE = 0.3
 ERROR_SHARE = 0.02
 SAME_LEVEL_MM = 0.3
+BELOW_MM, BELOW_SHARE, BELOW_TIME = 1.0, 0.01, 0.001
+"""A level is the lowest where all but a thousandth of riding lies no further below it: common sense, no source."""
 NOTE_MM = 0.05
 
 OPENED_KEYS = frozenset(
@@ -74,44 +76,58 @@ def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 
 
-def lowest_flat_levels(travel_mm: Floats, within_mm: float, block: int) -> Floats:
-    """Return the levels of flat stretches that lie at the lowest of them.
+def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> Floats:
+    """Return the level of every stretch of riding in which filtered travel lies flat for 50 ms or more, mm.
 
     Parameters
     ----------
-    travel_mm : float array, shape (n,)
-        Filtered travel.
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    time : RidingTime
     within_mm : float
         Range a flat stretch may span.
-    block : int
-        Samples in half the shortest flat stretch.
-
-    Returns
-    -------
-    float array
-        Empty where the signal never lies flat.
     """
-    lowest, highest = block_range(travel_mm, block)
-    levels = np.array(
-        [(lowest[a:b].min() + highest[a:b].max()) / 2 for a, b in flat_stretches(lowest, highest, within_mm, 2)]
+    length = max(2, round(FLAT_S * ride.rate_hz))
+    return np.array(
+        [
+            float(np.median(signal.travel_mm[first + start : first + stop]))
+            for first, last in _ridden(ride, time)
+            for start, stop in quiet_stretches(signal.travel_mm[first:last], length, within_mm)
+        ]
     )
-    return levels if levels.size == 0 else levels[levels <= levels.min() + max(SAME_LEVEL_MM, within_mm)]
+
+
+def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
+    """Return riding time without a break: a flat stretch doesn't reach across one."""
+    found: list[tuple[int, int]] = []
+    for first, last in ride.segments:
+        riding = np.concatenate([[False], time.riding[first:last], [False]]).astype(np.int8)
+        edges = np.flatnonzero(np.diff(riding)) + first
+        found.extend(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    return found
 
 
 def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
     """Find a top-out level that isn't zero: flat within 2 noise sd for 50 ms or more, at least 5 times.
 
-    A bike that never tops out gives no such level and no finding. Levels further than 10 % of travel from zero
-    are ride height or rests, not top-outs.
+    Only the lowest level counts: travel hardly ever lies further below it than the low-pass and a top-out bumper
+    give. A bike that never tops out has no such level and gets no finding. Levels further than 10 % of travel from
+    zero are ride height or rests, not top-outs.
     """
-    block = max(1, round(FLAT_S / 2 * ride.rate_hz))
-    within = 4 * signal.noise.travel_mm  # from -2 to +2 standard deviations
-    levels = lowest_flat_levels(signal.travel_mm[time.riding], max(within, 1e-3), block)
+    within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
+    levels = flat_levels(ride, signal, time, within)
+    if levels.size < FEWEST_LEVELS:
+        return ()
+    levels = levels[levels <= levels.min() + max(SAME_LEVEL_MM, within)]
     if levels.size < FEWEST_LEVELS:
         return ()
     level = float(np.median(levels))
     limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
     if not limit < abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm:
+        return ()
+    bottom = float(np.quantile(signal.travel_mm[time.riding], BELOW_TIME))
+    if bottom < level - max(BELOW_MM, BELOW_SHARE * signal.full_travel_mm):
         return ()
     large = abs(level) > ERROR_SHARE * signal.full_travel_mm
     message = (
