@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine
+from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
 from telemetry.words import decimals, figure, share_of_travel, shown_unit
 
+from .planning import MOST_MORE_RUNS
+
 MOST_LINES = 5
-END_WORDS = {"front": "Front", "rear": "Rear", "both": "Front against rear"}
+END_WORDS = {"front": "Front", "rear": "Rear"}
 DIFFERENCE_UNITS = {"%": "points", "% points": "points"}
 
 
 def _places(result: Result) -> int:
     """Return decimals for a result's figures; small differences get one more so that they don't read as nothing."""
     places = decimals(result.unit)
-    if result.scale == "raw":
-        return max(places, 1)
-    return places
+    if result.unit == "s":
+        return places + 1
+    return max(places, 1) if result.scale == "raw" else places
 
 
 def _value(value: float, result: Result, full_travel_mm: float | None) -> str:
@@ -73,7 +75,8 @@ def next_step(result: Result) -> str:
     most = result.more_runs_upper
     if min(result.n_baseline, result.n_candidate) <= 2:
         if most is None:
-            return f"from {result.more_runs} more runs of each to over 30"
+            few = result.more_runs is not None and result.more_runs < MOST_MORE_RUNS
+            return f"{f'{result.more_runs} to over' if few else 'at least'} {MOST_MORE_RUNS} more runs of each"
         return f"{result.more_runs} to {most} more runs of each" if most != result.more_runs else _runs(most)
     return f"about {_runs(result.more_runs)}" if result.more_runs is not None else ""
 
@@ -103,10 +106,22 @@ def sentence(result: Result) -> str:
     str
         ``Rear, dynamic sag: 33.0 to 34.3 % (54 to 57 mm), +1.3 points, between −1.2 and +3.8. Undecided: ...``
     """
-    label = SPECS[result.measure].label
-    name = label[0].lower() + label[1:]
     found = ", ".join(filter(None, [values_in_words(result), difference_in_words(result)]))
-    return f"{END_WORDS[result.end]}, {name}: {found or 'not measured'}. {verdict_in_words(result)}"
+    return f"{_named(result)}: {found or _lacking(result)}. {verdict_in_words(result)}"
+
+
+def _named(result: Result) -> str:
+    """Return end and measure: ``Front, dynamic sag``; of measures of both ends the name alone."""
+    label = SPECS[result.measure].label
+    return label if result.end == "both" else f"{END_WORDS[result.end]}, {_lower_first(label)}"
+
+
+def _lacking(result: Result) -> str:
+    if result.baseline_value is not None:
+        return f"{_value(result.baseline_value, result, None)} with the baseline, not measured with the candidate"
+    if result.candidate_value is not None:
+        return f"{_value(result.candidate_value, result, None)} with the candidate, not measured with the baseline"
+    return "not measured"
 
 
 def sign_of(result: Result) -> str:
@@ -122,17 +137,14 @@ def _finding(result: Result) -> str:
     """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
     spec = SPECS[result.measure]
     words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
-    if result.end == "both":
-        return words[0].upper() + words[1:]
-    return f"{END_WORDS[result.end]} {words}"
+    return _upper_first(words) if result.end == "both" else f"{END_WORDS[result.end]} {words}"
 
 
 def _line(result: Result) -> SummaryLine:
     detail = f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". ")
     sign = sign_of(result)
     if sign == "?":
-        label = SPECS[result.measure].label
-        finding = f"{END_WORDS[result.end]}, {label[0].lower() + label[1:]}: {values_in_words(result)}".rstrip(": ")
+        finding = f"{_named(result)}: {values_in_words(result)}".rstrip(": ")
         return SummaryLine(sign="?", finding=finding, detail=detail)
     finding = f"{_finding(result)}: {values_in_words(result)}"
     if sign == "=":
@@ -144,23 +156,49 @@ def _strength(result: Result) -> float:
     return abs(result.axis.difference) if result.axis is not None else 0.0
 
 
-def _ordered(results: Sequence[Result]) -> list[Result]:
-    """Return the results worth a line: focus first, then changed by size, unchanged sag, the nearest undecided."""
-    judged = [item for item in results if item.verdict is not None and item.difference is not None]
-    focus = [item for item in judged if item.focus]
-    changed = sorted((i for i in judged if i.verdict == "changed"), key=_strength, reverse=True)
-    sag = [i for i in judged if i.measure == "dynamic_sag"]
-    undecided = sorted((i for i in judged if i.verdict == "undecided"), key=_strength, reverse=True)
-    return list({(i.measure, i.end): i for i in (*focus, *changed, *sag, *undecided)}.values())
+def _by_verdict(results: Sequence[Result], verdict: Verdict) -> list[Result]:
+    """Return the results of this verdict that have a difference, the largest first."""
+    told = [item for item in results if item.verdict == verdict and item.difference is not None]
+    return sorted(told, key=_strength, reverse=True)
+
+
+def _summary_lines(results: Sequence[Result]) -> list[SummaryLine]:
+    """Return at most five lines: focus, what changed, ride height where it stayed, what is nearest to be decided.
+
+    What stayed and what is open keep a line each, however much changed.
+    """
+    focus = [item for item in results if item.focus and item.verdict is not None and item.difference is not None]
+    rest = [item for item in results if not item.focus]
+    changed, undecided = _by_verdict(rest, "changed"), _by_verdict(rest, "undecided")
+    height = [item for item in rest if item.measure == "dynamic_sag" and item.verdict == "unchanged"]
+    same = [_same_height(height)] if height else []
+    open_ones = [_line(item) for item in undecided]
+    kept = len(same) + min(len(open_ones), 1)
+    lines = [_line(item) for item in (*focus, *changed)][: max(MOST_LINES - kept, len(focus))]
+    return [*lines, *same, *open_ones][:MOST_LINES]
+
+
+def _same_height(unchanged: Sequence[Result]) -> SummaryLine:
+    """Return one line for ride height that stayed, at one end or at both."""
+    if len(unchanged) == 1:
+        return _line(unchanged[0])
+    values = "; ".join(f"{item.end} {values_in_words(item)}" for item in unchanged)
+    detail = "; ".join(f"{item.end} {difference_in_words(item)}" for item in unchanged)
+    return SummaryLine(
+        sign="=",
+        finding=f"Both ends ride at the same height: {values}",
+        detail=f"{_upper_first(detail)}. Unchanged.",
+    )
 
 
 def _headline(results: Sequence[Result], change: str) -> str:
-    changed = [i for i in _ordered(results) if i.verdict == "changed"]
+    changed = _by_verdict(results, "changed")
+    changed.sort(key=lambda item: not item.focus)
     if changed:
         parts = [_finding(changed[0])]
         other = next((i for i in changed[1:] if i.end != changed[0].end), None)
         if other is not None:
-            parts.append(_finding(other)[0].lower() + _finding(other)[1:])
+            parts.append(_lower_first(_finding(other)))
         elif changed[0].end != "both":
             parts.extend(_other_end(results, changed[0]))
         return f"{change}: {_lower_first(parts[0])}{''.join(', ' + part for part in parts[1:])}"
@@ -172,6 +210,10 @@ def _headline(results: Sequence[Result], change: str) -> str:
 
 def _lower_first(text: str) -> str:
     return text[0].lower() + text[1:]
+
+
+def _upper_first(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def _other_end(results: Sequence[Result], changed: Result) -> list[str]:
@@ -212,5 +254,4 @@ def summary(
         if len(differences) == 1 and not several_changes
         else f"{candidate_label} against {baseline_label}"
     )
-    lines = [_line(item) for item in _ordered(results)[:MOST_LINES]]
-    return Summary(headline=_headline(results, change[0].upper() + change[1:]), lines=tuple(lines))
+    return Summary(headline=_headline(results, _upper_first(change)), lines=tuple(_summary_lines(results)))

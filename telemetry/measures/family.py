@@ -16,11 +16,6 @@ from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
 FEWEST_IN_SECTION = 5
-FLOOR_OF = {
-    "compression_speed_10_per_min": "compression_speed_p95",
-    "rebound_speed_10_per_min": "rebound_speed_p95",
-}
-"""Ten-a-minute rows vary from section to section as the matching percentile does."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +57,7 @@ def _outcome(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts)
 def _in_section(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts) -> float:
     if any(view.minutes == 0 for view in views.values()):
         return float("nan")
-    outcome = _outcome(FLOOR_OF.get(name, name), end, views, facts)
+    outcome = _outcome(name, end, views, facts)
     return float("nan") if isinstance(outcome, Missing) else outcome
 
 
@@ -85,7 +80,10 @@ def _family_value(
         value=None if isinstance(outcome, Missing) else outcome,
         reason=outcome.reason if isinstance(outcome, Missing) else "",
         sections=np.array(
-            [float("nan") if missing else _in_section(spec.name, end, views, facts) for views in sections]
+            [
+                float("nan") if missing else _in_section(spec.spread_of or spec.name, end, views, facts)
+                for views in sections
+            ]
         ),
         count=count,
         minutes=minutes,

@@ -36,6 +36,8 @@ class MeasureSpec:
         The finding in words when the candidate has more, less, or as much: "sits deeper while riding".
     source : {"run", "static"}
         Whether it comes from a run or from recordings made off the trail.
+    spread_of : str
+        Another measure whose values within trail sections stand for this one's, which has too few events there.
     """
 
     name: str
@@ -48,6 +50,7 @@ class MeasureSpec:
     less: str = ""
     same: str = ""
     source: Source = "run"
+    spread_of: str = ""
 
     @property
     def in_family(self) -> bool:
@@ -175,6 +178,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         more="takes its ten fastest hits a minute faster",
         less="takes its ten fastest hits a minute slower",
         same="takes its ten fastest hits a minute as fast",
+        spread_of="compression_speed_p95",
     ),
     MeasureSpec(
         name="rebound_speed_10_per_min",
@@ -185,6 +189,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         more="makes its ten fastest returns a minute faster",
         less="makes its ten fastest returns a minute slower",
         same="makes its ten fastest returns a minute as fast",
+        spread_of="rebound_speed_p95",
     ),
     MeasureSpec(name="shaft_compression_speed_p95", unit="mm/s", label="Fast hit speed at the damper shaft"),
     MeasureSpec(name="shaft_rebound_speed_p95", unit="mm/s", label="Fast return speed at the damper shaft"),

@@ -3,6 +3,7 @@
 import pytest
 
 from telemetry import comparison
+from telemetry.comparison.words import next_step
 from telemetry.model.comparison import SetupDifference
 from telemetry.words import MINUS
 from tests.comparison.days import row
@@ -92,10 +93,37 @@ def test_lines_stand_focus_first_then_changed_then_the_rest_at_most_five():
     focus = row("abbaab", WIDE, measure="packing", focus=True)
     found = summed_up(*clear, row("abbaab", SAME), row("abbaab", SAME, end="rear"), focus)
     assert len(found.lines) == 5
-    assert [line.sign for line in found.lines] == ["?", "▲", "▲", "▲", "▲"]
+    assert [line.sign for line in found.lines] == ["?", "▲", "▲", "▲", "="]
     assert "packing" in found.lines[0].finding
+    assert found.lines[-1].finding.startswith("Both ends ride at the same height: front 30.0 to 30.0 %")
     few = summed_up(row("abbaab", SAME), row("abbaab", CLEAR, measure="travel_p95"), row("abbaab", WIDE, end="rear"))
     assert [line.sign for line in few.lines] == ["▲", "=", "?"]
+
+
+def test_what_is_nearest_to_be_decided_keeps_a_line_however_much_changed():
+    names = ("travel_p95", "hit_depth_p95", "dynamic_sag")
+    clear = [row("abbaab", CLEAR, measure=name, end=end) for name in names for end in ("front", "rear")]
+    found = summed_up(*clear, row("abbaab", WIDE, measure="packing"))
+    assert [line.sign for line in found.lines] == ["▲", "▲", "▲", "▲", "?"]
+
+
+def test_measures_of_both_ends_go_by_their_name_alone():
+    (found,) = results(row("abbaab", SAME, measure="sag_difference", end="both"))
+    assert found.sentence.startswith("Front sag minus rear: ")
+
+
+def test_a_setup_that_lacks_the_measure_is_named():
+    gone, none = results(
+        row("abba", [30, None, None, 31]), row("abba", [None] * 4, measure="recovery_time", end="rear")
+    )
+    assert "30.5 % with the baseline, not measured with the candidate. Undecided: 3 hits, at least 5" in gone.sentence
+    assert "Rear, recovery time: not measured. Undecided: 3 hits, at least 5" in none.sentence
+
+
+def test_two_runs_of_each_are_told_as_a_band():
+    (found,) = results(row("abba", [29, 31, 34, 30.5], noise=0.1))
+    assert found.more_runs_upper is None
+    assert next_step(found) == f"{found.more_runs} to over 30 more runs of each"
 
 
 def test_signs_follow_the_direction():

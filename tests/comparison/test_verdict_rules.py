@@ -134,6 +134,12 @@ def test_one_run_of_each():
     assert (found.p, found.more_runs, found.inner_low) == (None, None, None)
 
 
+def test_one_run_of_each_differs_by_its_own_values_where_sections_hold_another_measure():
+    found = only(row("ab", [2000, 2500], measure="compression_speed_10_per_min", noise=30.0))
+    assert found.difference == pytest.approx(500.0)
+    assert found.low < 500.0 < found.high
+
+
 def test_one_run_against_three_is_no_family_row_either():
     found = judge(row("abbb", [30, 36, 36.1, 35.9]), row("abba", [30, 36, 36.1, 30.1], end="rear"))
     assert found.results[0].verdict == "undecided"
