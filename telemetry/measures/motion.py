@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
-from .bottoming import bottoming_line_mm, find_bottom_outs
+from .bottoming import find_bottom_outs
 from .packing import find_bursts
 from .recovery import find_recoveries
 from .riding import find_riding, within
