@@ -85,7 +85,11 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         row_of=clock.row_of,
         cutoff_hz=cutoff_hz,
     )
-    done = [EndCleaner(item, grid).clean(clock.values(log.columns[item.sensor.column])) for item in recipe.ends]
+    logged = [log.columns[item.sensor.column] for item in recipe.ends]
+    done = [
+        EndCleaner(item, grid).clean(clock.values(column), None if log.even else column)
+        for item, column in zip(recipe.ends, logged, strict=True)
+    ]
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz)

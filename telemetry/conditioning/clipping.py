@@ -32,7 +32,7 @@ def find_clipped(readings: Floats, slope_mm: float, rate_hz: float, ends: tuple[
     Parameters
     ----------
     readings : float array, shape (n,)
-        One gap-free stretch, before anything is done to it.
+        One gap-free stretch without spikes, else as logged.
     slope_mm : float
         Millimetres at the wheel per reading.
     rate_hz : float

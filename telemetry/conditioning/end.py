@@ -14,7 +14,7 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import EndSignal, Noise
 
 from .calibration import Calibration, calibrate
-from .clipping import FlatEnd, find_clipped
+from .clipping import find_clipped
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
@@ -107,11 +107,21 @@ class EndCleaner:
         self._findings: list[Finding] = []
         self._history: list[Step] = []
 
-    def clean(self, readings: Floats) -> CleanedEnd:
-        """Return the end's signals from its readings on the even clock, shape (n,)."""
+    def clean(self, readings: Floats, logged: Floats | None = None) -> CleanedEnd:
+        """Return the end's signals.
+
+        Parameters
+        ----------
+        readings : float array, shape (n,)
+            On the even clock.
+        logged : float array, shape (m,), optional
+            As they stand in the log, where `readings` lie between them: only these show the converter's step.
+        """
         self._judge_calibration()
-        cleaned = self._cleaned(readings)
-        step_mm = sensor_step(readings) * abs(self._wheel_mm_per_reading)
+        spikes, cleaned, mended = self._mended(readings)
+        self._tell_cleaned(spikes, cleaned.shape[0])
+        self._judge_clipping(mended)
+        step_mm = sensor_step(mended if logged is None else logged) * abs(self._wheel_mm_per_reading)
         travel, speed, still = self._filtered(cleaned)
         self._judge_step(step_mm)
         signal = EndSignal(
@@ -167,19 +177,19 @@ class EndCleaner:
             return self._curve.travel_mm(millimetres)
         return millimetres
 
-    def _cleaned(self, readings: Floats) -> Floats:
-        wheel = self._wheel(readings)
+    def _mended(self, readings: Floats) -> tuple[list[int], Floats, Floats]:
+        """Return samples in spikes, and wheel travel and readings without them."""
+        wheel, mended = self._wheel(readings), readings
         spikes: list[int] = []
         for start, stop in self._grid.segments:
-            part = readings[start:stop]
-            self._judge_clipping(part, start)
-            found = find_spikes(part, wheel[start:stop], self._grid.rate_hz)
+            found = find_spikes(readings[start:stop], wheel[start:stop], self._grid.rate_hz)
             if found.samples.size:
                 where = found.samples + start
+                mended = readings.copy() if mended is readings else mended
+                mended[where] = found.values
                 wheel[where] = self._wheel(found.values)
                 spikes.extend(where.tolist())
-        self._tell_cleaned(spikes, wheel.shape[0])
-        return wheel
+        return spikes, wheel, mended
 
     def _tell_cleaned(self, spikes: list[int], samples: int) -> None:
         if spikes:
@@ -283,18 +293,21 @@ class EndCleaner:
         at_stop = np.abs(self._wheel(own)) <= REST_SHARE * self._full_mm
         return tuple(float(value) for value in own[~at_stop])
 
-    def _judge_clipping(self, readings: Floats, start: int) -> None:
-        flats: tuple[FlatEnd, ...] = find_clipped(
-            readings, self._wheel_mm_per_reading, self._grid.rate_hz, self._range_ends(readings)
-        )
+    def _judge_clipping(self, readings: Floats) -> None:
+        grid, ends = self._grid, self._range_ends(readings)
+        flats = [
+            (start + flat.start, flat)
+            for start, stop in grid.segments
+            for flat in find_clipped(readings[start:stop], self._wheel_mm_per_reading, grid.rate_hz, ends)
+        ]
         if flats:
-            first = start + flats[0].start
+            sample, first = flats[0]
             self._find(
                 "clipped",
                 f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
-                f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
-                f"{self._grid.time_s[first]:.2f} s; depth is cut there and bottom-outs are a lower bound; "
+                f"{first.reading:g} while moving faster than 200 mm/s, first at "
+                f"{grid.time_s[sample]:.2f} s; depth is cut there and bottom-outs are a lower bound; "
                 "check the sensor's mounting and range",
                 warn=True,
-                sample=first,
+                sample=sample,
             )

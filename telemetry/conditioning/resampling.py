@@ -9,6 +9,8 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.log import Log
 
+from .lowpass import SHORTEST
+
 
 def even_times(first_s: float, last_s: float, rate_hz: float) -> Floats:
     """Return times from `first_s` in steps of 1 / rate, none later than `last_s`.
@@ -28,6 +30,7 @@ class EvenClock:
     Parameters
     ----------
     log : Log
+        A segment too short for the low-pass at the log's mean rate is left out.
 
     Attributes
     ----------
@@ -39,7 +42,9 @@ class EvenClock:
     def __init__(self, log: Log) -> None:
         self._log = log
         self._whole = log.even and log.segments == ((0, log.time_s.shape[0]),)
-        parts = [self._times(start, stop) for start, stop in log.segments]
+        every = [(self._times(start, stop), (start, stop)) for start, stop in log.segments]
+        parts = [times for times, _ in every if times.shape[0] >= SHORTEST]
+        self._sources = [source for times, source in every if times.shape[0] >= SHORTEST]
         self.time_s = np.concatenate(parts) if len(parts) > 1 else parts[0]
         bounds = np.concatenate([[0], np.cumsum([part.shape[0] for part in parts])]).tolist()
         self.segments: tuple[tuple[int, int], ...] = tuple(pairwise(bounds))
@@ -53,10 +58,10 @@ class EvenClock:
         if self._whole:
             return readings
         if self._log.even:
-            return np.concatenate([readings[start:stop] for start, stop in self._log.segments])
+            return np.concatenate([readings[start:stop] for start, stop in self._sources])
         parts = [
             np.interp(self.time_s[first:last], self._log.time_s[start:stop], readings[start:stop])
-            for (start, stop), (first, last) in zip(self._log.segments, self.segments, strict=True)
+            for (start, stop), (first, last) in zip(self._sources, self.segments, strict=True)
         ]
         return np.concatenate(parts)
 
