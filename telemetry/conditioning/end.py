@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.mechanics.leverage import LeverageCurve
 from telemetry.model.arrays import Bools, Floats, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
@@ -14,7 +15,7 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import EndSignal, Noise
 
 from .calibration import Calibration, calibrate
-from .clipping import find_clipped
+from .clipping import FlatEnd, find_clipped
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
@@ -139,9 +140,15 @@ class EndCleaner:
 
     @property
     def _wheel_mm_per_reading(self) -> float:
-        setup = self._recipe.setup
-        mean_ratio = self._full_mm / setup.stroke_mm if self._by_stroke and setup.stroke_mm else 1.0
-        return self._calibration.slope_mm * mean_ratio
+        return self._calibration.slope_mm * self._full_mm / self._measured_mm
+
+    @property
+    def _measured_mm(self) -> float:
+        """Full travel as the sensor measures it: the shock's stroke, or travel itself."""
+        if not self._by_stroke or self._curve is None:
+            return self._full_mm
+        stated = self._recipe.setup.stroke_mm
+        return stated or float(self._curve.stroke_mm(np.array([self._full_mm]))[0])
 
     def _tell(self, stage: str, words: str, **parameters: object) -> None:
         self._history.append(Step(stage=stage, end=self._end, words=words, parameters=parameters))
@@ -260,9 +267,7 @@ class EndCleaner:
         return read_only(travel), read_only(self._curve.ratio(self._curve.stroke_mm(travel)))
 
     def _judge_calibration(self) -> None:
-        setup = self._recipe.setup
-        measured = setup.stroke_mm if self._by_stroke and setup.stroke_mm else self._full_mm
-        limit = RESIDUAL_SHARE * measured
+        limit = RESIDUAL_SHARE * self._measured_mm
         if self._calibration.residual_mm > limit:
             self._find(
                 "poor_calibration",
@@ -294,20 +299,30 @@ class EndCleaner:
         return tuple(float(value) for value in own[~at_stop])
 
     def _judge_clipping(self, readings: Floats) -> None:
-        grid, ends = self._grid, self._range_ends(readings)
-        flats = [
-            (start + flat.start, flat)
-            for start, stop in grid.segments
-            for flat in find_clipped(readings[start:stop], self._wheel_mm_per_reading, grid.rate_hz, ends)
-        ]
-        if flats:
-            sample, first = flats[0]
-            self._find(
-                "clipped",
-                f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
-                f"{first.reading:g} while moving faster than 200 mm/s, first at "
-                f"{grid.time_s[sample]:.2f} s; depth is cut there and bottom-outs are a lower bound; "
-                "check the sensor's mounting and range",
-                warn=True,
-                sample=sample,
-            )
+        ends = self._range_ends(readings)
+        flats: list[FlatEnd] = []
+        for start, stop in self._grid.segments:
+            found = find_clipped(readings[start:stop], self._wheel_mm_per_reading, self._grid.rate_hz, ends)
+            flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
+        if not flats:
+            return
+        first = flats[0].start
+        deepest = float(np.max(self._wheel_each(np.array([flat.reading for flat in flats]))))
+        self._find(
+            "clipped",
+            f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
+            f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
+            f"{self._grid.time_s[first]:.2f} s; {self._cut(deepest)}; "
+            "check the sensor's mounting and range",
+            warn=True,
+            sample=first,
+        )
+
+    def _cut(self, deepest_mm: float) -> str:
+        """Return what is lost where readings end at `deepest_mm` of wheel travel."""
+        line = bottoming_line_mm(self._full_mm, self._recipe.setup.bumper_touch_mm)
+        if deepest_mm >= line:
+            return "inside bottom-outs: their count is a lower bound"
+        if deepest_mm > self._full_mm / 2:
+            return f"depth is cut at {deepest_mm:.1f} mm, so bottom-outs (from {line:.1f} mm) can't be seen"
+        return f"travel of less than {deepest_mm:.1f} mm can't be seen"
