@@ -84,8 +84,9 @@ def hardly_moves(ride: Ride, signal: EndSignal, time: RidingTime) -> tuple[Findi
     quiet = quiet_stretches(travel, length, float(np.nextafter(limit, 0.0)))
     if not quiet:
         return ()
-    start = quiet[0][0]
-    moved = float(np.ptp(travel[start : start + length]))
+    start, stop = quiet[0]
+    middle = (start + stop - length) // 2
+    moved = float(np.ptp(travel[middle : middle + length]))
     second = float(ride.time_s[ridden[start]])
     message = (
         f"{ride.name}, {signal.end}: moves only {moved:.1f} mm in 20 s of riding from {second:.1f} s "
