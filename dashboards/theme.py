@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Literal
 
-from bokeh.models import FixedTicker
+from bokeh.models import BasicTicker, FixedTicker
 from bokeh.models.annotations import Span
 from bokeh.plotting import figure
 
@@ -142,6 +142,11 @@ def ticks(axis: Any, places: Sequence[float], words: Mapping[float, str] | None 
     axis.ticker = FixedTicker(ticks=list(places))
     if words is not None:
         axis.major_label_overrides = dict(words)
+
+
+def few_ticks(axis: Any) -> None:
+    """Put about three ticks on the axis of a small figure, so that their words don't touch."""
+    axis.ticker = BasicTicker(desired_num_ticks=3, num_minor_ticks=0)
 
 
 def zero_line(plot: Any, place: float, dimension: Literal["width", "height"]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from dashboards.theme import SetupStyle, bare_figure, ticks, zero_line
+from dashboards.theme import SetupStyle, bare_figure, few_ticks, ticks, zero_line
 from telemetry.measures.distributions import rate_faster
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
@@ -101,6 +101,7 @@ def time_at_speed(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     reach = float(softened(np.array([5.0]))[0])
     plot = bare_figure(BENEATH_HEIGHT, x_range=(-reach, reach))
     plot.yaxis.axis_label = "% of time"
+    few_ticks(plot.yaxis[0])
     plot.xaxis.axis_label = "← rebound      wheel speed, m/s (stretched)      compression →"
     plot.y_range.start = 0
     places = softened(np.array(SPEED_TICKS_M_S))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from bokeh.models.annotations import BoxAnnotation
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, ticks
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
 from telemetry.words import figure as number
@@ -74,6 +74,7 @@ def time_at_depth(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     """Return the share of riding time in steps of 2.5 % of travel, at one end."""
     plot = bare_figure(BENEATH_HEIGHT, x_range=(0, 102))
     plot.yaxis.axis_label = "% of time"
+    few_ticks(plot.yaxis[0])
     plot.xaxis.axis_label = "% of travel"
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
     plot.y_range.start = 0

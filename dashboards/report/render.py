@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +23,8 @@ from telemetry.ride_day.key_words import name_of
 from . import facts
 from .lap import LapFacts, lap_facts
 from .panels import Panels, compared_panels
+
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +51,11 @@ class Placed:
     rows: tuple[tuple[str, ...], ...]
 
 
+def _tied(text: str) -> str:
+    """Return the text with figures tied to their units, so that no line ends between them."""
+    return _BEFORE_UNIT.sub("\u00a0", text)
+
+
 def _environment() -> Environment:
     environment = Environment(
         loader=PackageLoader("dashboards.report"),
@@ -56,6 +64,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.filters["tied"] = _tied
     environment.filters["plain_id"] = lambda text: "".join(c if c.isalnum() else "-" for c in str(text))
     return environment
 
