@@ -1,0 +1,85 @@
+"""`beyond_travel`: cleaned travel outside −2 ... 102 % of full travel."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.trust.one_run import Day, assert_says, codes, ridden, the_one, told, working
+
+REAR = working(40.0)
+COUNT = REAR.shape[0]
+
+
+def reaching(level_mm: float, samples: int, first: int = 2000) -> np.ndarray:
+    """Return working travel of which so many samples lie at a level, met slowly enough to be no spike."""
+    travel = working(40.0)
+    near = np.linspace(60.0, level_mm, 40, endpoint=False)
+    travel[first - 40 : first] = near
+    travel[first : first + samples] = level_mm
+    travel[first + samples : first + samples + 40] = near[::-1]
+    return travel
+
+
+class TestWarning:
+    """Any sample beyond earns one, the limits themselves don't."""
+
+    @pytest.mark.parametrize("level_mm", [163.3, -3.3])
+    def test_a_few_samples_outside(self, tmp_path: Path, level_mm: float) -> None:
+        run = ridden(tmp_path, reaching(level_mm, 5), REAR)
+        finding = the_one(run, "beyond_travel")
+        assert (finding.severity, finding.end) == ("warning", "front")
+        assert finding.second == pytest.approx(2000 / 250, abs=1e-6)
+        assert_says(finding, "run_1", "front", "0.05 % of samples", f"{level_mm:.1f} mm", "8.00 s", "102 %", "check")
+        assert run.measures
+
+    @pytest.mark.parametrize("level_mm", [163.15, -3.15])
+    def test_up_to_the_limits_is_inside(self, tmp_path: Path, level_mm: float) -> None:
+        assert not told(ridden(tmp_path, reaching(level_mm, 200), REAR), "beyond_travel")
+
+    def test_the_rear_is_judged_at_the_wheel(self, tmp_path: Path) -> None:
+        assert the_one(ridden(tmp_path, working(40.0), reaching(153.1, 5)), "beyond_travel").end == "rear"
+        assert not told(ridden(tmp_path, working(40.0), reaching(152.9, 5)), "beyond_travel")
+
+    def test_measured_travel_is_the_full_travel_in_force(self, tmp_path: Path) -> None:
+        day = Day(changes={"travel_mm = 160": "travel_mm = 160\nmeasured_travel_mm = 156"})
+        assert told(ridden(tmp_path, reaching(160.0, 5), REAR, day), "beyond_travel")
+        assert not told(ridden(tmp_path, reaching(159.0, 5), REAR, day), "beyond_travel")
+
+
+class TestError:
+    """More than 1 % of samples."""
+
+    @pytest.mark.parametrize(("samples", "severity"), [(COUNT // 100, "warning"), (COUNT // 100 + 1, "error")])
+    def test_one_percent_is_the_limit(self, tmp_path: Path, samples: int, severity: str) -> None:
+        finding = the_one(ridden(tmp_path, reaching(164.0, samples), REAR), "beyond_travel")
+        assert finding.severity == severity
+        assert_says(finding, "error above 1 %", "1 % of samples")
+
+    def test_the_run_keeps_its_entry_without_measures(self, tmp_path: Path) -> None:
+        run = ridden(tmp_path, reaching(164.0, 300), REAR)
+        assert run.usable == "ride again"
+        assert not run.measures
+        assert {gone.reason for gone in run.absent} == {"beyond_travel"}
+
+
+class TestWhere:
+    """Only between the ride's start and end: what happens at the van doesn't count."""
+
+    DAY = Day(run="start_s = 10.0\nend_s = 38.0")
+
+    def test_before_the_start(self, tmp_path: Path) -> None:
+        assert not told(ridden(tmp_path, reaching(164.0, 100), REAR, self.DAY), "beyond_travel")
+
+    def test_between_start_and_end_the_share_is_of_the_ride(self, tmp_path: Path) -> None:
+        front = reaching(164.0, 75, first=5000)  # 75 of 7001 samples
+        assert the_one(ridden(tmp_path, front, REAR, self.DAY), "beyond_travel").severity == "error"
+        assert the_one(ridden(tmp_path, front, REAR), "beyond_travel").severity == "warning"
+
+
+def test_a_good_run_is_told_nothing_but_notes(tmp_path: Path) -> None:
+    run = ridden(tmp_path, working(40.0), REAR)
+    assert codes(run, "warning", "error") == set()
+    assert run.usable == "good"
