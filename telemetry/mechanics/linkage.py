@@ -21,21 +21,48 @@ class LinkageError(ValueError):
 
 
 class _Mechanism:
-    """Constraints of a linkage: distances that stay, as functions of the moving points' coordinates."""
+    """Constraints of a linkage, as functions of the moving points' coordinates.
+
+    Of each body the two points furthest apart keep their distance; every further point keeps its place along and
+    across the line between them. Distances alone would leave points in one line free to leave it, to first order.
+    """
 
     def __init__(self, linkage: Linkage) -> None:
         self.linkage = linkage
         self.names = list(linkage.moving)
         self.start = np.array([linkage.moving[name] for name in self.names], dtype=float).ravel()
-        self.pairs = sorted(
-            {
-                tuple(sorted(pair))
-                for points in linkage.bodies.values()
-                for pair in combinations(points, 2)
-                if not set(pair) <= set(linkage.fixed)
-            }
-        )
+        frames = [self._frame(points) for points in linkage.bodies.values()]
+        self.pairs = sorted({pair for pair in frames if not set(pair) <= set(linkage.fixed)})
         self.lengths = np.array([self.distance(self.start, pair) for pair in self.pairs])
+        rows = [
+            self._follow(point, frame)
+            for frame, points in zip(frames, linkage.bodies.values(), strict=True)
+            for point in dict.fromkeys(points)
+            if point not in frame
+        ]
+        rigid = np.vstack(rows) if rows else np.empty((0, self.start.shape[0]))
+        self.rigid = rigid[np.any(rigid != 0, axis=1)]
+
+    def _frame(self, points: tuple[str, ...]) -> tuple[str, str]:
+        """Return the two points of a body that are furthest apart."""
+        first, second = max(combinations(sorted(points), 2), key=lambda pair: self.distance(self.start, pair))
+        return first, second
+
+    def _follow(self, point: str, frame: tuple[str, str]) -> Floats:
+        """Return two rows that are 0 on any change in which `point` moves as `frame` carries it."""
+        first, second = (self.point(self.start, name) for name in frame)
+        line = second - first
+        square = max(float(line @ line), 1e-12)
+        out = self.point(self.start, point) - first
+        along = float(line @ out) / square
+        across = float(line[0] * out[1] - line[1] * out[0]) / square
+        turn = np.array([[along, -across], [across, along]])
+        rows = np.zeros((2, self.start.shape[0]))
+        for name, share in ((point, np.eye(2)), (frame[0], turn - np.eye(2)), (frame[1], -turn)):
+            if name in self.names:
+                place = 2 * self.names.index(name)
+                rows[:, place : place + 2] += share
+        return rows
 
     def point(self, state: Floats, name: str) -> Floats:
         if name in self.linkage.fixed:
@@ -43,10 +70,10 @@ class _Mechanism:
         place = 2 * self.names.index(name)
         return state[place : place + 2]
 
-    def distance(self, state: Floats, pair: tuple[str, ...]) -> float:
+    def distance(self, state: Floats, pair: tuple[str, str]) -> float:
         return float(np.linalg.norm(self.point(state, pair[0]) - self.point(state, pair[1])))
 
-    def gradient(self, state: Floats, pair: tuple[str, ...]) -> Floats:
+    def gradient(self, state: Floats, pair: tuple[str, str]) -> Floats:
         row = np.zeros(state.shape[0])
         apart = self.point(state, pair[0]) - self.point(state, pair[1])
         unit = apart / max(float(np.linalg.norm(apart)), 1e-12)
@@ -56,15 +83,17 @@ class _Mechanism:
                 row[place : place + 2] += sign * unit
         return row
 
-    def jacobian(self, state: Floats, pairs: list[tuple[str, ...]]) -> Floats:
-        return np.array([self.gradient(state, pair) for pair in pairs]).reshape(len(pairs), state.shape[0])
+    def jacobian(self, state: Floats, pairs: list[tuple[str, str]]) -> Floats:
+        distances = np.array([self.gradient(state, pair) for pair in pairs]).reshape(len(pairs), state.shape[0])
+        return np.vstack([distances, self.rigid])
 
     def moved(self, state: Floats, shock_mm: float) -> Floats:
         """Return the state in which the shock has this length, found from a state nearby."""
         pairs = [*self.pairs, self.linkage.shock]
         wanted = np.concatenate([self.lengths, [shock_mm]])
         for _ in range(NEWTON_STEPS):
-            error = np.array([self.distance(state, pair) for pair in pairs]) - wanted
+            apart = np.array([self.distance(state, pair) for pair in pairs]) - wanted
+            error = np.concatenate([apart, self.rigid @ (state - self.start)])
             if np.max(np.abs(error)) < TOLERANCE_MM:
                 return state
             step, *_ = np.linalg.lstsq(self.jacobian(state, pairs), -error, rcond=None)
@@ -86,11 +115,9 @@ def degrees_of_freedom(linkage: Linkage) -> int:
 
     Notes
     -----
-    Twice the moving points less the rank of the distances' Jacobian (Maxwell's count, redundant bars left out).
+    Twice the moving points less the rank of the constraints' Jacobian (Maxwell's count, redundant bars left out).
     """
     mechanism = _Mechanism(linkage)
-    if not mechanism.pairs:
-        return int(mechanism.start.shape[0])
     jacobian = mechanism.jacobian(mechanism.start, list(mechanism.pairs))
     return int(mechanism.start.shape[0] - np.linalg.matrix_rank(jacobian, tol=RANK_TOLERANCE))
 
