@@ -102,7 +102,7 @@ def time_at_speed(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     plot = bare_figure(BENEATH_HEIGHT, x_range=(-reach, reach))
     plot.yaxis.axis_label = "% of time"
     few_ticks(plot.yaxis[0])
-    plot.xaxis.axis_label = "← rebound      wheel speed, m/s (stretched)      compression →"
+    plot.xaxis.axis_label = "← rebound      wheel speed, m/s      compression →"
     plot.y_range.start = 0
     places = softened(np.array(SPEED_TICKS_M_S))
     ticks(
