@@ -6,9 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from telemetry import measures, trust
-from telemetry.conditioning import Zero
 from telemetry.model.catalogue import SPECS
-from telemetry.model.day import RideDay, RunEntry, SmallestChange
+from telemetry.model.day import DisplacementSensor, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.ride import Ride
 
@@ -88,11 +87,12 @@ def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
     return change
 
 
-def _zero_facts(rides: Rides, entry: RunEntry, end: End, zero: Zero | None) -> trust.ZeroFacts:
+def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> trust.ZeroFacts:
+    end, zero = sensor.end, rides.zero(entry.order, sensor)
     full = rides.day.setups[entry.setup].at(end).full_travel_mm or 0.0
     change = smallest_change_of(rides.day, "dynamic_sag", end).amount * full / 100
     source, moved = (None, 0.0) if zero is None else (zero.source, zero.level_mm)
-    return trust.ZeroFacts(end=end, source=source, moved_mm=moved, smallest_change_mm=change)
+    return trust.ZeroFacts(end=end, measures=sensor.measures, source=source, moved_mm=moved, smallest_change_mm=change)
 
 
 def _unmeasured(entry: RunEntry, findings: tuple[Finding, ...], history: tuple[Step, ...], rate_hz: float) -> RunStudy:
@@ -115,7 +115,7 @@ def _no_segment(entry: RunEntry) -> Finding:
 def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMotion) -> list[Finding]:
     found: list[Finding] = []
     for sensor in displacement_sensors(entry.sensors):
-        facts = _zero_facts(rides, entry, sensor.end, rides.zero(entry.order, sensor))
+        facts = _zero_facts(rides, entry, sensor)
         found.extend(trust.zero_moved(entry.name, facts))
         found.extend(trust.zero_shift(ride, ride.ends[sensor.end], motion.time, facts))
     return found

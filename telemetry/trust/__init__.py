@@ -1,9 +1,10 @@
 """Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
 
 from .channel import channel_findings
+from .opened import zero_unchecked
 from .order import ends_swapped
 from .whole_run import run_findings
-from .zero import ZeroFacts, zero_moved, zero_shift, zero_unchecked
+from .zero import ZeroFacts, zero_moved, zero_shift
 
 __all__ = [
     "ZeroFacts",

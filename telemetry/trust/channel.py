@@ -10,6 +10,7 @@ from telemetry.model.arrays import Bools
 from telemetry.model.finding import End, Finding, Severity
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.words import figure
 
 from .blocks import quiet_stretches
 
@@ -39,7 +40,7 @@ def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     second = float(ride.time_s[places[0]])
     message = (
         f"{ride.name}, {signal.end}: {100 * share:.2g} % of samples lie outside −2 ... 102 % of {full:.0f} mm "
-        f"(furthest {worst:.1f} mm, first at {second:.2f} s; error above 1 %); "
+        f"(furthest {figure(worst, 1)} mm, first at {second:.2f} s; error above 1 %); "
         "check calibration points, zero and full travel"
     )
     severity: Severity = "error" if share > BEYOND_SHARE else "warning"
@@ -67,8 +68,8 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
             if strokes >= OTHER_STROKES:
                 second = float(ride.time_s[a])
                 message = (
-                    f"{ride.name}, {signal.end}: stuck at {level:.1f} mm for {(b - a) / ride.rate_hz:.1f} s from "
-                    f"{second:.2f} s (limit 1.5 s within one step) while the {other.end} made {strokes} strokes; "
+                    f"{ride.name}, {signal.end}: stuck at {figure(level, 1)} mm for {(b - a) / ride.rate_hz:.1f} s "
+                    f"from {second:.2f} s (limit 1.5 s within one step) while the {other.end} made {strokes} strokes; "
                     "check the sensor's rod, bracket and plug, then ride again"
                 )
                 return (Finding(severity="error", code="stuck", message=message, end=signal.end, second=second),)

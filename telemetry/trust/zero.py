@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import RideDay, RunEntry, Setup
-from telemetry.model.finding import ENDS, End, Finding, Severity
+from telemetry.model.finding import End, Finding, Severity
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.words import figure
 
 from .blocks import quiet_stretches
 
@@ -25,41 +25,16 @@ BELOW_MM, BELOW_SHARE, BELOW_TIME = 1.0, 0.01, 0.001
 """A level is the lowest where all but a thousandth of riding lies no further below it: common sense, no source."""
 NOTE_MM = 0.05
 
-OPENED_KEYS = frozenset(
-    {
-        "travel_mm",
-        "measured_travel_mm",
-        "stroke_mm",
-        "leverage",
-        "ratio",
-        "linkage",
-        "air_volume_ml",
-        "volume_spacers",
-        "lower_leg_volume_each_ml",
-        "lower_leg_volume_spring_side_ml",
-        "lower_leg_volume_damper_side_ml",
-        "spring_rate_n_mm",
-        "lower_leg_oil_each_ml",
-        "lower_leg_oil_spring_side_ml",
-        "lower_leg_oil_damper_side_ml",
-        "lower_leg_crossover",
-        "damper_oil_cst_40c",
-        "damper_oil_viscosity_index",
-        "oil_level_mm",
-        "valving",
-        "axle_to_crown_mm",
-        "offset_mm",
-        "parts_opened_on",
-    }
-)
-"""Settings that aren't changed without opening or swapping a part at that end."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZeroFacts:
-    """Zero in force at one end: how far a lifted recording moved it, and the smallest change of sag, mm."""
+    """Zero in force at one end: how far a lifted recording moved it, and the smallest change of sag, mm.
+
+    `moved_mm` is of what the sensor `measures`: travel, or the shock's stroke.
+    """
 
     end: End
+    measures: str
     source: str | None
     moved_mm: float
     smallest_change_mm: float
@@ -70,14 +45,14 @@ def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     if facts.source is None or abs(facts.moved_mm) < NOTE_MM:
         return ()
     message = (
-        f"{name}, {facts.end}: lifted recording {facts.source} puts zero {facts.moved_mm:+.1f} mm from the "
-        "calibration's; taken out"
+        f"{name}, {facts.end}: lifted recording {facts.source} puts zero {figure(facts.moved_mm, 2, signed=True)} mm "
+        f"of {facts.measures} from the calibration's (told from {NOTE_MM} mm on); taken out, nothing to do"
     )
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 
 
-def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> Floats:
-    """Return the level of every stretch of riding in which filtered travel lies flat for 50 ms or more, mm.
+def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> tuple[Floats, Floats]:
+    """Return when each stretch of riding starts in which filtered travel lies flat for 50 ms or more, s, and its level.
 
     Parameters
     ----------
@@ -87,15 +62,20 @@ def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: floa
     time : RidingTime
     within_mm : float
         Range a flat stretch may span.
+
+    Returns
+    -------
+    float array, shape (k,) and float array, shape (k,)
+        Seconds after the log's first row, and mm.
     """
     length = max(2, round(FLAT_S * ride.rate_hz))
-    return np.array(
-        [
-            float(np.median(signal.travel_mm[first + start : first + stop]))
-            for first, last in _ridden(ride, time)
-            for start, stop in quiet_stretches(signal.travel_mm[first:last], length, within_mm)
-        ]
-    )
+    flat = [
+        (first + start, first + stop)
+        for first, last in _ridden(ride, time)
+        for start, stop in quiet_stretches(signal.travel_mm[first:last], length, within_mm)
+    ]
+    levels = [float(np.median(signal.travel_mm[start:stop])) for start, stop in flat]
+    return ride.time_s[[start for start, _ in flat]] if flat else np.empty(0), np.array(levels)
 
 
 def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
@@ -116,10 +96,9 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     zero are ride height or rests, not top-outs.
     """
     within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
-    levels = flat_levels(ride, signal, time, within)
-    if levels.size < FEWEST_LEVELS:
-        return ()
-    levels = levels[levels <= levels.min() + max(SAME_LEVEL_MM, within)]
+    seconds, levels = flat_levels(ride, signal, time, within)
+    lowest = levels <= levels.min(initial=np.inf) + max(SAME_LEVEL_MM, within)
+    seconds, levels = seconds[lowest], levels[lowest]
     if levels.size < FEWEST_LEVELS:
         return ()
     level = float(np.median(levels))
@@ -129,58 +108,11 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     bottom = float(np.quantile(signal.travel_mm[time.riding], BELOW_TIME))
     if bottom < level - max(BELOW_MM, BELOW_SHARE * signal.full_travel_mm):
         return ()
-    large = abs(level) > ERROR_SHARE * signal.full_travel_mm
+    error_mm = ERROR_SHARE * signal.full_travel_mm
     message = (
-        f"{ride.name}, {signal.end}: tops out {levels.size} times at {level:+.1f} mm instead of 0 "
-        f"(limit {limit:.1f} mm, error above {ERROR_SHARE * signal.full_travel_mm:.1f} mm): the sensor moved; "
-        "record both wheels lifted for 5 s and ride again"
+        f"{ride.name}, {signal.end}: tops out {levels.size} times, first at {seconds[0]:.2f} s, at "
+        f"{figure(level, 2, signed=True)} mm instead of 0 (limit {limit:.2f} mm, error above "
+        f"{error_mm:.1f} mm): the sensor moved; record both wheels lifted for 5 s and ride again"
     )
-    severity: Severity = "error" if large else "warning"
-    return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end),)
-
-
-def _opened(before: Setup, now: Setup, end: End) -> bool:
-    old, new = before.at(end), now.at(end)
-    settings = {key for key in OPENED_KEYS if _value(old.settings, key) != _value(new.settings, key)}
-    return bool(settings) or old.full_travel_mm != new.full_travel_mm or old.leverage != new.leverage
-
-
-def _value(settings: object, key: str) -> object:
-    setting = settings.get(key) if hasattr(settings, "get") else None
-    return None if setting is None else setting.value
-
-
-def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
-    """Find ends whose parts were opened or changed before this run with no lifted recording since.
-
-    Parameters
-    ----------
-    day : RideDay
-    run : RunEntry
-        One of its runs.
-
-    Returns
-    -------
-    tuple of Finding
-    """
-    found: list[Finding] = []
-    measured = {getattr(sensor, "end", None) for sensor in run.sensors.values() if sensor.kind == "displacement"}
-    for end in ENDS:
-        if end not in measured:
-            continue
-        changed = [
-            later
-            for earlier, later in zip(day.runs[: run.order - 1], day.runs[1 : run.order], strict=True)
-            if _opened(day.setups[earlier.setup], day.setups[later.setup], end)
-        ]
-        if not changed:
-            continue
-        last = changed[-1]
-        if any(item.kind == "lifted" and last.order <= item.before_order <= run.order for item in day.static):
-            continue
-        message = (
-            f"{run.name}, {end}: parts were opened or changed before {last.name} and no lifted recording follows; "
-            "lift both wheels for 5 s and record it, so that zero is known"
-        )
-        found.append(Finding(severity="warning", code="zero_unchecked", message=message, end=end))
-    return tuple(found)
+    severity: Severity = "error" if abs(level) > error_mm else "warning"
+    return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end, second=float(seconds[0])),)

@@ -32,7 +32,16 @@ class TestWarning:
         finding = the_one(run, "beyond_travel")
         assert (finding.severity, finding.end) == ("warning", "front")
         assert finding.second == pytest.approx(2000 / 250, abs=1e-6)
-        assert_says(finding, "run_1", "front", "0.05 % of samples", f"{level_mm:.1f} mm", "8.00 s", "102 %", "check")
+        assert_says(
+            finding,
+            "run_1",
+            "front",
+            "0.05 % of samples",
+            f"{level_mm:.1f} mm".replace("-", "−"),
+            "8.00 s",
+            "102 %",
+            "check",
+        )
         assert run.measures
 
     @pytest.mark.parametrize("level_mm", [163.15, -3.15])
