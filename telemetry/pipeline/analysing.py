@@ -44,13 +44,13 @@ def _all_absent(reason: str) -> tuple[Absent, ...]:
 
 
 def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
-    """Return one run's measures; with an error finding all are absent for that reason."""
+    """Return one run's measures; with an error finding all are absent, the first error's code the reason."""
     if run.motion is None:
         return RunAnalysis(
             entry=run.entry,
             findings=run.findings,
             measures=(),
-            absent=_all_absent(", ".join(dict.fromkeys(run.errors))),
+            absent=_all_absent(run.errors[0]),
             history=run.history,
         )
     marks = tuple(

@@ -33,11 +33,11 @@ def run_findings(run: RunEntry, time: RidingTime, ends: tuple[EndSetup, ...]) ->
     ends : tuple of EndSetup
         The measured ends.
     """
-    found = list(_riding_time(run.name, time.riding_s))
+    found = list(_riding_time(run.name, round(time.riding_s, 2)))  # a clock's last digits make no run short
     if run.start_s is None or run.end_s is None:
         message = (
             f"{run.name}: start_s and end_s aren't both stated and three pushes aren't looked for in this version; "
-            "everything but standing and lifted counts"
+            "everything but standing and lifted counts; state both where much besides the trail was logged"
         )
         found.append(Finding(severity="note", code="untrimmed", message=message))
     for end in ends:

@@ -1,0 +1,88 @@
+"""`ends_swapped`: the rear meets the bumps before the front in most windows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from telemetry.trust import ends_swapped
+from tests.trust.one_run import RATE_HZ, Day, assert_says, codes, ridden, the_one, told
+
+SECONDS = 60.0
+WHEELBASE_M = 1.25
+
+
+def trail(speed_m_s: float, *, seconds: float = SECONDS) -> tuple[np.ndarray, np.ndarray]:
+    """Return front and rear travel over one rough trail, the rear a wheelbase later, each with some of its own."""
+    count = round(seconds * RATE_HZ)
+    source = np.random.default_rng(5)
+    bumps = np.convolve(source.standard_normal(count + 1000), np.hanning(15), "same")
+    lag = round(WHEELBASE_M / speed_m_s * RATE_HZ)
+    own = 0.25 * source.standard_normal((2, count + 1000))
+    own = np.array([np.convolve(row, np.hanning(15), "same") for row in own])
+    ends = bumps[1000 : 1000 + count], bumps[1000 - lag : 1000 - lag + count]
+    scaled = [60 + 6 * (end + extra[:count]) for end, extra in zip(ends, own, strict=True)]
+    return scaled[0], scaled[1]
+
+
+@pytest.mark.parametrize("speed_m_s", [3.0, 6.0, 12.0])
+def test_the_right_way_round(tmp_path: Path, speed_m_s: float) -> None:
+    run = ridden(tmp_path, *trail(speed_m_s))
+    assert not told(run, "ends_swapped")
+    assert run.value("ground_speed", "both") == pytest.approx(speed_m_s, rel=0.05)
+
+
+@pytest.mark.parametrize("speed_m_s", [3.0, 6.0, 12.0])
+def test_the_wrong_way_round(tmp_path: Path, speed_m_s: float) -> None:
+    front, rear = trail(speed_m_s)
+    run = ridden(tmp_path, rear, front)
+    finding = the_one(run, "ends_swapped")
+    assert (finding.severity, finding.end) == ("warning", None)
+    assert_says(
+        finding, "run_1", "rear", "before the front", "windows of 4 s", "limit half", "check `end` and `column`"
+    )
+    assert run.usable == "with care"
+    assert run.measures
+
+
+def test_columns_swapped_in_the_file_are_found(tmp_path: Path) -> None:
+    """As it happens: the log is right, the plugs were named the wrong way round."""
+    changes = {'"A0"': '"A9"', '"A1"': '"A0"', '"A9"': '"A1"', "[[100, 0.0]": "[[200, 0.0]", "[3200, 60": "[3100, 60"}
+    run = ridden(tmp_path, *trail(6.0), Day(changes=changes))
+    assert "ends_swapped" in codes(run, "warning")
+
+
+def test_a_sensor_for_ground_speed_does_not_hide_it(tmp_path: Path) -> None:
+    front, rear = trail(6.0)
+    extra = '[sensors.wheel]\nkind = "ground_speed"\ncolumn = "A0"\nunit = "km/h"'
+    assert told(ridden(tmp_path, rear, front, Day(extra=extra)), "ends_swapped")
+
+
+def test_a_bike_without_stated_wheelbase_is_judged_too(tmp_path: Path) -> None:
+    front, rear = trail(6.0)
+    assert told(ridden(tmp_path, rear, front, Day(changes={"wheelbase_mm = 1250\n": ""})), "ends_swapped")
+
+
+def test_ends_that_have_nothing_in_common_are_not_swapped(tmp_path: Path) -> None:
+    front, _ = trail(6.0)
+    other = 60 + 6 * np.convolve(np.random.default_rng(9).standard_normal(front.shape[0]), np.hanning(15), "same")
+    assert not told(ridden(tmp_path, front, other), "ends_swapped")
+
+
+def test_swapped_for_under_half_of_the_run_is_not_most_windows(tmp_path: Path) -> None:
+    front, rear = trail(6.0)
+    part = round(0.40 * front.shape[0])
+    mixed = np.concatenate([rear[:part], front[part:]]), np.concatenate([front[:part], rear[part:]])
+    assert not told(ridden(tmp_path / "less", *mixed), "ends_swapped")
+    part = round(0.60 * front.shape[0])
+    mixed = np.concatenate([rear[:part], front[part:]]), np.concatenate([front[:part], rear[part:]])
+    assert told(ridden(tmp_path / "more", *mixed), "ends_swapped")
+
+
+@pytest.mark.parametrize(
+    ("windows", "backwards", "expected"), [(10, 6, True), (10, 5, False), (5, 3, True), (4, 4, False), (0, 0, False)]
+)
+def test_most_of_five_windows_or_more(windows: int, backwards: int, *, expected: bool) -> None:
+    assert bool(ends_swapped("run_1", windows, backwards)) is expected
