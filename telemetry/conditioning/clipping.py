@@ -26,32 +26,42 @@ def _stretches(mask: Bools) -> list[tuple[int, int]]:
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
-def find_clipped(readings: Floats, slope_mm: float, rate_hz: float, ends: tuple[float, ...]) -> tuple[FlatEnd, ...]:
+def _distance(readings: Floats, sample: int, end: float) -> float:
+    return abs(float(readings[sample]) - end) if 0 <= sample < readings.shape[0] else 0.0
+
+
+def find_clipped(readings: Floats, least: float, sensor_step: float, ends: tuple[float, ...]) -> tuple[FlatEnd, ...]:
     """Find stretches of three or more equal readings at an end of the range, entered or left at speed.
 
     Parameters
     ----------
     readings : float array, shape (n,)
         One gap-free stretch without spikes, else as logged.
-    slope_mm : float
-        Millimetres at the wheel per reading.
-    rate_hz : float
+    least : float
+        Step into or out of the stretch, in readings, that 200 mm/s exceeds.
+    sensor_step : float
+        The converter's step, in readings; 0 where it isn't known.
     ends : tuple of float
         Readings at which the range ends.
 
     Returns
     -------
     tuple of FlatEnd
-        Those entered or left faster than 200 mm/s (common practice, no source).
+        In time order.
+
+    Notes
+    -----
+    A single step of the converter tells no speed, however fast the log: the least motion shows as one. It counts where
+    the reading beyond it lies more than that off. 200 mm/s is common practice, no source.
     """
-    limit = SPEED_LIMIT_MM_S / rate_hz / max(abs(slope_mm), 1e-300)
+
+    def at_speed(near: int, beyond: int, end: float) -> bool:
+        step = _distance(readings, near, end)
+        return step > least and max(step, _distance(readings, beyond, end)) > 1.5 * sensor_step
+
     found = []
     for end in ends:
         for start, stop in _stretches(readings == end):
-            if stop - start < FEWEST:
-                continue
-            into = abs(readings[start - 1] - end) if start > 0 else 0.0
-            away = abs(readings[stop] - end) if stop < readings.shape[0] else 0.0
-            if max(into, away) > limit:
+            if stop - start >= FEWEST and (at_speed(start - 1, start - 2, end) or at_speed(stop, stop + 1, end)):
                 found.append(FlatEnd(start=start, stop=stop, reading=end))
     return tuple(sorted(found, key=lambda flat: flat.start))

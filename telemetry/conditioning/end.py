@@ -15,7 +15,7 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import EndSignal, Noise
 
 from .calibration import Calibration, calibrate
-from .clipping import FlatEnd, find_clipped
+from .clipping import SPEED_LIMIT_MM_S, FlatEnd, find_clipped
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
@@ -121,8 +121,9 @@ class EndCleaner:
         self._judge_calibration()
         spikes, cleaned, mended = self._mended(readings)
         self._tell_cleaned(spikes, cleaned.shape[0])
-        self._judge_clipping(mended)
-        step_mm = sensor_step(mended if logged is None else logged) * abs(self._wheel_mm_per_reading)
+        step = sensor_step(mended if logged is None else logged)
+        self._judge_clipping(mended, step)
+        step_mm = step * abs(self._wheel_mm_per_reading)
         travel, speed, still = self._filtered(cleaned)
         self._judge_step(step_mm)
         signal = EndSignal(
@@ -298,11 +299,12 @@ class EndCleaner:
         at_stop = np.abs(self._wheel(own)) <= REST_SHARE * self._full_mm
         return tuple(float(value) for value in own[~at_stop])
 
-    def _judge_clipping(self, readings: Floats) -> None:
+    def _judge_clipping(self, readings: Floats, step: float) -> None:
         ends = self._range_ends(readings)
+        least = SPEED_LIMIT_MM_S / self._grid.rate_hz / max(abs(self._wheel_mm_per_reading), 1e-300)
         flats: list[FlatEnd] = []
         for start, stop in self._grid.segments:
-            found = find_clipped(readings[start:stop], self._wheel_mm_per_reading, self._grid.rate_hz, ends)
+            found = find_clipped(readings[start:stop], least, step, ends)
             flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
         if not flats:
             return
