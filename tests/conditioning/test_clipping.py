@@ -1,0 +1,114 @@
+"""Readings that ran out of range: flat at an end, met or left faster than 200 mm/s."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from telemetry.conditioning.clipping import find_clipped
+from tests.conditioning.made_ends import codes, fork, front_end, front_ride
+from tests.measures.made_rides import path
+
+TOP = 4095.0
+ENDS = (0.0, TOP)
+LEAST = 8.0  # readings a sample: 200 mm/s at 0.05 mm a reading and 500 samples a second
+
+
+def found(readings: list[float], ends: tuple[float, ...] = ENDS) -> list[tuple[int, int, float]]:
+    return [(flat.start, flat.stop, flat.reading) for flat in find_clipped(np.array(readings), LEAST, 1.0, ends)]
+
+
+class TestStretches:
+    def test_three_equal_readings_met_at_speed(self) -> None:
+        assert found([4000, 4060, TOP, TOP, TOP, 4093, 4090]) == [(2, 5, TOP)]
+
+    def test_or_left_at_speed(self) -> None:
+        assert found([4090, 4093, TOP, TOP, TOP, 4060, 4000]) == [(2, 5, TOP)]
+
+    def test_two_are_a_peak(self) -> None:
+        assert found([4000, 4060, TOP, TOP, 4060, 4000]) == []
+
+    @pytest.mark.parametrize(("before", "expected"), [(TOP - LEAST, 0), (TOP - LEAST - 1, 1)])
+    def test_the_limit_is_exceeded_not_met(self, before: float, expected: int) -> None:
+        assert len(found([4000, before, TOP, TOP, TOP, TOP, 4094])) == expected
+
+    def test_the_low_end_too(self) -> None:
+        assert found([100, 50, 0, 0, 0, 0, 3]) == [(2, 6, 0.0)]
+
+    def test_equal_readings_elsewhere_are_none(self) -> None:
+        assert found([4000, 4050, 4090, 4090, 4090, 4050, 4000]) == []
+
+    def test_a_stretch_at_the_logs_start_or_end_has_one_side(self) -> None:
+        assert found([TOP, TOP, TOP, 4000, 3900, 3900, TOP, TOP, TOP]) == [(0, 3, TOP), (6, 9, TOP)]
+        assert found([TOP] * 20) == []
+
+    def test_stretches_of_both_ends_come_in_time_order(self) -> None:
+        readings = [2000, TOP, TOP, TOP, 2000, 0, 0, 0, 2000, TOP, TOP, TOP, 2000]
+        assert [flat[2] for flat in found(readings)] == [TOP, 0.0, TOP]
+
+    def test_a_jump_to_the_end_is_out_of_range_too(self) -> None:
+        assert found([2000, 2000, 2000, TOP, TOP, TOP, TOP, 2000, 2000, 2000]) == [(3, 7, TOP)]
+
+    @pytest.mark.parametrize(
+        ("readings", "expected"),
+        [
+            ([79, 79, 79, 80, 80, 80, 79, 79], 0),  # a slow turn, or noise of one step
+            ([79, 80, 79, 80, 80, 80, 80, 79, 80], 0),
+            ([76, 78, 79, 80, 80, 80, 79, 79], 1),  # still further off before: it moves
+            ([79, 79, 80, 80, 80, 79, 78, 76], 1),
+            ([78, 78, 80, 80, 80, 79, 79], 1),  # two steps at once
+        ],
+    )
+    def test_a_single_step_of_a_coarse_converter_tells_no_speed(self, readings: list[float], expected: int) -> None:
+        assert len(find_clipped(np.array(readings, dtype=float), 0.8, 1.0, (80.0,))) == expected
+
+    def test_without_ends_there_is_none(self) -> None:
+        assert found([2000, TOP, TOP, TOP, 2000], ()) == []
+
+
+class TestInARide:
+    HITS = path(*[corner for _ in range(8) for corner in ((150.0, 0.2), (40.0, 0.4))], start=40.0)
+
+    def readings(self, top_mm: float = 300.0) -> np.ndarray:
+        return np.round(np.minimum(self.HITS, top_mm) / 0.05 + 100)
+
+    def test_a_ride_inside_the_range_is_not(self) -> None:
+        assert codes(front_ride(self.readings())) == []
+
+    def test_a_ride_cut_at_130_mm_is_told_once(self) -> None:
+        ride = front_ride(self.readings(130.0))
+        (finding,) = ride.findings
+        assert (finding.code, finding.severity, finding.end) == ("clipped", "warning", "front")
+        assert "8 times 3 or more equal readings at 2700" in finding.message
+        assert finding.second is not None
+        first = int(np.flatnonzero(self.HITS >= 130.0)[0])
+        assert finding.second == pytest.approx(first / 500, abs=0.0021)
+
+    def test_the_stated_range_is_judged_before_the_logs_own(self) -> None:
+        sensor = fork(counts_range=(0.0, 4095.0))
+        assert codes(front_ride(self.readings(130.0), end=front_end(sensor))) == []
+        sensor = fork(counts_range=(0.0, 2700.0))
+        assert codes(front_ride(self.readings(130.0), end=front_end(sensor))) == ["clipped"]
+
+    def test_a_coarse_converter_in_a_fast_log_is_not_out_of_range_at_rest(self) -> None:
+        """0.25 mm a count at 1000 rows a second: noise of one count is 250 mm/s on paper."""
+        sensor = fork(((0.0, 0.0), (680.0, 170.0)))
+        readings = np.repeat(np.random.default_rng(3).integers(180, 182, 1000), 4)
+        assert codes(front_ride(readings, 1000.0, front_end(sensor))) == []
+
+    def test_nor_where_it_turns_slowly_at_its_deepest(self) -> None:
+        sensor = fork(((0.0, 0.0), (680.0, 170.0)))
+        time_s = np.arange(4000) / 1000.0
+        readings = np.round((60 + 30 * np.sin(2 * np.pi * time_s)) / 0.25)
+        assert codes(front_ride(readings, 1000.0, front_end(sensor))) == []
+
+    def test_a_spike_to_the_end_of_the_range_is_a_spike(self) -> None:
+        readings = self.readings()
+        readings[1000:1003] = 4095.0
+        assert codes(front_ride(readings, end=front_end(fork(counts_range=(0.0, 4095.0))))) == ["spikes"]
+
+    def test_a_spike_does_not_hide_readings_out_of_range(self) -> None:
+        """The log's own extreme is that of what was ridden."""
+        readings = self.readings(130.0)
+        readings[40] = 4000.0
+        assert codes(front_ride(readings)) == ["spikes", "clipped"]
