@@ -92,7 +92,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
     ]
     speed = None
     if recipe.ground is not None:
-        speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz)
+        speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
     force = None
     if recipe.chassis is not None:
         columns = recipe.chassis.columns

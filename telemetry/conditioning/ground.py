@@ -70,7 +70,16 @@ def metres_each_sample(lat_deg: Floats, lon_deg: Floats) -> Floats:
     return np.asarray(2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(root)), dtype=float)
 
 
-def ground_speed(sensor: GroundSensor, column: Column, rate_hz: float) -> GroundSpeed:
+def _not_across_gaps(each_sample: Floats, segments: tuple[tuple[int, int], ...]) -> Floats:
+    """Return what each sample adds, with nothing at a segment's first: that was ridden in the gap before it."""
+    kept = each_sample.copy()
+    kept[[start for start, _ in segments]] = 0.0
+    return kept
+
+
+def ground_speed(
+    sensor: GroundSensor, column: Column, rate_hz: float, segments: tuple[tuple[int, int], ...]
+) -> GroundSpeed:
     """Return ground speed from whichever sensor the bike carries.
 
     Parameters
@@ -79,6 +88,8 @@ def ground_speed(sensor: GroundSensor, column: Column, rate_hz: float) -> Ground
     column : callable
         Gives a column's readings on the even clock, shape (n,).
     rate_hz : float
+    segments : tuple of (start, stop)
+        Gap-free stretches; what a counting sensor adds in a gap is no speed.
 
     Returns
     -------
@@ -90,11 +101,11 @@ def ground_speed(sensor: GroundSensor, column: Column, rate_hz: float) -> Ground
         return GroundSpeed(speed_m_s=column(sensor.column) * factor, source="ground_speed")
     if isinstance(sensor, WheelPulseSensor):
         metres = sensor.wheel_circumference_mm / 1000 / sensor.pulses_per_turn
-        speed = pulses_each_sample(column(sensor.column)) * metres * rate_hz
-        return GroundSpeed(speed_m_s=speed, source="wheel_pulses")
+        ridden = pulses_each_sample(column(sensor.column)) * metres
+        return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="wheel_pulses")
     if isinstance(sensor, DistanceSensor):
         distance = column(sensor.column)
-        speed = np.diff(distance, prepend=distance[:1]) * rate_hz
-        return GroundSpeed(speed_m_s=speed, source="distance")
-    speed = metres_each_sample(column(sensor.lat), column(sensor.lon)) * rate_hz
-    return GroundSpeed(speed_m_s=speed, source="position_fix")
+        ridden = np.diff(distance, prepend=distance[:1])
+        return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="distance")
+    ridden = metres_each_sample(column(sensor.lat), column(sensor.lon))
+    return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="position_fix")
