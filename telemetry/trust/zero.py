@@ -51,8 +51,8 @@ def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 
 
-def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> tuple[Floats, Floats]:
-    """Return when each stretch of riding starts in which filtered travel lies flat for 50 ms or more, s, and its level.
+def flat_stretches(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> list[tuple[int, int]]:
+    """Return the stretches [start, stop) of riding in which filtered travel lies flat for 50 ms or more.
 
     Parameters
     ----------
@@ -62,20 +62,45 @@ def flat_levels(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: floa
     time : RidingTime
     within_mm : float
         Range a flat stretch may span.
-
-    Returns
-    -------
-    float array, shape (k,) and float array, shape (k,)
-        Seconds after the log's first row, and mm.
     """
     length = max(2, round(FLAT_S * ride.rate_hz))
-    flat = [
+    return [
         (first + start, first + stop)
         for first, last in _ridden(ride, time)
         for start, stop in quiet_stretches(signal.travel_mm[first:last], length, within_mm)
     ]
-    levels = [float(np.median(signal.travel_mm[start:stop])) for start, stop in flat]
-    return ride.time_s[[start for start, _ in flat]] if flat else np.empty(0), np.array(levels)
+
+
+def lowest_times(travel_mm: Floats, flat: list[tuple[int, int]], within_mm: float) -> list[tuple[int, float]]:
+    """Return when travel came to lie flat at the lowest of all flat levels, and the level, mm, each time.
+
+    Parameters
+    ----------
+    travel_mm : float array, shape (n,)
+    flat : list of (start, stop)
+        In order.
+    within_mm : float
+        Levels so close to the lowest are the same; flat stretches between which travel hardly leaves it, as noise
+        makes it, are one time.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> travel = np.array([2.0, 2.0, 2.1, 2.0, 2.0, 9.0, 2.0, 2.0, 9.0, 9.0])
+    >>> lowest_times(travel, [(0, 2), (3, 5), (6, 8), (8, 10)], 0.3)
+    [(0, 2.0), (6, 2.0)]
+    """
+    levels = [float(np.median(travel_mm[start:stop])) for start, stop in flat]
+    lowest = min(levels, default=0.0)
+    found: list[tuple[int, float]] = []
+    left = 0
+    for (start, stop), level in zip(flat, levels, strict=True):
+        if level > lowest + within_mm:
+            continue
+        if not found or float(travel_mm[left:start].max(initial=lowest)) > lowest + 2 * within_mm:
+            found.append((start, level))
+        left = stop
+    return found
 
 
 def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
@@ -96,12 +121,12 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     zero are ride height or rests, not top-outs.
     """
     within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
-    seconds, levels = flat_levels(ride, signal, time, within)
-    lowest = levels <= levels.min(initial=np.inf) + max(SAME_LEVEL_MM, within)
-    seconds, levels = seconds[lowest], levels[lowest]
-    if levels.size < FEWEST_LEVELS:
+    flat = flat_stretches(ride, signal, time, within)
+    times = lowest_times(signal.travel_mm, flat, max(SAME_LEVEL_MM, within))
+    if len(times) < FEWEST_LEVELS:
         return ()
-    level = float(np.median(levels))
+    level = float(np.median([found for _, found in times]))
+    second = float(ride.time_s[times[0][0]])
     limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
     if not limit < abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm:
         return ()
@@ -110,9 +135,9 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
         return ()
     error_mm = ERROR_SHARE * signal.full_travel_mm
     message = (
-        f"{ride.name}, {signal.end}: tops out {levels.size} times, first at {seconds[0]:.2f} s, at "
+        f"{ride.name}, {signal.end}: tops out {len(times)} times, first at {second:.2f} s, at "
         f"{figure(level, 2, signed=True)} mm instead of 0 (limit {limit:.2f} mm, error above "
         f"{error_mm:.1f} mm): the sensor moved; record both wheels lifted for 5 s and ride again"
     )
     severity: Severity = "error" if abs(level) > error_mm else "warning"
-    return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end, second=float(seconds[0])),)
+    return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end, second=second),)

@@ -99,6 +99,18 @@ class TestALevel:
     def test_five_times(self, tmp_path: Path, times: int, *, expected: bool) -> None:
         assert bool(told(ridden(tmp_path, topping_out(2.0, times), REAR), "zero_shift")) is expected
 
+    @pytest.mark.parametrize(("times", "expected"), [(5, True), (4, False)])
+    def test_noise_makes_no_two_times_of_one(self, tmp_path: Path, times: int, *, expected: bool) -> None:
+        source = np.random.default_rng(3)
+        front = topping_out(2.0, times, lasts_s=0.6) + 0.1 * source.standard_normal(10_000)
+        day = Day(extra='[[static]]\nlog = "still.csv"\nkind = "still"\nsetup = "a"')
+        write_day(tmp_path, front, REAR, day)
+        write_log(tmp_path / "still.csv", 60 + 0.1 * source.standard_normal(1250), np.zeros(1250))
+        run = again(tmp_path)
+        assert bool(told(run, "zero_shift")) is expected
+        for finding in told(run, "zero_shift"):
+            assert_says(finding, f"{times} times")
+
     def test_a_bike_that_never_tops_out_gives_none(self, tmp_path: Path) -> None:
         assert codes(ridden(tmp_path, working(40.0), REAR), "warning", "error") == set()
 
