@@ -6,6 +6,9 @@ import csv
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
+
+from telemetry.mechanics.leverage import LeverageCurve
 from telemetry.model.day import LeverageTable
 
 COLUMNS = ("stroke_mm", "travel_mm")
@@ -39,7 +42,8 @@ def read_leverage_file(path: Path) -> LeverageTable:
     Raises
     ------
     LeverageFileError
-        If it can't be read, lacks a column or a number, doesn't start at 0, 0 or doesn't increase.
+        If it can't be read, lacks a column or a number, doesn't start at 0, 0, doesn't increase, or bends so sharply
+        beside an end that the wheel would stand still there while the shock moves.
     """
     lines = [(number, line) for number, line in enumerate(_text(path).splitlines(), 1) if line.strip(" \t;,")]
     if not lines:
@@ -51,11 +55,13 @@ def read_leverage_file(path: Path) -> LeverageTable:
     places = [header.index(name) for name in COLUMNS]
     points = [(number, *_numbers(_cells(line, delimiter), places, number)) for number, line in lines[1:]]
     _check(points)
-    return LeverageTable(
+    table = LeverageTable(
         stroke_mm=tuple(stroke for _, stroke, _ in points),
         travel_mm=tuple(travel for _, _, travel in points),
         source=path.name,
     )
+    _check_ends(table, points[0][0], points[-1][0])
+    return table
 
 
 def _text(path: Path) -> str:
@@ -102,4 +108,15 @@ def _check(points: list[tuple[int, float, float]]) -> None:
             raise LeverageFileError(
                 f"{after:g}, {high:g} in row {number} after {before:g}, {low:g}",
                 "stroke and travel that both increase from row to row",
+            )
+
+
+def _check_ends(table: LeverageTable, first_row: int, last_row: int) -> None:
+    """Refuse a curve that is level at an end: no shaft speed could be told from the wheel's there."""
+    ends = np.array([table.stroke_mm[0], table.stroke_mm[-1]])
+    for ratio, row in zip(LeverageCurve(table).ratio(ends), (first_row, last_row), strict=True):
+        if ratio <= 0:
+            raise LeverageFileError(
+                f"a leverage ratio that falls to 0 at row {row}: it grows too steeply from row to row there",
+                "a ratio (travel gained over stroke gained) that less than doubles from row to row",
             )

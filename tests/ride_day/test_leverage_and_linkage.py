@@ -65,6 +65,8 @@ def test_leverage_files_are_read_by_column_name(read: Read, folder: Path, text: 
         ("stroke_mm,travel_mm\n0,0\n30,nan\n62.5,165\n", "in row 3"),
         ("stroke_mm,travel_mm\n0,0\n30,1e99\n62.5,165\n", "in row 3"),
         ("stroke_mm,travel_mm\n0,0\n1_0,20\n62.5,165\n", "in row 3"),
+        ("stroke_mm,travel_mm\n0,0\n5,2\n10,20\n62.5,165\n", "falls to 0 at row 2"),
+        ("stroke_mm,travel_mm\n0,0\n50,140\n56,162\n62.5,165\n", "falls to 0 at row 5"),
         ("stroke_mm,travel_mm\n\x00\x01", "binary"),
         ("stroke_mm,travel_mm\n0,0\n" + "9" * 200_000, "absurd length"),
         ("x" * 1_100_000, "over 1 MB"),
