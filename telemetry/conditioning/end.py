@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.mechanics.leverage import LeverageCurve
-from telemetry.model.arrays import Bools, Floats, read_only
+from telemetry.model.arrays import Bools, Floats, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
 from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import EndSignal, Noise
@@ -172,8 +172,9 @@ class EndCleaner:
         lowest, highest = float(readings.min()), float(readings.max())
         if highest - lowest > MOST_COUNTS or readings.shape[0] <= highest - lowest + 1 or lowest != round(lowest):
             return self._wheel_each(readings)
-        places = (readings - lowest).astype(np.int64)
-        if not np.array_equal(places, readings - lowest):
+        steps = readings - lowest
+        places = steps.astype(np.int32)
+        if not np.array_equal(places, steps):
             return self._wheel_each(readings)
         return self._wheel_each(np.arange(lowest, highest + 1.0))[places]
 
@@ -231,12 +232,10 @@ class EndCleaner:
 
     def _filtered(self, cleaned: Floats) -> tuple[Floats, Floats, Bools]:
         grid = self._grid
-        travel, speed = np.empty_like(cleaned), np.empty_like(cleaned)
-        still = np.empty(cleaned.shape[0], dtype=bool)
-        for start, stop in grid.segments:
-            travel[start:stop] = lowpass(cleaned[start:stop], grid.rate_hz, grid.cutoff_hz)
-            speed[start:stop] = derivative(travel[start:stop], grid.rate_hz)
-            still[start:stop] = still_mask(speed[start:stop], grid.rate_hz, grid.cutoff_hz)
+        rate, cutoff = grid.rate_hz, grid.cutoff_hz
+        travel = joined([lowpass(cleaned[start:stop], rate, cutoff) for start, stop in grid.segments])
+        speed = joined([derivative(travel[start:stop], rate) for start, stop in grid.segments])
+        still = joined([still_mask(speed[start:stop], rate, cutoff) for start, stop in grid.segments])
         words = f"Butterworth, order 4, both ways, −3 dB at {grid.cutoff_hz:g} Hz; speed by five points"
         self._tell("low-pass", words, cutoff_hz=grid.cutoff_hz)
         return travel, speed, still

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
+from scipy.signal import butter, sosfilt, sosfilt_zi, sosfiltfilt
 
 from telemetry.model.arrays import Floats
 
@@ -15,6 +15,9 @@ TWO_PASS = (math.sqrt(2.0) - 1.0) ** (1.0 / (2 * ORDER))
 
 SHORTEST = 16
 """Fewest samples the filter's padding can take."""
+
+BLOCK = 1 << 15
+"""Samples filtered at a time: long logs need no copies of themselves, and a block stays in the processor's cache."""
 
 
 def design_cutoff_hz(cutoff_hz: float, rate_hz: float) -> float:
@@ -74,7 +77,8 @@ def lowpass(signal: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
 
     Notes
     -----
-    ``scipy.signal.butter(4)`` as second-order sections, ``sosfiltfilt`` with its odd padding.
+    ``scipy.signal.butter(4)`` as second-order sections, ``sosfiltfilt`` with its odd padding; long stretches block by
+    block, which gives the same numbers.
 
     Examples
     --------
@@ -83,4 +87,38 @@ def lowpass(signal: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     True
     """
     sections = butter(ORDER, design_cutoff_hz(cutoff_hz, rate_hz), fs=rate_hz, output="sos")
-    return np.ascontiguousarray(sosfiltfilt(sections, signal))
+    if signal.shape[0] < 2 * BLOCK:
+        return np.ascontiguousarray(sosfiltfilt(sections, signal))
+    return both_ways(sections, signal)
+
+
+def both_ways(sections: Floats, signal: Floats, block: int = BLOCK) -> Floats:
+    """Return what ``scipy.signal.sosfiltfilt`` returns, in the memory of one copy of the signal.
+
+    Parameters
+    ----------
+    sections : float array, shape (k, 6)
+        Second-order sections, none of lower order.
+    signal : float array, shape (n,)
+        Longer than the padding of 3 (2 k + 1) samples.
+    block : int
+        Samples filtered at a time.
+
+    Returns
+    -------
+    float array, shape (n,)
+    """
+    pad = 3 * (2 * sections.shape[0] + 1)
+    at_rest = sosfilt_zi(sections)
+    before, after = 2 * signal[0] - signal[pad:0:-1], 2 * signal[-1] - signal[-2 : -pad - 2 : -1]
+    starts = range(0, signal.shape[0], block)
+    filtered = np.empty_like(signal)
+    _, state = sosfilt(sections, before, zi=at_rest * before[0])
+    for start in starts:
+        filtered[start : start + block], state = sosfilt(sections, signal[start : start + block], zi=state)
+    after, _ = sosfilt(sections, after, zi=state)
+    _, state = sosfilt(sections, after[::-1], zi=at_rest * after[-1])
+    for start in reversed(starts):
+        back, state = sosfilt(sections, filtered[start : start + block][::-1], zi=state)
+        filtered[start : start + block] = back[::-1]
+    return filtered

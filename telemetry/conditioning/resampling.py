@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Floats, joined
 from telemetry.model.log import Log
 
 from .lowpass import SHORTEST
@@ -45,7 +45,7 @@ class EvenClock:
         every = [(self._times(start, stop), (start, stop)) for start, stop in log.segments]
         parts = [times for times, _ in every if times.shape[0] >= SHORTEST]
         self._sources = [source for times, source in every if times.shape[0] >= SHORTEST]
-        self.time_s = np.concatenate(parts) if len(parts) > 1 else parts[0]
+        self.time_s = joined(parts)
         bounds = np.concatenate([[0], np.cumsum([part.shape[0] for part in parts])]).tolist()
         self.segments: tuple[tuple[int, int], ...] = tuple(pairwise(bounds))
 
@@ -58,12 +58,12 @@ class EvenClock:
         if self._whole:
             return readings
         if self._log.even:
-            return np.concatenate([readings[start:stop] for start, stop in self._sources])
+            return joined([readings[start:stop] for start, stop in self._sources])
         parts = [
             np.interp(self.time_s[first:last], self._log.time_s[start:stop], readings[start:stop])
             for (start, stop), (first, last) in zip(self._sources, self.segments, strict=True)
         ]
-        return np.concatenate(parts)
+        return joined(parts)
 
     def source_sample(self, sample: int) -> int:
         """Return the log's sample at, or last before, a sample of the even clock."""

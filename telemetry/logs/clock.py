@@ -92,11 +92,22 @@ class Clock:
     uneven_s: float
 
 
-def _line_residual(seconds: Floats, places: Ints, rate_hz: float) -> tuple[Floats, float]:
-    """Return each stamp's distance from the line of slope 1 / rate that lies mid-way, and its offset."""
-    residual = seconds - places / rate_hz
+def _line_residual(seconds: Floats, line: Floats) -> tuple[Floats, float]:
+    """Return each stamp's distance from the line, moved so that it lies mid-way, and how far it was moved."""
+    residual = seconds - line
     offset = float(residual.max() + residual.min()) / 2
-    return residual - offset, offset
+    residual -= offset
+    return residual, offset
+
+
+def _spread(residual: Floats) -> float:
+    """Return the standard deviation, without a copy of the residuals."""
+    count = residual.shape[0]
+    return float(np.sqrt(max(0.0, residual @ residual / count - residual.mean() ** 2)))
+
+
+def _largest(residual: Floats) -> float:
+    return max(float(residual.max()), -float(residual.min()))
 
 
 def _gap_places(seconds: Floats, resolution_s: float) -> Ints:
@@ -155,20 +166,22 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     """Return the clock of a log that is one straight line from end to end, else None."""
     count = seconds.shape[0]
     rate = (count - 1) / float(seconds[-1] - seconds[0])
-    places = np.arange(count)
-    residual, offset = _line_residual(seconds, places, rate)
-    deviation = float(np.abs(residual).max())
+    line = np.arange(count, dtype=float)
+    line /= rate
+    residual, offset = _line_residual(seconds, line)
+    deviation = _largest(residual)
     if deviation > _slack(resolution_s) or not _long_enough(seconds, 0, count):
         return None
+    line += offset if deviation > 1e-9 else seconds[0]
     return Clock(
-        time_s=places / rate + (offset if deviation > 1e-9 else seconds[0]),
+        time_s=line,
         rate_hz=rate,
         even=True,
         segments=((0, count),),
         gaps=(),
         gap_s=0.0,
         deviation_s=deviation,
-        uneven_s=float(residual.std()),
+        uneven_s=_spread(residual),
     )
 
 
@@ -189,11 +202,12 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Cloc
     time = seconds.copy()
     deviation, squares, rows = 0.0, 0.0, 0
     for start, stop in segments:
-        residual, offset = _line_residual(seconds[start:stop], places[start:stop] - places[start], rate)
-        deviation = max(deviation, float(np.abs(residual).max()))
-        squares += float(((residual - residual.mean()) ** 2).sum())
+        line = (places[start:stop] - places[start]) / rate
+        residual, offset = _line_residual(seconds[start:stop], line)
+        deviation = max(deviation, _largest(residual))
+        squares += residual.shape[0] * _spread(residual) ** 2
         rows += stop - start
-        time[start:stop] = (places[start:stop] - places[start]) / rate + offset
+        time[start:stop] = line + offset
     on_line = deviation <= _slack(resolution_s)
     return Clock(
         time_s=time if on_line else seconds,

@@ -17,12 +17,22 @@ BLANKS = "blanks"
 DELIMITER_WORDS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLANKS: "blanks"}
 CANDIDATES = (";", "\t", ",", "|", BLANKS)
 SAMPLE_ROWS = 400
+FITTED_ROWS = 90
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
 _STAMP = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?.*")
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _UNIT = re.compile(r"[\[(]?\s*[%°A-Za-zµ/²^0-9*.-]{0,8}\s*[\])]?")
+# fmt: off
+_UNIT_WORDS = frozenset(
+    {
+        "s", "sec", "ms", "us", "µs", "hz", "-", "%", "mm", "cm", "m", "in", "mm/s", "m/s", "km/h", "mph", "g",
+        "m/s2", "m/s^2", "m/s²", "deg", "°", "deg/s", "°/s", "rad", "rad/s", "v", "mv", "ma", "n", "bar", "psi",
+        "c", "°c", "count", "counts", "raw", "lsb", "bit", "bits", "adc",
+    }
+)
+# fmt: on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +174,8 @@ class _Fit:
 
 
 def _fit(lines: Sequence[str], delimiter: str, decimal: str | None) -> _Fit:
-    rows = [split(line, delimiter) for line in lines[len(lines) // 3 :]]
+    later = lines[len(lines) // 3 :]
+    rows = [split(line, delimiter) for line in later[:: len(later) // FITTED_ROWS + 1]]
     width, times = Counter(len(row) for row in rows).most_common(1)[0]
     sign = decimal or _decimal_of(rows)
     cells = [cell for row in rows if len(row) == width for cell in row if cell]
@@ -196,8 +207,27 @@ def _first_data(rows: Sequence[Sequence[str]], fit: _Fit, usual: float) -> int |
 
 
 def _looks_like_units(cells: Sequence[str], above: Sequence[str]) -> bool:
-    short = all(_UNIT.fullmatch(cell) for cell in cells)
-    return short and sum(map(len, cells)) < sum(map(len, above)) and any(cells)
+    """Tell a row of units from one of names: bracketed, known as units, said twice, or shorter than the names."""
+    filled = [cell for cell in cells if cell]
+    if not filled or not all(_UNIT.fullmatch(cell) for cell in filled):
+        return False
+    for unlike_names in (_all_bracketed, _all_known_units, _any_twice):
+        if unlike_names(filled) and not unlike_names([cell for cell in above if cell]):
+            return True
+    known = sum(_all_known_units([cell]) for cell in filled)
+    return 2 * known > len(filled) and sum(map(len, cells)) < sum(map(len, above))
+
+
+def _all_bracketed(cells: Sequence[str]) -> bool:
+    return all(cell[0] in "[(" and cell[-1] in "])" for cell in cells)
+
+
+def _all_known_units(cells: Sequence[str]) -> bool:
+    return all(cell.strip("[]() ").lower() in _UNIT_WORDS for cell in cells)
+
+
+def _any_twice(cells: Sequence[str]) -> bool:
+    return len(set(cells)) < len(cells)
 
 
 def _header_place(rows: Sequence[Sequence[str]], first: int, fit: _Fit) -> tuple[int | None, int | None]:
@@ -243,7 +273,8 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
     fit = _choose([line for _, line in kept], options)
     rows = [split(line, fit.delimiter) for _, line in kept]
-    tail = [row for row in rows[len(rows) // 3 :] if len(row) == fit.width]
+    later = rows[len(rows) // 3 :]
+    tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]
     usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
     if options.header_row is not None:
         return _pinned_header(kept, rows, fit, encoding, options)

@@ -16,7 +16,7 @@ from telemetry.model.log import Log
 
 from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
 from .columns import find_column, find_time
-from .dialect import Dialect, find_dialect, find_encoding, is_number, lines_of, split
+from .dialect import SAMPLE_ROWS, Dialect, find_dialect, find_encoding, is_number, lines_of, split
 from .source import LogSource, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
@@ -55,7 +55,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     encoding = find_encoding(head, where, options.encoding)
     text = head.decode(encoding, errors="replace").removeprefix("\ufeff")
     dialect = find_dialect(text, where, encoding, options)
-    lines = lines_of(text)[dialect.first_row - 1 :]
+    lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
     written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
     rows = [tuple(split(line, dialect.delimiter)) for line in written]
     return OpenLog(source=source, dialect=dialect, rows=tuple(rows))
@@ -256,6 +256,8 @@ def _with_clock(
     stamps = None
     if time is not None:
         stamps = reading.stamps(table, time)
+        if time.place not in columns:
+            table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
         label = reading.opened.dialect.names[time.place] or time.place + 1
         good &= reading.judge_cells(label, stamps.seconds, rows, table.bad_example.get(time.place))
     seconds = None if stamps is None else stamps.seconds

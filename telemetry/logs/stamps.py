@@ -96,24 +96,26 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
     >>> decimal_resolution(np.array([0.0, 3.3, 6.7]), 1e-3)
     0.0001
     """
-    finite = values[np.isfinite(values)]
+    known = np.isfinite(values)
+    finite = values if known.all() else values[known]
     size = float(np.max(np.abs(finite))) if finite.size else 1.0
     sample = finite if finite.size <= 20_000 else finite[:: finite.size // 20_000 + 1]
     for places in range(-3, 10):
         scaled = sample * 10.0**places
         tolerance = max(1e-6, 4e-16 * size * 10.0**places * 4)
         if tolerance < 0.2 and np.all(np.abs(scaled - np.round(scaled)) <= tolerance):
-            return max(_ticks_shared(finite * 10.0**places) * 10.0**-places * unit_s, 1e-9)
+            return max(_ticks_shared(finite, 10.0**places) * 10.0**-places * unit_s, 1e-9)
     return max(1e-9, 4e-16 * size * unit_s)
 
 
-def _ticks_shared(ticks: Floats) -> int:
-    """Return the step of which all stamps are multiples where several rows share each, else 1."""
-    step = np.diff(ticks)
-    if np.count_nonzero(step) > 0.8 * step.size:
+def _ticks_shared(stamps: Floats, per_unit: float) -> int:
+    """Return the step, in ticks, of which all stamps are multiples where several rows share each, else 1."""
+    first = np.diff(stamps[:STEP_ROWS])
+    if np.count_nonzero(first) > 0.8 * first.size:
         return 1
-    shared = int(np.gcd.reduce(np.round(step).astype(np.int64)))
-    return shared if shared * step.size > ticks[-1] - ticks[0] else 1
+    step = np.round(np.diff(stamps) * per_unit).astype(np.int64)
+    shared = int(np.gcd.reduce(step))
+    return shared if shared * step.size > int(step.sum()) else 1
 
 
 def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> Stamps:
@@ -140,13 +142,14 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         raise LogError(
             where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
         )
-    seconds = values * SECONDS_PER[told]
-    first = None
-    if np.isfinite(values[0]) and 1e9 < seconds[0] < 4e9:
-        first = datetime.fromtimestamp(float(seconds[0]))  # noqa: DTZ006 - a logger's clock has no zone
-    start = float(values[np.flatnonzero(np.isfinite(values))[0]]) if np.isfinite(values).any() else 0.0
+    first, began = None, float(values[0]) * SECONDS_PER[told]
+    if math.isfinite(began) and 1e9 < began < 4e9:
+        first = datetime.fromtimestamp(began)  # noqa: DTZ006 - a logger's clock has no zone
+    known = np.isfinite(values)
+    seconds = values - (float(values[int(np.argmax(known))]) if known.any() else 0.0)
+    seconds *= SECONDS_PER[told]
     return Stamps(
-        seconds=(values - start) * SECONDS_PER[told],
+        seconds=seconds,
         resolution_s=decimal_resolution(values, SECONDS_PER[told]),
         unit_s=SECONDS_PER[told],
         first=first,

@@ -92,10 +92,15 @@ class TableReader:
         irregular = self._irregular(table, number_places)
         if irregular and self._drop_comments():
             table = self._parsed(number_places, word_places)
-        numbers = {place: self._column(table, place) for place in number_places}
-        words = {place: self._words(table, place) for place in word_places}
         total = table.num_rows + len(self._ragged)
-        del table
+        pool = pa.default_memory_pool()
+        words = {place: self._words(table, place) for place in word_places}
+        numbers = {}
+        for place in number_places:  # each let go of in the table once it is copied
+            pool.release_unused()
+            numbers[place] = self._column(table, place)
+            table = table.select([name for name in table.column_names if name != f"c{place}"])
+        pool.release_unused()
         if self._ragged:
             numbers, words = self._merged(numbers, words)
         ragged = self._ragged_mask(total)
@@ -179,7 +184,7 @@ class TableReader:
                 column_names=[f"c{place}" for place in range(dialect.cells)],
                 skip_rows=dialect.first_row - 1,
                 use_threads=threads,
-                block_size=4 << 20,
+                block_size=1 << 20,
             ),
             parse_options=csv.ParseOptions(
                 delimiter="\t" if dialect.delimiter == BLANKS else dialect.delimiter,

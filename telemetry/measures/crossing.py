@@ -39,13 +39,13 @@ def approach_s(signal: Floats, sample: int, level: float, way: float, rate_hz: f
         In the signal's unit; the approach starts at ``level - way``.
     rate_hz : float
     """
-    reach = max(16, int(rate_hz))
+    reach = 32
     stop = sample
-    while stop > 0:  # look back in pieces: the approach is short, the ride is long
+    while stop > 0:  # look back in growing pieces: the approach is short, the ride is long
         start = max(0, stop - reach)
         short = np.flatnonzero(signal[start:stop] < level - way)
         if short.size:
             begin = crossing(signal, start + int(short[-1]) + 1, level - way)
             return (crossing(signal, sample, level) - begin) / rate_hz
-        stop = start
+        stop, reach = start, 4 * reach
     return float("inf")

@@ -23,6 +23,7 @@ OVER_NEXT_PEAK = 1.3
 FEWEST_WINDOWS = 5
 LEAST_SHARE = 0.30
 THINNED_RATE_HZ = 200.0
+WINDOWS_AT_ONCE = 64
 SLOWEST_RATE_HZ = 2.2 * BAND_HZ[1]
 
 
@@ -45,22 +46,26 @@ class Lags:
     reversed_windows: int
 
 
-def _clear_peak(correlation: Floats) -> tuple[float, float] | None:
-    """Return place (in samples, refined) and height of the highest peak, None where it isn't clear."""
-    inner = correlation[1:-1]
-    peaks = np.flatnonzero((inner > correlation[:-2]) & (inner >= correlation[2:])) + 1
-    if peaks.size == 0:
-        return None
-    heights = correlation[peaks]
-    best = int(np.argmax(heights))
-    others = np.delete(heights, best)
-    next_peak = float(others.max()) if others.size else 0.0
-    top = float(heights[best])
-    if top < LEAST_CORRELATION or top < OVER_NEXT_PEAK * next_peak:
-        return None
-    place = int(peaks[best])
-    below, above = float(correlation[place - 1]), float(correlation[place + 1])
-    return place + 0.5 * (below - above) / (below - 2 * top + above), top
+def _clear_peaks(correlation: Floats) -> tuple[Floats, Floats]:
+    """Return place (in lags, refined) and height of each window's highest peak, NaN where it isn't clear.
+
+    Parameters
+    ----------
+    correlation : float array, shape (w, m)
+        One window a row.
+    """
+    inner = correlation[:, 1:-1]
+    is_peak = (inner > correlation[:, :-2]) & (inner >= correlation[:, 2:])
+    heights = np.where(is_peak, inner, -np.inf)
+    window = np.arange(heights.shape[0])
+    best = heights.argmax(axis=1)
+    top = heights[window, best].copy()
+    heights[window, best] = -np.inf
+    clear = (top >= LEAST_CORRELATION) & (top >= OVER_NEXT_PEAK * heights.max(axis=1))
+    below, above = correlation[window, best], correlation[window, best + 2]
+    bend = np.where(clear, below - 2 * top + above, 1.0)
+    place = best + 1 + 0.5 * (below - above) / bend
+    return np.where(clear, place, np.nan), np.where(clear, top, np.nan)
 
 
 def correlations(front: Floats, rear: Floats, lags: Ints) -> Floats:
@@ -135,25 +140,27 @@ def find_lags(
         return Lags(lag_s=np.empty(0), windows=0, reversed_windows=0)
     lags = np.arange(shortest - 1, longest + 2)
     band = butter(4, BAND_HZ, btype="bandpass", fs=rate, output="sos")
-    found: list[float] = []
+    found: list[Floats] = []
     windows = reversed_windows = 0
     for start, stop in ridden:
         if (stop - start) // every < length:
             continue
         front = sosfiltfilt(band, front_mm_s[start:stop:every])
         rear = sosfiltfilt(band, rear_mm_s[start:stop:every])
-        starts = np.arange(0, front.shape[0] - length + 1, length // 2)
-        pieces = _windows(front, starts, length), _windows(rear, starts, length)
-        both_ways = correlations(*pieces, np.concatenate([lags, -lags]))
-        forward, backward = both_ways[:, : lags.size], both_ways[:, lags.size :]
-        windows += starts.size
-        for ahead, behind in zip(forward, backward, strict=True):
-            peak, other = _clear_peak(ahead), _clear_peak(behind)
-            if other is not None and (peak is None or other[1] > peak[1]):
-                reversed_windows += 1
-            if peak is not None:
-                found.append((lags[0] + peak[0]) / rate)
-    return Lags(lag_s=np.array(found), windows=windows, reversed_windows=reversed_windows)
+        every_start = np.arange(0, front.shape[0] - length + 1, length // 2)
+        windows += every_start.size
+        for starts in np.split(every_start, range(WINDOWS_AT_ONCE, every_start.size, WINDOWS_AT_ONCE)):
+            pieces = _windows(front, starts, length), _windows(rear, starts, length)
+            both_ways = correlations(*pieces, np.concatenate([lags, -lags]))
+            (place, height), (_, other) = (
+                _clear_peaks(both_ways[:, : lags.size]),
+                _clear_peaks(both_ways[:, lags.size :]),
+            )
+            reversed_windows += int(np.count_nonzero(other > np.nan_to_num(height)))
+            found.append((lags[0] + place[np.isfinite(place)]) / rate)
+    return Lags(
+        lag_s=np.concatenate(found) if found else np.empty(0), windows=windows, reversed_windows=reversed_windows
+    )
 
 
 def lag_bounds_s(wheelbase_mm: float, longest_travel_mm: float) -> tuple[float, float]:

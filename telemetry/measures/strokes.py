@@ -13,6 +13,7 @@ from .turning_points import turning_points
 SMALLEST_GATE_MM = 2.0
 GATE_IN_NOISE = 6.0
 HIT_SHARE = 0.06
+BLOCK = 1 << 16
 
 
 def gate_mm(noise_mm: float) -> float:
@@ -39,14 +40,20 @@ def _peaks(magnitude: Floats, start: Ints, stop: Ints) -> Floats:
     return np.maximum(inside, magnitude[stop])
 
 
-def shaft_speed(signal: EndSignal) -> Floats | None:
-    """Return damper shaft speed, mm/s, shape (n,); None where the shaft's motion isn't known."""
+def _shaft_peaks(signal: EndSignal, speed: Floats, start: Ints, stop: Ints) -> Floats | None:
+    """Return the largest damper shaft speed of each stroke, mm/s; None where the shaft's motion isn't known.
+
+    `speed` is the wheel's, without its sign; it is used up.
+    """
     if signal.shaft_ratio is None:
         return None
     travel, ratio = signal.shaft_ratio
     if ratio[0] == ratio[-1] == np.mean(ratio):
-        return np.asarray(signal.speed_mm_s / ratio[0], dtype=float)
-    return signal.speed_mm_s / np.interp(signal.travel_mm, travel, ratio)
+        return np.asarray(_peaks(speed, start, stop) / ratio[0], dtype=float)
+    for first in range(0, speed.shape[0], BLOCK):  # in pieces: a long log has no room for copies of itself
+        block = slice(first, first + BLOCK)
+        speed[block] /= np.interp(signal.travel_mm[block], travel, ratio)
+    return _peaks(speed, start, stop)
 
 
 def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes, Strokes]:
@@ -75,14 +82,14 @@ def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes,
     compressing = np.concatenate([part[2] for part in parts])
     counts = riding[(start + stop) // 2]
     start, stop, compressing = start[counts], stop[counts], compressing[counts]
-    shaft = shaft_speed(signal)
+    speed = np.abs(signal.speed_mm_s)
     every = Strokes(
         start=start,
         stop=stop,
         start_mm=signal.travel_mm[start],
         stop_mm=signal.travel_mm[stop],
-        peak_mm_s=_peaks(np.abs(signal.speed_mm_s), start, stop),
-        peak_shaft_mm_s=None if shaft is None else _peaks(np.abs(shaft), start, stop),
+        peak_mm_s=_peaks(speed, start, stop),
+        peak_shaft_mm_s=_shaft_peaks(signal, speed, start, stop),
     )
     return every.where(compressing), every.where(~compressing)
 

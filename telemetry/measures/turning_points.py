@@ -35,16 +35,18 @@ def local_extremes(signal: Floats) -> Ints:
     >>> local_extremes(np.array([0.0, 2.0, 2.0, 1.0, 3.0]))
     array([0, 2, 3, 4])
     """
-    step = np.diff(signal)
-    moving = np.flatnonzero(step)
-    if moving.size == 0:
-        return np.array([signal.shape[0] - 1], dtype=np.int64)
-    rising = step[moving] > 0
-    turns = moving[1:][rising[1:] != rising[:-1]]  # the sample before the first step the other way
-    return np.concatenate([moving[:1], turns, [signal.shape[0] - 1]]).astype(np.int64)
+    last = signal.shape[0] - 1
+    rising, falling = signal[1:] > signal[:-1], signal[1:] < signal[:-1]
+    if not np.all(rising | falling):
+        moving = np.flatnonzero(rising | falling)
+        rising = rising[moving]
+        turns = moving[1:][rising[1:] != rising[:-1]]  # the sample before the first step the other way
+        return np.concatenate([moving[:1], turns, [last]]).astype(np.int64)
+    turns = np.flatnonzero(rising[1:] != rising[:-1]) + 1
+    return np.concatenate([[0] if last else [], turns, [last]]).astype(np.int64)
 
 
-def without_chatter(signal: Floats, places: Ints, gate: float, passes: int = 8) -> Ints:
+def without_chatter(signal: Floats, places: Ints, gate: float, passes: int = 64) -> Ints:
     """Return local extremes without neighbouring pairs that no gate could confirm.
 
     Parameters
@@ -96,9 +98,20 @@ def turning_points(signal: Floats, gate: float) -> TurningPoints:
     Notes
     -----
     A high (low) is confirmed once the signal has since fallen (risen) by the gate; the turning point is the
-    extreme sample between confirmations, the last one where several are equal.
+    extreme sample between confirmations, the last one where several are equal. Where chatter leaves no swing
+    narrower than the gate but at the ends, every extreme is confirmed by the one after it, and nothing is walked.
     """
     places = without_chatter(signal, local_extremes(signal), gate)
+    swing = np.diff(signal[places])
+    wide = np.abs(swing) >= gate
+    if wide.size < 2 or not wide[1:-1].all():
+        return _walked(signal, places, gate)
+    first = 0 if wide[0] else 1
+    return TurningPoints(samples=places[first : -1 if wide[-1] else -2], starts_high=bool(swing[first] < 0))
+
+
+def _walked(signal: Floats, places: Ints, gate: float) -> TurningPoints:
+    """Return the turning points among these extremes by walking the gate over them one by one."""
     values = signal[places].tolist()
     found: list[int] = []
     high = low = values[0]

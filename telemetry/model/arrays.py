@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -17,3 +18,8 @@ def read_only(array: npt.NDArray[Any]) -> npt.NDArray[Any]:
     view = np.ascontiguousarray(array).view()
     view.flags.writeable = False
     return view
+
+
+def joined(parts: Sequence[npt.NDArray[Any]]) -> npt.NDArray[Any]:
+    """Return arrays end to end; a single one as it stands, without a copy."""
+    return parts[0] if len(parts) == 1 else np.concatenate(parts)

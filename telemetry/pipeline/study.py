@@ -135,9 +135,9 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     """
     if entry.rear_log is not None:
         return _unmeasured(entry, (_two_loggers(entry),), (), 0.0)
-    log = rides.log(entry)
     ride = rides.run_ride(entry)
     if ride is None:
+        log = rides.log(entry)
         return _unmeasured(entry, (*log.findings, _no_segment(entry)), log.history, log.rate_hz)
     rides.forget(entry)
     motion = measures.find_motion(ride)

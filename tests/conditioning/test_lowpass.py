@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 import pytest
-from scipy.signal import butter, filtfilt, freqz, sosfreqz
+from scipy.signal import butter, filtfilt, freqz, sosfiltfilt, sosfreqz
 
 from telemetry.conditioning import lowpass
-from telemetry.conditioning.lowpass import ORDER, SHORTEST, TWO_PASS, design_cutoff_hz
+from telemetry.conditioning.lowpass import ORDER, SHORTEST, TWO_PASS, both_ways, design_cutoff_hz
 from tests.published.filter_classes import (
     CHANNEL_CLASSES,
     CLASS_60_DB,
@@ -164,3 +164,10 @@ class TestPublishedTwoPasses:
     def test_the_classs_rule_for_one_pass_is_winters_turned_round(self) -> None:
         """2.0775 x class for one pass of order 2 puts both passes' half power at class / 0.6."""
         assert CLASS_TO_SINGLE_PASS * TWO_PASSES[2] == pytest.approx(1 / 0.6, rel=1e-4)
+
+
+@pytest.mark.parametrize("count", [40, 1000, 1001, 1033])
+def test_block_by_block_is_the_library_s_own_filter(count):
+    signal = np.random.default_rng(3).normal(size=count).cumsum()
+    sections = butter(4, 60.0, fs=500.0, output="sos")
+    np.testing.assert_array_equal(both_ways(sections, signal, block=100), sosfiltfilt(sections, signal))

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from telemetry.measures.turning_points import local_extremes, turning_points
+from telemetry.measures.turning_points import _walked, local_extremes, turning_points
 
 # ASTM E1049-85 (2011), 5.4.4, Fig. 6: the worked rainflow example; the series as printed in several public sources.
 E1049_SERIES = [-2, 1, -3, 5, -1, 3, -4, 4, -2]
@@ -88,3 +88,12 @@ def test_extremes_are_the_reversals_the_rainflow_standard_counts() -> None:
     found = turning_points(smooth, 1e-6).samples
     reversals = [value for _, value in rainflow.reversals(smooth)]
     assert smooth[found].tolist() == reversals[:-1]
+
+
+@given(st.lists(st.integers(-6, 6), min_size=1, max_size=120), st.integers(1, 8), st.booleans())
+def test_extremes_taken_at_once_are_those_of_the_gate_walked_over_them(steps, gate, spread):
+    signal = np.cumsum(np.array(steps, dtype=float) + (0.01 * np.arange(len(steps)) if spread else 0.0))
+    walked = _walked(signal, local_extremes(signal), float(gate))
+    found = turning_points(signal, float(gate))
+    np.testing.assert_array_equal(found.samples, walked.samples)
+    assert found.starts_high == walked.starts_high or found.samples.size == 0
