@@ -21,6 +21,8 @@ from .table import TableReader
 INERTIAL_NAME = re.compile(r"^(a|g|w|acc|gyr|gyro|accel)[ _]?[xyz]\b", re.IGNORECASE)
 SPEED_NAME = re.compile(r"(^|[^a-z])(speed|velocity|kmh|km/h|mps)([^a-z]|$)", re.IGNORECASE)
 MOST_DISTINCT_CONSTANT = 2
+COUNTING_SHARE = 0.95
+"""A column that grows by the same step in nearly every row counts samples or time, whatever it is called."""
 
 
 def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
@@ -29,10 +31,11 @@ def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
         return "inertial"
     if SPEED_NAME.search(name):
         return "ground_speed"
-    distinct = np.unique(values[np.isfinite(values)][:50_000]).size
-    if distinct <= MOST_DISTINCT_CONSTANT:
+    finite = values[np.isfinite(values)][:50_000]
+    if np.unique(finite).size <= MOST_DISTINCT_CONSTANT:
         return "constant"
-    return "travel"
+    counted = np.diff(finite)
+    return "counter" if counted[0] != 0 and np.mean(counted == counted[0]) > COUNTING_SHARE else "travel"
 
 
 def _time_unit(opened: OpenLog, place: int, values: Floats) -> str | None:

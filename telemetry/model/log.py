@@ -67,7 +67,7 @@ class ColumnSketch:
     highest: float | None
     distinct: int
     empty_share: float
-    proposal: str  # "time", "travel", "inertial", "ground_speed", "constant", "text", "unknown"
+    proposal: str  # "time", "travel", "inertial", "ground_speed", "counter", "constant", "text", "unknown"
     time_unit: str | None = None  # with proposal "time"
 
 

@@ -257,8 +257,10 @@ def test_a_log_longer_than_its_sample_reads_whole(tmp_path):
 
 def test_a_sketch_says_what_each_column_may_be(tmp_path):
     manner = Manner(delimiter=";", decimal=",")
-    names = ("t_ms", "A0", "ax", "speed", "flat", "mode")
-    rows = [[str(2 * i), str(300 + i), f"0,{i:03d}", f"{i % 9},5", "7", "ride"] for i in range(200)]
+    names = ("t_ms", "A0", "ax", "speed", "flat", "mode", "Sample Number")
+    rows = [
+        [str(2 * i), str(300 + abs(i % 160 - 80)), f"0,{i:03d}", f"{i % 9},5", "7", "ride", str(i)] for i in range(200)
+    ]
     lines = [manner.line(cells) for cells in (names, *rows)]
     found = sketch_log(manner.write(tmp_path / "log.csv", lines))
     assert (found.rows, [column.name for column in found.columns]) == (200, list(names))
@@ -269,8 +271,9 @@ def test_a_sketch_says_what_each_column_may_be(tmp_path):
         "ground_speed",
         "constant",
         "text",
+        "counter",
     ]
-    assert (found.columns[0].time_unit, found.columns[1].lowest, found.columns[1].highest) == ("ms", 300.0, 499.0)
+    assert (found.columns[0].time_unit, found.columns[1].lowest, found.columns[1].highest) == ("ms", 300.0, 380.0)
     assert found.dialect == "semicolon, decimal comma, header in row 1, utf-8"
 
 
