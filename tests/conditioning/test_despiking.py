@@ -112,6 +112,14 @@ class TestWhatIsASpike:
         signal[41:] += 60
         assert found(signal) == []
 
+    def test_an_outlier_that_is_passed_on_the_way_up_is_none(self) -> None:
+        """Fast into it and fast on the same way; the way back down is slower than 10 m/s."""
+        signal = np.full(100, 50.0)
+        signal[40:44] = [71.0, 92.0, 72.5, 53.0]
+        assert outliers(signal, np.array([40]))[0].tolist() == [True]
+        assert found(signal) == []
+        assert found(100 - signal) == []
+
     def test_a_wild_neighbourhood_makes_an_outlier_no_outlier(self) -> None:
         """Both steps exceed 10 m/s and turn, yet 34 mm is within 3 x 1.4826 MAD of 12 mm."""
         signal = np.zeros(21)

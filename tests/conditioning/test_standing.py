@@ -20,6 +20,12 @@ class TestLimit:
     def test_slow_motion_within_20_mm_s_is_still(self, rate_hz: float) -> None:
         assert np.all(still_mask(sine_speed(19.5, 1.0, rate_hz), rate_hz, 0.4 * min(rate_hz, 150.0)))
 
+    @pytest.mark.parametrize("sign", [1, -1])
+    def test_the_limit_is_20_mm_s_either_way(self, rate_hz: float, sign: int) -> None:
+        steady = np.full(round(2 * rate_hz), float(sign))
+        assert np.all(still_mask(19.99 * steady, rate_hz, 0.4 * min(rate_hz, 150.0)))
+        assert not np.any(still_mask(20.01 * steady, rate_hz, 0.4 * min(rate_hz, 150.0)))
+
     def test_faster_is_not_where_it_is_faster(self, rate_hz: float) -> None:
         speed = sine_speed(40.0, 1.0, rate_hz)
         still = still_mask(speed, rate_hz, 0.4 * min(rate_hz, 150.0))
