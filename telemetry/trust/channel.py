@@ -29,9 +29,10 @@ def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     """Find cleaned travel outside -2 ... 102 % of full travel between the ride's start and end."""
     full = signal.full_travel_mm
     beyond: Bools = (signal.cleaned_mm < LOWEST_SHARE * full) | (signal.cleaned_mm > HIGHEST_SHARE * full)
+    if not beyond.any():
+        return ()
     ridden = (ride.time_s >= ride.start_s) & (ride.time_s <= ride.end_s)
-    beyond &= ridden
-    places = np.flatnonzero(beyond)
+    places = np.flatnonzero(beyond & ridden)
     if places.size == 0:
         return ()
     share = places.size / int(ridden.sum())
@@ -80,15 +81,14 @@ def hardly_moves(ride: Ride, signal: EndSignal, time: RidingTime) -> tuple[Findi
     """Find 20 s of riding in which an end uses less than 3 % of its travel."""
     length = max(2, round(HARDLY_S * ride.rate_hz))
     limit = HARDLY_SHARE * signal.full_travel_mm
-    ridden = np.flatnonzero(time.riding)
-    travel = signal.travel_mm[ridden]
+    travel = signal.travel_mm[time.riding]
     quiet = quiet_stretches(travel, length, float(np.nextafter(limit, 0.0)))
     if not quiet:
         return ()
     start, stop = quiet[0]
     middle = (start + stop - length) // 2
     moved = float(np.ptp(travel[middle : middle + length]))
-    second = float(ride.time_s[ridden[start]])
+    second = float(ride.time_s[time.riding][start])
     message = (
         f"{ride.name}, {signal.end}: moves only {moved:.1f} mm in 20 s of riding from {second:.1f} s "
         f"(limit {limit:.1f} mm, 3 % of travel): lever closed, or sensor loose? Look at both, then ride again"
