@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from bokeh.document import Document
 from bokeh.embed import components
 from bokeh.resources import Resources
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -100,6 +101,10 @@ def _embedded(panels: Panels) -> tuple[Markup, dict[int, Placed]]:
     every = panels.every
     if not every:
         return Markup(""), {}
+    document = Document()
+    with document.models.freeze():  # all panels at once: each by itself would look through all again
+        for panel in every:
+            document.add_root(panel.plot)
     script, divs = components(tuple(panel.plot for panel in every))
     placed = {
         id(panel): Placed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -58,4 +59,5 @@ def main(arguments: Sequence[str] | None = None) -> None:
             "with TELEMETRY_TRACEBACK=1 set it shows where"
         )
         code = OWN_FAULT
+    gc.freeze()  # a last search for garbage among all that was loaded would only keep the reader waiting
     sys.exit(code)

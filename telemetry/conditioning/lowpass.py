@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from scipy.signal import butter, sosfilt, sosfilt_zi, sosfiltfilt
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Floats, read_only
 
 ORDER = 4
 TWO_PASS = (math.sqrt(2.0) - 1.0) ** (1.0 / (2 * ORDER))
@@ -55,6 +56,12 @@ def design_cutoff_hz(cutoff_hz: float, rate_hz: float) -> float:
     return rate_hz / math.pi * math.atan(math.tan(math.pi * cutoff_hz / rate_hz) / TWO_PASS)
 
 
+@lru_cache(maxsize=64)
+def _sections(rate_hz: float, cutoff_hz: float) -> Floats:
+    """Return the filter's second-order sections; a day's logs share a few."""
+    return read_only(butter(ORDER, design_cutoff_hz(cutoff_hz, rate_hz), fs=rate_hz, output="sos"))
+
+
 def lowpass(signal: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     """Return `signal` without what is faster than `cutoff_hz`, without delay.
 
@@ -86,7 +93,7 @@ def lowpass(signal: Floats, rate_hz: float, cutoff_hz: float) -> Floats:
     >>> bool(np.allclose(lowpass(np.full(100, 3.0), 500.0, 60.0), 3.0))
     True
     """
-    sections = butter(ORDER, design_cutoff_hz(cutoff_hz, rate_hz), fs=rate_hz, output="sos")
+    sections = _sections(rate_hz, cutoff_hz).copy()  # the library wants to be able to write to them
     if signal.shape[0] < 2 * BLOCK:
         return np.ascontiguousarray(sosfiltfilt(sections, signal))
     return both_ways(sections, signal)
