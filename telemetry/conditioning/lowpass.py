@@ -17,7 +17,7 @@ TWO_PASS = (math.sqrt(2.0) - 1.0) ** (1.0 / (2 * ORDER))
 SHORTEST = 16
 """Fewest samples the filter's padding can take."""
 
-BLOCK = 1 << 15
+BLOCK = 1 << 17
 """Samples filtered at a time: long logs need no copies of themselves, and a block stays in the processor's cache."""
 
 
