@@ -238,7 +238,7 @@ def plain_segments(time_s: Array, readings: dict[str, Array], spec: PlainSpec) -
         for name, values in readings.items():
             raw = np.interp(even_s, stamps, values[whole][rows])
             cleaned[name], spikes[name] = without_spikes(wheel_travel(raw, spec.ends[name]), rate_hz)
-            filtered[name] = low_passed(cleaned[name], rate_hz, day_cutoff_hz(spec))
+            filtered[name] = low_passed(cleaned[name], rate_hz, min(day_cutoff_hz(spec), 0.4 * rate_hz))
             speed[name] = derivative(filtered[name], rate_hz)
         segments.append(
             PlainSegment(
