@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
 from telemetry.model.day import InertialSensor
@@ -107,7 +108,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         time_s=read_only(clock.time_s),
         rate_hz=log.rate_hz,
         segments=clock.segments,
-        ends={item.signal.end: item.signal for item in done},
+        ends=MappingProxyType({item.signal.end: item.signal for item in done}),
         start_s=float(clock.time_s[0]) if recipe.start_s is None else recipe.start_s,
         end_s=float(clock.time_s[-1]) if recipe.end_s is None else recipe.end_s,
         ground_speed=speed,

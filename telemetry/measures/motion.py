@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
@@ -64,4 +66,4 @@ def find_motion(ride: Ride) -> RunMotion:
     """
     time = find_riding(ride)
     ends = {end: end_motion(ride, signal, time) for end, signal in ride.ends.items()}
-    return RunMotion(ride=ride, time=time, ends=ends)
+    return RunMotion(ride=ride, time=time, ends=MappingProxyType(ends))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -225,6 +225,11 @@ class Setup:
         """Return one end."""
         return self.front if end == "front" else self.rear
 
+    def fitting(self, sensor: DisplacementSensor) -> tuple[DisplacementSensor, ...]:
+        """Return a run's sensor, and the same as this setup has it: a run's own keys don't undo its setup's zero."""
+        usual = self.sensors.get(sensor.name)
+        return (sensor, usual) if isinstance(usual, DisplacementSensor) and usual != sensor else (sensor,)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunEntry:
@@ -268,6 +273,10 @@ class StaticEntry:
     def name(self) -> str:
         """The log's file name."""
         return self.log.name
+
+    def made_with(self, sensors: Sequence[DisplacementSensor]) -> bool:
+        """Tell whether the recording was made with one of these sensors, all its keys alike."""
+        return any(self.sensors.get(sensor.name) == sensor for sensor in sensors)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -234,6 +234,10 @@ def compare(
     >>> telemetry.compare(day).results[["measure", "end", "verdict"]]  # doctest: +SKIP
     """
     require_runs(day)
+    for name, asked in (("candidates", candidates), ("runs", runs), ("sections", sections)):
+        if asked is not None and (isinstance(asked, str) or not len(asked)):
+            found = f"{name} = {asked!r}"
+            raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
     wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
     _setups(day, wish)
     return comparison_of(study(day, progress), wish)

@@ -91,9 +91,10 @@ class _Recordings:
                     continue
                 band = measures.friction_band_mm(rest["compressed"], rest["extended"])
                 last = max(places)
-                self.values[last].append(_value("friction_band", end, band))
                 if band < 0:
                     self.findings[last].append(self._negative(last, end, band))
+                else:
+                    self.values[last].append(_value("friction_band", end, band))
 
     def _negative(self, place: int, end: End, band: float) -> Finding:
         message = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, Zero, calib
 from telemetry.errors import CallError
 from telemetry.logs import read_log
 from telemetry.model.day import (
+    ColumnName,
     DisplacementSensor,
     DistanceSensor,
     GroundSpeedSensor,
@@ -30,6 +32,7 @@ from telemetry.model.ride import Ride
 from telemetry.ride_day import lifted_in_force
 
 GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
+_Reading: TypeAlias = tuple[Path, tuple[ColumnName, ...]]
 RATE_SHARE = 0.4
 """The low-pass lies at no more than so much of the lowest rate."""
 
@@ -60,6 +63,12 @@ def _wanted(sensors: Mapping[str, Sensor], *, run: bool) -> list[Sensor]:
     return wanted
 
 
+def _reading(entry: RunEntry | StaticEntry) -> _Reading:
+    """Return an entry's log and the columns wanted of it; entries of one log may want others."""
+    sensors = _wanted(entry.sensors, run=isinstance(entry, RunEntry))
+    return entry.log, tuple(dict.fromkeys(column for sensor in sensors for column in columns_of(sensor)))
+
+
 class Rides:
     """A day's logs, each read once, and its rides.
 
@@ -70,8 +79,8 @@ class Rides:
 
     def __init__(self, day: RideDay) -> None:
         self.day = day
-        self._logs: dict[Path, Log] = {}
-        self._levels: dict[tuple[Path, str], float] = {}
+        self._logs: dict[_Reading, Log] = {}
+        self._levels: dict[tuple[Path, DisplacementSensor], float] = {}
         self._noise: dict[End, SeenNoise | None] = {}
         self._cutoff_hz: float | None = None
 
@@ -82,16 +91,16 @@ class Rides:
         ------
         LogError
         """
-        if entry.log not in self._logs:
-            sensors = _wanted(entry.sensors, run=isinstance(entry, RunEntry))
-            needed = list(dict.fromkeys(column for sensor in sensors for column in columns_of(sensor)))
-            shown_as = str(entry.log.relative_to(self.day.folder))
-            self._logs[entry.log] = read_log(entry.log, needed=needed, options=self.day.log, shown_as=shown_as)
-        return self._logs[entry.log]
+        reading = _reading(entry)
+        if reading not in self._logs:
+            path, needed = reading
+            shown_as = str(path.relative_to(self.day.folder))
+            self._logs[reading] = read_log(path, needed=needed, options=self.day.log, shown_as=shown_as)
+        return self._logs[reading]
 
     def forget(self, entry: RunEntry | StaticEntry) -> None:
         """Let go of an entry's readings once its ride is made; logs are large."""
-        self._logs.pop(entry.log, None)
+        self._logs.pop(_reading(entry), None)
 
     def cutoff_hz(self) -> float:
         """Return the low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs."""
@@ -101,16 +110,20 @@ class Rides:
         return self._cutoff_hz
 
     def _level(self, item: StaticEntry, sensor: DisplacementSensor) -> float:
-        key = (item.log, sensor.name)
+        key = (item.log, sensor)
         if key not in self._levels:
             readings = self.log(item).columns[sensor.column]
             self._levels[key] = float(np.median(calibrate(sensor).mm(readings)))
         return self._levels[key]
 
-    def zero(self, order: int, sensor: DisplacementSensor) -> Zero | None:
-        """Return the zero that holds for a sensor in the run of that order."""
-        item = lifted_in_force(self.day, order, sensor)
-        return None if item is None else Zero(level_mm=self._level(item, sensor), source=item.log.name)
+    def zero(self, order: int, setup: str, sensor: DisplacementSensor) -> Zero | None:
+        """Return the zero that holds for a setup's sensor in the run of that order."""
+        item = lifted_in_force(self.day, order, self.day.setups[setup].fitting(sensor))
+        if item is None:
+            return None
+        own = item.sensors[sensor.name]
+        level = self._level(item, own if isinstance(own, DisplacementSensor) else sensor)
+        return Zero(level_mm=level, source=f"{item.log.name}, leg pulled out" if item.pulled else item.log.name)
 
     def noise(self, end: End) -> SeenNoise | None:
         """Return the noise seen at one end in still and lifted recordings, None without any."""
@@ -150,7 +163,7 @@ class Rides:
             EndRecipe(
                 sensor=sensor,
                 setup=setup.at(sensor.end),
-                zero=self.zero(order, sensor),
+                zero=self.zero(order, setup.name, sensor),
                 noise=self.noise(sensor.end) if with_noise else None,
             )
             for sensor in displacement_sensors(entry.sensors)

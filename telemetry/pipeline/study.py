@@ -88,7 +88,7 @@ def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
 
 
 def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> trust.ZeroFacts:
-    end, zero = sensor.end, rides.zero(entry.order, sensor)
+    end, zero = sensor.end, rides.zero(entry.order, entry.setup, sensor)
     full = rides.day.setups[entry.setup].at(end).full_travel_mm or 0.0
     change = smallest_change_of(rides.day, "dynamic_sag", end).amount * full / 100
     source, moved = (None, 0.0) if zero is None else (zero.source, zero.level_mm)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from telemetry.model.day import DisplacementSensor, RideDay, StaticEntry
 
 
-def lifted_in_force(day: RideDay, order: int, sensor: DisplacementSensor) -> StaticEntry | None:
+def lifted_in_force(day: RideDay, order: int, sensors: Sequence[DisplacementSensor]) -> StaticEntry | None:
     """Return the lifted recording whose zero holds for a sensor in the run of that order.
 
     Parameters
@@ -13,19 +15,17 @@ def lifted_in_force(day: RideDay, order: int, sensor: DisplacementSensor) -> Sta
     day : RideDay
     order : int
         Position among the day's runs, from 1.
-    sensor : DisplacementSensor
-        As resolved for that run.
+    sensors : sequence of DisplacementSensor
+        The sensor as resolved for that run, and as its setup has it: a run's own keys don't undo its setup's zero.
 
     Returns
     -------
     StaticEntry or None
-        The latest lifted recording before the run that was made with the same sensor: a setup that replaces a
-        sensor's keys needs its own.
+        The latest lifted recording before the run that was made with such a sensor: a setup that replaces a sensor's
+        keys needs its own.
     """
     fitting = [
-        item
-        for item in day.static
-        if item.kind == "lifted" and item.before_order <= order and item.sensors.get(sensor.name) == sensor
+        item for item in day.static if item.kind == "lifted" and item.before_order <= order and item.made_with(sensors)
     ]
     # of two before the same run, the later one in the file holds
     return max(enumerate(fitting), key=lambda item: (item[1].before_order, item[0]))[1] if fitting else None

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import pairwise
 
-from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry
+from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry, Sensor
 from telemetry.model.finding import ENDS, End, Finding
 
 OPENED_KEYS = frozenset(
@@ -38,8 +39,8 @@ OPENED_KEYS = frozenset(
 """Settings that aren't changed without opening or swapping a part at that end."""
 
 
-def _sensor(run: RunEntry, end: End) -> DisplacementSensor | None:
-    for sensor in run.sensors.values():
+def _sensor(sensors: Mapping[str, Sensor], end: End) -> DisplacementSensor | None:
+    for sensor in sensors.values():
         if isinstance(sensor, DisplacementSensor) and sensor.end == end:
             return sensor
     return None
@@ -71,7 +72,7 @@ def _last_change(day: RideDay, run: RunEntry, end: End) -> tuple[RunEntry, list[
     found = [(first, _opened_today(day, first, end))]
     for earlier, later in pairwise(day.runs[: run.order]):
         changed = _changed_keys(day.setups[earlier.setup].at(end), day.setups[later.setup].at(end))
-        if _sensor(earlier, end) != _sensor(later, end):
+        if _sensor(day.setups[earlier.setup].sensors, end) != _sensor(day.setups[later.setup].sensors, end):
             changed.append("the sensor")
         found.append((later, changed))
     changes = [item for item in found if item[1]]
@@ -98,7 +99,7 @@ def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
     """
     found: list[Finding] = []
     for end in ENDS:
-        sensor = _sensor(run, end)
+        sensor = _sensor(run.sensors, end)
         last = _last_change(day, run, end) if sensor is not None else None
         if sensor is None or last is None:
             continue
@@ -106,7 +107,7 @@ def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
         fitting = (
             item.kind == "lifted"
             and since.order <= item.before_order <= run.order
-            and item.sensors.get(sensor.name) == sensor
+            and item.made_with(day.setups[run.setup].fitting(sensor))
             for item in day.static
         )
         if any(fitting):

@@ -25,7 +25,7 @@ def lifted(day: RideDay, order: int, sensor: str = "fork") -> StaticEntry | None
     run = next(run for run in day.runs if run.order == order)
     found = run.sensors[sensor]
     assert isinstance(found, DisplacementSensor)
-    return lifted_in_force(day, order, found)
+    return lifted_in_force(day, order, day.setups[run.setup].fitting(found))
 
 
 def test_runs_are_named_after_their_logs(read: Read, folder: Path) -> None:
