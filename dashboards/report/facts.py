@@ -9,7 +9,8 @@ from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import Finding, Place
-from telemetry.words import decimals, figure, share_of_travel, shown_unit, titled
+from telemetry.pipeline import told_title, told_value
+from telemetry.words import figure, shown_unit
 
 MINUTE_S = 60.0
 PLACES: tuple[tuple[Place, str], ...] = (
@@ -102,13 +103,7 @@ def squares(analysis: Analysis, tokens: dict[str, str], comparison: Comparison |
 
 def _value(run: RunAnalysis, day: RideDay, name: str, end: Place) -> str:
     value = run.value(name, end)
-    spec = SPECS[name]
-    if value is None:
-        return ABSENT
-    full = day.setups[run.entry.setup].at(end).full_travel_mm if end != "both" else None
-    if spec.unit == "%" and full and name not in {"below_knee_compression_hits", "below_knee_rebound_returns"}:
-        return share_of_travel(value, full)
-    return figure(value, decimals(spec.unit))
+    return ABSENT if value is None else told_value(day, run.entry.setup, name, end, value)
 
 
 def measure_sheets(analysis: Analysis) -> tuple[Sheet, ...]:
@@ -122,7 +117,7 @@ def measure_sheets(analysis: Analysis) -> tuple[Sheet, ...]:
                 continue
             cells = tuple(_value(run, analysis.day, spec.name, end) for run in analysis.runs)
             if any(cell != ABSENT for cell in cells):
-                rows.append((titled(spec.label, spec.unit), *cells))
+                rows.append((told_title(spec.name, end), *cells))
         if rows:
             sheets.append(Sheet(title=title, columns=("", *names), rows=tuple(rows)))
     return tuple(sheets)
@@ -146,15 +141,11 @@ def recordings(analysis: Analysis) -> Sheet | None:
     """Return what recordings off the trail gave; None without any value."""
     rows = []
     for item in analysis.static:
-        setup = analysis.day.setups[item.entry.setup] if item.entry.setup else None
+        label = analysis.day.setups[item.entry.setup].label if item.entry.setup else ""
         for row in item.measures:
-            full = setup.at(row.end).full_travel_mm if setup and row.end != "both" else None
-            words = (
-                share_of_travel(row.value, full)
-                if row.unit == "%" and full
-                else f"{figure(row.value, decimals(row.unit))} {shown_unit(row.unit)}".strip()
-            )
-            label = setup.label if setup else ""
+            words = told_value(analysis.day, item.entry.setup, row.measure, row.end, row.value)
+            if row.unit not in words:
+                words = f"{words} {shown_unit(row.unit)}".strip()
             rows.append((f"{SPECS[row.measure].label}, {row.end}", item.entry.log.name, label, words))
     return Sheet(title="", columns=("", "recording", "setup", "value"), rows=tuple(rows)) if rows else None
 

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.curves import DeepHit, RunPicture
+from telemetry.model.day import RideDay
 from telemetry.model.finding import End
-from telemetry.words import figure, share_of_travel
+from telemetry.pipeline import told_value
+from telemetry.words import figure
 
 ENDS: tuple[End, ...] = ("rear", "front")
 
@@ -30,22 +32,22 @@ class LapFacts:
     hits: tuple[tuple[str, ...], ...]
 
 
-def _height(run: RunAnalysis, full: dict[End, float]) -> str:
+def _height(day: RideDay, run: RunAnalysis) -> str:
     parts = []
     for end in ENDS:
         value = run.value("dynamic_sag", end)
         if value is not None:
-            parts.append(f"{end} {share_of_travel(value, full[end])}")
+            parts.append(f"{end} {told_value(day, run.entry.setup, 'dynamic_sag', end, value)}")
     return "Ride height while riding: " + ", ".join(parts) + "." if parts else ""
 
 
-def _depth(run: RunAnalysis, full: dict[End, float]) -> str:
+def _depth(day: RideDay, run: RunAnalysis) -> str:
     parts = []
     for end in ENDS:
         value, bottoms = run.value("travel_max", end), run.value("bottom_outs", end)
         if value is not None and bottoms is not None:
             times = f"bottomed {bottoms:.0f} time{'s' if bottoms != 1 else ''}" if bottoms else "didn't bottom"
-            parts.append(f"{end} {share_of_travel(value, full[end])}, {times}")
+            parts.append(f"{end} {told_value(day, run.entry.setup, 'travel_max', end, value)}, {times}")
     return "Deepest point: " + "; ".join(parts) + "." if parts else ""
 
 
@@ -94,10 +96,8 @@ def lap_facts(analysis: Analysis) -> LapFacts | None:
     run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
     if run is None or run.picture is None:
         return None
-    setup = analysis.day.setups[run.entry.setup]
-    full = {end: setup.at(end).full_travel_mm or 0.0 for end in ENDS}
-    picture = run.picture
-    lines = [_height(run, full), _depth(run, full), _flights(picture), _packing(picture), _sections(run)]
+    day, picture = analysis.day, run.picture
+    lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
     bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
     times = f"bottomed {bottoms:.0f} time{'s' if bottoms != 1 else ''}" if bottoms else "no bottom-out"
     return LapFacts(

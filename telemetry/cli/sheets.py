@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
+from telemetry.model.comparison import Result
+from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding, Place
-from telemetry.words import decimals, figure, shown_unit, titled
+from telemetry.pipeline import told_title, told_value
+from telemetry.words import figure, shown_unit
 
 from .tables import TextTable, say, show
 
@@ -31,9 +34,9 @@ def check_sheet(runs: Iterable[RunAnalysis], static: Iterable[StaticAnalysis]) -
         findings_of(item.findings)
 
 
-def _cell(run: RunAnalysis, spec: MeasureSpec, end: Place) -> str:
+def _cell(day: RideDay, run: RunAnalysis, spec: MeasureSpec, end: Place) -> str:
     value = run.value(spec.name, end)
-    return ABSENT if value is None else figure(value, decimals(spec.unit))
+    return ABSENT if value is None else told_value(day, run.entry.setup, spec.name, end, value)
 
 
 def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
@@ -41,9 +44,9 @@ def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
     for spec in CATALOGUE:
         if spec.source != "run" or end not in spec.ends or spec.name == "section_time":
             continue
-        cells = [_cell(run, spec, end) for run in analysis.runs]
+        cells = [_cell(analysis.day, run, spec, end) for run in analysis.runs]
         if any(cell != ABSENT for cell in cells):
-            rows.append([titled(spec.label, spec.unit), *cells])
+            rows.append([told_title(spec.name, end), *cells])
     return rows
 
 
@@ -58,7 +61,19 @@ def measure_sheet(analysis: Analysis) -> None:
     _sections(analysis)
     _recordings(analysis)
     _absent(analysis)
-    say(f"How the signal was cleaned: {analysis.conditioning['words']}")
+    for run in analysis.runs:
+        grave = [finding for finding in run.findings if finding.severity != "note"]
+        if grave:
+            say(f"{run.entry.name}: {run.usable}")
+            findings_of(grave)
+    _cleaning(analysis.conditioning)
+
+
+def _cleaning(conditioning: Mapping[str, object]) -> None:
+    say(f"How the signal was cleaned: {conditioning['words']}")
+    lines = conditioning["ends"]
+    for line in lines if isinstance(lines, list) else []:
+        say(line, indent=2)
 
 
 def _sections(analysis: Analysis) -> None:
@@ -73,12 +88,13 @@ def _sections(analysis: Analysis) -> None:
 
 
 def _recordings(analysis: Analysis) -> None:
-    rows = [
-        [item.entry.log.name, item.entry.setup or "", SPECS[row.measure].label, row.end,
-         f"{figure(row.value, decimals(row.unit))} {shown_unit(row.unit)}".strip()]
-        for item in analysis.static
-        for row in item.measures
-    ]  # fmt: skip
+    rows = []
+    for item in analysis.static:
+        for row in item.measures:
+            words = told_value(analysis.day, item.entry.setup, row.measure, row.end, row.value)
+            unit = "" if row.unit in words else shown_unit(row.unit)
+            label = SPECS[row.measure].label
+            rows.append([item.entry.log.name, item.entry.setup or "", label, row.end, f"{words} {unit}".strip()])
     if rows:
         columns = ["recording", "setup", "measure", "end", "value"]
         show(TextTable(title="Off the trail", columns=columns, rows=rows, right_from=4))
@@ -96,6 +112,19 @@ def _absent(analysis: Analysis) -> None:
         say(f"Not measured ({reason}): {shown}")
 
 
+def _sentences(results: Iterable[Result]) -> None:
+    """Print each result's sentence; what neither setup measured is listed with its reason."""
+    absent: dict[str, list[str]] = {}
+    for result in results:
+        if result.baseline_value is not None or result.candidate_value is not None:
+            say(result.sentence)
+            continue
+        end = "" if result.end == "both" else f", {result.end}"
+        absent.setdefault(result.reason, []).append(f"{SPECS[result.measure].label}{end}")
+    for reason, labels in absent.items():
+        say(f"Not measured ({reason}): {'; '.join(labels)}")
+
+
 def comparison_sheet(comparison: Comparison) -> None:
     """Print the finding first, then each result with its interval, then what differs on paper."""
     day = comparison.day
@@ -105,9 +134,7 @@ def comparison_sheet(comparison: Comparison) -> None:
         for line in summary.lines:
             say(f"{line.sign} {line.finding}. {line.detail}", indent=2)
         say()
-        for result in comparison.verdicts.results:
-            if result.candidate == candidate:
-                say(result.sentence)
+        _sentences([result for result in comparison.verdicts.results if result.candidate == candidate])
         say()
         differing = [item.words for item in comparison.setup_differences if item.candidate == candidate]
         base, other = day.setups[comparison.baseline].label, day.setups[candidate].label
@@ -116,4 +143,4 @@ def comparison_sheet(comparison: Comparison) -> None:
     say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
     for item in comparison.fairness_findings:
         say(f"{SIGNS[item.severity]} {item.code}: {item.message}", indent=2)
-    say(f"How the signal was cleaned: {comparison.conditioning['words']}")
+    _cleaning(comparison.conditioning)

@@ -1,11 +1,13 @@
 """Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
 
+from .fairness import fairness, without_verdicts
 from .sections import section_count
 from .verdict import verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
 
 __all__ = [
     "difference_in_words",
+    "fairness",
     "section_count",
     "sentence",
     "sign_of",
@@ -13,4 +15,5 @@ __all__ = [
     "values_in_words",
     "verdict_in_words",
     "verdicts",
+    "without_verdicts",
 ]

@@ -51,6 +51,22 @@ class Answer:
     more_upper: int | None
     selected: bool
 
+    @classmethod
+    def undecided(cls, d: float | None) -> Answer:
+        """Return an answer that holds a difference and nothing else."""
+        return cls(
+            d=d,
+            outer=None,
+            inner=None,
+            level=None,
+            p=None,
+            verdict="undecided",
+            reason="",
+            more=None,
+            more_upper=None,
+            selected=False,
+        )
+
 
 def _runs_to_settle(judged: Judged, level: float) -> tuple[int | None, int | None]:
     """Return more runs and their upper figure; from two runs of a setup only the upper figure is said."""

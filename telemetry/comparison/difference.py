@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -35,6 +35,10 @@ class Sample:
 
     def __len__(self) -> int:
         return int(self.values.shape[0])
+
+    def times(self, factor: float) -> Sample:
+        """Return the sample in another unit."""
+        return replace(self, values=self.values * factor, sections=self.sections * factor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

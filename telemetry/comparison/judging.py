@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import stats
@@ -15,6 +15,7 @@ from .difference import Difference, Sample, difference, section_differences, sec
 from .scale import Measuring, margin
 
 ONE_RUN_LEVEL = 0.05
+SAME_TRAVEL_MM = 0.05
 ORDER_REASON = "can't tell the change from the order ridden"
 STILL_REASON = "does not vary at this resolution"
 SECTIONS_REASON = "fewer than 5 trail sections in which every run has a value"
@@ -33,6 +34,8 @@ class Judged:
         Reason; empty for rows of the family.
     pair : (d, half-width) or None
         One run of each: difference and half-width between sections.
+    in_mm : Difference or None
+        The same in mm of wheel travel, for shares of full travel where that differs between the setups.
     """
 
     row: FamilyRow
@@ -45,6 +48,7 @@ class Judged:
     found: Difference | None
     barred: str
     pair: tuple[float, float | None] | None = None
+    in_mm: Difference | None = None
 
     @property
     def in_family(self) -> bool:
@@ -63,6 +67,9 @@ def _usable(row: FamilyRow, setup: str) -> tuple[RunValue, ...]:
 
 def absent_reason(row: FamilyRow, setups: Sequence[str]) -> str:
     """Return why a row has no value in some run of these setups."""
+    for setup in setups:
+        if all(run.run.setup != setup for run in row.runs):
+            return f"no usable run of {setup}"
     for run in row.runs:
         if run.run.setup in setups and run.value is None and run.reason:
             return run.reason
@@ -140,7 +147,11 @@ def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
         reason = ONE_RUN_REASON if len(a) == len(b) == 1 else FEW_RUNS_REASON
         return judged(reason, measuring=measuring, centre=centre, pair=_pair(row, a, b))
     found = difference(a, b)
-    return judged(_barred(found), measuring=measuring, centre=centre, found=found)
+    answer = judged(_barred(found), measuring=measuring, centre=centre, found=found)
+    full_a, full_b = row.full_travel_mm.get(baseline), row.full_travel_mm.get(candidate)
+    if full_a is None or full_b is None or abs(full_a - full_b) <= SAME_TRAVEL_MM:
+        return answer
+    return replace(answer, in_mm=difference(a.times(full_a / 100), b.times(full_b / 100)))
 
 
 def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, float | None]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
-from telemetry.model.comparison import Axis, FamilyRow, PercentView, Result
+import numpy as np
+
+from telemetry.model.comparison import Axis, FamilyRow, PercentView, Result, TravelView
 
 from .answer import Answer
 from .judging import Judged, absent_reason
-from .scale import Measuring
+from .scale import Measuring, margin
 from .words import sentence
 
 COUNT_REASON = "rare events need a rule of their own for counts, which isn't built yet"
@@ -59,6 +62,35 @@ def _axis(answer: Answer, d_margin: float) -> Axis | None:
     )
 
 
+def _travel(judged: Judged, answer: Answer, baseline: str) -> TravelView | None:
+    """Return a share of travel in mm and as a share of shock stroke; compared in mm where full travel differs."""
+    row, candidate = judged.row, judged.candidate
+
+    def mm(value: float | None, setup: str) -> float | None:
+        full = row.full_travel_mm.get(setup)
+        return None if value is None or not full else value * full / 100
+
+    def stroke(value: float | None, setup: str) -> float | None:
+        shares = row.stroke_shares.get(setup)
+        return None if value is None or shares is None else float(np.interp(value, *shares))
+
+    if not row.full_travel_mm:
+        return None
+    a, b = judged.measuring.centre if judged.measuring else None, judged.candidate_centre
+    found, level = judged.in_mm, answer.level
+    d = None if found is None else found.d
+    low, high = _ends(d, None if found is None or level is None else found.half_width(level))
+    return TravelView(
+        baseline_mm=mm(a, baseline),
+        candidate_mm=mm(b, candidate),
+        baseline_stroke_pct=stroke(a, baseline),
+        candidate_stroke_pct=stroke(b, candidate),
+        difference_mm=d,
+        low_mm=low,
+        high_mm=high,
+    )
+
+
 def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
     """Return a continuous row's result.
 
@@ -104,45 +136,53 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         selected=answer.selected,
         focus=row.focus,
         axis=_axis(answer, d_margin) if known and d_margin is not None else None,
-        baseline_full_travel_mm=row.full_travel_mm.get(baseline),
-        candidate_full_travel_mm=row.full_travel_mm.get(judged.candidate),
+        travel=_travel(judged, answer, baseline),
     )
-    return _with_sentence(result)
+    return with_sentence(result)
 
 
-def _with_sentence(result: Result) -> Result:
+def with_sentence(result: Result) -> Result:
+    """Return the result with its sentence."""
     return replace(result, sentence=sentence(result))
 
 
+def _counted(row: FamilyRow, setup: str) -> tuple[int, int, float]:
+    """Return a setup's runs with a count, their events and their minutes."""
+    runs = [run for run in row.runs if run.run.setup == setup and run.value is not None and run.count is not None]
+    return len(runs), sum(run.count or 0 for run in runs), sum(run.minutes for run in runs)
+
+
 def count_result(row: FamilyRow, baseline: str, candidate: str) -> Result:
-    """Return a row on the count scale: rates of both setups, no verdict yet."""
-    rates: dict[str, float | None] = {}
-    numbers: dict[str, int] = {}
-    for setup in (baseline, candidate):
-        runs = [run for run in row.runs if run.run.setup == setup and run.value is not None and run.count is not None]
-        minutes = sum(run.minutes for run in runs)
-        numbers[setup] = len(runs)
-        rates[setup] = sum(run.count or 0 for run in runs) / minutes if minutes > 0 else None
-    a, b = rates[baseline], rates[candidate]
-    known = a is not None and b is not None
+    """Return a row on the count scale: rates of both setups and their difference, no verdict yet.
+
+    Notes
+    -----
+    ``d = log(((Y_B + 0.5) / E_B) / ((Y_A + 0.5) / E_A))`` with Y events in E minutes of riding.
+    """
+    (n_a, events_a, minutes_a), (n_b, events_b, minutes_b) = _counted(row, baseline), _counted(row, candidate)
+    known = minutes_a > 0 and minutes_b > 0
+    measuring = Measuring(scale="log", centre=(events_a + 0.5) / minutes_a) if minutes_a > 0 else None
+    d = math.log((events_b + 0.5) / minutes_b / ((events_a + 0.5) / minutes_a)) if known else None
+    d_margin = margin(row.smallest_change, "count", 1.0)
+    blank = Answer.undecided(d)
     result = Result(
         candidate=candidate,
         measure=row.spec.name,
         end=row.end,
         unit=row.spec.unit,
         scale="count",
-        baseline_value=a,
-        candidate_value=b,
-        difference=b - a if a is not None and b is not None else None,
+        baseline_value=events_a / minutes_a if minutes_a > 0 else None,
+        candidate_value=events_b / minutes_b if minutes_b > 0 else None,
+        difference=measuring.back(d) if measuring and d is not None else None,
         low=None,
         high=None,
         inner_low=None,
         inner_high=None,
-        smallest_change_low=None,
-        smallest_change_high=None,
-        percent=None,
-        n_baseline=numbers[baseline],
-        n_candidate=numbers[candidate],
+        smallest_change_low=measuring.back(-d_margin) if measuring else None,
+        smallest_change_high=measuring.back(d_margin) if measuring else None,
+        percent=_percent(measuring, blank, d_margin) if measuring else None,
+        n_baseline=n_a,
+        n_candidate=n_b,
         p=None,
         level=None,
         verdict=None,
@@ -153,7 +193,6 @@ def count_result(row: FamilyRow, baseline: str, candidate: str) -> Result:
         selected=False,
         focus=row.focus,
         axis=None,
-        baseline_full_travel_mm=row.full_travel_mm.get(baseline),
-        candidate_full_travel_mm=row.full_travel_mm.get(candidate),
+        travel=None,
     )
-    return _with_sentence(result)
+    return with_sentence(result)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
-from telemetry.words import decimals, figure, share_of_travel, shown_unit
+from telemetry.words import decimals, figure, shown_unit
 
 from .planning import MOST_MORE_RUNS
 
@@ -23,9 +23,7 @@ def _places(result: Result) -> int:
     return max(places, 1) if result.scale == "raw" else places
 
 
-def _value(value: float, result: Result, full_travel_mm: float | None) -> str:
-    if full_travel_mm and result.unit == "%":
-        return share_of_travel(value, full_travel_mm)
+def _value(value: float, result: Result) -> str:
     return f"{figure(value, _places(result))} {shown_unit(result.unit)}".strip()
 
 
@@ -34,14 +32,16 @@ def values_in_words(result: Result) -> str:
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
-    full_a, full_b = result.baseline_full_travel_mm, result.candidate_full_travel_mm
-    if result.unit != "%" or not full_a or not full_b:
-        return f"{figure(a, _places(result))} to {_value(b, result, None)}"
-    if abs(full_a - full_b) > 0.05:  # millimetres first where full travel differs
-        mm = f"{figure(a * full_a / 100, 0)} to {figure(b * full_b / 100, 0)} mm"
-        return f"{mm} ({figure(a, 1)} to {figure(b, 1)} %)"
-    mm = f"{figure(a * full_a / 100, 0)} to {figure(b * full_b / 100, 0)} mm"
-    return f"{figure(a, 1)} to {figure(b, 1)} % ({mm})"
+    travel = result.travel
+    if travel is None or travel.baseline_mm is None or travel.candidate_mm is None:
+        return f"{figure(a, _places(result))} to {_value(b, result)}"
+    mm = f"{figure(travel.baseline_mm, 0)} to {figure(travel.candidate_mm, 0)} mm"
+    share = f"{figure(a, 1)} to {figure(b, 1)} %"
+    first, second = (mm, share) if travel.difference_mm is not None else (share, mm)  # mm first: full travel differs
+    stroke_a, stroke_b = travel.baseline_stroke_pct, travel.candidate_stroke_pct
+    if stroke_a is None or stroke_b is None:
+        return f"{first} ({second})"
+    return f"{first} ({second}, {figure(stroke_a, 1)} to {figure(stroke_b, 1)} % of stroke)"
 
 
 def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
@@ -62,8 +62,18 @@ def difference_in_words(result: Result, *, interval: bool = True) -> str:
     (difference, low, high), unit, places = _shown(result)
     if difference is None:
         return ""
+    text = _between((difference, low, high) if interval else (difference, None, None), unit, places)
+    travel = result.travel
+    if travel is None or travel.difference_mm is None:
+        return text
+    ends = (travel.low_mm, travel.high_mm) if interval else (None, None)
+    return f"{_between((travel.difference_mm, *ends), 'mm', 1)}; {text}"
+
+
+def _between(values: tuple[float, float | None, float | None], unit: str, places: int) -> str:
+    difference, low, high = values
     text = f"{figure(difference, places, signed=True)} {unit}".strip()
-    if not interval or low is None or high is None:
+    if low is None or high is None:
         return text
     return f"{text}, between {figure(low, places, signed=True)} and {figure(high, places, signed=True)}"
 
@@ -118,9 +128,9 @@ def _named(result: Result) -> str:
 
 def _lacking(result: Result) -> str:
     if result.baseline_value is not None:
-        return f"{_value(result.baseline_value, result, None)} with the baseline, not measured with the candidate"
+        return f"{_value(result.baseline_value, result)} with the baseline, not measured with the candidate"
     if result.candidate_value is not None:
-        return f"{_value(result.candidate_value, result, None)} with the candidate, not measured with the baseline"
+        return f"{_value(result.candidate_value, result)} with the candidate, not measured with the baseline"
     return "not measured"
 
 

@@ -6,9 +6,10 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import LeverageTable
+from telemetry.model.day import EndSetup, LeverageTable
 
 KNOTS = 8192
+SHARE_KNOTS = 1201
 
 
 class LeverageCurve:
@@ -76,3 +77,25 @@ class LeverageCurve:
     def ratio(self, stroke_mm: Floats) -> Floats:
         """Return the leverage ratio, d travel / d stroke, at each stroke, same shape."""
         return np.asarray(np.interp(np.asarray(stroke_mm, dtype=float), self._stroke, self._ratio), dtype=float)
+
+
+def stroke_shares(setup: EndSetup) -> tuple[Floats, Floats] | None:
+    """Return shares of wheel travel and the shares of shock stroke they take, %; None without curve or stroke.
+
+    Parameters
+    ----------
+    setup : EndSetup
+        The rear of a setup.
+
+    Returns
+    -------
+    tuple of float arrays, shape (n,), or None
+        Both increasing, from -10 to 110 % of wheel travel.
+    """
+    if setup.leverage is None or setup.full_travel_mm is None:
+        return None
+    curve = LeverageCurve(setup.leverage)
+    travel = np.linspace(-10.0, 110.0, SHARE_KNOTS)
+    stroke = curve.stroke_mm(travel * setup.full_travel_mm / 100)
+    whole = setup.stroke_mm or float(curve.stroke_mm(np.array([setup.full_travel_mm]))[0])
+    return travel, 100 * stroke / whole

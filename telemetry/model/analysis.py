@@ -58,7 +58,6 @@ class RunAnalysis:
             "findings": [finding.to_dict() for finding in self.findings],
             "measures": [row.to_dict() for row in self.measures],
             "absent": [row.to_dict() for row in self.absent],
-            "history": [step.to_dict() for step in self.history],
         }
 
 
@@ -86,7 +85,7 @@ class StaticAnalysis:
 class Analysis:
     """Measures and findings of every run and recording of a day.
 
-    `conditioning` says how the signals were cleaned: cut-off, rates, noise, in words and figures.
+    `conditioning` says how the signals were cleaned, in words and figures: cut-off, rates, zero, noise, every step.
     """
 
     day: RideDay

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from .arrays import Floats
@@ -49,7 +50,8 @@ class RunValue:
 class FamilyRow:
     """One measure at one end over all compared runs of every setup.
 
-    `full_travel_mm` maps each setup to its full travel, for rows in % of it; empty otherwise.
+    `full_travel_mm` maps each setup to its full travel, for rows in % of it; empty otherwise. `stroke_shares` maps
+    each setup to shares of wheel travel and of shock stroke, %, at the rear.
     """
 
     spec: MeasureSpec
@@ -58,6 +60,7 @@ class FamilyRow:
     focus: bool
     runs: tuple[RunValue, ...]
     full_travel_mm: Mapping[str, float]
+    stroke_shares: Mapping[str, tuple[Floats, Floats]] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +117,26 @@ class PercentView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TravelView:
+    """The same result in mm of wheel travel, for rows in % of it; at the rear in % of shock stroke too.
+
+    The difference and its interval are compared where full travel differs between the setups, and None elsewhere.
+    """
+
+    baseline_mm: float | None
+    candidate_mm: float | None
+    baseline_stroke_pct: float | None
+    candidate_stroke_pct: float | None
+    difference_mm: float | None = None
+    low_mm: float | None = None
+    high_mm: float | None = None
+
+    def to_dict(self) -> dict[str, float | None]:
+        """Return the view as it stands in JSON."""
+        return {name: getattr(self, name) for name in self.__slots__}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Axis:
     """Where the result stands on its own scale in units of the smallest change: d/D and its intervals."""
 
@@ -160,13 +183,14 @@ class Result:
     selected: bool
     focus: bool
     axis: Axis | None
-    baseline_full_travel_mm: float | None
-    candidate_full_travel_mm: float | None
+    travel: TravelView | None
 
     def to_dict(self) -> dict[str, object]:
         """Return the result as it stands in JSON."""
         row: dict[str, object] = {name: getattr(self, name) for name in _JSON_KEYS}
         row["percent"] = self.percent.to_dict() if self.percent else None
+        if self.travel is not None and self.travel.difference_mm is not None:
+            row["travel"] = self.travel.to_dict()
         return row
 
 

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from types import MappingProxyType
-
 from telemetry import measures
 from telemetry.errors import CallError
 from telemetry.model.analysis import Analysis, RunAnalysis
@@ -12,26 +9,9 @@ from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
 from telemetry.model.measure import Absent
 
+from .cleaning import conditioning_of
 from .recordings import analyse_recordings
 from .study import Progress, RunStudy, Study, facts_for, study
-
-
-def conditioning_of(done: Study) -> Mapping[str, object]:
-    """Return how the day's signals were cleaned, in figures and words."""
-    cutoff = done.rides.cutoff_hz()
-    return MappingProxyType(
-        {
-            "cutoff_hz": cutoff,
-            "filter": "Butterworth, order 4, forward and backward; −3 dB after both passes at cutoff_hz",
-            "speed": "five-point derivative of filtered travel",
-            "spikes": "1 to 3 samples further than 3 x 1.4826 MAD from the median of 7, stepping faster than 10 m/s",
-            "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
-            "words": (
-                "Readings calibrated to mm, spikes taken out, zero from the lifted recording where there is one, "
-                f"low-pass at {cutoff:.3g} Hz both ways; bottom-outs on unfiltered travel; alike for every run."
-            ),
-        }
-    )
 
 
 def _all_absent(reason: str) -> tuple[Absent, ...]:

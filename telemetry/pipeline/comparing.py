@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from telemetry import comparison, measures
 from telemetry.errors import CallError
+from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.comparison import FamilyRow, RunValue, SetupDifference, Summary, UsedRun, Verdicts
@@ -16,7 +17,8 @@ from telemetry.model.finding import Place
 from telemetry.model.motion import Stretch
 from telemetry.ride_day import setup_differences
 
-from .analysing import conditioning_of, require_runs
+from .analysing import require_runs
+from .cleaning import conditioning_of
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
 
@@ -106,10 +108,12 @@ def _row(
 ) -> FamilyRow:
     """Return one family row over all runs that take part."""
     focus = day.comparison.focus
-    full = {}
+    full, strokes = {}, {}
     if end != "both" and spec.unit == "%":
         setups = {run.setup for run in used}
         full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
+        shares = {name: stroke_shares(day.setups[name].rear) for name in setups if end == "rear"}
+        strokes = {name: found for name, found in shares.items() if found is not None}
     runs = []
     for run in used:
         found = values[run.run][spec.name, end]
@@ -130,6 +134,7 @@ def _row(
         focus=(spec.name, end) in focus or (spec.name, None) in focus,
         runs=tuple(runs),
         full_travel_mm=MappingProxyType(full),
+        stroke_shares=MappingProxyType(strokes),
     )
 
 
@@ -176,13 +181,20 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
     }
+    unusable = {
+        run.entry.name: run.entry.leave_out or run.errors[0]
+        for run in done.runs
+        if run.entry.setup in (baseline, *candidates) and (run.entry.leave_out is not None or run.motion is None)
+    }
+    fairness, withheld = comparison.fairness(differences, runs, baseline, unusable)
+    verdicts = comparison.without_verdicts(verdicts, withheld)
     return Comparison(
         day=day,
         baseline=baseline,
         candidates=candidates,
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
-        fairness_findings=(),
+        fairness_findings=fairness,
         verdicts=verdicts,
         summaries=MappingProxyType(_summaries(day, baseline, verdicts, differences)),
         sections=len(sections.kept),

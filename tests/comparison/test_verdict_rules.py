@@ -276,3 +276,33 @@ def test_every_row_of_the_catalogue_has_one_result_that_json_can_hold():
     for result in found.results:
         json.dumps(result.to_dict(), allow_nan=False)
         assert result.sentence.endswith(".")
+
+
+def test_counts_differ_by_the_rate_of_half_an_event_more():
+    found = only(row("abba", [1.0, 2.0, 3.0, 1.0], measure="bottom_outs_per_min"))
+    rate_a, rate_b = (6 + 0.5) / 6.0, (15 + 0.5) / 6.0  # 3 minutes a run
+    assert (found.baseline_value, found.candidate_value) == (1.0, 2.5)
+    assert found.difference == pytest.approx(rate_b - rate_a)
+    assert found.percent.difference == pytest.approx(100 * (rate_b / rate_a - 1))
+    assert found.smallest_change_high == pytest.approx(rate_a * 0.5)
+    assert (found.verdict, found.low, found.p) == (None, None, None)
+
+
+def test_where_full_travel_differs_millimetres_are_compared_too():
+    base = row("abbaab", [30.0, 33.9, 34.1, 30.1, 29.9, 34.0])
+    other = replace(base, full_travel_mm={"a": 170.0, "b": 150.0})
+    same, differs = only(base), only(other)
+    assert same.travel.difference_mm is None
+    mm = [30.0 * 1.7, 33.9 * 1.5, 34.1 * 1.5, 30.1 * 1.7, 29.9 * 1.7, 34.0 * 1.5]
+    expected = np.mean([mm[1], mm[2], mm[5]]) - np.mean([mm[0], mm[3], mm[4]])
+    assert differs.travel.difference_mm == pytest.approx(expected)
+    assert differs.travel.low_mm < expected < differs.travel.high_mm
+    assert differs.verdict == same.verdict
+    assert differs.sentence.startswith("Front, dynamic sag: 51 to 51 mm (30.0 to 34.0 %), 0.0 mm, between")
+
+
+def test_at_the_rear_shares_of_stroke_are_told():
+    curve = (np.array([0.0, 100.0]), np.array([0.0, 90.0]))
+    base = replace(row("abba", [30, 31, 31.2, 30.2], end="rear"), stroke_shares={"a": curve, "b": curve})
+    assert "% of stroke" in only(base).sentence
+    assert only(base).travel.baseline_stroke_pct == pytest.approx(0.9 * 30.1)

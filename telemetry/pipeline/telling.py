@@ -1,0 +1,43 @@
+"""Travel as a person reads it, where only a setup knows its millimetres and its shock's stroke."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.mechanics.leverage import stroke_shares
+from telemetry.model.catalogue import SPECS
+from telemetry.model.day import RideDay
+from telemetry.model.finding import Place
+from telemetry.words import decimals, figure, share_of_travel, titled
+
+SHARES_OF_HITS = frozenset({"below_knee_compression_hits", "below_knee_rebound_returns"})
+
+
+def _is_travel(measure: str, end: Place) -> bool:
+    return SPECS[measure].unit == "%" and end != "both" and measure not in SHARES_OF_HITS
+
+
+def told_title(measure: str, end: Place) -> str:
+    """Return a measure's label, with its unit where its told values don't carry it."""
+    spec = SPECS[measure]
+    return spec.label if _is_travel(measure, end) else titled(spec.label, spec.unit)
+
+
+def told_value(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
+    """Return a measure's value: ``31.9 % (53 mm, 29.8 % of stroke)`` for a share of travel, else the bare figure.
+
+    Parameters
+    ----------
+    day : RideDay
+    setup : str or None
+        The setup it was measured with.
+    measure : str
+    end : {"front", "rear", "both"}
+    value : float
+        In the measure's unit.
+    """
+    own = day.setups[setup].at(end) if setup is not None and end != "both" else None
+    if own is None or own.full_travel_mm is None or not _is_travel(measure, end):
+        return figure(value, decimals(SPECS[measure].unit))
+    shares = stroke_shares(own) if end == "rear" else None
+    return share_of_travel(value, own.full_travel_mm, None if shares is None else float(np.interp(value, *shares)))
