@@ -49,6 +49,11 @@ def figure(value: float, places: int, *, signed: bool = False) -> str:
     return "+" + text if signed and rounded > 0 else text
 
 
+def counted(number: int, thing: str) -> str:
+    """Return how many there are: ``1 run``, ``4 runs``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 def shown_unit(unit: str) -> str:
     """Return the unit as people read it; empty where the figure needs none."""
     return _SHOWN_UNIT.get(unit, unit)

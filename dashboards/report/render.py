@@ -19,7 +19,7 @@ from telemetry import __version__
 from telemetry.comparison import sentence
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary
-from telemetry.ride_day.key_words import name_of
+from telemetry.model.key_words import name_of
 
 from . import facts
 from .lap import LapFacts, lap_facts

@@ -1,5 +1,21 @@
 """The command line. Heavy libraries load inside commands, so that ``--help`` answers at once."""
 
-from .main import main
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+INTERRUPTED = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+    try:
+        from .main import main as run
+    except KeyboardInterrupt:
+        sys.stderr.write("telemetry: stopped; nothing half-written is left\n")
+        sys.exit(INTERRUPTED)
+    run(arguments)
+
 
 __all__ = ["main"]

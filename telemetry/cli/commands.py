@@ -10,6 +10,7 @@ import click
 
 from telemetry import __version__
 from telemetry.errors import RideDayError
+from telemetry.words import counted
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
@@ -98,7 +99,7 @@ def check(ride_day: Path, *, as_json: bool) -> None:
         static = [item.to_dict() for item in analysis.static]
         _print_json({"ride_day": day.title, "runs": rows, "static": static})
         return
-    say(f"{day.title}: {len(day.runs)} runs, {len(day.setups)} setups; the file is right")
+    say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
     check_sheet(analysis.runs, analysis.static)
 
 

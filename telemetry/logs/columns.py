@@ -54,8 +54,8 @@ def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
     raise LogError(where, f"no column {column!r}", "one of " + ", ".join(named[:20]), hint)
 
 
-def _runs(cells: Sequence[str], decimal: str) -> float | None:
-    """Return the usual step of a column that grows, but where a counter rolls over; None where it doesn't grow."""
+def _runs(cells: Sequence[str], decimal: str) -> tuple[float, bool] | None:
+    """Return a column's usual step and whether it keeps to it; None where it doesn't grow but for roll-overs."""
     values = [float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal)]
     if len(values) < 3 or len(values) < 0.9 * len(cells):
         return None
@@ -64,7 +64,9 @@ def _runs(cells: Sequence[str], decimal: str) -> float | None:
     rolls_over = grows.size > 0.5 * step.size  # a sensor at rest stays within its noise, and mostly stands still
     if grows.size == 0 or np.mean(step >= 0) < 0.95 or not (values[-1] > values[0] or rolls_over):
         return None
-    return float(np.median(grows))
+    usual = float(np.median(grows))
+    steady = bool(np.mean(np.abs(grows - usual) <= usual) >= 0.9)  # what only happens to rise does it unevenly
+    return usual, steady
 
 
 def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
@@ -90,12 +92,13 @@ def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
     name = dialect.names[place]
     if sum(_STAMP_CELL.search(cell) is not None for cell in cells) > 0.9 * len(cells):
         return 4 if cells else 0
-    step = _runs(cells, dialect.decimal)
-    if step is None:
+    runs = _runs(cells, dialect.decimal)
+    if runs is None:
         return 0
+    step, steady = runs
     if TIME_NAME.search(name.replace("_", " ")):
         return 5
     if place < len(dialect.units) and named_unit(dialect.units[place]):
         return 3
     unnamed = place == 0 or not name
-    return 2 if unnamed and plausible_unit(step) and not COUNT_NAME.search(name) else 0
+    return 2 if unnamed and steady and plausible_unit(step) and not COUNT_NAME.search(name) else 0

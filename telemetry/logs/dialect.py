@@ -170,7 +170,9 @@ class _Fit:
 
     @property
     def rank(self) -> tuple[bool, float, int]:
-        return (self.share > 0.5 and self.data > 0.3, round(self.share * self.data, 2), self.width)
+        """How well it fits; blanks come last among equals: they part a date from its time, and words from words."""
+        width = 0 if self.delimiter == BLANKS else self.width
+        return (self.share > 0.5 and self.data > 0.3, round(self.share * self.data, 2), width)
 
 
 def _fit(lines: Sequence[str], delimiter: str, decimal: str | None) -> _Fit:

@@ -13,6 +13,7 @@ from telemetry.model.arrays import Bools, Floats, Ints, read_only
 from telemetry.model.day import ColumnName, LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
+from telemetry.words import counted
 
 from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
 from .columns import find_column, find_time
@@ -100,13 +101,18 @@ class _Reading:
         by_words = unit == "date_time" or numbers < 0.5 * len(cells)
         return _TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
 
+    def label(self, place: _TimePlace) -> ColumnName:
+        """Return the clock's column by name, or by number from 1 where it has none."""
+        return self.opened.dialect.names[place.place] or place.place + 1
+
     def stamps(self, table: Table, place: _TimePlace) -> Stamps:
         name = self.opened.dialect.names[place.place]
+        where = f"{self.where}, column {self.label(place)!r}"
         if place.by_words:
-            return word_stamps(table.words[place.place], self.where, day_first=self.options.day_first)
+            return word_stamps(table.words[place.place], where, day_first=self.options.day_first)
         units = self.opened.dialect.units
         named = f"{name} {units[place.place]}" if place.place < len(units) else name
-        return number_stamps(table.numbers[place.place], named, place.unit, self.where)
+        return number_stamps(table.numbers[place.place], named, place.unit, where)
 
     def judge_cells(self, column: ColumnName, values: Floats, rows: Ints, example: str | None) -> Bools:
         """Return which cells hold a number; refuse a column of which over a fifth don't."""
@@ -116,13 +122,13 @@ class _Reading:
             return good
         share = bad / good.shape[0]
         row = int(rows[int(np.argmin(good))])
-        what = f"{example!r}" if example else "empty cells"
+        what = f"{example!r}" if example else "empty, or no finite number"
         if share > MOST_BAD_SHARE:
             raise LogError(
                 f"{self.where}, column {column!r}, row {row}",
                 f"{100 * share:.0f} % of cells that are no numbers ({what})",
-                "at most 20 %",
-                "check which column the sensor is on, and the decimal sign",
+                "at most 20 % such cells",
+                "check the column's name in ride_day.toml, and the decimal sign",
             )
         message = (
             f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({100 * share:.2g} %, refused "
@@ -134,14 +140,16 @@ class _Reading:
     def judge_rows(self, table: Table) -> None:
         if table.ragged_rows:
             message = (
-                f"{self.where}: {table.ragged_rows} rows have more or fewer cells than the others "
+                f"{self.where}: {_rows(table.ragged_rows)} more or fewer cells than the others "
                 f"({self.opened.dialect.cells}), the first is row {table.first_ragged_row}; their needed cells are "
                 "used where they stand; check the logger's card"
             )
             row = table.first_ragged_row
             self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=row))
         if table.repeated_headers:
-            message = f"{self.where}: the header stands again {table.repeated_headers} times: the logger restarted"
+            message = (
+                f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
+            )
             self.findings.append(Finding(severity="note", code="repeated_header", message=message))
 
     def ordered(self, seconds: Floats, stamps: Stamps, rows: Ints) -> Floats:
@@ -164,6 +172,10 @@ class _Reading:
         second = float(unrolled.seconds[back[0]])
         self.findings.append(Finding(severity="error", code="clock_backwards", message=message, row=row, second=second))
         return np.maximum.accumulate(unrolled.seconds)
+
+
+def _rows(count: int) -> str:
+    return "1 row has" if count == 1 else f"{count} rows have"
 
 
 def _repeated(seconds: Floats, columns: Sequence[Floats]) -> Bools:
@@ -258,8 +270,7 @@ def _with_clock(
         stamps = reading.stamps(table, time)
         if time.place not in columns:
             table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
-        label = reading.opened.dialect.names[time.place] or time.place + 1
-        good &= reading.judge_cells(label, stamps.seconds, rows, table.bad_example.get(time.place))
+        good &= reading.judge_cells(reading.label(time), stamps.seconds, rows, table.bad_example.get(time.place))
     seconds = None if stamps is None else stamps.seconds
     if not good.all():
         columns = {place: column[good] for place, column in columns.items()}
@@ -276,7 +287,7 @@ def _with_clock(
         reading.findings.extend(found for found in clock_findings(where, clock, 0.0, rows) if found.code == "gap")
         words = message
     else:
-        check_running(seconds, where)
+        check_running(seconds, f"{where}, column {reading.label(time)!r}" if time is not None else where)
         seconds = reading.ordered(seconds, stamps, rows)
         seconds, columns, rows = _drop_repeats(reading, seconds, columns, rows, stamps.resolution_s)
         clock = make_clock(seconds, stamps.resolution_s, whole if whole.shape == seconds.shape else None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import gzip
 import mmap
 import os
@@ -171,7 +172,8 @@ class LogSource:
         """Return the whole log as UTF-8 or ASCII cells with single delimiters; comments become empty lines."""
         data = self.everything()
         if not self.keeps_bytes(dialect):
-            data = data.decode(dialect.encoding, errors="replace").removeprefix("\ufeff").encode("utf-8")
+            data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
+        data = data.removeprefix(codecs.BOM_UTF8)
         end = re.escape(_line_end(data[:HEAD_BYTES]))
         comment = re.escape(_sign(dialect))
         data = re.sub(end + rb"(?:" + comment + rb"[^\r\n]*|[ \t]+)(?=[\r\n]|\Z)", _line_end(data[:HEAD_BYTES]), data)

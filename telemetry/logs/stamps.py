@@ -242,7 +242,10 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> 
     good = np.flatnonzero(np.isfinite(absolute))
     if good.size == 0:
         raise LogError(
-            where, f"time cell {unique[0]!r}", "a number or a date-time stamp", "name the time column in [log]"
+            where,
+            f"time cell {unique[0]!r}" if unique[0] else "no time in any cell",
+            "numbers or date-time stamps",
+            "name the time column in [log]",
         )
     start = float(absolute[good[0]])
     seconds = np.round(absolute - start, 9)

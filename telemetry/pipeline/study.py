@@ -145,7 +145,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
     found = [
         *ride.findings,
-        *trust.run_findings(entry, motion.time, tuple(setup.at(end) for end in ride.ends)),
+        *trust.run_findings(entry, ride, motion.time, tuple(setup.at(end) for end in ride.ends)),
         *trust.channel_findings(ride, motion.time, motion.ends),
         *_channels(rides, entry, ride, motion),
         *trust.zero_unchecked(rides.day, entry),

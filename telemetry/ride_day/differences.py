@@ -11,9 +11,8 @@ from dataclasses import replace
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
+from telemetry.model.key_words import name_of
 from telemetry.words import figure
-
-from .key_words import name_of
 
 __all__ = ["name_of", "setup_differences"]
 

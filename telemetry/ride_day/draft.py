@@ -158,7 +158,8 @@ def _listing(sketches: Sequence[LogSketch]) -> Iterator[str]:
             most_empty = max(sketch.columns[column.number - 1].empty_share for sketch in group)
             empty = f", up to {100 * most_empty:.0f} % empty" if most_empty > 0 else ""
             looks = "" if column.proposal == "unknown" else f"; looks like {column.proposal.replace('_', ' ')}"
-            yield f"#   column {column.number}, {clean_text(name)}: {span}{empty}{looks}\n"
+            called = "" if name == str(column.number) else f", {clean_text(name)}"
+            yield f"#   column {column.number}{called}: {span}{empty}{looks}\n"
 
 
 def _clock(sketch: LogSketch) -> str:

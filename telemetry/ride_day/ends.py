@@ -73,6 +73,8 @@ def check_layer(layer: Layer, end: End, problems: Problems) -> None:
 def _check_adjuster(path: str, value: t.AdjusterTable, problems: Problems) -> None:
     given = [item for item in (value.clicks_from_closed, value.turns_from_closed) if item is not None]
     if len(given) != 1:
+        if problems.any_beneath(path):
+            return  # what is wrong in it was told
         problems.add(path, f"{len(given)} positions", "clicks_from_closed or turns_from_closed, one of them")
     elif value.of is not None and given[0] > value.of:
         problems.add(path, f"{given[0]:g} of {value.of:g}", "a position within the adjuster's range")

@@ -25,7 +25,6 @@ _EXPECTED = {
     "model_attributes_type": "a table",
     "missing": "a value: the key is required",
 }
-_KINDS = "displacement, inertial, ground_speed, wheel_pulses, distance, position_fix, marker"
 _SENSOR_TABLES: Mapping[str, type[Table]] = {
     "displacement": t.DisplacementTable,
     "inertial": t.InertialTable,
@@ -80,7 +79,10 @@ def add_validation(
         path = (*prefix, *inner)
         imperial = entered.get(path)
         name = path_of(path if imperial is None else (*path[:-1], imperial.key))
-        if item["type"] == "extra_forbidden":
+        if item["type"] == "union_tag_invalid":
+            found = item["ctx"]["tag"]
+            problems.add(path_of((*path, "kind")), repr(found), nearest(str(found), _SENSOR_TABLES, "a kind of sensor"))
+        elif item["type"] == "extra_forbidden":
             problems.add(name, f"unknown key {str(path[-1])!r}", _known_there(path, data))
         elif item["type"] == "missing":
             problems.add(name, "nothing", _EXPECTED["missing"])
@@ -97,8 +99,8 @@ def _expectation(item: Mapping[str, Any]) -> str:
         return str(item["ctx"]["words"])
     if kind == "literal_error":
         return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
-    if kind in {"union_tag_invalid", "union_tag_not_found"}:
-        return f"kind = one of {_KINDS}"
+    if kind == "union_tag_not_found":
+        return f"kind = one of {', '.join(_SENSOR_TABLES)}"
     return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())
 
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry, Sensor
 from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.key_words import name_of
 
 OPENED_KEYS = frozenset(
     {
@@ -53,9 +54,9 @@ def _value(setup: EndSetup, key: str) -> object:
 
 def _changed_keys(old: EndSetup, new: EndSetup) -> list[str]:
     """Return what differs at an end that can't be changed without opening it."""
-    changed = sorted(key for key in OPENED_KEYS if _value(old, key) != _value(new, key))
+    changed = sorted(name_of(key) for key in OPENED_KEYS if _value(old, key) != _value(new, key))
     if not changed and (old.full_travel_mm != new.full_travel_mm or old.leverage != new.leverage):
-        return ["leverage"]
+        return [name_of("leverage")]
     return changed
 
 
@@ -63,7 +64,7 @@ def _opened_today(day: RideDay, run: RunEntry, end: End) -> list[str]:
     """Return ``parts_opened_on`` where the day's first run says that day or a later one."""
     opened = _value(day.setups[run.setup].at(end), "parts_opened_on")
     stated = isinstance(opened, type(day.date)) and opened >= (run.date or day.date)
-    return ["parts_opened_on"] if stated else []
+    return [name_of("parts_opened_on")] if stated else []
 
 
 def _last_change(day: RideDay, run: RunEntry, end: End) -> tuple[RunEntry, list[str]] | None:

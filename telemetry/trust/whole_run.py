@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from telemetry.model.day import EndSetup, RunEntry
+from telemetry.model.day import DisplacementSensor, EndSetup, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.model.motion import RidingTime
+from telemetry.model.ride import Ride
 
 SHORT_RUN_S = 30.0
 NOT_RIDING_S = 5.0
 
 
-def _riding_time(name: str, riding_s: float) -> tuple[Finding, ...]:
+def _riding_time(run: RunEntry, riding_s: float, log_s: float) -> tuple[Finding, ...]:
+    name = run.name
     if riding_s < NOT_RIDING_S:
         message = f"{name}: {riding_s:.1f} s of riding (at least {NOT_RIDING_S:g} s needed); ride again"
+        if (run.start_s or 0.0) + NOT_RIDING_S > log_s or (run.end_s or log_s) < NOT_RIDING_S:
+            start, end = run.start_s or 0.0, log_s if run.end_s is None else run.end_s
+            message = (
+                f"{name}: {riding_s:.1f} s of riding (at least {NOT_RIDING_S:g} s needed) from start_s, {start:g} s, "
+                f"to end_s, {end:g} s, of a log of {log_s:.1f} s; correct start_s and end_s, or ride again"
+            )
         return (Finding(severity="error", code="not_riding", message=message),)
     if riding_s < SHORT_RUN_S:
         message = (
@@ -23,23 +31,40 @@ def _riding_time(name: str, riding_s: float) -> tuple[Finding, ...]:
     return ()
 
 
-def run_findings(run: RunEntry, time: RidingTime, ends: tuple[EndSetup, ...]) -> tuple[Finding, ...]:
+def _same_column(run: RunEntry) -> tuple[Finding, ...]:
+    """Find front and rear read from one column: a slip of the pen, unless it is meant."""
+    columns = [sensor.column for sensor in run.sensors.values() if isinstance(sensor, DisplacementSensor)]
+    twice = next((column for column in columns if columns.count(column) > 1), None)
+    if twice is None or run.rear_log is not None:
+        return ()
+    message = (
+        f"{run.name}: both ends read column {twice!r} (a column each is expected), so front against rear says nothing; "
+        "check `column` of both sensors"
+    )
+    return (Finding(severity="warning", code="same_column", message=message),)
+
+
+def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSetup, ...]) -> tuple[Finding, ...]:
     """Return what is to be said of a run as a whole.
 
     Parameters
     ----------
     run : RunEntry
+    ride : Ride
     time : RidingTime
     ends : tuple of EndSetup
         The measured ends.
     """
-    found = list(_riding_time(run.name, round(time.riding_s, 2)))  # a clock's last digits make no run short
+    found = list(
+        _riding_time(run, round(time.riding_s, 2), float(ride.time_s[-1]))
+    )  # a clock's last digits make no run short
     if run.start_s is None or run.end_s is None:
         message = (
             f"{run.name}: start_s and end_s aren't both stated and three pushes aren't looked for in this version; "
             "everything but standing and lifted counts; state both where much besides the trail was logged"
         )
         found.append(Finding(severity="note", code="untrimmed", message=message))
+    found.extend(_same_column(run))
     for end in ends:
         if end.end == "front" and end.full_travel_from == "travel_mm":
             message = (

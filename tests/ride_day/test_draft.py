@@ -195,7 +195,7 @@ def test_a_log_without_a_clock_asks_for_its_rate() -> None:
     sketch = LogSketch(path=Path("a.txt"), rows=10, dialect="blanks, no header", columns=(column,))
     text = draft_ride_day([sketch], TODAY)
     assert "# rate_hz = <rows a second>" in text
-    assert "#   column 1, 1: 0 to 9, up to 25 % empty; looks like travel" in text
+    assert "#   column 1: 0 to 9, up to 25 % empty; looks like travel" in text
     assert tomllib.loads(text)["sensors"]["fork"]["column"] == 1
 
 

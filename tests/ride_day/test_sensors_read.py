@@ -222,7 +222,7 @@ equals = "DAQ Start"
         ('kind = "marker"\ncolumn = 1\nequals = true', "sensors.x.equals", "number or the text"),
         ('kind = "marker"\ncolumn = 1\nequals = nan', "sensors.x.equals", "number"),
         ('kind = "position_fix"\nlat = 1\nlong = 2', "sensors.x.long", "'lon'"),
-        ('kind = "sonar"\ncolumn = 1', "sensors.x", "marker"),
+        ('kind = "sonar"\ncolumn = 1', "sensors.x.kind", "a kind of sensor"),
         ("column = 1", "sensors.x", "marker"),
     ],
 )

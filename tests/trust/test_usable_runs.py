@@ -181,3 +181,23 @@ class TestOneSetupWithoutAUsableRun:
     def test_analyse_and_report_show_what_there_is(self, folder: Path, tmp_path: Path) -> None:
         assert command("analyse", folder, "--json").code == 0
         assert command("report", folder, "--out", tmp_path / "page.html").code == 0
+
+
+def test_both_ends_on_one_column_are_told(tmp_path: Path) -> None:
+    folder = make_day(tmp_path, "a")
+    file = folder / "ride_day.toml"
+    file.write_text(file.read_text().replace('column = "A1"', 'column = "A0"'), encoding="utf-8")
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    found = next(finding for finding in run.findings if finding.code == "same_column")
+    assert (found.severity, run.usable) == ("warning", "with care")
+    assert "'A0'" in found.message
+
+
+@pytest.mark.parametrize("bounds", ["start_s = 3000", "end_s = 2", "start_s = 38"])
+def test_a_start_or_end_that_leaves_nothing_is_named(tmp_path: Path, bounds: str) -> None:
+    folder = make_day(tmp_path, "a")
+    file = folder / "ride_day.toml"
+    file.write_text(file.read_text() + bounds + "\n", encoding="utf-8")
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    found = next(finding for finding in run.findings if finding.code == "not_riding")
+    assert "of a log of 40.0 s; correct start_s and end_s" in found.message

@@ -128,7 +128,7 @@ def test_what_it_says(tmp_path: Path) -> None:
     run = opened_run(tmp_path, "")
     finding = the_one(run, "zero_unchecked")
     assert (finding.severity, finding.end) == ("warning", "front")
-    assert_says(finding, "changed", "front", "before changed", "lower_leg_oil_each_ml", "lift both wheels for 5 s")
+    assert_says(finding, "changed", "front", "before changed", "lower-leg oil", "lift both wheels for 5 s")
     assert run.usable == "with care"
     assert run.measures
 
