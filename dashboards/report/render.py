@@ -25,7 +25,7 @@ from . import facts
 from .lap import LapFacts, lap_facts
 from .panels import Panels, compared_panels
 
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
