@@ -28,13 +28,23 @@ def check_writable(path: Path) -> None:
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write a text file beside its place, flush it, and rename it into place.
+    """Write a text file as `write_bytes` does: UTF-8, line ends as they stand.
+
+    Raises
+    ------
+    CallError
+    """
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, data: bytes) -> None:
+    """Write a file beside its place, flush it, and rename it into place.
 
     Parameters
     ----------
     path : Path
         In a folder that exists; an existing file is replaced whole.
-    text : str
+    data : bytes
 
     Raises
     ------
@@ -47,8 +57,8 @@ def write_text(path: Path, text: str) -> None:
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
         beside = Path(name)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         beside.chmod(0o644)
