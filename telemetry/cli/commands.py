@@ -168,3 +168,20 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     pipeline.require_usable(analysis)
     write_text(target, render_report(analysis, comparison, names=not without_names))
     say(f"wrote {target}: open it in a browser")
+
+
+@telemetry.command(epilog="Example: telemetry simulate scenario.toml --out my_day")
+@click.argument("scenario", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the ride day; made if need be.")
+def simulate(scenario: Path, *, out: Path) -> None:
+    """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
+    from telemetry.simulation.day_made import make_day
+    from telemetry.simulation.scenario import read_scenario
+
+    from .progress import Progress
+    from .tables import say
+
+    read = read_scenario(scenario)
+    with Progress(len(read.tables.day.order)) as progress:
+        make_day(read, out, progress)
+    say(f"wrote {out}: `telemetry check {out}` next")

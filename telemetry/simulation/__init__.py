@@ -1,0 +1,1 @@
+"""A simulated bike on a simulated trail, with the truth beside its logs."""

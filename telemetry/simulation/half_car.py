@@ -1,0 +1,310 @@
+"""A bike and its rider on a road, seen from the side: five masses, integrated step by step by a compiled loop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.arrays import Floats, read_only
+
+from .march import march
+
+GRAVITY_M_S2 = 9.80665
+STATES = 10
+"""Heave, pitch, front wheel, rear wheel, rider; then the five speeds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndTables:
+    """One end's forces against wheel travel, on an even grid; the end slopes continue outside.
+
+    Attributes
+    ----------
+    first_m, step_m : float
+        Wheel travel of the first entry and between entries, along the end's own path.
+    force_n : float array, shape (n,)
+        What springs, gas and stops push back with, at the wheel along its path.
+    ratio : float array, shape (n,)
+        Wheel travel over damper travel.
+    end_factor : float array, shape (n,)
+        What compression damping is multiplied by, 1 but near the end of travel.
+    damper : float array, shape (6,)
+        Compression: slope below the knee, N s/m, knee, m/s, slope above; then rebound; all at the damper's shaft.
+    friction_n, friction_band_m_s : float
+        Coulomb friction at the damper's shaft, and the speed over which it turns from one way to the other:
+        ``friction * v / sqrt(v**2 + band**2)``.
+    vertical : float
+        Vertical share of the path: sine of the head angle at the front, 1 at the rear.
+    """
+
+    first_m: float
+    step_m: float
+    force_n: Floats
+    ratio: Floats
+    end_factor: Floats
+    damper: Floats
+    friction_n: float
+    friction_band_m_s: float
+    vertical: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """An unsprung mass on its tyre, which pushes and never pulls."""
+
+    mass_kg: float
+    tyre_n_m: float
+    tyre_n_s_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What both ends carry, without the rider's moving mass.
+
+    `front_ahead_m` and `rear_behind_m` are the axles' distances from its centre of mass.
+    """
+
+    mass_kg: float
+    pitch_inertia_kg_m2: float
+    front_ahead_m: float
+    rear_behind_m: float
+
+    @property
+    def wheelbase_m(self) -> float:
+        """Distance of the axles."""
+        return self.front_ahead_m + self.rear_behind_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiderBody:
+    """A rider's moving mass on legs, which push and never pull, and arms.
+
+    `legs_share` of its weight stands on the pedals at rest. `pedals_ahead_m` and `hands_ahead_m` are measured from the
+    frame's centre of mass, forward.
+    """
+
+    mass_kg: float
+    legs_share: float
+    legs_n_m: float
+    legs_n_s_m: float
+    arms_n_m: float
+    arms_n_s_m: float
+    pedals_ahead_m: float
+    hands_ahead_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bike:
+    """The whole: frame, rider, both wheels and both ends."""
+
+    frame: Frame
+    rider: RiderBody
+    front_wheel: Wheel
+    rear_wheel: Wheel
+    front: EndTables
+    rear: EndTables
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """The continuous state of one run, a sample a step.
+
+    Attributes
+    ----------
+    rate_hz : float
+    front_m, rear_m : float arrays, shape (n,)
+        Wheel travel: along the fork's axis, and of the rear axle; positive in compression.
+    front_m_s, rear_m_s : float arrays, shape (n,)
+    front_tyre_n, rear_tyre_n : float arrays, shape (n,)
+        What the ground pushes with; 0 in the air.
+    heave_m, pitch_rad, rider_m : float arrays, shape (n,)
+    work_j : dict of str to float
+        Work done on the bike: by the road, gravity, pushes; taken out by dampers, friction, tyres, rider; and what is
+        stored at the end less at the start.
+    """
+
+    rate_hz: float
+    front_m: Floats
+    rear_m: Floats
+    front_m_s: Floats
+    rear_m_s: Floats
+    front_tyre_n: Floats
+    rear_tyre_n: Floats
+    heave_m: Floats
+    pitch_rad: Floats
+    rider_m: Floats
+    work_j: dict[str, float]
+
+
+class DivergedError(Exception):
+    """The integration left all bounds; `second` says when."""
+
+    def __init__(self, second: float) -> None:
+        self.second = second
+        super().__init__(f"the simulated bike's motion grew without bound after {second:.3f} s")
+
+
+def _end_arguments(end: EndTables) -> tuple[object, ...]:
+    table = np.column_stack([end.force_n, 1.0 / end.ratio, end.end_factor])
+    damper = tuple(float(value) for value in end.damper)
+    return end.first_m, 1.0 / end.step_m, table, damper, end.friction_n, end.friction_band_m_s
+
+
+def axle_loads_n(bike: Bike) -> tuple[float, float]:
+    """Return what frame and rider load the front and the rear end with at rest on level ground, vertical, N."""
+    frame, rider = bike.frame, bike.rider
+    weight = frame.mass_kg * GRAVITY_M_S2
+    legs = rider.legs_share * rider.mass_kg * GRAVITY_M_S2
+    arms = (1 - rider.legs_share) * rider.mass_kg * GRAVITY_M_S2
+    moment = legs * rider.pedals_ahead_m + arms * rider.hands_ahead_m
+    front = ((weight + legs + arms) * frame.rear_behind_m + moment) / frame.wheelbase_m
+    return front, weight + legs + arms - front
+
+
+def travel_under_m(end: EndTables, load_n: float) -> float:
+    """Return the wheel travel at which an end carries a vertical load at rest, without friction, m.
+
+    Raises
+    ------
+    ValueError
+        If no travel within the table carries it.
+    """
+    wanted = load_n * end.vertical
+    if not end.force_n[0] <= wanted <= end.force_n[-1]:
+        raise ValueError(f"no travel carries {load_n:.0f} N")
+    place = int(np.searchsorted(end.force_n, wanted))
+    below, above = end.force_n[place - 1], end.force_n[place]
+    return end.first_m + end.step_m * (place - 1 + float((wanted - below) / (above - below)))
+
+
+def at_rest(bike: Bike) -> Floats:
+    """Return the state in which bike and rider stand still on level ground at height 0, shape (10,)."""
+    frame = bike.frame
+    front_n, rear_n = axle_loads_n(bike)
+    sunk_f = (front_n + bike.front_wheel.mass_kg * GRAVITY_M_S2) / bike.front_wheel.tyre_n_m
+    sunk_r = (rear_n + bike.rear_wheel.mass_kg * GRAVITY_M_S2) / bike.rear_wheel.tyre_n_m
+    front_m = -sunk_f - travel_under_m(bike.front, front_n) * bike.front.vertical
+    rear_m = -sunk_r - travel_under_m(bike.rear, rear_n)
+    pitch = (front_m - rear_m) / frame.wheelbase_m
+    heave = front_m - frame.front_ahead_m * pitch
+    rider = bike.rider
+    stiff = rider.legs_n_m + rider.arms_n_m
+    lean = rider.legs_n_m * rider.pedals_ahead_m + rider.arms_n_m * rider.hands_ahead_m
+    state = np.zeros(STATES)
+    state[:5] = heave, pitch, -sunk_f, -sunk_r, heave + pitch * (lean / stiff if stiff else 0.0)
+    return state
+
+
+def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None = None) -> Motion:
+    """Return the motion of a bike over a road, starting at rest on level ground.
+
+    Parameters
+    ----------
+    bike : Bike
+    roads_m : float array, shape (n, 2)
+        Height under the front and the rear wheel at each step, the wheels' size taken into account.
+    rate_hz : float
+        Steps a second, 4000 or more.
+    push_n : float array, shape (n,), optional
+        A push down on the frame.
+
+    Returns
+    -------
+    Motion
+
+    Raises
+    ------
+    DivergedError
+        If the motion leaves all bounds.
+
+    Notes
+    -----
+    Heun's rule, second order. Heave z, pitch t, wheels zf, zr and the rider's mass, heights from where both ends are
+    topped out and the tyres just touch level ground at 0. The front wheel moves along the fork's axis: its force
+    pushes the frame with F / sin(head angle), travel is vertical travel / sin(head angle). Small pitch; no fore and
+    aft forces; one line of contact a wheel.
+    """
+    frame, rider = bike.frame, bike.rider
+    state = at_rest(bike)
+    before = _stored_j(bike, state, float(roads_m[0, 0]), float(roads_m[0, 1]))
+    masses = (
+        frame.mass_kg,
+        frame.pitch_inertia_kg_m2,
+        rider.mass_kg,
+        bike.front_wheel.mass_kg,
+        bike.rear_wheel.mass_kg,
+        GRAVITY_M_S2,
+    )
+    body = (
+        frame.front_ahead_m,
+        frame.rear_behind_m,
+        bike.front_wheel.tyre_n_m,
+        bike.front_wheel.tyre_n_s_m,
+        bike.rear_wheel.tyre_n_m,
+        bike.rear_wheel.tyre_n_s_m,
+        rider.legs_n_m,
+        rider.legs_n_s_m,
+        rider.arms_n_m,
+        rider.arms_n_s_m,
+        rider.legs_share,
+        rider.pedals_ahead_m,
+        rider.hands_ahead_m,
+        bike.front.vertical,
+    )
+    kept = np.empty((9, roads_m.shape[0]))
+    push = np.zeros(roads_m.shape[0]) if push_n is None else push_n
+    ends = (_end_arguments(bike.front), _end_arguments(bike.rear))
+    inputs = np.column_stack([roads_m, push])
+    work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends), kept)
+    if failed >= 0 or not np.all(np.isfinite(state)):
+        raise DivergedError((failed if failed >= 0 else roads_m.shape[0]) / rate_hz)
+    stored = _stored_j(bike, state, float(roads_m[-1, 0]), float(roads_m[-1, 1])) - before
+    names = ("road", "dampers", "friction", "tyres", "rider", "pushes")
+    front_m, rear_m, front_m_s, rear_m_s, front_n, rear_n, heave_m, pitch_rad, rider_m = (
+        read_only(row) for row in kept
+    )
+    return Motion(
+        rate_hz=rate_hz,
+        front_m=front_m,
+        rear_m=rear_m,
+        front_m_s=front_m_s,
+        rear_m_s=rear_m_s,
+        front_tyre_n=front_n,
+        rear_tyre_n=rear_n,
+        heave_m=heave_m,
+        pitch_rad=pitch_rad,
+        rider_m=rider_m,
+        work_j={**dict(zip(names, work.tolist(), strict=True)), "stored": stored},
+    )
+
+
+def _elastic_j(end: EndTables, travel_m: float) -> float:
+    """Return the energy an end's elastic force has taken up from the grid's first entry, J: exact for the table."""
+    whole = np.concatenate([[0.0], np.cumsum((end.force_n[1:] + end.force_n[:-1]) / 2 * end.step_m)])
+    place = (travel_m - end.first_m) / end.step_m
+    index = min(max(int(np.floor(place)), 0), end.force_n.shape[0] - 2)
+    share = place - index
+    at = end.force_n[index] + share * (end.force_n[index + 1] - end.force_n[index])
+    return float(whole[index] + share * end.step_m * (end.force_n[index] + at) / 2)
+
+
+def _stored_j(bike: Bike, y: Floats, road_f: float, road_r: float) -> float:
+    """Return kinetic, gravity and elastic energy of a state, J."""
+    frame, rider = bike.frame, bike.rider
+    masses = np.array(
+        [frame.mass_kg, frame.pitch_inertia_kg_m2, bike.front_wheel.mass_kg, bike.rear_wheel.mass_kg, rider.mass_kg]
+    )
+    kinetic = 0.5 * float(masses @ y[5:] ** 2)
+    heights = np.array([y[0], 0.0, y[2], y[3], y[4]])
+    gravity = GRAVITY_M_S2 * float(masses @ heights)
+    front = (y[2] - y[0] - frame.front_ahead_m * y[1]) / bike.front.vertical
+    rear = y[3] - y[0] + frame.rear_behind_m * y[1]
+    springs = _elastic_j(bike.front, float(front)) + _elastic_j(bike.rear, float(rear))
+    tyres = 0.5 * bike.front_wheel.tyre_n_m * max(0.0, road_f - y[2]) ** 2
+    tyres += 0.5 * bike.rear_wheel.tyre_n_m * max(0.0, road_r - y[3]) ** 2
+    weight = rider.mass_kg * GRAVITY_M_S2
+    leg, arm = y[4] - y[0] - rider.pedals_ahead_m * y[1], y[4] - y[0] - rider.hands_ahead_m * y[1]
+    body = 0.5 * (rider.legs_n_m * leg**2 + rider.arms_n_m * arm**2)
+    body -= weight * (rider.legs_share * leg + (1 - rider.legs_share) * arm)
+    return kinetic + gravity + springs + float(tyres) + float(body)

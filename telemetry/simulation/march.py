@@ -1,0 +1,155 @@
+"""The compiled loop: forces of tyres, springs, dampers, friction and rider, integrated step by step."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+KNEE_BAND = 0.2
+"""As `telemetry.mechanics.damper` smooths its knee."""
+
+
+@njit(cache=True, error_model="numpy")
+def _damper_side(below, knee, above, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    half = KNEE_BAND * knee
+    if speed <= knee - half:
+        return below * speed
+    if speed >= knee + half:
+        return below * speed + (above - below) * (speed - knee)
+    into = speed - knee + half
+    return below * speed + (above - below) * into * into / (4.0 * half)
+
+
+@njit(cache=True, error_model="numpy")
+def _damper(damper, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    if speed >= 0:
+        return _damper_side(damper[0], damper[1], damper[2], speed)
+    return -_damper_side(damper[3], damper[4], damper[5], -speed)
+
+
+@njit(cache=True, error_model="numpy")
+def _end_force(end, travel, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return an end's forces along its path: elastic, damper, friction."""
+    first, per_m, table, damper, friction, band = end
+    place = (travel - first) * per_m
+    index = min(max(int(place), 0), table.shape[0] - 2)
+    share = place - index
+    elastic = table[index, 0] + share * (table[index + 1, 0] - table[index, 0])
+    per_lever = table[index, 1] + share * (table[index + 1, 1] - table[index, 1])
+    shaft = speed * per_lever
+    damping = _damper(damper, shaft) * per_lever
+    if shaft > 0:
+        damping *= table[index, 2] + share * (table[index + 1, 2] - table[index, 2])
+    return elastic, damping, friction * per_lever * shaft / np.sqrt(shaft * shaft + band * band)
+
+
+@njit(cache=True, error_model="numpy")
+def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return a tyre's push, never a pull, and the power it loses."""
+    if pressed <= 0.0:
+        return 0.0, 0.0
+    push = stiffness * pressed + loss * pressing
+    if push <= 0.0:
+        return 0.0, -stiffness * pressed * pressing
+    return push, loss * pressing * pressing
+
+
+@njit(cache=True, error_model="numpy")
+def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return the five accelerations, both tyres' forces, and powers: road, dampers, friction, tyres, rider, pushes."""
+    frame, inertia, rider, wheel_f, wheel_r, gravity = masses
+    ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine = body
+    road_f, road_r, rise_f, rise_r, push = inputs
+    heave, pitch, zf, zr, zo = y[0], y[1], y[2], y[3], y[4]
+    vh, vp, vf, vr, vo = y[5], y[6], y[7], y[8], y[9]
+    speed_f, speed_r = (vf - vh - ahead * vp) / sine, vr - vh + behind * vp
+    spring, damper, friction = _end_force(ends[0], (zf - heave - ahead * pitch) / sine, speed_f)
+    front = (spring + damper + friction) / sine
+    lost_damper, lost_friction = damper * speed_f, friction * speed_f
+    spring, damper, friction = _end_force(ends[1], zr - heave + behind * pitch, speed_r)
+    rear = spring + damper + friction
+    lost_damper += damper * speed_r
+    lost_friction += friction * speed_r
+    push_f, lost_f = _tyre(tyre_f, loss_f, road_f - zf, rise_f - vf)
+    push_r, lost_r = _tyre(tyre_r, loss_r, road_r - zr, rise_r - vr)
+    weight = rider * gravity
+    slip_l, slip_a = vo - vh - pedals * vp, vo - vh - hands * vp
+    leg = share * weight - legs * (zo - heave - pedals * pitch) - legs_c * slip_l
+    lost_rider = legs_c * slip_l * slip_l + arms_c * slip_a * slip_a
+    arm = (1.0 - share) * weight - arms * (zo - heave - hands * pitch) - arms_c * slip_a
+    if leg < 0.0:  # feet don't pull: what the legs' spring and damper would have passed on isn't
+        lost_rider = arms_c * slip_a * slip_a - (share * weight - legs * (zo - heave - pedals * pitch)) * slip_l
+        leg = 0.0
+    return (
+        (front + rear - leg - arm - push) / frame - gravity,
+        (ahead * front - behind * rear - pedals * leg - hands * arm) / inertia,
+        (push_f - front) / wheel_f - gravity,
+        (push_r - rear) / wheel_r - gravity,
+        (leg + arm) / rider - gravity,
+        push_f,
+        push_r,
+        push_f * rise_f + push_r * rise_r,
+        lost_damper,
+        lost_friction,
+        lost_f + lost_r,
+        lost_rider,
+        -push * vh,
+    )
+
+
+@njit(cache=True, error_model="numpy")
+def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Integrate by Heun's rule; fill `kept` (9, n); return works and the step at which the motion left all bounds.
+
+    Parameters
+    ----------
+    y : float array, shape (10,)
+        The state at the start; the state at the end when done.
+    dt : float
+    inputs : float array, shape (n, 3)
+        Height under the front and the rear wheel, m; push down on the frame, N.
+    bike : (masses, body, ends)
+        As `half_car` packs them.
+    kept : float array, shape (9, n)
+        Front and rear travel, speeds, tyre forces, heave, pitch, rider.
+    """
+    masses, body, ends = bike
+    count = inputs.shape[0]
+    trial = np.empty(10)
+    work = np.zeros(6)
+    ahead, behind, sine = body[0], body[1], body[13]
+    for n in range(count):
+        after = min(n + 1, count - 1)
+        rise_f, rise_r = (inputs[after, 0] - inputs[n, 0]) / dt, (inputs[after, 1] - inputs[n, 1]) / dt
+        now = _slopes(y, (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2]), masses, body, ends)
+        kept[0, n] = (y[2] - y[0] - ahead * y[1]) / sine
+        kept[1, n] = y[3] - y[0] + behind * y[1]
+        kept[2, n] = (y[7] - y[5] - ahead * y[6]) / sine
+        kept[3, n] = y[8] - y[5] + behind * y[6]
+        kept[4, n], kept[5, n] = now[5], now[6]
+        kept[6, n], kept[7, n], kept[8, n] = y[0], y[1], y[4]
+        if n == count - 1:
+            break
+        for k in range(5):
+            trial[k] = y[k] + dt * y[5 + k]
+        trial[5], trial[6], trial[7] = y[5] + dt * now[0], y[6] + dt * now[1], y[7] + dt * now[2]
+        trial[8], trial[9] = y[8] + dt * now[3], y[9] + dt * now[4]
+        ahead_of = (inputs[after, 0], inputs[after, 1], rise_f, rise_r, inputs[after, 2])
+        then = _slopes(trial, ahead_of, masses, body, ends)
+        half = 0.5 * dt
+        for k in range(5):
+            y[k] += half * (y[5 + k] + trial[5 + k])
+        y[5] += half * (now[0] + then[0])
+        y[6] += half * (now[1] + then[1])
+        y[7] += half * (now[2] + then[2])
+        y[8] += half * (now[3] + then[3])
+        y[9] += half * (now[4] + then[4])
+        work[0] += half * (now[7] + then[7])
+        work[1] += half * (now[8] + then[8])
+        work[2] += half * (now[9] + then[9])
+        work[3] += half * (now[10] + then[10])
+        work[4] += half * (now[11] + then[11])
+        work[5] += half * (now[12] + then[12])
+        if not (abs(y[0]) < 1e3 and abs(y[1]) < 1e2 and abs(y[7]) < 1e4 and abs(y[8]) < 1e4):
+            return work, n
+    return work, -1

@@ -1,0 +1,174 @@
+"""Runs and recordings of a scenario: the continuous signals, and the truth of each run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+
+from .half_car import DivergedError, Motion, axle_loads_n, ride, travel_under_m
+from .pushes import ThreePushes, pushed
+from .recordings import LIFTED, Levels, held
+from .scenario import ReadScenario, SimulatedSetup
+from .signals import Signals
+from .trail import profile, wheel_path
+from .truth import TrueRun, true_run
+
+RATE_HZ = 4000.0
+STANDING_S = 2.5
+RECORDING_S = 6.0
+TREMOR_MM = 0.03
+BOUNCE_N = 900.0
+BOUNCE_PUSH_S = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeRun:
+    """One run: signals with standing or pushes around it, and its truth.
+
+    `starts_s` and `ends_s` say where the trail lies in the signals.
+    """
+
+    signals: Signals
+    truth: TrueRun
+    starts_s: float
+    ends_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Course:
+    roads_m: Floats
+    speed_m_s: Floats
+
+
+def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> _Course:
+    """Return heights under both wheels and ground speed at every step of one run."""
+    line_rng, speed_rng = rng.spawn(2)
+    trail = scenario.tables.trail
+    ground = profile(scenario.trail, line_rng=line_rng, line_share=trail.line_percent / 100)
+    pace = 1 + scenario.tables.day.speed_spread_percent / 100 * float(np.clip(speed_rng.standard_normal(), -3, 3))
+    speed = ground.speed_m_s * pace
+    seconds = np.concatenate([[0.0], np.cumsum(ground.step_m / speed[:-1])])
+    bike, where = setup.bike, ground.distance_m
+    time_s = np.arange(int(seconds[-1] * RATE_HZ)) / RATE_HZ
+    at_m = np.interp(time_s, seconds, where)
+    behind_m = bike.frame.wheelbase_m
+    front, rear = (wheel_path(ground.height_m, ground.step_m, radius) for radius in bike.wheel_radius_m)
+    roads = np.column_stack([np.interp(at_m, where, front), np.interp(at_m - behind_m, where, rear)])
+    return _Course(roads_m=roads - roads[0], speed_m_s=np.interp(at_m, where, speed))
+
+
+def levels_of(setup: SimulatedSetup) -> Levels:
+    """Return where both ends rest with the rider aboard."""
+    front_m, rear_m = setup.bike.sag_m()
+    stroke_m = float(setup.bike.rear.stroke_of_m(np.array([rear_m]))[0])
+    return Levels(fork_travel_mm=1e3 * front_m, shock_stroke_mm=1e3 * stroke_m)
+
+
+def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats | None) -> Signals:
+    return Signals(
+        time_s=np.arange(motion.front_m.shape[0]) / motion.rate_hz,
+        fork_travel_mm=1e3 * motion.front_m,
+        shock_stroke_mm=1e3 * setup.bike.rear.stroke_of_m(motion.rear_m),
+        ground_speed_m_s=speed_m_s,
+    )
+
+
+def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tuple[Signals, float, float]:
+    """Return the run with pushes, or a bike that stands, before and after it, and where the run lies."""
+    standing = levels_of(setup)
+    if with_pushes:
+        suspension = setup.bike
+        full = Levels(fork_travel_mm=1e3 * suspension.front.stroke_m, shock_stroke_mm=1e3 * suspension.rear.stroke_m)
+        made = pushed(signals, standing, full, ThreePushes())
+        return made.signals, made.run_starts_s, made.run_ends_s
+    still = round(STANDING_S * RATE_HZ)
+    count = signals.time_s.shape[0]
+
+    def around(signal: Floats, level: float) -> Floats:
+        return np.concatenate([np.full(still, level), signal, np.linspace(signal[-1], level, still // 4)])
+
+    speed = signals.ground_speed_m_s
+    made_signals = Signals(
+        time_s=np.arange(count + still + still // 4) / RATE_HZ,
+        fork_travel_mm=around(signals.fork_travel_mm, standing.fork_travel_mm),
+        shock_stroke_mm=around(signals.shock_stroke_mm, standing.shock_stroke_mm),
+        ground_speed_m_s=None if speed is None else np.pad(speed, (still, still // 4)),
+    )
+    return made_signals, still / RATE_HZ, (still + count - 1) / RATE_HZ
+
+
+def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> MadeRun:
+    """Simulate one run.
+
+    Parameters
+    ----------
+    scenario : ReadScenario
+    setup : SimulatedSetup
+    rng : numpy Generator
+        Draws the rider's line and pace.
+
+    Raises
+    ------
+    DivergedError
+    """
+    course = _course(scenario, setup, rng)
+    motion = ride(setup.bike.riding(), course.roads_m, RATE_HZ)
+    everything = slice(0, course.speed_m_s.shape[0])
+    bike = setup.bike
+    full = bike.front.full_travel_m, bike.rear.full_travel_m
+    truth = true_run(motion, everything, course.speed_m_s, full)
+    signals = _signals(setup, motion, course.speed_m_s)
+    around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
+    return MadeRun(signals=around, truth=truth, starts_s=starts_s, ends_s=ends_s)
+
+
+Settled = Literal["compressed", "extended"]
+
+
+def _settled(setup: SimulatedSetup, way: Settled | None) -> Levels:
+    """Return where both ends come to rest: friction holds them deeper from compressed, higher from extended."""
+    if way is None:
+        return levels_of(setup)
+    slow = setup.bike.settled()
+    loads = axle_loads_n(slow)
+    travel = []
+    for end, load in zip((slow.front, slow.rear), loads, strict=True):
+        held_n = end.friction_n / float(np.interp(0.3, np.linspace(0, 1, end.ratio.shape[0]), end.ratio))
+        held_n = held_n / end.vertical if way == "extended" else -held_n / end.vertical
+        travel.append(travel_under_m(end, load - held_n))
+    stroke_m = float(setup.bike.rear.stroke_of_m(np.array([travel[1]]))[0])
+    return Levels(fork_travel_mm=1e3 * travel[0], shock_stroke_mm=1e3 * stroke_m)
+
+
+def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | None, rng: np.random.Generator) -> Signals:
+    """Return the signals of a recording made off the trail.
+
+    Parameters
+    ----------
+    setup : SimulatedSetup
+    kind : {"lifted", "sag", "settle", "bounce", "still"}
+    settled_from : {"compressed", "extended"} or None
+    rng : numpy Generator
+
+    Raises
+    ------
+    DivergedError
+    """
+    if kind == "lifted":
+        return held(LIFTED, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0)
+    if kind == "bounce":
+        count = round(RECORDING_S * RATE_HZ)
+        push = np.zeros(count)
+        first = round(2.0 * RATE_HZ)
+        length = round(BOUNCE_PUSH_S * RATE_HZ)
+        push[first : first + length] = BOUNCE_N * np.sin(np.pi * np.arange(length) / length)
+        motion = ride(setup.bike.riding(), np.zeros((count, 2)), RATE_HZ, push_n=push)
+        return _signals(setup, motion, None)
+    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, tremor_mm=TREMOR_MM)
+
+
+__all__ = ["DivergedError", "MadeRun", "levels_of", "made_recording", "made_run"]

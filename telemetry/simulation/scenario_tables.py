@@ -1,0 +1,215 @@
+"""The tables of a scenario file: every key with its unit in its name and its range."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Table(BaseModel):
+    """A TOML table: unknown keys are refused, types aren't bent, numbers are finite."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+def _range(least: float, most: float) -> Any:
+    return Field(ge=least, le=most)
+
+
+Share = Annotated[float, _range(0, 1)]
+
+
+class DayTable(Table):
+    """``[day]``: what the ride day is called, its seed, and the setups in the order ridden."""
+
+    title: str
+    date: dt.date
+    seed: Annotated[int, _range(0, 2**63 - 1)]
+    order: Annotated[list[str], Field(min_length=1, max_length=60)]
+    first_start: dt.time = dt.time(9, 0)
+    minutes_between: Annotated[float, _range(1, 240)] = 20
+    trail: str = ""
+    trail_state: str = ""
+    rider: str = ""
+    air_temperature_c: Annotated[float | None, _range(-40, 60)] = None
+    altitude_m: Annotated[float | None, _range(-500, 6000)] = None
+    speed_spread_percent: Annotated[float, _range(0, 20)] = 0.5
+    pushes: bool = True
+
+
+class ObstacleTable(Table):
+    """One of ``obstacles``: a shape, where it begins in its stretch, and how often it comes again."""
+
+    kind: Literal["bump", "kerb", "drop", "braking_bumps", "jump"]
+    at_m: Annotated[float, _range(0, 100_000)]
+    height_mm: Annotated[float, _range(-2000, 2000)]
+    length_mm: Annotated[float | None, _range(1, 20_000)] = None
+    wavelength_m: Annotated[float | None, _range(0.1, 20)] = None
+    count: Annotated[int | None, _range(1, 1000)] = None
+    ramp_m: Annotated[float | None, _range(0.1, 50)] = None
+    gap_m: Annotated[float | None, _range(0.3, 50)] = None
+    landing_m: Annotated[float | None, _range(0.1, 50)] = None
+    times: Annotated[int, _range(1, 10_000)] = 1
+    every_m: Annotated[float | None, _range(0.1, 10_000)] = None
+
+
+class StretchTable(Table):
+    """One of ``[[trail.stretches]]``."""
+
+    length_m: Annotated[float, _range(1, 100_000)]
+    road_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"]
+    waviness: Annotated[float, _range(1, 3.5)] = 2.0
+    speed_m_s: Annotated[float, _range(0.5, 30)]
+    obstacles: list[ObstacleTable] = []
+
+
+class TrailTable(Table):
+    """``[trail]``: the same ground for every run; the rider's line varies it."""
+
+    seed: Annotated[int, _range(0, 2**63 - 1)]
+    line_percent: Annotated[float, _range(0, 30)] = 3
+    stretches: Annotated[list[StretchTable], Field(min_length=1)]
+
+
+class PartTable(Table):
+    """``[bike.front]`` or ``[bike.rear]``: springs, damper, friction, stops, along the leg or shaft."""
+
+    travel_mm: Annotated[float | None, _range(20, 400)] = None
+    stroke_mm: Annotated[float | None, _range(10, 200)] = None
+    leverage: Annotated[list[Annotated[list[float], Field(min_length=2, max_length=2)]] | None, Field(min_length=2)] = (
+        None
+    )
+    unsprung_kg: Annotated[float, _range(0.5, 60)]
+    tyre_n_mm: Annotated[float, _range(20, 600)]
+    tyre_n_s_m: Annotated[float, _range(0, 3000)] = 200
+    wheel_radius_mm: Annotated[float, _range(150, 450)]
+    air_pressure_bar: Annotated[float | None, _range(0.1, 40)] = None
+    air_area_mm2: Annotated[float | None, _range(50, 5000)] = None
+    air_volume_ml: Annotated[float | None, _range(10, 2000)] = None
+    volume_spacers_ml: Annotated[float, _range(0, 500)] = 0
+    negative_area_mm2: Annotated[float | None, _range(50, 5000)] = None
+    negative_volume_ml: Annotated[float | None, _range(1, 1000)] = None
+    spring_rate_n_mm: Annotated[float | None, _range(0.5, 500)] = None
+    preload_mm: Annotated[float, _range(0, 60)] = 0
+    lower_leg_volume_each_ml: Annotated[float | None, _range(50, 2000)] = None
+    lower_leg_oil_each_ml: Annotated[float, _range(0, 500)] = 0
+    lower_leg_area_mm2: Annotated[float | None, _range(100, 5000)] = None
+    lower_leg_crossover: bool = False
+    oil_gap_mm: Annotated[float | None, _range(20, 600)] = None
+    oil_gap_area_mm2: Annotated[float | None, _range(100, 10_000)] = None
+    compression_below_n_s_m: Annotated[float, _range(0, 100_000)]
+    compression_knee_mm_s: Annotated[float, _range(1, 5000)]
+    compression_above_n_s_m: Annotated[float, _range(0, 100_000)]
+    rebound_below_n_s_m: Annotated[float, _range(0, 100_000)]
+    rebound_knee_mm_s: Annotated[float, _range(1, 5000)]
+    rebound_above_n_s_m: Annotated[float, _range(0, 100_000)]
+    viscosity_share: Annotated[float, _range(0.05, 20)] = 1.0
+    end_share: Annotated[float, _range(0, 0.99)] = 0.8
+    end_factor: Annotated[float, _range(0.1, 20)] = 1.0
+    friction_n: Annotated[float, _range(0, 500)]
+    friction_band_mm_s: Annotated[float, _range(1, 100)] = 10
+    bumper_touch_mm: Annotated[float, _range(5, 400)]
+    bumper_n_mm: Annotated[float, _range(0, 5000)]
+    bumper_n_mm2: Annotated[float, _range(0, 5000)] = 0
+    top_out_mm: Annotated[float, _range(0, 60)]
+    top_out_n_mm: Annotated[float, _range(1, 5000)]
+    written: dict[str, Any] = {}
+
+
+class BikeTable(Table):
+    """``[bike]``: masses and measures; the frame is all that both ends carry but the rider's moving mass."""
+
+    name: str
+    frame_kg: Annotated[float, _range(5, 250)]
+    pitch_inertia_kg_m2: Annotated[float, _range(0.5, 100)]
+    front_ahead_mm: Annotated[float, _range(200, 1200)]
+    rear_behind_mm: Annotated[float, _range(200, 1200)]
+    head_angle_deg: Annotated[float, _range(55, 80)]
+    ride_exponent: Annotated[float, _range(1.0, 1.4)] = 1.3
+    front: dict[str, Any]
+    rear: dict[str, Any]
+
+
+class RiderTable(Table):
+    """``[rider]``: the moving mass on legs and arms."""
+
+    moving_kg: Annotated[float, _range(20, 200)]
+    legs_share: Share = 0.78
+    legs_n_m: Annotated[float, _range(500, 100_000)] = 6000
+    legs_n_s_m: Annotated[float, _range(0, 10_000)] = 750
+    arms_n_m: Annotated[float, _range(0, 50_000)] = 1500
+    arms_n_s_m: Annotated[float, _range(0, 10_000)] = 250
+    pedals_ahead_mm: Annotated[float, _range(-800, 800)] = -60
+    hands_ahead_mm: Annotated[float, _range(0, 1200)] = 420
+
+
+class SensorTable(Table):
+    """``[logger.fork]`` or ``[logger.shock]``."""
+
+    column: str
+    points: Annotated[
+        list[Annotated[list[float], Field(min_length=2, max_length=2)]], Field(min_length=2, max_length=2)
+    ]
+    noise_mm: Annotated[float, _range(0, 10)] = 0.02
+    hysteresis_mm: Annotated[float, _range(0, 10)] = 0.0
+    offset_mm: Annotated[float, _range(-50, 50)] = 0.0
+
+
+class LoggerTable(Table):
+    """``[logger]``."""
+
+    rate_hz: Annotated[float, _range(20, 2000)] = 500
+    bits: Annotated[int, _range(8, 16)] = 12
+    jitter_percent: Annotated[float, _range(0, 40)] = 0
+    drift_ppm: Annotated[float, _range(-1000, 1000)] = 0
+    time_unit: Literal["s", "ms", "us"] = "ms"
+    time_column: str = "t_ms"
+    spikes_per_min: Annotated[float, _range(0, 60)] = 0
+    gzip: bool = False
+    ground_speed: bool = False
+    fork: SensorTable
+    shock: SensorTable
+
+
+class SetupTable(Table):
+    """``[setups.NAME]``: keys of the bike's ends that this setup replaces."""
+
+    label: str = ""
+    front: dict[str, Any] = {}
+    rear: dict[str, Any] = {}
+    bike: dict[str, Any] = {}
+
+
+class RecordingTable(Table):
+    """One of ``[[recordings]]``, made off the trail before the run of that number."""
+
+    kind: Literal["lifted", "sag", "settle", "bounce", "still"]
+    before_run: Annotated[int, _range(1, 60)] = 1
+    load: Literal["standing", "seated", "bike_alone"] | None = None
+    settled_from: Literal["compressed", "extended"] | None = None
+
+
+class ComparisonTable(Table):
+    """``[comparison]``, copied into the ride day."""
+
+    baseline: str | None = None
+    candidates: list[str] = []
+    focus: list[str] = []
+    smallest_change: dict[str, str] = {}
+    named_at: dt.datetime | None = None
+
+
+class Scenario(Table):
+    """A whole scenario file."""
+
+    day: DayTable
+    trail: TrailTable
+    bike: BikeTable
+    rider: RiderTable
+    logger: LoggerTable
+    setups: Annotated[dict[str, SetupTable], Field(min_length=1)]
+    recordings: list[RecordingTable] = []
+    comparison: ComparisonTable | None = None
+    shop: dict[str, str] = {}
