@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "mechanics": {"model", "mechanics", "errors", "units"},
     **{stage: {"errors", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
     "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", *STAGES},
-    "simulation": {"errors", "words", "files", "model", "mechanics", "simulation"},
+    "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation"},
     "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day"},
 }
 PAGES_FROM_COMMANDS = {"cli"}

@@ -26,7 +26,8 @@ UPPER_LIMIT_M3: Mapping[str, float] = MappingProxyType({c: GEOMETRIC_MEAN_M3[c] 
 BAND_CYCLES_M = (0.02, 10.0)
 """Waves of 50 m to 0.1 m. Shorter ones disappear under a tyre's contact patch; common practice, no source."""
 
-WAVES_AT_LEAST = 4
+WAVES_AT_LEAST = 8
+"""Longest waves in a repeat of a road; own choice."""
 
 
 def spectrum_m3(n_cycles_m: Floats, level_m3: float, waviness: float = 2.0) -> Floats:
@@ -55,6 +56,13 @@ def spectrum_m3(n_cycles_m: Floats, level_m3: float, waviness: float = 2.0) -> F
     return np.asarray(level_m3 * ratio**-waviness, dtype=float)
 
 
+def _held_m2(level_m3: float, waviness: float, low: Floats, high: Floats) -> Floats:
+    """Return the spectrum's integral from each lower to each higher frequency, m²."""
+    power = 1 - waviness
+    integral = np.log(high / low) if abs(power) < 1e-9 else (high**power - low**power) / power
+    return np.asarray(level_m3 * REFERENCE_CYCLES_M**waviness * integral)
+
+
 def band_rms_m(level_m3: float, waviness: float, band_cycles_m: tuple[float, float]) -> float:
     """Return the standard deviation of height that a spectrum holds between two frequencies, m.
 
@@ -62,10 +70,8 @@ def band_rms_m(level_m3: float, waviness: float, band_cycles_m: tuple[float, flo
     -----
     ``sqrt(G(n0) n0^w (n1^(1-w) - n2^(1-w)) / (w - 1))``, the spectrum's integral; a logarithm where w = 1.
     """
-    low, high = band_cycles_m
-    power = 1 - waviness
-    integral = math.log(high / low) if abs(power) < 1e-9 else (high**power - low**power) / power
-    return math.sqrt(level_m3 * REFERENCE_CYCLES_M**waviness * integral)
+    low, high = (np.array([end]) for end in band_cycles_m)
+    return math.sqrt(_held_m2(level_m3, waviness, low, high)[0])
 
 
 def rough_road(
@@ -101,9 +107,10 @@ def rough_road(
 
     Notes
     -----
-    Harmonics of amplitude ``sqrt(2 G(n) dn)`` with phases uniform over a turn, added by an inverse Fourier transform.
-    They repeat after the road's length or four of the longest waves, whichever is more, so a short road isn't a closed
-    loop. Heights are nearly normal; their mean over one repeat is zero, over a shorter road it isn't.
+    Harmonics with phases uniform over a turn, added by an inverse Fourier transform; each holds what the spectrum does
+    half-way to its neighbours, ``amplitude² / 2 = integral of G(n) dn``, so the whole band's variance is exact at any
+    length. They repeat after the road's length or eight of the longest waves, whichever is more: a short road isn't a
+    closed loop. Heights are nearly normal; their mean over one repeat is zero, over a shorter road it isn't.
     """
     low, high = band_cycles_m
     if not (step_m > 0 and length_m > 0):
@@ -113,9 +120,9 @@ def rough_road(
     count = round(length_m / step_m)
     whole = next_fast_len(max(count, math.ceil(WAVES_AT_LEAST / (low * step_m))), real=True)
     spacing = 1 / (whole * step_m)
-    first, last = math.ceil(low / spacing), min(math.floor(high / spacing), (whole - 1) // 2)
-    harmonics = np.arange(first, last + 1, dtype=np.float64)
-    amplitude = np.sqrt(2 * spectrum_m3(harmonics * spacing, level_m3, waviness) * spacing)
+    first, last = max(round(low / spacing), 1), min(round(high / spacing), (whole - 1) // 2)
+    between = np.clip(spacing * (np.arange(first, last + 2) - 0.5), low, high)
+    amplitude = np.sqrt(2 * _held_m2(level_m3, waviness, between[:-1], between[1:]))
     turns = np.zeros(last + 1, dtype=complex)
-    turns[first:] = whole / 2 * amplitude * np.exp(2j * math.pi * rng.random(harmonics.shape[0]))
+    turns[first:] = whole / 2 * amplitude * np.exp(2j * math.pi * rng.random(amplitude.shape[0]))
     return np.asarray(irfft(turns, n=whole)[:count], dtype=float)
