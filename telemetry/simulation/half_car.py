@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -80,7 +80,7 @@ class Frame:
 class RiderBody:
     """A rider's moving mass on legs, which push and never pull, and arms.
 
-    `legs_share` of its weight stands on the pedals at rest. `pedals_ahead_m` and `hands_ahead_m` are measured from the
+    `legs_share` of its weight stands on the pedals at rest on level ground, whatever the pitch the bike takes there. `pedals_ahead_m` and `hands_ahead_m` are measured from the
     frame's centre of mass, forward.
     """
 
@@ -104,6 +104,14 @@ class Bike:
     rear_wheel: Wheel
     front: EndTables
     rear: EndTables
+
+    def leaning(self, forward_m: float) -> Bike:
+        """Return the bike with its rider standing so much further forward, m."""
+        rider = self.rider
+        moved = replace(
+            rider, pedals_ahead_m=rider.pedals_ahead_m + forward_m, hands_ahead_m=rider.hands_ahead_m + forward_m
+        )
+        return replace(self, rider=moved)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,7 +179,7 @@ def travel_under_m(end: EndTables, load_n: float) -> float:
         If no travel within the table carries it.
     """
     wanted = load_n * end.vertical
-    if not end.force_n[0] <= wanted <= end.force_n[-1]:
+    if not end.force_n[0] < wanted <= end.force_n[-1]:
         raise ValueError(f"no travel carries {load_n:.0f} N")
     place = int(np.searchsorted(end.force_n, wanted))
     below, above = end.force_n[place - 1], end.force_n[place]
@@ -188,11 +196,8 @@ def at_rest(bike: Bike) -> Floats:
     rear_m = -sunk_r - travel_under_m(bike.rear, rear_n)
     pitch = (front_m - rear_m) / frame.wheelbase_m
     heave = front_m - frame.front_ahead_m * pitch
-    rider = bike.rider
-    stiff = rider.legs_n_m + rider.arms_n_m
-    lean = rider.legs_n_m * rider.pedals_ahead_m + rider.arms_n_m * rider.hands_ahead_m
     state = np.zeros(STATES)
-    state[:5] = heave, pitch, -sunk_f, -sunk_r, heave + pitch * (lean / stiff if stiff else 0.0)
+    state[:5] = heave, pitch, -sunk_f, -sunk_r, heave
     return state
 
 
@@ -223,11 +228,12 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
     Heun's rule, second order. Heave z, pitch t, wheels zf, zr and the rider's mass, heights from where both ends are
     topped out and the tyres just touch level ground at 0. The front wheel moves along the fork's axis: its force
     pushes the frame with F / sin(head angle), travel is vertical travel / sin(head angle). Small pitch; no fore and
-    aft forces; one line of contact a wheel.
+    aft forces; one line of contact a wheel. The rider's springs are at ease at the pitch of rest.
     """
     frame, rider = bike.frame, bike.rider
     state = at_rest(bike)
-    before = _stored_j(bike, state, float(roads_m[0, 0]), float(roads_m[0, 1]))
+    rest_rad = float(state[1])
+    before = _stored_j(bike, state, roads_m[0], rest_rad)
     masses = (
         frame.mass_kg,
         frame.pitch_inertia_kg_m2,
@@ -251,6 +257,7 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
         rider.pedals_ahead_m,
         rider.hands_ahead_m,
         bike.front.vertical,
+        rest_rad,
     )
     kept = np.empty((9, roads_m.shape[0]))
     push = np.zeros(roads_m.shape[0]) if push_n is None else push_n
@@ -259,7 +266,7 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
     work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends), kept)
     if failed >= 0 or not np.all(np.isfinite(state)):
         raise DivergedError((failed if failed >= 0 else roads_m.shape[0]) / rate_hz)
-    stored = _stored_j(bike, state, float(roads_m[-1, 0]), float(roads_m[-1, 1])) - before
+    stored = _stored_j(bike, state, roads_m[-1], rest_rad) - before
     names = ("road", "dampers", "friction", "tyres", "rider", "pushes")
     front_m, rear_m, front_m_s, rear_m_s, front_n, rear_n, heave_m, pitch_rad, rider_m = (
         read_only(row) for row in kept
@@ -289,7 +296,7 @@ def _elastic_j(end: EndTables, travel_m: float) -> float:
     return float(whole[index] + share * end.step_m * (end.force_n[index] + at) / 2)
 
 
-def _stored_j(bike: Bike, y: Floats, road_f: float, road_r: float) -> float:
+def _stored_j(bike: Bike, y: Floats, road_m: Floats, rest_rad: float) -> float:
     """Return kinetic, gravity and elastic energy of a state, J."""
     frame, rider = bike.frame, bike.rider
     masses = np.array(
@@ -301,10 +308,11 @@ def _stored_j(bike: Bike, y: Floats, road_f: float, road_r: float) -> float:
     front = (y[2] - y[0] - frame.front_ahead_m * y[1]) / bike.front.vertical
     rear = y[3] - y[0] + frame.rear_behind_m * y[1]
     springs = _elastic_j(bike.front, float(front)) + _elastic_j(bike.rear, float(rear))
-    tyres = 0.5 * bike.front_wheel.tyre_n_m * max(0.0, road_f - y[2]) ** 2
-    tyres += 0.5 * bike.rear_wheel.tyre_n_m * max(0.0, road_r - y[3]) ** 2
+    tyres = 0.5 * bike.front_wheel.tyre_n_m * max(0.0, float(road_m[0] - y[2])) ** 2
+    tyres += 0.5 * bike.rear_wheel.tyre_n_m * max(0.0, float(road_m[1] - y[3])) ** 2
     weight = rider.mass_kg * GRAVITY_M_S2
-    leg, arm = y[4] - y[0] - rider.pedals_ahead_m * y[1], y[4] - y[0] - rider.hands_ahead_m * y[1]
+    lean = y[1] - rest_rad
+    leg, arm = y[4] - y[0] - rider.pedals_ahead_m * lean, y[4] - y[0] - rider.hands_ahead_m * lean
     body = 0.5 * (rider.legs_n_m * leg**2 + rider.arms_n_m * arm**2)
     body -= weight * (rider.legs_share * leg + (1 - rider.legs_share) * arm)
     return kinetic + gravity + springs + float(tyres) + float(body)

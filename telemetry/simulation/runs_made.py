@@ -109,14 +109,17 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     scenario : ReadScenario
     setup : SimulatedSetup
     rng : numpy Generator
-        Draws the rider's line and pace.
+        Draws the rider's line, pace and stance.
 
     Raises
     ------
     DivergedError
     """
-    course = _course(scenario, setup, rng)
-    motion = ride(setup.bike.riding(), course.roads_m, RATE_HZ)
+    course_rng, stance_rng = rng.spawn(2)
+    course = _course(scenario, setup, course_rng)
+    spread_m = 1e-3 * scenario.tables.day.stance_spread_mm
+    shift_m = spread_m * float(np.clip(stance_rng.standard_normal(), -3, 3))
+    motion = ride(setup.bike.riding().leaning(shift_m), course.roads_m, RATE_HZ)
     everything = slice(0, course.speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m

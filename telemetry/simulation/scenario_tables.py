@@ -19,6 +19,7 @@ def _range(least: float, most: float) -> Any:
 
 
 Share = Annotated[float, _range(0, 1)]
+_Triple = Annotated[list[float], Field(min_length=3, max_length=3)]
 
 
 class DayTable(Table):
@@ -36,6 +37,7 @@ class DayTable(Table):
     air_temperature_c: Annotated[float | None, _range(-40, 60)] = None
     altitude_m: Annotated[float | None, _range(-500, 6000)] = None
     speed_spread_percent: Annotated[float, _range(0, 20)] = 0.5
+    stance_spread_mm: Annotated[float, _range(0, 100)] = 10
     pushes: bool = True
 
 
@@ -157,20 +159,75 @@ class SensorTable(Table):
     offset_mm: Annotated[float, _range(-50, 50)] = 0.0
 
 
+class WheelImuTable(Table):
+    """``[logger.wheel_imu]``: an accelerometer and gyroscope on the front axle."""
+
+    column_prefix: str = "wheel_"
+    acceleration_unit: Literal["g", "m/s2"] = "g"
+    rotation: bool = True
+    acceleration_noise_m_s2_rthz: Annotated[float, _range(0, 1)] = 0.002
+    rotation_noise_deg_s_rthz: Annotated[float, _range(0, 10)] = 0.01
+    acceleration_bias_m_s2: _Triple = [0, 0, 0]
+    rotation_bias_deg_s: _Triple = [0, 0, 0]
+    misalignment_deg: _Triple = [0, 0, 0]
+    full_scale_g: Annotated[float, _range(1, 400)] = 16
+    full_scale_deg_s: Annotated[float, _range(50, 8000)] = 2000
+
+
+class ChassisImuTable(WheelImuTable):
+    """``[logger.chassis_imu]``: the same on the frame, at its centre of mass or above the front axle."""
+
+    column_prefix: str = "chassis_"
+    at: Literal["centre", "front"] = "centre"
+
+
+class RearClockTable(Table):
+    """``[logger.rear_clock]``: what the rear's own logger does otherwise than the front's."""
+
+    rate_hz: Annotated[float | None, _range(20, 2000)] = None
+    drift_ppm: Annotated[float | None, _range(-1000, 1000)] = None
+    switched_on_s: Annotated[float, _range(0, 60)] = 0
+
+
+class GapTable(Table):
+    """One of ``gaps``: rows that a run's log lost."""
+
+    run: Annotated[int, _range(1, 60)]
+    at_s: Annotated[float, _range(0, 100_000)]
+    length_s: Annotated[float, _range(0.001, 600)]
+
+
 class LoggerTable(Table):
     """``[logger]``."""
 
     rate_hz: Annotated[float, _range(20, 2000)] = 500
     bits: Annotated[int, _range(8, 16)] = 12
-    jitter_percent: Annotated[float, _range(0, 40)] = 0
+    jitter_percent: Annotated[float, _range(0, 25)] = 0
     drift_ppm: Annotated[float, _range(-1000, 1000)] = 0
     time_unit: Literal["s", "ms", "us"] = "ms"
     time_column: str = "t_ms"
+    wraps_at_bits: Literal[16, 24, 32] | None = None
+    clock_starts_s: Annotated[float, _range(0, 1_000_000)] = 0
     spikes_per_min: Annotated[float, _range(0, 60)] = 0
+    dropouts_per_min: Annotated[float, _range(0, 600)] = 0
+    dropout_s: Annotated[float, _range(0, 10)] = 0.05
+    gaps: list[GapTable] = []
     gzip: bool = False
     ground_speed: bool = False
+    two_loggers: bool = False
+    rear_clock: RearClockTable | None = None
     fork: SensorTable
     shock: SensorTable
+    chassis_imu: ChassisImuTable | None = None
+    wheel_imu: WheelImuTable | None = None
+
+
+class RemountTable(Table):
+    """One of ``[[remounts]]``: from that run on a sensor sits elsewhere, and its calibration doesn't know."""
+
+    before_run: Annotated[int, _range(2, 60)]
+    end: Literal["front", "rear"]
+    offset_mm: Annotated[float, _range(-50, 50)]
 
 
 class SetupTable(Table):
@@ -211,5 +268,6 @@ class Scenario(Table):
     logger: LoggerTable
     setups: Annotated[dict[str, SetupTable], Field(min_length=1)]
     recordings: list[RecordingTable] = []
+    remounts: list[RemountTable] = []
     comparison: ComparisonTable | None = None
     shop: dict[str, str] = {}
