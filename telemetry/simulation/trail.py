@@ -157,7 +157,7 @@ def _shapes(trail: Trail, lines: list[np.random.Generator], line_share: float, s
             higher, further = line_share * np.clip(line.standard_normal(2), -FARTHEST, FARTHEST)
             origin = start + PLACE_M * further
             begins, ends = obstacle.at_m, obstacle.at_m + obstacle.length_m
-            reach = (math.floor((origin + begins) / step_m), math.ceil((origin + ends) / step_m) + 1)
+            reach = (math.floor((origin + begins) / step_m), math.ceil((origin + ends) / step_m))
             first, after = np.clip(reach, 0, height.shape[0])
             x_m = _places_m(int(first), int(after), step_m) - origin
             height[first:after] += (1 + higher) * obstacle.heights(x_m)
