@@ -18,7 +18,7 @@ def friction_n(speed_m_s: Floats, coulomb_n: float, band_m_s: float) -> Floats:
     coulomb_n : float
         Friction when moving, N, 0 or more.
     band_m_s : float
-        Speed scale of the passage through rest, m/s, > 0; 76 % of the friction is reached at it.
+        Speed scale of the passage through rest, m/s, > 0; 71 % of the friction is reached at it.
 
     Returns
     -------
@@ -32,10 +32,11 @@ def friction_n(speed_m_s: Floats, coulomb_n: float, band_m_s: float) -> Floats:
 
     Notes
     -----
-    F tanh(v / band), Coulomb's rule [Rao2011] with its jump spread out (common practice, no source). Within the
-    band the part creeps at a viscous F / band instead of sticking: held by a force f < F it moves on at about
-    band · artanh(f / F).
+    F v / √(v² + band²), Coulomb's rule [Rao2011] with its jump spread out (common practice, no source). Within the
+    band the part creeps at a viscous F / band instead of sticking: held by a force f < F it moves on at
+    band · f / √(F² − f²).
     """
     require_not_negative("friction", coulomb_n=coulomb_n)
     require_positive("friction", band_m_s=band_m_s)
-    return np.asarray(coulomb_n * np.tanh(np.asarray(speed_m_s, dtype=float) / band_m_s), dtype=float)
+    share = np.asarray(speed_m_s, dtype=float) / band_m_s
+    return np.asarray(coulomb_n * share / np.hypot(share, 1.0), dtype=float)

@@ -80,8 +80,8 @@ class Frame:
 class RiderBody:
     """A rider's moving mass on legs, which push and never pull, and arms.
 
-    `legs_share` of its weight stands on the pedals at rest on level ground, whatever the pitch the bike takes there. `pedals_ahead_m` and `hands_ahead_m` are measured from the
-    frame's centre of mass, forward.
+    `legs_share` of its weight stands on the pedals at rest on level ground, whatever pitch the bike takes there.
+    `pedals_ahead_m` and `hands_ahead_m` are measured from the frame's centre of mass, forward.
     """
 
     mass_kg: float

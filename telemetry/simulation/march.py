@@ -6,7 +6,8 @@ import numpy as np
 from numba import njit
 
 KNEE_BAND = 0.2
-"""As `telemetry.mechanics.damper` smooths its knee."""
+"""As `telemetry.mechanics.damper` smooths its knee; not imported, because a compiled loop kept on disk would not
+notice that it changed. A test holds the two together."""
 
 
 @njit(cache=True, error_model="numpy")
@@ -58,7 +59,7 @@ def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] #
 def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return the five accelerations, both tyres' forces, and powers: road, dampers, friction, tyres, rider, pushes."""
     frame, inertia, rider, wheel_f, wheel_r, gravity = masses
-    ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine = body
+    ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine, rest = body
     road_f, road_r, rise_f, rise_r, push = inputs
     heave, pitch, zf, zr, zo = y[0], y[1], y[2], y[3], y[4]
     vh, vp, vf, vr, vo = y[5], y[6], y[7], y[8], y[9]
@@ -74,11 +75,13 @@ def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pr
     push_r, lost_r = _tyre(tyre_r, loss_r, road_r - zr, rise_r - vr)
     weight = rider * gravity
     slip_l, slip_a = vo - vh - pedals * vp, vo - vh - hands * vp
-    leg = share * weight - legs * (zo - heave - pedals * pitch) - legs_c * slip_l
+    lean = pitch - rest
+    leg_spring = share * weight - legs * (zo - heave - pedals * lean)
+    leg = leg_spring - legs_c * slip_l
     lost_rider = legs_c * slip_l * slip_l + arms_c * slip_a * slip_a
-    arm = (1.0 - share) * weight - arms * (zo - heave - hands * pitch) - arms_c * slip_a
+    arm = (1.0 - share) * weight - arms * (zo - heave - hands * lean) - arms_c * slip_a
     if leg < 0.0:  # feet don't pull: what the legs' spring and damper would have passed on isn't
-        lost_rider = arms_c * slip_a * slip_a - (share * weight - legs * (zo - heave - pedals * pitch)) * slip_l
+        lost_rider = arms_c * slip_a * slip_a + leg_spring * slip_l
         leg = 0.0
     return (
         (front + rear - leg - arm - push) / frame - gravity,

@@ -170,8 +170,15 @@ def test_friction_is_odd_bounded_and_zero_at_rest(v: float, dry: float) -> None:
     assert there * v >= 0
 
 
-def test_friction_reaches_three_quarters_at_its_band() -> None:
-    assert friction_n(np.array([0.01, 0.05]), 30.0, 0.01) == pytest.approx([30 * np.tanh(1.0), 30.0], rel=1e-3)
+def test_friction_reaches_seven_tenths_at_its_band() -> None:
+    assert friction_n(np.array([0.01]), 30.0, 0.01) == pytest.approx(30 / np.sqrt(2.0))
+    assert friction_n(np.array([0.1, -1.0]), 30.0, 0.01) == pytest.approx([30.0, -30.0], rel=5.1e-3)
+
+
+@given(st.floats(0.01, 0.99), st.floats(1e-3, 0.1))
+def test_a_part_held_off_its_balance_creeps(share: float, band: float) -> None:
+    creep = band * share / np.sqrt(1 - share**2)
+    assert friction_n(np.array([creep]), 40.0, band) == pytest.approx(share * 40.0)
 
 
 def test_oil_passes_through_its_data_sheet_and_is_straight_on_walthers_paper() -> None:
