@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from .errors import CallError
@@ -70,3 +73,47 @@ def write_bytes(path: Path, data: bytes) -> None:
     finally:
         if beside is not None:
             beside.unlink(missing_ok=True)
+
+
+def _check_new_folder(folder: Path) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise CallError(str(folder), "a file", "a new folder's name", "name another")
+    if folder.is_dir() and any(folder.iterdir()):
+        raise CallError(str(folder), "a folder that isn't empty", "a new or an empty folder", "name another")
+    check_writable(folder / "new" if folder.is_dir() else folder)
+
+
+@contextmanager
+def whole_folder(folder: Path) -> Iterator[Path]:
+    """Give a folder beside its place to fill, and rename it into place at the end.
+
+    Parameters
+    ----------
+    folder : Path
+        Where it is to stand: nothing yet, or an empty folder, within one that exists.
+
+    Yields
+    ------
+    Path
+        The folder to fill. Whatever is raised meanwhile, Ctrl-C too, removes it and leaves the place as it was.
+
+    Raises
+    ------
+    CallError
+        If the place can't take a folder.
+    """
+    place = folder.resolve()
+    _check_new_folder(place)
+    beside: Path | None = None
+    try:
+        beside = Path(tempfile.mkdtemp(prefix=f".{place.name}.", suffix=".part", dir=place.parent))
+        yield beside
+        beside.chmod(0o755)
+        beside.replace(place)
+    except OSError as error:
+        raise CallError(
+            str(folder), str(error.strerror), "a place that can be written", "check disk and rights"
+        ) from None
+    finally:
+        if beside is not None:
+            shutil.rmtree(beside, ignore_errors=True)

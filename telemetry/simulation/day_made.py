@@ -2,184 +2,149 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from telemetry.errors import CallError
-from telemetry.files import write_text
+from telemetry.files import whole_folder, write_text
+from telemetry.model.finding import ENDS
 
-from . import scenario_tables as t
-from .clock_made import Clock
-from .faults import Faults
+from .day_text import day_text, leverage_name
+from .half_car import DivergedError
 from .logger import MadeLogger, write_log
-from .runs_made import DivergedError, MadeRun, made_recording, made_run
+from .loggers_made import mounted_at_mm, recording_logger, run_loggers
+from .runs_made import RATE_HZ, MadeRun, made_recording, made_run
 from .scenario import ReadScenario, SimulatedSetup
-from .sensors_made import MadeDisplacement, MadeSpeed
-from .toml_text import toml_text
+from .scenario_tables import RecordingTable
+from .signals import Signals
 
-COPIED_KEYS = (
-    "air_pressure_bar",
-    "volume_spacers_ml",
-    "spring_rate_n_mm",
-    "preload_mm",
-    "lower_leg_volume_each_ml",
-    "lower_leg_oil_each_ml",
-)
 WORKERS = 2
-SPIKE_COUNTS = 900.0
 
 
-def _logger(scenario: ReadScenario) -> MadeLogger:
-    table = scenario.tables.logger
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Maker:
+    """A scenario, the folder its day is written into, and who is told of each log."""
 
-    def sensor(own: t.SensorTable, end: str) -> MadeDisplacement:
-        (reading_a, mm_a), (reading_b, mm_b) = own.points
-        return MadeDisplacement(
-            column=own.column,
-            end="front" if end == "front" else "rear",
-            points=((reading_a, mm_a), (reading_b, mm_b)),
-            noise_mm=own.noise_mm,
-            hysteresis_mm=own.hysteresis_mm,
-            offset_mm=own.offset_mm,
-            bits=table.bits,
-        )
+    scenario: ReadScenario
+    folder: Path
+    progress: Callable[[str], None] | None
 
-    return MadeLogger(
-        clock=Clock(
-            rate_hz=table.rate_hz,
-            jitter_share=table.jitter_percent / 100,
-            drift_ppm=table.drift_ppm,
-            unit=table.time_unit,
-            column=table.time_column,
-        ),
-        displacement=(sensor(table.fork, "front"), sensor(table.shock, "rear")),
-        speed=MadeSpeed(column="speed_m_s", noise_m_s=0.05) if table.ground_speed else None,
-        faults=Faults(spikes_per_min=table.spikes_per_min, spike_counts=SPIKE_COUNTS if table.spikes_per_min else 0.0),
-    )
+    @property
+    def ending(self) -> str:
+        return ".csv.gz" if self.scenario.tables.logger.gzip else ".csv"
 
+    def setup_of(self, run: int) -> SimulatedSetup:
+        return self.scenario.setups[self.scenario.tables.day.order[run - 1]]
 
-def _sensors(scenario: ReadScenario) -> dict[str, object]:
-    table = scenario.tables.logger
-    counts = [0, 2**table.bits - 1]
-    found: dict[str, object] = {}
-    for name, own, end in (("fork", table.fork, "front"), ("shock", table.shock, "rear")):
-        keys: dict[str, object] = {"kind": "displacement", "end": end}
-        if end == "rear":
-            keys["measures"] = "stroke"
-        found[f"sensors.{name}"] = {**keys, "column": own.column, "points": own.points, "counts_range": counts}
-    if table.ground_speed:
-        found["sensors.wheel"] = {"kind": "ground_speed", "column": "speed_m_s", "unit": "m/s"}
-    return found
+    def run_logs(self, run: int) -> tuple[str, ...]:
+        if self.scenario.tables.logger.two_loggers:
+            return f"run_{run}_front{self.ending}", f"run_{run}_rear{self.ending}"
+        return (f"run_{run}{self.ending}",)
 
+    def refused(self, what: str, setup: SimulatedSetup, error: Exception) -> CallError:
+        """Return the error of a run or recording that can't be made of the scenario's figures."""
+        where = f"{self.scenario.path.name}, {what} ({setup.name})"
+        if isinstance(error, DivergedError):
+            remedy = "look at springs, dampers and masses of that setup"
+            return CallError(where, str(error), "parts that hold together", remedy)
+        return CallError(where, str(error), "figures it can be made of", "look at that setup and the logger")
 
-def _end_keys(part: t.PartTable, *, rear: bool) -> dict[str, object]:
-    keys: dict[str, object] = {}
-    if rear:
-        keys["stroke_mm"] = part.stroke_mm
-    else:
-        keys |= {"travel_mm": part.travel_mm, "measured_travel_mm": part.travel_mm}
-    return keys
+    def run(self, number: int, seed: np.random.SeedSequence) -> MadeRun:
+        """Make a run's signals and write its log or logs."""
+        if self.progress is not None:
+            self.progress(f"run_{number}")
+        motion_rng, log_rng = np.random.default_rng(seed).spawn(2)
+        setup, loggers = self.setup_of(number), run_loggers(self.scenario.tables, number)
+        rngs = [log_rng] if len(loggers) == 1 else log_rng.spawn(len(loggers))
+        try:
+            run = made_run(self.scenario, setup, motion_rng)
+            for name, logger, rng in zip(self.run_logs(number), loggers, rngs, strict=True):
+                self._write(name, logger, run.signals, rng)
+        except (DivergedError, ValueError) as error:
+            raise self.refused(f"run {number}", setup, error) from None
+        return run
 
-
-def _setup_end(part: t.PartTable) -> dict[str, object]:
-    keys = {name: getattr(part, name) for name in COPIED_KEYS if name != "volume_spacers_ml"}
-    if part.lower_leg_volume_each_ml is None:
-        keys.pop("lower_leg_oil_each_ml")
-    if part.spring_rate_n_mm is None:
-        keys.pop("preload_mm")
-    return {key: value for key, value in keys.items() if value is not None} | dict(part.written)
-
-
-def _leverage_name(name: str) -> str:
-    return f"leverage_{name}.csv"
-
-
-def _day_tables(scenario: ReadScenario, logs: list[tuple[str, str]], static: list[dict[str, object]]) -> str:
-    tables, day = scenario.tables, scenario.tables.day
-    first = scenario.setups[day.order[0]]
-    whole: dict[str, object] = {
-        "ride_day": {
-            "title": day.title,
-            "date": day.date,
-            "trail": day.trail or None,
-            "trail_state": day.trail_state or None,
-            "rider": day.rider or None,
-            "air_temperature_c": day.air_temperature_c,
-            "altitude_m": day.altitude_m,
-        },
-        "bike": {
-            "name": tables.bike.name,
-            "wheelbase_mm": tables.bike.front_ahead_mm + tables.bike.rear_behind_mm,
-            "head_angle_deg": tables.bike.head_angle_deg,
-        },
-        "bike.front": _end_keys(first.front, rear=False),
-        "bike.rear": {**_end_keys(first.rear, rear=True), "leverage": _leverage_name(first.name)},
-        "log": {"time": {"column": tables.logger.time_column, "unit": tables.logger.time_unit}},
-        **_sensors(scenario),
-    }
-    for name, setup in scenario.setups.items():
-        whole[f"setups.{name}"] = {"label": setup.label}
-        front = _setup_end(setup.front)
-        rear = _setup_end(setup.rear)
-        if setup.front.travel_mm != first.front.travel_mm:
-            front = {**_end_keys(setup.front, rear=False), **front}
-        if setup.rear.leverage != first.rear.leverage or setup.rear.stroke_mm != first.rear.stroke_mm:
-            rear = {**_end_keys(setup.rear, rear=True), "leverage": _leverage_name(name), **rear}
-        whole[f"setups.{name}.front"] = front
-        whole[f"setups.{name}.rear"] = rear
-        if tables.setups[name].bike:
-            whole[f"setups.{name}.bike"] = tables.setups[name].bike
-    start = dt.datetime.combine(day.date, day.first_start)
-    whole["runs"] = [
-        {
-            "log": log,
-            "setup": setup,
-            "started_at": start + dt.timedelta(minutes=number * day.minutes_between),
+    def recording(self, number: int, item: RecordingTable, seed: np.random.SeedSequence) -> dict[str, object]:
+        """Write a recording's log; return its entry in the ride day."""
+        name, setup = f"{item.kind}_{number}{self.ending}", self.setup_of(item.before_run)
+        signal_rng, log_rng = np.random.default_rng(seed).spawn(2)
+        try:
+            signals = made_recording(setup, item.kind, item.settled_from, signal_rng)
+            self._write(name, recording_logger(self.scenario.tables, item.before_run), signals, log_rng)
+        except (DivergedError, ValueError) as error:
+            raise self.refused(f"recordings[{number}] {item.kind}", setup, error) from None
+        return {
+            "log": name,
+            "kind": item.kind,
+            "setup": setup.name,
+            "before_run": f"run_{item.before_run}",
+            "load": item.load,
+            "from": item.settled_from,
         }
-        for number, (log, setup) in enumerate(logs)
-    ]
-    if static:
-        whole["static"] = static
-    if tables.comparison is not None:
-        whole["comparison"] = {
-            key: value for key, value in tables.comparison.model_dump().items() if value not in (None, [], {})
-        }
-    if tables.shop:
-        whole["shop"] = dict(tables.shop)
-    head = "# A simulated day: invented bike, trail, rider and shop. The truth is in truth.json beside this file.\n\n"
-    return head + toml_text(whole)
+
+    def _write(self, name: str, logger: MadeLogger, signals: Signals, rng: np.random.Generator) -> None:
+        write_log(self.folder / name, logger, signals, rng)
 
 
 def _write_leverage(folder: Path, setup: SimulatedSetup) -> None:
     rows = "\n".join(f"{stroke:g},{travel:g}" for stroke, travel in setup.rear.leverage or [])
-    write_text(folder / _leverage_name(setup.name), f"stroke_mm,travel_mm\n{rows}\n")
+    write_text(folder / leverage_name(setup.name), f"stroke_mm,travel_mm\n{rows}\n")
 
 
-def _truth(scenario: ReadScenario, runs: list[tuple[str, str, MadeRun]]) -> str:
+def _truth(scenario: ReadScenario, runs: list[MadeRun]) -> str:
     day = scenario.tables.day
     rows = [
-        {"run": name, "setup": setup, "start_s": run.starts_s, "end_s": run.ends_s, **run.truth.to_dict()}
-        for name, setup, run in runs
+        {
+            "run": f"run_{number}",
+            "setup": setup,
+            "start_s": run.starts_s,
+            "end_s": run.ends_s,
+            "sensor_offset_mm": {end: mounted_at_mm(scenario.tables, number, end) for end in ENDS},
+            **run.truth.to_dict(),
+        }
+        for number, (setup, run) in enumerate(zip(day.order, runs, strict=True), 1)
     ]
-    whole = {"title": day.title, "simulated": True, "rate_hz": 4000, "seed": day.seed, "runs": rows}
+    whole = {"title": day.title, "simulated": True, "rate_hz": RATE_HZ, "seed": day.seed, "runs": rows}
     return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
 
 
-def make_day(scenario: ReadScenario, folder: Path, progress: Callable[[str], None] | None = None) -> None:
-    """Simulate a scenario's day and write it into a folder.
+def _write_day(maker: _Maker) -> None:
+    scenario, tables = maker.scenario, maker.scenario.tables
+    numbers = range(1, len(tables.day.order) + 1)
+    seeds = np.random.SeedSequence(tables.day.seed).spawn(len(numbers) + len(tables.recordings))
+    for setup in scenario.setups.values():
+        _write_leverage(maker.folder, setup)
+    with ThreadPoolExecutor(WORKERS) as workers:
+        runs = list(workers.map(maker.run, numbers, seeds[: len(numbers)]))
+    recordings = enumerate(zip(tables.recordings, seeds[len(numbers) :], strict=True), 1)
+    static = [maker.recording(number, item, seed) for number, (item, seed) in recordings]
+    write_text(maker.folder / "truth.json", _truth(scenario, runs))
+    logs = [maker.run_logs(number) for number in numbers]
+    write_text(maker.folder / "ride_day.toml", day_text(scenario, logs, static))
+
+
+def make_day(
+    scenario: ReadScenario,
+    folder: Path,
+    progress: Callable[[str], None] | None = None,
+    check: Callable[[Path], object] | None = None,
+) -> None:
+    """Simulate a scenario's day and write it into a folder, whole or not at all.
 
     Parameters
     ----------
     scenario : ReadScenario
     folder : Path
-        Made where it isn't there; refused where it holds a ride day already.
+        A new one, or an empty one.
     progress : callable, optional
-        Told each log's name before it is made.
+        Told each run's name before it is made.
+    check : callable, optional
+        Given the folder before it is put in its place; what it raises stops that.
 
     Raises
     ------
@@ -188,60 +153,7 @@ def make_day(scenario: ReadScenario, folder: Path, progress: Callable[[str], Non
     """
     if (folder / "ride_day.toml").exists():
         raise CallError(str(folder), "a ride_day.toml already", "a folder without one", "name another folder")
-    if not folder.parent.is_dir():
-        raise CallError(str(folder), f"no folder {str(folder.parent)!r}", "a folder that exists", "make it first")
-    folder.mkdir(exist_ok=True)
-    tables = scenario.tables
-    ending = ".csv.gz" if tables.logger.gzip else ".csv"
-    logger = _logger(scenario)
-    seeds = np.random.SeedSequence(tables.day.seed).spawn(len(tables.day.order) + len(tables.recordings))
-    for setup in scenario.setups.values():
-        _write_leverage(folder, setup)
-
-    def one_run(number: int) -> MadeRun:
-        name = f"run_{number + 1}{ending}"
-        if progress is not None:
-            progress(name)
-        motion_rng, log_rng = np.random.default_rng(seeds[number]).spawn(2)
-        try:
-            run = made_run(scenario, scenario.setups[tables.day.order[number]], motion_rng)
-        except DivergedError as error:
-            raise CallError(
-                f"{scenario.path.name}, run {number + 1} ({tables.day.order[number]})",
-                str(error),
-                "parts that hold together",
-                "look at springs, dampers and masses of that setup",
-            ) from None
-        write_log(folder / name, logger, run.signals, log_rng)
-        return run
-
-    with ThreadPoolExecutor(WORKERS) as workers:
-        runs = list(workers.map(one_run, range(len(tables.day.order))))
-    static = _write_recordings(scenario, folder, logger, seeds[len(tables.day.order) :])
-    names = [(f"run_{number + 1}{ending}", setup) for number, setup in enumerate(tables.day.order)]
-    told = [(name.removesuffix(ending), setup, run) for (name, setup), run in zip(names, runs, strict=True)]
-    write_text(folder / "truth.json", _truth(scenario, told))
-    write_text(folder / "ride_day.toml", _day_tables(scenario, names, static))
-
-
-def _write_recordings(
-    scenario: ReadScenario, folder: Path, logger: MadeLogger, seeds: list[np.random.SeedSequence]
-) -> list[dict[str, object]]:
-    tables = scenario.tables
-    ending = ".csv.gz" if tables.logger.gzip else ".csv"
-    found: list[dict[str, object]] = []
-    for number, (item, seed) in enumerate(zip(tables.recordings, seeds, strict=True), 1):
-        name = f"{item.kind}_{number}{ending}"
-        setup = tables.day.order[item.before_run - 1]
-        signal_rng, log_rng = np.random.default_rng(seed).spawn(2)
-        signals = made_recording(scenario.setups[setup], item.kind, item.settled_from, signal_rng)
-        plain = MadeLogger(clock=logger.clock, displacement=logger.displacement)
-        write_log(folder / name, plain, signals, log_rng)
-        entry: dict[str, object] = {
-            "log": name,
-            "kind": item.kind,
-            "setup": setup,
-            "before_run": f"run_{item.before_run}",
-        }
-        found.append(entry | {"load": item.load, "from": item.settled_from})
-    return found
+    with whole_folder(folder) as beside:
+        _write_day(_Maker(scenario=scenario, folder=beside, progress=progress))
+        if check is not None:
+            check(beside)

@@ -13,7 +13,8 @@ from .half_car import DivergedError, Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
 from .recordings import LIFTED, Levels, held
 from .scenario import ReadScenario, SimulatedSetup
-from .signals import Signals
+from .shaken import accelerations_m_s2, pitch_rate_rad_s
+from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL, Signals
 from .trail import profile, wheel_path
 from .truth import TrueRun, true_run
 
@@ -23,6 +24,7 @@ RECORDING_S = 6.0
 TREMOR_MM = 0.03
 BOUNCE_N = 900.0
 BOUNCE_PUSH_S = 0.25
+PLACES = (CHASSIS, CHASSIS_FRONT, FRONT_WHEEL)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,13 +70,21 @@ def levels_of(setup: SimulatedSetup) -> Levels:
     return Levels(fork_travel_mm=1e3 * front_m, shock_stroke_mm=1e3 * stroke_m)
 
 
-def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats | None) -> Signals:
+def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, *, shaken: bool) -> Signals:
+    places = accelerations_m_s2(motion, setup.bike.frame, setup.bike.front.vertical) if shaken else {}
     return Signals(
         time_s=np.arange(motion.front_m.shape[0]) / motion.rate_hz,
         fork_travel_mm=1e3 * motion.front_m,
         shock_stroke_mm=1e3 * setup.bike.rear.stroke_of_m(motion.rear_m),
         ground_speed_m_s=speed_m_s,
+        acceleration_m_s2=places,
+        pitch_rate_rad_s=pitch_rate_rad_s(motion) if shaken else None,
     )
+
+
+def _has_inertial(scenario: ReadScenario) -> bool:
+    logger = scenario.tables.logger
+    return logger.chassis_imu is not None or logger.wheel_imu is not None
 
 
 def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tuple[Signals, float, float]:
@@ -91,12 +101,17 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
     def around(signal: Floats, level: float) -> Floats:
         return np.concatenate([np.full(still, level), signal, np.linspace(signal[-1], level, still // 4)])
 
-    speed = signals.ground_speed_m_s
+    def nothing_around(signal: Floats | None) -> Floats | None:
+        return None if signal is None else np.pad(signal, (still, still // 4))
+
+    shaken = {place: np.pad(signal, (still, still // 4)) for place, signal in signals.acceleration_m_s2.items()}
     made_signals = Signals(
         time_s=np.arange(count + still + still // 4) / RATE_HZ,
         fork_travel_mm=around(signals.fork_travel_mm, standing.fork_travel_mm),
         shock_stroke_mm=around(signals.shock_stroke_mm, standing.shock_stroke_mm),
-        ground_speed_m_s=None if speed is None else np.pad(speed, (still, still // 4)),
+        ground_speed_m_s=nothing_around(signals.ground_speed_m_s),
+        acceleration_m_s2=shaken,
+        pitch_rate_rad_s=nothing_around(signals.pitch_rate_rad_s),
     )
     return made_signals, still / RATE_HZ, (still + count - 1) / RATE_HZ
 
@@ -124,7 +139,7 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m
     truth = true_run(motion, everything, course.speed_m_s, full)
-    signals = _signals(setup, motion, course.speed_m_s)
+    signals = _signals(setup, motion, course.speed_m_s, shaken=_has_inertial(scenario))
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     return MadeRun(signals=around, truth=truth, starts_s=starts_s, ends_s=ends_s)
 
@@ -162,7 +177,7 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
     DivergedError
     """
     if kind == "lifted":
-        return held(LIFTED, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0)
+        return held(LIFTED, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0, places=PLACES)
     if kind == "bounce":
         count = round(RECORDING_S * RATE_HZ)
         push = np.zeros(count)
@@ -170,8 +185,8 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
         length = round(BOUNCE_PUSH_S * RATE_HZ)
         push[first : first + length] = BOUNCE_N * np.sin(np.pi * np.arange(length) / length)
         motion = ride(setup.bike.riding(), np.zeros((count, 2)), RATE_HZ, push_n=push)
-        return _signals(setup, motion, None)
-    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, tremor_mm=TREMOR_MM)
+        return _signals(setup, motion, np.zeros(count), shaken=True)
+    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, tremor_mm=TREMOR_MM, places=PLACES)
 
 
 __all__ = ["DivergedError", "MadeRun", "levels_of", "made_recording", "made_run"]

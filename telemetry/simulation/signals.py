@@ -11,6 +11,8 @@ import numpy as np
 from telemetry.model.arrays import Floats, read_only
 
 EVEN = 1e-6
+CHASSIS, CHASSIS_FRONT, FRONT_WHEEL = "chassis", "chassis_front", "front_wheel"
+"""Places an inertial sensor may sit in: the frame's centre of mass, above the front axle, on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,146 @@
+"""The `ride_day.toml` of a scenario: what a tuner would write down of the simulated day."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from . import scenario_tables as t
+from .loggers_made import SPEED_COLUMN, inertial_columns
+from .scenario import ReadScenario
+from .toml_text import toml_text
+
+COPIED_KEYS = (
+    "air_pressure_bar",
+    "spring_rate_n_mm",
+    "preload_mm",
+    "lower_leg_volume_each_ml",
+    "lower_leg_oil_each_ml",
+)
+HEAD = "# A simulated day: invented bike, trail, rider and shop. The truth is in truth.json beside this file.\n\n"
+
+
+def leverage_name(setup: str) -> str:
+    """Return the file name of a setup's leverage curve."""
+    return f"leverage_{setup}.csv"
+
+
+def _displacement(table: t.LoggerTable) -> dict[str, object]:
+    counts = [0, 2**table.bits - 1]
+    found: dict[str, object] = {}
+    for name, own, end in (("fork", table.fork, "front"), ("shock", table.shock, "rear")):
+        keys: dict[str, object] = {"kind": "displacement", "end": end}
+        if end == "rear":
+            keys["measures"] = "stroke"
+        found[f"sensors.{name}"] = {**keys, "column": own.column, "points": own.points, "counts_range": counts}
+    return found
+
+
+def _sensors(table: t.LoggerTable) -> dict[str, object]:
+    found = _displacement(table)
+    if table.ground_speed:
+        found["sensors.wheel"] = {"kind": "ground_speed", "column": SPEED_COLUMN, "unit": "m/s"}
+    for name, on, own in (("chassis_imu", "chassis", table.chassis_imu), ("wheel_imu", "wheel", table.wheel_imu)):
+        if own is not None:
+            found[f"sensors.{name}"] = {
+                "kind": "inertial",
+                "end": "front",
+                "on": on,
+                "columns": inertial_columns(own),
+                "acceleration_unit": own.acceleration_unit,
+                "rotation_unit": "deg/s" if own.rotation else None,
+            }
+    return found
+
+
+def _end_keys(part: t.PartTable, *, rear: bool) -> dict[str, object]:
+    if rear:
+        return {"stroke_mm": part.stroke_mm}
+    return {"travel_mm": part.travel_mm, "measured_travel_mm": part.travel_mm}
+
+
+def _setup_end(part: t.PartTable) -> dict[str, object]:
+    keys = {name: getattr(part, name) for name in COPIED_KEYS}
+    if part.lower_leg_volume_each_ml is None:
+        keys.pop("lower_leg_oil_each_ml")
+    if part.spring_rate_n_mm is None:
+        keys.pop("preload_mm")
+    return {key: value for key, value in keys.items() if value is not None} | dict(part.written)
+
+
+def _head_tables(scenario: ReadScenario) -> dict[str, object]:
+    tables, day = scenario.tables, scenario.tables.day
+    first = scenario.setups[day.order[0]]
+    return {
+        "ride_day": {
+            "title": day.title,
+            "date": day.date,
+            "trail": day.trail or None,
+            "trail_state": day.trail_state or None,
+            "rider": day.rider or None,
+            "air_temperature_c": day.air_temperature_c,
+            "altitude_m": day.altitude_m,
+        },
+        "bike": {
+            "name": tables.bike.name,
+            "wheelbase_mm": tables.bike.front_ahead_mm + tables.bike.rear_behind_mm,
+            "head_angle_deg": tables.bike.head_angle_deg,
+        },
+        "bike.front": _end_keys(first.front, rear=False),
+        "bike.rear": {**_end_keys(first.rear, rear=True), "leverage": leverage_name(first.name)},
+        "log": {"time": {"column": tables.logger.time_column, "unit": tables.logger.time_unit}},
+        **_sensors(tables.logger),
+    }
+
+
+def _setup_tables(scenario: ReadScenario) -> dict[str, object]:
+    first = scenario.setups[scenario.tables.day.order[0]]
+    found: dict[str, object] = {}
+    for name, setup in scenario.setups.items():
+        found[f"setups.{name}"] = {"label": setup.label}
+        front, rear = _setup_end(setup.front), _setup_end(setup.rear)
+        if setup.front.travel_mm != first.front.travel_mm:
+            front = {**_end_keys(setup.front, rear=False), **front}
+        if setup.rear.leverage != first.rear.leverage or setup.rear.stroke_mm != first.rear.stroke_mm:
+            rear = {**_end_keys(setup.rear, rear=True), "leverage": leverage_name(name), **rear}
+        found[f"setups.{name}.front"] = front
+        found[f"setups.{name}.rear"] = rear
+        if scenario.tables.setups[name].bike:
+            found[f"setups.{name}.bike"] = scenario.tables.setups[name].bike
+    return found
+
+
+def _runs(day: t.DayTable, logs: list[tuple[str, ...]]) -> list[dict[str, object]]:
+    start = dt.datetime.combine(day.date, day.first_start)
+    return [
+        {
+            "log": log[0] if len(log) == 1 else dict(zip(("front", "rear"), log, strict=True)),
+            "name": None if len(log) == 1 else f"run_{number + 1}",
+            "setup": setup,
+            "started_at": start + dt.timedelta(minutes=number * day.minutes_between),
+        }
+        for number, (log, setup) in enumerate(zip(logs, day.order, strict=True))
+    ]
+
+
+def day_text(scenario: ReadScenario, logs: list[tuple[str, ...]], static: list[dict[str, object]]) -> str:
+    """Return the day's `ride_day.toml`.
+
+    Parameters
+    ----------
+    scenario : ReadScenario
+    logs : list of tuples of file names
+        Of each run: one log, or the front's and the rear's.
+    static : list of dict
+        Entries of ``[[static]]``.
+    """
+    tables = scenario.tables
+    whole = {**_head_tables(scenario), **_setup_tables(scenario), "runs": _runs(tables.day, logs)}
+    if static:
+        whole["static"] = static
+    if tables.comparison is not None:
+        whole["comparison"] = {
+            key: value for key, value in tables.comparison.model_dump().items() if value not in (None, [], {})
+        }
+    if tables.shop:
+        whole["shop"] = dict(tables.shop)
+    return HEAD + toml_text(whole)

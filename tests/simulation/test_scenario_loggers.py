@@ -1,0 +1,158 @@
+"""What a scenario says of its loggers is found in the logs, by the product where it reads that."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from telemetry import analyse, load_ride, read_ride_day
+from telemetry.simulation.day_made import make_day
+from telemetry.simulation.half_car import Frame, Motion
+from telemetry.simulation.scenario import read_scenario
+from telemetry.simulation.shaken import accelerations_m_s2, pitch_rate_rad_s, second_difference
+from tests.simulation.small_scenario import SCENARIO, changed, scenario_file
+
+LIFTED = '[[recordings]]\nkind = "lifted"\n'
+
+
+def made(folder: Path, *changes: tuple[str, str], text: str = SCENARIO) -> Path:
+    day = folder / "day"
+    make_day(read_scenario(scenario_file(folder, changed(*changes, text=text))), day)
+    return day
+
+
+def columns(path: Path) -> dict[str, np.ndarray]:
+    header, *_ = path.read_text(encoding="utf-8").split("\n", 1)
+    rows = np.loadtxt(path, delimiter=",", skiprows=1)
+    return dict(zip(header.split(","), rows.T, strict=True))
+
+
+@pytest.fixture(scope="module")
+def faulty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    logger = """rate_hz = 500
+time_unit = "us"
+time_column = "t_us"
+wraps_at_bits = 24
+clock_starts_s = 10
+dropouts_per_min = 6
+dropout_s = 0.1
+gaps = [{ run = 2, at_s = 8, length_s = 1.5 }]
+[logger.chassis_imu]
+at = "front"
+[logger.wheel_imu]
+rotation = false
+full_scale_g = 100
+[logger.fork]"""
+    remount = '[[remounts]]\nbefore_run = 2\nend = "front"\noffset_mm = 2.5\n'
+    return made(
+        tmp_path_factory.mktemp("faulty"),
+        ("rate_hz = 500\nground_speed = true\n[logger.fork]", logger),
+        (
+            LIFTED,
+            LIFTED + '[[recordings]]\nkind = "lifted"\nbefore_run = 2\n[[recordings]]\nkind = "bounce"\n' + remount,
+        ),
+    )
+
+
+def test_gaps_dropouts_wrap_and_remount_are_found_by_the_product(faulty: Path) -> None:
+    findings = analyse(read_ride_day(faulty)).findings
+    told = {(row.run, row.code, "front:" in row.message): row.message for row in findings.itertuples()}
+    assert "rolled over" in told["run_1", "clock_wrapped", False]
+    longest = np.diff(np.unwrap(columns(faulty / "run_2.csv")["t_us"], period=2**24)).max()
+    assert longest == pytest.approx(1.5e6, abs=4000)
+    lost = np.diff(np.unwrap(columns(faulty / "run_1.csv")["t_us"], period=2**24))
+    assert lost.max() == pytest.approx(0.1e6, rel=0.05)
+    assert ("run_1", "gap", False) in told
+    assert ("run_2", "gap", False) in told
+    shifts = [float(told[run, "zero_shift", True].split("zero ")[1].split(" mm")[0]) for run in ("run_1", "run_2")]
+    assert shifts[1] - shifts[0] == pytest.approx(2.1, abs=0.05)  # mounted 0.4 mm off, then 2.5 mm
+
+
+def test_inertial_sensors_are_in_the_ride_day_and_feel_gravity(faulty: Path) -> None:
+    sensors = tomllib.loads((faulty / "ride_day.toml").read_text(encoding="utf-8"))["sensors"]
+    assert sensors["chassis_imu"]["on"] == "chassis"
+    assert sensors["wheel_imu"]["on"] == "wheel"
+    assert set(sensors["wheel_imu"]["columns"]) == {"ax", "ay", "az"}
+    log = columns(faulty / "run_1.csv")
+    standing = slice(0, 1000)
+    assert log["chassis_az"][standing].mean() == pytest.approx(1, abs=0.002)
+    assert log["wheel_az"][standing].mean() == pytest.approx(1, abs=0.002)
+    ridden = slice(2000, 9000)
+    assert log["wheel_az"][ridden].std() > 1.3 * log["chassis_az"][ridden].std() > 0.2  # springs keep it off
+    assert abs(log["chassis_gy"][ridden].mean()) < 2
+
+
+def test_two_loggers_write_two_logs_with_their_own_clocks(tmp_path: Path) -> None:
+    logger = (
+        "two_loggers = true\n[logger.rear_clock]\nrate_hz = 400\ndrift_ppm = 500\nswitched_on_s = 1.5\n[logger.fork]"
+    )
+    day = made(tmp_path, ("[logger.fork]", logger))
+    front, rear = columns(day / "run_1_front.csv"), columns(day / "run_1_rear.csv")
+    assert set(front) == {"t_ms", "A0", "speed_m_s"}
+    assert set(rear) == {"t_ms", "A1"}
+    assert np.diff(rear["t_ms"]).mean() == pytest.approx(2.5, rel=1e-3)
+    assert front["t_ms"][-1] / 1000 - rear["t_ms"][-1] / 1000 == pytest.approx(1.5, abs=0.02)
+    entry = read_ride_day(day)
+    assert [run.name for run in entry.runs] == ["run_1", "run_2"]
+    text = (day / "ride_day.toml").read_text(encoding="utf-8")
+    assert 'log = { front = "run_1_front.csv", rear = "run_1_rear.csv" }' in text
+
+
+def test_the_same_run_is_logged_alike_by_one_logger_and_by_the_front_of_two(tmp_path: Path) -> None:
+    """What is logged changes nothing of what is ridden: only noise differs, by its own stream."""
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+    one = made(tmp_path / "one")
+    two = made(tmp_path / "two", ("[logger.fork]", "two_loggers = true\n[logger.fork]"))
+    truths = [(day / "truth.json").read_text(encoding="utf-8") for day in (one, two)]
+    assert truths[0] == truths[1]
+    counts = columns(one / "run_1.csv")["A0"] - columns(two / "run_1_front.csv")["A0"]
+    assert np.abs(counts).max() <= 6  # 0.02 mm of noise each, 21 counts a millimetre
+
+
+def test_mounting_of_a_run_is_in_the_truth_and_zero_is_taken_out(faulty: Path) -> None:
+    ride = load_ride(read_ride_day(faulty), "run_2")
+    standing = ride.front.travel_mm[200:1000].mean()
+    first = load_ride(read_ride_day(faulty), "run_1").front.travel_mm[200:1000].mean()
+    truth = (faulty / "truth.json").read_text(encoding="utf-8")
+    assert '"front": 2.5' in truth
+    assert abs(standing - first) < 1.5  # 20 against 8 ml at sag, not 2.1 mm of mounting
+
+
+def test_second_difference_of_a_sine() -> None:
+    time_s = np.arange(4000) / 4000
+    height = 0.01 * np.sin(2 * np.pi * 20 * time_s)
+    found = second_difference(height, 4000.0)
+    true = -((2 * np.pi * 20) ** 2) * height
+    assert np.max(np.abs(found - true)[1:-1]) < 1e-3 * np.abs(true).max()
+
+
+def test_places_move_as_a_rigid_frame_does() -> None:
+    """Pitching about the centre of mass lifts the place above the axle by its distance; the wheel by the fork too."""
+    time_s = np.arange(4000) / 4000
+    swing = np.sin(2 * np.pi * 2 * time_s)
+    nothing = np.zeros_like(swing)
+    motion = Motion(
+        rate_hz=4000.0,
+        front_m=0.02 * swing,
+        rear_m=nothing,
+        front_m_s=nothing,
+        rear_m_s=nothing,
+        front_tyre_n=nothing,
+        rear_tyre_n=nothing,
+        heave_m=0.05 * swing,
+        pitch_rad=0.1 * swing,
+        rider_m=nothing,
+        work_j={},
+    )
+    frame = Frame(mass_kg=30.0, pitch_inertia_kg_m2=7.0, front_ahead_m=0.75, rear_behind_m=0.5)
+    found = accelerations_m_s2(motion, frame, 0.9)
+    unit = -((2 * np.pi * 2) ** 2)
+    most = {place: np.abs(signal).max() for place, signal in found.items()}
+    assert most["chassis"] == pytest.approx(abs(unit) * 0.05, rel=1e-3)
+    assert most["chassis_front"] == pytest.approx(abs(unit) * 0.125, rel=1e-3)
+    assert most["front_wheel"] == pytest.approx(abs(unit) * (0.125 + 0.018), rel=1e-3)
+    assert pitch_rate_rad_s(motion)[1] == pytest.approx(-0.1 * 2 * np.pi * 2, rel=1e-3)  # nose up is negative
