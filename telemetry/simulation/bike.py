@@ -15,7 +15,7 @@ from telemetry.mechanics.stops import BumpStop, TopOut
 from telemetry.model.arrays import Floats
 from telemetry.model.day import LeverageTable
 
-from .half_car import Bike, EndTables, Frame, RiderBody, Wheel, axle_loads_n, travel_under_m
+from .half_car import GRAVITY_M_S2, Bike, EndTables, Frame, RiderBody, Wheel, axle_loads_n, travel_under_m
 
 GRID_M = 5e-5
 BEYOND_M = 0.02
@@ -166,6 +166,12 @@ class SimulatedBike:
         slow = self.settled()
         front_n, rear_n = axle_loads_n(slow)
         return travel_under_m(slow.front, front_n), travel_under_m(slow.rear, rear_n)
+
+    def hanging_m(self) -> tuple[float, float]:
+        """Return wheel travel with the wheels off the ground, front and rear: what a lifted recording calls zero, m."""
+        slow = self.settled()
+        front = travel_under_m(slow.front, -self.front_wheel.mass_kg * GRAVITY_M_S2)
+        return front, travel_under_m(slow.rear, -self.rear_wheel.mass_kg * GRAVITY_M_S2)
 
     def riding(self) -> Bike:
         """Return the bike as it rides: gas polytropic with `ride_exponent` about where it settled."""

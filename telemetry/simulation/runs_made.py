@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -11,7 +11,7 @@ from telemetry.model.arrays import Floats
 
 from .half_car import DivergedError, Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
-from .recordings import LIFTED, Levels, held
+from .recordings import Levels, held
 from .scenario import ReadScenario, SimulatedSetup
 from .shaken import accelerations_m_s2, pitch_rate_rad_s
 from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL, Signals
@@ -63,11 +63,14 @@ def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Genera
     return _Course(roads_m=roads - roads[0], speed_m_s=np.interp(at_m, where, speed))
 
 
+def _levels(setup: SimulatedSetup, front_m: float, rear_m: float) -> Levels:
+    stroke_m = float(setup.bike.rear.stroke_of_m(np.array([rear_m]))[0])
+    return Levels(fork_travel_mm=1e3 * max(front_m, 0.0), shock_stroke_mm=1e3 * max(stroke_m, 0.0))
+
+
 def levels_of(setup: SimulatedSetup) -> Levels:
     """Return where both ends rest with the rider aboard."""
-    front_m, rear_m = setup.bike.sag_m()
-    stroke_m = float(setup.bike.rear.stroke_of_m(np.array([rear_m]))[0])
-    return Levels(fork_travel_mm=1e3 * front_m, shock_stroke_mm=1e3 * stroke_m)
+    return _levels(setup, *setup.bike.sag_m())
 
 
 def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, *, shaken: bool) -> Signals:
@@ -116,6 +119,14 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
     return made_signals, still / RATE_HZ, (still + count - 1) / RATE_HZ
 
 
+def _from_zero(scenario: ReadScenario, setup: SimulatedSetup, motion: Motion) -> Motion:
+    """Return the motion with travel counted from where a lifted recording puts zero, if there is one."""
+    if all(item.kind != "lifted" for item in scenario.tables.recordings):
+        return motion
+    front_m, rear_m = setup.bike.hanging_m()
+    return replace(motion, front_m=motion.front_m - front_m, rear_m=motion.rear_m - rear_m)
+
+
 def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> MadeRun:
     """Simulate one run.
 
@@ -138,7 +149,7 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     everything = slice(0, course.speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m
-    truth = true_run(motion, everything, course.speed_m_s, full)
+    truth = true_run(_from_zero(scenario, setup, motion), everything, course.speed_m_s, full)
     signals = _signals(setup, motion, course.speed_m_s, shaken=_has_inertial(scenario))
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     return MadeRun(signals=around, truth=truth, starts_s=starts_s, ends_s=ends_s)
@@ -158,8 +169,7 @@ def _settled(setup: SimulatedSetup, way: Settled | None) -> Levels:
         held_n = end.friction_n / float(np.interp(0.3, np.linspace(0, 1, end.ratio.shape[0]), end.ratio))
         held_n = held_n / end.vertical if way == "extended" else -held_n / end.vertical
         travel.append(travel_under_m(end, load - held_n))
-    stroke_m = float(setup.bike.rear.stroke_of_m(np.array([travel[1]]))[0])
-    return Levels(fork_travel_mm=1e3 * travel[0], shock_stroke_mm=1e3 * stroke_m)
+    return _levels(setup, *travel)
 
 
 def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | None, rng: np.random.Generator) -> Signals:
@@ -177,7 +187,7 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
     DivergedError
     """
     if kind == "lifted":
-        return held(LIFTED, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0, places=PLACES)
+        return held(_levels(setup, *setup.bike.hanging_m()), RECORDING_S, RATE_HZ, rng, tremor_mm=0.0, places=PLACES)
     if kind == "bounce":
         count = round(RECORDING_S * RATE_HZ)
         push = np.zeros(count)
