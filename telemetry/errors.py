@@ -78,15 +78,19 @@ class Problem:
 
 
 class RideDayError(TelemetryError):
-    """A ride day's TOML file is wrong; `problems` holds everything found, in file order."""
+    """A ride day's TOML file is wrong, or a scenario's; `problems` holds everything found, in file order.
 
-    def __init__(self, file: str, problems: tuple[Problem, ...]) -> None:
+    `if_more` is said where there is more than one.
+    """
+
+    def __init__(self, file: str, problems: tuple[Problem, ...], if_more: str = "`telemetry check` lists them") -> None:
         self.file = file
         self.problems = problems
+        self.if_more = if_more
         first = problems[0]
         more = len(problems) - 1
-        rest = f"{more} more: `telemetry check` lists them" if more else ""
+        rest = f"{more} more: {if_more}" if more else ""
         super().__init__(f"{file}, {first.key}", first.found, first.expected, rest)
 
-    def __reduce__(self) -> tuple[type[RideDayError], tuple[str, tuple[Problem, ...]]]:  # type: ignore[override]
-        return type(self), (self.file, self.problems)
+    def __reduce__(self) -> tuple[type[RideDayError], tuple[str, tuple[Problem, ...], str]]:  # type: ignore[override]
+        return type(self), (self.file, self.problems, self.if_more)

@@ -175,6 +175,7 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the ride day; made if need be.")
 def simulate(scenario: Path, *, out: Path) -> None:
     """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
+    from telemetry.ride_day import read_ride_day
     from telemetry.simulation.day_made import make_day
     from telemetry.simulation.scenario import read_scenario
 
@@ -183,5 +184,5 @@ def simulate(scenario: Path, *, out: Path) -> None:
 
     read = read_scenario(scenario)
     with Progress(len(read.tables.day.order)) as progress:
-        make_day(read, out, progress)
+        make_day(read, out, progress, read_ride_day)
     say(f"wrote {out}: `telemetry check {out}` next")

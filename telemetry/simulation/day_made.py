@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from telemetry.errors import CallError
+from telemetry.errors import CallError, RideDayError
 from telemetry.files import whole_folder, write_text
 from telemetry.model.finding import ENDS
 
@@ -18,8 +18,8 @@ from .day_text import day_text, leverage_name
 from .half_car import DivergedError
 from .logger import MadeLogger, write_log
 from .loggers_made import mounted_at_mm, recording_logger, run_loggers
-from .runs_made import RATE_HZ, MadeRun, made_recording, made_run
-from .scenario import ReadScenario, SimulatedSetup
+from .runs_made import MadeRun, made_recording, made_run
+from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
 from .scenario_tables import RecordingTable
 from .signals import Signals
 
@@ -69,8 +69,19 @@ class _Maker:
             raise self.refused(f"run {number}", setup, error) from None
         return run
 
-    def recording(self, number: int, item: RecordingTable, seed: np.random.SeedSequence) -> dict[str, object]:
-        """Write a recording's log; return its entry in the ride day."""
+    def entry(self, number: int, item: RecordingTable) -> dict[str, object]:
+        """Return a recording's entry in the ride day."""
+        return {
+            "log": f"{item.kind}_{number}{self.ending}",
+            "kind": item.kind,
+            "setup": self.setup_of(item.before_run).name,
+            "before_run": f"run_{item.before_run}",
+            "load": item.load,
+            "from": item.settled_from,
+        }
+
+    def recording(self, number: int, item: RecordingTable, seed: np.random.SeedSequence) -> None:
+        """Write a recording's log."""
         name, setup = f"{item.kind}_{number}{self.ending}", self.setup_of(item.before_run)
         signal_rng, log_rng = np.random.default_rng(seed).spawn(2)
         try:
@@ -78,14 +89,15 @@ class _Maker:
             self._write(name, recording_logger(self.scenario.tables, item.before_run), signals, log_rng)
         except (DivergedError, ValueError) as error:
             raise self.refused(f"recordings[{number}] {item.kind}", setup, error) from None
-        return {
-            "log": name,
-            "kind": item.kind,
-            "setup": setup.name,
-            "before_run": f"run_{item.before_run}",
-            "load": item.load,
-            "from": item.settled_from,
-        }
+
+    def write_tables(self, bounds_s: list[tuple[float, float]]) -> list[str]:
+        """Write ride day and leverage curves; return the names of all logs."""
+        logs = [self.run_logs(number) for number in range(1, len(bounds_s) + 1)]
+        static = [self.entry(number, item) for number, item in enumerate(self.scenario.tables.recordings, 1)]
+        for setup in self.scenario.setups.values():
+            _write_leverage(self.folder, setup)
+        write_text(self.folder / "ride_day.toml", day_text(self.scenario, logs, bounds_s, static))
+        return [name for pair in logs for name in pair] + [str(entry["log"]) for entry in static]
 
     def _write(self, name: str, logger: MadeLogger, signals: Signals, rng: np.random.Generator) -> None:
         write_log(self.folder / name, logger, signals, rng)
@@ -113,19 +125,26 @@ def _truth(scenario: ReadScenario, runs: list[MadeRun]) -> str:
     return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
 
 
+def _checked(maker: _Maker, check: Callable[[Path], object]) -> None:
+    """Have the ride day read before minutes are spent on its logs: they are empty, and the bounds aren't known yet."""
+    for name in maker.write_tables([(0.0, 1.0)] * len(maker.scenario.tables.day.order)):
+        (maker.folder / name).touch()
+    try:
+        check(maker.folder)
+    except RideDayError as error:
+        raise RideDayError(maker.scenario.path.name, error.problems, "mend this one first") from None
+
+
 def _write_day(maker: _Maker) -> None:
     scenario, tables = maker.scenario, maker.scenario.tables
     numbers = range(1, len(tables.day.order) + 1)
     seeds = np.random.SeedSequence(tables.day.seed).spawn(len(numbers) + len(tables.recordings))
-    for setup in scenario.setups.values():
-        _write_leverage(maker.folder, setup)
     with ThreadPoolExecutor(WORKERS) as workers:
         runs = list(workers.map(maker.run, numbers, seeds[: len(numbers)]))
-    recordings = enumerate(zip(tables.recordings, seeds[len(numbers) :], strict=True), 1)
-    static = [maker.recording(number, item, seed) for number, (item, seed) in recordings]
+    for number, (item, seed) in enumerate(zip(tables.recordings, seeds[len(numbers) :], strict=True), 1):
+        maker.recording(number, item, seed)
     write_text(maker.folder / "truth.json", _truth(scenario, runs))
-    logs = [maker.run_logs(number) for number in numbers]
-    write_text(maker.folder / "ride_day.toml", day_text(scenario, logs, static))
+    maker.write_tables([(run.starts_s, run.ends_s) for run in runs])
 
 
 def make_day(
@@ -144,16 +163,19 @@ def make_day(
     progress : callable, optional
         Told each run's name before it is made.
     check : callable, optional
-        Given the folder before it is put in its place; what it raises stops that.
+        Reads the ride day before anything is simulated, its logs still empty; what it raises stops all.
 
     Raises
     ------
     CallError
         If the folder can't be used, or a run's motion grows without bound: which run, and when.
+    RideDayError
+        As `check` does, by the scenario's name.
     """
     if (folder / "ride_day.toml").exists():
         raise CallError(str(folder), "a ride_day.toml already", "a folder without one", "name another folder")
     with whole_folder(folder) as beside:
-        _write_day(_Maker(scenario=scenario, folder=beside, progress=progress))
+        maker = _Maker(scenario=scenario, folder=beside, progress=progress)
         if check is not None:
-            check(beside)
+            _checked(maker, check)
+        _write_day(maker)

@@ -109,7 +109,7 @@ def _setup_tables(scenario: ReadScenario) -> dict[str, object]:
     return found
 
 
-def _runs(day: t.DayTable, logs: list[tuple[str, ...]]) -> list[dict[str, object]]:
+def _runs(day: t.DayTable, logs: list[tuple[str, ...]], bounds_s: list[tuple[float, float]]) -> list[dict[str, object]]:
     start = dt.datetime.combine(day.date, day.first_start)
     return [
         {
@@ -117,12 +117,19 @@ def _runs(day: t.DayTable, logs: list[tuple[str, ...]]) -> list[dict[str, object
             "name": None if len(log) == 1 else f"run_{number + 1}",
             "setup": setup,
             "started_at": start + dt.timedelta(minutes=number * day.minutes_between),
+            "start_s": round(bounds_s[number][0], 2) if day.bounds_stated else None,
+            "end_s": round(bounds_s[number][1], 2) if day.bounds_stated else None,
         }
         for number, (log, setup) in enumerate(zip(logs, day.order, strict=True))
     ]
 
 
-def day_text(scenario: ReadScenario, logs: list[tuple[str, ...]], static: list[dict[str, object]]) -> str:
+def day_text(
+    scenario: ReadScenario,
+    logs: list[tuple[str, ...]],
+    bounds_s: list[tuple[float, float]],
+    static: list[dict[str, object]],
+) -> str:
     """Return the day's `ride_day.toml`.
 
     Parameters
@@ -130,11 +137,13 @@ def day_text(scenario: ReadScenario, logs: list[tuple[str, ...]], static: list[d
     scenario : ReadScenario
     logs : list of tuples of file names
         Of each run: one log, or the front's and the rear's.
+    bounds_s : list of (start, end)
+        Where the trail lies in each run's log, s.
     static : list of dict
         Entries of ``[[static]]``.
     """
     tables = scenario.tables
-    whole = {**_head_tables(scenario), **_setup_tables(scenario), "runs": _runs(tables.day, logs)}
+    whole = {**_head_tables(scenario), **_setup_tables(scenario), "runs": _runs(tables.day, logs, bounds_s)}
     if static:
         whole["static"] = static
     if tables.comparison is not None:

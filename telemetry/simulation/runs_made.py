@@ -12,17 +12,17 @@ from telemetry.model.arrays import Floats
 from .half_car import DivergedError, Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
 from .recordings import Levels, held
-from .scenario import ReadScenario, SimulatedSetup
+from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
 from .shaken import accelerations_m_s2, pitch_rate_rad_s
 from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL, Signals
 from .trail import profile, wheel_path
 from .truth import TrueRun, true_run
 
-RATE_HZ = 4000.0
 STANDING_S = 2.5
 RECORDING_S = 6.0
 TREMOR_MM = 0.03
 BOUNCE_N = 900.0
+IMBALANCE, LEAST_J = 0.02, 5.0
 BOUNCE_PUSH_S = 0.25
 PLACES = (CHASSIS, CHASSIS_FRONT, FRONT_WHEEL)
 
@@ -127,6 +127,20 @@ def _from_zero(scenario: ReadScenario, setup: SimulatedSetup, motion: Motion) ->
     return replace(motion, front_m=motion.front_m - front_m, rear_m=motion.rear_m - rear_m)
 
 
+def _require_balance(motion: Motion) -> None:
+    """Refuse a motion whose steps made or lost energy: parts too stiff for the step, short of growing without bound.
+
+    Raises
+    ------
+    ValueError
+    """
+    work = motion.work_j
+    given = work["road"] + work["pushes"]
+    taken = sum(work[name] for name in ("dampers", "friction", "tyres", "rider", "stored"))
+    if abs(given - taken) > LEAST_J + IMBALANCE * abs(given):
+        raise ValueError(f"{given:.0f} J put in and {taken:.0f} J taken out or stored: parts too stiff for the step")
+
+
 def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> MadeRun:
     """Simulate one run.
 
@@ -140,12 +154,15 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     Raises
     ------
     DivergedError
+    ValueError
+        If the energies of the motion don't balance.
     """
     course_rng, stance_rng = rng.spawn(2)
     course = _course(scenario, setup, course_rng)
     spread_m = 1e-3 * scenario.tables.day.stance_spread_mm
     shift_m = spread_m * float(np.clip(stance_rng.standard_normal(), -3, 3))
     motion = ride(setup.bike.riding().leaning(shift_m), course.roads_m, RATE_HZ)
+    _require_balance(motion)
     everything = slice(0, course.speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m

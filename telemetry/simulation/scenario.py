@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -20,16 +18,27 @@ from telemetry.mechanics.gas import ATMOSPHERE_PA
 from telemetry.mechanics.lower_leg import LowerLegs
 from telemetry.mechanics.stops import BumpStop, TopOut
 from telemetry.model.day import LeverageTable
-from telemetry.model.finding import End
+from telemetry.model.finding import ENDS, End
 
 from . import scenario_tables as t
-from .bike import Gas, SimulatedBike, Suspension, sine_of
+from .bike import SLOW_EXPONENT, Gas, SimulatedBike, Suspension, sine_of
 from .half_car import Frame, RiderBody, Wheel
 from .obstacles import BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle
 from .road import GEOMETRIC_MEAN_M3
+from .scenario_problems import table_problems, unfit_tables
 from .trail import Stretch, Trail
 
 MM, ML, MM2, BAR = 1e-3, 1e-6, 1e-6, 1e5
+RATE_HZ = 4000.0
+DEEPEST_SAG = 0.65
+"""Own choice: the three pushes go 30 % of full travel deeper."""
+KEYS_BY_KIND = {
+    "bump": ("length_mm",),
+    "kerb": ("length_mm",),
+    "drop": ("length_mm",),
+    "braking_bumps": ("wavelength_m", "count"),
+    "jump": ("ramp_m", "gap_m", "landing_m"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,38 +63,35 @@ class ReadScenario:
 
 
 def _fail(path: Path, problems: list[Problem]) -> RideDayError:
-    return RideDayError(path.name, tuple(problems))
+    return RideDayError(path.name, tuple(problems), "mend this one first")
 
 
-def _problems(error: ValidationError, at: str = "", known: tuple[str, ...] = ()) -> list[Problem]:
-    found = []
-    for item in error.errors(include_url=False):
-        key = at
-        for part in item["loc"]:
-            key += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if key else str(part)
-        word = str(item["loc"][-1]) if item["loc"] else ""
-        if item["type"] == "extra_forbidden":
-            near = difflib.get_close_matches(word, known, n=1) if known else []
-            expected = f"a key this table knows; nearest: {near[0]!r}" if near else "a key this table knows"
-            found.append(Problem(key=key, found=f"unknown key {word!r}", expected=expected))
-        elif item["type"] == "missing":
-            found.append(Problem(key=key, found="nothing", expected="a value: the key is required"))
-        else:
-            expected = str(item["msg"]).removeprefix("Input should be ").lower()
-            found.append(Problem(key=key, found=clean_text(str(item["input"]), longest=60), expected=expected))
-    return found
-
-
-def _part(path: Path, base: Mapping[str, Any], setup: Mapping[str, Any], key: str) -> t.PartTable:
-    merged = {**base, **setup}
-    merged["written"] = {**base.get("written", {}), **setup.get("written", {})}
+def _part(path: Path, tables: t.Scenario, name: str, end: End) -> t.PartTable:
+    base, own = getattr(tables.bike, end), getattr(tables.setups[name], end)
+    merged = {**base, **own}
+    written = [table.get("written", {}) for table in (base, own)]
+    if all(isinstance(table, dict) for table in written):
+        merged["written"] = {**written[0], **written[1]}
     try:
         return t.PartTable.model_validate(merged)
     except ValidationError as error:
-        raise _fail(path, _problems(error, key, tuple(t.PartTable.model_fields))) from None
+        first = str(error.errors()[0]["loc"][0])
+        at = f"setups.{name}.{end}" if first in own else f"bike.{end}"
+        raise _fail(path, table_problems(error, t.PartTable, at)) from None
+
+
+def _require_together(part: t.PartTable, *names: str) -> None:
+    given = [name for name in names if getattr(part, name) is not None]
+    lacking = [name for name in names if getattr(part, name) is None]
+    if given and lacking:
+        raise ValueError(f"{', '.join(given)} without {', '.join(lacking)}")
 
 
 def _gas(part: t.PartTable) -> tuple[Gas, ...]:
+    _require_together(part, "air_pressure_bar", "air_area_mm2", "air_volume_ml")
+    _require_together(part, "negative_area_mm2", "negative_volume_ml")
+    _require_together(part, "lower_leg_volume_each_ml", "lower_leg_area_mm2")
+    _require_together(part, "oil_gap_mm", "oil_gap_area_mm2")
     found: list[Gas] = []
     if part.air_pressure_bar is not None and part.air_area_mm2 is not None and part.air_volume_ml is not None:
         found.append(
@@ -122,10 +128,12 @@ def _suspension(part: t.PartTable, end: End, head_angle_deg: float) -> Suspensio
     stroke = part.travel_mm if end == "front" else part.stroke_mm
     if stroke is None:
         raise ValueError("no full travel: travel_mm at the front, stroke_mm at the rear")
+    if part.bumper_touch_mm > stroke:
+        raise ValueError(f"bumper_touch_mm {part.bumper_touch_mm:g} beyond {stroke:g} mm")
     leverage = None
     if end == "rear":
-        if part.leverage is None:
-            raise ValueError("no leverage: [[0, 0], [stroke, travel], ...]")
+        if part.leverage is None or part.leverage[0] != [0, 0]:
+            raise ValueError("no leverage that begins at [0, 0]: [[0, 0], [stroke, travel], ...]")
         strokes, travels = (tuple(column) for column in zip(*part.leverage, strict=True))
         leverage = LeverageTable(stroke_mm=strokes, travel_mm=travels, source="leverage")
     gas = _gas(part)
@@ -164,6 +172,38 @@ def _suspension(part: t.PartTable, end: End, head_angle_deg: float) -> Suspensio
     )
 
 
+def _require_slow_enough(part: t.PartTable, least_ratio: float) -> None:
+    """Refuse damping that would stop the unsprung mass within a step: what comes of it is no bike's motion.
+
+    Raises
+    ------
+    ValueError
+    """
+    compression = max(part.compression_below_n_s_m, part.compression_above_n_s_m) * max(1.0, part.end_factor)
+    rebound = max(part.rebound_below_n_s_m, part.rebound_above_n_s_m)
+    shaft_n_s_m = part.viscosity_share * max(compression, rebound) + part.friction_n / (part.friction_band_mm_s * MM)
+    wheel_n_s_m = shaft_n_s_m / least_ratio**2 + part.tyre_n_s_m
+    most_n_s_m = part.unsprung_kg * RATE_HZ
+    if wheel_n_s_m > most_n_s_m:
+        raise ValueError(
+            f"{wheel_n_s_m:.0f} N s/m at the wheel of dampers, friction within its band and tyre, which "
+            f"{part.unsprung_kg:g} kg can't follow in steps of {1e3 / RATE_HZ:g} ms: {most_n_s_m:.0f} at most"
+        )
+
+
+def _require_carried(bike: SimulatedBike) -> None:
+    """Refuse a bike that sinks so far under its rider that it can't be pushed or ridden.
+
+    Raises
+    ------
+    ValueError
+    """
+    for end, suspension, sag_m in zip(ENDS, (bike.front, bike.rear), bike.sag_m(), strict=True):
+        share = sag_m / suspension.full_travel_m
+        if share > DEEPEST_SAG:
+            raise ValueError(f"the {end} at {100 * share:.0f} % of its travel at rest, {100 * DEEPEST_SAG:g} at most")
+
+
 def _wheel(part: t.PartTable) -> Wheel:
     return Wheel(mass_kg=part.unsprung_kg, tyre_n_m=part.tyre_n_mm / MM, tyre_n_s_m=part.tyre_n_s_m)
 
@@ -171,13 +211,14 @@ def _wheel(part: t.PartTable) -> Wheel:
 def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
     own, bike, rider = tables.setups[name], tables.bike, tables.rider
     parts = {
-        "front": _part(path, bike.front, own.front, f"setups.{name}.front"),
-        "rear": _part(path, bike.rear, own.rear, f"setups.{name}.rear"),
+        "front": _part(path, tables, name, "front"),
+        "rear": _part(path, tables, name, "rear"),
     }
     ends = {}
     for end, part in parts.items():
         try:
             ends[end] = _suspension(part, "front" if end == "front" else "rear", bike.head_angle_deg)
+            _require_slow_enough(part, float(ends[end].tables(SLOW_EXPONENT).ratio.min()))
         except ValueError as error:
             problem = Problem(key=f"setups.{name}.{end}", found=str(error), expected="parts that can be built")
             raise _fail(path, [problem]) from None
@@ -207,6 +248,7 @@ def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
         head_angle_rad=math.radians(bike.head_angle_deg),
     )
     try:
+        _require_carried(made)
         made.riding()
     except ValueError as error:
         problem = Problem(key=f"setups.{name}", found=str(error), expected="a bike that carries its rider")
@@ -229,7 +271,16 @@ def _needed(value: float | None, name: str, kind: str) -> float:
     return value
 
 
+def _refuse_keys_of_others(item: t.ObstacleTable) -> None:
+    own = KEYS_BY_KIND[item.kind]
+    others = {key for keys in KEYS_BY_KIND.values() for key in keys} - set(own)
+    given = sorted(key for key in others if getattr(item, key) is not None)
+    if given:
+        raise ValueError(f"a {item.kind} with {', '.join(given)}; its keys are {', '.join(own)}")
+
+
 def _obstacle(item: t.ObstacleTable, at_m: float) -> Obstacle:
+    _refuse_keys_of_others(item)
     height = item.height_mm * MM
     if item.kind == "bump":
         return Bump(at_m=at_m, height_m=height, length_m=_needed(item.length_mm, "length_mm", item.kind) * MM)
@@ -272,20 +323,6 @@ def _trail(path: Path, table: t.TrailTable) -> Trail:
     return Trail(stretches=tuple(stretches), seed=table.seed)
 
 
-def _unknown(tables: t.Scenario) -> list[Problem]:
-    names = tuple(tables.setups)
-    found = []
-    for number, name in enumerate(tables.day.order, 1):
-        if name not in tables.setups:
-            expected = f"one of {', '.join(names)}"
-            found.append(Problem(key=f"day.order[{number}]", found=f"unknown setup {name!r}", expected=expected))
-    for number, item in enumerate(tables.recordings, 1):
-        if item.before_run > len(tables.day.order):
-            expected = f"a run from 1 to {len(tables.day.order)}"
-            found.append(Problem(key=f"recordings[{number}].before_run", found=str(item.before_run), expected=expected))
-    return found
-
-
 def read_scenario(path: Path) -> ReadScenario:
     """Read a scenario file.
 
@@ -312,14 +349,10 @@ def read_scenario(path: Path) -> ReadScenario:
     try:
         tables = t.Scenario.model_validate(data)
     except ValidationError as error:
-        known = tuple(key for table in _every_table() for key in table.model_fields)
-        raise _fail(path, _problems(error, known=known)) from None
-    unknown = _unknown(tables)
-    if unknown:
-        raise _fail(path, unknown)
+        raise _fail(path, table_problems(error)) from None
+    unfit = unfit_tables(tables)
+    if unfit:
+        raise _fail(path, unfit)
+    trail = _trail(path, tables.trail)
     setups = {name: _setup(path, tables, name) for name in tables.setups}
-    return ReadScenario(path=path, tables=tables, trail=_trail(path, tables.trail), setups=setups)
-
-
-def _every_table() -> tuple[type[t.Table], ...]:
-    return tuple(item for item in vars(t).values() if isinstance(item, type) and issubclass(item, t.Table))
+    return ReadScenario(path=path, tables=tables, trail=trail, setups=setups)

@@ -39,6 +39,7 @@ class DayTable(Table):
     speed_spread_percent: Annotated[float, _range(0, 20)] = 0.5
     stance_spread_mm: Annotated[float, _range(0, 100)] = 10
     pushes: bool = True
+    bounds_stated: bool = True
 
 
 class ObstacleTable(Table):

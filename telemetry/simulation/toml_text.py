@@ -17,7 +17,7 @@ def _key(key: str) -> str:
 def _single(value: object) -> str | None:
     if isinstance(value, bool | str):
         return json.dumps(value, ensure_ascii=False)
-    if isinstance(value, dt.datetime | dt.date):
+    if isinstance(value, dt.datetime | dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, float):
         return repr(round(value, 9))
