@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from telemetry.mechanics.air_spring import AirSpring
 from telemetry.mechanics.leverage import LeverageCurve
 from telemetry.simulation.bike import BEYOND_M, GRID_M, RIGID_N_M, SimulatedBike, Suspension, sine_of
 from telemetry.simulation.half_car import EndTables, axle_loads_n, ride
@@ -127,6 +128,14 @@ def test_riding_starts_where_it_settled(bike: SimulatedBike) -> None:
     motion = ride(bike.riding(), np.zeros((400, 2)), 4000.0)
     assert (motion.front_m[0], motion.rear_m[0]) == pytest.approx(bike.sag_m(), abs=2e-5)
     assert np.ptp(motion.front_m) < 1e-6
+
+
+def test_a_rear_air_spring_settles_at_its_own_sag(bike: SimulatedBike) -> None:
+    gas = AirSpring(area_m2=4e-4, volume_m3=4.2e-5, pressure_pa=4.5e6, negative_area_m2=3.5e-4, negative_volume_m3=8e-6)
+    air = replace(bike, rear=replace(bike.rear, coils=(), gas=(gas,)))
+    assert 0.2 < air.sag_m()[1] / air.rear.full_travel_m < 0.4
+    motion = ride(air.riding(), np.zeros((400, 2)), 4000.0)
+    assert (motion.front_m[0], motion.rear_m[0]) == pytest.approx(air.sag_m(), abs=2e-5)
 
 
 def test_more_load_sags_deeper_and_more_air_holds_it_up(bike: SimulatedBike) -> None:
