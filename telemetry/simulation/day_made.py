@@ -18,7 +18,7 @@ from .day_text import day_text, leverage_name
 from .half_car import DivergedError
 from .logger import MadeLogger, write_log
 from .loggers_made import mounted_at_mm, recording_logger, run_loggers
-from .runs_made import MadeRun, made_recording, made_run
+from .runs_made import MadeRun, loaded, made_recording, made_run
 from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
 from .scenario_tables import RecordingTable
 from .signals import Signals
@@ -85,7 +85,8 @@ class _Maker:
         name, setup = f"{item.kind}_{number}{self.ending}", self.setup_of(item.before_run)
         signal_rng, log_rng = np.random.default_rng(seed).spawn(2)
         try:
-            signals = made_recording(setup, item.kind, item.settled_from, signal_rng)
+            under = loaded(setup, item.load, self.scenario.tables.rider.seat_ahead_mm / 1000)
+            signals = made_recording(under, item.kind, item.settled_from, signal_rng)
             self._write(name, recording_logger(self.scenario.tables, item.before_run), signals, log_rng)
         except (DivergedError, ValueError) as error:
             raise self.refused(f"recordings[{number}] {item.kind}", setup, error) from None

@@ -175,6 +175,25 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
 Settled = Literal["compressed", "extended"]
 
 
+def loaded(setup: SimulatedSetup, load: str | None, seat_ahead_m: float) -> SimulatedSetup:
+    """Return a setup as it stands under another load than a rider on the pedals.
+
+    Parameters
+    ----------
+    setup : SimulatedSetup
+    load : {"standing", "seated", "bike_alone"} or None
+        Seated, what stood on the pedals weighs on the saddle; alone, the bike carries nobody.
+    seat_ahead_m : float
+        Of the saddle before the frame's centre of mass.
+    """
+    rider = setup.bike.rider
+    if load == "seated":
+        rider = replace(rider, pedals_ahead_m=seat_ahead_m)
+    if load == "bike_alone":
+        rider = replace(rider, mass_kg=0.0)
+    return replace(setup, bike=replace(setup.bike, rider=rider))
+
+
 def _settled(setup: SimulatedSetup, way: Settled | None) -> Levels:
     """Return where both ends come to rest: friction holds them deeper from compressed, higher from extended."""
     if way is None:

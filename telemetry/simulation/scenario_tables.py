@@ -146,6 +146,7 @@ class RiderTable(Table):
     arms_n_s_m: Annotated[float, _range(0, 10_000)] = 250
     pedals_ahead_mm: Annotated[float, _range(-800, 800)] = -60
     hands_ahead_mm: Annotated[float, _range(0, 1200)] = 420
+    seat_ahead_mm: Annotated[float, _range(-800, 400)] = -250
 
 
 class SensorTable(Table):

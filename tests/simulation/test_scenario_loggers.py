@@ -122,6 +122,14 @@ def test_mounting_of_a_run_is_in_the_truth_and_zero_is_taken_out(faulty: Path) -
     assert abs(standing - first) < 1.5  # 20 against 8 ml at sag, not 2.1 mm of mounting
 
 
+def test_sag_is_that_of_its_load(tmp_path: Path) -> None:
+    sags = "".join(f'[[recordings]]\nkind = "sag"\nload = "{load}"\n' for load in ("bike_alone", "standing", "seated"))
+    day = made(tmp_path, (LIFTED, LIFTED + sags))
+    front, rear = ([columns(day / f"sag_{place}.csv")[name].mean() for place in (2, 3, 4)] for name in ("A0", "A1"))
+    assert rear[0] < rear[1] < rear[2]
+    assert front[0] < front[2] < front[1]
+
+
 def test_second_difference_of_a_sine() -> None:
     time_s = np.arange(4000) / 4000
     height = 0.01 * np.sin(2 * np.pi * 20 * time_s)
