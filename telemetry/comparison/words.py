@@ -58,16 +58,19 @@ def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
 
 
 def difference_in_words(result: Result, *, interval: bool = True) -> str:
-    """Return the difference with its interval: ``+2.9 points, between +1.6 and +4.3``; empty where there is none."""
+    """Return the difference with its interval: ``+2.9 points, between +1.6 and +4.3``; empty where there is none.
+
+    Where full travel differs, millimetres stand first; without the interval only the row's own scale is told.
+    """
     (difference, low, high), unit, places = _shown(result)
     if difference is None:
         return ""
-    text = _between((difference, low, high) if interval else (difference, None, None), unit, places)
-    travel = result.travel
+    if not interval:
+        return _between((difference, None, None), unit, places)
+    text, travel = _between((difference, low, high), unit, places), result.travel
     if travel is None or travel.difference_mm is None:
         return text
-    ends = (travel.low_mm, travel.high_mm) if interval else (None, None)
-    return f"{_between((travel.difference_mm, *ends), 'mm', 1)}; {text}"
+    return f"{_between((travel.difference_mm, travel.low_mm, travel.high_mm), 'mm', 1)}; {text}"
 
 
 def _between(values: tuple[float, float | None, float | None], unit: str, places: int) -> str:
