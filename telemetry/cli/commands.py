@@ -183,6 +183,6 @@ def simulate(scenario: Path, *, out: Path) -> None:
     from .tables import say
 
     read = read_scenario(scenario)
-    with Progress(len(read.tables.day.order)) as progress:
+    with Progress(len(read.tables.day.order), "simulating") as progress:
         make_day(read, out, progress, read_ride_day)
     say(f"wrote {out}: `telemetry check {out}` next")

@@ -12,10 +12,11 @@ CLEAR_LINE = "\r\x1b[2K"
 
 
 class Progress:
-    """Shows which run is being read, on a terminal only, and wipes its line when done."""
+    """Shows which run is being worked on, on a terminal only, and wipes its line when done."""
 
-    def __init__(self, total: int) -> None:
+    def __init__(self, total: int, doing: str = "reading") -> None:
         self._total = total
+        self._doing = doing
         self._done = 0
         self._started = time.monotonic()
         self._shown = False
@@ -24,7 +25,7 @@ class Progress:
         """Tell that the next run is taken up."""
         self._done += 1
         if sys.stderr.isatty() and time.monotonic() - self._started > QUIET_S:
-            sys.stderr.write(f"{CLEAR_LINE}reading {name} ({self._done} of {self._total}) …")
+            sys.stderr.write(f"{CLEAR_LINE}{self._doing} {name} ({self._done} of {self._total}) …")
             sys.stderr.flush()
             self._shown = True
 

@@ -61,10 +61,8 @@ def main() -> None:
         limit = {**POINTS, **PERCENT, **COUNTS}[measure]
         unit = "%" if measure in PERCENT else "points" if measure in POINTS else "events"
         largest = max(values, key=abs)
-        shown = "-" if limit is None else f"{limit:g}"
-        print(
-            f"{measure:26} {end:6} {len(values):4d} {sum(values) / len(values):+8.2f} {largest:+8.2f} {shown:>7}  {unit}"
-        )
+        mean, shown = sum(values) / len(values), "-" if limit is None else f"{limit:g}"
+        print(f"{measure:26} {end:6} {len(values):4d} {mean:+8.2f} {largest:+8.2f} {shown:>7}  {unit}")
 
 
 if __name__ == "__main__":
