@@ -47,17 +47,25 @@ def _guarded(arguments: Sequence[str] | None) -> int:
     return WRONG_INPUT
 
 
-def main(arguments: Sequence[str] | None = None) -> None:
-    """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+def _code(arguments: Sequence[str] | None) -> int:
     if "TELEMETRY_TRACEBACK" in os.environ:
-        sys.exit(_guarded(arguments))
+        return _guarded(arguments)
     try:
-        code = _guarded(arguments)
+        return _guarded(arguments)
     except Exception as error:  # noqa: BLE001 - the last resort: one line in place of a traceback
         _say(
             f"the program's own fault: {type(error).__name__}: {error}. Please report it; "
             "with TELEMETRY_TRACEBACK=1 set it shows where"
         )
-        code = OWN_FAULT
-    gc.freeze()  # a last search for garbage among all that was loaded would only keep the reader waiting
+        return OWN_FAULT
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+    gc.disable()  # a command is short-lived: searching for garbage while libraries load is a tenth of its time
+    try:
+        code = _code(arguments)
+    finally:
+        gc.freeze()  # nor is a last search, at the end, worth the reader's wait
+        gc.enable()
     sys.exit(code)
