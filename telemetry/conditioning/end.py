@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
-from telemetry.mechanics.leverage import LeverageCurve
+from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
 from telemetry.model.finding import Finding, Step
@@ -101,7 +101,7 @@ class EndCleaner:
         self._full_mm = recipe.setup.full_travel_mm
         self._calibration: Calibration = calibrate(recipe.sensor)
         table = recipe.setup.leverage
-        self._curve = LeverageCurve(table) if table is not None else None
+        self._curve = curve_of(table) if table is not None else None
         self._by_stroke = recipe.sensor.measures == "stroke" and self._end == "rear"
         if self._by_stroke and self._curve is None:
             raise ValueError("a stroke sensor needs a leverage curve")

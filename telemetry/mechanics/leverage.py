@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
@@ -79,6 +81,18 @@ class LeverageCurve:
         return np.asarray(np.interp(np.asarray(stroke_mm, dtype=float), self._stroke, self._ratio), dtype=float)
 
 
+@lru_cache(maxsize=64)
+def curve_of(table: LeverageTable) -> LeverageCurve:
+    """Return a table's curve; each is tabulated once, however often a day asks for it.
+
+    Raises
+    ------
+    ValueError
+        As `LeverageCurve`.
+    """
+    return LeverageCurve(table)
+
+
 def stroke_shares(setup: EndSetup) -> tuple[Floats, Floats] | None:
     """Return shares of wheel travel and the shares of shock stroke they take, %; None without curve or stroke.
 
@@ -94,7 +108,7 @@ def stroke_shares(setup: EndSetup) -> tuple[Floats, Floats] | None:
     """
     if setup.leverage is None or setup.full_travel_mm is None:
         return None
-    curve = LeverageCurve(setup.leverage)
+    curve = curve_of(setup.leverage)
     travel = np.linspace(-10.0, 110.0, SHARE_KNOTS)
     stroke = curve.stroke_mm(travel * setup.full_travel_mm / 100)
     whole = setup.stroke_mm or float(curve.stroke_mm(np.array([setup.full_travel_mm]))[0])

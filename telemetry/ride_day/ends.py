@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from telemetry.mechanics.leverage import LeverageCurve
+from telemetry.mechanics.leverage import curve_of
 from telemetry.mechanics.linkage import LinkageError, solve_linkage
 from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.finding import End
@@ -207,7 +207,7 @@ class EndResolver:
         if table is None or stroke is None:
             return (float(travel.value), "travel_mm") if travel else (None, "")
         stroke_mm = float(stroke.value)
-        full = float(LeverageCurve(table).travel_mm(np.array([stroke_mm]))[0])
+        full = float(curve_of(table).travel_mm(np.array([stroke_mm]))[0])
         if travel is not None and abs(travel.value - full) > AGREE_SHARE * full:
             self._problems.add(
                 travel.path,
