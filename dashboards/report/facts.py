@@ -10,7 +10,7 @@ from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import Finding, Place
 from telemetry.pipeline import told_title, told_value
-from telemetry.words import figure, shown_unit
+from telemetry.words import counted, figure, shown_unit
 
 MINUTE_S = 60.0
 PLACES: tuple[tuple[Place, str], ...] = (
@@ -73,7 +73,7 @@ def circumstances(analysis: Analysis) -> str:
     """Return the one line of circumstances: bike, trail, date, runs, riding time."""
     day = analysis.day
     riding = sum(run.value("riding_time", "both") or 0.0 for run in analysis.runs) / MINUTE_S
-    runs = f"{len(analysis.runs)} run{'s' if len(analysis.runs) != 1 else ''}, {figure(riding, 0)} min of riding"
+    runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding"
     date = f"{day.date.day} {day.date:%B %Y}"
     weather = f"{day.air_temperature_c:g} °C" if day.air_temperature_c is not None else ""
     parts = [day.bike.name, day.trail, day.trail_state, date, runs, weather]

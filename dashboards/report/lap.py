@@ -9,7 +9,7 @@ from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.day import RideDay
 from telemetry.model.finding import End
 from telemetry.pipeline import told_value
-from telemetry.words import figure
+from telemetry.words import counted, figure
 
 ENDS: tuple[End, ...] = ("rear", "front")
 
@@ -46,7 +46,7 @@ def _depth(day: RideDay, run: RunAnalysis) -> str:
     for end in ENDS:
         value, bottoms = run.value("travel_max", end), run.value("bottom_outs", end)
         if value is not None and bottoms is not None:
-            times = f"bottomed {bottoms:.0f} time{'s' if bottoms != 1 else ''}" if bottoms else "didn't bottom"
+            times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "didn't bottom"
             parts.append(f"{end} {told_value(day, run.entry.setup, 'travel_max', end, value)}, {times}")
     return "Deepest point: " + "; ".join(parts) + "." if parts else ""
 
@@ -60,7 +60,7 @@ def _flights(picture: RunPicture) -> str:
     lasts = figure(longest.end_s - longest.start_s, 2)
     count = len(picture.flights)
     return (
-        f"{count} flight{'s' if count != 1 else ''}, the longest {lasts} s from {figure(longest.start_s, 1)} s "
+        f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s "
         "(displacement sensors see flight late, by the time a leg takes to extend)."
     )
 
@@ -99,7 +99,7 @@ def lap_facts(analysis: Analysis) -> LapFacts | None:
     day, picture = analysis.day, run.picture
     lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
     bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
-    times = f"bottomed {bottoms:.0f} time{'s' if bottoms != 1 else ''}" if bottoms else "no bottom-out"
+    times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "no bottom-out"
     return LapFacts(
         run=run.entry.name,
         headline=f"What happened on this lap? {figure(picture.riding_s, 0)} s of riding, {times}",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
-from telemetry.words import decimals, figure, shown_unit
+from telemetry.words import counted, decimals, figure, shown_unit
 
 from .planning import MOST_MORE_RUNS
 
@@ -94,8 +94,8 @@ def next_step(result: Result) -> str:
     return f"about {_runs(result.more_runs)}" if result.more_runs is not None else ""
 
 
-def _runs(count: int | None) -> str:
-    return f"{count} more run{'s' if count != 1 else ''} of each"
+def _runs(count: int) -> str:
+    return f"{counted(count, 'more run')} of each"
 
 
 def verdict_in_words(result: Result) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding, Severity
+from telemetry.words import counted
 
 GAP_STEPS = 3.0
 GAP_S = 0.020
@@ -300,7 +301,7 @@ def _gap_finding(name: str, clock: Clock, row_of: Ints) -> Finding:
     first = clock.gaps[0]
     second = float(clock.time_s[first - 1])
     message = (
-        f"{name}: {len(clock.gaps)} gap{'s' if len(clock.gaps) > 1 else ''}, {clock.gap_s:.2f} s of {span:.1f} s in "
+        f"{name}: {counted(len(clock.gaps), 'gap')}, {clock.gap_s:.2f} s of {span:.1f} s in "
         f"all ({100 * share:.1f} %, error above 20 %), the first after {second:.2f} s "
         f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; "
         "check the logger's card and supply"

@@ -10,7 +10,7 @@ import numpy as np
 
 from telemetry.mechanics.coil_spring import CoilSpring
 from telemetry.mechanics.damper import Damper, DamperSide, end_factor
-from telemetry.mechanics.leverage import LeverageCurve
+from telemetry.mechanics.leverage import curve_of
 from telemetry.mechanics.stops import BumpStop, TopOut
 from telemetry.model.arrays import Floats
 from telemetry.model.day import LeverageTable
@@ -79,11 +79,11 @@ class Suspension:
         return float(self._travel_m(np.array([self.stroke_m]))[0])
 
     def _travel_m(self, stroke_m: Floats) -> Floats:
-        return stroke_m if self.leverage is None else LeverageCurve(self.leverage).travel_mm(stroke_m * 1e3) / 1e3
+        return stroke_m if self.leverage is None else curve_of(self.leverage).travel_mm(stroke_m * 1e3) / 1e3
 
     def stroke_of_m(self, travel_m: Floats) -> Floats:
         """Return the leg's or shaft's travel at each wheel travel, m."""
-        return travel_m if self.leverage is None else LeverageCurve(self.leverage).stroke_mm(travel_m * 1e3) / 1e3
+        return travel_m if self.leverage is None else curve_of(self.leverage).stroke_mm(travel_m * 1e3) / 1e3
 
     def tables(self, exponent: float, settled_at_m: float | None = None) -> EndTables:
         """Return the end's tables.
@@ -134,7 +134,6 @@ class SimulatedBike:
         Of the gas while riding, about where it settled.
     wheel_radius_m : (front, rear)
         Over the tyre.
-    head_angle_rad : float
     """
 
     frame: Frame
@@ -145,12 +144,11 @@ class SimulatedBike:
     rear: Suspension
     ride_exponent: float
     wheel_radius_m: tuple[float, float]
-    head_angle_rad: float
 
-    def _with(self, front: EndTables, rear: EndTables, rider: RiderBody | None = None) -> Bike:
+    def _with(self, front: EndTables, rear: EndTables) -> Bike:
         return Bike(
             frame=self.frame,
-            rider=self.rider if rider is None else rider,
+            rider=self.rider,
             front_wheel=self.front_wheel,
             rear_wheel=self.rear_wheel,
             front=front,

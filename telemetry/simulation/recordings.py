@@ -74,9 +74,6 @@ class Levels:
         check_ranges(self, self.RANGES)
 
 
-LIFTED = Levels(fork_travel_mm=0.0, shock_stroke_mm=0.0)
-
-
 def held(
     levels: Levels,
     duration_s: float,
@@ -86,7 +83,7 @@ def held(
     tremor_mm: float = TREMOR_MM,
     places: Sequence[str] = (),
 ) -> Signals:
-    """Return a bike that is held at its levels: a `still` or a `sag` recording; with ``LIFTED``, a `lifted` one.
+    """Return a bike that is held at its levels: a `still`, a `sag` or a `lifted` recording.
 
     Parameters
     ----------

@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
-from .half_car import DivergedError, Motion, axle_loads_n, ride, travel_under_m
+from .half_car import Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
 from .recordings import Levels, held
 from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
@@ -20,7 +20,6 @@ from .truth import TrueRun, true_run
 
 STANDING_S = 2.5
 RECORDING_S = 6.0
-TREMOR_MM = 0.03
 BOUNCE_N = 900.0
 IMBALANCE, LEAST_J = 0.02, 5.0
 BOUNCE_PUSH_S = 0.25
@@ -232,7 +231,4 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
         push[first : first + length] = BOUNCE_N * np.sin(np.pi * np.arange(length) / length)
         motion = ride(setup.bike.riding(), np.zeros((count, 2)), RATE_HZ, push_n=push)
         return _signals(setup, motion, np.zeros(count), shaken=True)
-    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, tremor_mm=TREMOR_MM, places=PLACES)
-
-
-__all__ = ["DivergedError", "MadeRun", "levels_of", "made_recording", "made_run"]
+    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, places=PLACES)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -245,7 +244,6 @@ def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
         rear=ends["rear"],
         ride_exponent=bike.ride_exponent,
         wheel_radius_m=(parts["front"].wheel_radius_mm * MM, parts["rear"].wheel_radius_mm * MM),
-        head_angle_rad=math.radians(bike.head_angle_deg),
     )
     try:
         _require_carried(made)

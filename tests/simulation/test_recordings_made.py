@@ -11,9 +11,10 @@ from scipy.signal import welch
 from telemetry.conditioning.lowpass import lowpass
 from telemetry.conditioning.standing import still_mask
 from telemetry.simulation.pushes import ThreePushes, push_share, pushed, with_pushes
-from telemetry.simulation.recordings import LIFTED, Levels, held, tremor
+from telemetry.simulation.recordings import Levels, held, tremor
 from tests.simulation.made_signals import RATE_HZ, swinging
 
+LIFTED = Levels(fork_travel_mm=0.0, shock_stroke_mm=0.0)
 SAG = Levels(fork_travel_mm=42.0, shock_stroke_mm=18.0)
 FULL = Levels(fork_travel_mm=170.0, shock_stroke_mm=62.5)
 PUSHES = ThreePushes()
