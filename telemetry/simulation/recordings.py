@@ -54,7 +54,7 @@ class Levels:
     Attributes
     ----------
     fork_travel_mm, shock_stroke_mm : float
-        0 to 500.
+        -20 to 500; below 0 where the top-out spring gives way under a hanging wheel.
 
     Raises
     ------
@@ -63,8 +63,8 @@ class Levels:
     """
 
     RANGES: ClassVar[dict[str, Range]] = {
-        "fork_travel_mm": (0.0, 500.0),
-        "shock_stroke_mm": (0.0, 500.0),
+        "fork_travel_mm": (-20.0, 500.0),
+        "shock_stroke_mm": (-20.0, 500.0),
     }
 
     fork_travel_mm: float
@@ -101,12 +101,12 @@ def held(
     Returns
     -------
     Signals
-        No end is ever above topped out: there the tremor is cut off.
+        No end goes beyond topped out, or beyond its own level where that lies further: there the tremor is cut off.
     """
     samples = round(duration_s * rate_hz) + 1
     nothing = np.zeros(samples)
     fork, shock = (
-        np.maximum(level + tremor(samples, rate_hz, tremor_mm, rng), 0.0)
+        np.maximum(level + tremor(samples, rate_hz, tremor_mm, rng), min(level, 0.0))
         for level in (levels.fork_travel_mm, levels.shock_stroke_mm)
     )
     return Signals(

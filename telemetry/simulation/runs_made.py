@@ -64,7 +64,7 @@ def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Genera
 
 def _levels(setup: SimulatedSetup, front_m: float, rear_m: float) -> Levels:
     stroke_m = float(setup.bike.rear.stroke_of_m(np.array([rear_m]))[0])
-    return Levels(fork_travel_mm=1e3 * max(front_m, 0.0), shock_stroke_mm=1e3 * max(stroke_m, 0.0))
+    return Levels(fork_travel_mm=1e3 * front_m, shock_stroke_mm=1e3 * stroke_m)
 
 
 def levels_of(setup: SimulatedSetup) -> Levels:

@@ -15,6 +15,7 @@ GATE_M = 0.002
 HIT_SHARE = 0.06
 DEEP_SHARE = 0.80
 FLIGHT_S = (0.10, 3.0)
+NEAR_TOP_SHARE = 0.03
 REARM_M, REARM_SHARE = 0.008, 0.05
 LINE_M, LINE_SHARE = 0.003, 0.02
 
@@ -93,20 +94,37 @@ def crossings(signal, line, rearm):  # type: ignore[no-untyped-def] # pragma: no
     return np.array(found, dtype=np.int64)
 
 
-def flights(motion: Motion) -> Bools:
-    """Tell where both tyres are off the ground for 0.1 to 3 s."""
-    up = np.concatenate([[False], (motion.front_tyre_n <= 0) & (motion.rear_tyre_n <= 0), [False]])
-    edges = np.flatnonzero(np.diff(up.astype(np.int8)))
-    mask = np.zeros(motion.front_m.shape[0], dtype=bool)
+def _lasting_flights(up: Bools, rate_hz: float) -> Bools:
+    """Return the stretches that last 0.1 to 3 s."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], up, [False]]).astype(np.int8)))
+    mask = np.zeros(up.shape[0], dtype=bool)
     for start, stop in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if FLIGHT_S[0] <= (stop - start) / motion.rate_hz <= FLIGHT_S[1]:
+        if FLIGHT_S[0] <= (stop - start) / rate_hz <= FLIGHT_S[1]:
             mask[start:stop] = True
     return mask
+
+
+def flights(motion: Motion) -> Bools:
+    """Tell where both tyres are off the ground for 0.1 to 3 s."""
+    return _lasting_flights((motion.front_tyre_n <= 0) & (motion.rear_tyre_n <= 0), motion.rate_hz)
+
+
+def flights_by_legs(motion: Motion, full_m: tuple[float, float]) -> Bools:
+    """Tell where both ends lie within 3 % of topped out for 0.1 to 3 s: the part of a flight that legs can show."""
+    front = np.abs(motion.front_m) <= NEAR_TOP_SHARE * full_m[0]
+    rear = np.abs(motion.rear_m) <= NEAR_TOP_SHARE * full_m[1]
+    return _lasting_flights(front & rear, motion.rate_hz)
 
 
 def _peaks(speed: Floats, turns: Ints) -> Floats:
     pairs = np.column_stack([turns[:-1], turns[1:]]).ravel()
     return np.asarray(np.maximum.reduceat(np.abs(speed), pairs)[::2]) if turns.size > 1 else np.empty(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Airborne:
+    tyres: Bools
+    legs: Bools
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +136,7 @@ class _End:
 
 
 def _end_truth(
-    end: _End, ridden: slice, airborne: Bools, rate_hz: float
+    end: _End, ridden: slice, airborne: _Airborne, rate_hz: float
 ) -> tuple[dict[str, float], list[tuple[float, float, float]], list[float]]:
     travel, speed, full = end.travel_m[ridden], end.speed_m_s[ridden], end.full_m
     minutes = travel.shape[0] / rate_hz / 60
@@ -129,9 +147,9 @@ def _end_truth(
     depth = travel[turns[1:]][hit] / full
     line = full - max(LINE_M, LINE_SHARE * full) if end.bumper_m is None else (end.bumper_m + full) / 2
     bottoms = crossings(travel, line, max(REARM_M, REARM_SHARE * full))
-    kept = travel[~airborne[ridden]]
     table = {
-        "dynamic_sag": 100 * float(kept.mean()) / full,
+        "dynamic_sag": 100 * float(travel[~airborne.legs[ridden]].mean()) / full,
+        "dynamic_sag_on_the_ground": 100 * float(travel[~airborne.tyres[ridden]].mean()) / full,
         "travel_p95": 100 * float(np.quantile(travel, 0.95)) / full,
         "travel_max": 100 * float(travel.max()) / full,
         "bottom_outs": float(bottoms.size),
@@ -180,10 +198,11 @@ def true_run(
 
     Notes
     -----
-    Definitions are those of the measures of the same name, on unfiltered motion at the full rate; flight is what the
-    tyres say, not what the legs show.
+    Definitions are those of the measures of the same name, on unfiltered motion at the full rate. Flight is told
+    twice: ``dynamic_sag`` and ``airborne_time`` go by the legs, as the measures do; ``dynamic_sag_on_the_ground`` and
+    ``flown_time`` by the tyres, which no sensor of a leg sees. ``ground_speed_median`` is what windows of lags tell.
     """
-    airborne = flights(motion)
+    airborne = _Airborne(tyres=flights(motion), legs=flights_by_legs(motion, full_m))
     ends: dict[str, dict[str, float]] = {}
     hits: dict[str, list[tuple[float, float, float]]] = {}
     bottoms: dict[str, list[float]] = {}
@@ -195,8 +214,10 @@ def true_run(
         ends[name], hits[name], bottoms[name] = _end_truth(end, ridden, airborne, motion.rate_hz)
     both = {
         "riding_time": (ridden.stop - ridden.start) / motion.rate_hz,
-        "airborne_time": float(np.count_nonzero(airborne[ridden])) / motion.rate_hz,
+        "airborne_time": float(np.count_nonzero(airborne.legs[ridden])) / motion.rate_hz,
+        "flown_time": float(np.count_nonzero(airborne.tyres[ridden])) / motion.rate_hz,
         "ground_speed": float(speed_m_s[ridden].mean()),
+        "ground_speed_median": float(np.median(speed_m_s[ridden])),
         "sag_difference": ends["front"]["dynamic_sag"] - ends["rear"]["dynamic_sag"],
     }
     return TrueRun(ends=ends, both=both, hits=hits, bottom_outs_s=bottoms)

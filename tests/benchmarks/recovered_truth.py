@@ -1,68 +1,105 @@
 """How well the program finds what truly happened: its measures of simulated logs beside their truth.
 
-    python -m tests.benchmarks.recovered_truth                # the sample days
+    python -m tests.benchmarks.recovered_truth                # the sample days, and a day of jumps
     python -m tests.benchmarks.recovered_truth FOLDER ...     # any days `telemetry simulate` wrote
 
-Prints, a line a measure and end, the mean and the largest error over all runs, and the limit asked for; judges nothing.
+Prints, a line a truth and end, the mean and the largest error over all runs, and the limit asked for; judges nothing.
+A truth without a limit is one that the measure nearest to it isn't defined to tell.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import tempfile
 from collections import defaultdict
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 import telemetry
+from telemetry.simulation.day_made import make_day
+from telemetry.simulation.scenario import read_scenario
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_runs"
-POINTS = {"dynamic_sag": 0.3}
-PERCENT = {
-    "travel_p95": 0.7,
-    "compression_speed_p50": 4.0,
-    "compression_speed_p95": 4.0,
-    "rebound_speed_p50": 4.0,
-    "rebound_speed_p95": 4.0,
-    "airborne_time": 15.0,
-    "ground_speed": 4.0,
-    "hit_depth_p95": None,
-    "hits_per_min": None,
-    "strokes_per_min": None,
+JUMP_LINE = Path(__file__).parent / "jump_line.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """How a truth is compared: with which measure, in which unit, how near it has to come."""
+
+    measure: str
+    unit: Literal["%", "points", "events"]
+    limit: float | None
+
+
+ASKED = {
+    "dynamic_sag": Asked(measure="dynamic_sag", unit="points", limit=0.3),
+    "dynamic_sag_on_the_ground": Asked(measure="dynamic_sag", unit="points", limit=None),
+    "travel_p95": Asked(measure="travel_p95", unit="%", limit=0.7),
+    "hit_depth_p95": Asked(measure="hit_depth_p95", unit="%", limit=None),
+    "hits_per_min": Asked(measure="hits_per_min", unit="%", limit=None),
+    "strokes_per_min": Asked(measure="strokes_per_min", unit="%", limit=None),
+    "compression_speed_p50": Asked(measure="compression_speed_p50", unit="%", limit=4.0),
+    "compression_speed_p95": Asked(measure="compression_speed_p95", unit="%", limit=4.0),
+    "rebound_speed_p50": Asked(measure="rebound_speed_p50", unit="%", limit=4.0),
+    "rebound_speed_p95": Asked(measure="rebound_speed_p95", unit="%", limit=4.0),
+    "bottom_outs": Asked(measure="bottom_outs", unit="events", limit=0.0),
+    "airborne_time": Asked(measure="airborne_time", unit="%", limit=15.0),
+    "flown_time": Asked(measure="airborne_time", unit="%", limit=None),
+    "ground_speed_median": Asked(measure="ground_speed", unit="%", limit=4.0),
+    "ground_speed": Asked(measure="ground_speed", unit="%", limit=None),
 }
-COUNTS = {"bottom_outs": 0.0}
+Errors = dict[tuple[str, str], list[float]]
 
 
-def errors(folder: Path, found: dict[tuple[str, str], list[float]]) -> None:
-    """Add every run's errors of one day: points, percent or counts."""
+def add_errors(folder: Path, found: Errors) -> None:
+    """Add every run's errors of one day."""
     analysis = telemetry.analyse(telemetry.read_ride_day(folder))
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
     for run, true in zip(analysis.runs, truth["runs"], strict=True):
         for row in true["measures"]:
-            measure, end, value = row["measure"], row["end"], row["value"]
-            measured = run.value(measure, end)
-            if measured is None:
+            asked, value = ASKED.get(row["measure"]), row["value"]
+            measured = None if asked is None else run.value(asked.measure, row["end"])
+            if asked is None or measured is None:
                 continue
-            if measure in PERCENT and value:
-                found[measure, end].append(100 * (measured / value - 1))
-            elif measure in POINTS or measure in COUNTS:
-                found[measure, end].append(measured - value)
+            if asked.unit != "%":
+                found[row["measure"], row["end"]].append(measured - value)
+            elif value:
+                found[row["measure"], row["end"]].append(100 * (measured / value - 1))
+
+
+def print_table(title: str, found: Errors) -> None:
+    """Print a line a truth and end: mean and largest error of any run, and what was asked."""
+    print(f"\n{title}")
+    print(f"{'truth':26} {'end':6} {'runs':>4} {'mean':>8} {'largest':>8} {'limit':>7}  unit")
+    for (truth, end), values in sorted(found.items()):
+        asked = ASKED[truth]
+        largest, mean = max(values, key=abs), sum(values) / len(values)
+        shown = "-" if asked.limit is None else f"{asked.limit:g}"
+        print(f"{truth:26} {end:6} {len(values):4d} {mean:+8.2f} {largest:+8.2f} {shown:>7}  {asked.unit}")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folders", nargs="*", type=Path)
-    asked = parser.parse_args()
-    folders = asked.folders or sorted(path.parent for path in SAMPLES.glob("*/truth.json"))
-    found: dict[tuple[str, str], list[float]] = defaultdict(list)
-    for folder in folders:
-        errors(folder, found)
-    print(f"{'measure':26} {'end':6} {'runs':>4} {'mean':>8} {'largest':>8} {'limit':>7}  unit")
-    for (measure, end), values in sorted(found.items()):
-        limit = {**POINTS, **PERCENT, **COUNTS}[measure]
-        unit = "%" if measure in PERCENT else "points" if measure in POINTS else "events"
-        largest = max(values, key=abs)
-        mean, shown = sum(values) / len(values), "-" if limit is None else f"{limit:g}"
-        print(f"{measure:26} {end:6} {len(values):4d} {mean:+8.2f} {largest:+8.2f} {shown:>7}  {unit}")
+    folders = parser.parse_args().folders
+    if folders:
+        found: Errors = defaultdict(list)
+        for folder in folders:
+            add_errors(folder, found)
+        print_table("the days named", found)
+        return
+    samples: Errors = defaultdict(list)
+    for folder in sorted(path.parent for path in SAMPLES.glob("*/truth.json")):
+        add_errors(folder, samples)
+    print_table("sample days", samples)
+    jumps: Errors = defaultdict(list)
+    with tempfile.TemporaryDirectory() as place:
+        make_day(read_scenario(JUMP_LINE), Path(place) / "day")
+        add_errors(Path(place) / "day", jumps)
+    print_table(f"{JUMP_LINE.name}: jumps long enough for the legs to extend", jumps)
 
 
 if __name__ == "__main__":

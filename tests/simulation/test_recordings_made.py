@@ -56,6 +56,13 @@ def test_a_lifted_bike_is_topped_out_and_no_further() -> None:
         assert travel.max() < 0.3
 
 
+def test_a_wheel_that_hangs_in_its_top_out_spring_is_recorded_beyond_zero() -> None:
+    signals = held(Levels(fork_travel_mm=0.4, shock_stroke_mm=-0.6), 5.0, RATE_HZ, rng())
+    assert signals.fork_travel_mm.mean() == pytest.approx(0.4, abs=0.02)
+    assert signals.shock_stroke_mm.min() == -0.6
+    assert signals.shock_stroke_mm.mean() == pytest.approx(-0.6, abs=0.05)
+
+
 def test_without_tremor_nothing_moves() -> None:
     signals = held(SAG, 2.0, RATE_HZ, rng(), tremor_mm=0.0)
     assert np.all(signals.fork_travel_mm == 42.0)
@@ -137,5 +144,5 @@ def test_pushes_that_cannot_be_are_refused() -> None:
         replace(PUSHES, every_s=0.3)
     with pytest.raises(ValueError, match=r"ThreePushes\.standing_s: found 0\.5; expected 1 to 10"):
         replace(PUSHES, standing_s=0.5)
-    with pytest.raises(ValueError, match=r"Levels\.fork_travel_mm: found -1\.0"):
-        Levels(fork_travel_mm=-1.0, shock_stroke_mm=0.0)
+    with pytest.raises(ValueError, match=r"Levels\.fork_travel_mm: found -21\.0"):
+        Levels(fork_travel_mm=-21.0, shock_stroke_mm=0.0)

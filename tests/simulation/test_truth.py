@@ -168,8 +168,42 @@ def test_flight_is_both_tyres_off_for_a_tenth_to_three_seconds() -> None:
     expected = ((time >= 1.1) & (time < 1.5)) | ((time >= 5) & (time < 5.101)) | (time >= 11.5)
     assert np.array_equal(mask, expected)
     truth = truth_of(motion)
-    assert truth.both["airborne_time"] == pytest.approx(0.4 + 0.101 + 0.5, abs=1e-9)
-    assert truth.ends["front"]["dynamic_sag"] == pytest.approx(100 * dropped[~expected].mean() / 0.17, rel=1e-9)
+    assert truth.both["flown_time"] == pytest.approx(0.4 + 0.101 + 0.5, abs=1e-9)
+    assert truth.both["airborne_time"] == 0  # the rear's leg never extends
+    on_the_ground = truth.ends["front"]["dynamic_sag_on_the_ground"]
+    assert on_the_ground == pytest.approx(100 * dropped[~expected].mean() / 0.17, rel=1e-9)
+    assert truth.ends["front"]["dynamic_sag"] == pytest.approx(100 * dropped.mean() / 0.17, rel=1e-9)
+
+
+def test_legs_show_a_flight_once_both_are_within_three_hundredths_of_topped_out() -> None:
+    count = round(12 * RATE_HZ)
+    front, rear = np.full(count, 0.05), np.full(count, 0.04)
+
+    def topped(travel: Floats, start_s: float, length_s: float, level_m: float = 0.0) -> None:
+        travel[round(start_s * RATE_HZ) : round((start_s + length_s) * RATE_HZ)] = level_m
+
+    topped(front, 1.0, 0.5)  # the rear follows 0.1 s later: 0.4 s
+    topped(rear, 1.1, 0.6)
+    for travel, full in ((front, FULL_M[0]), (rear, FULL_M[1])):
+        topped(travel, 3.0, 0.09)  # too short
+        topped(travel, 4.0, 0.2, -0.0299 * full)
+        topped(travel, 5.0, 0.2, 0.0301 * full)
+        topped(travel, 6.0, 3.1)  # lifted
+    truth = truth_of(motion_of(front, rear))
+    time = np.arange(count) / RATE_HZ
+    expected = ((time >= 1.1) & (time < 1.5)) | ((time >= 4) & (time < 4.2))
+    assert truth.both["airborne_time"] == pytest.approx(0.6, abs=1e-9)
+    assert truth.both["flown_time"] == 0
+    for end, travel, full in (("front", front, FULL_M[0]), ("rear", rear, FULL_M[1])):
+        assert truth.ends[end]["dynamic_sag"] == pytest.approx(100 * travel[~expected].mean() / full, rel=1e-9)
+
+
+def test_ground_speed_is_told_by_mean_and_by_median() -> None:
+    travel = np.full(4000, 0.05)
+    speed = np.where(np.arange(4000) < 1000, 2.0, 8.0)
+    truth = true_run(motion_of(travel, travel), slice(0, 4000), speed, FULL_M)
+    assert truth.both["ground_speed"] == pytest.approx(6.5)
+    assert truth.both["ground_speed_median"] == 8.0
 
 
 def plain_reversals(signal: list[float], gate: float) -> list[int]:
@@ -225,6 +259,6 @@ def test_the_dictionary_holds_every_measure_once() -> None:
     measures = told["measures"]
     assert isinstance(measures, list)
     keys = [(row["end"], row["measure"]) for row in measures]
-    assert len(set(keys)) == len(keys) == 2 * 12 + 4
+    assert len(set(keys)) == len(keys) == 2 * 13 + 6
     assert all(np.isfinite(row["value"]) for row in measures)
     assert told["bottom_outs_s"] == truth.bottom_outs_s
