@@ -1,6 +1,7 @@
 """Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
 
 from .fairness import fairness, without_verdicts
+from .second_looks import second_looks
 from .sections import section_count
 from .verdict import verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
@@ -8,6 +9,7 @@ from .words import difference_in_words, sentence, sign_of, summary, values_in_wo
 __all__ = [
     "difference_in_words",
     "fairness",
+    "second_looks",
     "section_count",
     "sentence",
     "sign_of",

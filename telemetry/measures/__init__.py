@@ -8,7 +8,7 @@ from .missing import Missing
 from .motion import find_motion
 from .picture import picture
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
-from .sections import section_stretches, sections_with_gap
+from .sections import section_speeds_m_s, section_stretches, sections_with_gap
 from .view import Knees, RunMotion
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "measure_run",
     "picture",
     "resting_travel_mm",
+    "section_speeds_m_s",
     "section_stretches",
     "sections_with_gap",
     "static_sag_pct",

@@ -17,11 +17,12 @@ Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsedRun:
-    """One run that takes part. `order` counts all runs ridden that day from 1."""
+    """One run that takes part. `order` counts all runs ridden from 1, `day` the days they were ridden on."""
 
     run: str
     setup: str
     order: int
+    day: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -186,6 +186,15 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         for run in done.runs
         if run.entry.setup in (baseline, *candidates) and (run.entry.leave_out is not None or run.motion is None)
     }
+    speeds = {
+        run.entry.name: found
+        for run in used
+        if run.motion is not None
+        and (found := measures.section_speeds_m_s(run.motion, sections.of(run.entry.name))) is not None
+    }
+    second = comparison.second_looks(
+        rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
+    )
     fairness, withheld = comparison.fairness(differences, runs, baseline, unusable)
     verdicts = comparison.without_verdicts(verdicts, withheld)
     return Comparison(
@@ -200,6 +209,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         sections=len(sections.kept),
         sections_dropped=sections.count - len(sections.kept),
         conditioning=conditioning_of(done),
+        second=second,
     )
 
 
