@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from telemetry.model.arrays import Floats
 
@@ -82,10 +82,10 @@ class Difference:
         """Return the half-width of the two-sided interval at `level`; None where there is no spread to judge by."""
         if self.nu <= 0 or self.se == 0:
             return None
-        width = float(stats.t.isf(level / 2, self.nu)) * self.se
+        width = -float(special.stdtrit(self.nu, level / 2)) * self.se
         if self.floor_se is None or self.floor_nu is None:
             return width
-        return max(width, float(stats.t.isf(level / 2, self.floor_nu)) * self.floor_se)
+        return max(width, -float(special.stdtrit(self.floor_nu, level / 2)) * self.floor_se)
 
     @property
     def lacks_floor(self) -> bool:
@@ -102,10 +102,10 @@ class Difference:
         """The larger of the runs' and the sections' two-sided p."""
         if self.nu <= 0 or self.se == 0:
             return None
-        p = 2 * float(stats.t.sf(abs(self.d) / self.se, self.nu))
+        p = 2 * float(special.stdtr(self.nu, -abs(self.d) / self.se))
         if self.floor_se is None or self.floor_nu is None:
             return p
-        floor = 2 * float(stats.t.sf(abs(self.d) / self.floor_se, self.floor_nu)) if self.floor_se > 0 else 0.0
+        floor = 2 * float(special.stdtr(self.floor_nu, -abs(self.d) / self.floor_se)) if self.floor_se > 0 else 0.0
         return max(p, floor)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from telemetry.model.comparison import FamilyRow, RunValue
 
@@ -179,4 +179,4 @@ def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, float | None]:
         d = float(b.values.mean() - a.values.mean())
     else:
         d = float(section_differences(a, b).mean())
-    return d, None if floor is None else float(stats.t.isf(ONE_RUN_LEVEL / 2, floor[1])) * floor[0]
+    return d, None if floor is None else -float(special.stdtrit(floor[1], ONE_RUN_LEVEL / 2)) * floor[0]
