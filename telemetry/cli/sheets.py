@@ -141,6 +141,10 @@ def comparison_sheet(comparison: Comparison) -> None:
         say(f"On paper, from {base} to {other}: {'; '.join(differing) or 'nothing differs'}")
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
+    for title, lines in comparison.second_sentences:
+        say(f"{title}:")
+        for text in lines:
+            say(f"{text}.", indent=2)
     for item in comparison.fairness_findings:
         say(f"{SIGNS[item.severity]} {item.code}: {item.message}", indent=2)
     _cleaning(comparison.conditioning)

@@ -2,6 +2,7 @@
 
 from .fairness import fairness, without_verdicts
 from .second_looks import second_looks
+from .second_words import second_sentences
 from .sections import section_count
 from .verdict import verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
@@ -10,6 +11,7 @@ __all__ = [
     "difference_in_words",
     "fairness",
     "second_looks",
+    "second_sentences",
     "section_count",
     "sentence",
     "sign_of",

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
+from telemetry.model.finding import Place
 from telemetry.words import counted, decimals, figure, shown_unit
 
 from .planning import MOST_MORE_RUNS
@@ -137,10 +138,14 @@ def sentence(result: Result) -> str:
     return f"{_named(result)}: {found or _lacking(result)}. {verdict_in_words(result)}"
 
 
-def _named(result: Result) -> str:
+def named(measure: str, end: Place) -> str:
     """Return end and measure: ``Front, dynamic sag``; of measures of both ends the name alone."""
-    label = SPECS[result.measure].label
-    return label if result.end == "both" else f"{END_WORDS[result.end]}, {_lower_first(label)}"
+    label = SPECS[measure].label
+    return label if end == "both" else f"{END_WORDS[end]}, {_lower_first(label)}"
+
+
+def _named(result: Result) -> str:
+    return named(result.measure, result.end)
 
 
 def _lacking(result: Result) -> str:

@@ -141,6 +141,7 @@ class Comparison:
     sections_dropped: int
     conditioning: Mapping[str, object]
     second: SecondLooks = field(default_factory=SecondLooks)
+    second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
 
     @property
     def results(self) -> pd.DataFrame:

@@ -210,6 +210,15 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         sections_dropped=sections.count - len(sections.kept),
         conditioning=conditioning_of(done),
         second=second,
+        second_sentences=comparison.second_sentences(
+            second,
+            {
+                (row.candidate, row.measure, row.end)
+                for row in verdicts.results
+                if row.focus or row.verdict == "changed"
+            },
+            {name: setup.label for name, setup in day.setups.items()},
+        ),
     )
 
 

@@ -3,8 +3,8 @@
     python -m tests.benchmarks.aa_days                        # 200 days of 3 + 3 runs; some minutes
     python -m tests.benchmarks.aa_days --days 20 --seed 7
 
-Every day is simulated anew (the rider's line, pace and stance differ from run to run), logged at 500 Hz and 12 bits, read
-and compared as a tuner's would be. Prints the days with any "changed" beside what 5 % allows by luck.
+Every day is simulated anew (the rider's line, pace and stance differ from run to run), logged at 500 Hz and 12 bits,
+read and compared as a tuner's would be. Prints the days with any "changed" beside what 5 % allows by luck.
 """
 
 from __future__ import annotations

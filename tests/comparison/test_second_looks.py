@@ -171,3 +171,38 @@ def test_two_setups_have_no_table_of_pairs_and_barred_pairs_say_why():
     assert [item.differs for item in found] == [None] * 3
     assert found[0].reason == "can't tell the change from the order ridden"
     assert found[1].reason.startswith("fewer than two runs")
+
+
+LABELS = {"a": "stock", "b": "light oil", "c": "heavy oil"}
+
+
+def told(rows, candidates, speeds=None, wanted=()):
+    second = comparison.second_looks(rows, baseline="a", candidates=candidates, q=0.05, speeds_m_s=speeds or {})
+    return dict(comparison.second_sentences(second, wanted, LABELS))
+
+
+def test_drift_is_told_with_its_interval_and_what_it_could_have_moved():
+    seen = row("abbaab", [30, 31.1, 31.9, 33, 34.1, 35.0])
+    quiet = row("abbaab", [30, 30.1, 29.9, 30, 30.1, 29.9], end="rear")
+    lines = told([seen, quiet], ["b"])["Drift through the day"]
+    assert lines[0].startswith(
+        "Front, dynamic sag drifted +1.0 points a run (90 % interval +1.0 to +1.1); light oil came 0.3"
+    )
+    assert "could have moved the difference by 0.4 points at most" in lines[0]
+    assert lines[1] == "No drift seen in 1 measure: that is no evidence of none: the order ridden is the protection"
+
+
+def test_equal_speed_is_told_of_the_rows_wanted_only():
+    made, speeds = speed_day(beta=12.0, faster=0.05)
+    wanted = {("b", "dynamic_sag", "front")}
+    (line,) = told([made], ["b"], speeds, wanted)["At equal ground speed"]
+    assert "+1.5 points at equal speed instead of +2.1" in line
+    assert "a second line only" in line
+    assert "At equal ground speed" not in told([made], ["b"], speeds)
+
+
+def test_each_pair_of_three_setups_gets_a_line():
+    lines = told(three_setups(), ["b", "c"])["Who differs from whom"]
+    assert lines[0] == "light oil against stock: no difference seen in 4 measures judged"
+    assert lines[2].startswith("heavy oil against light oil: front, dynamic sag +5.")
+    assert "points, between +" in lines[2]
