@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -98,7 +99,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         date=dates.of(entry),
         riding_s=motion.time.riding_s,
         rate_hz=run.rate_hz,
-        ground_speed_m_s=None if isinstance(speed, measures.Missing) else float(speed),
+        ground_speed_m_s=None if isinstance(speed, measures.Missing) or not math.isfinite(speed) else float(speed),
         ground_speed_by="lag" if motion.ride.ground_speed is None else "sensor",
         airborne_share=None if airborne is None else float(airborne.sum()) / riding,
         air_temperature_c=day.air_temperature_c if entry.air_temperature_c is None else entry.air_temperature_c,

@@ -11,7 +11,7 @@ from telemetry.model.finding import ENDS
 from telemetry.model.key_words import name_of
 from telemetry.words import figure
 
-from .pair import Pair, beyond, where
+from .pair import Pair, beyond, warning, where
 
 ANGLE_DEG, LENGTH_MM = 0.3, 5.0
 SAME_TRAVEL_MM = 0.05
@@ -96,15 +96,19 @@ def _clicks(end: EndSetup) -> Iterator[tuple[str, AdjusterPosition]]:
             yield key, setting.value
 
 
+def _count(clicks: float) -> str:
+    return f"{clicks:g} click{'' if clicks == 1 else 's'}"
+
+
 def _at_end(position: AdjusterPosition) -> str:
     """Return the words for an adjuster within two clicks of either end; empty where it isn't."""
     of, short = position.of, position.of is not None and position.of < SHORT_RANGE_CLICKS
     limit = 0.0 if short else CLICKS_FROM_END
     range_words = "" if of is None else f" (of {of:g})"
     if position.from_closed <= limit:
-        return f"{position.from_closed:g} clicks from closed{range_words}"
+        return f"{_count(position.from_closed)} from closed{range_words}"
     if of is not None and of - position.from_closed <= limit:
-        return f"{of - position.from_closed:g} clicks from open{range_words}"
+        return f"{_count(of - position.from_closed)} from open{range_words}"
     return ""
 
 
@@ -128,5 +132,5 @@ def adjusters_at_end(conditions: ComparisonConditions) -> tuple[FairnessFinding,
                     "adjuster has little left and its clicks differ in size; choose oil, shims or spring so that it "
                     "stands mid-range"
                 )
-                found.append(FairnessFinding(severity="warning", code="adjusters_at_end", message=message))
+                found.append(warning("adjusters_at_end", message))
     return tuple(found)

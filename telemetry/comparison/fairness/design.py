@@ -6,7 +6,7 @@ from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
 from telemetry.words import counted
 
-from .pair import Pair
+from .pair import Pair, warning
 
 RECORD_KEYS = frozenset({"parts_opened_on"})
 """What is written down of a setup and changes nothing on the bike."""
@@ -56,10 +56,6 @@ def one_run_each(pair: Pair) -> tuple[FairnessFinding, ...]:
 def run_not_usable(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs of a compared setup that take no part."""
     return tuple(
-        FairnessFinding(
-            severity="warning",
-            code="run_not_usable",
-            message=f"{run} takes no part ({reason}); `telemetry check` says more, or ride again",
-        )
+        warning("run_not_usable", f"{run} takes no part ({reason}); `telemetry check` says more, or ride again")
         for run, reason in conditions.unusable.items()
     )

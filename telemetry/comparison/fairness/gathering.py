@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
 
@@ -23,26 +25,26 @@ OF_A_PAIR = (
     one_run_each,
     order_confounded,
     several_changes,
+    opened_only_once,
     ground_speed_differs,
     duration_differs,
-    temperature_differs,
-    rider_differs,
-    lever_differs,
-    trail_state_differs,
     airborne_share_differs,
+    temperature_differs,
+    lever_differs,
     geometry_differs,
     full_travel_differs,
     tyre_pressure_differs,
     friction_differs,
     lower_legs_closed_differently,
-    rate_differs,
-    sensors_differ,
 )
 """Judged of each candidate beside the baseline."""
 OF_THE_DAY = (
     run_not_usable,
-    opened_only_once,
+    rider_differs,
+    trail_state_differs,
     day_temperature,
+    rate_differs,
+    sensors_differ,
     zero_unchecked,
     pressure_lost,
     adjusters_at_end,
@@ -67,6 +69,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
         Fatal first, then warnings, then notes; each once.
     withheld : dict of candidate to reason
     """
+    conditions = replace(conditions, runs=tuple(sorted(conditions.runs, key=lambda run: run.order)))
     pairs = [pair_of(conditions, candidate) for candidate in conditions.candidates]
     found = [finding for pair in pairs for judge in OF_A_PAIR for finding in judge(pair)]
     found += [finding for judge in OF_THE_DAY for finding in judge(conditions)]

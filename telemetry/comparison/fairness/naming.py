@@ -7,7 +7,7 @@ from datetime import datetime
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
 
-from .pair import listed
+from .pair import listed, warning
 
 RATES = "naming them after seeing the figures makes the verdicts worthless"
 
@@ -49,4 +49,4 @@ def focus_named(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]
         f"{_stamp(naming.first_run_at)} ({clock}; limit: before it): {RATES}; name them before the next day's riding, "
         "and take this day's verdicts as a first look"
     )
-    return (FairnessFinding(severity="warning", code="focus_named_late", message=message),)
+    return (warning("focus_named_late", message),)

@@ -6,12 +6,12 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from telemetry.model.comparison import FairnessFinding
-from telemetry.model.conditions import ComparisonConditions, RiddenRun
+from telemetry.model.conditions import RiddenRun
 from telemetry.model.day import EndSetup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.key_words import name_of
 
-from .pair import listed
+from .pair import Pair, listed
 
 OPENING_KEYS = frozenset(
     {
@@ -66,7 +66,7 @@ def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
     return changed or (isinstance(stated, date) and stated >= own[0].date - LATELY)
 
 
-def opened_only_once(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
     """Find ends that were opened for one of two setups and not for the other.
 
     Notes
@@ -75,25 +75,20 @@ def opened_only_once(conditions: ComparisonConditions) -> tuple[FairnessFinding,
     opening, or where its `parts_opened_on` lies no more than 7 days before its first run. Ridden A B B A, a change
     of oil has opened both.
     """
+    if not {run.setup.name for run in pair.ridden}.issuperset(pair.names):
+        return ()
     found = []
-    for candidate in conditions.candidates:
-        for end in ENDS:
-            names = conditions.baseline, candidate
-            opened = [name for name in names if _opened_for(name, end, conditions.ridden)]
-            ridden = {run.setup.name for run in conditions.ridden}
-            if len(opened) != 1 or not ridden.issuperset(names):
-                continue
-            other = candidate if opened[0] == conditions.baseline else conditions.baseline
-            message = _message(conditions, end, opened[0], other)
-            found.append(
-                FairnessFinding(severity="warning", code="opened_only_once", message=message, candidate=candidate)
-            )
+    for end in ENDS:
+        opened = [_opened_for(name, end, pair.ridden) for name in pair.names]
+        if opened[0] != opened[1]:
+            found.append(pair.warning("opened_only_once", _message(pair, end, candidate_was=opened[1])))
     return tuple(found)
 
 
-def _message(conditions: ComparisonConditions, end: End, opened: str, other: str) -> str:
-    one, two = (conditions.setups[name].setup.at(end) for name in (opened, other))
-    changed = _opened_between(one, two)
+def _message(pair: Pair, end: End, *, candidate_was: bool) -> str:
+    baseline, candidate = pair.names
+    opened, other = (candidate, baseline) if candidate_was else (baseline, candidate)
+    changed = _opened_between(pair.baseline.setup.at(end), pair.candidate.setup.at(end))
     why = listed(changed) if changed else name_of("parts_opened_on")
     return (
         f"the {end} was opened for {opened} ({why}) and not for {other} (1 of 2, limit both or neither): fresh grease, "

@@ -6,22 +6,28 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from telemetry.model.comparison import FairnessFinding, SetupDifference
-from telemetry.model.conditions import ComparisonConditions, RunConditions, SetupConditions
+from telemetry.model.conditions import ComparisonConditions, RiddenRun, RunConditions, SetupConditions
 from telemetry.model.finding import End, Place
 
 SAME = 1e-9
 """Shares and figures this close to a limit are on it: two spellings of one figure differ by rounding alone."""
 
 
+def warning(code: str, message: str, candidate: str | None = None) -> FairnessFinding:
+    """Return a warning about a candidate, or about the day."""
+    return FairnessFinding(severity="warning", code=code, message=message, candidate=candidate)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
-    """A candidate and the baseline with the runs of each that take part."""
+    """A candidate and the baseline with the runs of each that take part; `ridden` are all runs of the day."""
 
     baseline: SetupConditions
     candidate: SetupConditions
     baseline_runs: tuple[RunConditions, ...]
     candidate_runs: tuple[RunConditions, ...]
     differences: tuple[SetupDifference, ...]
+    ridden: tuple[RiddenRun, ...]
 
     @property
     def names(self) -> tuple[str, str]:
@@ -35,7 +41,7 @@ class Pair:
 
     def warning(self, code: str, message: str) -> FairnessFinding:
         """Return a warning about this candidate."""
-        return FairnessFinding(severity="warning", code=code, message=message, candidate=self.names[1])
+        return warning(code, message, self.names[1])
 
     def differs_in(self, keys: Iterable[str], ends: Iterable[Place]) -> bool:
         """Tell whether any of these keys differs on paper at these ends."""
@@ -60,6 +66,7 @@ def pair_of(conditions: ComparisonConditions, candidate: str) -> Pair:
         baseline_runs=tuple(run for run in conditions.runs if run.setup == conditions.baseline),
         candidate_runs=tuple(run for run in conditions.runs if run.setup == candidate),
         differences=conditions.differences[candidate],
+        ridden=conditions.ridden,
     )
 
 

@@ -8,7 +8,7 @@ from telemetry.model.day import DisplacementSensor, Sensor
 from telemetry.model.finding import ENDS, End
 from telemetry.words import figure
 
-from .pair import Pair, beyond, listed
+from .pair import beyond, listed, warning
 
 RATE = 0.01
 _JUDGED = {
@@ -22,20 +22,21 @@ _JUDGED = {
 _SPEED_KINDS = ("ground_speed", "wheel_pulses", "distance", "position_fix")
 
 
-def rate_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def rate_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs whose rates differ by over 1 %."""
-    rates = [(run.rate_hz, run.run) for run in pair.runs if run.rate_hz > 0]
-    if not rates:
+    runs = [run for run in conditions.runs if run.rate_hz > 0]
+    if not runs:
         return ()
-    (slowest, slow), (fastest, fast) = min(rates), max(rates)
-    if not beyond((fastest - slowest) / slowest, RATE):
+    slow, fast = min(runs, key=lambda run: run.rate_hz), max(runs, key=lambda run: run.rate_hz)
+    apart = (fast.rate_hz - slow.rate_hz) / slow.rate_hz
+    if not beyond(apart, RATE):
         return ()
     message = (
-        f"{slow} was logged at {figure(slowest, 1)} rows a second and {fast} at {figure(fastest, 1)}, "
-        f"{figure(100 * (fastest - slowest) / slowest, 1)} % apart (limit {100 * RATE:g} %): all are smoothed for the "
-        "slowest, yet peaks may read differently; log every run at one rate"
+        f"{slow.run} was logged at {figure(slow.rate_hz, 1)} rows a second and {fast.run} at "
+        f"{figure(fast.rate_hz, 1)}, {figure(100 * apart, 1)} % apart (limit {100 * RATE:g} %): all are smoothed for "
+        "the slowest, yet peaks may read differently; log every run at one rate"
     )
-    return (pair.warning("rate_differs", message),)
+    return (warning("rate_differs", message),)
 
 
 def _at(run: RunConditions, end: End) -> DisplacementSensor | None:
@@ -52,21 +53,21 @@ def _speed_sensor(run: RunConditions) -> list[Sensor]:
     return sorted((s for s in run.sensors.values() if s.kind in _SPEED_KINDS), key=lambda sensor: sensor.name)
 
 
-def sensors_differ(pair: Pair) -> tuple[FairnessFinding, ...]:
-    """Find runs read by other sensors, or with another calibration, than the first run of the two setups."""
-    if not pair.runs:
+def sensors_differ(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+    """Find runs read by other sensors, or with another calibration, than the first run that takes part."""
+    if not conditions.runs:
         return ()
-    first, *rest = pair.runs
+    first, *rest = conditions.runs
     found = []
     for end in ENDS:
         odd = {run.run: what for run in rest if (what := _what_differs_between(first, run, end))}
         if odd:
             what = list(dict.fromkeys(item for items in odd.values() for item in items))
-            found.append(pair.warning("sensors_differ", _sensor_message(f"{end} travel", list(odd), first.run, what)))
+            found.append(warning("sensors_differ", _sensor_message(f"{end} travel", list(odd), first.run, what)))
     speed = [run.run for run in rest if _speed_sensor(run) != _speed_sensor(first)]
     if speed:
         message = _sensor_message("ground speed or place", speed, first.run, ["the sensors named"])
-        found.append(pair.warning("sensors_differ", message))
+        found.append(warning("sensors_differ", message))
     return tuple(found)
 
 
@@ -77,8 +78,8 @@ def _what_differs_between(first: RunConditions, run: RunConditions, end: End) ->
 
 def _sensor_message(read: str, runs: list[str], first: str, what: list[str]) -> str:
     return (
-        f"{read} was not read alike in {listed(runs)} and {first} (different: {', '.join(what)}; limit: nothing): what "
-        "a sensor or its calibration adds looks like a change; check both calibrations by hand, measure with one"
+        f"{read} was read otherwise in {listed(runs)} than in {first} ({', '.join(what)}; limit: nothing differs): "
+        "what a sensor or its calibration adds looks like a change; check both calibrations by hand, or measure with one"
     )
 
 
@@ -93,5 +94,5 @@ def zero_unchecked(conditions: ComparisonConditions) -> tuple[FairnessFinding, .
                 "recordings follow (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s and record "
                 "it after every change"
             )
-            found.append(FairnessFinding(severity="warning", code="zero_unchecked", message=message))
+            found.append(warning("zero_unchecked", message))
     return tuple(found)

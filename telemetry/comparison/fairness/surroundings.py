@@ -10,7 +10,7 @@ from telemetry.model.conditions import ComparisonConditions, RunConditions
 from telemetry.model.finding import ENDS, End
 from telemetry.words import figure
 
-from .pair import Pair, beyond, listed
+from .pair import Pair, beyond, listed, warning
 
 BETWEEN_SETUPS_K, IN_THE_DAY_K = 4.0, 8.0
 
@@ -29,12 +29,16 @@ def temperature_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
     return (pair.warning("temperature_differs", message),)
 
 
+def _degrees(item: tuple[float, str]) -> float:
+    return item[0]
+
+
 def day_temperature(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find a day over which air temperature moved by over 8 K."""
     known = [(run.air_temperature_c, run.run) for run in conditions.runs if run.air_temperature_c is not None]
     if not known:
         return ()
-    (coldest, cold), (warmest, warm) = min(known), max(known)
+    (coldest, cold), (warmest, warm) = min(known, key=_degrees), max(known, key=_degrees)
     if not beyond(warmest - coldest, IN_THE_DAY_K):
         return ()
     message = (
@@ -42,7 +46,7 @@ def day_temperature(conditions: ComparisonConditions) -> tuple[FairnessFinding, 
         f"{figure(warmest - coldest, 1)} K (limit {IN_THE_DAY_K:g} K in the day): springs and dampers drift with it; "
         "ride the setups in turns, within fewer hours"
     )
-    return (FairnessFinding(severity="warning", code="temperature_differs", message=message),)
+    return (warning("temperature_differs", message),)
 
 
 def _odd_ones(runs: tuple[RunConditions, ...], value: Callable[[RunConditions], str]) -> dict[str, list[str]]:
@@ -54,9 +58,9 @@ def _odd_ones(runs: tuple[RunConditions, ...], value: Callable[[RunConditions], 
     return {text: [run for found, run in stated if found == text] for text, _ in counts.most_common()}
 
 
-def rider_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def rider_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs of more than one rider; no rider is named."""
-    found = list(_odd_ones(pair.runs, lambda run: run.rider).values())
+    found = list(_odd_ones(conditions.runs, lambda run: run.rider).values())
     if not found:
         return ()
     others = "; ".join(listed(runs) for runs in found[1:])
@@ -64,12 +68,12 @@ def rider_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{len(found)} riders (limit 1): {listed(found[0])} by one, {others} by another; weight, line and pace differ "
         "with the rider: leave the other's runs out, or have one ride them all"
     )
-    return (pair.warning("rider_differs", message),)
+    return (warning("rider_differs", message),)
 
 
-def trail_state_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def trail_state_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs for which the trail's state was noted differently."""
-    found = _odd_ones(pair.runs, lambda run: run.trail_state)
+    found = _odd_ones(conditions.runs, lambda run: run.trail_state)
     if not found:
         return ()
     states = "; ".join(f"{text!r} in {listed(runs)}" for text, runs in found.items())
@@ -77,7 +81,11 @@ def trail_state_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"the trail is noted in {len(found)} states (limit 1): {states}; grip and speed differ with it: compare runs "
         "of one state, or ride the setups in turns"
     )
-    return (pair.warning("trail_state_differs", message),)
+    return (warning("trail_state_differs", message),)
+
+
+def _lever_at(end: End) -> Callable[[RunConditions], str]:
+    return lambda run: run.levers.get(end, "")
 
 
 def _is_the_change(pair: Pair, end: End) -> bool:
@@ -85,9 +93,7 @@ def _is_the_change(pair: Pair, end: End) -> bool:
     only = bool(pair.differences) and all((row.key, row.end) == ("lever", end) for row in pair.differences)
     setups = {item.setup.name: item.setup.at(end).settings.get("lever") for item in (pair.baseline, pair.candidate)}
     stated = {name: str(setting.value).strip().casefold() for name, setting in setups.items() if setting is not None}
-    as_stated = all(
-        run.levers.get(end, "").strip().casefold() == stated.get(run.setup, "").strip() for run in pair.runs
-    )
+    as_stated = all(run.levers.get(end, "").strip().casefold() == stated.get(run.setup, "") for run in pair.runs)
     return only and as_stated
 
 
@@ -95,7 +101,7 @@ def lever_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
     """Find runs ridden with a lever in another position, unless that is the change under test."""
     found = []
     for end in ENDS:
-        odd = _odd_ones(pair.runs, lambda run, end=end: run.levers.get(end, ""))  # type: ignore[misc]
+        odd = _odd_ones(pair.runs, _lever_at(end))
         if not odd or _is_the_change(pair, end):
             continue
         positions = "; ".join(f"{text!r} in {listed(runs)}" for text, runs in odd.items())

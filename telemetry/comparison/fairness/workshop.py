@@ -10,7 +10,7 @@ from telemetry.model.day import Setup
 from telemetry.model.finding import ENDS
 from telemetry.words import figure
 
-from .pair import Pair, beyond
+from .pair import Pair, beyond, warning
 
 FRICTION_SHARE = 0.3
 """Of the smallest change of sag; a band moves resting height by half its width. Common practice, no source."""
@@ -55,7 +55,7 @@ def _lost(run: RunConditions, setup: Setup) -> Iterator[str]:
 def pressure_lost(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs after which an end held over 2 % less pressure than its setup states."""
     return tuple(
-        FairnessFinding(severity="warning", code="pressure_lost", message=message)
+        warning("pressure_lost", message)
         for run in conditions.runs
         for message in _lost(run, conditions.setups[run.setup].setup)
     )
@@ -73,7 +73,7 @@ def lower_legs_closed_away(conditions: ComparisonConditions) -> tuple[FairnessFi
             f"{figure(abs(bled - here), 0)} m apart (limit {AWAY_M:g} m): the air shut in pushes or pulls the legs; "
             "bleed them at the trail, fully extended"
         )
-        found.append(FairnessFinding(severity="warning", code="lower_legs_not_bled_here", message=message))
+        found.append(warning("lower_legs_not_bled_here", message))
     return tuple(found)
 
 
