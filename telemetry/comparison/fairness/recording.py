@@ -79,7 +79,8 @@ def _what_differs_between(first: RunConditions, run: RunConditions, end: End) ->
 def _sensor_message(read: str, runs: list[str], first: str, what: list[str]) -> str:
     return (
         f"{read} was read otherwise in {listed(runs)} than in {first} ({', '.join(what)}; limit: nothing differs): "
-        "what a sensor or its calibration adds looks like a change; check both calibrations by hand, or measure with one"
+        "what a sensor or its calibration adds looks like a change; check both calibrations by hand, or measure with "
+        "one"
     )
 
 
