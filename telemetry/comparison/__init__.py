@@ -1,10 +1,11 @@
 """Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
 
-from .fairness import fairness, without_verdicts
+from .fairness import fairness
 from .second_looks import second_looks
 from .second_words import second_sentences
 from .sections import section_count
 from .verdict import verdicts
+from .withholding import without_verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
 
 __all__ = [

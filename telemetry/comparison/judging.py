@@ -91,7 +91,7 @@ def sample_of(runs: tuple[RunValue, ...], scale: str | None) -> Sample:
         values = np.log(values)
         with np.errstate(divide="ignore", invalid="ignore"):
             sections = np.where(sections > 0, np.log(np.where(sections > 0, sections, 1.0)), np.nan)
-    orders = np.array([run.run.order for run in runs], dtype=float)
+    orders = np.array([run.run.order_in_day or run.run.order for run in runs], dtype=float)
     days = np.array([run.run.day for run in runs], dtype=float)
     return Sample(values=values, orders=orders, sections=sections, days=days)
 

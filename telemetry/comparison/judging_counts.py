@@ -6,7 +6,7 @@ from telemetry.model.comparison import FamilyRow, RunValue
 
 from .counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
 from .difference import SHIFT_LIMIT, mean_shift
-from .judging import FEW_RUNS_REASON, ONE_RUN_REASON, ORDER_REASON, Judged, absent_reason, usable_values
+from .judging import DAY_REASON, FEW_RUNS_REASON, ONE_RUN_REASON, ORDER_REASON, Judged, absent_reason, usable_values
 from .scale import Measuring, margin
 
 
@@ -46,6 +46,8 @@ def judge_counts(row: FamilyRow, baseline: str, candidate: str) -> Judged:
     if a is not None and b is not None:
         found = rate_ratio(a, b)
         barred = _barred(found, mean_shift([run.run.order for run in runs_a], [run.run.order for run in runs_b]))
+        if len({run.run.day for run in (*runs_a, *runs_b)}) > 1:
+            barred = barred or DAY_REASON  # totals of two days have no term for the day
     return Judged(
         row=row,
         candidate=candidate,

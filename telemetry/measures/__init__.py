@@ -1,7 +1,7 @@
 """What a cleaned ride measures: riding time, strokes, and every measure of the catalogue that data can give."""
 
 from .bounce import Decay, bounce_decay
-from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, measure_run
+from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
 from .family import FamilyValue, family_values
 from .ground_speed import Lags
 from .missing import Missing
@@ -26,6 +26,7 @@ __all__ = [
     "find_motion",
     "find_run_lags",
     "friction_band_mm",
+    "mean_ground_speed",
     "measure_run",
     "picture",
     "resting_travel_mm",

@@ -9,7 +9,7 @@ from .drafting import draft
 from .reporting import report_parts
 from .rides import load_ride
 from .study import Study, study
-from .telling import told_title, told_value
+from .telling import told_naming, told_title, told_value
 
 __all__ = [
     "Study",
@@ -21,6 +21,7 @@ __all__ = [
     "report_parts",
     "require_usable",
     "study",
+    "told_naming",
     "told_title",
     "told_value",
 ]

@@ -19,6 +19,8 @@ from telemetry.ride_day import setup_differences
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
+from .conditions import TakingPart, comparison_conditions
+from .dates import Dates
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
 
@@ -175,7 +177,8 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         for run in used
         if run.motion is not None
     }
-    runs = tuple(UsedRun(run=run.entry.name, setup=run.entry.setup, order=run.entry.order) for run in used)
+    dates = Dates(day)
+    runs = tuple(dates.used(run.entry) for run in used)
     rows = [_row(day, spec, end, values, runs) for spec in FAMILY for end in spec.ends]
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
@@ -195,7 +198,8 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
     )
-    fairness, withheld = comparison.fairness(differences, runs, baseline, unusable)
+    part = TakingPart(baseline=baseline, runs=used, differences=differences, unusable=unusable)
+    fairness, withheld = comparison.fairness(comparison_conditions(done, part))
     verdicts = comparison.without_verdicts(verdicts, withheld)
     return Comparison(
         day=day,

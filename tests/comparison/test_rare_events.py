@@ -1,6 +1,7 @@
 """Rates of rare events: the rule for counts against the reference library's Poisson model, and by hand."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -155,3 +156,10 @@ def test_focus_on_counts_weighs_like_any_other():
     )
     assert plain.family.m == focus.family.m == 5
     assert focus.results[-1].level > plain.results[-1].level
+
+
+def test_counts_of_two_days_cannot_be_told_from_the_day():
+    counts = row("abbaab", [y / 3 for y in (20, 60, 66, 24, 22, 58)], measure="deep_hits_per_min")
+    runs = tuple(replace(item, run=replace(item.run, day=1 + (item.run.order > 3))) for item in counts.runs)
+    found = comparison.verdicts([replace(counts, runs=runs)], baseline="a", candidates=["b"]).results[0]
+    assert (found.verdict, found.reason) == ("undecided", "can't tell the change from the day ridden")
