@@ -119,7 +119,7 @@ def tells(result: Result) -> bool:
 def mark_of(result: Result, reach: float) -> Mark | None:
     """Return what is drawn of a result; None where there is no difference or no verdict."""
     axis = result.axis
-    if axis is None or not tells(result):
+    if axis is None or result.verdict is None or not tells(result):
         return None
     return Mark(
         at=_percent(axis.difference, reach),
