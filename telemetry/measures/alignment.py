@@ -18,10 +18,10 @@ FLOOR_MM_S = 20.0
 FURTHEST_SHARE = 0.10
 BEND_COST = 0.05
 """What leaving the even pace costs, a step, in squared standard deviations. Own choice."""
-ENOUGH = 0.75
-ABOVE_CHANCE = 0.1
+ENOUGH = 0.88
+ABOVE_CHANCE = 0.05
 """What the correlation has to reach, and to be above that of the run backwards. Own choice, from simulated laps: the
-same trail gives 0.97 or more, another one less than 0.7, a run backwards up to 0.75."""
+same trail gives 0.90 or more whatever the line and pace, another trail 0.48 in the middle and at most 0.87."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ class Alignment:
 
     @property
     def good(self) -> bool:
-        """Whether it may be used: correlation at least 0.75, and at least 0.1 more than chance gives."""
+        """Whether it may be used: correlation at least 0.88, and 0.05 more than chance gives."""
         return self.after >= self.needed
 
     @property

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -30,6 +31,10 @@ BACK_SHARE = 0.10
 FOOT_SHARE = 0.10
 """A push lasts while travel lies over its feet by more than so much of its length. Own choice."""
 UNMOVED_SHARE = 0.03
+DEEPER_SHARE = 0.08
+"""A push goes at least so far below where the bike stood; bumps extend an end as they compress it. Own choice."""
+APART_S = 0.25
+"""Pushes follow each other no faster: a rider's weight isn't thrown four times a second. Own choice."""
 SETTLES_S = 1.0
 """How long the bike may take to come to rest after the pushes. Own choice."""
 LOOK_S = 0.3
@@ -94,7 +99,7 @@ def pushes_of(travel_mm: Floats, full_travel_mm: float) -> tuple[Stretch, ...]:
         return ()
     pushed = [place for place, length in enumerate(lengths) if length >= smallest]
     depths = [float(travel_mm[peaks[place]] - travel_mm[0]) for place in pushed]
-    if min(depths) < EVEN_SHARE * max(depths):
+    if min(depths) < max(DEEPER_SHARE * full_travel_mm, EVEN_SHARE * max(depths)):
         return ()
     return tuple(_over_its_feet(travel_mm, peaks[k], feet[k], [*feet, len(travel_mm) - 1][k + 1]) for k in pushed)
 
@@ -136,9 +141,12 @@ def _comes_back(item: PushedEnd, window: _Window) -> bool:
     return abs(after - before) <= BACK_SHARE * item.full_travel_mm
 
 
-def _quick(pushes: tuple[Stretch, ...], rate_hz: float) -> tuple[Stretch, ...]:
-    """Return the pushes of one end if they lie within 3 s, else none."""
-    return pushes if pushes and pushes[-1][1] - pushes[0][0] <= WITHIN_S * rate_hz + 0.5 else ()
+def _in_time(pushes: tuple[Stretch, ...], rate_hz: float) -> tuple[Stretch, ...]:
+    """Return the pushes of one end if they lie within 3 s and follow each other as a rider can press, else none."""
+    if not pushes or pushes[-1][1] - pushes[0][0] > WITHIN_S * rate_hz + 0.5:
+        return ()
+    apart = min(after[0] - before[0] for before, after in pairwise(pushes))
+    return pushes if apart >= APART_S * rate_hz - 0.5 else ()
 
 
 def _overlap(found: Sequence[tuple[Stretch, ...]]) -> bool:
@@ -191,7 +199,8 @@ def find_push_groups(
     -----
     After 1 s or more in which every end is still, three hits of at least 10 % of full travel at every end, the k-th of
     one end overlapping the k-th of the other, all within 3 s, then 0.5 s still at about the level of before. Rests
-    between the pushes may be as long as they like within the 3 s.
+    between the pushes may be as long as they like within the 3 s; how alike, how deep below the standing level and how
+    far apart they are tells them from bumps.
     """
     still = np.logical_and.reduce([item.still for item in ends])
     groups: list[PushGroup] = []
@@ -200,7 +209,7 @@ def find_push_groups(
         if groups and window.stand_stop < groups[-1].stop:
             continue
         pieces = [(item.travel_mm[window.first : window.last], item.full_travel_mm) for item in ends]
-        found = [_quick(pushes_of(travel, full), rate_hz) for travel, full in pieces]
+        found = [_in_time(pushes_of(travel, full), rate_hz) for travel, full in pieces]
         seen = [pushes for pushes in found if pushes]
         if not seen or not all(_comes_back(item, window) for item in ends):
             continue
