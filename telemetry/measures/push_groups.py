@@ -32,7 +32,7 @@ FOOT_SHARE = 0.10
 """A push lasts while travel lies over its feet by more than so much of its length. Own choice."""
 UNMOVED_SHARE = 0.03
 DEEPER_SHARE = 0.08
-"""A push goes at least so far below where the bike stood; bumps extend an end as they compress it. Own choice."""
+"""A push goes at least so far below where the bike stood, and further than the end ever extends: bumps don't."""
 APART_S = 0.25
 """Pushes follow each other no faster: a rider's weight isn't thrown four times a second. Own choice."""
 SETTLES_S = 1.0
@@ -99,7 +99,8 @@ def pushes_of(travel_mm: Floats, full_travel_mm: float) -> tuple[Stretch, ...]:
         return ()
     pushed = [place for place, length in enumerate(lengths) if length >= smallest]
     depths = [float(travel_mm[peaks[place]] - travel_mm[0]) for place in pushed]
-    if min(depths) < max(DEEPER_SHARE * full_travel_mm, EVEN_SHARE * max(depths)):
+    lifted = float(travel_mm[0] - travel_mm.min())
+    if min(depths) < max(DEEPER_SHARE * full_travel_mm, EVEN_SHARE * max(depths), lifted):
         return ()
     return tuple(_over_its_feet(travel_mm, peaks[k], feet[k], [*feet, len(travel_mm) - 1][k + 1]) for k in pushed)
 

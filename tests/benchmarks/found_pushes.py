@@ -1,6 +1,6 @@
 """How often three pushes are found, and how often some are invented, on simulated runs.
 
-    python -m tests.benchmarks.found_pushes               # 500 runs with pushes and 500 sessions without, about 3 min
+    python -m tests.benchmarks.found_pushes               # 500 runs with pushes and 500 sessions without, about 2 min
     python -m tests.benchmarks.found_pushes --runs 100 --seed 7 --seconds 40
 
 Prints the shares with their exact 95 % bounds, how near the bounds were, and the runs that went wrong.

@@ -44,7 +44,9 @@ def with_speed(motions: dict[str, RunMotion], *metres: float) -> dict[str, RunMo
     found = dict(motions)
     for (name, motion), length in zip(motions.items(), metres, strict=False):
         count = motion.ride.time_s.shape[0]
-        speed = GroundSpeed(speed_m_s=np.linspace(0.5, 1.5, count) * length / motion.time.riding_s, source="ground_speed")
+        speed = GroundSpeed(
+            speed_m_s=np.linspace(0.5, 1.5, count) * length / motion.time.riding_s, source="ground_speed"
+        )
         found[name] = replace(motion, ride=replace(motion.ride, ground_speed=speed))
     return found
 
