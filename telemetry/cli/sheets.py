@@ -71,9 +71,9 @@ def measure_sheet(analysis: Analysis) -> None:
 
 def _cleaning(conditioning: Mapping[str, object]) -> None:
     say(f"How the signal was cleaned: {conditioning['words']}")
-    lines = conditioning["ends"]
-    for line in lines if isinstance(lines, list) else []:
-        say(line, indent=2)
+    for lines in (conditioning["ends"], conditioning["bounds"]):
+        for line in lines if isinstance(lines, list) else []:
+            say(line, indent=2)
 
 
 def _sections(analysis: Analysis) -> None:
@@ -140,7 +140,9 @@ def comparison_sheet(comparison: Comparison) -> None:
         base, other = day.setups[comparison.baseline].label, day.setups[candidate].label
         say(f"On paper, from {base} to {other}: {'; '.join(differing) or 'nothing differs'}")
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
-    say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
+    left_out = f", {comparison.sections_dropped} of them left out" if comparison.sections_dropped else ""
+    say(f"Runs, in the order ridden: {runs}")
+    say(f"Trail sections: {comparison.shared_by}{left_out}")
     for title, lines in comparison.second_sentences:
         say(f"{title}:")
         for text in lines:

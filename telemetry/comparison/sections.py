@@ -1,6 +1,8 @@
-"""Into how many trail sections riding time is shared."""
+"""Into how many trail sections a run is shared, and what is said where the sections wished for can't be had."""
 
 from __future__ import annotations
+
+from telemetry.model.comparison import FairnessFinding
 
 MOST = 20
 SHORTEST_S = 5.0
@@ -15,3 +17,38 @@ def section_count(shortest_riding_s: float, *, most: int = MOST, shortest_s: flo
     (20, 12, 1)
     """
     return max(1, min(most, int(shortest_riding_s / shortest_s + 1e-9)))
+
+
+def marks_not_alike(run: str, names: str, other: str, other_names: str) -> FairnessFinding:
+    """Note that marks make no sections, because the runs share no two in one order."""
+    message = (
+        f"marks make no sections: {run} has {names}, {other} {other_names} (2 or more of the same names in the same "
+        "order, each once, are needed in every run compared); mark the same places in all of them"
+    )
+    return FairnessFinding(severity="note", code="marks_not_alike", message=message)
+
+
+def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], limit_pct: float) -> FairnessFinding:
+    """Note that distance isn't gone by, because it differs too much between runs of one trail.
+
+    Parameters
+    ----------
+    shortest, longest : (run, m)
+    limit_pct : float
+    """
+    more = "" if shortest[1] <= 0 else f", {100 * (longest[1] / shortest[1] - 1):.0f} % more"
+    message = (
+        f"distance makes no sections: {shortest[0]} rode {shortest[1]:.0f} m, {longest[0]} {longest[1]:.0f} m{more} "
+        f"(limit {limit_pct:.0f} %); look at the speed sensor, and whether all runs start and end at the same places"
+    )
+    return FairnessFinding(severity="note", code="distance_not_alike", message=message)
+
+
+def travel_not_alike(run: str, reference: str, correlation: float, needed: float) -> FairnessFinding:
+    """Note that runs aren't aligned by travel, because the signals agree too little."""
+    message = (
+        f"runs aren't aligned by travel: {run} agrees with {reference} by a correlation of {correlation:.2f} (at least "
+        f"{needed:.2f} needed), so equal shares of riding time are compared; ride the same stretch every time, log "
+        "speed or distance, or mark the same places in every run"
+    )
+    return FairnessFinding(severity="note", code="travel_not_alike", message=message)

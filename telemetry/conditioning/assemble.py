@@ -111,6 +111,8 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         ends=MappingProxyType({item.signal.end: item.signal for item in done}),
         start_s=float(clock.time_s[0]) if recipe.start_s is None else recipe.start_s,
         end_s=float(clock.time_s[-1]) if recipe.end_s is None else recipe.end_s,
+        start_from="log" if recipe.start_s is None else "stated",
+        end_from="log" if recipe.end_s is None else "stated",
         ground_speed=speed,
         specific_force_g=force,
         findings=(

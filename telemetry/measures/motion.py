@@ -9,6 +9,7 @@ from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 
 from .bottoming import find_bottom_outs
+from .bounds import find_pushes, with_bounds
 from .packing import find_bursts
 from .recovery import find_recoveries
 from .riding import find_riding, within
@@ -63,7 +64,10 @@ def find_motion(ride: Ride) -> RunMotion:
     Returns
     -------
     RunMotion
+        Its ride has the start and end that hold: stated, else by three pushes, else the whole log.
     """
+    pushes = find_pushes(ride)
+    ride = with_bounds(ride, pushes)
     time = find_riding(ride)
     ends = {end: end_motion(ride, signal, time) for end, signal in ride.ends.items()}
-    return RunMotion(ride=ride, time=time, ends=MappingProxyType(ends))
+    return RunMotion(ride=ride, time=time, pushes=pushes, ends=MappingProxyType(ends))

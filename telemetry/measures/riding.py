@@ -51,6 +51,17 @@ def within(time_s: Floats, start_s: float, end_s: float) -> Bools:
     return (time_s >= start_s - 1e-9) & (time_s <= end_s + 1e-9)
 
 
+def find_lifted(ride: Ride, near: Bools | None = None) -> tuple[Stretch, ...]:
+    """Return stretches of more than 3 s near zero at both ends; none with one end measured.
+
+    `near` is what `near_zero` tells, where it is known already.
+    """
+    near = near_zero(ride) if near is None else near
+    at_top = () if near is None else stretches(near, ride.segments)
+    longest = LIFTED_S * ride.rate_hz + 0.5
+    return tuple((start, stop) for start, stop in at_top if stop - start > longest)
+
+
 def find_riding(ride: Ride) -> RidingTime:
     """Tell which samples of a ride are riding time and which of those are flown.
 
@@ -71,9 +82,7 @@ def find_riding(ride: Ride) -> RidingTime:
     count = ride.time_s.shape[0]
     standing = find_standing(ride)
     near = near_zero(ride)
-    at_top = () if near is None else stretches(near, ride.segments)
-    longest = LIFTED_S * ride.rate_hz + 0.5
-    lifted = tuple((start, stop) for start, stop in at_top if stop - start > longest)
+    lifted = find_lifted(ride, near)
     riding = within(ride.time_s, ride.start_s, ride.end_s)
     riding &= ~(mask_of(standing, count) | mask_of(lifted, count))
     flights = _flights(ride, near, riding)

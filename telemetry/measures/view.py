@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import End
-from telemetry.model.motion import EndMotion, Events, RidingTime, Stretch, Strokes
+from telemetry.model.motion import EndMotion, Events, Pushes, RidingTime, Stretch, Strokes
 from telemetry.model.ride import EndSignal, Ride
 
 
@@ -76,10 +76,11 @@ def _samples(signal: Floats, mask: Bools, stretches: tuple[Stretch, ...]) -> Flo
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunMotion:
-    """One ride with its riding time and the motion of its ends."""
+    """One ride with its riding time, its three pushes, and the motion of its ends."""
 
     ride: Ride
     time: RidingTime
+    pushes: Pushes
     ends: Mapping[End, EndMotion]
 
 

@@ -137,7 +137,8 @@ class Comparison:
     fairness_findings: tuple[FairnessFinding, ...]
     verdicts: Verdicts
     summaries: Mapping[str, Summary]  # by candidate
-    sections: int  # kept, of those the riding time was shared into
+    sections: int  # kept, of those the trail was shared into
+    shared_by: str  # "20 equal shares of riding time"
     sections_dropped: int
     conditioning: Mapping[str, object]
     second: SecondLooks = field(default_factory=SecondLooks)

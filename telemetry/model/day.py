@@ -303,7 +303,10 @@ class SmallestChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ComparisonWish:
-    """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end."""
+    """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end.
+
+    `align` says how the same places are found where neither marks nor distance tell them.
+    """
 
     baseline: str | None = None
     candidates: tuple[str, ...] = ()
@@ -313,6 +316,7 @@ class ComparisonWish:
     )
     named_at: datetime | None = None
     planned_looks: int = 1
+    align: Literal["riding_time", "travel"] = "riding_time"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

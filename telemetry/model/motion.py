@@ -43,6 +43,49 @@ class RidingTime:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PushGroup:
+    """Three pushes at every measured end, as samples [start, stop).
+
+    `start` is where the first hit begins, `stop` where the last return has ended.
+    """
+
+    start: int
+    stop: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LonePushes:
+    """Three pushes seen at one end while the other stood still or moved the other way.
+
+    Attributes
+    ----------
+    end, other : {"front", "rear"}
+        Where the pushes are seen, and where they aren't.
+    at : PushGroup
+    other_share : float
+        How far the other end moved, share of its full travel.
+    opposite : bool
+        Whether the other end shows the three pushes upside down.
+    """
+
+    end: End
+    other: End
+    at: PushGroup
+    other_share: float
+    opposite: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pushes:
+    """Every group of three pushes in a run, in time order, and which of them mark its start and its end."""
+
+    groups: tuple[PushGroup, ...] = ()
+    lone: tuple[LonePushes, ...] = ()
+    at_start: PushGroup | None = None
+    at_end: PushGroup | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strokes:
     """Compression or rebound strokes of one end that count, in time order.
 

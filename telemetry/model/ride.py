@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from .arrays import Bools, Floats
 from .finding import End, Finding, Step
+
+BoundFrom: TypeAlias = Literal["stated", "pushes", "log"]
+"""Where a ride's start or end comes from: `start_s` or `end_s`, three pushes, or the log's own first or last row."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +78,7 @@ class Ride:
         The measured ends.
     start_s, end_s : float
         Bounds of the ride in the log's seconds.
+    start_from, end_from : {"stated", "pushes", "log"}
     specific_force_g : float array, shape (n,), or None
         Length of a chassis sensor's specific force, low-passed at 15 Hz.
     """
@@ -87,6 +91,8 @@ class Ride:
     ends: Mapping[End, EndSignal]
     start_s: float
     end_s: float
+    start_from: BoundFrom
+    end_from: BoundFrom
     ground_speed: GroundSpeed | None
     specific_force_g: Floats | None
     findings: tuple[Finding, ...]

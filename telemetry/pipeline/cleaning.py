@@ -33,6 +33,17 @@ def _ends_in_words(runs: tuple[RunStudy, ...]) -> list[str]:
     return lines
 
 
+def _bounds_in_words(runs: tuple[RunStudy, ...]) -> list[str]:
+    """Return a line that says of every run where it starts and ends, and what says so."""
+    told = [
+        f"{run.entry.name} {step.words}"
+        for run in runs
+        for step in run.history
+        if step.stage == "bounds" and step.words
+    ]
+    return [f"Start and end: {'. '.join(told)}."] if told else []
+
+
 def conditioning_of(done: Study) -> Mapping[str, object]:
     """Return how the day's signals were cleaned.
 
@@ -43,8 +54,8 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
     Returns
     -------
     mapping
-        Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `runs`, every step
-        each run went through.
+        Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `bounds`, a line on
+        where each run starts and ends; `runs`, every step each run went through.
     """
     cutoff = done.rides.cutoff_hz()
     return MappingProxyType(
@@ -59,6 +70,7 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
                 f"low-pass at {cutoff:.3g} Hz both ways; bottom-outs on unfiltered travel; alike for every run."
             ),
             "ends": _ends_in_words(done.runs),
+            "bounds": _bounds_in_words(done.runs),
             "runs": {run.entry.name: [step.to_dict() for step in run.history] for run in done.runs},
         }
     )

@@ -14,13 +14,13 @@ from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.comparison import FamilyRow, RunValue, SetupDifference, Summary, UsedRun, Verdicts
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
-from telemetry.model.motion import Stretch
 from telemetry.ride_day import setup_differences
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
 from .conditions import TakingPart, comparison_conditions
 from .dates import Dates
+from .sharing import sections_of
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
 
@@ -67,38 +67,6 @@ def _used(done: Study, setups: tuple[str, ...], wish: Wish) -> tuple[RunStudy, .
         and run.entry.setup in setups
         and (wish.runs is None or run.entry.name in wish.runs)
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sections:
-    """How riding time was shared: each run's stretches, and the numbers kept."""
-
-    stretches: dict[str, tuple[Stretch, ...]]
-    kept: tuple[int, ...]
-    count: int
-
-    def of(self, run: str) -> tuple[Stretch, ...]:
-        every = self.stretches[run]
-        return tuple(every[number] for number in self.kept)
-
-
-def _sections(day: RideDay, used: tuple[RunStudy, ...], wish: Wish) -> _Sections:
-    """Share riding time into sections; one with a gap in any run is dropped from all."""
-    motions = {run.entry.name: run.motion for run in used if run.motion is not None}
-    count = comparison.section_count(min(motion.time.riding_s for motion in motions.values()))
-    stretches = {name: measures.section_stretches(motion, count) for name, motion in motions.items()}
-    dropped = set().union(*(measures.sections_with_gap(motions[name], stretches[name]) for name in motions))
-    wanted = set(range(count)) if wish.sections is None else {number - 1 for number in wish.sections}
-    if not wanted <= set(range(count)):
-        raise CallError(
-            str(day.path), f"section {max(wanted) + 1}", f"numbers from 1 to {count}", "name other sections"
-        )
-    kept = tuple(number for number in range(count) if number in wanted and number not in dropped)
-    if not kept:
-        raise CallError(
-            str(day.path), f"a gap in each of the {count} trail sections", "at least one whole section", "ride again"
-        )
-    return _Sections(stretches=stretches, kept=kept, count=count)
 
 
 def _row(
@@ -171,7 +139,8 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     used = _used(done, (baseline, *candidates), wish)
     if not used:
         raise CallError(str(day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more")
-    sections = _sections(day, used, wish)
+    motions = {run.entry.name: run.motion for run in used if run.motion is not None}
+    sections = sections_of(day, motions, wish.sections)
     values = {
         run.entry.name: measures.family_values(run.motion, sections.of(run.entry.name), facts_for(day, run.entry.setup))
         for run in used
@@ -207,12 +176,13 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         candidates=candidates,
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
-        fairness_findings=fairness,
+        fairness_findings=(*fairness, *sections.sharing.notes),
         verdicts=verdicts,
         summaries=MappingProxyType(_summaries(day, baseline, verdicts, differences)),
         sections=len(sections.kept),
+        shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),
-        conditioning=conditioning_of(done),
+        conditioning=MappingProxyType({**conditioning_of(done), "sections": sections.sharing.words}),
         second=second,
         second_sentences=comparison.second_sentences(
             second,

@@ -12,6 +12,7 @@ import numpy as np
 from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, Zero, calibrate, clean_ride
 from telemetry.errors import CallError
 from telemetry.logs import read_log
+from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import (
     ColumnName,
     DisplacementSensor,
@@ -246,4 +247,4 @@ def load_ride(day: RideDay, run: str) -> Ride:
     ride = Rides(day).run_ride(entry)
     if ride is None:
         raise CallError(entry.log.name, "no gap-free stretch of 0.25 s and 16 rows", "a ride", "check the logger")
-    return ride
+    return with_bounds(ride, find_pushes(ride))

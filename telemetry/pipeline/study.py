@@ -145,11 +145,13 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         return _unmeasured(entry, (*log.findings, _no_segment(entry)), log.history, log.rate_hz)
     rides.forget(entry)
     motion = measures.find_motion(ride)
+    ride = motion.ride
     setup = rides.day.setups[entry.setup]
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
     found = [
         *ride.findings,
         *trust.run_findings(entry, ride, motion.time, tuple(setup.at(end) for end in ride.ends)),
+        *trust.push_findings(ride, motion.pushes),
         *trust.channel_findings(ride, motion.time, motion.ends),
         *_channels(rides, entry, ride, motion),
         *trust.zero_unchecked(rides.day, entry),

@@ -310,6 +310,7 @@ class ComparisonTable(Table):
     smallest_change: dict[str, Any] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
     planned_looks: r.Looks = 1
+    align: Literal["riding_time", "travel"] = "riding_time"
 
 
 class PlanTable(Table):

@@ -30,6 +30,7 @@ def read_comparison(table: t.ComparisonTable, setups: Collection[str], problems:
         smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, problems)),
         named_at=None if named is None else named.replace(tzinfo=None),
         planned_looks=table.planned_looks,
+        align=table.align,
     )
 
 

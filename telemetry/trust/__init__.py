@@ -3,6 +3,7 @@
 from .channel import channel_findings
 from .opened import zero_unchecked
 from .order import ends_swapped
+from .pushes import push_findings
 from .whole_run import run_findings
 from .zero import ZeroFacts, zero_moved, zero_shift
 
@@ -10,6 +11,7 @@ __all__ = [
     "ZeroFacts",
     "channel_findings",
     "ends_swapped",
+    "push_findings",
     "run_findings",
     "zero_moved",
     "zero_shift",

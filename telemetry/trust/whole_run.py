@@ -1,4 +1,4 @@
-"""Whether there is enough riding, and whether it is known where the ride starts and ends."""
+"""Whether there is enough riding, and what else is to be said of a run as a whole."""
 
 from __future__ import annotations
 
@@ -58,12 +58,6 @@ def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSet
     found = list(
         _riding_time(run, round(time.riding_s, 2), float(ride.time_s[-1]))
     )  # a clock's last digits make no run short
-    if run.start_s is None or run.end_s is None:
-        message = (
-            f"{run.name}: start_s and end_s aren't both stated and three pushes aren't looked for in this version; "
-            "everything but standing and lifted counts; state both where much besides the trail was logged"
-        )
-        found.append(Finding(severity="note", code="untrimmed", message=message))
     found.extend(_same_column(run))
     for end in ends:
         if end.end == "front" and end.full_travel_from == "travel_mm":

@@ -100,4 +100,4 @@ class TestUntrimmed:
     def test_what_it_says(self, tmp_path: Path) -> None:
         finding = the_one(ridden(tmp_path, working(40.0), working(40.0)), "untrimmed")
         assert finding.severity == "note"
-        assert_says(finding, "run_1", "start_s", "end_s", "state both")
+        assert_says(finding, "run_1", "start_s", "end_s", "state start_s and end_s", "three pushes", "three times")
