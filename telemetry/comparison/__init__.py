@@ -1,13 +1,25 @@
 """Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
 
+from .day_plan import day_orders, day_size, what_is_seen
 from .fairness import fairness, without_verdicts
+from .plan_words import advice, band, change_in_words, costs, hours, row_name
+from .preparation import PREPARATION
 from .sections import section_count
 from .verdict import verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
 
 __all__ = [
+    "PREPARATION",
+    "advice",
+    "band",
+    "change_in_words",
+    "costs",
+    "day_orders",
+    "day_size",
     "difference_in_words",
     "fairness",
+    "hours",
+    "row_name",
     "section_count",
     "sentence",
     "sign_of",
@@ -15,5 +27,6 @@ __all__ = [
     "values_in_words",
     "verdict_in_words",
     "verdicts",
+    "what_is_seen",
     "without_verdicts",
 ]
