@@ -33,17 +33,15 @@ def rounds(runs_each: int, setups: int = 2) -> Order:
 
 
 def blocks(runs_each: int, setups: int = 2) -> Order:
-    """Return the order with the fewest change-overs that cancels steady drift: A A B B B B A A.
+    """Return the order with the fewest change-overs that meets the day's drift: A A B B B B A A, A A A B B B B B A A.
 
-    Parameters
-    ----------
-    runs_each : int
-        Even.
-    setups : int
+    Notes
+    -----
+    Mirrored, so that steady drift cancels; with an odd number the first half has one more of each, which leaves a
+    step of it, and that is fitted out from 4 runs of each on.
     """
-    half = runs_each // 2
-    first = tuple(setup for setup in range(setups) for _ in range(half))
-    return first + first[::-1]
+    first = tuple(setup for setup in range(setups) for _ in range((runs_each + 1) // 2))
+    return first + tuple(setup for setup in reversed(range(setups)) for _ in range(runs_each // 2))
 
 
 def one_way(runs_each: int, setups: int = 2) -> Order:
@@ -104,7 +102,7 @@ def cancels_in_words(order: Sequence[int]) -> str:
     if degree > 0:
         return "steady drift" if degree == 1 else "steady and bending drift"
     left = max(abs(drift_left(order, candidate, 1)) for candidate in set(order) - {0})
-    return f"steady drift but for {left} of a step"
+    return f"steady drift but for {'a step' if left == 1 else f'{left} of a step'}"
 
 
 def _cost(order: Order, work: Work) -> tuple[float, float]:
@@ -130,12 +128,14 @@ def recommended(needed: int, setups: int, work: Work) -> Order:
 
     Notes
     -----
-    Of the rounds and of the blocks (an even number of each, 4 or more) the one that takes less; rounds with as many
-    runs of each in place of blocks where their further change-overs take no longer than one more run of each
-    setup would, for that is what the time would else buy.
+    Of the rounds and of the blocks (4 of each or more; of three setups and more an even number, for places that
+    differ by over one bar rare events) the one that takes less; rounds with as many runs of each in place of blocks
+    where their further change-overs take no longer than one more run of each setup would, for that is what the time
+    would else buy.
     """
     each = max(needed, FEWEST_TO_DECIDE)
-    alternating, blocked = rounds(each, setups), blocks(max(4, each + each % 2), setups)
+    odd = each % 2 if setups > 2 else 0
+    alternating, blocked = rounds(each, setups), blocks(max(4, each + odd), setups)
     (time, more), (time_blocked, _) = _cost(alternating, work), _cost(blocked, work)
     spare = more if len(alternating) == len(blocked) else 0.0
     return alternating if time <= time_blocked + spare else blocked
@@ -144,7 +144,7 @@ def recommended(needed: int, setups: int, work: Work) -> Order:
 def affordable(runs_each: int, setups: int, work: Work) -> Order:
     """Return the order for exactly so many runs of each, weighed the same way."""
     alternating = rounds(runs_each, setups)
-    if runs_each % 2 or runs_each < 4:
+    if runs_each < 4 or (setups > 2 and runs_each % 2):
         return alternating
     return recommended(runs_each, setups, work)
 
@@ -154,7 +154,7 @@ def choices(order: Order, setups: int) -> tuple[Order, ...]:
     each = len(order) // setups
     found = [rounds(2, setups), rounds(3, setups), blocks(4, setups), rounds(4, setups)]
     if each > 4:
-        found += [blocks(each, setups)] if each % 2 == 0 else []
+        found += [blocks(each, setups)] if each % 2 == 0 or setups == 2 else []
         found.append(rounds(each, setups))
     return tuple(dict.fromkeys(found))
 
