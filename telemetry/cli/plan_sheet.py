@@ -8,7 +8,7 @@ from telemetry.pipeline import band, change_in_words, hours
 
 from .tables import TextTable, say, show
 
-SHOWN = (2, 3, 4, 6, 8, 10)
+SHOWN = (3, 4, 6, 10)
 NOT_SEEN = "–"
 
 

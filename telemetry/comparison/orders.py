@@ -44,6 +44,20 @@ def blocks(runs_each: int, setups: int = 2) -> Order:
     return first + tuple(setup for setup in reversed(range(setups)) for _ in range(runs_each // 2))
 
 
+def pairs(runs_each: int, setups: int = 2) -> Order:
+    """Return rounds of two runs at a time, such as A A B B B B A A; of an odd number the last round is single.
+
+    Parameters
+    ----------
+    runs_each : int
+        4 or more.
+    setups : int
+    """
+    whole = rounds((runs_each + 1) // 2, setups)
+    single = len(whole) - setups if runs_each % 2 else len(whole)
+    return tuple(setup for place, setup in enumerate(whole) for _ in range(1 if place >= single else 2))
+
+
 def one_way(runs_each: int, setups: int = 2) -> Order:
     """Return all runs of each setup one after another: a change that can't be undone."""
     return tuple(setup for setup in range(setups) for _ in range(runs_each))
@@ -116,8 +130,23 @@ def _cost(order: Order, work: Work) -> tuple[float, float]:
     return len(order) * run + change_overs(order) * over, len(set(order)) * run
 
 
+def _chosen(options: Sequence[Order], work: Work) -> Order:
+    """Return the first order, most careful of drift first, whose day is hardly longer than the shortest.
+
+    Hardly longer: with as many runs, its further change-overs take no longer than one more run of each setup would,
+    for that is what the time would else buy.
+    """
+    shortest = min(options, key=lambda order: _cost(order, work)[0])
+    least, more = _cost(shortest, work)
+
+    def fits(order: Order) -> bool:
+        return _cost(order, work)[0] <= least + (more if len(order) == len(shortest) else 0.0)
+
+    return next(order for order in options if fits(order))
+
+
 def recommended(needed: int, setups: int, work: Work) -> Order:
-    """Return the order to ride for at least `needed` runs of each.
+    """Return the order to ride for at least `needed` runs of each: rounds, pairs or blocks.
 
     Parameters
     ----------
@@ -128,25 +157,22 @@ def recommended(needed: int, setups: int, work: Work) -> Order:
 
     Notes
     -----
-    Of the rounds and of the blocks (4 of each or more; of three setups and more an even number, for places that
-    differ by over one bar rare events) the one that takes less; rounds with as many runs of each in place of blocks
-    where their further change-overs take no longer than one more run of each setup would, for that is what the time
-    would else buy.
+    Pairs and blocks have 4 of each or more; blocks of three setups and more an even number, for places that differ by
+    over one bar rare events.
     """
     each = max(needed, FEWEST_TO_DECIDE)
+    if each < FEWEST_ONE_WAY:
+        return _chosen([rounds(each, setups), blocks(FEWEST_ONE_WAY, setups)], work)
     odd = each % 2 if setups > 2 else 0
-    alternating, blocked = rounds(each, setups), blocks(max(4, each + odd), setups)
-    (time, more), (time_blocked, _) = _cost(alternating, work), _cost(blocked, work)
-    spare = more if len(alternating) == len(blocked) else 0.0
-    return alternating if time <= time_blocked + spare else blocked
+    return _chosen([rounds(each, setups), pairs(each, setups), blocks(each + odd, setups)], work)
 
 
 def affordable(runs_each: int, setups: int, work: Work) -> Order:
     """Return the order for exactly so many runs of each, weighed the same way."""
-    alternating = rounds(runs_each, setups)
-    if runs_each < 4 or (setups > 2 and runs_each % 2):
-        return alternating
-    return recommended(runs_each, setups, work)
+    if runs_each < FEWEST_ONE_WAY:
+        return rounds(runs_each, setups)
+    blocked = [] if setups > 2 and runs_each % 2 else [blocks(runs_each, setups)]
+    return _chosen([rounds(runs_each, setups), pairs(runs_each, setups), *blocked], work)
 
 
 def choices(order: Order, setups: int) -> tuple[Order, ...]:
@@ -155,7 +181,7 @@ def choices(order: Order, setups: int) -> tuple[Order, ...]:
     found = [rounds(2, setups), rounds(3, setups), blocks(4, setups), rounds(4, setups)]
     if each > 4:
         found += [blocks(each, setups)] if each % 2 == 0 or setups == 2 else []
-        found.append(rounds(each, setups))
+        found += [pairs(each, setups), rounds(each, setups)]
     return tuple(dict.fromkeys(found))
 
 

@@ -12,7 +12,7 @@ from telemetry.words import counted, figure
 
 from .day_plan import Size, asked_rows
 from .design import Certainty, certainty
-from .orders import FEWEST_ONE_WAY, FEWEST_TO_DECIDE, blocks, one_way, over_two_days, rounds
+from .orders import FEWEST_ONE_WAY, FEWEST_TO_DECIDE, blocks, change_overs, one_way, over_two_days, rounds
 from .plan_basis import MOST_RUNS
 from .planning import fewest
 
@@ -40,7 +40,7 @@ def row_name(row: Sees) -> str:
 def change_in_words(row: Sees, on_scale: float) -> str:
     """Return a change on a row's scale as people read it: points or mm, %, or a factor."""
     if row.spec.scale == "raw":
-        unit = "points" if row.spec.unit.startswith("%") else "mm a hit"
+        unit = "points" if row.spec.unit.startswith("%") else "mm"
         return f"{figure(on_scale, 1)} {unit}"
     times = math.exp(on_scale)
     return f"x{figure(times, 1)}" if row.spec.scale == "count" else f"{figure(100 * (times - 1), 0)} %"
@@ -107,12 +107,15 @@ def advice(
     """
     changes = counted(order.change_overs, "change-over")
     whose = "With what can be afforded ride" if runs is not None else "Ride"
-    ride = f"{whose} {order.runs_each} of each: {order.letters}; {changes}, it cancels {order.cancels}."
+    fitted = ", which is fitted out from 4 of each on" if " but for " in order.cancels and order.runs_each > 3 else ""
+    ride = f"{whose} {order.runs_each} of each: {order.letters}; {changes}, it cancels {order.cancels}{fitted}."
     lines = [_sized(rows, size, lacking)]
     lines.extend(
         f"{_named(item.measure, item.end)} is in focus but can't be planned: {item.reason}." for item in lacking
     )
     lines.append(ride)
+    why = _why(order, size, work)
+    lines.extend([why] if why else [])
     if runs is None and (size.runs_each or FEWEST_TO_DECIDE) < FEWEST_TO_DECIDE:
         lines.append(f"Fewer than {FEWEST_TO_DECIDE} of each are a screening only.")
     if order.runs_each < FEWEST_TO_DECIDE:
@@ -121,6 +124,18 @@ def advice(
         lines.extend(_affordable(rows, runs))
     lines.append(_length(order, work))
     return tuple(lines)
+
+
+def _why(order: RidingOrder, size: Size, work: Work) -> str:
+    """Return why this order and not the other of its kind; empty where there is none."""
+    if order.runs_each < FEWEST_ONE_WAY:
+        return ""
+    weighed = " (a change-over counted as long as a run with its return)" if work.lacking else ""
+    if size.runs_each is not None and max(size.runs_each, FEWEST_TO_DECIDE) < order.runs_each:
+        return f"More runs than needed, but with fewer change-overs they take no longer{weighed}."
+    if order.change_overs < change_overs(rounds(order.runs_each, len(set(order.setups)))):
+        return f"Orders with more change-overs would take longer by more than one more run of each{weighed}."
+    return f"It meets more of the drift, and its change-overs take no longer than one more run of each{weighed}."
 
 
 def _affordable(rows: Sequence[Sees], runs: int) -> list[str]:

@@ -32,9 +32,10 @@ def planned_setups(day: RideDay) -> tuple[str, ...]:
     """
     ridden = tuple(dict.fromkeys(run.setup for run in day.runs))
     written = tuple(day.setups)
-    baseline = baseline_of(day) or next(iter(written), None)
+    named = day.comparison.candidates
+    baseline = baseline_of(day) or next((name for name in written if name not in named), None)
     others = [name for name in ridden if name != baseline] or [name for name in written if name != baseline]
-    candidates = tuple(day.comparison.candidates or others)
+    candidates = tuple(name for name in named or others if name != baseline)
     if baseline is None or not candidates:
         found = f"one setup ({baseline!r})" if baseline else "no setup"
         remedy = "write the other under [setups], with based_on and what differs"

@@ -227,6 +227,16 @@ class TestWords:
         change = detectable_change(2, 0.9, 0.05)
         assert f"2 of each see of front dynamic sag: {change:.1f} points; the smallest change is 2 points" in text
 
+    def test_why_this_order_is_said(self):
+        quick = self.say(plan_row(stated=0.8), work=Work(run_min=4, return_min=12, change_over_min=1))
+        assert "change-overs take no longer than one more run of each." in quick
+        slow = self.say(plan_row(stated=0.8))
+        assert "would take longer by more than one more run of each." in slow
+        untold = self.say(plan_row(stated=0.8), work=Work())
+        assert "(a change-over counted as long as a run with its return)" in untold
+        more = self.say(plan_row(stated=0.4), work=Work(run_min=4, return_min=4, change_over_min=60))
+        assert "More runs than needed, but with fewer change-overs they take no longer." in more
+
     def test_nothing_to_go_by_is_said(self):
         assert "can't be told: no measure has a spread yet" in self.say(plan_row())
 

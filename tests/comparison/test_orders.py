@@ -22,6 +22,7 @@ from telemetry.comparison.orders import (
     letters,
     one_way,
     over_two_days,
+    pairs,
     recommended,
     rounds,
     told,
@@ -65,8 +66,9 @@ def test_one_way_takes_the_whole_drift_for_the_change():
 def test_what_an_order_claims_to_cancel_it_cancels(each):
     assert drifted(blocks(each), STEADY) == (each % 2) * STEADY[1]
     assert change_overs(blocks(each)) == 2
-    for order in (rounds(each), blocks(each)):
-        assert order.count(0) == order.count(1) == each
+    assert len(pairs(max(each, 4))) == 2 * max(each, 4)
+    for order in (rounds(each), blocks(each), pairs(max(each, 4))):
+        assert order.count(0) == order.count(1) == len(order) // 2
         assert (drifted(order, STEADY) == 0) == (cancelled(order) >= 1)
         assert (drifted(order, BENDING) == 0) == (cancelled(order) == 2)
     assert cancelled(rounds(each)) >= (2 if each % 4 == 0 else 1 if each % 2 == 0 else 0)
@@ -76,6 +78,7 @@ def test_what_an_order_claims_to_cancel_it_cancels(each):
 def test_more_setups_are_mirrored(setups):
     assert cancelled(rounds(2, setups)) >= 1
     assert cancelled(blocks(4, setups)) >= 1
+    assert pairs(4, setups) == blocks(4, setups)
     assert all(rounds(5, setups).count(setup) == 5 for setup in range(setups))
     assert letters(rounds(2, 3)) == "A B C C B A"
 
@@ -96,7 +99,10 @@ def test_what_stays_is_said():
         (4, 5, "A B B A B A A B"),
         (4, 10, "A B B A B A A B"),  # 3 change-overs more: 30 min, a run of each is 32
         (4, 11, "A A B B B B A A"),
-        (5, 25, "A A A B B B B B A A"),
+        (5, 25, "A A B B B B A A A B"),
+        (5, 33, "A A A B B B B B A A"),
+        (8, 10, "A A B B B B A A B B A A A A B B"),
+        (8, 11, "A A A A B B B B B B B B A A A A"),
         (5, 0, "A B B A B A A B B A"),
     ],
 )

@@ -48,7 +48,9 @@ def seen(orders, change, level, *, drift):
 
 
 @pytest.mark.parametrize("level", LEVELS)
-@pytest.mark.parametrize("orders", [(rounds(2),), (rounds(3),), (rounds(4),), (blocks(4),), (blocks(10),)])
+@pytest.mark.parametrize(
+    "orders", [(rounds(2),), (rounds(3),), (rounds(4),), (blocks(4),), (blocks(5),), (blocks(10),)]
+)
 def test_four_days_of_five_see_the_detectable_change(orders, level):
     n = len(orders[0]) // 2
     change = detectable_change(n, 1.0, level)

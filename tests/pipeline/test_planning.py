@@ -45,9 +45,9 @@ def test_a_day_without_runs_from_a_stated_spread(tmp_path: Path) -> None:
     assert [item["runs_each"] for item in rows[0]["detectable"]] == list(range(2, 11))
     order = answer["order"]
     assert isinstance(order, list)
-    assert order == ["a"] * 3 + ["b"] * 6 + ["a"] * 3
-    assert (len(order), answer["change_overs"]) == (2 * needed, 2)
-    assert answer["minutes"] == 12 * 16 + 2 * 25
+    assert order == ["a"] * 2 + ["b"] * 4 + ["a"] * 4 + ["b"] * 2
+    assert (len(order), answer["change_overs"]) == (2 * needed, 3)
+    assert answer["minutes"] == 12 * 16 + 3 * 25
     assert len(plan.absent) == 28
     json.dumps(answer, allow_nan=False)
 
@@ -125,6 +125,7 @@ def test_the_order_of_runs_in_the_file_does_not_matter(tmp_path: Path, ridden: P
 def test_setups_are_those_named_else_ridden_else_written(tmp_path: Path) -> None:
     wish = '[comparison]\nbaseline = "b"\ncandidates = ["a"]\n'
     assert planned(tmp_path / "named", wish).order.setups[0] == "b"
+    assert planned(tmp_path / "candidate", '[comparison]\ncandidate = "a"\n').order.setups[0] == "b"
     third = '[setups.c]\nbased_on = "a"\n[setups.c.front]\nair_pressure_bar = 8\n'
     assert planned(tmp_path / "written", third).order.setups[:3] == ("a", "a", "b")
     folder = make_day(tmp_path / "ridden", ("a", "b"), extra=third)
