@@ -52,31 +52,26 @@ def _seen(row: Sees, runs_each: int) -> str:
     return NOT_SEEN if change is None else change_in_words(row, change)
 
 
+def _name(row: Sees) -> str:
+    end = "" if row.end == "both" else f", {row.end}"
+    return f"{row.spec.label}{end}{' (focus)' if row.focus else ''}"
+
+
 def _measures(plan: Plan) -> None:
+    """Print two tables, for one would be too wide: runs needed and from what; what so many runs see."""
     if not plan.sees:
         return
-    shown = sorted({*SHOWN, *({plan.order.runs_each} & {item.runs_each for item in plan.sees[0].detectable})})
-    rows = [
-        [
-            f"{row.spec.label}{'' if row.end == 'both' else ', ' + row.end}{' (focus)' if row.focus else ''}",
-            row.entered,
-            band(row.runs_each, row.runs_each_upper),
-            *(_seen(row, each) for each in shown),
-            row.spread_words,
-            row.spread_where,
-        ]
+    needed = [
+        [_name(row), row.entered, band(row.runs_each, row.runs_each_upper), row.spread_words, row.spread_where]
         for row in plan.sees
     ]
-    columns = [
-        "measure",
-        "smallest change",
-        "runs of each",
-        *(f"{each} see" for each in shown),
-        "spread",
-        "spread from",
-    ]
-    title = "Runs needed, and the change that so many runs of each see in four days of five"
-    show(TextTable(title=title, columns=columns, rows=rows))
+    columns = ["measure", "smallest change", "runs of each", "spread", "from"]
+    show(TextTable(title="Runs needed", columns=columns, rows=needed))
+    known = {item.runs_each for item in plan.sees[0].detectable}
+    shown = sorted({*SHOWN, *({plan.order.runs_each} & known)})
+    seen = [[_name(row), *(_seen(row, each) for each in shown)] for row in plan.sees]
+    title = "The change that so many runs of each see in four days of five"
+    show(TextTable(title=title, columns=["measure", *(str(each) for each in shown)], rows=seen))
 
 
 def _absent(plan: Plan) -> None:
