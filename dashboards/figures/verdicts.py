@@ -111,10 +111,15 @@ def _span(low: float | None, high: float | None, reach: float) -> tuple[float, f
     return _percent(low, reach), _percent(high, reach)
 
 
+def tells(result: Result) -> bool:
+    """Tell whether there is something to draw: a verdict on a difference that so many events can tell."""
+    return result.verdict is not None and bool(difference_in_words(result, interval=False))
+
+
 def mark_of(result: Result, reach: float) -> Mark | None:
     """Return what is drawn of a result; None where there is no difference or no verdict."""
     axis = result.axis
-    if axis is None or result.verdict is None:
+    if axis is None or result.verdict is None or not tells(result):
         return None
     return Mark(
         at=_percent(axis.difference, reach),
@@ -137,9 +142,15 @@ def _one_is(result: Result) -> str:
     return f"1 = {text} {unit}"
 
 
+def _why_nothing(result: Result) -> str:
+    if result.verdict is None:
+        return "no verdict"
+    return "no value" if result.difference is None else "too few events"
+
+
 def _cell(result: Result, reach: float) -> Cell:
     mark = mark_of(result, reach)
-    drawn = result.verdict is not None and result.difference is not None
+    drawn = tells(result)
     return Cell(
         sign=sign_of(result) if drawn else "",
         number=difference_in_words(result, interval=False).replace(" points", " pt").replace(" a hit", "")
@@ -148,7 +159,7 @@ def _cell(result: Result, reach: float) -> Cell:
         bold=result.verdict == "changed",
         mark=mark,
         sentence=result.sentence,
-        note="" if mark is not None else "not compared yet" if result.verdict is None else "no value",
+        note="" if mark is not None else _why_nothing(result),
     )
 
 
@@ -158,7 +169,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
     Parameters
     ----------
     results : sequence of Result
-        Of one candidate; rows without a verdict for both ends are left to the table.
+        Of one candidate; rows that have nothing to draw at either end are left to the sentences.
 
     Returns
     -------
@@ -170,7 +181,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
         grouped.setdefault(result.measure, []).append(result)
     rows: dict[bool, list[Row]] = {True: [], False: []}
     for name, parts in grouped.items():
-        if all(part.verdict is None or part.difference is None for part in parts):
+        if not any(map(tells, parts)):
             continue
         row = Row(
             label=SPECS[name].label,

@@ -21,6 +21,7 @@ from telemetry.comparison import sentence
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary
 from telemetry.model.key_words import name_of
+from telemetry.pipeline import told_naming
 
 from . import facts
 from .lap import LapFacts, lap_facts
@@ -176,6 +177,7 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
         styles=tuple(styles.values()),
         candidates=parts,
         comparison=comparison,
+        named=told_naming(analysis.day),
         lap=lap,
         panels={
             "order": of(panels.order),

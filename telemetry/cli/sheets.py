@@ -9,7 +9,7 @@ from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding, Place
-from telemetry.pipeline import told_title, told_value
+from telemetry.pipeline import told_naming, told_title, told_value
 from telemetry.words import figure, shown_unit
 
 from .tables import TextTable, say, show
@@ -141,6 +141,13 @@ def comparison_sheet(comparison: Comparison) -> None:
         say(f"On paper, from {base} to {other}: {'; '.join(differing) or 'nothing differs'}")
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}; {comparison.sections} trail sections")
+    for title, lines in comparison.second_sentences:
+        say(f"{title}:")
+        for text in lines:
+            say(f"{text}.", indent=2)
+    named = told_naming(day)
+    if named:
+        say(named)
     for item in comparison.fairness_findings:
-        say(f"{SIGNS[item.severity]} {item.code}: {item.message}", indent=2)
+        say(f"{SIGNS[item.severity]} {item.severity} {item.code}: {item.message}", indent=2)
     _cleaning(comparison.conditioning)

@@ -1,11 +1,14 @@
 """Like for like: runs as replicates, one family of tests, three verdicts, plain words."""
 
 from .day_plan import day_orders, day_size, what_is_seen
-from .fairness import fairness, without_verdicts
+from .fairness import fairness
 from .plan_words import advice, band, change_in_words, costs, hours, row_name
 from .preparation import PREPARATION
+from .second_looks import second_looks
+from .second_words import second_sentences
 from .sections import section_count
 from .verdict import verdicts
+from .withholding import without_verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
 
 __all__ = [
@@ -20,6 +23,8 @@ __all__ = [
     "fairness",
     "hours",
     "row_name",
+    "second_looks",
+    "second_sentences",
     "section_count",
     "sentence",
     "sign_of",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from telemetry.model.comparison import Verdict
 
-from .difference import Difference
+from .estimate import Estimate
 from .judging import ONE_RUN_LEVEL, Judged
 from .planning import more_runs, upper_spread
 
@@ -14,6 +14,7 @@ INNER_LEVEL = 0.10
 NO_FLOOR_NOTE = "spread between trail sections not looked at: fewer than 5 of them have a value in every run"
 TOO_SMALL_NOTE = "real but too small to matter"
 MAY_BE_LESS_NOTE = "may be less than what matters"
+ONE_WAY_NOTE = "ridden one way: the day's drift can't be told apart beyond the straight line taken out"
 NO_MORE_NOTE = "more runs will not settle this; a longer trail or a larger change may"
 
 
@@ -51,22 +52,6 @@ class Answer:
     more_upper: int | None
     selected: bool
 
-    @classmethod
-    def undecided(cls, d: float | None) -> Answer:
-        """Return an answer that holds a difference and nothing else."""
-        return cls(
-            d=d,
-            outer=None,
-            inner=None,
-            level=None,
-            p=None,
-            verdict="undecided",
-            reason="",
-            more=None,
-            more_upper=None,
-            selected=False,
-        )
-
 
 def _runs_to_settle(judged: Judged, level: float) -> tuple[int | None, int | None]:
     """Return more runs and their upper figure; from two runs of a setup only the upper figure is said."""
@@ -101,7 +86,7 @@ def barred_answer(judged: Judged, terms: Terms) -> Answer:
     )
 
 
-def _decided(judged: Judged, found: Difference, widths: tuple[float, float], *, selected: bool) -> tuple[Verdict, str]:
+def _decided(judged: Judged, found: Estimate, widths: tuple[float, float], *, selected: bool) -> tuple[Verdict, str]:
     """Return the verdict of a row of the family, and what is to be said beside it."""
     outer, inner = widths
     if judged.d_margin is not None and abs(found.d) + inner < judged.d_margin:
@@ -121,7 +106,7 @@ def family_answer(judged: Judged, *, selected: bool, level: float, weight: float
         raise ValueError("a row of the family has a difference with a spread")
     verdict, note = _decided(judged, found, (outer, inner), selected=selected)
     more, more_upper = None, None
-    notes = [note, NO_FLOOR_NOTE if found.floor_se is None else ""]
+    notes = [note, NO_FLOOR_NOTE if found.lacks_floor else "", ONE_WAY_NOTE if found.one_way else ""]
     if verdict == "undecided":
         more, more_upper = _runs_to_settle(judged, min(weight * terms.q / terms.m, terms.q))
         notes.append(NO_MORE_NOTE if more is None else "")

@@ -7,16 +7,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from telemetry.model.comparison import FamilyRow, RunValue
 
-from .difference import Difference, Sample, difference, section_differences, section_floor
+from .difference import Difference, Sample, day_columns, difference, section_differences, section_floor
+from .estimate import Estimate
 from .scale import Measuring, margin
 
 ONE_RUN_LEVEL = 0.05
 SAME_TRAVEL_MM = 0.05
 ORDER_REASON = "can't tell the change from the order ridden"
+DAY_REASON = "can't tell the change from the day ridden"
 STILL_REASON = "does not vary at this resolution"
 SECTIONS_REASON = "fewer than 5 trail sections in which every run has a value"
 ONE_RUN_REASON = "one run of each: this holds only for this pair of runs"
@@ -29,7 +31,9 @@ class Judged:
 
     Attributes
     ----------
-    found : Difference or None
+    baseline_value, candidate_value : float or None
+        In the measure's unit: mean, geometric mean on the log scale, events a minute for counts.
+    found : Estimate or None
     barred : str
         Reason; empty for rows of the family.
     pair : (d, half-width) or None
@@ -43,9 +47,10 @@ class Judged:
     baseline_runs: tuple[RunValue, ...]
     candidate_runs: tuple[RunValue, ...]
     measuring: Measuring | None
-    candidate_centre: float | None
+    baseline_value: float | None
+    candidate_value: float | None
     d_margin: float | None
-    found: Difference | None
+    found: Estimate | None
     barred: str
     pair: tuple[float, float | None] | None = None
     in_mm: Difference | None = None
@@ -56,7 +61,7 @@ class Judged:
         return not self.barred and self.found is not None and self.found.p is not None
 
 
-def _usable(row: FamilyRow, setup: str) -> tuple[RunValue, ...]:
+def usable_values(row: FamilyRow, setup: str) -> tuple[RunValue, ...]:
     """Return a setup's runs that have the measure; on the log scale only values above 0."""
     return tuple(
         run
@@ -78,15 +83,17 @@ def absent_reason(row: FamilyRow, setups: Sequence[str]) -> str:
     return FEW_RUNS_REASON
 
 
-def _sample(runs: tuple[RunValue, ...], scale: str | None) -> Sample:
+def sample_of(runs: tuple[RunValue, ...], scale: str | None) -> Sample:
+    """Return runs on the scale of comparison."""
     values = np.array([run.value for run in runs], dtype=float)
     sections = np.array([run.sections for run in runs], dtype=float)
     if scale == "log":
         values = np.log(values)
         with np.errstate(divide="ignore", invalid="ignore"):
             sections = np.where(sections > 0, np.log(np.where(sections > 0, sections, 1.0)), np.nan)
-    orders = np.array([run.run.order for run in runs], dtype=float)
-    return Sample(values=values, orders=orders, sections=sections)
+    orders = np.array([run.run.order_in_day or run.run.order for run in runs], dtype=float)
+    days = np.array([run.run.day for run in runs], dtype=float)
+    return Sample(values=values, orders=orders, sections=sections, days=days)
 
 
 def _centre(sample: Sample, scale: str | None) -> float:
@@ -94,8 +101,10 @@ def _centre(sample: Sample, scale: str | None) -> float:
     return math.exp(mean) if scale == "log" else mean
 
 
-def _barred(found: Difference | None) -> str:
-    if found is None or found.confounded:
+def _barred(found: Difference | None, *, two_days: bool) -> str:
+    if found is None:
+        return DAY_REASON if two_days else ORDER_REASON
+    if found.confounded:
         return ORDER_REASON
     if found.se == 0:
         return STILL_REASON
@@ -105,14 +114,14 @@ def _barred(found: Difference | None) -> str:
 
 
 def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
-    """Return what one row says of a candidate against the baseline, and what bars it from the family.
+    """Return what a continuous row says of a candidate against the baseline, and what bars it from the family.
 
     Parameters
     ----------
     row : FamilyRow
     baseline, candidate : str
     """
-    runs_a, runs_b = _usable(row, baseline), _usable(row, candidate)
+    runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
     scale = row.spec.scale or "raw"
 
     def judged(
@@ -130,14 +139,15 @@ def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
             baseline_runs=runs_a,
             candidate_runs=runs_b,
             measuring=measuring,
-            candidate_centre=centre,
+            baseline_value=measuring.centre if measuring else None,
+            candidate_value=centre,
             d_margin=margin(row.smallest_change, scale, at) if measuring else None,
             found=found,
             barred=barred,
             pair=pair,
         )
 
-    a, b = _sample(runs_a, row.spec.scale), _sample(runs_b, row.spec.scale)
+    a, b = sample_of(runs_a, row.spec.scale), sample_of(runs_b, row.spec.scale)
     measuring = Measuring(scale=scale, centre=_centre(a, row.spec.scale)) if runs_a else None
     centre = _centre(b, row.spec.scale) if runs_b else None
     if not runs_a or not runs_b:
@@ -147,7 +157,9 @@ def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
         reason = ONE_RUN_REASON if len(a) == len(b) == 1 else FEW_RUNS_REASON
         return judged(reason, measuring=measuring, centre=centre, pair=_pair(row, a, b))
     found = difference(a, b)
-    answer = judged(_barred(found), measuring=measuring, centre=centre, found=found)
+    answer = judged(
+        _barred(found, two_days=day_columns(a, b).shape[1] > 0), measuring=measuring, centre=centre, found=found
+    )
     full_a, full_b = row.full_travel_mm.get(baseline), row.full_travel_mm.get(candidate)
     if full_a is None or full_b is None or abs(full_a - full_b) <= SAME_TRAVEL_MM:
         return answer
@@ -167,4 +179,4 @@ def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, float | None]:
         d = float(b.values.mean() - a.values.mean())
     else:
         d = float(section_differences(a, b).mean())
-    return d, None if floor is None else float(stats.t.isf(ONE_RUN_LEVEL / 2, floor[1])) * floor[0]
+    return d, None if floor is None else -float(special.stdtrit(floor[1], ONE_RUN_LEVEL / 2)) * floor[0]

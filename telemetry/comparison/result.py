@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
 
-from telemetry.model.comparison import Axis, FamilyRow, PercentView, Result, TravelView
+from telemetry.model.comparison import Axis, PercentView, Result, TravelView
 
 from .answer import Answer
-from .judging import Judged, absent_reason
-from .scale import Measuring, margin
+from .judging import Judged
+from .scale import Measuring
 from .words import sentence
-
-COUNT_REASON = "rare events need a rule of their own for counts, which isn't built yet"
 
 
 def _ends(d: float | None, half: float | None) -> tuple[float | None, float | None]:
@@ -22,7 +19,7 @@ def _ends(d: float | None, half: float | None) -> tuple[float | None, float | No
 
 
 def _percent(measuring: Measuring, answer: Answer, d_margin: float) -> PercentView | None:
-    if measuring.scale != "log" or answer.d is None:
+    if measuring.scale == "raw" or answer.d is None:
         return None
     low, high = _ends(answer.d, answer.outer)
     inner_low, inner_high = _ends(answer.d, answer.inner)
@@ -76,7 +73,7 @@ def _travel(judged: Judged, answer: Answer, baseline: str) -> TravelView | None:
 
     if not row.full_travel_mm:
         return None
-    a, b = judged.measuring.centre if judged.measuring else None, judged.candidate_centre
+    a, b = judged.baseline_value, judged.candidate_value
     found, level = judged.in_mm, answer.level
     d = None if found is None else found.d
     low, high = _ends(d, None if found is None or level is None else found.half_width(level))
@@ -92,7 +89,7 @@ def _travel(judged: Judged, answer: Answer, baseline: str) -> TravelView | None:
 
 
 def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
-    """Return a continuous row's result.
+    """Return a row's result.
 
     Parameters
     ----------
@@ -114,8 +111,8 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         end=row.end,
         unit=row.spec.unit,
         scale=row.spec.scale or "raw",
-        baseline_value=measuring.centre if measuring else None,
-        candidate_value=judged.candidate_centre,
+        baseline_value=judged.baseline_value,
+        candidate_value=judged.candidate_value,
         difference=back(answer.d),
         low=back(low),
         high=back(high),
@@ -144,55 +141,3 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
 def with_sentence(result: Result) -> Result:
     """Return the result with its sentence."""
     return replace(result, sentence=sentence(result))
-
-
-def _counted(row: FamilyRow, setup: str) -> tuple[int, int, float]:
-    """Return a setup's runs with a count, their events and their minutes."""
-    runs = [run for run in row.runs if run.run.setup == setup and run.value is not None and run.count is not None]
-    return len(runs), sum(run.count or 0 for run in runs), sum(run.minutes for run in runs)
-
-
-def count_result(row: FamilyRow, baseline: str, candidate: str) -> Result:
-    """Return a row on the count scale: rates of both setups and their difference, no verdict yet.
-
-    Notes
-    -----
-    ``d = log(((Y_B + 0.5) / E_B) / ((Y_A + 0.5) / E_A))`` with Y events in E minutes of riding.
-    """
-    (n_a, events_a, minutes_a), (n_b, events_b, minutes_b) = _counted(row, baseline), _counted(row, candidate)
-    known = minutes_a > 0 and minutes_b > 0
-    measuring = Measuring(scale="log", centre=(events_a + 0.5) / minutes_a) if minutes_a > 0 else None
-    d = math.log((events_b + 0.5) / minutes_b / ((events_a + 0.5) / minutes_a)) if known else None
-    d_margin = margin(row.smallest_change, "count", 1.0)
-    blank = Answer.undecided(d)
-    result = Result(
-        candidate=candidate,
-        measure=row.spec.name,
-        end=row.end,
-        unit=row.spec.unit,
-        scale="count",
-        baseline_value=events_a / minutes_a if minutes_a > 0 else None,
-        candidate_value=events_b / minutes_b if minutes_b > 0 else None,
-        difference=measuring.back(d) if measuring and d is not None else None,
-        low=None,
-        high=None,
-        inner_low=None,
-        inner_high=None,
-        smallest_change_low=measuring.back(-d_margin) if measuring else None,
-        smallest_change_high=measuring.back(d_margin) if measuring else None,
-        percent=_percent(measuring, blank, d_margin) if measuring else None,
-        n_baseline=n_a,
-        n_candidate=n_b,
-        p=None,
-        level=None,
-        verdict=None,
-        reason=COUNT_REASON if known else absent_reason(row, (baseline, candidate)),
-        more_runs=None,
-        more_runs_upper=None,
-        sentence="",
-        selected=False,
-        focus=row.focus,
-        axis=None,
-        travel=None,
-    )
-    return with_sentence(result)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from telemetry.model.catalogue import Scale
+from telemetry.model.catalogue import MeasureSpec, Scale
 from telemetry.model.day import SmallestChange
+from telemetry.words import shown_unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,9 +16,10 @@ class Measuring:
 
     Attributes
     ----------
-    scale : {"raw", "log"}
+    scale : {"raw", "log", "count"}
     centre : float
-        The baseline's centre in the measure's unit: mean, or geometric mean on the log scale.
+        What differences are told from, in the measure's unit: the baseline's mean, geometric mean on the log scale,
+        its rate with half an event more for counts.
     """
 
     scale: Scale
@@ -25,10 +27,10 @@ class Measuring:
 
     def back(self, difference: float) -> float | None:
         """Return a difference on the scale in the measure's unit; None where it is beyond all numbers."""
-        return _grown(self.centre, difference) if self.scale == "log" else difference
+        return difference if self.scale == "raw" else _grown(self.centre, difference)
 
     def percent(self, difference: float) -> float | None:
-        """Return a difference on the log scale in percent of the baseline; None where it is beyond all numbers."""
+        """Return a difference on the log or count scale in percent; None where it is beyond all numbers."""
         return _grown(100.0, difference)
 
 
@@ -68,3 +70,21 @@ def margin(change: SmallestChange, scale: Scale, baseline_centre: float) -> floa
     if change.form == "percent":
         return math.log1p(change.amount / 100)
     return math.log1p(change.amount / baseline_centre)
+
+
+def difference_unit(unit: str) -> str:
+    """Return the unit of a difference of values in `unit`, as people read it: shares differ by points."""
+    return "points" if unit in {"%", "% points"} else shown_unit(unit)
+
+
+def shown_unit_of(spec: MeasureSpec) -> str:
+    """Return the unit people read a difference of this measure in: per cent on the log and count scales."""
+    return difference_unit(spec.unit) if spec.scale == "raw" else "%"
+
+
+def in_shown_unit(difference: float, scale: Scale | None) -> float:
+    """Return a difference on its scale in `shown_unit_of`; beyond all numbers it is infinite."""
+    if scale == "raw":
+        return difference
+    grown = _grown(100.0, difference)
+    return math.inf if grown is None else grown

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from telemetry.model.comparison import Family, FamilyRow, Result, Verdicts
+from telemetry.model.comparison import Family, FamilyRow, Verdicts
 
+from .alone import a_b_a_words
 from .answer import Terms, barred_answer, family_answer
 from .family import Selection, select
-from .judging import judge
-from .result import count_result, result_of
+from .judging import FEW_RUNS_REASON, Judged, judge
+from .judging_counts import judge_counts
+from .result import result_of
+
+
+def _with_a_b_a(judged: Judged, baseline: str) -> Judged:
+    """Add to the reason of a row with too few runs what the two runs around the single one say of each other."""
+    if judged.barred != FEW_RUNS_REASON:
+        return judged
+    words = a_b_a_words(judged.row, baseline, judged.candidate)
+    return replace(judged, barred=f"{judged.barred}; {words}") if words else judged
 
 
 def verdicts(
@@ -38,8 +49,11 @@ def verdicts(
         A result for every row and candidate, rows of one candidate together.
     """
     rate = q / looks
-    continuous = [row for row in rows if row.spec.scale != "count"]
-    judged = [judge(row, baseline, candidate) for candidate in candidates for row in continuous]
+    judged = [
+        _with_a_b_a((judge_counts if row.spec.scale == "count" else judge)(row, baseline, candidate), baseline)
+        for candidate in candidates
+        for row in rows
+    ]
     family = [item for item in judged if item.in_family]
     chosen: Selection = select(
         [item.found.p for item in family if item.found is not None and item.found.p is not None],
@@ -47,21 +61,11 @@ def verdicts(
         rate,
     )
     terms = Terms(q=rate, m=len(family), looks=looks)
-    answers: dict[tuple[str, str, str], Result] = {}
-    for item, picked, level, weight in zip(family, chosen.selected, chosen.levels, chosen.weights, strict=True):
-        answer = family_answer(item, selected=picked, level=level, weight=weight, terms=terms)
-        answers[item.candidate, item.row.spec.name, item.row.end] = result_of(item, answer, baseline)
-    for item in judged:
-        if not item.in_family:
-            key = item.candidate, item.row.spec.name, item.row.end
-            answers[key] = result_of(item, barred_answer(item, terms), baseline)
-    results = [
-        count_result(row, baseline, candidate)
-        if row.spec.scale == "count"
-        else answers[candidate, row.spec.name, row.end]
-        for candidate in candidates
-        for row in rows
-    ]
+    answers = {
+        id(item): family_answer(item, selected=picked, level=level, weight=weight, terms=terms)
+        for item, picked, level, weight in zip(family, chosen.selected, chosen.levels, chosen.weights, strict=True)
+    }
+    results = [result_of(item, answers.get(id(item)) or barred_answer(item, terms), baseline) for item in judged]
     focus = tuple(dict.fromkeys(f"{row.spec.name}:{row.end}" for row in rows if row.focus))
     return Verdicts(
         results=tuple(results),

@@ -6,13 +6,15 @@ from collections.abc import Callable, Sequence
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
+from telemetry.model.finding import Place
 from telemetry.words import counted, decimals, figure, shown_unit
 
 from .planning import MOST_MORE_RUNS
+from .scale import difference_unit
 
 MOST_LINES = 5
+WIDEST_RATIO = 100.0
 END_WORDS = {"front": "Front", "rear": "Rear"}
-DIFFERENCE_UNITS = {"%": "points", "% points": "points"}
 
 
 def _places(result: Result) -> int:
@@ -44,16 +46,29 @@ def values_in_words(result: Result) -> str:
     return f"{first} ({second}, {figure(stroke_a, 1)} to {figure(stroke_b, 1)} % of stroke)"
 
 
+def _tells_nothing(ends: tuple[float | None, float | None], result: Result) -> bool:
+    """Tell whether the interval of a rate spans a factor of 100 or more: then the counts say all there is to say."""
+    low, high = ends
+    if low is None or high is None or result.percent is None or result.percent.low is None:
+        return True
+    most = result.percent.high
+    return most is None or (100 + most) > WIDEST_RATIO * (100 + result.percent.low)
+
+
 def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
     """Return difference, low and high in the unit people read, that unit, and decimals.
 
-    "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
+    Rates of rare events differ by events a minute; an interval that spans a factor of 100 is left out with its
+    difference. "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
     """
-    view: Result | PercentView = result.percent if result.percent is not None else result
+    in_percent = result.scale == "log" and result.percent is not None
+    view: Result | PercentView = result.percent if in_percent and result.percent is not None else result
     ends = (view.inner_low, view.inner_high) if result.verdict == "unchanged" else (view.low, view.high)
-    if result.percent is not None:
+    if result.scale == "count" and _tells_nothing(ends, result):
+        return (None, None, None), "", 0
+    if in_percent:
         return (view.difference, *ends), "%", 1
-    unit = DIFFERENCE_UNITS.get(result.unit, shown_unit(result.unit))
+    unit = difference_unit(result.unit)
     return (view.difference, *ends), unit, _places(result)
 
 
@@ -123,10 +138,14 @@ def sentence(result: Result) -> str:
     return f"{_named(result)}: {found or _lacking(result)}. {verdict_in_words(result)}"
 
 
-def _named(result: Result) -> str:
+def named(measure: str, end: Place) -> str:
     """Return end and measure: ``Front, dynamic sag``; of measures of both ends the name alone."""
-    label = SPECS[result.measure].label
-    return label if result.end == "both" else f"{END_WORDS[result.end]}, {_lower_first(label)}"
+    label = SPECS[measure].label
+    return label if end == "both" else f"{END_WORDS[end]}, {_lower_first(label)}"
+
+
+def _named(result: Result) -> str:
+    return named(result.measure, result.end)
 
 
 def _lacking(result: Result) -> str:

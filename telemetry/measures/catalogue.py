@@ -125,7 +125,16 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
     return view
 
 
-def _ground_speed(run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags | None) -> Outcome:
+def mean_ground_speed(run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags | None) -> Outcome:
+    """Return a run's ground speed, m/s: a sensor's mean over riding, else from the lag between the ends.
+
+    Parameters
+    ----------
+    run : RunMotion
+    facts : BikeFacts
+    lags : Lags or None
+        From `find_run_lags`.
+    """
     sensor = run.ride.ground_speed
     if sensor is not None:
         return float(sensor.speed_m_s[run.time.riding].mean())
@@ -195,7 +204,7 @@ def measure_run(
         else:
             lacking: End = "rear" if "front" in views else "front"
             sheet.add(name, "both", not_measured(lacking))
-    sheet.add("ground_speed", "both", _ground_speed(run, facts, lags))
+    sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))
     sheet.add("riding_time", "both", run.time.riding_s)
     airborne = run.time.airborne
     flown = Missing(run.time.why_no_flight) if airborne is None else airborne.sum() / run.time.rate_hz

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
 
 from .view import RunMotion
@@ -42,3 +43,28 @@ def sections_with_gap(run: RunMotion, sections: Sequence[Stretch]) -> frozenset[
     starts = [start for start, _ in sections]
     broken = [start for start, _ in run.ride.segments[1:] if ridden[0] < start <= ridden[-1]]
     return frozenset(int(np.searchsorted(starts, sample, side="right")) - 1 for sample in broken)
+
+
+def section_speeds_m_s(run: RunMotion, sections: Sequence[Stretch]) -> Floats | None:
+    """Return mean ground speed of the riding within each section, m/s; None without a sensor that tells it.
+
+    Parameters
+    ----------
+    run : RunMotion
+    sections : sequence of (start, stop)
+
+    Returns
+    -------
+    float array, shape (S,), or None
+        NaN where a section has no riding, or the sensor told nothing there.
+    """
+    sensor = run.ride.ground_speed
+    if sensor is None:
+        return None
+    known = run.time.riding & np.isfinite(sensor.speed_m_s)
+    return np.array(
+        [
+            sensor.speed_m_s[start:stop][known[start:stop]].mean() if known[start:stop].any() else np.nan
+            for start, stop in sections
+        ]
+    )

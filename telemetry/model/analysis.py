@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
@@ -11,6 +11,7 @@ from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import Finding, Step
 from .measure import Absent, Measured
+from .second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -139,6 +140,8 @@ class Comparison:
     sections: int  # kept, of those the riding time was shared into
     sections_dropped: int
     conditioning: Mapping[str, object]
+    second: SecondLooks = field(default_factory=SecondLooks)
+    second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
 
     @property
     def results(self) -> pd.DataFrame:
@@ -154,6 +157,27 @@ class Comparison:
 
         rows = [finding.to_dict() for finding in self.fairness_findings]
         return pd.DataFrame(rows, columns=["severity", "code", "message"])
+
+    @property
+    def drift(self) -> pd.DataFrame:
+        """One row a candidate, measure and end: slope a run with its 90 % interval, and what it could have moved."""
+        return self._frame(Drift, self.second.drift)
+
+    @property
+    def at_equal_speed(self) -> pd.DataFrame:
+        """One row a candidate, measure and end: the difference as it would be at equal ground speed."""
+        return self._frame(EqualSpeed, self.second.equal_speed)
+
+    @property
+    def pairs(self) -> pd.DataFrame:
+        """Who differs from whom: one row a pair of setups, measure and end; empty with two setups."""
+        return self._frame(PairDifference, self.second.pairs)
+
+    @staticmethod
+    def _frame(kind: type, rows: Sequence[Drift | EqualSpeed | PairDifference]) -> pd.DataFrame:
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        return pd.DataFrame([row.to_dict() for row in rows], columns=[item.name for item in fields(kind)])
 
     def to_dict(self) -> dict[str, object]:
         """Return the JSON object of `telemetry compare --json`."""

@@ -17,11 +17,23 @@ Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsedRun:
-    """One run that takes part. `order` counts all runs ridden that day from 1."""
+    """One run that takes part.
+
+    Attributes
+    ----------
+    order : int
+        Place among all runs of the ride day, from 1.
+    day : int
+        Which of the dates ridden, from 1.
+    order_in_day : int or None
+        Place among all runs of that date, from 1; None where all runs were ridden on one date: `order` then.
+    """
 
     run: str
     setup: str
     order: int
+    day: int = 1
+    order_in_day: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,11 +100,21 @@ class SetupDifference:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FairnessFinding:
-    """Something that speaks against the comparison being like for like."""
+    """Something that speaks against the comparison being like for like.
+
+    Attributes
+    ----------
+    candidate : str or None
+        The candidate it concerns; None where it concerns the day or several.
+    withheld : str
+        With severity "error": in short, why that candidate gets no verdict.
+    """
 
     severity: Severity
     code: str
     message: str
+    candidate: str | None = None
+    withheld: str = ""
 
     def to_dict(self) -> dict[str, object]:
         """Return the finding as it stands in JSON."""

@@ -12,7 +12,7 @@ from .planning import plan, plan_of
 from .reporting import report_parts
 from .rides import load_ride
 from .study import Study, study
-from .telling import told_title, told_value
+from .telling import told_naming, told_title, told_value
 
 __all__ = [
     "Study",
@@ -30,6 +30,7 @@ __all__ = [
     "require_usable",
     "row_name",
     "study",
+    "told_naming",
     "told_title",
     "told_value",
 ]

@@ -19,6 +19,8 @@ from telemetry.ride_day import setup_differences
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
+from .conditions import TakingPart, comparison_conditions
+from .dates import Dates
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
 
@@ -175,7 +177,8 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         for run in used
         if run.motion is not None
     }
-    runs = tuple(UsedRun(run=run.entry.name, setup=run.entry.setup, order=run.entry.order) for run in used)
+    dates = Dates(day)
+    runs = tuple(dates.used(run.entry) for run in used)
     rows = [_row(day, spec, end, values, runs) for spec in FAMILY for end in spec.ends]
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
@@ -186,7 +189,17 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         for run in done.runs
         if run.entry.setup in (baseline, *candidates) and (run.entry.leave_out is not None or run.motion is None)
     }
-    fairness, withheld = comparison.fairness(differences, runs, baseline, unusable)
+    speeds = {
+        run.entry.name: found
+        for run in used
+        if run.motion is not None
+        and (found := measures.section_speeds_m_s(run.motion, sections.of(run.entry.name))) is not None
+    }
+    second = comparison.second_looks(
+        rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
+    )
+    part = TakingPart(baseline=baseline, runs=used, differences=differences, unusable=unusable)
+    fairness, withheld = comparison.fairness(comparison_conditions(done, part))
     verdicts = comparison.without_verdicts(verdicts, withheld)
     return Comparison(
         day=day,
@@ -200,6 +213,16 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         sections=len(sections.kept),
         sections_dropped=sections.count - len(sections.kept),
         conditioning=conditioning_of(done),
+        second=second,
+        second_sentences=comparison.second_sentences(
+            second,
+            {
+                (row.candidate, row.measure, row.end)
+                for row in verdicts.results
+                if row.focus or row.verdict == "changed"
+            },
+            {name: setup.label for name, setup in day.setups.items()},
+        ),
     )
 
 

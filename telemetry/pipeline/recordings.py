@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
 from telemetry import measures
 from telemetry.model.analysis import StaticAnalysis
@@ -79,7 +80,8 @@ class _Recordings:
         last = max(measured)
         self.values[last].append(_value(_sag_name(self.day.static[last]), end, sum(means) / 2))
 
-    def friction(self) -> None:
+    def bands(self) -> Iterator[tuple[End, int, float]]:
+        """Yield each end's friction band of each setup and load, with the place of the last recording it is of."""
         for places in self._grouped("settle").values():
             for end in ENDS:
                 rest: dict[str, list[float]] = {"compressed": [], "extended": []}
@@ -87,14 +89,15 @@ class _Recordings:
                     ride, item = self.rides[place], self.day.static[place]
                     if end in ride.ends and item.settled_from is not None:
                         rest[item.settled_from].append(measures.resting_travel_mm(ride, ride.ends[end]))
-                if not (rest["compressed"] and rest["extended"]):
-                    continue
-                band = measures.friction_band_mm(rest["compressed"], rest["extended"])
-                last = max(places)
-                if band < 0:
-                    self.findings[last].append(self._negative(last, end, band))
-                else:
-                    self.values[last].append(_value("friction_band", end, band))
+                if rest["compressed"] and rest["extended"]:
+                    yield end, max(places), measures.friction_band_mm(rest["compressed"], rest["extended"])
+
+    def friction(self) -> None:
+        for end, last, band in self.bands():
+            if band < 0:
+                self.findings[last].append(self._negative(last, end, band))
+            else:
+                self.values[last].append(_value("friction_band", end, band))
 
     def _negative(self, place: int, end: End, band: float) -> Finding:
         message = (
@@ -116,6 +119,28 @@ class _Recordings:
                     continue
                 self.values[place].append(_value("natural_frequency", end, decay.frequency_hz))
                 self.values[place].append(_value("damping_ratio", end, decay.damping))
+
+
+def friction_bands(rides: Rides) -> dict[str, dict[tuple[End, str | None], float]]:
+    """Return each setup's friction bands by end and load, mm, as its settle recordings gave them.
+
+    Parameters
+    ----------
+    rides : Rides
+
+    Raises
+    ------
+    LogError
+    """
+    day = rides.day
+    made = {place: rides.static_ride(item) for place, item in enumerate(day.static) if item.kind == "settle"}
+    usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
+    found: dict[str, dict[tuple[End, str | None], float]] = defaultdict(dict)
+    for end, last, band in _Recordings(day, usable).bands():
+        if band >= 0:
+            item = day.static[last]
+            found[rides.setup_of(item).name][end, item.load] = band
+    return dict(found)
 
 
 def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:

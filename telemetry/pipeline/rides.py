@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import TypeAlias
 
@@ -97,6 +98,10 @@ class Rides:
             shown_as = str(path.relative_to(self.day.folder))
             self._logs[reading] = read_log(path, needed=needed, options=self.day.log, shown_as=shown_as)
         return self._logs[reading]
+
+    def first_stamp(self, run: RunEntry) -> datetime | None:
+        """Return the absolute stamp of a run's first row; None where its log has none, or two logs make the run."""
+        return None if run.rear_log is not None else self.log(run).first_stamp
 
     def forget(self, entry: RunEntry | StaticEntry) -> None:
         """Let go of an entry's readings once its ride is made; logs are large."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from telemetry import measures, trust
 from telemetry.model.catalogue import SPECS
@@ -25,6 +26,8 @@ class RunStudy:
     motion : RunMotion or None
         None where an error finding forbids measures.
     lags : Lags or None
+    first_stamp : datetime or None
+        The absolute stamp of its log's first row.
     """
 
     entry: RunEntry
@@ -33,6 +36,7 @@ class RunStudy:
     rate_hz: float
     motion: measures.RunMotion | None
     lags: measures.Lags | None
+    first_stamp: datetime | None = None
 
     @property
     def errors(self) -> tuple[str, ...]:
@@ -182,5 +186,6 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
     for entry in day.runs:
         if progress is not None:
             progress(entry.name)
-        runs.append(study_run(rides, entry))
+        stamp = rides.first_stamp(entry)
+        runs.append(replace(study_run(rides, entry), first_stamp=stamp))
     return Study(day=day, rides=rides, runs=tuple(runs))

@@ -1,4 +1,4 @@
-"""Travel as a person reads it, where only a setup knows its millimetres and its shock's stroke."""
+"""What a person reads of a day: travel in millimetres and as a share of stroke, and what was named before riding."""
 
 from __future__ import annotations
 
@@ -41,3 +41,22 @@ def told_value(day: RideDay, setup: str | None, measure: str, end: Place, value:
         return figure(value, decimals(SPECS[measure].unit))
     shares = stroke_shares(own) if end == "rear" else None
     return share_of_travel(value, own.full_travel_mm, None if shares is None else float(np.interp(value, *shares)))
+
+
+def told_naming(day: RideDay) -> str:
+    """Return what the tuner named as focus and smallest change, and when; empty where nothing was named.
+
+    Parameters
+    ----------
+    day : RideDay
+    """
+    wish = day.comparison
+
+    def of(row: tuple[str, str | None]) -> str:
+        return SPECS[row[0]].label + (f", {row[1]}" if row[1] else "")
+
+    focus = "; ".join(of(row) for row in wish.focus)
+    changes = "; ".join(f"{of(row)} {change.entered}" for row, change in wish.smallest_change.items())
+    named = [f"{what}: {which}" for what, which in (("Focus", focus), ("Smallest change", changes)) if which]
+    when = f"{wish.named_at:%Y-%m-%d %H:%M}" if wish.named_at is not None else "a time that isn't stated"
+    return ". ".join([f"Named at {when}", *named]) if named else ""

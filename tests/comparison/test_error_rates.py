@@ -1,42 +1,54 @@
-"""Simulated days with a known truth: how often the verdicts are wrong. Small here; margins allow for luck."""
+"""How often the verdicts are wrong: 100 days a scenario against the limits, by a rule held equal to the product's."""
 
 import numpy as np
 import pytest
 
 from telemetry import comparison
-from telemetry.model.catalogue import FAMILY
-from tests.comparison.days import row
+from tests.comparison import many_days
+from tests.comparison.error_rates import SAG, mixed_effects, one, rates
+from tests.comparison.made_days import CONTINUOUS, ORDERS, SCENARIOS, made_days, margins, rows_of
 
-ROWS = [(spec, end) for spec in FAMILY if spec.scale != "count" for end in spec.ends]
-
-
-def simulated(order, rng, *, step=0.0, changed=(), drift=0.0):
-    """Return verdicts of one day: run sd 0.9 points or 4 %, sections rough enough to matter."""
-    rows = []
-    for spec, end in ROWS:
-        sd = 0.9 if spec.scale == "raw" else 0.04
-        values = sd * (rng.normal(size=len(order)) + drift * np.arange(len(order)))
-        if (spec.name, end) in changed:
-            values = values + step * np.array([setup == "b" for setup in order])
-        on_unit = 30 + values if spec.scale == "raw" else 1000 * np.exp(values)
-        rows.append(row(order, list(on_unit), measure=spec.name, end=end, seed=int(rng.integers(10**6))))
-    return comparison.verdicts(rows, baseline="a", candidates=["b"]).results
+FOCUS = frozenset([(CONTINUOUS[SAG][0].name, CONTINUOUS[SAG][1])])
+DAYS_HELD_EQUAL = 6
 
 
-@pytest.mark.parametrize(("order", "drift"), [("abbaab", 0.0), ("aabbbbaa", 0.5), ("aaaabbbb", 0.5)])
-def test_days_without_a_true_change_rarely_show_one(order, drift):
-    """At most 5 % of days are wrong in the long run; two binomial standard deviations are allowed for luck."""
-    rng = np.random.default_rng(20)
-    days = 60
-    wrong = sum(any(r.verdict == "changed" for r in simulated(order, rng, drift=drift)) for _ in range(days))
-    assert wrong <= 0.05 * days + 2 * np.sqrt(0.05 * 0.95 * days)
+@pytest.mark.parametrize("runs", ORDERS)
+@pytest.mark.parametrize("scenario", SCENARIOS, ids=lambda scenario: scenario.name)
+def test_the_rule_for_many_days_is_the_products(scenario, runs):
+    """Two writings of the contract: every verdict alike, every difference, p and interval to 8 digits."""
+    days = made_days(scenario, ORDERS[runs], DAYS_HELD_EQUAL, np.random.default_rng([5, runs]), mixed_effects())
+    found = many_days.judge(days)
+    told = many_days.tell(found, one(SAG))
+    seen, sizes = set(), margins()
+    for number in range(DAYS_HELD_EQUAL):
+        product = comparison.verdicts(rows_of(days, number, FOCUS), baseline="a", candidates=["b"])
+        assert product.family.m == np.count_nonzero(~found.barred[number])
+        for place, result in enumerate(product.results):
+            changed, unchanged = told.changed[number, place], told.unchanged[number, place]
+            assert result.verdict == ("changed" if changed else "unchanged" if unchanged else "undecided")
+            assert result.selected == told.selected[number, place]
+            assert result.p == pytest.approx(found.p[number, place], rel=1e-8)
+            assert result.axis.difference * sizes[place] == pytest.approx(found.d[number, place], rel=1e-8, abs=1e-12)
+            inner = (result.axis.inner_high - result.axis.difference) * sizes[place]
+            assert inner == pytest.approx(found.half_width(0.10)[number, place], rel=1e-7)
+            seen.add(result.verdict)
+    assert seen == {"changed", "unchanged", "undecided"}
 
 
-def test_a_change_of_four_points_is_found_and_a_change_at_the_margin_is_not_called_unchanged():
-    rng = np.random.default_rng(21)
-    days = 40
-    large = {("dynamic_sag", "front")}
-    found = sum(simulated("abbabaab", rng, step=4.0, changed=large)[0].verdict == "changed" for _ in range(days))
-    missed = sum(simulated("abbabaab", rng, step=2.0, changed=large)[0].verdict == "unchanged" for _ in range(days))
-    assert found > 0.5 * days
-    assert missed <= 0.05 * days + 2 * np.sqrt(0.05 * 0.95 * days)
+@pytest.fixture(scope="module")
+def hundred():
+    return list(rates(100, seed=4))
+
+
+def test_every_rate_of_error_keeps_its_limit(hundred):
+    """Two binomial standard deviations are allowed for luck; `tests/benchmarks/error_rates.py` has 1000 days."""
+    broken = [rate for rate in hundred if not rate.holds]
+    assert not broken
+    assert len(hundred) == 2 * 6 * 7 + 2 * 4 + 3
+
+
+def test_the_limits_have_teeth(hundred):
+    """On the same days: sections as replicates, and A A A A B B B B without the drift term, are wrong far too often."""
+    teeth = [rate for rate in hundred if rate.name.startswith("teeth")]
+    assert len(teeth) == 3
+    assert all(rate.value > rate.limit for rate in teeth)

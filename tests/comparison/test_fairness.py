@@ -1,26 +1,39 @@
-"""What speaks against a comparison, and what that does to its verdicts."""
+"""What speaks against a comparison, and what that does to its verdicts.
+
+Limits are those of the project's own table of findings (docs/findings.md), common practice without a source.
+"""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
 
 from telemetry import comparison
-from telemetry.model.comparison import UsedRun
+from telemetry.model.conditions import RunConditions
+from tests.comparison.conditions_made import DAY, OIL, conditions, found, only, turned_round, without_notes
 from tests.comparison.days import row
-from tests.comparison.test_comparison_words import OIL
 
-USED = tuple(UsedRun(run=f"run_{k}", setup=setup, order=k) for k, setup in enumerate("abba", 1))
-
-
-def codes(findings):
-    return [(item.severity, item.code) for item in findings]
+NEXT = dt.date(2026, 5, 23)
 
 
-def test_a_day_with_nothing_against_it_says_what_is_not_judged():
-    found, withheld = comparison.fairness({"b": (OIL,)}, USED, "a", {})
-    assert codes(found) == [("note", "not_all_judged")]
+def test_a_day_with_nothing_against_it_gets_no_warning_and_says_what_is_not_known():
+    findings, withheld = comparison.fairness(conditions("abba"))
+    assert [(item.severity, item.code) for item in findings] == [("note", "not_judged")]
+    for thing in ("air temperature", "ground speed", "rider", "tyre pressures", "air pressure after the runs"):
+        assert thing in findings[0].message
     assert withheld == {}
 
 
+def test_a_note_lists_only_what_is_not_known():
+    made = conditions("abba", of_runs={"rider": ["R1"] * 4, "ground_speed_m_s": [7.0, 7.0, 7.0, None]})
+    (note,) = found(made, "not_judged")
+    assert "ground speed" in note.message  # one run lacks it
+    assert "rider" not in note.message
+
+
 def test_setups_alike_on_paper_get_numbers_and_no_verdict():
-    found, withheld = comparison.fairness({"b": ()}, USED, "a", {})
-    assert codes(found)[0] == ("error", "same_setup")
+    findings, withheld = comparison.fairness(conditions("abba", {"a": {}, "b": {}}))
+    assert (findings[0].severity, findings[0].code) == ("error", "same_setup")
     verdicts = comparison.verdicts([row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1])], baseline="a", candidates=["b"])
     (result,) = comparison.without_verdicts(verdicts, withheld).results
     assert result.verdict is None
@@ -29,13 +42,133 @@ def test_setups_alike_on_paper_get_numbers_and_no_verdict():
     assert comparison.without_verdicts(verdicts, {}) == verdicts
 
 
-def test_one_run_of_each_and_a_run_that_is_left_out_are_told():
-    found, _ = comparison.fairness({"b": (OIL,)}, USED[:2], "a", {"run_3": "fell", "run_4": "not_riding"})
-    assert codes(found) == [
-        ("warning", "one_run_each"),
-        ("warning", "run_not_usable"),
-        ("warning", "run_not_usable"),
-        ("note", "not_all_judged"),
-    ]
-    assert "run_3 takes no part (fell)" in found[1].message
-    assert "run_4 takes no part (not_riding)" in found[2].message
+def test_only_the_candidate_concerned_loses_its_verdicts():
+    _, withheld = comparison.fairness(conditions("abccba", {**OIL, "c": OIL["a"]}))
+    assert list(withheld) == ["c"]
+
+
+def test_several_changes_are_named():
+    setups = {"a": {"front": {"air_pressure_bar": 6.0}}, "b": {"front": {"air_pressure_bar": 6.5, "preload_mm": 2.0}}}
+    message = only(conditions("abba", setups), "several_changes")
+    assert "2 settings" in message
+    assert "air pressure, front: 6.0 → 6.5" in message
+    assert "preload, front: not stated → 2.0" in message
+    assert found(conditions("abba"), "several_changes") == []
+
+
+def test_the_date_parts_were_opened_is_no_change_of_its_own():
+    setups = {"a": OIL["a"], "b": {"front": {"air_pressure_bar": 6.5, "parts_opened_on": DAY}}}
+    assert found(conditions("abba", setups), "several_changes") == []
+
+
+@pytest.mark.parametrize(("order", "words"), [("ab", "1 run of a and 1 run of b"), ("aab", "2 runs of a and 1 run")])
+def test_fewer_than_two_runs_of_a_setup(order, words):
+    assert words in only(conditions(order), "one_run_each")
+    assert found(conditions("abba"), "one_run_each") == []
+
+
+def test_a_run_that_takes_no_part_is_told():
+    made = conditions("abba", unusable={"run_5": "fell", "run_6": "not_riding"})
+    first, second = found(made, "run_not_usable")
+    assert "run_5 takes no part (fell)" in first.message
+    assert "run_6 takes no part (not_riding)" in second.message
+
+
+def test_one_place_later_on_average_is_fair_and_more_is_not():
+    assert found(conditions("aabbab"), "order_confounded")  # mean 4.33 against 2.67
+    assert found(conditions("abab"), "order_confounded") == []  # exactly one place
+    message = only(conditions("aabb"), "order_confounded")
+    assert "2.0 places later" in message
+    assert "limit 1" in message
+    assert "can't be told from the order ridden" in message
+    assert "can't be told apart beyond this" in only(conditions("aaaabbbb"), "order_confounded")
+    assert "costs certainty" in only(conditions("aababb"), "order_confounded")
+    assert "2.0 places earlier" in only(conditions("bbaa", dict(sorted(OIL.items()))), "order_confounded")
+
+
+def test_a_place_counts_runs_that_take_no_part():
+    made = conditions("axxbba", {**OIL, "x": OIL["a"]})
+    three = replace(made, candidates=("b",), runs=tuple(run for run in made.runs if run.setup != "x"))
+    assert "order_confounded" not in without_notes(three)  # a: 1 and 6, b: 4 and 5
+    shifted = conditions("aaxxbb", {**OIL, "x": OIL["a"]})
+    two = replace(shifted, candidates=("b",), runs=tuple(run for run in shifted.runs if run.setup != "x"))
+    assert "4.0 places later" in only(two, "order_confounded")
+
+
+def test_two_days_with_no_setup_ridden_on_both_withhold_the_verdict():
+    made = conditions("aabb", of_runs={"date": [DAY, DAY, NEXT, NEXT]})
+    findings, withheld = comparison.fairness(made)
+    assert (findings[0].severity, findings[0].code) == ("error", "day_differs")
+    assert "a on 2026-05-16, b on 2026-05-23" in findings[0].message
+    assert withheld == {"b": "day_differs: b and a were ridden on different days"}
+
+
+def test_a_setup_ridden_on_both_days_makes_them_comparable():
+    made = conditions("aabba", of_runs={"date": [DAY, DAY, NEXT, NEXT, NEXT]})
+    assert found(made, "day_differs") == []
+    assert comparison.fairness(made)[1] == {}
+
+
+def test_on_two_days_the_place_within_the_day_counts():
+    days = [DAY] * 4 + [NEXT] * 4
+    made = conditions("abbaabba", of_runs={"date": days})
+    assert found(made, "order_confounded") == []
+    late = conditions("aabbaabb", of_runs={"date": days})
+    assert "2.0 places later" in only(late, "order_confounded")
+
+
+def test_fatal_findings_come_first_then_warnings_then_notes():
+    made = conditions("aabb", {"a": {}, "b": {}}, unusable={"run_9": "fell"})
+    severities = [item.severity for item in comparison.fairness(made)[0]]
+    assert severities == sorted(severities, key=["error", "warning", "note"].index)
+    assert set(severities) == {"error", "warning", "note"}
+
+
+def test_what_concerns_several_candidates_is_said_once():
+    setups = {**OIL, "c": {"front": {"air_pressure_bar": 7.0}}}
+    rates = [510.0, 500.0, 500.0, 500.0, 500.0, 500.0]
+    assert len(found(conditions("abccba", setups, {"rate_hz": rates}), "rate_differs")) == 1
+
+
+def test_the_order_of_runs_handed_over_changes_nothing():
+    temperatures = [10.0, 16.0, 16.0, 10.0]
+    speeds = [7.0, 8.0, 8.1, 7.2]
+    made = conditions("abba", of_runs={"air_temperature_c": temperatures, "ground_speed_m_s": speeds})
+    assert comparison.fairness(turned_round(made)) == comparison.fairness(made)
+
+
+def test_a_finding_stands_in_json_with_three_keys():
+    (finding,) = found(conditions("ab"), "one_run_each")
+    assert list(finding.to_dict()) == ["severity", "code", "message"]
+
+
+def test_every_message_says_what_was_found_and_what_to_do():
+    """Every warning names its limit or what is needed, and ends in what to do after a semicolon or colon."""
+    runs = {
+        "ground_speed_m_s": [7.0, 8.0, 8.0, 7.0],
+        "riding_s": [100.0, 110.0, 110.0, 100.0],
+        "air_temperature_c": [5.0, 14.0, 14.0, 5.0],
+        "airborne_share": [0.01, 0.05, 0.05, 0.01],
+        "rider": ["R1", "R2", "R2", "R1"],
+        "trail_state": ["dry", "wet", "wet", "dry"],
+        "levers": [{"front": "open"}, {"front": "firm"}, {}, {}],
+        "rate_hz": [500.0, 510.0, 500.0, 500.0],
+        "zero_unchecked": [("front",), (), (), ()],
+    }
+    made = conditions("abba", of_runs=runs)
+    warnings = [item for item in comparison.fairness(made)[0] if item.severity == "warning"]
+    assert {item.code for item in warnings} == {
+        "ground_speed_differs", "duration_differs", "temperature_differs", "airborne_share_differs", "rider_differs",
+        "trail_state_differs", "lever_differs", "rate_differs", "zero_unchecked",
+    }  # fmt: skip
+    for item in warnings:
+        assert "limit" in item.message or "needed" in item.message
+        assert any(sign in item.message for sign in ("; ", ": "))
+        assert not item.message.endswith(".")
+
+
+def test_conditions_know_nothing_by_default():
+    bare = RunConditions(run="r", setup="a", order=1, order_in_day=1, date=DAY, riding_s=1.0, rate_hz=1.0)
+    assert bare.ground_speed_m_s is None
+    assert bare.airborne_share is None
+    assert bare.air_temperature_c is None

@@ -193,30 +193,6 @@ def test_runs_without_the_measure_shift_the_order_of_those_that_have_it():
     assert skewed.reason.startswith("can't tell the change from the order ridden")
 
 
-def test_counts_wait_for_their_rule():
-    found = judge(
-        row("abbaab", [2, 3, 4, 2, 3, 4], measure="bottom_outs_per_min"),
-        row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1]),
-    )
-    counts = found.results[0]
-    assert (counts.verdict, counts.p, counts.low, counts.high, counts.inner_low, counts.level) == (None,) * 6
-    assert counts.reason
-    assert counts.baseline_value == pytest.approx(7 / 3)
-    assert counts.candidate_value == pytest.approx(11 / 3)
-    assert (counts.n_baseline, counts.n_candidate) == (3, 3)
-    assert found.family.m == 1
-
-
-def test_counts_in_the_focus_do_not_weigh():
-    clear = row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1])
-    others = [row("abbaab", [30, 31, 29, 30, 31, 29.5], measure=name) for name in ("travel_p95", "hit_depth_p95")]
-    counts = row("abbaab", [2, 3, 4, 2, 3, 4], measure="bottom_outs_per_min")
-    plain = judge(clear, *others, counts)
-    focus = judge(clear, *others, replace(counts, focus=True))
-    assert [r.level for r in plain.results] == [r.level for r in focus.results]
-    assert focus.family.focus == ("bottom_outs_per_min:front",)
-
-
 def test_planned_looks_share_q_and_widen_the_inner_interval():
     day = row("abbaab", [30, 30.6, 30.9, 30.4, 30.1, 30.2])
     once, twice = only(day), only(day, looks=2)
@@ -272,20 +248,10 @@ def test_every_row_of_the_catalogue_has_one_result_that_json_can_hold():
     ]
     found = judge(*rows)
     assert len(found.results) == len(rows) == 29
-    assert found.family.m == 23
+    assert found.family.m == 29
     for result in found.results:
         json.dumps(result.to_dict(), allow_nan=False)
         assert result.sentence.endswith(".")
-
-
-def test_counts_differ_by_the_rate_of_half_an_event_more():
-    found = only(row("abba", [1.0, 2.0, 3.0, 1.0], measure="bottom_outs_per_min"))
-    rate_a, rate_b = (6 + 0.5) / 6.0, (15 + 0.5) / 6.0  # 3 minutes a run
-    assert (found.baseline_value, found.candidate_value) == (1.0, 2.5)
-    assert found.difference == pytest.approx(rate_b - rate_a)
-    assert found.percent.difference == pytest.approx(100 * (rate_b / rate_a - 1))
-    assert found.smallest_change_high == pytest.approx(rate_a * 0.5)
-    assert (found.verdict, found.low, found.p) == (None, None, None)
 
 
 def test_where_full_travel_differs_millimetres_are_compared_too():

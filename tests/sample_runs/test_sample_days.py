@@ -122,3 +122,22 @@ def test_lighter_damper_oil_changes_speeds_and_recovery_and_not_sag(compared: di
         assert verdict(comparison, measure, "front") == "changed"
     assert [verdict(comparison, "dynamic_sag", end) for end in ("front", "rear")] == ["unchanged", "unchanged"]
     assert verdict(comparison, "compression_speed_p95", "rear") == "unchanged"
+
+
+def test_each_day_is_told_what_its_story_implies_and_no_more(compared: dict[str, telemetry.Comparison]) -> None:
+    """The oil alone was changed on the first day; a link moves geometry and travel; adjusters stood at their ends."""
+    warned = {
+        name: {item.code for item in comparison.fairness_findings if item.severity != "note"}
+        for name, comparison in compared.items()
+    }
+    assert warned == {
+        "lower_leg_oil": set(),
+        "longer_link": {"several_changes", "geometry_differs", "full_travel_differs"},
+        "lighter_damper_oil": {"several_changes", "adjusters_at_end"},
+    }
+    messages = {item.code: item.message for item in compared["longer_link"].fairness_findings}
+    assert (
+        "head angle 64 → 63.6° (−0.40, limit 0.3°); bottom bracket height 349 → 343 mm" in messages["geometry_differs"]
+    )
+    for comparison in compared.values():
+        assert not {"focus_named_late", "naming_not_judged"} & {item.code for item in comparison.fairness_findings}

@@ -1,0 +1,87 @@
+"""When the runs were ridden: on which day, and in which order."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+from fractions import Fraction
+from itertools import pairwise
+
+from telemetry.model.comparison import FairnessFinding
+from telemetry.model.conditions import RunConditions
+from telemetry.words import counted, figure
+
+from .pair import Pair, listed
+
+SHIFT_LIMIT = 1
+FEW_RUNS = 2
+
+
+def _dates(runs: tuple[RunConditions, ...]) -> list[date]:
+    return sorted({run.date for run in runs})
+
+
+def day_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups of which no date saw both: the change can't be told from the day.
+
+    Notes
+    -----
+    ``y ~ 1 + setup + day`` tells the two apart exactly where one date saw both setups; then the day is fitted.
+    """
+    baseline, candidate = pair.names
+    days = _dates(pair.baseline_runs), _dates(pair.candidate_runs)
+    if not all(days) or set(days[0]) & set(days[1]):
+        return ()
+    ridden = [f"{name} on {listed(day.isoformat() for day in of)}" for name, of in zip(pair.names, days, strict=True)]
+    message = (
+        f"{ridden[0]}, {ridden[1]} (0 days saw both, 1 is needed): the change can't be told from the day; "
+        f"bring what {baseline} had and ride it on the second day too"
+    )
+    withheld = f"{candidate} and {baseline} were ridden on different days"
+    return (
+        FairnessFinding(severity="error", code="day_differs", message=message, candidate=candidate, withheld=withheld),
+    )
+
+
+def _shift(pair: Pair) -> Fraction:
+    """Return the candidate's mean place less the baseline's; within the day where several were ridden on."""
+    one_day = len(_dates(pair.runs)) == 1
+    means = []
+    for runs in (pair.baseline_runs, pair.candidate_runs):
+        places = [run.order if one_day else run.order_in_day for run in runs]
+        means.append(Fraction(sum(places), len(places)))
+    return means[1] - means[0]
+
+
+def _one_way(pair: Pair) -> bool:
+    """Tell whether on every date all runs of one setup came before all runs of the other."""
+    setups: defaultdict[date, list[str]] = defaultdict(list)
+    for run in pair.runs:
+        setups[run.date].append(run.setup)
+    return all(sum(a != b for a, b in pairwise(of)) <= 1 for of in setups.values())
+
+
+def order_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find a candidate that was ridden more than one place earlier or later than the baseline on average.
+
+    Notes
+    -----
+    Means are taken as fractions: a shift of exactly one place must not round to more than one.
+    """
+    if not (pair.baseline_runs and pair.candidate_runs):
+        return ()
+    shift, (baseline, candidate) = _shift(pair), pair.names
+    if abs(shift) <= SHIFT_LIMIT:
+        return ()
+    fewest = min(len(pair.baseline_runs), len(pair.candidate_runs))
+    if fewest <= FEW_RUNS:
+        then = f"with {counted(fewest, 'run')} of a setup the change can't be told from the order ridden"
+    elif _one_way(pair):
+        then = "a straight drift is taken out, but the day's drift can't be told apart beyond this"
+    else:
+        then = "a straight drift is taken out, which costs certainty"
+    message = (
+        f"{candidate} was ridden {figure(abs(float(shift)), 1)} places {'later' if shift > 0 else 'earlier'} than "
+        f"{baseline} on average (limit {SHIFT_LIMIT}): {then}; ride A B B A or A B B A A B"
+    )
+    return (pair.warning("order_confounded", message),)

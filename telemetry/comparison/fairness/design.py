@@ -1,0 +1,61 @@
+"""Whether the setups and runs make a comparison at all."""
+
+from __future__ import annotations
+
+from telemetry.model.comparison import FairnessFinding
+from telemetry.model.conditions import ComparisonConditions
+from telemetry.words import counted
+
+from .pair import Pair, warning
+
+RECORD_KEYS = frozenset({"parts_opened_on"})
+"""What is written down of a setup and changes nothing on the bike."""
+
+
+def same_setup(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find a candidate of which no resolved value differs from the baseline."""
+    baseline, candidate = pair.names
+    if pair.differences:
+        return ()
+    message = (
+        f"{candidate} and {baseline} are the same on paper (0 settings differ, 1 is needed): whatever differs "
+        "between their runs, no setting explains it; state what was changed in [setups]"
+    )
+    withheld = f"{candidate} and {baseline} are the same on paper"
+    return (
+        FairnessFinding(severity="error", code="same_setup", message=message, candidate=candidate, withheld=withheld),
+    )
+
+
+def several_changes(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find a candidate that differs in more than one thing."""
+    words = [row.words for row in pair.differences if row.key not in RECORD_KEYS]
+    if len(words) < 2:
+        return ()
+    baseline, candidate = pair.names
+    message = (
+        f"{candidate} differs from {baseline} in {len(words)} settings ({'; '.join(words)}): only 1 can be told apart "
+        "at a time, so what changed belongs to all of them together; change one thing a day where the cause matters"
+    )
+    return (pair.warning("several_changes", message),)
+
+
+def one_run_each(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups with fewer than two runs."""
+    counts = dict(zip(pair.names, (len(pair.baseline_runs), len(pair.candidate_runs)), strict=True))
+    if min(counts.values()) >= 2:
+        return ()
+    ridden = " and ".join(f"{counted(number, 'run')} of {name}" for name, number in counts.items())
+    message = (
+        f"{ridden} (2 of each are needed): what differs holds for these runs only, and nothing is decided; "
+        "ride more of each"
+    )
+    return (pair.warning("one_run_each", message),)
+
+
+def run_not_usable(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+    """Find runs of a compared setup that take no part."""
+    return tuple(
+        warning("run_not_usable", f"{run} takes no part ({reason}); `telemetry check` says more, or ride again")
+        for run, reason in conditions.unusable.items()
+    )

@@ -1,0 +1,84 @@
+"""Every judgement of fairness, gathered: fatal first, then warnings, then notes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from telemetry.model.comparison import FairnessFinding
+from telemetry.model.conditions import ComparisonConditions
+
+from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
+from .days import day_differs, order_confounded
+from .design import one_run_each, run_not_usable, same_setup, several_changes
+from .known import not_judged
+from .naming import focus_named
+from .opening import opened_only_once
+from .pair import pair_of
+from .recording import rate_differs, sensors_differ, zero_unchecked
+from .riding import airborne_share_differs, duration_differs, ground_speed_differs
+from .surroundings import day_temperature, lever_differs, rider_differs, temperature_differs, trail_state_differs
+from .workshop import friction_differs, lower_legs_closed_away, lower_legs_closed_differently, pressure_lost
+
+OF_A_PAIR = (
+    same_setup,
+    day_differs,
+    one_run_each,
+    order_confounded,
+    several_changes,
+    opened_only_once,
+    ground_speed_differs,
+    duration_differs,
+    airborne_share_differs,
+    temperature_differs,
+    lever_differs,
+    geometry_differs,
+    full_travel_differs,
+    tyre_pressure_differs,
+    friction_differs,
+    lower_legs_closed_differently,
+)
+"""Judged of each candidate beside the baseline."""
+OF_THE_DAY = (
+    run_not_usable,
+    rider_differs,
+    trail_state_differs,
+    day_temperature,
+    rate_differs,
+    sensors_differ,
+    zero_unchecked,
+    pressure_lost,
+    adjusters_at_end,
+    lower_legs_closed_away,
+    focus_named,
+    not_judged,
+)
+"""Judged of all runs and setups that take part."""
+SEVERITIES = ("error", "warning", "note")
+
+
+def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], dict[str, str]]:
+    """Return what speaks against the comparison, and which candidates' verdicts that forbids.
+
+    Parameters
+    ----------
+    conditions : ComparisonConditions
+
+    Returns
+    -------
+    findings : tuple of FairnessFinding
+        Fatal first, then warnings, then notes; each once.
+    withheld : dict of candidate to reason
+    """
+    conditions = replace(conditions, runs=tuple(sorted(conditions.runs, key=lambda run: run.order)))
+    pairs = [pair_of(conditions, candidate) for candidate in conditions.candidates]
+    found = [finding for pair in pairs for judge in OF_A_PAIR for finding in judge(pair)]
+    found += [finding for judge in OF_THE_DAY for finding in judge(conditions)]
+    once: dict[str, FairnessFinding] = {}
+    for finding in found:
+        once.setdefault(finding.message, finding)
+    findings = sorted(once.values(), key=lambda finding: SEVERITIES.index(finding.severity))
+    withheld: dict[str, str] = {}
+    for finding in findings:
+        if finding.severity == "error" and finding.candidate is not None:
+            withheld.setdefault(finding.candidate, f"{finding.code}: {finding.withheld}")
+    return tuple(findings), withheld

@@ -1,0 +1,97 @@
+"""Whether parts were opened for one setup and never for the other."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from itertools import pairwise
+
+from telemetry.model.comparison import FairnessFinding
+from telemetry.model.conditions import RiddenRun
+from telemetry.model.day import EndSetup
+from telemetry.model.finding import ENDS, End
+from telemetry.model.key_words import name_of
+
+from .pair import Pair, listed
+
+OPENING_KEYS = frozenset(
+    {
+        "lower_leg_oil_each_ml",
+        "lower_leg_oil_spring_side_ml",
+        "lower_leg_oil_damper_side_ml",
+        "lower_leg_volume_each_ml",
+        "lower_leg_volume_spring_side_ml",
+        "lower_leg_volume_damper_side_ml",
+        "lower_leg_crossover",
+        "lower_leg_closed_at_mm",
+        "lower_leg_bled_altitude_m",
+        "damper_oil_cst_40c",
+        "damper_oil_viscosity_index",
+        "oil_level_mm",
+        "valving",
+        "volume_spacers",
+        "air_volume_ml",
+    }
+)
+"""Settings that aren't changed without opening a leg, a damper or an air can. Swapping a whole part isn't opening."""
+FRONT_KEYS = frozenset({"spring_rate_n_mm"})
+"""A fork's coil comes out through its top; a shock's coil stands outside."""
+LATELY = timedelta(days=7)
+"""How long before its first run parts that were opened count as freshly opened. Common practice, no source."""
+
+
+def _keys(end: End) -> frozenset[str]:
+    return OPENING_KEYS | FRONT_KEYS if end == "front" else OPENING_KEYS
+
+
+def _value(end: EndSetup, key: str) -> object:
+    setting = end.settings.get(key)
+    return None if setting is None else setting.value
+
+
+def _opened_between(old: EndSetup, new: EndSetup) -> list[str]:
+    """Return what can't be changed between two setups without opening the end."""
+    return sorted(name_of(key) for key in _keys(old.end) if _value(old, key) != _value(new, key))
+
+
+def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
+    """Tell whether an end was opened for a setup: before one of its runs of the day, or shortly before its first."""
+    own = [run for run in ridden if run.setup.name == name]
+    if not own:
+        return False
+    changed = any(
+        later.setup.name == name and _opened_between(earlier.setup.at(end), later.setup.at(end))
+        for earlier, later in pairwise(ridden)
+    )
+    stated = _value(own[0].setup.at(end), "parts_opened_on")
+    return changed or (isinstance(stated, date) and stated >= own[0].date - LATELY)
+
+
+def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find ends that were opened for one of two setups and not for the other.
+
+    Notes
+    -----
+    An end counts as opened for a setup where a run of it follows a run of a setup that can't be turned into it without
+    opening, or where its `parts_opened_on` lies no more than 7 days before its first run. Ridden A B B A, a change
+    of oil has opened both.
+    """
+    if not {run.setup.name for run in pair.ridden}.issuperset(pair.names):
+        return ()
+    found = []
+    for end in ENDS:
+        opened = [_opened_for(name, end, pair.ridden) for name in pair.names]
+        if opened[0] != opened[1]:
+            found.append(pair.warning("opened_only_once", _message(pair, end, candidate_was=opened[1])))
+    return tuple(found)
+
+
+def _message(pair: Pair, end: End, *, candidate_was: bool) -> str:
+    baseline, candidate = pair.names
+    opened, other = (candidate, baseline) if candidate_was else (baseline, candidate)
+    changed = _opened_between(pair.baseline.setup.at(end), pair.candidate.setup.at(end))
+    why = listed(changed) if changed else name_of("parts_opened_on")
+    return (
+        f"the {end} was opened for {opened} ({why}) and not for {other} (1 of 2, limit both or neither): fresh grease, "
+        f"oil and bleeding alone free an end; open {other}'s too, drain, grease, refill and bleed it the same way, "
+        "then state parts_opened_on for both"
+    )

@@ -1,0 +1,87 @@
+"""How the runs were ridden: how fast, how long, how much of it in the air."""
+
+from __future__ import annotations
+
+from telemetry.model.comparison import FairnessFinding
+from telemetry.words import figure
+
+from .pair import Pair, beyond, relative
+
+SPEED_BY_SENSOR, SPEED_BY_LAG = 0.03, 0.06
+DURATION = 0.05
+AIRBORNE = 0.02
+MOVES_LAG_REAR = (
+    "leverage",
+    "ratio",
+    "linkage",
+    "stroke_mm",
+    "low_speed_compression",
+    "high_speed_compression",
+    "compression",
+    "low_speed_rebound",
+    "high_speed_rebound",
+    "rebound",
+    "damper_oil_cst_40c",
+    "damper_oil_viscosity_index",
+    "valving",
+    "lever",
+)
+MOVES_LAG_TYRES = ("tyre_pressure_bar", "tyre_width_mm", "tyre_insert", "rim_width_mm", "wheel_diameter_mm")
+"""Keys that move the rear's answer to a bump in time, and so the lag itself."""
+
+
+def _indicative(pair: Pair) -> bool:
+    rear, tyres = pair.differs_in(MOVES_LAG_REAR, ["rear"]), pair.differs_in(MOVES_LAG_TYRES, ["front", "rear"])
+    return rear or tyres
+
+
+def ground_speed_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups whose mean ground speeds differ by over 3 % (by sensor) or 6 % (by lag)."""
+    known = [run for run in pair.runs if run.ground_speed_m_s is not None]
+    by_sensor = all(run.ground_speed_by == "sensor" for run in known)
+    means = pair.means(lambda run: run.ground_speed_m_s)
+    limit = SPEED_BY_SENSOR if by_sensor else SPEED_BY_LAG
+    if means is None or not beyond(relative(means), limit):
+        return ()
+    baseline, candidate = pair.names
+    source = "a speed sensor" if by_sensor else "the lag between the ends"
+    careful = (
+        "; leverage, rear damping or tyres differ and move that lag too, so this is indicative only"
+        if not by_sensor and _indicative(pair)
+        else ""
+    )
+    message = (
+        f"{candidate} was ridden at {figure(means[1], 2)} m/s and {baseline} at {figure(means[0], 2)} m/s on average, "
+        f"{figure(100 * relative(means), 1, signed=True)} % (limit {100 * limit:g} %, by {source}){careful}: speed "
+        "alone moves depth and damper speeds; ride both at one pace, or ask whether the setup made the difference"
+    )
+    return (pair.warning("ground_speed_differs", message),)
+
+
+def duration_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups whose mean riding times differ by over 5 %."""
+    means = pair.means(lambda run: run.riding_s)
+    if means is None or not beyond(relative(means), DURATION):
+        return ()
+    baseline, candidate = pair.names
+    message = (
+        f"{candidate} took {figure(means[1], 1)} s of riding and {baseline} {figure(means[0], 1)} s on average, "
+        f"{figure(100 * relative(means), 1, signed=True)} % (limit {100 * DURATION:g} %): another pace, or start and "
+        "end not at the same places; check start_s and end_s, ride at one pace"
+    )
+    return (pair.warning("duration_differs", message),)
+
+
+def airborne_share_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups whose airborne shares of riding time differ by over 2 points."""
+    means = pair.means(lambda run: run.airborne_share)
+    if means is None or not beyond(means[1] - means[0], AIRBORNE):
+        return ()
+    baseline, candidate = pair.names
+    first, second = (figure(100 * mean, 1) for mean in means)
+    message = (
+        f"{candidate} was airborne for {second} % of riding time and {baseline} for {first} %, "
+        f"{figure(100 * (means[1] - means[0]), 1, signed=True)} points (limit {100 * AIRBORNE:g} points): another line "
+        "or pace over the jumps; take the same ones each run, or roll them all"
+    )
+    return (pair.warning("airborne_share_differs", message),)

@@ -1,0 +1,136 @@
+"""What the runs and setups of a comparison were made under: all that fairness is judged by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+from .comparison import SetupDifference
+from .day import Sensor, Setup
+from .finding import End, Place
+
+GeometryKey: TypeAlias = tuple[Place, str]
+Load: TypeAlias = str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunConditions:
+    """What one run that takes part was ridden under; None or "" where it isn't known.
+
+    Attributes
+    ----------
+    order : int
+        Place among all runs of the ride day, from 1.
+    order_in_day : int
+        Place among all runs of its date, from 1.
+    ground_speed_by : {"sensor", "lag"}
+        What `ground_speed_m_s` comes from.
+    airborne_share : float or None
+        Airborne share of riding time.
+    levers : mapping of end to str
+        Lever positions: the run's own, else its setup's. Ends without one are left out.
+    pressure_after_bar : mapping of end to float
+        Air pressure found after the run.
+    zero_unchecked : tuple of End
+        Ends opened or changed before the run without a lifted recording since.
+    """
+
+    run: str
+    setup: str
+    order: int
+    order_in_day: int
+    date: date
+    riding_s: float
+    rate_hz: float
+    ground_speed_m_s: float | None = None
+    ground_speed_by: Literal["sensor", "lag"] = "lag"
+    airborne_share: float | None = None
+    air_temperature_c: float | None = None
+    rider: str = ""
+    trail_state: str = ""
+    levers: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
+    pressure_after_bar: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
+    sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
+    zero_unchecked: tuple[End, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupConditions:
+    """What one compared setup is on paper and off the trail.
+
+    Attributes
+    ----------
+    geometry : mapping of (end, key) to float
+        What is stated of the geometry, the bike's own figures where the setup has none; mm and degrees.
+    friction_band_mm : mapping of (end, load) to float
+        From its settle recordings.
+    smallest_sag_mm : mapping of end to float
+        The smallest change of sag that matters, mm.
+    """
+
+    setup: Setup
+    geometry: Mapping[GeometryKey, float] = field(default_factory=lambda: MappingProxyType({}))
+    friction_band_mm: Mapping[tuple[End, Load], float] = field(default_factory=lambda: MappingProxyType({}))
+    smallest_sag_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Naming:
+    """When focus and smallest changes were named, and when riding began.
+
+    Attributes
+    ----------
+    named : tuple of str
+        What was named: ``"focus"``, ``"smallest_change"``.
+    first_run_at : datetime or None
+        When the first run of the day began; None where nothing tells.
+    told_by : {"started_at", "log"}
+        The ride day, or the first stamp of the log.
+    """
+
+    named: tuple[str, ...] = ()
+    named_at: datetime | None = None
+    first_run: str = ""
+    first_run_at: datetime | None = None
+    told_by: Literal["started_at", "log"] = "started_at"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiddenRun:
+    """One run of the day, whether it takes part or not."""
+
+    run: str
+    setup: Setup
+    date: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparisonConditions:
+    """Everything a comparison's fairness is judged by.
+
+    Attributes
+    ----------
+    setups : mapping of name to SetupConditions
+        Baseline and candidates.
+    runs : tuple of RunConditions
+        Those that take part, in the order ridden.
+    ridden : tuple of RiddenRun
+        All runs of the day in the order ridden.
+    unusable : mapping of run to the reason it takes no part
+    differences : mapping of candidate to its differences from the baseline on paper
+    altitude_m : float or None
+        Where the day was ridden.
+    """
+
+    baseline: str
+    candidates: tuple[str, ...]
+    setups: Mapping[str, SetupConditions]
+    runs: tuple[RunConditions, ...]
+    differences: Mapping[str, tuple[SetupDifference, ...]]
+    ridden: tuple[RiddenRun, ...] = ()
+    unusable: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    altitude_m: float | None = None
+    naming: Naming = Naming()

@@ -1,0 +1,187 @@
+"""What a comparison's runs and setups were made under, gathered from the day and its studied runs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from types import MappingProxyType
+
+from telemetry import measures
+from telemetry.model.comparison import SetupDifference
+from telemetry.model.conditions import (
+    ComparisonConditions,
+    GeometryKey,
+    Load,
+    Naming,
+    RiddenRun,
+    RunConditions,
+    SetupConditions,
+)
+from telemetry.model.day import RideDay, RunEntry
+from telemetry.model.finding import ENDS, End
+
+from .dates import Dates
+from .recordings import friction_bands
+from .study import RunStudy, Study, facts_for, smallest_change_of
+
+GEOMETRY_AT_ENDS = ("axle_to_crown_mm", "offset_mm", "wheel_diameter_mm")
+GEOMETRY_OF_BIKE = ("head_angle_deg", "wheelbase_mm", "bottom_bracket_height_mm")
+BIKE_STATES: Mapping[str, GeometryKey] = MappingProxyType(
+    {
+        "axle_to_crown_mm": ("front", "axle_to_crown_mm"),
+        "offset_mm": ("front", "offset_mm"),
+        "bottom_bracket_height_mm": ("both", "bottom_bracket_height_mm"),
+        "front_wheel_diameter_mm": ("front", "wheel_diameter_mm"),
+        "rear_wheel_diameter_mm": ("rear", "wheel_diameter_mm"),
+    }
+)
+"""Keys of ``[bike.geometry]`` that a setup may replace, and where they stand there."""
+CLOCK_IS_RIGHT = timedelta(days=1)
+"""A logger's stamp further than this from the run's date is no clock time: the clock was never set."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakingPart:
+    """Which runs and setups a comparison is made of."""
+
+    baseline: str
+    runs: tuple[RunStudy, ...]
+    differences: Mapping[str, tuple[SetupDifference, ...]]
+    unusable: Mapping[str, str]
+
+
+def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions:
+    """Return everything a comparison's fairness is judged by.
+
+    Parameters
+    ----------
+    done : Study
+    part : TakingPart
+
+    Raises
+    ------
+    LogError
+        If a settle recording can't be read.
+    """
+    day, dates = done.day, Dates(done.day)
+    bands = friction_bands(done.rides)
+    return ComparisonConditions(
+        baseline=part.baseline,
+        candidates=tuple(part.differences),
+        setups=MappingProxyType(
+            {name: _setup(day, name, bands.get(name, {})) for name in (part.baseline, *part.differences)}
+        ),
+        runs=tuple(_run(day, dates, run) for run in part.runs),
+        differences=MappingProxyType(dict(part.differences)),
+        ridden=tuple(
+            RiddenRun(run=entry.name, setup=day.setups[entry.setup], date=dates.of(entry)) for entry in day.runs
+        ),
+        unusable=MappingProxyType(dict(part.unusable)),
+        altitude_m=day.altitude_m,
+        naming=_naming(done, dates),
+    )
+
+
+def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
+    entry, motion = run.entry, run.motion
+    if motion is None:
+        raise ValueError("a run without motion takes no part")
+    speed = measures.mean_ground_speed(motion, facts_for(day, entry.setup), run.lags)
+    riding, airborne = int(motion.time.riding.sum()), motion.time.airborne
+    pressures = {"front": entry.pressure_after_front_bar, "rear": entry.pressure_after_rear_bar}
+    return RunConditions(
+        run=entry.name,
+        setup=entry.setup,
+        order=entry.order,
+        order_in_day=dates.order_in_day(entry),
+        date=dates.of(entry),
+        riding_s=motion.time.riding_s,
+        rate_hz=run.rate_hz,
+        ground_speed_m_s=None if isinstance(speed, measures.Missing) or not math.isfinite(speed) else float(speed),
+        ground_speed_by="lag" if motion.ride.ground_speed is None else "sensor",
+        airborne_share=None if airborne is None else float(airborne.sum()) / riding,
+        air_temperature_c=day.air_temperature_c if entry.air_temperature_c is None else entry.air_temperature_c,
+        rider=entry.rider or day.rider,
+        trail_state=entry.trail_state or day.trail_state,
+        levers=MappingProxyType(_levers(day, entry)),
+        pressure_after_bar=MappingProxyType({end: bar for end in ENDS if (bar := pressures[end]) is not None}),
+        sensors=entry.sensors,
+        zero_unchecked=tuple(
+            end
+            for end in ENDS
+            if any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
+        ),
+    )
+
+
+def _levers(day: RideDay, entry: RunEntry) -> dict[End, str]:
+    """Return the lever positions a run was ridden in: its own, else its setup's."""
+    found: dict[End, str] = {}
+    for end in ENDS:
+        own, usual = getattr(entry, f"lever_{end}"), day.setups[entry.setup].at(end).settings.get("lever")
+        if own is not None or usual is not None:
+            found[end] = str(own if usual is None or own is not None else usual.value)
+    return found
+
+
+def _setup(day: RideDay, name: str, bands: Mapping[tuple[End, Load], float]) -> SetupConditions:
+    setup = day.setups[name]
+    full = {end: setup.at(end).full_travel_mm for end in ENDS}
+    return SetupConditions(
+        setup=setup,
+        geometry=MappingProxyType(_geometry(day, name)),
+        friction_band_mm=MappingProxyType(dict(bands)),
+        smallest_sag_mm=MappingProxyType(
+            {
+                end: smallest_change_of(day, "dynamic_sag", end).amount * travel / 100
+                for end, travel in full.items()
+                if travel is not None
+            }
+        ),
+    )
+
+
+def _geometry(day: RideDay, name: str) -> dict[GeometryKey, float]:
+    """Return what is stated of a setup's geometry: its own figures, else the bike's."""
+    setup = day.setups[name]
+    found: dict[GeometryKey, float] = {
+        BIKE_STATES[key]: value for key, value in day.bike.geometry.items() if key in BIKE_STATES
+    }
+    for key in GEOMETRY_OF_BIKE:
+        setting = setup.bike.get(key)
+        if setting is not None and isinstance(setting.value, float):
+            found["both", key] = setting.value
+    for end in ENDS:
+        for key in GEOMETRY_AT_ENDS:
+            value = setup.at(end).number(key)
+            if value is not None:
+                found[end, key] = value
+    return found
+
+
+def _naming(done: Study, dates: Dates) -> Naming:
+    day, wish = done.day, done.day.comparison
+    named = {"focus": wish.focus, "smallest_change": wish.smallest_change}
+    begun = _first_start(done, dates)
+    return Naming(
+        named=tuple(key for key, value in named.items() if value),
+        named_at=wish.named_at,
+        first_run=begun[0] if begun else "",
+        first_run_at=begun[1] if begun else None,
+        told_by="started_at" if any(run.started_at is not None for run in day.runs) else "log",
+    )
+
+
+def _first_start(done: Study, dates: Dates) -> tuple[str, datetime] | None:
+    """Return the day's first run and when it began: by started_at, else by its log's absolute stamp."""
+    starts = [(run.started_at, run.name) for run in done.day.runs if run.started_at is not None]
+    if starts:
+        moment, name = min(starts)
+        return name, moment
+    first = done.runs[0]
+    stamp = first.first_stamp
+    if stamp is None or abs(stamp.date() - dates.of(first.entry)) > CLOCK_IS_RIGHT:
+        return None
+    return first.entry.name, stamp
