@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from scipy import optimize, special
 
+from .counting import FEWEST_EVENTS, HALF
 from .planning import CHANCE, UPPER_TAIL, chance_seen, fewest
 from .spread import CountSpread
 
-FEWEST_EVENTS = 10
 LARGEST_CHANGE = math.log(100.0)
 STEPS = 46  # a tenth on the log scale each
 
@@ -33,7 +33,7 @@ def count_chance(found: CountSpread, n: int, change: float, level: float) -> flo
     factor brings more events and is seen more often.
     """
     events = found.rate_per_min * found.minutes * n
-    before, after = events + 0.5, events * math.exp(-change) + 0.5
+    before, after = events + HALF, events * math.exp(-change) + HALF
     v = 1 / before + 1 / after
     delta = math.log(before / after) / math.sqrt(found.phi * v)
     least = -float(special.ndtri(level / 2)) / math.sqrt(found.phi)
@@ -57,7 +57,7 @@ def runs_for_counts(found: CountSpread, margin: float, level: float, *, most: in
         nu = 2 * n - 2
         inner = max(float(special.stdtrit(nu, 0.95)) * math.sqrt(found.phi), float(special.ndtri(0.95)))
         reach = inner + float(special.stdtrit(nu, 0.90)) * math.sqrt(found.phi)
-        return reach * math.sqrt(2 / (found.rate_per_min * found.minutes * n + 0.5)) <= margin
+        return reach * math.sqrt(2 / (found.rate_per_min * found.minutes * n + HALF)) <= margin
 
     return fewest(lambda n: same(n) and count_chance(found, n, margin, level) >= CHANCE, most)
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.model.arrays import Floats
 from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
 from telemetry.words import counted, decimals, figure, shown_unit
 
 from .count_planning import detectable_count_change, runs_for_counts, upper_counts
+from .counting import Counted
 from .judging import STILL_REASON
 from .planning import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
 from .scale import Measuring, margin
@@ -124,12 +124,12 @@ def _amount(value: float, unit: str) -> str:
     return f"{figure(value, max(decimals(unit), 2))} {'points' if unit.startswith('%') else shown_unit(unit)}".strip()
 
 
-def _counts(runs: RunsOf) -> list[tuple[Floats, Floats]]:
+def _counts(runs: RunsOf) -> list[Counted]:
     """Return counts and minutes by setup; rates times minutes are whole numbers."""
-    groups: dict[str, list[tuple[float, float]]] = {}
+    groups: dict[str, list[tuple[int, float]]] = {}
     for setup, rate, minutes in zip(runs.setups, runs.values, runs.minutes, strict=True):
-        groups.setdefault(setup, []).append((float(round(rate * minutes)), minutes))
-    return [(np.array([y for y, _ in pairs]), np.array([e for _, e in pairs])) for pairs in groups.values()]
+        groups.setdefault(setup, []).append((round(rate * minutes), minutes))
+    return [Counted(events=tuple(y for y, _ in g), minutes=tuple(e for _, e in g)) for g in groups.values()]
 
 
 def _rate(row: PlanRow) -> tuple[float, float, SpreadSource] | str:

@@ -11,6 +11,7 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.plan import RunsOf
 
+from .counting import Counted
 from .difference import ENOUGH_FOR_DRIFT
 
 ROUNDING = 1e-12
@@ -97,22 +98,7 @@ def stated_on_log(stated: float, centre: float) -> float:
     return math.sqrt(math.log((1 + math.sqrt(1 + 4 * (stated / centre) ** 2)) / 2))
 
 
-def overdispersion(groups: Sequence[tuple[Floats, Floats]]) -> tuple[float, int]:
-    """Return phi and its degrees of freedom from counts.
-
-    Parameters
-    ----------
-    groups : sequence of (counts, minutes), each shape (n,)
-
-    Notes
-    -----
-    ``phi = sum((y - mu)^2 / mu) / nu``, mu = run's minutes x the setup's rate; a setup without any event adds nothing
-    to the sum. nu = runs less setups; phi is 1 where it is 0.
-    """
-    total, nu = 0.0, 0
-    for counts, minutes in groups:
-        nu += counts.size - 1
-        mu = minutes * counts.sum() / minutes.sum()
-        if counts.sum() > 0:
-            total += float(((counts - mu) ** 2 / mu).sum())
-    return (total / nu, nu) if nu > 0 else (1.0, 0)
+def overdispersion(setups: Sequence[Counted]) -> tuple[float, int]:
+    """Return phi of several setups' counts and its degrees of freedom, runs less setups; phi is 1 where that is 0."""
+    nu = sum(len(found.events) - 1 for found in setups)
+    return (math.fsum(found.excess() for found in setups) / nu, nu) if nu > 0 else (1.0, 0)

@@ -8,6 +8,7 @@ from scipy import stats
 from statsmodels.stats.power import TTestIndPower
 
 from telemetry.comparison.count_planning import count_chance, detectable_count_change, runs_for_counts, upper_counts
+from telemetry.comparison.counting import Counted
 from telemetry.comparison.design import certainty
 from telemetry.comparison.orders import blocks, one_way, over_two_days, rounds
 from telemetry.comparison.planning import detectable_change, freedom, runs_for_changed, runs_for_unchanged
@@ -139,10 +140,11 @@ class TestCounts:
     def test_overdispersion_is_pearsons_chi_square_over_its_freedom(self):
         """Against scipy's chi-square statistic for each setup's counts with equal minutes."""
         a, b = np.array([4.0, 9.0, 2.0]), np.array([8.0, 3.0])
-        phi, nu = overdispersion([(a, np.full(3, 4.0)), (b, np.full(2, 4.0))])
+        counted = [Counted(events=tuple(y.astype(int).tolist()), minutes=(4.0,) * y.size) for y in (a, b)]
+        phi, nu = overdispersion(counted)
         assert nu == 3
         assert phi == pytest.approx((stats.chisquare(a).statistic + stats.chisquare(b).statistic) / 3)
-        assert overdispersion([(np.zeros(3), np.ones(3))]) == (0.0, 2)
+        assert overdispersion([Counted(events=(0, 0, 0), minutes=(1.0, 1.0, 1.0))]) == (0.0, 2)
 
 
 def runs(setups, values, orders=None):
