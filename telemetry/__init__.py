@@ -8,6 +8,7 @@ Examples
 >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
 >>> telemetry.analyse(day).measures  # doctest: +SKIP
 >>> telemetry.compare(day).results  # doctest: +SKIP
+>>> telemetry.plan(day).order.letters  # doctest: +SKIP
 """
 
 from __future__ import annotations
@@ -22,8 +23,9 @@ if TYPE_CHECKING:
     from .model.day import RideDay
     from .model.finding import Finding
     from .model.log import Log
+    from .model.plan import Plan
     from .model.ride import Ride
-    from .pipeline import analyse, compare, load_ride
+    from .pipeline import analyse, compare, load_ride, plan
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
@@ -33,11 +35,13 @@ _HOMES = {
     "Comparison": "telemetry.model.analysis",
     "Finding": "telemetry.model.finding",
     "Log": "telemetry.model.log",
+    "Plan": "telemetry.model.plan",
     "Ride": "telemetry.model.ride",
     "RideDay": "telemetry.model.day",
     "analyse": "telemetry.pipeline",
     "compare": "telemetry.pipeline",
     "load_ride": "telemetry.pipeline",
+    "plan": "telemetry.pipeline",
     "read_ride_day": "telemetry.ride_day",
     "setup_differences": "telemetry.ride_day",
 }
@@ -49,6 +53,7 @@ __all__ = [
     "Finding",
     "Log",
     "LogError",
+    "Plan",
     "Ride",
     "RideDay",
     "RideDayError",
@@ -57,6 +62,7 @@ __all__ = [
     "analyse",
     "compare",
     "load_ride",
+    "plan",
     "read_ride_day",
     "setup_differences",
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from dashboards.figures.detectable import detectable
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.ends_together import front_against_rear
 from dashboards.figures.lap_trace import close_up, whole_run
@@ -15,7 +16,8 @@ from dashboards.figures.travel_use import time_at_depth, time_deeper
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
-from telemetry.model.finding import End
+from telemetry.model.finding import End, Place
+from telemetry.pipeline import plan_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +32,7 @@ class Panels:
     together: tuple[Drawn, ...] = ()
     traces: tuple[Drawn, ...] = ()
     close_ups: tuple[Drawn, ...] = ()
+    detectable: tuple[Drawn, ...] = ()
 
     @property
     def every(self) -> tuple[Drawn, ...]:
@@ -43,6 +46,7 @@ class Panels:
             *self.together,
             *self.traces,
             *self.close_ups,
+            *self.detectable,
         )
 
 
@@ -100,7 +104,18 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
         together=pair or (),
         traces=lap[0],
         close_ups=lap[1],
+        detectable=() if comparison is None else _detectable_panels(analysis, comparison),
     )
+
+
+def _detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn, ...]:
+    """Return what a day of so many runs can see, where a plan is written down or something is undecided."""
+    undecided = any(result.verdict == "undecided" for result in comparison.verdicts.results)
+    if analysis.day.plan is None and not undecided:
+        return ()
+    rows = plan_of(analysis.day, analysis).sees
+    places: tuple[Place, ...] = ("rear", "front", "both")
+    return tuple(found for place in places if (found := detectable(rows, place)) is not None)
 
 
 def _lap_panels(

@@ -188,6 +188,7 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
             "together": of(panels.together),
             "traces": of(panels.traces),
             "close_ups": of(panels.close_ups),
+            "detectable": of(panels.detectable),
         },
         setting_sheets=facts.setting_sheets([analysis.day.setups[name] for name in styles], name_of),
         measure_sheets=facts.measure_sheets(analysis),

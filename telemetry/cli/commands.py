@@ -1,4 +1,4 @@
-"""The commands: new, check, analyse, compare, report."""
+"""The commands: new, check, analyse, compare, plan, report, simulate."""
 
 from __future__ import annotations
 
@@ -144,6 +144,29 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
         _print_json(comparison.to_dict())
     else:
         comparison_sheet(comparison)
+
+
+@telemetry.command(epilog="Example: telemetry plan sample_runs/lower_leg_oil --runs 4")
+@RIDE_DAY
+@click.option(
+    "--runs", type=int, metavar="N", help="Runs of each setup that can be afforded; else as many as it takes."
+)
+@AS_JSON
+def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
+    """Say before riding in which order, how many runs, and what such a day can see; a day without runs will do."""
+    from telemetry import pipeline
+    from telemetry.ride_day import read_ride_day
+
+    from .plan_sheet import plan_sheet
+    from .progress import Progress
+
+    day = read_ride_day(ride_day)
+    with Progress(len(day.runs)) as progress:
+        answer = pipeline.plan(day, runs, progress=progress)
+    if as_json:
+        _print_json(answer.to_dict())
+    else:
+        plan_sheet(answer)
 
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
-from scipy import special
+from scipy import optimize, special
 
 MOST_MORE_RUNS = 30
 CHANCE = 0.80
@@ -17,7 +18,7 @@ DRIFT_FROM = 4
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(400)
 
 
-def _fewest(enough: Callable[[int], bool], most: int) -> int | None:
+def fewest(enough: Callable[[int], bool], most: int) -> int | None:
     """Return the fewest runs of each, 2 to `most`, that are enough; once enough, more are too. None where none are."""
     runs = range(2, most + 1)
     place = bisect_left(runs, 1, key=lambda n: int(enough(n)))
@@ -44,33 +45,65 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
         reach = float(special.stdtrit(2 * n - 2, 0.95) + special.stdtrit(2 * n - 2, 0.90))
         return reach * s * math.sqrt(2 / n) <= margin
 
-    return _fewest(enough, most)
+    return fewest(enough, most)
 
 
-def power(n: int, s: float, change: float, level: float) -> float:
-    """Return the chance that a true change is seen at a two-sided level with n runs of each setup.
+def chance_seen(noncentrality: float, nu: int, level: float, least: float = 0.0) -> float:
+    """Return the chance that a true difference is seen at a two-sided level.
+
+    Parameters
+    ----------
+    noncentrality : float
+        The true difference over its standard error.
+    nu : int
+    level : float
+    least : float
+        Standard errors the interval's half-width has at least, however small the spread turns out (counts).
 
     Notes
     -----
-    Noncentral t with ``nu = 2n - 2``, one less where the order ridden is fitted too (n >= 4): with t the two-sided
-    quantile and delta the noncentrality, ``E[Phi(delta - t r) + Phi(-delta - t r)]`` over ``r = sqrt(chi2/nu)``, by
-    Gauss-Legendre with 400 nodes. The library's own noncentral t gives no number for many large changes.
+    With t the two-sided quantile, delta the noncentrality and c(r) = max(t r, least),
+    ``E[Phi(delta - c(r)) + Phi(-delta - c(r))]`` over ``r = sqrt(chi2/nu)``, by Gauss-Legendre with 400 nodes: the
+    noncentral t where `least` is 0. The library's own noncentral t gives no number for many large changes.
     """
-    nu = 2 * n - 2 - (1 if n >= DRIFT_FROM else 0)
     critical = -float(special.stdtrit(nu, level / 2))
-    noncentrality = change / (s * math.sqrt(2 / n))
     top = math.sqrt(float(special.chdtri(nu, 1e-13)) / nu)
     r = 0.5 * top * (_NODES + 1)
     density = np.exp(
         math.log(2) + nu / 2 * math.log(nu / 2) - math.lgamma(nu / 2) + (nu - 1) * np.log(r) - nu * r**2 / 2
     )
-    seen = special.ndtr(noncentrality - critical * r) + special.ndtr(-noncentrality - critical * r)
+    width = np.maximum(critical * r, least)
+    seen = special.ndtr(noncentrality - width) + special.ndtr(-noncentrality - width)
     return float(0.5 * top * np.sum(_NODE_WEIGHTS * density * seen))
+
+
+def freedom(n: int) -> int:
+    """Return the degrees of freedom with n runs of each: ``2n - 2``, one less where the order is fitted too."""
+    return 2 * n - 2 - (1 if n >= DRIFT_FROM else 0)
+
+
+def power(n: int, s: float, change: float, level: float) -> float:
+    """Return the chance that a true change is seen at a two-sided level with n runs of each setup."""
+    return chance_seen(change / (s * math.sqrt(2 / n)), freedom(n), level)
+
+
+@lru_cache(maxsize=1024)
+def seen_from(nu: int, level: float) -> float:
+    """Return how many standard errors a true difference must be to have an 80 % chance of "changed"."""
+    high = 1.0
+    while chance_seen(high, nu, level) < CHANCE:
+        high *= 2
+    return float(optimize.brentq(lambda delta: chance_seen(delta, nu, level) - CHANCE, 0.0, high, xtol=1e-9))
+
+
+def detectable_change(n: int, s: float, level: float) -> float:
+    """Return the true difference that n runs of each, ridden in an order without shift, see with an 80 % chance."""
+    return seen_from(freedom(n), level) * s * math.sqrt(2 / n)
 
 
 def runs_for_changed(s: float, change: float, level: float, *, most: int) -> int | None:
     """Return the smallest n with an 80 % chance of "changed" at a true change of `change`."""
-    return _fewest(lambda n: power(n, s, change, level) >= CHANCE, most)
+    return fewest(lambda n: power(n, s, change, level) >= CHANCE, most)
 
 
 def upper_spread(s: float, nu: int) -> float:

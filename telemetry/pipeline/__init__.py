@@ -3,9 +3,12 @@
 The stages are siblings and don't know each other; only this package puts them together.
 """
 
+from telemetry.comparison import band, change_in_words, hours, row_name
+
 from .analysing import analyse, analysis_of, require_usable
 from .comparing import compare
 from .drafting import draft
+from .planning import plan, plan_of
 from .reporting import report_parts
 from .rides import load_ride
 from .study import Study, study
@@ -15,11 +18,17 @@ __all__ = [
     "Study",
     "analyse",
     "analysis_of",
+    "band",
+    "change_in_words",
     "compare",
     "draft",
+    "hours",
     "load_ride",
+    "plan",
+    "plan_of",
     "report_parts",
     "require_usable",
+    "row_name",
     "study",
     "told_naming",
     "told_title",

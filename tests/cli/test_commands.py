@@ -57,7 +57,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make_day(tmp_path_factory.mktemp("day"), ("a", "b", "b", "a"), deeper_mm={"b": 9.0})
 
 
-@pytest.mark.parametrize("command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("report",)])
+@pytest.mark.parametrize("command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("report",)])
 def test_help_shows_an_example(command: Sequence[str]) -> None:
     done = telemetry(*command, "--help")
     assert done.returncode == 0
@@ -79,7 +79,7 @@ def test_a_ride_day_is_the_folder_or_the_file(day: Path, given: str) -> None:
 
 
 def test_json_is_standard_output_alone(day: Path) -> None:
-    for command in ("check", "analyse", "compare"):
+    for command in ("check", "analyse", "compare", "plan"):
         done = telemetry(command, day, "--json")
         assert json.loads(done.stdout)["ride_day"] == "A test day"
         assert done.stderr == ""
@@ -104,6 +104,34 @@ def test_compare_takes_a_baseline_and_candidates(day: Path) -> None:
     answer = json.loads(telemetry("compare", day, "--baseline", "b", "--candidate", "a", "--json").stdout)
     assert (answer["baseline"], answer["candidates"]) == ("b", ["a"])
     assert_refused(telemetry("compare", day, "--candidate", "nothing"), "nothing", "one of a, b")
+
+
+def test_plan_says_what_to_ride_first_and_how_to_prepare_last(day: Path) -> None:
+    text = telemetry("plan", day, "--runs", "4").stdout
+    lines = text.splitlines()
+    assert lines[0] == "A test day: A setup a, B setup b"
+    assert "With what can be afforded ride 4 of each: A A B B B B A A; 2 change-overs" in text
+    for words in (
+        "A B B A A B",
+        "Both wheels lifted for 5 s",
+        "sighting run",
+        "5 min",
+        "Three pushes",
+        "Open both alike",
+    ):
+        assert words in text
+    assert "don't open it" in text
+    assert "4 runs of this day" in text
+
+
+def test_plan_takes_a_day_without_runs(tmp_path: Path) -> None:
+    setups = '[setups.a]\n[setups.b]\nbased_on = "a"\n[plan]\nspread = { dynamic_sag = 0.6 }\n'
+    folder = make_day(tmp_path / "none", (), extra=setups)
+    text = telemetry("plan", folder).stdout
+    assert "0.60 points" in text
+    assert "stated" in text
+    assert "Not planned (no spread" in text
+    assert json.loads(telemetry("plan", folder, "--json").stdout)["order"][0] == "a"
 
 
 def test_piped_tables_are_plain(day: Path) -> None:
@@ -166,6 +194,11 @@ class TestWrongCalls:
 
     def test_one_setup_cannot_be_compared(self, tmp_path: Path) -> None:
         assert_refused(telemetry("compare", make_day(tmp_path / "one", ("a", "a"))), "one setup")
+
+    def test_a_plan_needs_two_setups_and_two_runs_of_each(self, day: Path, tmp_path: Path) -> None:
+        assert_refused(telemetry("plan", make_day(tmp_path / "one", ("a", "a"))), "one setup", "two setups")
+        assert_refused(telemetry("plan", day, "--runs", "1"), "runs = 1", "2 to 30")
+        assert_refused(telemetry("plan", day, "--runs", "few"), "few")
 
     def test_a_day_without_runs(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "none", ())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,16 +11,18 @@ from bokeh.models import ColumnDataSource
 
 import telemetry
 from dashboards.figures.bands import band_of
+from dashboards.figures.detectable import LABEL_GAP, detectable, label_heights, telling_rows, times_smallest
 from dashboards.figures.ends_together import SHARES, front_against_rear, quantile_pairs
 from dashboards.figures.lap_trace import close_up, whole_run
 from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
 from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
 from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
 from dashboards.figures.verdicts import mark_of, verdict_figure
+from dashboards.report.panels import compared_panels
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.errors import CallError
 from telemetry.model.curves import RunPicture
-from telemetry.pipeline import report_parts
+from telemetry.pipeline import plan_of, report_parts
 from tests.pipeline.small_days import make_day
 
 LABELS = {"a": "as it came", "b": "softer"}
@@ -138,6 +141,41 @@ def test_the_overview_loses_no_peak(pictures: list[RunPicture], styles: dict[str
     deepest = max(hit.depth_pct for hit in picture.deep_hits if hit.end == "front")
     source = next(sources(whole_run(picture, styles["a"], "front").plot))
     assert source.data["y"].max() == pytest.approx(deepest)
+
+
+class TestDetectable:
+    """What so many runs see, in times the smallest change that matters; ink and dashes only."""
+
+    def test_lines_hold_what_the_plan_says(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
+        rows = plan_of(parts[0].day, parts[0]).sees
+        drawn = detectable(rows, "front")
+        assert drawn is not None
+        lines = [s.data for s in sources(drawn.plot) if len(s.data["x"]) > 2]
+        for row in telling_rows(rows, "front"):
+            runs, times = times_smallest(row)
+            assert times[0] == pytest.approx((row.detectable[0].on_scale or 0) / row.margin)
+            assert any(list(line["x"]) == runs and list(line["y"]) == times for line in lines)
+        assert [cells[0] for cells in drawn.numbers.rows] == [row.spec.label for row in telling_rows(rows, "front")]
+
+    def test_it_is_drawn_where_something_is_undecided(
+        self, parts: tuple[telemetry.Analysis, telemetry.Comparison], styles: dict[str, SetupStyle]
+    ) -> None:
+        assert any(result.verdict == "undecided" for result in parts[1].verdicts.results)
+        places = [panel.place for panel in compared_panels(*parts, styles).detectable]
+        assert places == ["rear", "front"]
+
+    def test_only_the_focus_where_one_is_named(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
+        rows = plan_of(parts[0].day, parts[0]).sees
+        named = tuple(replace(row, focus=row.spec.name == "packing" and row.end == "rear") for row in rows)
+        assert [row.spec.name for row in telling_rows(named, "rear")] == ["packing"]
+        assert detectable(named, "front") is None
+
+    def test_labels_do_not_touch(self) -> None:
+        heights = label_heights([[1.0, 0.9], [0.95, 0.88], [0.9, 0.87]])
+        gaps = -np.diff(np.log(heights))
+        assert (gaps >= LABEL_GAP - 1e-9).all()
+        assert heights[0] > 1.0
+        assert label_heights([[0.01, 0.01]])[0] > 0.05
 
 
 class TestVerdictFigure:

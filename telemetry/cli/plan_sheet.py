@@ -1,0 +1,85 @@
+"""What `plan` prints for people: what to ride first, then orders, what each measure can show, costs, preparation."""
+
+from __future__ import annotations
+
+from telemetry.model.catalogue import SPECS
+from telemetry.model.plan import Plan, Sees
+from telemetry.pipeline import band, change_in_words, hours
+
+from .tables import TextTable, say, show
+
+SHOWN = (3, 4, 6, 10)
+NOT_SEEN = "–"
+
+
+def plan_sheet(plan: Plan) -> None:
+    """Print a plan."""
+    names = [plan.baseline, *plan.candidates]
+    key = ", ".join(f"{chr(ord('A') + place)} {plan.day.setups[name].label}" for place, name in enumerate(names))
+    say(f"{plan.day.title}: {key}")
+    for line in plan.advice:
+        say(line, indent=2)
+    say()
+    _orders(plan)
+    _measures(plan)
+    _absent(plan)
+    say("What certainty costs")
+    for line in plan.costs:
+        say(line, indent=2)
+    say()
+    say("Before riding, and between the runs")
+    for line in plan.preparation:
+        say(f"· {line}", indent=2)
+
+
+def _orders(plan: Plan) -> None:
+    rows = [
+        [
+            order.letters + (" <- this one" if order.setups == plan.order.setups else ""),
+            f"{order.runs_each} of each",
+            str(order.change_overs),
+            "not known" if order.minutes is None else hours(order.minutes),
+            order.cancels,
+        ]
+        for order in plan.orders
+    ]
+    columns = ["order", "runs", "change-overs", "length of the day", "cancels"]
+    show(TextTable(title="Orders", columns=columns, rows=rows))
+
+
+def _seen(row: Sees, runs_each: int) -> str:
+    change = next(item.on_scale for item in row.detectable if item.runs_each == runs_each)
+    return NOT_SEEN if change is None else change_in_words(row, change)
+
+
+def _name(row: Sees) -> str:
+    end = "" if row.end == "both" else f", {row.end}"
+    return f"{row.spec.label}{end}{' (focus)' if row.focus else ''}"
+
+
+def _measures(plan: Plan) -> None:
+    """Print two tables, for one would be too wide: runs needed and from what; what so many runs see."""
+    if not plan.sees:
+        return
+    needed = [
+        [_name(row), row.entered, band(row.runs_each, row.runs_each_upper), row.spread_words, row.spread_where]
+        for row in plan.sees
+    ]
+    columns = ["measure", "smallest change", "runs of each", "spread", "from"]
+    show(TextTable(title="Runs needed", columns=columns, rows=needed))
+    known = {item.runs_each for item in plan.sees[0].detectable}
+    shown = sorted({*SHOWN, *({plan.order.runs_each} & known)})
+    seen = [[_name(row), *(_seen(row, each) for each in shown)] for row in plan.sees]
+    title = "The change that so many runs of each see in four days of five"
+    show(TextTable(title=title, columns=["measure", *(str(each) for each in shown)], rows=seen))
+
+
+def _absent(plan: Plan) -> None:
+    reasons: dict[str, list[str]] = {}
+    for item in plan.absent:
+        end = "" if item.end == "both" else f", {item.end}"
+        reasons.setdefault(item.reason, []).append(f"{SPECS[item.measure].label}{end}")
+    for reason, labels in reasons.items():
+        say(f"Not planned ({reason}): {'; '.join(labels)}")
+    if reasons:
+        say()

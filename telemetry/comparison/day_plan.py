@@ -1,0 +1,157 @@
+"""A day's plan from its rows: what each can see, how many runs that takes, which order to ride."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from telemetry.model.plan import Detectable, NotPlanned, PlanRow, RidingOrder, Sees, Work
+
+from .family import focus_weights
+from .orders import affordable, choices, recommended, told
+from .plan_basis import MOST_RUNS, Basis, basis_of
+
+SHOWN_RUNS = tuple(range(2, 11))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """Rows planned and rows that can't be."""
+
+    sees: tuple[Sees, ...]
+    absent: tuple[NotPlanned, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """Runs of each that the asked rows need, with the upper figure; None where 30 would not do or nothing is asked."""
+
+    runs_each: int | None
+    runs_each_upper: int | None
+
+
+def planned_levels(focus: Sequence[bool], candidates: int, q: float) -> tuple[float, ...]:
+    """Return the level of each row as if the whole family, all rows for all candidates, were judged.
+
+    Notes
+    -----
+    ``min(w q / m, q)``: the level of a row selected alone.
+    """
+    weights = focus_weights([named for named in focus for _ in range(candidates)])
+    m = len(weights)
+    return tuple(min(weights[place * candidates] * q / m, q) for place in range(len(focus)))
+
+
+def _detectable(basis: Basis, level: float, runs: Sequence[int]) -> tuple[Detectable, ...]:
+    found = []
+    for each in runs:
+        change = basis.detectable(each, level)
+        difference = None if change is None else basis.measuring.back(change)
+        found.append(Detectable(runs_each=each, difference=difference, on_scale=None if difference is None else change))
+    return tuple(found)
+
+
+def _row(row: PlanRow, basis: Basis, level: float, runs: Sequence[int]) -> Sees:
+    return Sees(
+        spec=row.spec,
+        end=row.end,
+        smallest_change=basis.measuring.back(basis.margin) or row.smallest_change.amount,
+        margin=basis.margin,
+        entered=row.smallest_change.entered,
+        runs_each=basis.runs(level),
+        runs_each_upper=basis.runs(level, upper=True),
+        detectable=_detectable(basis, level, runs),
+        focus=row.focus,
+        asked=row.focus or row.named,
+        spread_from=basis.source,
+        spread_words=basis.words,
+        spread_where=basis.where,
+        level=level,
+    )
+
+
+def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: int | None) -> Seen:
+    """Return what a day can see of each row.
+
+    Parameters
+    ----------
+    rows : sequence of PlanRow
+        Every row of the family that the day measures, with a spread or without.
+    candidates : int
+        Setups compared with the baseline.
+    looks : int
+        Planned looks, which share q = 0.05.
+    runs : int or None
+        Runs of each setup that can be afforded; shown beside 2 to 10.
+    """
+    levels = planned_levels([row.focus for row in rows], candidates, 0.05 / looks)
+    shown = sorted({*SHOWN_RUNS, *([] if runs is None else [runs])})
+    sees, absent = [], []
+    for row, level in zip(rows, levels, strict=True):
+        basis = basis_of(row)
+        if isinstance(basis, str):
+            absent.append(NotPlanned(measure=row.spec.name, end=row.end, reason=basis, focus=row.focus))
+        else:
+            sees.append(_row(row, basis, level, shown))
+    return Seen(sees=tuple(sees), absent=tuple(absent))
+
+
+def asked_rows(rows: Sequence[Sees]) -> tuple[tuple[Sees, ...], bool]:
+    """Return the rows a day is sized by, and whether they were asked for: the focus, else those stated, else all."""
+    focus = tuple(row for row in rows if row.focus)
+    asked = focus or tuple(row for row in rows if row.asked)
+    return (asked, True) if asked else (tuple(rows), False)
+
+
+def _most(figures: Sequence[int | None], share: float) -> int | None:
+    """Return the runs that give this share of the rows their chances; None where that takes over 30."""
+    if not figures:
+        return None
+    ordered = sorted(MOST_RUNS + 1 if item is None else item for item in figures)
+    found = ordered[math.ceil(share * len(ordered)) - 1]
+    return None if found > MOST_RUNS else found
+
+
+def day_size(rows: Sequence[Sees], *, focus_named: bool) -> Size:
+    """Return how many runs of each the day takes.
+
+    Parameters
+    ----------
+    rows : sequence of Sees
+    focus_named : bool
+        Whether measures were named: where none of them has a spread, the day can't be sized.
+
+    Notes
+    -----
+    As many as the most demanding row of the focus takes; without a focus, of the rows a smallest change or spread is
+    stated for; without those, as many as give half of all rows their chances.
+    """
+    asked, named = asked_rows(rows)
+    if focus_named and not any(row.focus for row in rows):
+        return Size(runs_each=None, runs_each_upper=None)
+    share = 1.0 if named else 0.5
+    return Size(
+        runs_each=_most([row.runs_each for row in asked], share),
+        runs_each_upper=_most([row.runs_each_upper for row in asked], share),
+    )
+
+
+def day_orders(
+    size: Size, names: Sequence[str], work: Work, runs: int | None
+) -> tuple[RidingOrder, tuple[RidingOrder, ...]]:
+    """Return the order to ride and those to choose from.
+
+    Parameters
+    ----------
+    size : Size
+    names : sequence of str
+        Setups, the baseline first.
+    work : Work
+    runs : int or None
+        Runs of each that can be afforded. Without it and without a number needed, 4 of each are planned.
+    """
+    count = len(names)
+    needed = 4 if size.runs_each is None else size.runs_each
+    chosen = recommended(needed, count, work) if runs is None else affordable(runs, count, work)
+    return told(chosen, names, work), tuple(told(order, names, work) for order in choices(chosen, count))

@@ -1,0 +1,209 @@
+"""Orders to ride setups in: what drift of the day they cancel, and the work they make."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import TypeAlias
+
+from telemetry.model.plan import RidingOrder, Work
+
+Order: TypeAlias = tuple[int, ...]
+"""Setups by number in the order ridden: 0 is the baseline."""
+
+FEWEST_TO_DECIDE = 3
+FEWEST_ONE_WAY = 4
+
+
+def rounds(runs_each: int, setups: int = 2) -> Order:
+    """Return rounds through all setups, forth or back: A B B A, A B B A A B, A B B A B A A B, and so on.
+
+    Notes
+    -----
+    Round r goes forth where the number of ones in r's binary digits is even, back where it is odd (the sequence of
+    Thue and Morse): then a full set of 4 rounds cancels steady and bending drift of two setups. With 3 rounds the
+    last goes forth, which saves a change-over.
+    """
+    forth = tuple(range(setups))
+    turned = [number.bit_count() % 2 == 1 for number in range(runs_each)]
+    if runs_each == 3:
+        turned = [False, True, False]
+    return tuple(setup for back in turned for setup in (forth[::-1] if back else forth))
+
+
+def blocks(runs_each: int, setups: int = 2) -> Order:
+    """Return the order with the fewest change-overs that meets the day's drift: A A B B B B A A, A A A B B B B B A A.
+
+    Notes
+    -----
+    Mirrored, so that steady drift cancels; with an odd number the first half has one more of each, which leaves a
+    step of it, and that is fitted out from 4 runs of each on.
+    """
+    first = tuple(setup for setup in range(setups) for _ in range((runs_each + 1) // 2))
+    return first + tuple(setup for setup in reversed(range(setups)) for _ in range(runs_each // 2))
+
+
+def pairs(runs_each: int, setups: int = 2) -> Order:
+    """Return rounds of two runs at a time, such as A A B B B B A A; of an odd number the last round is single.
+
+    Parameters
+    ----------
+    runs_each : int
+        4 or more.
+    setups : int
+    """
+    whole = rounds((runs_each + 1) // 2, setups)
+    single = len(whole) - setups if runs_each % 2 else len(whole)
+    return tuple(setup for place, setup in enumerate(whole) for _ in range(1 if place >= single else 2))
+
+
+def one_way(runs_each: int, setups: int = 2) -> Order:
+    """Return all runs of each setup one after another: a change that can't be undone."""
+    return tuple(setup for setup in range(setups) for _ in range(runs_each))
+
+
+def over_two_days(runs_each: int, setups: int = 2) -> tuple[Order, Order]:
+    """Return both days' orders, every setup on both days; the second day starts with the other end of the row."""
+    first = (runs_each + 1) // 2
+    whole = rounds(runs_each, setups)
+    return whole[: first * setups], whole[first * setups :]
+
+
+def change_overs(order: Sequence[int]) -> int:
+    """Return how often the setup changes."""
+    return sum(one != other for one, other in pairwise(order))
+
+
+def drift_left(order: Sequence[int], candidate: int, degree: int) -> Fraction:
+    """Return what a drift of 1 x place^degree adds to the difference of means, candidate less baseline.
+
+    Parameters
+    ----------
+    order : sequence of int
+    candidate : int
+    degree : int
+        1 steady, 2 bending.
+
+    Returns
+    -------
+    Fraction
+        0 exactly where it is cancelled.
+    """
+    places = {setup: [k for k, ridden in enumerate(order, 1) if ridden == setup] for setup in (0, candidate)}
+    means = {setup: Fraction(sum(k**degree for k in found), len(found)) for setup, found in places.items()}
+    return means[candidate] - means[0]
+
+
+def cancelled(order: Sequence[int]) -> int:
+    """Return up to which degree drift is cancelled for every candidate: 0 none wholly, 1 steady, 2 bending too."""
+    candidates = sorted(set(order) - {0})
+    for degree in (1, 2):
+        if any(drift_left(order, candidate, degree) != 0 for candidate in candidates):
+            return degree - 1
+    return 2
+
+
+def cancels_in_words(order: Sequence[int]) -> str:
+    """Return what drift of the day falls on all setups alike.
+
+    Examples
+    --------
+    >>> cancels_in_words((0, 1, 1, 0)), cancels_in_words((0, 1, 1, 0, 0, 1))
+    ('steady drift', 'steady drift but for 1/3 of a step')
+    """
+    degree = cancelled(order)
+    if degree > 0:
+        return "steady drift" if degree == 1 else "steady and bending drift"
+    left = max(abs(drift_left(order, candidate, 1)) for candidate in set(order) - {0})
+    return f"steady drift but for {'a step' if left == 1 else f'{left} of a step'}"
+
+
+def _cost(order: Order, work: Work) -> tuple[float, float]:
+    """Return what an order takes, and what one more run of each setup would; for weighing only.
+
+    Where minutes aren't stated, a change-over counts as much as a run with its return.
+    """
+    run, over = 1.0, 1.0
+    if work.run_min is not None and work.return_min is not None and work.change_over_min is not None:
+        run, over = work.run_min + work.return_min, work.change_over_min
+    return len(order) * run + change_overs(order) * over, len(set(order)) * run
+
+
+def _chosen(options: Sequence[Order], work: Work) -> Order:
+    """Return the first order, most careful of drift first, whose day is hardly longer than the shortest.
+
+    Hardly longer: with as many runs, its further change-overs take no longer than one more run of each setup would,
+    for that is what the time would else buy.
+    """
+    shortest = min(options, key=lambda order: _cost(order, work)[0])
+    least, more = _cost(shortest, work)
+
+    def fits(order: Order) -> bool:
+        return _cost(order, work)[0] <= least + (more if len(order) == len(shortest) else 0.0)
+
+    return next(order for order in options if fits(order))
+
+
+def recommended(needed: int, setups: int, work: Work) -> Order:
+    """Return the order to ride for at least `needed` runs of each: rounds, pairs or blocks.
+
+    Parameters
+    ----------
+    needed : int
+        Fewer than 3 are planned as 3: two of each are a screening only.
+    setups : int
+    work : Work
+
+    Notes
+    -----
+    Pairs and blocks have 4 of each or more; blocks of three setups and more an even number, for places that differ by
+    over one bar rare events.
+    """
+    each = max(needed, FEWEST_TO_DECIDE)
+    if each < FEWEST_ONE_WAY:
+        return _chosen([rounds(each, setups), blocks(FEWEST_ONE_WAY, setups)], work)
+    odd = each % 2 if setups > 2 else 0
+    return _chosen([rounds(each, setups), pairs(each, setups), blocks(each + odd, setups)], work)
+
+
+def affordable(runs_each: int, setups: int, work: Work) -> Order:
+    """Return the order for exactly so many runs of each, weighed the same way."""
+    if runs_each < FEWEST_ONE_WAY:
+        return rounds(runs_each, setups)
+    blocked = [] if setups > 2 and runs_each % 2 else [blocks(runs_each, setups)]
+    return _chosen([rounds(runs_each, setups), pairs(runs_each, setups), *blocked], work)
+
+
+def choices(order: Order, setups: int) -> tuple[Order, ...]:
+    """Return the orders to choose from, by number of runs: the usual four, and those as long as `order`."""
+    each = len(order) // setups
+    found = [rounds(2, setups), rounds(3, setups), blocks(4, setups), rounds(4, setups)]
+    if each > 4:
+        found += [blocks(each, setups)] if each % 2 == 0 or setups == 2 else []
+        found += [pairs(each, setups), rounds(each, setups)]
+    return tuple(dict.fromkeys(found))
+
+
+def letters(order: Sequence[int]) -> str:
+    """Return an order in letters, A the baseline.
+
+    Examples
+    --------
+    >>> letters((0, 1, 1, 0))
+    'A B B A'
+    """
+    return " ".join(chr(ord("A") + setup) for setup in order)
+
+
+def told(order: Order, names: Sequence[str], work: Work) -> RidingOrder:
+    """Return an order with the setups' names, its change-overs and its length."""
+    changes = change_overs(order)
+    return RidingOrder(
+        setups=tuple(names[setup] for setup in order),
+        runs_each=len(order) // len(names),
+        change_overs=changes,
+        minutes=work.minutes(len(order), changes),
+        letters=letters(order),
+        cancels=cancels_in_words(order),
+    )

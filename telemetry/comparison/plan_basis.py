@@ -1,0 +1,193 @@
+"""What a row is planned from: its spread on the scale of comparison, and where that is from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
+from telemetry.words import counted, decimals, figure, shown_unit
+
+from .count_planning import detectable_count_change, runs_for_counts, upper_counts
+from .counting import Counted
+from .judging import STILL_REASON
+from .planning import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
+from .scale import Measuring, margin
+from .spread import CountSpread, Spread, by_setup, overdispersion, pooled_spread, stated_on_log
+
+MOST_RUNS = 30
+NO_LEVEL = "a stated spread of it needs its level too, which comes from a run or from another day (spread_from)"
+NO_RATE = "a rare event is planned from its rate: ride a run, or name another day (spread_from)"
+NO_EVENT = "it never happened in the runs it would be planned from"
+NO_SOURCE = "no spread: state one, name another day (spread_from), or ride two runs of a setup"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """A row's spread, and the smallest change that matters, on the scale of comparison.
+
+    Attributes
+    ----------
+    measuring : Measuring
+        Back to the measure's unit.
+    margin : float
+    """
+
+    spread: Spread | CountSpread
+    measuring: Measuring
+    margin: float
+    source: SpreadSource
+    words: str
+    where: str
+
+    def runs(self, level: float, *, upper: bool = False) -> int | None:
+        """Return the runs of each that give both chances, 2 to 30; None where 30 don't."""
+        if isinstance(self.spread, CountSpread):
+            found = upper_counts(self.spread) if upper else self.spread
+            return runs_for_counts(found, self.margin, level, most=MOST_RUNS)
+        s = self.spread.s if not upper or self.spread.nu is None else upper_spread(self.spread.s, self.spread.nu)
+        same = runs_for_unchanged(s, self.margin, most=MOST_RUNS)
+        seen = runs_for_changed(s, self.margin, level, most=MOST_RUNS)
+        return None if same is None or seen is None else max(same, seen)
+
+    def detectable(self, runs_each: int, level: float) -> float | None:
+        """Return the change seen with an 80 % chance, on the scale; None where none is."""
+        if isinstance(self.spread, CountSpread):
+            return detectable_count_change(self.spread, runs_each, level)
+        return detectable_change(runs_each, self.spread.s, level)
+
+
+def _centre(row: PlanRow) -> float | None:
+    """Return the measure's level: of this day's baseline, else of all its runs, else of another day's."""
+    for runs in (row.own, row.other):
+        if runs is None:
+            continue
+        groups = by_setup(runs, log=row.spec.scale == "log")
+        if groups:
+            used = [groups[row.baseline]] if row.baseline in groups else list(groups.values())
+            mean = float(np.concatenate([values for values, _ in used]).mean())
+            return float(np.exp(mean)) if row.spec.scale == "log" else mean
+    return None
+
+
+def _from(runs: RunsOf, source: SpreadSource) -> str:
+    whose = "of this day" if source == "own runs" else "of another day"
+    return f"{counted(len(runs.values), 'run')} {whose}"
+
+
+def _spread_of(row: PlanRow, centre: float | None) -> tuple[Spread, SpreadSource, str] | str:
+    """Return a continuous row's spread, its source and that in words, or why there is none."""
+    log = row.spec.scale == "log"
+    if row.stated is not None:
+        if log and centre is None:
+            return NO_LEVEL
+        s = stated_on_log(row.stated, centre) if log and centre is not None else row.stated
+        return Spread(s=s, nu=None), "stated", "stated"
+    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
+    still = False
+    for runs, source in sources:
+        found = None if runs is None else pooled_spread(by_setup(runs, log=log))
+        if runs is not None and found is not None and found.s > 0:
+            return found, source, _from(runs, source)
+        still = still or found is not None
+    return STILL_REASON if still else _lacking(row, NO_SOURCE)
+
+
+def _lacking(row: PlanRow, otherwise: str) -> str:
+    """Return why runs that there are don't give the measure, else what to do."""
+    return next((runs.reason for runs in (row.own, row.other) if runs is not None and runs.reason), otherwise)
+
+
+def _continuous(row: PlanRow) -> Basis | str:
+    centre = _centre(row)
+    found = _spread_of(row, centre)
+    if isinstance(found, str):
+        return found
+    spread, source, where = found
+    log = row.spec.scale == "log"
+    if log and centre is None:
+        return NO_LEVEL
+    at = 1.0 if centre is None else centre
+    size = f"{figure(100 * spread.s, 1)} %" if log else _amount(spread.s, row.spec.unit)
+    return Basis(
+        spread=spread,
+        measuring=Measuring(scale="log" if log else "raw", centre=at),
+        margin=margin(row.smallest_change, row.spec.scale or "raw", at),
+        source=source,
+        words=size,
+        where=where,
+    )
+
+
+def _amount(value: float, unit: str) -> str:
+    return f"{figure(value, max(decimals(unit), 2))} {'points' if unit.startswith('%') else shown_unit(unit)}".strip()
+
+
+def _counts(runs: RunsOf) -> list[Counted]:
+    """Return counts and minutes by setup; rates times minutes are whole numbers."""
+    groups: dict[str, list[tuple[int, float]]] = {}
+    for setup, rate, minutes in zip(runs.setups, runs.values, runs.minutes, strict=True):
+        groups.setdefault(setup, []).append((round(rate * minutes), minutes))
+    return [Counted(events=tuple(y for y, _ in g), minutes=tuple(e for _, e in g)) for g in groups.values()]
+
+
+def _rate(row: PlanRow) -> tuple[float, float, SpreadSource] | str:
+    """Return events a minute and riding minutes of a run, of this day's baseline, else of all its runs, else another's.
+
+    A stated run_min stands for the minutes.
+    """
+    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
+    for runs, source in sources:
+        if runs is None or not runs.values:
+            continue
+        use = [place for place, setup in enumerate(runs.setups) if setup == row.baseline] or range(len(runs.values))
+        minutes = [runs.minutes[place] for place in use]
+        events = sum(round(runs.values[place] * runs.minutes[place]) for place in use)
+        each = row.run_min or float(np.mean(minutes))
+        return (events / sum(minutes), each, source) if events else NO_EVENT
+    return _lacking(row, NO_RATE)
+
+
+def _varying(row: PlanRow, rate: float, each: float, rated: SpreadSource) -> tuple[CountSpread, SpreadSource, str]:
+    """Return how counts vary: as stated, else as this day's runs do, else as another's; never less than by chance."""
+    if row.stated is not None:
+        phi = max(1.0, row.stated**2 * each / rate)
+        return CountSpread(rate_per_min=rate, minutes=each, phi=phi, nu=None), "stated", "stated"
+    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
+    for runs, source in sources:
+        phi, nu = (1.0, 0) if runs is None else overdispersion(_counts(runs))
+        if runs is not None and nu > 0:
+            found = CountSpread(rate_per_min=rate, minutes=each, phi=max(phi, 1.0), nu=nu)
+            return found, source, _from(runs, source)
+    return CountSpread(rate_per_min=rate, minutes=each, phi=1.0, nu=None), rated, "too few runs: taken as pure chance"
+
+
+def _rare(row: PlanRow) -> Basis | str:
+    found = _rate(row)
+    if isinstance(found, str):
+        return found
+    rate, each, rated = found
+    spread, source, where = _varying(row, rate, each, rated)
+    return Basis(
+        spread=spread,
+        measuring=Measuring(scale="log", centre=rate),
+        margin=margin(row.smallest_change, "count", rate),
+        source=source,
+        words=f"{figure(rate, 1)} a minute for {figure(each, 1)} min, {figure(spread.phi, 1)} x chance",
+        where=where,
+    )
+
+
+def basis_of(row: PlanRow) -> Basis | str:
+    """Return what a row is planned from, or why it can't be: stated, else this day's runs, else another day's.
+
+    Parameters
+    ----------
+    row : PlanRow
+
+    Returns
+    -------
+    Basis or str
+    """
+    return _rare(row) if row.spec.scale == "count" else _continuous(row)

@@ -1,0 +1,205 @@
+"""`plan`: what to ride, how many runs of it, and what such a day can see."""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Mapping
+
+from telemetry import comparison
+from telemetry.errors import CallError, TelemetryError
+from telemetry.model.analysis import Analysis
+from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.day import RideDay
+from telemetry.model.finding import ENDS, Place
+from telemetry.model.plan import Plan, PlanRow, RunsOf, Work
+from telemetry.ride_day import read_ride_day
+
+from .analysing import analysis_of, require_usable
+from .rides import displacement_sensors
+from .study import Progress, baseline_of, smallest_change_of, study
+
+FEWEST_RUNS, MOST_RUNS = 2, 30
+MINUTE_S = 60.0
+
+
+def planned_setups(day: RideDay) -> tuple[str, ...]:
+    """Return the setups to ride, the baseline first: as named, else those ridden, else those written down.
+
+    Raises
+    ------
+    CallError
+        With fewer than two, or more than letters can name.
+    """
+    ridden = tuple(dict.fromkeys(run.setup for run in day.runs))
+    written = tuple(day.setups)
+    named = day.comparison.candidates
+    baseline = baseline_of(day) or next((name for name in written if name not in named), None)
+    others = [name for name in ridden if name != baseline] or [name for name in written if name != baseline]
+    candidates = tuple(name for name in named or others if name != baseline)
+    if baseline is None or not candidates:
+        found = f"one setup ({baseline!r})" if baseline else "no setup"
+        remedy = "write the other under [setups], with based_on and what differs"
+        raise CallError(str(day.path), found, "two setups to ride against each other", remedy)
+    if len(candidates) >= len(string.ascii_uppercase):
+        found = f"{len(candidates) + 1} setups"
+        raise CallError(str(day.path), found, "26 at most", "name those to ride in [comparison] candidates")
+    return baseline, *candidates
+
+
+def _checked_runs(day: RideDay, runs: int | None) -> None:
+    if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
+        expected = f"{FEWEST_RUNS} to {MOST_RUNS} runs of each setup"
+        raise CallError(str(day.path), f"runs = {runs}", expected, "one of each decides nothing")
+
+
+def _measured_ends(day: RideDay) -> frozenset[Place]:
+    """Return the ends that sensors are stated for; both where none is."""
+    setups = [day.sensors, *(setup.sensors for setup in day.setups.values())]
+    ends = {sensor.end for sensors in setups for sensor in displacement_sensors(sensors)} or set(ENDS)
+    return frozenset([*ends, *(["both"] if len(ends) == len(ENDS) else [])])  # type: ignore[list-item]
+
+
+def runs_of(analysis: Analysis, measure: str, end: Place) -> RunsOf:
+    """Return what a day's runs say of one measure; those left out or unusable say nothing."""
+    used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
+    told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
+    reasons = [row.reason for run in used for row in run.absent if (row.measure, row.end) == (measure, end)]
+    reason = next(iter(reasons), "" if told else "no usable run")
+    return RunsOf(
+        setups=tuple(run.entry.setup for run, _ in told),
+        orders=tuple(run.entry.order for run, _ in told),
+        values=tuple(value for _, value in told),
+        minutes=tuple((run.value("riding_time", "both") or 0.0) / MINUTE_S for run, _ in told),
+        reason=reason,
+    )
+
+
+def _row(day: RideDay, spec: MeasureSpec, end: Place, days: tuple[Analysis | None, Analysis | None]) -> PlanRow:
+    wish, keys = day.plan, ((spec.name, end), (spec.name, None))
+    stated: Mapping[tuple[str, str | None], float] = {} if wish is None else wish.spread
+    spread = next((stated[key] for key in keys if key in stated), None)
+    own, other = (None if analysis is None else runs_of(analysis, spec.name, end) for analysis in days)
+    return PlanRow(
+        spec=spec,
+        end=end,
+        smallest_change=smallest_change_of(day, spec.name, end),
+        focus=any(key in day.comparison.focus for key in keys),
+        named=spread is not None or any(key in day.comparison.smallest_change for key in keys),
+        stated=spread,
+        own=own,
+        other=other,
+        baseline=planned_setups(day)[0],
+        run_min=None if wish is None else wish.run_min,
+    )
+
+
+def _work(day: RideDay, own: Analysis | None) -> Work:
+    """Return what the day's runs take; the riding time of runs already ridden stands in for run_min."""
+    wish = day.plan
+    stated = None if wish is None else wish.run_min
+    ridden = [] if own is None else [run.value("riding_time", "both") for run in own.runs]
+    times = [time for time in ridden if time is not None]
+    return Work(
+        run_min=sum(times) / len(times) / MINUTE_S if stated is None and times else stated,
+        return_min=None if wish is None else wish.return_min,
+        change_over_min=None if wish is None else wish.change_over_min,
+        from_runs=stated is None and bool(times),
+    )
+
+
+def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, runs: int | None = None) -> Plan:
+    """Return a day's plan from what is stated, its own runs and another day's.
+
+    Parameters
+    ----------
+    day : RideDay
+    own, other : Analysis or None
+    runs : int, optional
+        Runs of each setup that can be afforded, 2 to 30.
+
+    Raises
+    ------
+    CallError
+    """
+    _checked_runs(day, runs)
+    names = planned_setups(day)
+    ends = _measured_ends(day)
+    rows = [_row(day, spec, end, (own, other)) for spec in FAMILY for end in spec.ends if end in ends]
+    seen = comparison.what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
+    focus_named = any(row.focus for row in rows)
+    size = comparison.day_size(seen.sees, focus_named=focus_named)
+    lacking = tuple(item for item in seen.absent if item.focus)
+    work = _work(day, own)
+    order, orders = comparison.day_orders(size, names, work, runs)
+    return Plan(
+        day=day,
+        baseline=names[0],
+        candidates=names[1:],
+        order=order,
+        orders=orders,
+        runs_each=size.runs_each,
+        runs_each_upper=size.runs_each_upper,
+        sees=seen.sees,
+        absent=seen.absent,
+        advice=comparison.advice(seen.sees, size, order, work, lacking=lacking, runs=runs),
+        costs=comparison.costs(seen.sees, order.runs_each),
+        preparation=comparison.PREPARATION,
+    )
+
+
+def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:
+    """Return the analysis of the day whose spread is to be taken.
+
+    Raises
+    ------
+    CallError
+        Where that day can't be used.
+    """
+    if day.plan is None or day.plan.spread_from is None:
+        return None
+    try:
+        analysis = analysis_of(study(read_ride_day(day.plan.spread_from), progress))
+        if not analysis.runs:
+            raise CallError(str(day.plan.spread_from), "no runs", "a day that was ridden")
+        require_usable(analysis)
+    except TelemetryError as error:
+        where = f"{day.path}, plan.spread_from"
+        remedy = "mend it, name another, or state [plan] spread"
+        raise CallError(where, f"a day that can't be used ({error.line})", "a day with usable runs", remedy) from None
+    return analysis
+
+
+def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = None) -> Plan:
+    """Plan a day's runs: order, number, and what they can see; a day without runs will do.
+
+    Parameters
+    ----------
+    day : RideDay
+    runs : int, optional
+        Runs of each setup that can be afforded, 2 to 30; by default as many as are needed.
+    progress : callable, optional
+        Told each run's name before it is studied.
+
+    Returns
+    -------
+    Plan
+        ``.to_dict()`` is the JSON of ``telemetry plan --json``.
+
+    Raises
+    ------
+    CallError
+        If there aren't two setups, or `runs` is out of range, or the other day can't be used.
+    LogError
+        If a log can't be read.
+
+    Examples
+    --------
+    >>> import telemetry
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
+    >>> telemetry.plan(day).order.letters  # doctest: +SKIP
+    """
+    _checked_runs(day, runs)
+    planned_setups(day)
+    other = _other_day(day, progress)
+    own = analysis_of(study(day, progress)) if day.runs else None
+    return plan_of(day, own, other, runs)

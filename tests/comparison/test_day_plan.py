@@ -1,0 +1,255 @@
+"""What a plan is made from and sized by: sources of spread, levels, focus, and what can't be planned."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from telemetry.comparison.day_plan import Size, day_orders, day_size, planned_levels, what_is_seen
+from telemetry.comparison.family import focus_weights
+from telemetry.comparison.plan_basis import MOST_RUNS
+from telemetry.comparison.plan_words import advice, band, costs, hours
+from telemetry.comparison.planning import detectable_change, upper_spread
+from telemetry.model.catalogue import SPECS
+from telemetry.model.day import SmallestChange
+from telemetry.model.plan import NotPlanned, PlanRow, RunsOf, Work
+
+RUNS = RunsOf(setups=("a", "b", "b", "a"), orders=(1, 2, 3, 4), values=(30.0, 32.0, 33.0, 31.0), minutes=(4.0,) * 4)
+WIDER = replace(RUNS, values=(30.0, 32.0, 36.0, 34.0))
+
+
+def plan_row(measure="dynamic_sag", **changes):
+    spec = SPECS[measure]
+    basis = {
+        "spec": spec,
+        "end": spec.ends[0],
+        "smallest_change": spec.smallest_change,
+        "focus": False,
+        "named": False,
+        "stated": None,
+        "own": None,
+        "other": None,
+        "baseline": "a",
+        "run_min": None,
+    }
+    return PlanRow(**basis | changes)
+
+
+def see(*rows, candidates=1, looks=1, runs=None):
+    return what_is_seen(rows, candidates=candidates, looks=looks, runs=runs)
+
+
+class TestSources:
+    """Stated, else this day's own runs, else another day's; which one is said."""
+
+    def test_stated_comes_first_and_has_no_band(self):
+        row = see(plan_row(stated=0.9, own=RUNS, other=WIDER)).sees[0]
+        assert (row.spread_from, row.spread_words, row.spread_where) == ("stated", "0.90 points", "stated")
+        assert row.runs_each == row.runs_each_upper
+
+    def test_own_runs_come_before_another_day(self):
+        row = see(plan_row(own=RUNS, other=WIDER)).sees[0]
+        assert (row.spread_from, row.spread_where) == ("own runs", "4 runs of this day")
+        assert row.spread_words == "0.71 points"
+
+    def test_the_upper_figure_uses_the_upper_spread(self):
+        found = see(plan_row(own=RUNS)).sees[0]
+        stated = see(plan_row(stated=upper_spread(math.sqrt(0.5), 2))).sees[0]
+        assert found.runs_each_upper == stated.runs_each
+
+    def test_another_day_where_own_runs_are_too_few(self):
+        one_each = RunsOf(setups=("a", "b"), orders=(1, 2), values=(30.0, 31.0), minutes=(4.0, 4.0))
+        row = see(plan_row(own=one_each, other=WIDER)).sees[0]
+        assert (row.spread_from, row.spread_where) == ("another day", "4 runs of another day")
+
+    def test_without_any_it_is_absent_with_the_reason_never_zero(self):
+        found = see(plan_row(), plan_row("deep_hits_per_min"))
+        assert found.sees == ()
+        assert "no spread" in found.absent[0].reason
+        assert "rate" in found.absent[1].reason
+
+    def test_why_the_runs_lack_it_is_told(self):
+        lacking = RunsOf(reason="fewer than 5 hits past 50 %")
+        assert see(plan_row("recovery_time", own=lacking)).absent[0].reason == "fewer than 5 hits past 50 %"
+
+    def test_runs_that_do_not_differ_have_no_spread(self):
+        still = replace(RUNS, values=(30.0,) * 4)
+        assert see(plan_row(own=still)).absent[0].reason == "does not vary at this resolution"
+
+    def test_a_stated_speed_needs_its_level(self):
+        assert "level" in see(plan_row("compression_speed_p95", stated=60.0)).absent[0].reason
+        known = RunsOf(setups=("a",), orders=(1,), values=(1500.0,), minutes=(4.0,))
+        row = see(plan_row("compression_speed_p95", stated=60.0, own=known)).sees[0]
+        assert row.smallest_change == pytest.approx(150.0)
+        assert row.spread_words == "4.0 %"
+
+    def test_the_level_is_the_baselines(self):
+        speeds = replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0))
+        row = see(plan_row("rebound_speed_p95", own=speeds)).sees[0]
+        assert row.smallest_change == pytest.approx(0.1 * 1100.0)
+        turned = see(plan_row("rebound_speed_p95", own=speeds, baseline="b")).sees[0]
+        assert turned.smallest_change == pytest.approx(0.1 * math.sqrt(1400 * 1500))
+
+    def test_a_smallest_change_in_the_measures_unit(self):
+        change = SmallestChange(amount=55.0, form="unit", entered="55 mm/s")
+        speeds = replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0))
+        row = see(plan_row("rebound_speed_p95", own=speeds, smallest_change=change)).sees[0]
+        assert row.smallest_change == pytest.approx(55.0)
+        assert row.margin == pytest.approx(math.log(1.05))
+
+
+class TestCounts:
+    """Rare events are planned from rate, minutes and overdispersion."""
+
+    def test_overdispersion_from_own_runs(self):
+        rates = replace(RUNS, values=(2.0, 3.0, 6.0, 4.0))
+        row = see(plan_row("deep_hits_per_min", own=rates)).sees[0]
+        assert row.spread_from == "own runs"
+        phi = ((8 - 12) ** 2 / 12 + (16 - 12) ** 2 / 12 + (12 - 18) ** 2 / 18 + (24 - 18) ** 2 / 18) / 2  # by hand
+        assert f"{phi:.1f}" == "3.3"
+        assert row.spread_words == "3.0 a minute for 4.0 min, 3.3 x chance"
+        assert row.smallest_change == pytest.approx(1.5)
+
+    def test_one_run_gives_the_rate_and_pure_chance_is_said(self):
+        one = RunsOf(setups=("a",), orders=(1,), values=(12.0,), minutes=(5.0,))
+        row = see(plan_row("deep_hits_per_min", own=one)).sees[0]
+        assert (row.spread_where, row.runs_each) == ("too few runs: taken as pure chance", row.runs_each_upper)
+
+    def test_the_stated_minutes_of_a_run_count(self):
+        rates = replace(RUNS, values=(12.0, 13.0, 16.0, 14.0))
+        short, long = (see(plan_row("deep_hits_per_min", own=rates, run_min=m)).sees[0] for m in (2, 8))
+        assert short.runs_each > long.runs_each
+
+    def test_what_never_happened_cannot_be_planned(self):
+        assert (
+            "never happened"
+            in see(plan_row("bottom_outs_per_min", own=replace(RUNS, values=(0.0,) * 4))).absent[0].reason
+        )
+
+    def test_a_change_that_no_fall_shows_has_no_figure(self):
+        rare = replace(RUNS, values=(0.25, 0.5, 0.25, 0.5))
+        row = see(plan_row("bottom_outs_per_min", own=rare)).sees[0]
+        assert [item.difference for item in row.detectable if item.runs_each == 2] == [None]
+        assert (row.runs_each, row.runs_each_upper) == (None, None)
+
+
+def test_levels_are_those_of_a_row_selected_alone_in_the_whole_family():
+    """Against the family's own weights, rows times candidates; looks share q."""
+    focus = [True] + [False] * 28
+    weights = focus_weights(focus)
+    assert planned_levels(focus, 1, 0.05) == pytest.approx([w * 0.05 / 29 for w in weights])
+    assert planned_levels(focus, 2, 0.05)[0] == pytest.approx(4 * 0.05 / 58)
+    row = see(plan_row(stated=0.9), looks=2).sees[0]
+    assert row.level == pytest.approx(0.025)
+
+
+def test_what_cannot_be_planned_still_counts_in_the_family():
+    assert see(plan_row(stated=0.9), plan_row("packing")).sees[0].level == pytest.approx(0.025)
+
+
+def test_detectable_is_in_the_measures_unit_for_two_to_ten_and_what_can_be_afforded():
+    row = see(plan_row(stated=0.9), runs=12).sees[0]
+    assert [item.runs_each for item in row.detectable] == [*range(2, 11), 12]
+    assert row.detectable[2].difference == pytest.approx(detectable_change(4, 0.9, 0.05))
+    speed = see(plan_row("rebound_speed_p95", own=replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0)))).sees[0]
+    item = speed.detectable[2]
+    assert item.difference == pytest.approx(1100.0 * math.expm1(item.on_scale))
+
+
+def test_what_is_detectable_and_the_runs_needed_agree():
+    row = see(plan_row(stated=0.7)).sees[0]
+    seen = {item.runs_each: item.difference for item in row.detectable}
+    assert seen[row.runs_each] <= row.smallest_change
+
+
+class TestSize:
+    """The day is sized by the focus, else by what is stated, else by half of all."""
+
+    def test_by_the_most_demanding_of_the_focus(self):
+        rows = see(
+            plan_row(stated=0.5, focus=True),
+            plan_row("travel_p95", stated=1.2, focus=True),
+            plan_row("packing", stated=0.9),
+        ).sees
+        needed = [row.runs_each for row in rows]
+        assert day_size(rows, focus_named=True).runs_each == max(needed[:2]) < needed[2]
+
+    def test_by_what_is_stated(self):
+        rows = see(plan_row(stated=0.5, named=True), plan_row("travel_p95", own=RUNS)).sees
+        assert day_size(rows, focus_named=False).runs_each == rows[0].runs_each < rows[1].runs_each
+
+    def test_by_half_of_all(self):
+        spreads = (0.4, 0.8, 1.2, 1.6)
+        rows = see(*(plan_row(own=replace(RUNS, values=(30, 32, 32 + s, 30 + s))) for s in spreads)).sees
+        assert day_size(rows, focus_named=False).runs_each == sorted(row.runs_each or MOST_RUNS + 1 for row in rows)[1]
+
+    def test_a_focus_without_a_spread_is_not_sized_by_others(self):
+        rows = see(plan_row(stated=0.5)).sees
+        assert day_size(rows, focus_named=True) == Size(runs_each=None, runs_each_upper=None)
+
+    def test_the_order_has_at_least_so_many_and_never_two(self):
+        for needed in (None, 2, 3, 5):
+            order, orders = day_orders(Size(runs_each=needed, runs_each_upper=None), ["a", "b"], Work(), None)
+            assert order.runs_each >= max(needed or 4, 3)
+            assert order in orders
+        order, _ = day_orders(Size(runs_each=9, runs_each_upper=9), ["a", "b"], Work(), 5)
+        assert order.runs_each == 5
+
+
+class TestWords:
+    """Number, order, length, and what one way or a second day costs: with figures."""
+
+    def say(self, *rows, runs=None, work=None, lacking=()):
+        found = see(*rows, runs=runs)
+        size = day_size(found.sees, focus_named=bool(lacking) or any(r.focus for r in rows))
+        work = work or Work(run_min=4, return_min=12, change_over_min=25)
+        order, _ = day_orders(size, ["a", "b"], work, runs)
+        return " ".join(advice(found.sees, size, order, work, lacking=lacking, runs=runs))
+
+    def test_number_order_and_length(self):
+        text = self.say(plan_row(stated=0.5, focus=True))
+        assert text.startswith("3 runs of each for front dynamic sag: an 80 % chance")
+        assert "A B B A A B; 3 change-overs, it cancels steady drift but for 1/3 of a step" in text
+        assert f"takes {hours(6 * 16 + 3 * 25)}, and 21 min before it" in text
+
+    def test_what_is_not_stated_is_asked_for(self):
+        text = self.say(plan_row(stated=0.5), work=Work(run_min=4))
+        assert "can't be told: state return_min, change_over_min in [plan]" in text
+
+    def test_a_focus_that_cannot_be_planned_is_named(self):
+        lacking = (NotPlanned(measure="deep_hits_per_min", end="front", reason="it never happened", focus=True),)
+        text = self.say(plan_row(stated=0.5), lacking=lacking)
+        assert "Front hits past 80 %, a minute is in focus but can't be planned: it never happened." in text
+
+    def test_what_can_be_afforded_is_told_with_what_it_sees(self):
+        text = self.say(plan_row(stated=0.9, focus=True), runs=2)
+        assert "Two of each are a screening only" in text
+        change = detectable_change(2, 0.9, 0.05)
+        assert f"2 of each see of front dynamic sag: {change:.1f} points; the smallest change is 2 points" in text
+
+    def test_why_this_order_is_said(self):
+        quick = self.say(plan_row(stated=0.8), work=Work(run_min=4, return_min=12, change_over_min=1))
+        assert "change-overs take no longer than one more run of each." in quick
+        slow = self.say(plan_row(stated=0.8))
+        assert "would take longer by more than one more run of each." in slow
+        untold = self.say(plan_row(stated=0.8), work=Work())
+        assert "(a change-over counted as long as a run with its return)" in untold
+        more = self.say(plan_row(stated=0.4), work=Work(run_min=4, return_min=4, change_over_min=60))
+        assert "More runs than needed, but with fewer change-overs they take no longer." in more
+
+    def test_nothing_to_go_by_is_said(self):
+        assert "can't be told: no measure has a spread yet" in self.say(plan_row())
+
+    def test_one_way_and_a_second_day_in_figures(self):
+        one_way, two_days = costs(see(plan_row(stated=0.9, focus=True)).sees, 4)
+        plain = detectable_change(4, 0.9, 0.05)
+        assert f"front dynamic sag {plain * math.sqrt(63 / 15):.1f} points against {plain:.1f} points" in one_way
+        assert "at least 4 + 4" in one_way
+        assert f"against {plain:.1f} points" in two_days
+        assert "no setup ridden on both days" in two_days
+
+    @pytest.mark.parametrize(
+        ("found", "text"), [((3, 3), "3"), ((3, 7), "3 to 7"), ((3, None), "3 to over 30"), ((None, None), "over 30")]
+    )
+    def test_the_band(self, found, text):
+        assert band(*found) == text

@@ -1,0 +1,178 @@
+"""Whole plans from days on disk: without runs, from another day, with own runs; the JSON; what is refused."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+import telemetry
+from telemetry.comparison.planning import runs_for_changed, runs_for_unchanged
+from telemetry.errors import CallError
+from telemetry.pipeline.planning import runs_of
+from tests.pipeline.small_days import make_day
+
+TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees"}
+ROW = {"measure", "end", "unit", "smallest_change", "runs_each", "runs_each_upper", "detectable"}
+SETUPS = '[setups.a]\n[setups.b]\nbased_on = "a"\n[setups.b.front]\nair_pressure_bar = 7\n'
+MINUTES = "run_min = 4\nreturn_min = 12\nchange_over_min = 25\n"
+
+
+def planned(folder: Path, text: str = "", runs: int | None = None) -> telemetry.Plan:
+    """Write a day without runs, two setups and this much more; plan it."""
+    make_day(folder, (), extra=SETUPS + text)
+    return telemetry.plan(telemetry.read_ride_day(folder), runs)
+
+
+@pytest.fixture(scope="module")
+def ridden(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_day(tmp_path_factory.mktemp("ridden") / "march", ("a", "b", "b", "a"))
+
+
+def test_a_day_without_runs_from_a_stated_spread(tmp_path: Path) -> None:
+    plan = planned(tmp_path / "day", f'[plan]\nspread = {{ "dynamic_sag:front" = 0.6 }}\n{MINUTES}')
+    answer = plan.to_dict()
+    assert set(answer) == TOP
+    rows = answer["sees"]
+    assert isinstance(rows, list)
+    assert [(row["measure"], row["end"], row["unit"]) for row in rows] == [("dynamic_sag", "front", "%")]
+    assert set(rows[0]) == ROW
+    level = 0.05 / 29  # every row of both ends counts, 13 measures an end and 3 of both
+    needed = max(runs_for_unchanged(0.6, 2.0, most=30) or 99, runs_for_changed(0.6, 2.0, level, most=30) or 99)
+    assert answer["runs_each"] == answer["runs_each_upper"] == rows[0]["runs_each"] == needed
+    assert [item["runs_each"] for item in rows[0]["detectable"]] == list(range(2, 11))
+    order = answer["order"]
+    assert isinstance(order, list)
+    assert order == ["a"] * 2 + ["b"] * 4 + ["a"] * 4 + ["b"] * 2
+    assert (len(order), answer["change_overs"]) == (2 * needed, 3)
+    assert answer["minutes"] == 12 * 16 + 3 * 25
+    assert len(plan.absent) == 28
+    json.dumps(answer, allow_nan=False)
+
+
+def test_without_minutes_the_length_is_null_and_asked_for(tmp_path: Path) -> None:
+    plan = planned(tmp_path / "day", "[plan]\nspread = { dynamic_sag = 0.6 }\nrun_min = 4\n")
+    assert plan.to_dict()["minutes"] is None
+    assert any("state return_min, change_over_min in [plan]" in line for line in plan.advice)
+
+
+def test_nothing_to_go_by_gives_orders_and_no_number(tmp_path: Path) -> None:
+    answer = planned(tmp_path / "day").to_dict()
+    assert (answer["runs_each"], answer["runs_each_upper"], answer["sees"]) == (None, None, [])
+    assert answer["change_overs"] == 2
+
+
+def test_another_days_spread(tmp_path: Path, ridden: Path) -> None:
+    plan = planned(tmp_path / "day", f'[plan]\nspread_from = "{ridden}"\nspread = {{ "dynamic_sag:front" = 0.6 }}\n')
+    sources = {(row.spec.name, row.end): row.spread_from for row in plan.sees}
+    assert sources["dynamic_sag", "front"] == "stated"
+    assert sources["dynamic_sag", "rear"] == "another day"
+    own = telemetry.plan(telemetry.read_ride_day(ridden))
+    theirs = {(row.spec.name, row.end): row.spread_words for row in own.sees}
+    same = [row for row in plan.sees if row.spread_from == "another day"]
+    assert len(same) > 10
+    assert all(theirs[row.spec.name, row.end] == row.spread_words for row in same)
+
+
+def test_own_runs_and_their_riding_time(ridden: Path) -> None:
+    day = telemetry.read_ride_day(ridden)
+    plan = telemetry.plan(day)
+    assert {row.spread_from for row in plan.sees} == {"own runs"}
+    sag = next(row for row in plan.sees if (row.spec.name, row.end) == ("dynamic_sag", "front"))
+    values = runs_of(telemetry.analyse(day), "dynamic_sag", "front").values
+    pooled = math.sqrt(((values[0] - values[3]) ** 2 + (values[1] - values[2]) ** 2) / 4)  # two pairs, by hand
+    assert sag.spread_words == f"{pooled:.2f} points"
+
+
+def test_own_riding_time_stands_in_for_run_min(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"), extra="[plan]\nreturn_min = 12\nchange_over_min = 25\n")
+    plan = telemetry.plan(telemetry.read_ride_day(folder), 2)
+    assert plan.order.minutes == pytest.approx(4 * (40 / 60 + 12) + 2 * 25, abs=0.2)
+    assert any("the riding time of this day's runs" in line for line in plan.advice)
+
+
+def test_runs_left_out_say_nothing(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "a", "b"))
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('log = "run_2.csv"', 'leave_out = "fell"\nlog = "run_2.csv"'), encoding="utf-8")
+    plan = telemetry.plan(telemetry.read_ride_day(folder))
+    assert [row.spec.scale for row in plan.sees] == ["count"] * len(plan.sees)  # one run of each: rates alone
+
+
+def test_what_can_be_afforded(tmp_path: Path) -> None:
+    plan = planned(tmp_path / "day", f"[plan]\nspread = {{ dynamic_sag = 0.9 }}\n{MINUTES}", 3)
+    answer = plan.to_dict()
+    assert answer["order"] == ["a", "b", "b", "a", "a", "b"]
+    assert answer["minutes"] == 6 * 16 + 3 * 25
+    assert plan.runs_each is not None
+    assert plan.runs_each > 3
+    assert any("3 of each see of front dynamic sag" in line for line in plan.advice)
+
+
+def test_the_order_of_runs_in_the_file_does_not_matter(tmp_path: Path, ridden: Path) -> None:
+    turned = make_day(tmp_path / "turned", ("a", "b", "b", "a"))
+    file = turned / "ride_day.toml"
+    head, *runs = file.read_text(encoding="utf-8").split("[[runs]]\n")
+    numbered = [f"[[runs]]\norder = {place}\n{run}" for place, run in enumerate(runs, 1)]
+    file.write_text(head + "\n".join(reversed(numbered)), encoding="utf-8")
+    straight, other = (telemetry.plan(telemetry.read_ride_day(folder)).to_dict() for folder in (ridden, turned))
+    assert other == straight
+
+
+def test_setups_are_those_named_else_ridden_else_written(tmp_path: Path) -> None:
+    wish = '[comparison]\nbaseline = "b"\ncandidates = ["a"]\n'
+    assert planned(tmp_path / "named", wish).order.setups[0] == "b"
+    assert planned(tmp_path / "candidate", '[comparison]\ncandidate = "a"\n').order.setups[0] == "b"
+    third = '[setups.c]\nbased_on = "a"\n[setups.c.front]\nair_pressure_bar = 8\n'
+    assert planned(tmp_path / "written", third).order.setups[:3] == ("a", "a", "b")
+    folder = make_day(tmp_path / "ridden", ("a", "b"), extra=third)
+    assert set(telemetry.plan(telemetry.read_ride_day(folder)).order.setups) == {"a", "b"}
+
+
+def test_one_end_measured_has_a_smaller_family(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", (), extra=SETUPS + "[plan]\nspread = { dynamic_sag = 0.6 }\n")
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    start, end = text.index("[sensors.shock]"), text.index("[setups.a]")
+    file.write_text(text[:start] + text[end:], encoding="utf-8")
+    plan = telemetry.plan(telemetry.read_ride_day(folder))
+    assert [(row.end, row.level) for row in plan.sees] == [("front", pytest.approx(0.05 / 13))]
+
+
+class TestRefused:
+    """One clear error each."""
+
+    def test_one_setup(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "day", ("a", "a"))
+        with pytest.raises(CallError, match=r"found one setup \('a'\); expected two setups"):
+            telemetry.plan(telemetry.read_ride_day(folder))
+
+    def test_no_setup(self, tmp_path: Path) -> None:
+        folder = make_day(tmp_path / "day", ())
+        with pytest.raises(CallError, match="found no setup; expected two setups"):
+            telemetry.plan(telemetry.read_ride_day(folder))
+
+    @pytest.mark.parametrize("runs", [-1, 0, 1, 31])
+    def test_runs_that_decide_nothing_or_never_end(self, tmp_path: Path, runs: int) -> None:
+        with pytest.raises(CallError, match=f"found runs = {runs}; expected 2 to 30 runs of each"):
+            planned(tmp_path / "day", runs=runs)
+
+    def test_another_day_without_runs(self, tmp_path: Path) -> None:
+        make_day(tmp_path / "other", ())
+        with pytest.raises(CallError, match=r"plan\.spread_from: found a day that can't be used .*no runs"):
+            planned(tmp_path / "day", '[plan]\nspread_from = "../other"\n')
+
+    def test_another_day_that_is_wrong(self, tmp_path: Path) -> None:
+        other = make_day(tmp_path / "other", ("a",), seconds=2)
+        file = other / "ride_day.toml"
+        file.write_text(file.read_text().replace("wheelbase_mm", "wheelbse_mm"))
+        with pytest.raises(CallError, match=r"plan\.spread_from: found a day that can't be used .*wheelbse_mm"):
+            planned(tmp_path / "day", '[plan]\nspread_from = "../other"\n')
+
+    def test_another_day_without_a_usable_run(self, tmp_path: Path) -> None:
+        make_day(tmp_path / "other", ("a",), seconds=3)
+        with pytest.raises(CallError, match="no usable run"):
+            planned(tmp_path / "day", '[plan]\nspread_from = "../other"\n')
