@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
-from telemetry.errors import CallError, RideDayError
+from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.files import whole_folder, write_text
 from telemetry.model.finding import ENDS
 
@@ -19,8 +20,9 @@ from .half_car import DivergedError
 from .logger import MadeLogger, write_log
 from .loggers_made import mounted_at_mm, recording_logger, run_loggers
 from .runs_made import MadeRun, loaded, made_recording, made_run
-from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
-from .scenario_tables import RecordingTable
+from .scenario import ReadScenario, SimulatedSetup
+from .scenario_parts import RATE_HZ
+from .scenario_tables import RecordingTable, Scenario
 from .signals import Signals
 
 WORKERS = 2
@@ -63,11 +65,28 @@ class _Maker:
         rngs = [log_rng] if len(loggers) == 1 else log_rng.spawn(len(loggers))
         try:
             run = made_run(self.scenario, setup, motion_rng)
+            self._require_gaps_within(number, float(run.signals.time_s[-1]))
             for name, logger, rng in zip(self.run_logs(number), loggers, rngs, strict=True):
                 self._write(name, logger, run.signals, rng)
         except (DivergedError, ValueError) as error:
             raise self.refused(f"run {number}", setup, error) from None
         return run
+
+    def _require_gaps_within(self, run: int, ends_s: float) -> None:
+        """Refuse gaps that begin after a run's log has ended, or leave nothing of it.
+
+        Raises
+        ------
+        CallError
+        """
+        for number, gap in enumerate(self.scenario.tables.logger.gaps, 1):
+            where = f"{self.scenario.path.name}, logger.gaps[{number}]"
+            if gap.run == run and gap.at_s >= ends_s:
+                found = f"at_s = {gap.at_s:g}, after the log of run {run} has ended"
+                raise CallError(where, found, f"0 to {ends_s:.1f} s")
+            if gap.run == run and gap.at_s <= 0 and gap.at_s + gap.length_s >= ends_s:
+                found = f"a gap over all {ends_s:.1f} s of run {run}"
+                raise CallError(where, found, "a gap that leaves rows before or after it")
 
     def entry(self, number: int, item: RecordingTable) -> dict[str, object]:
         """Return a recording's entry in the ride day."""
@@ -133,7 +152,22 @@ def _checked(maker: _Maker, check: Callable[[Path], object]) -> None:
     try:
         check(maker.folder)
     except RideDayError as error:
-        raise RideDayError(maker.scenario.path.name, error.problems, "mend this one first") from None
+        problems = {_in_scenario(maker.scenario.tables, problem): None for problem in error.problems}
+        raise RideDayError(maker.scenario.path.name, tuple(problems), "mend this one first") from None
+
+
+def _in_scenario(tables: Scenario, problem: Problem) -> Problem:
+    """Return a ride day's problem by the scenario's own path, where the key was handed on by a `written`."""
+    for name, setup in tables.setups.items():
+        for end in ENDS:
+            begin = f"setups.{name}.{end}."
+            rest = problem.key.removeprefix(begin)
+            key = re.split(r"[.\[]", rest)[0]
+            if rest != problem.key and key in getattr(setup, end).get("written", {}):
+                return replace(problem, key=f"{begin}written.{rest}")
+            if rest != problem.key and key in getattr(tables.bike, end).get("written", {}):
+                return replace(problem, key=f"bike.{end}.written.{rest}")
+    return problem
 
 
 def _write_day(maker: _Maker) -> None:
@@ -145,7 +179,10 @@ def _write_day(maker: _Maker) -> None:
     for number, (item, seed) in enumerate(zip(tables.recordings, seeds[len(numbers) :], strict=True), 1):
         maker.recording(number, item, seed)
     write_text(maker.folder / "truth.json", _truth(scenario, runs))
-    maker.write_tables([(run.starts_s, run.ends_s) for run in runs])
+    pace = run_loggers(tables, 1)[
+        0
+    ].clock.pace  # bounds are read by the log's own clock, and truth.json by the true one
+    maker.write_tables([(pace * run.starts_s, pace * run.ends_s) for run in runs])
 
 
 def make_day(

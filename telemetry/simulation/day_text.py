@@ -14,7 +14,11 @@ COPIED_KEYS = (
     "spring_rate_n_mm",
     "preload_mm",
     "lower_leg_volume_each_ml",
+    "lower_leg_volume_spring_side_ml",
+    "lower_leg_volume_damper_side_ml",
     "lower_leg_oil_each_ml",
+    "lower_leg_oil_spring_side_ml",
+    "lower_leg_oil_damper_side_ml",
 )
 HEAD = "# A simulated day: invented bike, trail, rider and shop. The truth is in truth.json beside this file.\n\n"
 
@@ -60,8 +64,8 @@ def _end_keys(part: t.PartTable, *, rear: bool) -> dict[str, object]:
 
 def _setup_end(part: t.PartTable) -> dict[str, object]:
     keys = {name: getattr(part, name) for name in COPIED_KEYS}
-    if part.lower_leg_volume_each_ml is None:
-        keys.pop("lower_leg_oil_each_ml")
+    if part.lower_leg_area_mm2 is not None:
+        keys["lower_leg_crossover"] = part.lower_leg_crossover
     if part.spring_rate_n_mm is None:
         keys.pop("preload_mm")
     return {key: value for key, value in keys.items() if value is not None} | dict(part.written)

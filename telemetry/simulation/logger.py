@@ -90,8 +90,8 @@ def log_columns(logger: MadeLogger, signals: Signals, rng: np.random.Generator) 
     kept = rows_kept(logger.faults, true_s, loss_rng)
     if np.count_nonzero(kept) < 2 or true_s[0] < signals.time_s[0]:
         raise ValueError(
-            f"MadeLogger: found {np.count_nonzero(kept)} rows from {logger.clock.switched_on_s:g} s on; expected two "
-            f"or more within the signals' {signals.time_s[0]:g} to {signals.time_s[-1]:g} s"
+            f"{np.count_nonzero(kept)} rows left of a log from {logger.clock.switched_on_s:g} s on, where signals last "
+            f"from {signals.time_s[0]:g} to {signals.time_s[-1]:g} s: it takes two or more"
         )
     columns = {logger.clock.column: stamps(logger.clock, own_s)}
     columns |= dict(_displacement(logger, signals, true_s, streams))

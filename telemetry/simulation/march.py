@@ -156,6 +156,6 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
         work[3] += half * (now[10] + then[10])
         work[4] += half * (now[11] + then[11])
         work[5] += half * (now[12] + then[12])
-        if not (abs(y[0]) < 1e3 and abs(y[1]) < 1e2 and abs(y[7]) < 1e4 and abs(y[8]) < 1e4):
+        if not (abs(y[0] - inputs[after, 0]) < 1e3 and abs(y[1]) < 1e2 and abs(y[7]) < 1e4 and abs(y[8]) < 1e4):
             return work, n
     return work, -1

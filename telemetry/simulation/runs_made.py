@@ -9,10 +9,11 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
-from .half_car import Motion, axle_loads_n, ride, travel_under_m
+from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
 from .recordings import Levels, held
-from .scenario import RATE_HZ, ReadScenario, SimulatedSetup
+from .scenario import ReadScenario, SimulatedSetup
+from .scenario_parts import RATE_HZ
 from .shaken import accelerations_m_s2, pitch_rate_rad_s
 from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL, Signals
 from .trail import profile, wheel_path
@@ -22,6 +23,7 @@ STANDING_S = 2.5
 RECORDING_S = 6.0
 BOUNCE_N = 900.0
 IMBALANCE, LEAST_J = 0.02, 5.0
+UNBALANCED_WITHIN_S = 0.1
 BOUNCE_PUSH_S = 0.25
 PLACES = (CHASSIS, CHASSIS_FRONT, FRONT_WHEEL)
 
@@ -126,18 +128,47 @@ def _from_zero(scenario: ReadScenario, setup: SimulatedSetup, motion: Motion) ->
     return replace(motion, front_m=motion.front_m - front_m, rear_m=motion.rear_m - rear_m)
 
 
-def _require_balance(motion: Motion) -> None:
+TAKERS = ("dampers", "friction", "tyres", "rider")
+
+
+def _energies_j(motion: Motion) -> tuple[float, float]:
+    """Return what a motion was given and what it lost or stored, J."""
+    work = motion.work_j
+    return work["road"] + work["pushes"], sum(work[name] for name in (*TAKERS, "stored"))
+
+
+def _balanced(motion: Motion) -> bool:
+    """Tell whether energies balance: to 2 % of what was lost, for on a descent far more passes into height."""
+    given, taken = _energies_j(motion)
+    return abs(given - taken) <= LEAST_J + IMBALANCE * sum(abs(motion.work_j[name]) for name in TAKERS)
+
+
+def _unbalanced_after_s(bike: Bike, roads_m: Floats) -> float:
+    """Return about when the energies of a motion part that don't balance at its end, s: halved down to 0.1 s."""
+    good, bad = 1, roads_m.shape[0]
+    while bad - good > UNBALANCED_WITHIN_S * RATE_HZ:
+        middle = (good + bad) // 2
+        if _balanced(ride(bike, roads_m[:middle], RATE_HZ)):
+            good = middle
+        else:
+            bad = middle
+    return float(bad / RATE_HZ)
+
+
+def _require_balance(motion: Motion, bike: Bike, roads_m: Floats) -> None:
     """Refuse a motion whose steps made or lost energy: parts too stiff for the step, short of growing without bound.
 
     Raises
     ------
     ValueError
     """
-    work = motion.work_j
-    given = work["road"] + work["pushes"]
-    taken = sum(work[name] for name in ("dampers", "friction", "tyres", "rider", "stored"))
-    if abs(given - taken) > LEAST_J + IMBALANCE * abs(given):
-        raise ValueError(f"{given:.0f} J put in and {taken:.0f} J taken out or stored: parts too stiff for the step")
+    if not _balanced(motion):
+        given, taken = _energies_j(motion)
+        when = _unbalanced_after_s(bike, roads_m)
+        raise ValueError(
+            f"energies that part after {when:.1f} s, {given:.0f} J put in and {taken:.0f} J taken out or stored by the "
+            "run's end: parts too stiff for the step"
+        )
 
 
 def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> MadeRun:
@@ -160,8 +191,9 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     course = _course(scenario, setup, course_rng)
     spread_m = 1e-3 * scenario.tables.day.stance_spread_mm
     shift_m = spread_m * float(np.clip(stance_rng.standard_normal(), -3, 3))
-    motion = ride(setup.bike.riding().leaning(shift_m), course.roads_m, RATE_HZ)
-    _require_balance(motion)
+    ridden = setup.bike.riding().leaning(shift_m)
+    motion = ride(ridden, course.roads_m, RATE_HZ)
+    _require_balance(motion, ridden, course.roads_m)
     everything = slice(0, course.speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m

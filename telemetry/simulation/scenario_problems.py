@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from telemetry.errors import Problem, clean_text
+from telemetry.model.finding import ENDS
 
 from . import scenario_tables as t
 from .loggers_made import SPEED_COLUMN, inertial_columns
 
 SHORTEST_RUN_S, LONGEST_RUN_S = 5.0, 900.0
 NAME = re.compile(r"[A-Za-z0-9_-]{1,60}")
+SIMULATED = re.compile(
+    r"(travel|measured_travel|stroke|preload)_|(leverage|ratio|linkage)$|(negative_)?air_pressure|air_volume|"
+    r"spring_rate|lower_leg_(oil|volume|crossover)"
+)
+"""Keys of a ride day's ends, in whatever unit, that the parts simulated here settle."""
 Place = Sequence[int | str]
 
 
@@ -42,11 +49,24 @@ def _path(place: Place, at: str) -> str:
     return at
 
 
+def _number(value: float) -> str:
+    return str(value) if isinstance(value, int) else f"{value:g}"
+
+
 def _range(field: FieldInfo | None) -> str | None:
     found: dict[str, float] = {}
     for rule in field.metadata if field is not None else ():
         found |= {name: getattr(rule, name) for name in ("ge", "le") if hasattr(rule, name)}
-    return f"{found['ge']:g} to {found['le']:g}" if {"ge", "le"} <= set(found) else None
+    return f"{_number(found['ge'])} to {_number(found['le'])}" if {"ge", "le"} <= set(found) else None
+
+
+def _shown(value: object) -> str:
+    """Return a value about as TOML has it: a text in quotes, true for True."""
+    if isinstance(value, str):
+        return repr(clean_text(value, longest=60))
+    if isinstance(value, bool):
+        return str(value).lower()
+    return clean_text(str(value), longest=60)
 
 
 def _problem(item: Any, table: type[t.Table], at: str) -> Problem:
@@ -62,13 +82,11 @@ def _problem(item: Any, table: type[t.Table], at: str) -> Problem:
     expected = str(item["msg"]).removeprefix("Input should be ")
     if item["type"] in ("greater_than_equal", "less_than_equal"):
         expected = _range(known.get(word)) or expected
-    return Problem(
-        key=key, found=clean_text(str(item["input"]), longest=60), expected=expected[0].lower() + expected[1:]
-    )
+    return Problem(key=key, found=_shown(item["input"]), expected=expected[0].lower() + expected[1:])
 
 
 def table_problems(error: ValidationError, table: type[t.Table] = t.Scenario, at: str = "") -> list[Problem]:
-    """Return what is wrong in a table's keys and values, in file order.
+    """Return what is wrong in a table's keys and values: unknown keys first, for one misspelt is also one missing.
 
     Parameters
     ----------
@@ -78,12 +96,39 @@ def table_problems(error: ValidationError, table: type[t.Table] = t.Scenario, at
     at : str
         Its path in the file.
     """
-    return [_problem(item, table, at) for item in error.errors(include_url=False)]
+    items = sorted(error.errors(include_url=False), key=lambda item: item["type"] != "extra_forbidden")
+    return [_problem(item, table, at) for item in items]
 
 
 def _run_number(key: str, run: int, runs: int) -> Iterator[Problem]:
     if run > runs:
         yield Problem(key=key, found=f"run {run}", expected=f"a run from 1 to {runs}: `day.order` has no more")
+
+
+def _last_start(day: t.DayTable) -> Iterator[Problem]:
+    """Refuse a day whose last run would start after the last date there is."""
+    try:
+        _ = dt.datetime.combine(day.date, day.first_start) + dt.timedelta(minutes=len(day.order) * day.minutes_between)
+    except OverflowError:
+        yield Problem(key="day.date", found=f"{day.date} with runs beyond it", expected="runs that start by 9999-12-31")
+
+
+def _written(table: Mapping[str, object], at: str) -> Iterator[Problem]:
+    """Refuse keys that the simulated bike has itself: the ride day would say another bike than was ridden."""
+    written = table.get("written", {})
+    for key in written if isinstance(written, Mapping) else ():
+        if SIMULATED.match(str(key)):
+            found = f"{clean_text(str(key), longest=60)} beside the simulated one"
+            expected = "keys the simulation has no part in: what is ridden is written as it is"
+            yield Problem(key=_path((at, "written", str(key)), ""), found=found, expected=expected)
+
+
+def _all_written(tables: t.Scenario) -> Iterator[Problem]:
+    for end in ENDS:
+        yield from _written(getattr(tables.bike, end), f"bike.{end}")
+    for name, setup in tables.setups.items():
+        for end in ENDS:
+            yield from _written(getattr(setup, end), f"setups.{name}.{end}")
 
 
 def _setup_names(tables: t.Scenario) -> Iterator[Problem]:
@@ -158,4 +203,11 @@ def _trail(table: t.TrailTable) -> Iterator[Problem]:
 
 def unfit_tables(tables: t.Scenario) -> list[Problem]:
     """Return what doesn't fit between a scenario's tables: names and runs that aren't there, columns twice."""
-    return [*_setup_names(tables), *_runs_named(tables), *_logger(tables.logger), *_trail(tables.trail)]
+    return [
+        *_last_start(tables.day),
+        *_setup_names(tables),
+        *_all_written(tables),
+        *_runs_named(tables),
+        *_logger(tables.logger),
+        *_trail(tables.trail),
+    ]

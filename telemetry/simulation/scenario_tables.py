@@ -97,7 +97,11 @@ class PartTable(Table):
     spring_rate_n_mm: Annotated[float | None, _range(0.5, 500)] = None
     preload_mm: Annotated[float, _range(0, 60)] = 0
     lower_leg_volume_each_ml: Annotated[float | None, _range(50, 2000)] = None
-    lower_leg_oil_each_ml: Annotated[float, _range(0, 500)] = 0
+    lower_leg_volume_spring_side_ml: Annotated[float | None, _range(50, 2000)] = None
+    lower_leg_volume_damper_side_ml: Annotated[float | None, _range(50, 2000)] = None
+    lower_leg_oil_each_ml: Annotated[float | None, _range(0, 500)] = None
+    lower_leg_oil_spring_side_ml: Annotated[float | None, _range(0, 500)] = None
+    lower_leg_oil_damper_side_ml: Annotated[float | None, _range(0, 500)] = None
     lower_leg_area_mm2: Annotated[float | None, _range(100, 5000)] = None
     lower_leg_crossover: bool = False
     oil_gap_mm: Annotated[float | None, _range(20, 600)] = None

@@ -163,10 +163,10 @@ def test_a_missing_signal_and_too_short_a_log_are_refused() -> None:
     with pytest.raises(ValueError, match="column 'v': found no signal ground speed"):
         log_columns(replace(logger(), speed=MadeSpeed(column="v")), constant(5.0, 1.0), rng())
     with pytest.raises(
-        ValueError, match="found 0 rows from 90 s on; expected two or more within the signals' 0 to 1 s"
+        ValueError, match="0 rows left of a log from 90 s on, where signals last from 0 to 1 s: it takes two"
     ):
         log_columns(logger(switched_on_s=90.0), constant(5.0, 1.0), rng())
-    with pytest.raises(ValueError, match="found 0 rows"):
+    with pytest.raises(ValueError, match="0 rows left"):
         log_columns(logger(Faults(gaps=((0.0, 5.0),))), constant(5.0, 1.0), rng())
 
 

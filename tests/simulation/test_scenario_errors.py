@@ -19,6 +19,7 @@ from tests.simulation.small_scenario import SCENARIO, changed, scenario_file
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 WEAK = "front = { lower_leg_oil_each_ml = 8 }"
+SIDES = "lower_leg_oil_spring_side_ml = 8, lower_leg_oil_damper_side_ml = 8"
 
 BAD = {
     "a slip of the pen, nearest of its own table": (
@@ -27,23 +28,26 @@ BAD = {
     ),
     "a slip of the pen in an end": (
         [("friction_n = 25", "fricton_n = 25")],
-        ["bike.front.friction_n: ", "1 more"],
+        ["bike.front.fricton_n: ", "unknown key", "nearest: 'friction_n'", "1 more"],
     ),
     "an unknown key in a setup's end": (
         [(WEAK, "front = { lower_leg_oil_each = 8 }")],
         ["setups.oil_8.front.lower_leg_oil_each", "nearest: 'lower_leg_oil_each_ml'"],
     ),
-    "an unknown table": ([("[rider]", "[riders]")], ["rider: ", "found nothing", "required"]),
+    "an unknown table": ([("[rider]", "[riders]")], ["riders: ", "unknown key", "nearest: 'rider'", "1 more"]),
     "a key left out": ([("moving_kg = 70", "")], ["rider.moving_kg", "found nothing", "the key is required"]),
-    "a text for a number": ([("rate_hz = 500", 'rate_hz = "500"')], ["logger.rate_hz", "found 500", "a valid number"]),
+    "a text for a number": (
+        [("rate_hz = 500", 'rate_hz = "500"')],
+        ["logger.rate_hz", "found '500'", "a valid number"],
+    ),
     "a number for a text": ([('column = "A0"', "column = 0")], ["logger.fork.column", "found 0", "a valid string"]),
-    "yes for a number": ([("frame_kg = 31", "frame_kg = true")], ["bike.frame_kg", "found True", "a valid number"]),
+    "yes for a number": ([("frame_kg = 31", "frame_kg = true")], ["bike.frame_kg", "found true", "a valid number"]),
     "below its range": ([("frame_kg = 31", "frame_kg = 3")], ["bike.frame_kg", "found 3", "5 to 250"]),
     "above its range": ([("travel_mm = 170", "travel_mm = 1700")], ["bike.front.travel_mm", "1700", "20 to 400"]),
     "a number that is none": ([("speed_m_s = 5.0", "speed_m_s = nan")], ["stretches[1].speed_m_s", "nan", "finite"]),
     "no end of a number": ([("moving_kg = 70", "moving_kg = inf")], ["rider.moving_kg", "found inf", "finite"]),
-    "an unknown word": ([('road_class = "D"', 'road_class = "Q"')], ["stretches[1].road_class", "found Q", "'A'"]),
-    "a text for a date": ([("date = 2026-05-16", 'date = "16 May"')], ["day.date", "found 16 May", "a valid date"]),
+    "an unknown word": ([('road_class = "D"', 'road_class = "Q"')], ["stretches[1].road_class", "found 'Q'", "'A'"]),
+    "a text for a date": ([("date = 2026-05-16", 'date = "16 May"')], ["day.date", "found '16 May'", "a valid date"]),
     "an unknown setup in the order": (
         [('"oil_20", "oil_8"', '"oil_20", "oil_9"')],
         ["day.order[2]", "unknown setup 'oil_9'", "one of oil_20, oil_8"],
@@ -87,16 +91,57 @@ BAD = {
         ["logger.rear_clock", "without two_loggers"],
     ),
     "an obstacle outside its stretch": (
-        [("at_m = 8", "at_m = 80")],
-        ["trail.stretches[2].obstacles", "90 m", "within their stretch"],
+        [("at_m = 8", "at_m = 30")],
+        [
+            "trail.stretches[2].obstacles[1].times",
+            "a bump, the last of 9, that ends at 102.6 m",
+            "their stretch of 90 m",
+        ],
     ),
     "an obstacle without its length": (
         [("length_mm = 600, ", "")],
-        ["trail.stretches[2].obstacles", "a bump without length_mm"],
+        ["trail.stretches[2].obstacles[1].length_mm", "found nothing", "a bump needs it"],
     ),
     "an obstacle with another's key": (
         [("length_mm = 600", "length_mm = 600, gap_m = 2")],
-        ["trail.stretches[2].obstacles", "a bump with gap_m", "length_mm"],
+        ["trail.stretches[2].obstacles[1].gap_m", "a bump with gap_m", "keys of a bump: length_mm"],
+    ),
+    "a single obstacle outside its stretch": (
+        [(", times = 9, every_m = 9 ", " "), ("at_m = 8", "at_m = 89.5")],
+        ["trail.stretches[2].obstacles[1].at_m", "a bump that ends at 90.1 m"],
+    ),
+    "an obstacle again and again without a distance": (
+        [(", every_m = 9 ", " ")],
+        ["trail.stretches[2].obstacles[1].every_m", "nothing with times = 9", "from one to the next, m"],
+    ),
+    "a drop upward": (
+        [("every_m = 9 },", 'every_m = 9 },\n  { kind = "drop", at_m = 84, height_mm = -90 },')],
+        ["trail.stretches[2].obstacles[2].height_mm", "found -90", "above 0 mm, how far down"],
+    ),
+    "a single braking bump": (
+        [
+            (
+                "every_m = 9 },",
+                'every_m = 9 }, { kind = "braking_bumps", at_m = 2, height_mm = 9, wavelength_m = 1, count = 1 },',
+            )
+        ],
+        ["trail.stretches[2].obstacles[2].count", "found 1", "2 waves or more"],
+    ),
+    "a seed below its range": (
+        [("seed = 11", "seed = -1")],
+        ["day.seed", "found -1", "0 to 9223372036854775807"],
+    ),
+    "a day at the end of dates": (
+        [("date = 2026-05-16", "date = 9999-12-31"), ("seed = 11", "seed = 11\nfirst_start = 23:50:00")],
+        ["day.date", "9999-12-31 with runs beyond it", "start by 9999-12-31"],
+    ),
+    "a gap after the log has ended": (
+        [("[logger.fork]", "gaps = [{ run = 2, at_s = 3000, length_s = 1 }]\n[logger.fork]")],
+        ["logger.gaps[1]", "at_s = 3000, after the log of run 2 has ended", "expected 0 to 2"],
+    ),
+    "a gap over all of a run": (
+        [("[logger.fork]", "gaps = [{ run = 1, at_s = 0, length_s = 600 }]\n[logger.fork]")],
+        ["logger.gaps[1]", "a gap over all 2", "s of run 1", "leaves rows"],
     ),
     "a trail without end": (
         [("length_m = 90", "length_m = 90000")],
@@ -127,20 +172,67 @@ BAD = {
     ),
     "leverage that turns back": (
         [("[20, 58.2]", "[20, 28.2]")],
-        ["setups.oil_20.rear", "must both increase"],
+        ["bike.rear.leverage[3]", "[20, 28.2] after [10, 29.7]", "both increase"],
     ),
     "damping no step can follow": (
         [(WEAK, "front = { lower_leg_oil_each_ml = 8, compression_below_n_s_m = 100000 }")],
         ["setups.oil_8.front", "4.2 kg can't follow in steps of 0.25 ms", "16800 at most"],
     ),
-    "leverage that begins elsewhere": ([("[[0, 0],", "[[1, 3],")], ["setups.oil_20.rear", "begins at [0, 0]"]),
+    "leverage that begins elsewhere": (
+        [("[[0, 0],", "[[1, 3],")],
+        ["bike.rear.leverage", "a first row [1, 3]", "from [0, 0] on"],
+    ),
+    "leverage that ends short of the stroke": (
+        [("[50, 137.0], [62.5, 165.0]]", "[50, 137.0]]")],
+        ["bike.rear.leverage[6]", "a last row at 50 mm of stroke", "up to stroke_mm, 62.5"],
+    ),
+    "leverage in metres": (
+        [("[10, 29.7], [20, 58.2], [30, 85.6], [40, 112.0], [50, 137.0], [62.5, 165.0]]", "[0.0625, 0.165]]")],
+        ["bike.rear.leverage[2]", "a last row at 0.0625 mm", "rows in mm"],
+    ),
+    "travel of a leverage curve in centimetres": (
+        [(WEAK, f"{WEAK}\nrear = {{ leverage = [[0, 0], [62.5, 16.5]] }}")],
+        ["setups.oil_8.rear.leverage[2]", "a ratio of 0.264 from 0 to 62.5 mm", "0.5 to 8", "both in mm"],
+    ),
+    "no leverage": (
+        [("leverage = [", "# [")],
+        ["bike.rear.leverage", "no leverage", "[[0, 0], [stroke, travel], ...] in mm"],
+    ),
+    "no full travel": (
+        [("travel_mm = 170\n", "")],
+        ["bike.front.travel_mm", "found nothing", "full travel of the fork"],
+    ),
+    "one side's oil alone": (
+        [(WEAK, "front = { lower_leg_oil_spring_side_ml = 8 }")],
+        ["setups.oil_8.front", "lower_leg_oil_spring_side_ml without lower_leg_oil_damper_side_ml"],
+    ),
+    "oil of each leg and of the sides": (
+        [(WEAK, f"front = {{ lower_leg_oil_each_ml = 8, {SIDES} }}")],
+        ["setups.oil_8.front.lower_leg_oil_spring_side_ml", "beside lower_leg_oil_each_ml"],
+    ),
+    "lower legs without their section": (
+        [("lower_leg_area_mm2 = 1018\n", "")],
+        ["lower_leg_area_mm2", "a volume of lower legs and oil alone", "volume and area together"],
+    ),
     "a bumper beyond the end": (
         [("bumper_touch_mm = 158", "bumper_touch_mm = 180")],
-        ["setups.oil_20.front", "bumper_touch_mm 180 beyond 170 mm"],
+        ["bike.front.bumper_touch_mm", "bumper_touch_mm 180 beyond 170 mm"],
     ),
     "a written key no ride day knows": (
         [("written = { rebound", "written = { rebond")],
-        ["setups.oil_20.front.rebond", "unknown key"],
+        ["bike.front.written.rebond", "unknown key"],
+    ),
+    "a setup's written key no ride day knows": (
+        [(WEAK, "front = { lower_leg_oil_each_ml = 8, written = { clicks = 3 } }")],
+        ["setups.oil_8.front.written.clicks", "unknown key 'clicks'"],
+    ),
+    "a written key that contradicts the bike": (
+        [("written = { rebound", "written = { travel_mm = 150, rebound")],
+        ["bike.front.written.travel_mm", "travel_mm beside the simulated one", "what is ridden is written"],
+    ),
+    "a written pressure in another unit": (
+        [(WEAK, "front = { lower_leg_oil_each_ml = 8, written = { air_pressure_psi = 60 } }")],
+        ["setups.oil_8.front.written.air_pressure_psi", "beside the simulated one"],
     ),
     "a table that isn't one": ([("written = {", "written = 3 # {")], ["bike.front.written", "found 3"]),
     "broken TOML": ([("[rider]", "[rider")], ["file", "readable TOML"]),
@@ -199,7 +291,7 @@ STIFF = "tyre_n_mm = 600, bumper_touch_mm = 60, bumper_n_mm = 5000, bumper_n_mm2
     ("front", "found"),
     [
         (f"{UNDAMPED}, unsprung_kg = 0.5, top_out_n_mm = 5000, {STIFF}", "motion grew without bound after "),
-        (f"{LITTLE}, unsprung_kg = 1, {STIFF}", "J taken out or stored: parts too stiff for the step"),
+        (f"{LITTLE}, unsprung_kg = 1, {STIFF}", "J taken out or stored by the run's end: parts too stiff for the step"),
     ],
     ids=["grows", "makes energy"],
 )

@@ -109,6 +109,16 @@ def test_where_the_trail_lies_is_stated(day: Path, truth: dict[str, Any]) -> Non
         assert entry["end_s"] == pytest.approx(told["end_s"], abs=0.006)
 
 
+def test_where_the_trail_lies_goes_by_the_logs_own_clock(tmp_path: Path) -> None:
+    """A clock 1000 ppm fast: over a trail of ten minutes its stamps are 0.6 s ahead, and so is the trail's end."""
+    fast = made(tmp_path, ("length_m = 40", "length_m = 3000"), ("rate_hz = 500", "rate_hz = 100\ndrift_ppm = 1000"))
+    entry = tomllib.loads((fast / "ride_day.toml").read_text(encoding="utf-8"))["runs"][0]
+    run = json.loads((fast / "truth.json").read_text(encoding="utf-8"))["runs"][0]
+    assert run["end_s"] > 600
+    assert entry["end_s"] == pytest.approx(1.001 * run["end_s"], abs=0.006)
+    assert entry["start_s"] == pytest.approx(1.001 * run["start_s"], abs=0.006)
+
+
 def test_the_truth_says_what_it_is(truth: dict[str, Any]) -> None:
     assert (truth["simulated"], truth["rate_hz"], truth["seed"]) == (True, 4000, 11)
     assert [set(run) for run in truth["runs"]] == [TRUTH_KEYS, TRUTH_KEYS]
