@@ -13,7 +13,7 @@ from telemetry.model.ride import GroundSpeed
 from telemetry.simulation.half_car import ride
 from telemetry.simulation.obstacles import BrakingBumps, Bump, Drop
 from telemetry.simulation.road import GEOMETRIC_MEAN_M3
-from telemetry.simulation.scenario import RATE_HZ
+from telemetry.simulation.scenario_parts import RATE_HZ
 from telemetry.simulation.trail import Stretch, Trail, profile, wheel_path
 from tests.measures.made_pushes import scenario_of
 from tests.measures.made_rides import made_log, recipe

@@ -24,7 +24,8 @@ from telemetry.simulation.pushes import HITS, ThreePushes, push_share
 from telemetry.simulation.recordings import tremor
 from telemetry.simulation.road import GEOMETRIC_MEAN_M3
 from telemetry.simulation.runs_made import made_run
-from telemetry.simulation.scenario import RATE_HZ, ReadScenario, SimulatedSetup, read_scenario
+from telemetry.simulation.scenario import ReadScenario, SimulatedSetup, read_scenario
+from telemetry.simulation.scenario_parts import RATE_HZ
 from telemetry.simulation.trail import Stretch, Trail
 from tests.measures.made_rides import made_log, recipe
 
