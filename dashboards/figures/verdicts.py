@@ -28,8 +28,8 @@ class Mark:
     ----------
     at : float
         Centre of the mark.
-    shape : {"disc", "block", "ring"}
-        Changed, unchanged, undecided.
+    shape : {"disc", "block", "ring", "stroke"}
+        Changed, unchanged, undecided, no verdict.
     thin, thick : (start, end) or None
     more_left, more_right : bool
         Whether the thin line leaves the panel there.
@@ -112,18 +112,18 @@ def _span(low: float | None, high: float | None, reach: float) -> tuple[float, f
 
 
 def tells(result: Result) -> bool:
-    """Tell whether there is something to draw: a verdict on a difference that so many events can tell."""
-    return result.verdict is not None and bool(difference_in_words(result, interval=False))
+    """Tell whether there is something to draw: a difference that so many events can tell."""
+    return bool(difference_in_words(result, interval=False))
 
 
 def mark_of(result: Result, reach: float) -> Mark | None:
     """Return what is drawn of a result; None where there is no difference or no verdict."""
     axis = result.axis
-    if axis is None or result.verdict is None or not tells(result):
+    if axis is None or not tells(result):
         return None
     return Mark(
         at=_percent(axis.difference, reach),
-        shape=SHAPES[result.verdict],
+        shape="stroke" if result.verdict is None else SHAPES[result.verdict],
         thin=_span(axis.low, axis.high, reach),
         thick=_span(axis.inner_low, axis.inner_high, reach),
         more_left=min(axis.difference, axis.low if axis.low is not None else axis.difference) < -reach,

@@ -7,11 +7,11 @@ import numpy as np
 from telemetry.model.arrays import Floats, Ints, read_only
 from telemetry.model.curves import DeepHit, EndCurves, Flight, PackingBurst, RunPicture
 from telemetry.model.finding import End
-from telemetry.model.motion import EndMotion
+from telemetry.model.motion import EndMotion, Stretch
 from telemetry.model.ride import Ride
 
 from .distributions import end_curves
-from .view import RunMotion, end_view
+from .view import RunMotion, end_view, narrowed
 
 DEEPEST = 5
 BEFORE_S, AFTER_S = 0.5, 1.0
@@ -108,7 +108,7 @@ def _flights(run: RunMotion) -> tuple[Flight, ...] | None:
     )
 
 
-def picture(run: RunMotion, setup: str, order: int) -> RunPicture:
+def picture(run: RunMotion, setup: str, order: int, *, stretches: tuple[Stretch, ...] | None = None) -> RunPicture:
     """Return everything the pages draw of one run that has riding time.
 
     Parameters
@@ -117,7 +117,10 @@ def picture(run: RunMotion, setup: str, order: int) -> RunPicture:
     setup : str
     order : int
         Position in the day.
+    stretches : tuple of (start, stop), optional
+        Sample ranges in order that count; None is the whole ride. The sketch of travel is always whole.
     """
+    run = run if stretches is None else narrowed(run, stretches)
     ride = run.ride
     curves: dict[End, EndCurves] = {}
     bursts: dict[End, PackingBurst] = {}

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -82,6 +83,41 @@ class RunMotion:
     time: RidingTime
     pushes: Pushes
     ends: Mapping[End, EndMotion]
+
+
+def narrowed(run: RunMotion, stretches: tuple[Stretch, ...]) -> RunMotion:
+    """Return the same ride as if only some stretches of it were ridden; an event belongs to the stretch of its start.
+
+    Parameters
+    ----------
+    run : RunMotion
+    stretches : tuple of (start, stop)
+        Sample ranges in order.
+    """
+    inside = np.zeros(run.time.riding.shape[0], dtype=bool)
+    for start, stop in stretches:
+        inside[start:stop] = True
+
+    def strokes(every: Strokes) -> Strokes:
+        return every.where(inside[every.start])
+
+    ends = {
+        end: replace(
+            motion,
+            compressions=strokes(motion.compressions),
+            rebounds=strokes(motion.rebounds),
+            hits=strokes(motion.hits),
+            returns=strokes(motion.returns),
+            bottom_outs=_events(motion.bottom_outs, stretches),
+            top_outs=_events(motion.top_outs, stretches),
+            recoveries=_events(motion.recoveries, stretches),
+            bursts=_events(motion.bursts, stretches),
+        )
+        for end, motion in run.ends.items()
+    }
+    flights = tuple((start, stop) for start, stop in run.time.flights if inside[start])
+    time = replace(run.time, riding=run.time.riding & inside, flights=flights)
+    return replace(run, time=time, ends=MappingProxyType(ends))
 
 
 def end_view(

@@ -34,7 +34,7 @@ class Wish:
     sections: Sequence[int] | None = None  # numbers from 1
 
 
-def _setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
+def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
     """Return baseline and candidates: as asked, as the day says, or every setup ridden."""
     ridden = tuple(dict.fromkeys(run.setup for run in day.runs))
     baseline = wish.baseline or baseline_of(day) or ridden[0]
@@ -108,9 +108,10 @@ def _row(
     )
 
 
-def _summaries(
+def summaries(
     day: RideDay, baseline: str, verdicts: Verdicts, differences: dict[str, tuple[SetupDifference, ...]]
 ) -> dict[str, Summary]:
+    """Return each candidate's summary, by what differs on paper."""
     return {
         candidate: comparison.summary(
             [result for result in verdicts.results if result.candidate == candidate],
@@ -135,7 +136,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     CallError
     """
     day = done.day
-    baseline, candidates = _setups(day, wish)
+    baseline, candidates = compared_setups(day, wish)
     used = _used(done, (baseline, *candidates), wish)
     if not used:
         raise CallError(str(day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more")
@@ -178,7 +179,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         runs_used=runs,
         fairness_findings=(*fairness, *sections.sharing.notes),
         verdicts=verdicts,
-        summaries=MappingProxyType(_summaries(day, baseline, verdicts, differences)),
+        summaries=MappingProxyType(summaries(day, baseline, verdicts, differences)),
         sections=len(sections.kept),
         shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),
@@ -244,5 +245,5 @@ def compare(
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
     wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
-    _setups(day, wish)
+    compared_setups(day, wish)
     return comparison_of(study(day, progress), wish)

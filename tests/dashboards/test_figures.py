@@ -10,6 +10,7 @@ import pytest
 from bokeh.models import ColumnDataSource
 
 import telemetry
+from dashboards.content.panels import compared_panels
 from dashboards.figures.bands import band_of
 from dashboards.figures.detectable import LABEL_GAP, detectable, label_heights, telling_rows, times_smallest
 from dashboards.figures.ends_together import SHARES, front_against_rear, quantile_pairs
@@ -18,7 +19,6 @@ from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared
 from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
 from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
 from dashboards.figures.verdicts import mark_of, verdict_figure
-from dashboards.report.panels import compared_panels
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.errors import CallError
 from telemetry.model.curves import RunPicture

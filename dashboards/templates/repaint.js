@@ -1,7 +1,7 @@
 (function () {
   "use strict";
   // Figures are drawn with the light tokens; on dark paper each token's colour is swapped for its dark twin.
-  const pairs = __COLOURS__;
+  const pairs = {{ colours }};
   const names = ["line_color", "fill_color", "text_color", "background_fill_color", "border_fill_color",
     "axis_label_text_color", "major_label_text_color", "major_tick_line_color", "axis_line_color", "grid_line_color",
     "hatch_color"];

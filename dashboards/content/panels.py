@@ -1,9 +1,9 @@
-"""The report's figures, drawn and gathered by section."""
+"""Figures drawn and gathered by the question they answer."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from dashboards.figures.detectable import detectable
 from dashboards.figures.drawn import Drawn
@@ -22,7 +22,7 @@ from telemetry.pipeline import plan_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panels:
-    """Panels of every section: rear first where a section has one an end."""
+    """Panels of every section of the report: rear first where a section has one an end."""
 
     order: tuple[Drawn, ...] = ()
     travel: tuple[Drawn, ...] = ()
@@ -35,27 +35,22 @@ class Panels:
     detectable: tuple[Drawn, ...] = ()
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """The sections' names."""
+        return tuple(item.name for item in fields(self))
+
+    @property
     def every(self) -> tuple[Drawn, ...]:
         """All panels."""
-        return (
-            *self.order,
-            *self.travel,
-            *self.travel_beneath,
-            *self.speed,
-            *self.speed_beneath,
-            *self.together,
-            *self.traces,
-            *self.close_ups,
-            *self.detectable,
-        )
+        return tuple(panel for name in self.names for panel in getattr(self, name))
 
 
-def _order_panels(
-    analysis: Analysis, comparison: Comparison, styles: Mapping[str, SetupStyle], ends: Sequence[End]
-) -> tuple[Drawn, ...]:
+def order_panels(analysis: Analysis, comparison: Comparison, styles: Mapping[str, SetupStyle]) -> tuple[Drawn, ...]:
+    """Return the focus measure of each run in the order ridden, an end a panel."""
+    used = {run.run for run in comparison.runs_used}
+    ends = measured_ends([run.picture for run in analysis.runs if run.picture is not None and run.entry.name in used])
     focus = [name for name, _ in analysis.day.comparison.focus]
     measure = next((name for name in focus if not name.endswith("_per_min")), "dynamic_sag")
-    used = {run.run for run in comparison.runs_used}
     panels: dict[End, list[OrderedValue]] = {}
     for end in ends:
         panels[end] = [
@@ -76,8 +71,39 @@ def _head_angles(analysis: Analysis, styles: Mapping[str, SetupStyle]) -> dict[s
     return angles
 
 
+def travel_panels(
+    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
+) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
+    """Return time spent deeper, and beneath it where the time went."""
+    ends = measured_ends(pictures)
+    return (
+        tuple(time_deeper(pictures, styles, end) for end in ends),
+        tuple(time_at_depth(pictures, styles, end) for end in ends),
+    )
+
+
+def speed_panels(
+    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
+) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
+    """Return hits and returns faster than each speed, and beneath it how time is shared between slow and fast."""
+    ends = measured_ends(pictures)
+    limit = max((fastest_m_s(pictures, end) for end in ends), default=1.0)
+    return (
+        tuple(strokes_faster(pictures, styles, end, limit) for end in ends),
+        tuple(time_at_speed(pictures, styles, end) for end in ends),
+    )
+
+
+def together_panels(
+    analysis: Analysis, pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
+) -> tuple[Drawn, ...]:
+    """Return front against rear; none where it can't be put in one direction."""
+    angles = _head_angles(analysis, styles)
+    return (front_against_rear(pictures, styles, angles) or ()) if len(angles) == len(styles) else ()
+
+
 def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: Mapping[str, SetupStyle]) -> Panels:
-    """Return the panels of a day, compared or not.
+    """Return the panels of a day's report, compared or not.
 
     Parameters
     ----------
@@ -90,18 +116,15 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
     pictures = [
         run.picture for run in analysis.runs if run.picture is not None and (used is None or run.entry.name in used)
     ]
-    ends = measured_ends(pictures)
-    limit = max((fastest_m_s(pictures, end) for end in ends), default=1.0)
-    angles = _head_angles(analysis, styles)
-    pair = front_against_rear(pictures, styles, angles) if len(angles) == len(styles) else None
-    lap = _lap_panels(pictures, styles) if comparison is None else ((), ())
+    travel, speed = travel_panels(pictures, styles), speed_panels(pictures, styles)
+    lap = lap_panels(pictures, styles) if comparison is None else ((), ())
     return Panels(
-        order=() if comparison is None else _order_panels(analysis, comparison, styles, ends),
-        travel=tuple(time_deeper(pictures, styles, end) for end in ends),
-        travel_beneath=tuple(time_at_depth(pictures, styles, end) for end in ends),
-        speed=tuple(strokes_faster(pictures, styles, end, limit) for end in ends),
-        speed_beneath=tuple(time_at_speed(pictures, styles, end) for end in ends),
-        together=pair or (),
+        order=() if comparison is None else order_panels(analysis, comparison, styles),
+        travel=travel[0],
+        travel_beneath=travel[1],
+        speed=speed[0],
+        speed_beneath=speed[1],
+        together=together_panels(analysis, pictures, styles),
         traces=lap[0],
         close_ups=lap[1],
         detectable=() if comparison is None else _detectable_panels(analysis, comparison),
@@ -118,7 +141,7 @@ def _detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Draw
     return tuple(found for place in places if (found := detectable(rows, place)) is not None)
 
 
-def _lap_panels(
+def lap_panels(
     pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
 ) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
     """Return the last run's traces and the close-ups of its deepest hits."""

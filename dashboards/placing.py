@@ -1,0 +1,68 @@
+"""Panels as a page embeds them: an element for each drawing, its alternative and its numbers as text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bokeh.core.property.validation import validate
+from bokeh.document import Document
+from bokeh.embed import components
+from markupsafe import Markup
+
+from dashboards.figures.drawn import Drawn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """One figure panel on a page.
+
+    `div` is its element where the page stands alone; on a served page `root` names the document's root.
+    """
+
+    place: str
+    root: str
+    div: Markup
+    alternative: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def placed(panel: Drawn, *, root: str = "", div: str = "") -> Placed:
+    """Return a panel as the page embeds it; `div` is markup of the drawing library's own making."""
+    return Placed(
+        place=panel.place,
+        root=root,
+        div=Markup(div),  # noqa: S704 - Bokeh's own empty element
+        alternative=panel.alternative,
+        title=panel.title,
+        columns=panel.numbers.columns,
+        rows=panel.numbers.rows,
+    )
+
+
+def standing_alone(panels: Sequence[Drawn]) -> tuple[Markup, dict[int, Placed]]:
+    """Return the script that draws all panels, and each panel's place on the page by the panel's identity."""
+    if not panels:
+        return Markup(""), {}
+    with validate(False):  # noqa: FBT003 - the library's own switch; tests draw with it on
+        document = Document()
+        with document.models.freeze():  # all panels at once: each by itself would look through all again
+            for panel in panels:
+                document.add_root(panel.plot)
+        script, divs = components(tuple(panel.plot for panel in panels))
+    found = {id(panel): placed(panel, div=div) for panel, div in zip(panels, divs, strict=True)}
+    return Markup(script), found  # noqa: S704 - Bokeh's own script, its data escaped by Bokeh
+
+
+def served(document: Document, panels: Sequence[Drawn]) -> list[Placed]:
+    """Add panels to a served document; return them as its page embeds them, in order."""
+    found = []
+    with document.models.freeze():
+        for panel in panels:
+            root = f"panel-{len(document.roots) + 1}"
+            panel.plot.name = root
+            document.add_root(panel.plot)
+            found.append(placed(panel, root=root))
+    return found

@@ -1,0 +1,48 @@
+"""The templates, and what every page of ours is filled with: tokens, styles, behaviour."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from .theme import DARK, LIGHT
+
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
+
+
+def tied(text: str) -> str:
+    """Return the text with figures tied to their units, so that no line ends between them."""
+    return _BEFORE_UNIT.sub("\u00a0", text)
+
+
+def _css(tokens: dict[str, str]) -> Markup:
+    return Markup("".join(f"--{name}:{colour};" for name, colour in tokens.items()))  # noqa: S704 - our own constants
+
+
+@cache
+def environment() -> Environment:
+    """Return the templates' environment: every name from a file is text, a name that isn't filled is an error."""
+    made = Environment(
+        loader=PackageLoader("dashboards"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["tied"] = tied
+    colours = json.dumps([[LIGHT[key], DARK[key]] for key in LIGHT])
+    made.globals.update(
+        light=_css(dict(LIGHT)),
+        dark=_css(dict(DARK)),
+        colours=Markup(colours),  # noqa: S704 - our own constants
+    )
+    return made
+
+
+def own_text(name: str) -> Markup:
+    """Return a style sheet or script of ours, to stand inside a page."""
+    return Markup(environment().get_template(name).render())  # noqa: S704 - our own file
