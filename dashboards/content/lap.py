@@ -20,14 +20,14 @@ class LapFacts:
 
     Attributes
     ----------
-    headline : str
+    finding : str
     lines : tuple of str
     hits : tuple of rows
         End, time, depth, entry speed, length, whether it bottomed.
     """
 
     run: str
-    headline: str
+    finding: str
     lines: tuple[str, ...]
     hits: tuple[tuple[str, ...], ...]
 
@@ -91,18 +91,28 @@ def hit_row(hit: DeepHit) -> tuple[str, ...]:
     )
 
 
-def lap_facts(analysis: Analysis) -> LapFacts | None:
-    """Return the last usable run in words; None where no run is usable."""
-    run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
-    if run is None or run.picture is None:
-        return None
-    day, picture = analysis.day, run.picture
+def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture) -> LapFacts:
+    """Return one run in words.
+
+    Parameters
+    ----------
+    day : RideDay
+    run : RunAnalysis
+    picture : RunPicture
+        Of the run, whole or in part.
+    """
     lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
     bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
     times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "no bottom-out"
     return LapFacts(
         run=run.entry.name,
-        headline=f"What happened on this lap? {figure(picture.riding_s, 0)} s of riding, {times}",
+        finding=f"{figure(picture.riding_s, 0)} s of riding, {times}",
         lines=tuple(line for line in lines if line),
         hits=tuple(hit_row(hit) for hit in picture.deep_hits),
     )
+
+
+def last_lap(analysis: Analysis) -> LapFacts | None:
+    """Return the last usable run in words; None where no run is usable."""
+    run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
+    return None if run is None or run.picture is None else lap_facts(analysis.day, run, run.picture)

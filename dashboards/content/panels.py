@@ -127,11 +127,11 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
         together=together_panels(analysis, pictures, styles),
         traces=lap[0],
         close_ups=lap[1],
-        detectable=() if comparison is None else _detectable_panels(analysis, comparison),
+        detectable=() if comparison is None else detectable_panels(analysis, comparison),
     )
 
 
-def _detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn, ...]:
+def detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn, ...]:
     """Return what a day of so many runs can see, where a plan is written down or something is undecided."""
     undecided = any(result.verdict == "undecided" for result in comparison.verdicts.results)
     if analysis.day.plan is None and not undecided:

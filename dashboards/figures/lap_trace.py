@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from bokeh.models.annotations import BoxAnnotation, Span
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, ticks
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.finding import End
 from telemetry.words import figure as number
 
 from .drawn import Drawn, table
 
-TRACE_HEIGHT, CLOSE_UP_HEIGHT = 180, 150
+TRACE_HEIGHT, CLOSE_UP_HEIGHT, SKETCH_HEIGHT = 180, 150, 96
 END_DASH = {"front": "solid", "rear": "dashed"}
 
 
@@ -53,6 +53,23 @@ def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
         plot=plot,
         alternative=f"{end.capitalize()} travel over the run; rings mark the {len(deep)} deepest hits.",
         numbers=table(["time", "depth"], rows),
+    )
+
+
+def sketch(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
+    """Return a small line of one end's travel over the whole log: a stuck or slipped sensor shows at a glance."""
+    plot = bare_figure(SKETCH_HEIGHT, y_range=(-6, 108))
+    ticks(plot.yaxis[0], (0, 50, 100))
+    few_ticks(plot.xaxis[0])
+    plot.line(x=picture.overview_s, y=picture.overview_pct[end], line_color=style.colour, line_width=1)
+    lowest, highest = float(picture.overview_pct[end].min()), float(picture.overview_pct[end].max())
+    return Drawn(
+        place=end,
+        plot=plot,
+        title="% of travel over seconds",
+        alternative=f"{end.capitalize()} travel over the whole log of {picture.run}: {number(lowest, 0)} to "
+        f"{number(highest, 0)} %.",
+        numbers=table(["lowest", "highest"], [[f"{number(lowest, 1)} %", f"{number(highest, 1)} %"]]),
     )
 
 

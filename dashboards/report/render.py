@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from dashboards.content import facts
 from dashboards.content.candidates import CandidatePart, candidate_parts
-from dashboards.content.lap import LapFacts, lap_facts
+from dashboards.content.lap import LapFacts, last_lap
 from dashboards.content.panels import compared_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
@@ -30,7 +30,7 @@ def _styles(analysis: Analysis, comparison: Comparison | None) -> dict[str, Setu
 
 def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: LapFacts | None) -> str:
     if lap is not None:
-        return lap.headline
+        return f"What happened on this lap? {lap.finding}"
     return parts[0].summary.headline if parts else analysis.day.title
 
 
@@ -64,7 +64,7 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
         return [places[id(panel)] for panel in group]
 
     parts = candidate_parts(comparison, styles) if comparison is not None else ()
-    lap = lap_facts(analysis) if comparison is None else None
+    lap = last_lap(analysis) if comparison is None else None
     tokens = {name: style.token for name, style in styles.items()}
     return (
         environment()

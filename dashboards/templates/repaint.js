@@ -24,7 +24,8 @@
   }
 
   function follow() {
-    const wanted = dark.matches ? "dark" : "light";
+    const chosen = document.documentElement.dataset.theme;
+    const wanted = chosen || (dark.matches ? "dark" : "light");
     if (wanted === shown) return;
     const from = shown === "light" ? 0 : 1;
     for (const doc of Bokeh.documents) {
@@ -50,6 +51,7 @@
     fitPaper();
     window.addEventListener("resize", fitPaper);
     dark.addEventListener("change", follow);
+    document.addEventListener("theme-chosen", follow);
   }
   start();
 })();

@@ -1,4 +1,4 @@
-"""The commands: new, check, analyse, compare, plan, report, simulate."""
+"""The commands: new, check, analyse, compare, plan, report, serve, simulate."""
 
 from __future__ import annotations
 
@@ -191,6 +191,36 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     pipeline.require_usable(analysis)
     write_text(target, render_report(analysis, comparison, names=not without_names))
     say(f"wrote {target}: open it in a browser")
+
+
+@telemetry.command(epilog="Example: telemetry serve sample_runs")
+@click.argument("folder", type=click.Path(path_type=Path), default=Path())
+@click.option(
+    "--host", default="127.0.0.1", show_default=True, help="Address to listen on; other than loopback, others may look."
+)
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; else any that is free.")
+@click.option("--no-browser", is_flag=True, help="Print the link without opening it.")
+def serve(folder: Path, *, host: str, port: int, no_browser: bool) -> None:
+    """Show the ride days of FOLDER (else of this folder) in the browser, until Ctrl-C."""
+    import webbrowser
+    from ipaddress import ip_address
+
+    from dashboards.serving import serve as serve_pages
+
+    from .tables import say
+
+    def ready(link: str) -> None:
+        if not ip_address(host).is_loopback:
+            say(
+                f"warning: anyone on this network who has the link can see these ride days and change them, and the "
+                f"link travels unencrypted: use --host {host} only among people you trust"
+            )
+        say(f"{link}  (Ctrl-C ends it)")
+        sys.stdout.flush()
+        if not no_browser:
+            webbrowser.open(link)
+
+    serve_pages(folder, host=host, port=port, ready=ready)
 
 
 @telemetry.command(epilog="Example: telemetry simulate scenario.toml --out my_day")

@@ -5,9 +5,10 @@ The stages are siblings and don't know each other; only this package puts them t
 
 from telemetry.comparison import band, change_in_words, hours, row_name
 
-from .analysing import analyse, analysis_of, require_usable
-from .comparing import compare
+from .analysing import analyse, analysis_of, require_runs, require_usable
+from .comparing import Wish, compare
 from .drafting import draft
+from .looking import Seen, look
 from .planning import plan, plan_of
 from .reporting import report_parts
 from .rides import load_ride
@@ -15,7 +16,9 @@ from .study import Study, study
 from .telling import told_naming, told_title, told_value
 
 __all__ = [
+    "Seen",
     "Study",
+    "Wish",
     "analyse",
     "analysis_of",
     "band",
@@ -24,9 +27,11 @@ __all__ = [
     "draft",
     "hours",
     "load_ride",
+    "look",
     "plan",
     "plan_of",
     "report_parts",
+    "require_runs",
     "require_usable",
     "row_name",
     "study",

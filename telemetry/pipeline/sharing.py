@@ -31,9 +31,13 @@ class Sharing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sections:
-    """The sections that are compared: `kept` are the numbers, from 0, of those complete in every run."""
+    """The sections that are compared.
+
+    `complete` are the numbers, from 0, of those whole in every run; `kept` those of them that were asked for.
+    """
 
     sharing: Sharing
+    complete: tuple[int, ...]
     kept: tuple[int, ...]
     count: int
 
@@ -167,8 +171,9 @@ def sections_of(day: RideDay, motions: Motions, wanted: Sequence[int] | None) ->
     if not asked <= set(range(count)):
         wrong = next(number for number in sorted(asked, reverse=True) if number not in range(count))
         raise CallError(str(day.path), f"section {wrong + 1}", f"numbers from 1 to {count}", "name other sections")
-    kept = tuple(number for number in range(count) if number in asked and number not in dropped)
+    complete = tuple(number for number in range(count) if number not in dropped)
+    kept = tuple(number for number in complete if number in asked)
     if not kept:
         found = f"a gap, or nothing ridden, in each of the {count} trail sections"
         raise CallError(str(day.path), found, "at least one whole section", "ride again")
-    return Sections(sharing=sharing, kept=kept, count=count)
+    return Sections(sharing=sharing, complete=complete, kept=kept, count=count)

@@ -1,0 +1,1 @@
+"""Pages, one a question: what each says and shows of a day over what was chosen of it."""

@@ -1,0 +1,58 @@
+"""The questions in the order a tuner asks them, and which of them a day can be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from telemetry.errors import CallError
+
+from . import change, fair, lap, speed, together, travel, trust
+from .view import Page, View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """One page: its name in links, its title, who answers."""
+
+    name: str
+    title: str
+    answer: Callable[[View], Page]
+
+
+COMPARED: tuple[Question, ...] = (
+    Question(name="trust", title="Can the logs be trusted?", answer=trust.page),
+    Question(name="fair", title="Is it a fair comparison?", answer=fair.page),
+    Question(name="change", title="Did the change do anything?", answer=change.page),
+    Question(name="travel", title="How is the travel used?", answer=travel.page),
+    Question(name="speed", title="How fast does it move?", answer=speed.page),
+    Question(name="together", title="Do the ends work together?", answer=together.page),
+)
+LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
+NEED_TWO_SETUPS = frozenset({"fair", "change"})
+OPENS_WITH = "change"
+
+
+def questions_for(view: View) -> tuple[Question, ...]:
+    """Return the questions a view can be asked, in order: with one setup the lap first, and no verdicts."""
+    if view.comparison is not None:
+        return COMPARED
+    return (LAP, *(item for item in COMPARED if item.name not in NEED_TWO_SETUPS))
+
+
+def asked(view: View) -> Question:
+    """Return the question a link asks; what happened, or whether the change did anything, where it names none.
+
+    A question that needs two setups gives way to the lap where one is shown.
+
+    Raises
+    ------
+    CallError
+        If there is no such question.
+    """
+    every = {item.name: item for item in (*COMPARED, LAP)}
+    name = view.choice.page
+    if name and name not in every:
+        raise CallError("this link", f"a page {name!r}", f"one of {', '.join(every)}", "choose one of the questions")
+    able = {item.name: item for item in questions_for(view)}
+    return able.get(name) or able.get(OPENS_WITH) or LAP

@@ -1,0 +1,15 @@
+"""How is the travel used? Time spent deeper, where the time went, ride height, depth and bottoming."""
+
+from __future__ import annotations
+
+from dashboards.content.findings import TRAVEL
+from dashboards.content.panels import travel_panels
+
+from .measured import measured_page
+from .view import Page, View
+
+
+def page(view: View) -> Page:
+    """Return the use of travel over what was chosen."""
+    main, beneath = travel_panels(view.seen.pictures, view.styles)
+    return measured_page(view, "travel.html", TRAVEL, {"main": main, "beneath": beneath}, "No travel was ridden here")

@@ -1,0 +1,80 @@
+"""A day as one page sees it, and what a page answers: its finding, its panels, its facts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from dashboards.figures.drawn import Drawn
+from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
+from telemetry.model.analysis import Analysis, Comparison
+from telemetry.pipeline import Seen, Study
+
+from .choice import Choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """A read day over what was chosen of it.
+
+    Attributes
+    ----------
+    analysis : Analysis
+        Of the whole day.
+    done : Study
+    choice : Choice
+    seen : Seen
+    styles : mapping of setup to SetupStyle
+        Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
+    """
+
+    analysis: Analysis
+    done: Study
+    choice: Choice
+    seen: Seen
+    styles: Mapping[str, SetupStyle]
+
+    @property
+    def comparison(self) -> Comparison | None:
+        """The comparison over what was chosen; None with one setup."""
+        return self.seen.comparison
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """What one page says and shows.
+
+    Attributes
+    ----------
+    template : str
+    finding : str
+        One sentence.
+    panels : mapping of name to tuple of Drawn
+    facts : mapping
+        Everything else its template is filled with.
+    """
+
+    template: str
+    finding: str
+    panels: Mapping[str, tuple[Drawn, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    facts: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def styles_of(analysis: Analysis, seen: Seen, baseline: str | None) -> dict[str, SetupStyle]:
+    """Return how each shown setup is drawn: baseline first, then in the order ridden.
+
+    Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
+
+    Raises
+    ------
+    CallError
+        With more than four setups in one figure.
+    """
+    labels = {name: setup.label for name, setup in analysis.day.setups.items()}
+    shown = {picture.setup for picture in seen.pictures}
+    ridden = dict.fromkeys(run.entry.setup for run in analysis.runs)
+    names = sorted(ridden, key=lambda name: name != baseline)
+    if len(names) > MOST_SETUPS:
+        names = [name for name in names if name in shown]
+    return {name: style for name, style in setup_styles(names, labels).items() if name in shown}

@@ -1,0 +1,160 @@
+"""One request, one page: the link's choice, the day it names, the question it asks."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+
+from bokeh.application.handlers.function import FunctionHandler
+from bokeh.core.property.validation import validate
+from bokeh.document import Document
+
+from dashboards.content import facts
+from dashboards.pages.choice import Choice
+from dashboards.pages.chooser import chooser_of
+from dashboards.pages.day_list import day_rows
+from dashboards.pages.questions import asked, questions_for
+from dashboards.pages.view import Page, View, styles_of
+from dashboards.placing import Placed, served
+from dashboards.templating import environment, own_text
+from telemetry import __version__
+from telemetry.errors import CallError, TelemetryError, clean_text
+
+from .library import Library, ReadDay, Shelf
+
+Filling = Mapping[str, object]
+
+
+def _complain(error: Exception) -> str:
+    """Say on the terminal what went wrong with a page; return it for the page."""
+    line = f"the program's own fault: {type(error).__name__}: {clean_text(str(error))}. Please report it"
+    sys.stderr.write(f"telemetry: {line}\n")
+    return line
+
+
+class Pages:
+    """Fills the documents that browsers ask for.
+
+    Parameters
+    ----------
+    library : Library
+    """
+
+    def __init__(self, library: Library) -> None:
+        self._library = library
+
+    def handler(self) -> FunctionHandler:
+        """Return what the server calls for every new document."""
+        return FunctionHandler(self.fill)
+
+    def fill(self, document: Document) -> None:
+        """Fill one new document; whatever goes wrong becomes a page that says so."""
+        request = getattr(document.session_context, "request", None)
+        arguments = {} if request is None else request.arguments
+        choice = Choice()
+        try:
+            choice = Choice.of(arguments)
+            self._fill(document, choice)
+        except TelemetryError as error:
+            self._trouble(document, choice, error.line)
+        except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
+            self._trouble(document, choice, _complain(error))
+
+    def _fill(self, document: Document, choice: Choice) -> None:
+        shelves = self._library.shelves()
+        if choice.day is None and len(shelves) == 1:
+            choice = Choice.of({"day": [shelves[0].name.encode()], **_as_arguments(choice)})
+        if choice.day is None:
+            version = sum(shelf.version for shelf in shelves) + len(shelves)
+            facts_ = {"rows": day_rows(shelves), "folder": self._library.folder.resolve().name, "version": version}
+            self._put(document, choice, "day_list.html", "Ride days", facts_)
+            return
+        shelf = self._library.shelf(choice.day)
+        read = shelf.read
+        if read is None:
+            self._waiting(document, choice, shelf)
+            return
+        self._day(document, choice, shelf, read)
+
+    def _waiting(self, document: Document, choice: Choice, shelf: Shelf) -> None:
+        if shelf.state == "failed":
+            self._trouble(document, choice, shelf.trouble, version=shelf.version)
+            return
+        self._put(document, choice, "waiting.html", "Reading the logs", {"version": shelf.version})
+
+    def _day(self, document: Document, choice: Choice, shelf: Shelf, read: ReadDay) -> None:
+        whole = read.whole
+        if whole is None:
+            words = "; ".join(f"{run.entry.name}: {run.usable}" for run in read.analysis.runs)
+            self._trouble(document, choice, f"no run can be used ({words})", version=shelf.version)
+            return
+        baseline = whole.comparison.baseline if whole.comparison is not None else None
+        choice = choice.within(read.day, whole.sections.count)
+        seen = read.look(choice.wish(read.day, baseline))
+        if seen is None:
+            raise CallError("this choice", "no usable run", "at least one run", "choose more runs or setups")
+        view = View(
+            analysis=read.analysis,
+            done=read.done,
+            choice=choice,
+            seen=seen,
+            styles=styles_of(read.analysis, seen, baseline),
+        )
+        question = asked(view)
+        page = question.answer(view)
+        tokens = {name: style.token for name, style in view.styles.items()}
+        self._put(
+            document,
+            choice,
+            page.template,
+            f"{question.title} {read.day.title}",
+            {
+                **page.facts,
+                "panels": _served(document, page),
+                "finding": page.finding,
+                "question": question,
+                "questions": questions_for(view),
+                "chooser": chooser_of(view),
+                "explored": seen.explored,
+                "day": read.day,
+                "circumstances": facts.circumstances(read.analysis),
+                "squares": facts.squares(read.analysis, tokens, view.comparison),
+                "shown": tuple(view.styles.values()),
+                "version": shelf.version,
+                "several_days": len(self._library.shelves()) > 1,
+                "mending": shelf.trouble,
+            },
+        )
+
+    def _trouble(self, document: Document, choice: Choice, line: str, version: int = 0) -> None:
+        document.clear()
+        self._put(document, choice, "trouble.html", "This can't be shown", {"line": line, "version": version})
+
+    def _put(self, document: Document, choice: Choice, template: str, title: str, filling: Filling) -> None:
+        document.title = title
+        document.template = environment().get_template(template)
+        document.template_variables.update(
+            {
+                "choice": choice,
+                "drawn": bool(document.roots),
+                "style": own_text("base.css") + own_text("page.css"),
+                "behaviour": own_text("repaint.js") + own_text("page.js"),
+                "made_with": __version__,
+                **filling,
+            }
+        )
+
+
+def _as_arguments(choice: Choice) -> dict[str, list[bytes]]:
+    """Return a choice without a day as a request's arguments."""
+    found: dict[str, list[bytes]] = {"page": [choice.page.encode()], "event": [choice.event.encode()]}
+    found["setup"] = [name.encode() for name in choice.setups or ()]
+    found["run"] = [name.encode() for name in choice.runs or ()]
+    found["section"] = [str(number).encode() for number in choice.sections or ()]
+    return found
+
+
+def _served(document: Document, page: Page) -> dict[str, list[Placed]]:
+    """Add a page's panels to its document; return them by group."""
+    with validate(False):  # noqa: FBT003 - the library's own switch; tests draw with it on
+        return {name: served(document, group) for name, group in page.panels.items()}

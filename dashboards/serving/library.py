@@ -1,0 +1,232 @@
+"""The ride days of a folder: found, read in the background, and looked after while they are shown."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from queue import PriorityQueue
+from typing import Literal, TypeAlias
+
+from telemetry.errors import CallError, TelemetryError, clean_text
+from telemetry.model.analysis import Analysis
+from telemetry.model.day import RideDay
+from telemetry.pipeline import Seen, Study, Wish, analysis_of, look, require_runs, study
+from telemetry.ride_day import FILE_NAME, logs_in, read_ride_day
+
+DEEPEST_FOLDER = 2
+KEPT_DAYS, KEPT_LOOKS = 3, 16
+WANTED, LATER = 0, 1
+State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
+_Key: TypeAlias = tuple[object, ...]
+_Stamp: TypeAlias = tuple[int, int] | None
+
+
+def _stamp(path: Path) -> _Stamp:
+    """Return what tells a changed file: when it was written, and its size."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadDay:
+    """A day with all its logs read and studied, and the looks that were taken at it."""
+
+    day: RideDay
+    done: Study
+    analysis: Analysis
+    whole: Seen | None
+    stamps: dict[Path, _Stamp]
+    _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
+
+    def look(self, wish: Wish) -> Seen | None:
+        """Return the day over what is wished of it; the latest looks are kept.
+
+        Raises
+        ------
+        CallError
+        """
+        if wish == Wish():
+            return self.whole
+        key: _Key = tuple(
+            None if part is None else part if isinstance(part, str) else tuple(part)
+            for part in (wish.baseline, wish.candidates, wish.runs, wish.sections)
+        )
+        if key not in self._looks:
+            self._looks[key] = look(self.done, wish)
+            if len(self._looks) > KEPT_LOOKS:
+                self._looks.popitem(last=False)
+        self._looks.move_to_end(key)
+        return self._looks[key]
+
+    def news(self) -> tuple[str, ...]:
+        """Return what has changed in the folder since the day was read, a line each."""
+        lines = []
+        for path, stamp in self.stamps.items():
+            now = _stamp(path)
+            if now != stamp:
+                lines.append(f"{clean_text(path.name)} {'is gone' if now is None else 'has changed'}")
+        lines.extend(
+            f"a new log is here: {clean_text(log.name)}" for log in logs_in(self.day.folder) if log not in self.stamps
+        )
+        return tuple(lines)
+
+
+@dataclass(slots=True, kw_only=True)
+class Shelf:
+    """One day of the folder: its place, and how far it has been read.
+
+    `told` is what the list says of it once it was read, kept when the day itself is let go.
+    """
+
+    name: str
+    path: Path
+    state: State = "waiting"
+    progress: str = ""
+    trouble: str = ""
+    told: str = ""
+    version: int = 0
+    read: ReadDay | None = None
+
+
+def days_in(folder: Path) -> Iterator[Path]:
+    """Yield the ride days of a folder: in itself and up to two folders down, none by way of a link out of it."""
+    root = folder.resolve()
+    for depth in range(DEEPEST_FOLDER + 1):
+        for path in sorted(folder.glob("*/" * depth + FILE_NAME)):
+            hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
+            if not hidden and path.is_file() and path.resolve().is_relative_to(root):
+                yield path
+
+
+class Library:
+    """All days of a folder. Reading happens on one thread of its own, what a page waits for first.
+
+    Parameters
+    ----------
+    folder : Path
+        Nothing outside of it is ever read.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._shelves: dict[str, Shelf] = {}
+        self._lock = threading.Lock()
+        self._queue: PriorityQueue[tuple[int, int, str]] = PriorityQueue()
+        self._asked = 0
+        self._opened: list[str] = []
+        threading.Thread(target=self._work, name="reading", daemon=True).start()
+
+    def shelves(self) -> tuple[Shelf, ...]:
+        """Return every day there is now, in no order; days not known yet are put on the list to be read."""
+        found = {path.parent.relative_to(self.folder).as_posix(): path for path in days_in(self.folder)}
+        with self._lock:
+            for name, path in found.items():
+                if name not in self._shelves:
+                    self._shelves[name] = Shelf(name=name, path=path)
+                    self._ask(name, LATER)
+            return tuple(self._shelves[name] for name in found)
+
+    def shelf(self, name: str) -> Shelf:
+        """Return one day, and have it read if it isn't.
+
+        Raises
+        ------
+        CallError
+            If the folder has no such day.
+        """
+        shelf = next((shelf for shelf in self.shelves() if shelf.name == name), None)
+        if shelf is None:
+            raise CallError("this folder", f"no ride day {clean_text(name, longest=80)!r}", "one of its ride days")
+        with self._lock:
+            self._opened = [name, *(other for other in self._opened if other != name)][:KEPT_DAYS]
+            if shelf.read is None and shelf.state in ("waiting", "ready"):
+                self._ask(name, WANTED)
+        return shelf
+
+    def again(self, name: str) -> None:
+        """Have a day read again; the old one stands until the new one is there."""
+        shelf = self.shelf(name)
+        with self._lock:
+            shelf.state = "waiting"
+            self._ask(name, WANTED)
+
+    def _ask(self, name: str, urgency: int) -> None:
+        self._asked += 1
+        self._queue.put((urgency, self._asked, name))
+
+    def _work(self) -> None:
+        while True:
+            urgency, _, name = self._queue.get()
+            shelf = self._shelves[name]
+            done = shelf.state == "ready" and (shelf.read is not None or urgency == LATER)
+            if (not done and shelf.state != "failed") or shelf.state == "waiting":
+                self._read(shelf)
+            self._let_go()
+
+    def _read(self, shelf: Shelf) -> None:
+        shelf.state = "reading"
+
+        def progress(run: str) -> None:
+            shelf.progress = clean_text(run, longest=80)
+
+        try:
+            read = read_whole(shelf.path, progress)
+        except TelemetryError as error:
+            shelf.trouble, shelf.state = error.line, "failed"
+        except MemoryError:
+            shelf.trouble, shelf.state = "too little memory for these logs: close programs or split them", "failed"
+        except Exception as error:  # noqa: BLE001 - a page tells it; the server goes on
+            name = type(error).__name__
+            shelf.trouble, shelf.state = f"the program's own fault: {name}: {clean_text(str(error))}", "failed"
+        else:
+            shelf.read, shelf.told, shelf.trouble, shelf.state = read, _told(read), "", "ready"
+        shelf.version += 1
+
+    def _let_go(self) -> None:
+        """Let go of days that nobody looks at: their logs are large."""
+        with self._lock:
+            for name, shelf in self._shelves.items():
+                if name not in self._opened and len(self._shelves) > 1:
+                    shelf.read = None
+
+
+def _told(read: ReadDay) -> str:
+    """Return the one line that the list says of a day."""
+    seen = read.whole
+    if seen is None:
+        return "no usable run"
+    if seen.comparison is None:
+        return "one setup: nothing to compare"
+    return next(iter(seen.comparison.summaries.values())).headline
+
+
+def read_whole(path: Path, progress: object = None) -> ReadDay:
+    """Read a day and all its logs.
+
+    Parameters
+    ----------
+    path : Path
+        Its ``ride_day.toml``.
+    progress : callable, optional
+        Told each run's name before it is read.
+
+    Raises
+    ------
+    TelemetryError
+    """
+    stamps: dict[Path, _Stamp] = {path: _stamp(path)}
+    day = read_ride_day(path)
+    require_runs(day)
+    for entry in day.runs:
+        logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
+        stamps.update((log, _stamp(log)) for log in logs)
+    stamps.update((item.log, _stamp(item.log)) for item in day.static)
+    done = study(day, progress if callable(progress) else None)
+    analysis = analysis_of(done, pictures=True)
+    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)

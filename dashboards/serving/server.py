@@ -1,0 +1,128 @@
+"""The server's life: a port, a secret in the link, until Ctrl-C."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+import signal
+from collections.abc import Callable
+from dataclasses import dataclass
+from ipaddress import ip_address
+from pathlib import Path
+from types import FrameType
+
+from bokeh.application import Application
+from bokeh.server.server import BaseServer
+from bokeh.server.util import bind_sockets
+from tornado.httpserver import HTTPServer
+from tornado.ioloop import IOLoop
+
+from telemetry.errors import CallError
+
+from .application import Pages
+from .guard import GuardedTornado
+from .library import Library
+from .news import News, Reload
+
+LOOPBACK = "127.0.0.1"
+UNUSED_MS, LOOK_EVERY_MS = 3_000, 1_500
+"""How long a closed page's document is kept, and how often that is looked at."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Serving:
+    """A server that runs on its loop: its link, and how to end it."""
+
+    link: str
+    loop: IOLoop
+    server: BaseServer
+
+    def stop(self) -> None:
+        """End it, from any thread or a signal."""
+        self.loop.add_callback_from_signal(self.loop.stop)
+
+
+def _hosts(host: str, port: int) -> frozenset[str]:
+    """Return how browsers may name this server."""
+    names = {host, "localhost"} if host == LOOPBACK else {host}
+    return frozenset(f"{name}:{port}" for name in names)
+
+
+def _require_address(host: str) -> None:
+    try:
+        address = ip_address(host)
+    except ValueError:
+        raise CallError("--host", repr(host), "an address in figures, such as 192.168.1.20") from None
+    if address.is_unspecified or address.version != 4:
+        raise CallError("--host", repr(host), "one IPv4 address of this machine", "name the one others reach it by")
+
+
+def start(folder: Path, *, host: str = LOOPBACK, port: int = 0) -> Serving:
+    """Start a server; it answers once its loop runs.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds one ride day or many; nothing outside of it is read.
+    host : str
+        Loopback unless somebody else shall look.
+    port : int
+        0 takes any that is free.
+
+    Raises
+    ------
+    CallError
+        If the folder isn't there, or the address or port can't be had.
+    """
+    if not folder.is_dir():
+        raise CallError(str(folder), "no such folder", "a folder with ride days", "name one")
+    _require_address(host)
+    try:
+        sockets, port = bind_sockets(host, port)
+    except OSError as error:
+        found = f"{host}:{port}: {str(error.strerror).lower()}"
+        raise CallError("--port", found, "an address and port that are free", "name another, or none") from None
+    logging.getLogger("bokeh").setLevel(logging.ERROR)
+    logging.getLogger("tornado.access").setLevel(logging.CRITICAL)
+    library = Library(folder)
+    secret = secrets.token_urlsafe(18)
+    loop = IOLoop.current()
+    web = GuardedTornado(
+        {"/": Application(Pages(library).handler())},
+        hosts=_hosts(host, port),
+        prefix=f"/{secret}",
+        extra_patterns=[("/news", News, {"library": library}), ("/again", Reload, {"library": library})],
+        unused_session_lifetime_milliseconds=UNUSED_MS,
+        check_unused_sessions_milliseconds=LOOK_EVERY_MS,
+    )
+    http = HTTPServer(web)
+    http.add_sockets(sockets)
+    server = BaseServer(loop, web, http)
+    server.start()
+    return Serving(link=f"http://{host}:{port}/{secret}/", loop=loop, server=server)
+
+
+def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None]) -> None:
+    """Serve a folder until Ctrl-C or a polite kill.
+
+    Parameters
+    ----------
+    folder : Path
+    host : str
+    port : int
+    ready : callable
+        Told the link.
+    """
+    serving = start(folder, host=host, port=port)
+
+    def end(_number: int, _frame: FrameType | None) -> None:
+        serving.stop()
+
+    before = {number: signal.signal(number, end) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        ready(serving.link)
+        serving.loop.start()
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+        serving.server.unlisten()

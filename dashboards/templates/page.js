@@ -1,0 +1,84 @@
+(function () {
+  "use strict";
+  // Light, dark, or as the system has it: kept in this browser, never sent.
+  const root = document.documentElement;
+  const buttons = [...document.querySelectorAll("[data-theme-choice]")];
+  function mark() {
+    const now = root.dataset.theme || "system";
+    for (const button of buttons) button.setAttribute("aria-pressed", String(button.dataset.themeChoice === now));
+  }
+  for (const button of buttons) {
+    button.addEventListener("click", () => {
+      const wanted = button.dataset.themeChoice;
+      if (wanted === "system") delete root.dataset.theme; else root.dataset.theme = wanted;
+      try { if (wanted === "system") localStorage.removeItem("theme"); else localStorage.setItem("theme", wanted); } catch (error) { /* holds for this page only */ }
+      mark();
+      document.dispatchEvent(new Event("theme-chosen"));
+    });
+  }
+  mark();
+
+  // A stretch of boxes goes into the link in short: 1-3,7 in place of four words.
+  function inShort(numbers) {
+    const parts = [];
+    for (const number of numbers) {
+      const last = parts[parts.length - 1];
+      if (last && number === last[1] + 1) last[1] = number; else parts.push([number, number]);
+    }
+    return parts.map(([a, b]) => (a === b ? `${a}` : `${a}-${b}`)).join(",");
+  }
+  const form = document.querySelector("form.chooser");
+  if (form) form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const pairs = new URLSearchParams();
+    for (const name of ["day", "page"]) pairs.set(name, form.elements[name].value);
+    for (const name of ["setup", "run"]) {
+      const boxes = [...form.querySelectorAll(`input[name="${name}"]:not(:disabled)`)];
+      const chosen = boxes.filter((box) => box.checked);
+      if (chosen.length < boxes.length) for (const box of chosen) pairs.append(name, box.value);
+    }
+    const sections = [...form.querySelectorAll('input[name="section"]:not(:disabled)')];
+    const kept = sections.filter((box) => box.checked).map((box) => Number(box.value));
+    if (kept.length < sections.length && kept.length > 0) pairs.set("section", inShort(kept));
+    window.location.search = pairs.toString();
+  });
+
+  // The server tells when the day has been read, and when its folder holds something new.
+  const day = document.body.dataset.day;
+  const version = Number(document.body.dataset.version);
+  const place = document.getElementById("news");
+  const progress = document.getElementById("progress");
+  const everyMs = place ? 3000 : 700;
+  function tell(lines) {
+    if (!place) return;
+    place.hidden = lines.length === 0;
+    place.textContent = "";
+    if (lines.length === 0) return;
+    place.append(lines.join("; ") + ". ");
+    const again = document.createElement("form");
+    again.method = "post";
+    again.action = "again";
+    for (const [name, value] of [["day", day], ["back", window.location.search || "?"]]) {
+      const field = document.createElement("input");
+      field.type = "hidden"; field.name = name; field.value = value;
+      again.append(field);
+    }
+    const button = document.createElement("button");
+    button.type = "submit";
+    button.textContent = "Load it";
+    again.append(button);
+    place.append(again);
+  }
+  async function ask() {
+    try {
+      const answer = await fetch(`news?day=${encodeURIComponent(day)}`);
+      if (!answer.ok) return;
+      const news = await answer.json();
+      if (news.version !== undefined && news.version !== version) { window.location.reload(); return; }
+      if (progress && news.progress) progress.textContent = `Reading ${news.progress}`;
+      tell(news.news || []);
+    } catch (error) { tell(["The program that serves this page has ended"]); return; }
+    window.setTimeout(ask, everyMs);
+  }
+  window.setTimeout(ask, everyMs);
+})();
