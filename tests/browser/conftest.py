@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, sync_playwright
 import telemetry
 from dashboards.report import render_report
 from telemetry.pipeline import report_parts
+from tests.browser.served import Server, serving
 from tests.pipeline.small_days import make_day
 
 FLAGS = (
@@ -59,3 +60,22 @@ def lap(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A report of one run."""
     place = tmp_path_factory.mktemp("lap")
     return write_report(make_day(place / "day", ("a",)), place / "report.html")
+
+
+@pytest.fixture(scope="session")
+def days(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of three ride days: two setups, one setup, and one whose file is wrong."""
+    place = tmp_path_factory.mktemp("days")
+    labels = {"a": "20 ml per leg", "b": HOSTILE}
+    make_day(place / "two", ("a", "b", "b", "a"), labels=labels, deeper_mm={"b": 12.0})
+    make_day(place / "lap", ("a",))
+    wrong = make_day(place / "wrong", ("a",)) / "ride_day.toml"
+    wrong.write_text(wrong.read_text(encoding="utf-8").replace("travel_mm = 160", "travle_mm = 160"), encoding="utf-8")
+    return place
+
+
+@pytest.fixture(scope="session")
+def server(days: Path) -> Iterator[Server]:
+    """A server of that folder."""
+    with serving(days) as found:
+        yield found

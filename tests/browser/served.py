@@ -1,0 +1,88 @@
+"""A real server in a process of its own, and pages opened on it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, Page
+
+COMMAND = "from telemetry.cli import main; main()"
+IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
+READ = "() => !document.title.startsWith('Reading')"
+
+
+@dataclass
+class Heard:
+    """What a page complained of and asked for."""
+
+    complaints: list[str] = field(default_factory=list)
+    requests: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Server:
+    """A server that answers at `link`."""
+
+    link: str
+    process: subprocess.Popen[str]
+
+    @property
+    def origin(self) -> str:
+        parts = urlsplit(self.link)
+        return f"{parts.scheme}://{parts.netloc}"
+
+    @property
+    def resident_mb(self) -> float:
+        """Memory the process holds."""
+        pages = int(Path(f"/proc/{self.process.pid}/statm").read_text(encoding="ascii").split()[1])
+        return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+    def end(self) -> int:
+        """Press Ctrl-C; return the exit code."""
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(timeout=15)
+
+
+@contextmanager
+def serving(folder: Path, *options: str) -> Iterator[Server]:
+    """Run `telemetry serve` on a folder until the block ends."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", COMMAND, "serve", str(folder), "--no-browser", *options],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    assert process.stdout is not None
+    try:
+        line = process.stdout.readline()
+        assert line.startswith("http://"), line + process.stdout.read()
+        yield Server(link=line.split()[0], process=process)
+    finally:
+        process.kill()
+        process.wait(timeout=15)
+        process.stdout.close()
+
+
+@contextmanager
+def opened(browser: Browser, link: str, *, figures: bool = True, **options: object) -> Iterator[tuple[Page, Heard]]:
+    """Open a link in a context of its own and wait until it has been read and drawn."""
+    context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})  # type: ignore[arg-type]
+    page, heard = context.new_page(), Heard()
+    page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: heard.complaints.append(str(error)))
+    page.on("request", lambda request: heard.requests.append(request.url))
+    page.on("websocket", lambda socket: heard.requests.append(socket.url))
+    page.goto(link)
+    page.wait_for_function(READ, timeout=60_000)
+    if figures:
+        page.wait_for_function(IDLE)
+    yield page, heard
+    context.close()

@@ -1,0 +1,298 @@
+"""The pages as a reader meets them: a real server, a real browser, real ride days."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+from playwright.sync_api import Browser, Page
+
+import telemetry
+from tests.browser.open_and_close import rounds
+from tests.browser.served import IDLE, READ, Server, opened, serving
+from tests.pipeline.small_days import make_day, trail, write_log
+
+pytestmark = pytest.mark.browser
+
+COMPARED = ("trust", "fair", "change", "travel", "speed", "together")
+LAP = ("lap", "trust", "travel", "speed", "together")
+EVERY = [*(("two", name) for name in COMPARED), *(("lap", name) for name in LAP)]
+AXE = Path(axe_playwright_python.__file__).with_name("axe.min.js")
+STICKING_OUT = """() => [...document.querySelectorAll('body *')]
+  .filter(e => !e.closest('.wide') && !e.closest('.visually-hidden') && !e.closest('.drawing') && !e.closest('nav')
+    && !e.closest('.skip'))
+  .filter(e => { const b = e.getBoundingClientRect(); return b.width > 0 && b.right > innerWidth + 1; })
+  .map(e => e.tagName + ' ' + e.className)"""
+OVERLAPS = """() => {
+  const parts = 'h1, h2, h3, p, li, table, .drawing, summary, legend, .box, .name, .figure-of, .interval, .end-name';
+  const boxes = [...document.querySelectorAll(parts)].filter(e => e.checkVisibility() && !e.closest('.visually-hidden')
+    && !e.matches('.visually-hidden')).map(e => [e, e.getBoundingClientRect()]);
+  const bad = [];
+  for (let i = 0; i < boxes.length; i++) for (let j = i + 1; j < boxes.length; j++) {
+    const [a, p] = boxes[i], [b, q] = boxes[j];
+    if (a.contains(b) || b.contains(a)) continue;
+    const wide = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+    const high = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+    if (wide > 1 && high > 1) bad.push(a.textContent.trim().slice(0, 40) + ' / ' + b.textContent.trim().slice(0, 40));
+  }
+  return bad;
+}"""
+
+
+def link(server: Server, day: str, page: str = "", more: str = "") -> str:
+    return f"{server.link}?day={day}&page={page}{more}"
+
+
+WIDTHS = (1280, 768, 390, 1920)
+
+
+@pytest.mark.parametrize(("day", "page"), [*EVERY, ("", ""), ("wrong", "")])
+def test_a_page_is_quiet_whole_and_open_to_all(browser: Browser, server: Server, day: str, page: str) -> None:
+    """No complaint, no request to elsewhere, nothing sticking out or overlapping, no serious barrier, fit to print."""
+    target = link(server, day, page) if day else server.link
+    with opened(browser, target, figures=False, bypass_csp=True) as (tab, heard):
+        tab.wait_for_timeout(500)
+        if page:
+            assert tab.locator("h1").inner_text() == tab.locator("nav a[aria-current]").inner_text()
+        tab.locator("details").evaluate_all("all => all.forEach(e => { e.open = true; })")
+        for width in WIDTHS:
+            tab.set_viewport_size({"width": width, "height": 900})
+            tab.wait_for_timeout(250)
+            assert tab.evaluate("document.documentElement.scrollWidth") <= width
+            assert tab.evaluate(STICKING_OUT) == [], width
+            assert tab.evaluate(OVERLAPS) == [], width
+        assert barriers(tab) == []
+        tab.emulate_media(color_scheme="dark")
+        tab.wait_for_timeout(300)
+        assert barriers(tab) == []
+        tab.emulate_media(color_scheme="light", media="print")
+        tab.set_viewport_size({"width": 720, "height": 1000})
+        tab.wait_for_timeout(250)
+        assert tab.evaluate(OVERLAPS) == []
+        assert tab.locator("button:visible, input:visible, nav:visible").count() == 0
+        own = (server.origin, server.origin.replace("http", "ws"), "data:")
+        assert [url for url in heard.requests if not url.startswith(own)] == []
+        assert heard.complaints == []
+
+
+def barriers(tab: Page) -> list[str]:
+    """Return what axe-core finds that is serious or worse, on everything folded open."""
+    tab.locator("details").evaluate_all("all => all.forEach(e => { e.open = true; })")
+    if not tab.evaluate("() => 'axe' in window"):
+        tab.add_script_tag(path=str(AXE))
+    found = tab.evaluate("() => axe.run()")["violations"]
+    return [
+        f"{item['id']}: {node['html'][:120]}"
+        for item in found
+        if item["impact"] in ("serious", "critical")
+        for node in item["nodes"]
+    ]
+
+
+def test_the_report_has_no_serious_barrier(browser: Browser, compared: Path, lap: Path) -> None:
+    for file in (compared, lap):
+        with opened(browser, file.as_uri()) as (tab, _):
+            assert barriers(tab) == []
+
+
+@pytest.mark.parametrize("sections", [None, (1, 2), (3,)])
+def test_numbers_are_those_of_the_library(
+    browser: Browser, server: Server, days: Path, sections: tuple[int, ...] | None
+) -> None:
+    day = telemetry.read_ride_day(days / "two")
+    results = telemetry.compare(day, sections=sections).to_dict()["results"]
+    (sag,) = [row for row in results if row["measure"] == "dynamic_sag" and row["end"] == "front"]  # type: ignore[union-attr]
+    more = "" if sections is None else "&section=" + ",".join(map(str, sections))
+    with opened(browser, link(server, "two", "change", more), figures=False) as (tab, _):
+        row = tab.locator(".verdict-row", has_text="Dynamic sag").first
+        shown = row.locator(".figure-of.at-front").inner_text().replace("−", "-")
+    assert re.search(r"[+-]?\d+\.\d", shown)[0] == f"{sag['difference']:+.1f}"  # type: ignore[index]
+
+
+def test_boxes_choose_and_the_link_keeps_the_choice(browser: Browser, server: Server) -> None:
+    with opened(browser, link(server, "two", "travel")) as (tab, _):
+        before = tab.locator("table.measures").inner_text()
+        tab.locator(".chooser summary").click()
+        sections = tab.locator('input[name="section"]')
+        for place in range(1, sections.count()):
+            sections.nth(place).uncheck()
+        tab.get_by_role("button", name="Count these").click()
+        tab.wait_for_function(IDLE)
+        assert "section=1" in tab.url
+        chosen = tab.locator("table.measures").inner_text()
+        assert chosen != before
+        with opened(browser, tab.url) as (again, _):
+            assert again.locator("table.measures").inner_text() == chosen
+            assert again.locator('input[name="section"]:checked').count() == 1
+        tab.get_by_role("link", name="Count everything again").click()
+        tab.wait_for_function(IDLE)
+        assert tab.locator("table.measures").inner_text() == before
+
+
+def test_what_is_chosen_by_looking_gets_no_verdict(browser: Browser, server: Server) -> None:
+    verdicts = re.compile(r"\b(changed|unchanged|undecided)\b", re.IGNORECASE)
+    with opened(browser, link(server, "two", "change"), figures=False) as (tab, _):
+        assert verdicts.search(tab.locator("main").inner_text())
+    for page in ("change", "travel", "speed", "together"):
+        with opened(browser, link(server, "two", page, "&section=1-2"), figures=False) as (tab, _):
+            tab.locator("details.numbers").evaluate_all("all => all.forEach(e => { e.open = true; })")
+            assert "explored after the fact" in tab.locator("body").inner_text().lower()
+            assert not verdicts.search(tab.locator("main").inner_text())
+
+
+def test_one_setup_has_a_lap_and_no_verdict(browser: Browser, server: Server) -> None:
+    with opened(browser, link(server, "lap")) as (tab, _):
+        assert tab.locator("h1").inner_text() == "What happened on this lap?"
+        questions = tab.locator("nav a").all_inner_texts()
+    assert questions[0] == "What happened on this lap?"
+    assert not {"Did the change do anything?", "Is it a fair comparison?"} & set(questions)
+    with opened(browser, link(server, "two", "change", "&setup=a")) as (tab, _):
+        assert tab.locator("h1").inner_text() == "What happened on this lap?"
+
+
+def test_the_keyboard_alone_is_enough(browser: Browser, server: Server) -> None:
+    focused = "() => document.activeElement.textContent.trim() || document.activeElement.value"
+    with opened(browser, link(server, "two", "travel")) as (tab, _):
+
+        def tab_to(words: str) -> None:
+            for _ in range(80):
+                tab.keyboard.press("Tab")
+                if words in tab.evaluate(focused):
+                    ring = tab.evaluate("() => getComputedStyle(document.activeElement).outlineStyle")
+                    assert ring != "none"
+                    return
+            pytest.fail(f"never reached {words!r}")
+
+        tab_to("Counted:")
+        tab.keyboard.press("Enter")
+        for _ in range(40):
+            tab.keyboard.press("Tab")
+            if tab.evaluate("() => document.activeElement.name") == "run":
+                break
+        tab.keyboard.press("Space")
+        tab_to("Count these")
+        tab.keyboard.press("Enter")
+        tab.wait_for_function(IDLE)
+        assert tab.url.count("run=") == 3
+        tab_to("How fast does it move?")
+        tab.keyboard.press("Enter")
+        tab.wait_for_function(IDLE)
+        assert tab.locator("h1").inner_text() == "How fast does it move?"
+
+
+def test_a_label_that_looks_like_markup_is_text(browser: Browser, server: Server) -> None:
+    for page in ("trust", "fair", "change"):
+        with opened(browser, link(server, "two", page), figures=False) as (tab, heard):
+            tab.wait_for_timeout(300)
+            assert tab.locator("img").count() == 0
+            assert tab.title() != "broken"
+            assert "<img src=x onerror" in tab.locator(".key").inner_text()
+            assert heard.complaints == []
+
+
+def test_the_list_tells_every_day_and_what_is_wrong(browser: Browser, server: Server) -> None:
+    with opened(browser, link(server, "two"), figures=False), opened(browser, server.link, figures=False) as (tab, _):
+        tab.wait_for_function("() => !document.body.innerText.includes('not read yet')", timeout=30_000)
+        text = tab.locator("main").inner_text()
+    assert text.count("A test day") == 2
+    assert "travle_mm" in text
+    assert "one setup: nothing to compare" in text
+
+
+@pytest.mark.parametrize("day", ["../two", "two/..", "/etc", "none", "wrong"])
+def test_a_day_that_cannot_be_shown_says_why(browser: Browser, server: Server, day: str) -> None:
+    with opened(browser, link(server, day), figures=False) as (tab, heard):
+        text = tab.locator("main").inner_text()
+        assert heard.complaints == []
+    assert "can't be shown" in text
+    assert ("travle_mm" if day == "wrong" else "no ride day") in text
+
+
+@pytest.mark.parametrize("more", ["&section=99", "&section=x", "&run=none", "&setup=none", "&page=none"])
+def test_a_link_that_names_what_is_not_there_says_so(browser: Browser, server: Server, more: str) -> None:
+    page = "" if "page" in more else "travel"
+    target = f"{server.link}?day=two&page={page}{more}" if page else f"{server.link}?day=two{more}"
+    with opened(browser, target, figures=False) as (tab, _):
+        assert "can't be shown" in tab.locator("h1").inner_text()
+        assert "expected" in tab.locator("main").inner_text()
+
+
+def test_dark_by_choice_stays(browser: Browser, server: Server) -> None:
+    with opened(browser, link(server, "two", "travel")) as (tab, _):
+        tab.get_by_role("button", name="dark").click()
+        tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
+        tab.get_by_role("link", name="How fast does it move?").click()
+        tab.wait_for_function(IDLE)
+        tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
+        assert tab.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(22, 24, 26)"
+
+
+def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"))
+    with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
+        write_log(folder / "run_3.csv", *trail(30.0, 9))
+        tab.wait_for_selector("#news:not([hidden])", timeout=15_000)
+        assert "a new log is here: run_3.csv" in tab.locator("#news").inner_text()
+        file = folder / "ride_day.toml"
+        file.write_text(
+            file.read_text(encoding="utf-8").replace("A test day", "Another title")
+            + '[[runs]]\nlog = "run_3.csv"\nsetup = "a"\n',
+            encoding="utf-8",
+        )
+        tab.wait_for_function("() => document.getElementById('news').innerText.includes('ride_day.toml has changed')")
+        tab.get_by_role("button", name="Load it").click()
+        tab.wait_for_function("() => document.body.innerText.includes('Another title')", timeout=20_000)
+        assert tab.locator(".square").count() == 3
+
+
+def test_a_file_made_wrong_leaves_the_day_as_it_was_read(browser: Browser, tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"))
+    with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
+        file = folder / "ride_day.toml"
+        file.write_text(file.read_text(encoding="utf-8") + "nonsense", encoding="utf-8")
+        tab.wait_for_selector("#news:not([hidden])", timeout=15_000)
+        tab.get_by_role("button", name="Load it").click()
+        tab.wait_for_function("() => document.body.innerText.includes('read before is shown')", timeout=20_000)
+        assert tab.locator(".verdict-row").count() > 3
+
+
+def test_five_tabs_at_once(browser: Browser, server: Server) -> None:
+    context = browser.new_context()
+    tabs = [context.new_page() for _ in COMPARED[:5]]
+    for tab, page in zip(tabs, COMPARED, strict=False):
+        tab.goto(link(server, "two", page), wait_until="commit")
+    for tab, page in zip(tabs, COMPARED, strict=False):
+        tab.wait_for_function(READ)
+        assert tab.locator("h1").count() == 1
+    context.close()
+
+
+def test_closing_tabs_frees_their_memory(browser: Browser, server: Server) -> None:
+    """Five rounds here; ``python -m tests.browser.open_and_close`` does thirty."""
+
+    held = rounds(browser, server, link(server, "two", "travel"), 5)
+    assert held[-1] <= 1.2 * held[0], json.dumps(held)
+
+
+def test_ctrl_c_ends_it_cleanly(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a",), seconds=10.0)
+    with serving(folder) as own:
+        assert own.end() == 0
+
+
+def test_an_empty_folder_says_what_a_ride_day_is(browser: Browser, tmp_path: Path) -> None:
+    with serving(tmp_path) as own, opened(browser, own.link, figures=False) as (tab, heard):
+        assert "telemetry new" in tab.locator("main").inner_text()
+        assert heard.complaints == []
+
+
+def test_a_day_behind_a_link_out_of_the_folder_is_not_there(browser: Browser, tmp_path: Path, days: Path) -> None:
+    shown = tmp_path / "shown"
+    shutil.copytree(days / "lap", shown / "lap")
+    (shown / "elsewhere").symlink_to(days / "two")
+    with serving(shown) as own, opened(browser, link(own, "elsewhere"), figures=False) as (tab, _):
+        assert "no ride day" in tab.locator("main").inner_text()

@@ -1,0 +1,84 @@
+"""Foreign hosts, foreign pages and guessed links get nothing."""
+
+from __future__ import annotations
+
+import asyncio
+import http.client
+from urllib.parse import urlsplit
+
+import pytest
+from tornado.httpclient import HTTPClientError, HTTPRequest
+from tornado.websocket import websocket_connect
+
+from tests.browser.served import Server
+
+pytestmark = pytest.mark.browser
+
+
+def status(server: Server, path: str, headers: dict[str, str], method: str = "GET") -> tuple[int, str, dict[str, str]]:
+    parts = urlsplit(server.link)
+    asking = http.client.HTTPConnection(parts.hostname or "", parts.port or 0, timeout=10)
+    asking.putrequest(method, path, skip_host="Host" in headers)
+    for name, value in headers.items():
+        asking.putheader(name, value)
+    asking.endheaders()
+    answer = asking.getresponse()
+    body = answer.read().decode("utf-8", "replace")
+    asking.close()
+    return answer.status, body, dict(answer.getheaders())
+
+
+def own_path(server: Server) -> str:
+    return urlsplit(server.link).path
+
+
+def test_the_printed_link_is_answered_and_its_answer_is_shut_in(server: Server) -> None:
+    code, _, headers = status(server, own_path(server), {})
+    assert code == 200
+    assert "default-src 'none'" in headers["Content-Security-Policy"]
+    assert headers["Referrer-Policy"] == "no-referrer"
+    assert headers["X-Content-Type-Options"] == "nosniff"
+
+
+@pytest.mark.parametrize("path", ["/", "/guess/", "/guess/?day=two", "/guess/news?day=two", "/static/js/bokeh.min.js"])
+def test_without_the_secret_part_there_is_nothing(server: Server, path: str) -> None:
+    code, body, _ = status(server, path, {})
+    assert code == 403
+    assert "test day" not in body
+
+
+@pytest.mark.parametrize("host", ["evil.example:80", "evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil:5006"])
+def test_a_foreign_host_is_refused(server: Server, host: str) -> None:
+    code, body, _ = status(server, own_path(server), {"Host": host})
+    assert code == 403
+    assert "Ride days" not in body
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "https://127.0.0.1", "null", "http://127.0.0.1:1"])
+@pytest.mark.parametrize(("where", "method"), [("", "GET"), ("news", "GET"), ("again", "POST")])
+def test_a_foreign_page_is_refused(server: Server, origin: str, where: str, method: str) -> None:
+    headers = {"Origin": origin, "Content-Length": "0"}
+    assert status(server, own_path(server) + where, headers, method)[0] == 403
+
+
+def test_localhost_is_the_same_place(server: Server) -> None:
+    port = urlsplit(server.link).port
+    assert status(server, own_path(server), {"Host": f"localhost:{port}"})[0] == 200
+
+
+@pytest.mark.parametrize("path", ["../../etc/passwd", "static/../../../../etc/passwd", "static/%2e%2e/%2e%2e/setup.py"])
+def test_no_path_leads_out(server: Server, path: str) -> None:
+    code, body, _ = status(server, own_path(server) + path, {})
+    assert code in (403, 404)
+    assert "root:" not in body
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "http://127.0.0.1:1", "null"])
+def test_a_foreign_page_gets_no_socket(server: Server, origin: str) -> None:
+    address = server.link.replace("http://", "ws://") + "ws"
+
+    async def knock() -> None:
+        await websocket_connect(HTTPRequest(address, headers={"Origin": origin}))
+
+    with pytest.raises(HTTPClientError, match="403"):
+        asyncio.run(knock())
