@@ -48,7 +48,7 @@ class GuardedHeaders(OutputTransform):
         """Add the headers to an answer's first part."""
         headers["Content-Security-Policy"] = _policy(self._origin)
         headers["X-Content-Type-Options"] = "nosniff"
-        headers["Referrer-Policy"] = "no-referrer"
+        headers["Referrer-Policy"] = "same-origin"  # with no-referrer a form of ours would come from nowhere
         headers["Cross-Origin-Resource-Policy"] = "same-origin"
         headers.setdefault("Cache-Control", "no-store")
         return status_code, headers, chunk

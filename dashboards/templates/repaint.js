@@ -19,7 +19,9 @@
       const value = model[name];
       const plain = value !== null && typeof value === "object" ? value.value : value;
       const colour = typeof plain === "string" ? swapped(plain, from, to) : null;
-      if (colour !== null) model[name] = value !== null && typeof value === "object" ? { value: colour } : colour;
+      if (colour === null) continue;
+      const repainted = value !== null && typeof value === "object" ? { value: colour } : colour;
+      model.setv({ [name]: repainted }, { sync: false }); // a served page keeps this to itself
     }
   }
 

@@ -78,4 +78,6 @@ def days(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def server(days: Path) -> Iterator[Server]:
     """A server of that folder."""
     with serving(days) as found:
+        for name in ("two", "lap"):
+            found.wait_until_read(name)
         yield found

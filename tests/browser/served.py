@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
+from urllib.request import urlopen
 
 from playwright.sync_api import Browser, Page
 
@@ -44,6 +47,16 @@ class Server:
         """Memory the process holds."""
         pages = int(Path(f"/proc/{self.process.pid}/statm").read_text(encoding="ascii").split()[1])
         return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+    def wait_until_read(self, day: str) -> None:
+        """Wait until a day has been read."""
+        deadline = time.monotonic() + 60
+        while time.monotonic() < deadline:
+            with urlopen(f"{self.link}news?day={day}") as answer:  # noqa: S310 - our own server
+                if json.load(answer)["state"] == "ready":
+                    return
+            time.sleep(0.1)
+        raise TimeoutError(day)
 
     def end(self) -> int:
         """Press Ctrl-C; return the exit code."""

@@ -245,7 +245,7 @@ def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, 
         )
         tab.wait_for_function("() => document.getElementById('news').innerText.includes('ride_day.toml has changed')")
         tab.get_by_role("button", name="Load it").click()
-        tab.wait_for_function("() => document.body.innerText.includes('Another title')", timeout=20_000)
+        tab.get_by_text("Another title").first.wait_for(timeout=20_000)
         assert tab.locator(".square").count() == 3
 
 
@@ -256,7 +256,7 @@ def test_a_file_made_wrong_leaves_the_day_as_it_was_read(browser: Browser, tmp_p
         file.write_text(file.read_text(encoding="utf-8") + "nonsense", encoding="utf-8")
         tab.wait_for_selector("#news:not([hidden])", timeout=15_000)
         tab.get_by_role("button", name="Load it").click()
-        tab.wait_for_function("() => document.body.innerText.includes('read before is shown')", timeout=20_000)
+        tab.get_by_text("read before is shown").wait_for(timeout=20_000)
         assert tab.locator(".verdict-row").count() > 3
 
 
