@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from typing import TypeVar
 from urllib.parse import urlencode
 
@@ -57,9 +58,21 @@ def in_short(numbers: Sequence[int]) -> str:
     return ",".join(str(a) if a == b else f"{a}-{b}" for a, b in parts)
 
 
+def _span(start: str, end: str) -> tuple[float, float] | None:
+    """Return the part of the trail that is magnified; None for all of it, or where it makes no sense."""
+    try:
+        first, last = float(start), float(end)
+    except ValueError:
+        return None
+    return (first, last) if isfinite(first) and isfinite(last) and first < last else None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """Everything a link says; None where it leaves the choice to the day."""
+    """Everything a link says; None where it leaves the choice to the day.
+
+    `event` is one thing on the trail to look at, `span` the part of the trail that is magnified.
+    """
 
     day: str | None = None
     page: str = ""
@@ -67,6 +80,7 @@ class Choice:
     runs: tuple[str, ...] | None = None
     sections: tuple[int, ...] | None = None
     event: str = ""
+    span: tuple[float, float] | None = None
 
     @classmethod
     def of(cls, arguments: Mapping[str, Sequence[bytes]]) -> Choice:
@@ -94,6 +108,7 @@ class Choice:
             runs=many("run"),
             sections=_numbers(words["section"]) if words.get("section") else None,
             event=one("event"),
+            span=_span(one("from"), one("to")),
         )
 
     def link(self, **changes: object) -> str:
@@ -105,6 +120,8 @@ class Choice:
         pairs += [("run", name) for name in choice.runs or ()]
         pairs += [("section", in_short(choice.sections))] if choice.sections else []
         pairs += [("event", choice.event)] if choice.event else []
+        if choice.span is not None:
+            pairs += [("from", f"{choice.span[0]:g}"), ("to", f"{choice.span[1]:g}")]
         return f"?{urlencode(pairs)}" if pairs else "?"
 
     def within(self, day: RideDay, sections: int) -> Choice:

@@ -94,7 +94,7 @@ def _in_words(view: View) -> str:
 def chooser_of(view: View) -> Chooser:
     """Return the controls for a view."""
     chosen = (view.choice.setups, view.choice.runs, view.choice.sections) != (None, None, None)
-    everything = view.choice.link(setups=None, runs=None, sections=None)
+    everything = view.choice.link(setups=None, runs=None, sections=None, event="", span=None)
     return Chooser(
         setups=tuple(_setups(view)),
         runs=tuple(_runs(view)),

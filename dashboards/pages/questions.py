@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.errors import CallError
 
-from . import change, fair, lap, speed, together, travel, trust
+from . import change, fair, lap, speed, together, travel, trust, where
 from .view import Page, View
 
 
@@ -24,6 +24,7 @@ COMPARED: tuple[Question, ...] = (
     Question(name="trust", title="Can the logs be trusted?", answer=trust.page),
     Question(name="fair", title="Is it a fair comparison?", answer=fair.page),
     Question(name="change", title="Did the change do anything?", answer=change.page),
+    Question(name="where", title="Where on the trail?", answer=where.page),
     Question(name="travel", title="How is the travel used?", answer=travel.page),
     Question(name="speed", title="How fast does it move?", answer=speed.page),
     Question(name="together", title="Do the ends work together?", answer=together.page),

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+
+from bokeh.document import Document
 
 from dashboards.figures.drawn import Drawn
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.pipeline import Seen, Study
+from telemetry.pipeline import Along, Seen, Study
 
 from .choice import Choice
 
@@ -27,6 +29,8 @@ class View:
     seen : Seen
     styles : mapping of setup to SetupStyle
         Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
+    along : callable
+        Returns the shown runs along the trail, worked out when first asked for.
     """
 
     analysis: Analysis
@@ -34,6 +38,7 @@ class View:
     choice: Choice
     seen: Seen
     styles: Mapping[str, SetupStyle]
+    along: Callable[[], Along]
 
     @property
     def comparison(self) -> Comparison | None:
@@ -53,12 +58,15 @@ class Page:
     panels : mapping of name to tuple of Drawn
     facts : mapping
         Everything else its template is filled with.
+    live : callable, optional
+        Told the document once its panels stand in it: what answers while the page is open.
     """
 
     template: str
     finding: str
     panels: Mapping[str, tuple[Drawn, ...]] = field(default_factory=lambda: MappingProxyType({}))
     facts: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    live: Callable[[Document], None] | None = None
 
 
 def styles_of(analysis: Analysis, seen: Seen, baseline: str | None) -> dict[str, SetupStyle]:

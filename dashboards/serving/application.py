@@ -99,6 +99,7 @@ class Pages:
             choice=choice,
             seen=seen,
             styles=styles_of(read.analysis, seen, baseline),
+            along=lambda: read.along(seen),
         )
         question = asked(view)
         page = question.answer(view)
@@ -119,12 +120,14 @@ class Pages:
                 "day": read.day,
                 "circumstances": facts.circumstances(read.analysis),
                 "squares": facts.squares(read.analysis, tokens, view.comparison),
-                "shown": tuple(view.styles.values()),
+                "styles": tuple(view.styles.values()),
                 "version": shelf.version,
                 "several_days": len(self._library.shelves()) > 1,
                 "mending": shelf.trouble,
             },
         )
+        if page.live is not None:
+            page.live(document)
 
     def _trouble(self, document: Document, choice: Choice, line: str, version: int = 0) -> None:
         document.clear()

@@ -13,11 +13,11 @@ from typing import Literal, TypeAlias
 from telemetry.errors import CallError, TelemetryError, clean_text
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay
-from telemetry.pipeline import Seen, Study, Wish, analysis_of, look, require_runs, study
+from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, require_runs, study
 from telemetry.ride_day import FILE_NAME, logs_in, read_ride_day
 
 DEEPEST_FOLDER = 2
-KEPT_DAYS, KEPT_LOOKS = 3, 16
+KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS = 3, 16, 3
 WANTED, LATER = 0, 1
 State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
 _Key: TypeAlias = tuple[object, ...]
@@ -43,6 +43,7 @@ class ReadDay:
     whole: Seen | None
     stamps: dict[Path, _Stamp]
     _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
+    _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
 
     def look(self, wish: Wish) -> Seen | None:
         """Return the day over what is wished of it; the latest looks are kept.
@@ -63,6 +64,15 @@ class ReadDay:
                 self._looks.popitem(last=False)
         self._looks.move_to_end(key)
         return self._looks[key]
+
+    def along(self, seen: Seen) -> Along:
+        """Return the shown runs along the trail; the latest are kept."""
+        found = next((kept for of, kept in self._alongs if of is seen), None)
+        if found is None:
+            found = along(self.done, seen)
+            self._alongs.append((seen, found))
+            del self._alongs[:-KEPT_ALONGS]
+        return found
 
     def news(self) -> tuple[str, ...]:
         """Return what has changed in the folder since the day was read, a line each."""

@@ -43,6 +43,47 @@
     window.location.search = pairs.toString();
   });
 
+  // Buttons magnify the trail for whoever can't drag; the link keeps the part that is looked at.
+  const magnify = document.querySelector(".magnify");
+  function course() {
+    return typeof Bokeh === "undefined" || Bokeh.documents.length === 0 ? null : Bokeh.documents[0].get_model_by_name("course");
+  }
+  function looked(range) {
+    const unit = magnify.querySelector("output");
+    const round = (value) => Math.round(value * 10) / 10;
+    unit.textContent = `${round(range.start)} to ${round(range.end)} ${unit.dataset.unit}`;
+    const [first, last] = range.bounds;
+    const pairs = new URLSearchParams(window.location.search);
+    if (range.start <= first && range.end >= last) { pairs.delete("from"); pairs.delete("to"); } else {
+      pairs.set("from", String(Math.round(range.start * 1000) / 1000));
+      pairs.set("to", String(Math.round(range.end * 1000) / 1000));
+    }
+    window.history.replaceState(null, "", `?${pairs}${window.location.hash}`);
+  }
+  function watch() {
+    const range = course();
+    if (range === null) { window.setTimeout(watch, 50); return; }
+    looked(range);
+    let waiting = null;
+    range.change.connect(() => {
+      window.clearTimeout(waiting);
+      waiting = window.setTimeout(() => looked(range), 150);
+    });
+    magnify.addEventListener("click", (event) => {
+      const way = event.target.dataset.magnify;
+      if (!way) return;
+      const [first, last] = range.bounds;
+      const middle = (range.start + range.end) / 2;
+      const half = (range.end - range.start) / 2;
+      const part = { closer: [middle - half / 2, middle + half / 2], farther: [middle - 2 * half, middle + 2 * half],
+        back: [range.start - half, range.end - half], on: [range.start + half, range.end + half], all: [first, last] }[way];
+      const long = Math.min(part[1] - part[0], last - first);
+      const start = Math.min(Math.max(part[0], first), last - long);
+      range.setv({ start, end: start + long });
+    });
+  }
+  if (magnify) watch();
+
   // The server tells when the day has been read, and when its folder holds something new.
   const day = document.body.dataset.day;
   const version = Number(document.body.dataset.version);

@@ -1,14 +1,17 @@
 """What a cleaned ride measures: riding time, strokes, and every measure of the catalogue that data can give."""
 
+from .aligned import aligned_hits
 from .alignment import Alignment, align, aligned_shares
 from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
+from .course import Course, borders_of, course
 from .family import FamilyValue, family_values
 from .ground_speed import Lags
 from .missing import Missing
 from .motion import find_motion
-from .picture import picture
+from .picture import hit_at, picture
+from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
 from .sections import (
     ridden_distance_m,
@@ -19,30 +22,40 @@ from .sections import (
     sections_between,
     sections_with_gap,
 )
-from .view import Knees, RunMotion
+from .trail_events import flown_stretches, trail_events
+from .view import Knees, RunMotion, narrowed
 
 __all__ = [
     "Alignment",
     "BikeFacts",
+    "Course",
     "Decay",
     "FamilyValue",
     "Knees",
     "Lags",
     "Marked",
     "Missing",
+    "Pyramid",
     "RunMotion",
     "Sheet",
     "align",
+    "aligned_hits",
     "aligned_shares",
+    "borders_of",
     "bounce_decay",
+    "course",
     "family_values",
     "find_motion",
     "find_pushes",
     "find_run_lags",
+    "flown_stretches",
     "friction_band_mm",
+    "hit_at",
     "mean_ground_speed",
     "measure_run",
+    "narrowed",
     "picture",
+    "pyramid",
     "resting_travel_mm",
     "ridden_distance_m",
     "ridden_samples",
@@ -52,5 +65,6 @@ __all__ = [
     "sections_between",
     "sections_with_gap",
     "static_sag_pct",
+    "trail_events",
     "with_bounds",
 ]

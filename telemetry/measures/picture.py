@@ -39,27 +39,40 @@ def deepest_hits(ride: Ride, motion: EndMotion, most: int = DEEPEST) -> tuple[De
     motion : EndMotion
     most : int
     """
-    hits = motion.hits
-    deepest = np.sort(np.argsort(-hits.stop_mm, kind="stable")[:most])
-    found = []
-    for place in deepest.tolist():
-        sample = int(hits.stop[place])
-        trace_s, trace_pct = _trace(ride, sample)
-        bottom = motion.bottom_outs.start
-        found.append(
-            DeepHit(
-                end=motion.end,
-                at_s=float(ride.time_s[sample]),
-                depth_pct=100.0 * float(hits.stop_mm[place]) / motion.full_travel_mm,
-                depth_mm=float(hits.stop_mm[place]),
-                entry_speed_mm_s=float(hits.peak_mm_s[place]),
-                length_mm=float(hits.length_mm[place]),
-                bottomed=bool(np.any((bottom >= hits.start[place]) & (bottom <= hits.stop[place]))),
-                trace_s=trace_s,
-                trace_pct=trace_pct,
-            )
-        )
-    return tuple(found)
+    deepest = np.sort(np.argsort(-motion.hits.stop_mm, kind="stable")[:most])
+    return tuple(_deep_hit(ride, motion, place) for place in deepest.tolist())
+
+
+def _deep_hit(ride: Ride, motion: EndMotion, number: int) -> DeepHit:
+    hits, bottom = motion.hits, motion.bottom_outs.start
+    sample = int(hits.stop[number])
+    trace_s, trace_pct = _trace(ride, sample)
+    return DeepHit(
+        end=motion.end,
+        at_s=float(ride.time_s[sample]),
+        depth_pct=100.0 * float(hits.stop_mm[number]) / motion.full_travel_mm,
+        depth_mm=float(hits.stop_mm[number]),
+        entry_speed_mm_s=float(hits.peak_mm_s[number]),
+        length_mm=float(hits.length_mm[number]),
+        bottomed=bool(np.any((bottom >= hits.start[number]) & (bottom <= hits.stop[number]))),
+        trace_s=trace_s,
+        trace_pct=trace_pct,
+    )
+
+
+def hit_at(run: RunMotion, end: End, at_s: float) -> DeepHit:
+    """Return the hit whose deepest point is nearest to a moment, with its close-up of both ends.
+
+    Parameters
+    ----------
+    run : RunMotion
+        With a hit at that end.
+    end : {"front", "rear"}
+    at_s : float
+        The log's seconds.
+    """
+    motion = run.ends[end]
+    return _deep_hit(run.ride, motion, int(np.argmin(np.abs(run.ride.time_s[motion.hits.stop] - at_s))))
 
 
 def worst_burst(ride: Ride, motion: EndMotion) -> PackingBurst | None:

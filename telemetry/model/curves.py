@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from .arrays import Floats
 from .finding import End
@@ -103,3 +104,65 @@ class RunPicture:
     worst_bursts: Mapping[End, PackingBurst]
     overview_s: Floats
     overview_pct: Mapping[End, Floats]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlignedHits:
+    """Deep hits of one setup at one end, laid over each other at their deepest moment.
+
+    Attributes
+    ----------
+    hits : int
+        How many.
+    time_s : float array, shape (k,)
+        From the deepest moment.
+    mean_pct, low_pct, high_pct : float arrays, shape (k,)
+        Travel, %: mean, 10th and 90th percentile of the hits.
+    """
+
+    end: End
+    setup: str
+    hits: int
+    time_s: Floats
+    mean_pct: Floats
+    low_pct: Floats
+    high_pct: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailEvent:
+    """One thing that happened at one place of the trail in one run.
+
+    Attributes
+    ----------
+    kind : {"bottom-out", "deep hit"}
+    at_s : float
+        The log's seconds.
+    place : float
+        On the day's common course.
+    section : int
+        From 1; 0 outside of every section.
+    entry_speed_mm_s : float
+        The hit's fastest moment.
+    """
+
+    run: str
+    setup: str
+    end: End
+    kind: Literal["bottom-out", "deep hit"]
+    at_s: float
+    place: float
+    section: int
+    depth_pct: float
+    depth_mm: float
+    entry_speed_mm_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlownStretch:
+    """One flight of one run, on the day's common course."""
+
+    run: str
+    setup: str
+    start: float
+    end: float

@@ -5,6 +5,7 @@ The stages are siblings and don't know each other; only this package puts them t
 
 from telemetry.comparison import band, change_in_words, hours, row_name
 
+from .along import Along, along, close_up_of
 from .analysing import analyse, analysis_of, require_runs, require_usable
 from .comparing import Wish, compare
 from .drafting import draft
@@ -16,13 +17,16 @@ from .study import Study, study
 from .telling import told_naming, told_title, told_value
 
 __all__ = [
+    "Along",
     "Seen",
     "Study",
     "Wish",
+    "along",
     "analyse",
     "analysis_of",
     "band",
     "change_in_words",
+    "close_up_of",
     "compare",
     "draft",
     "hours",

@@ -1,0 +1,172 @@
+"""Travel along the trail, runs laid over each other, with what happened where."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+from bokeh.models import BoxZoomTool, ColumnDataSource, FixedTicker, OpenURL, Range1d, TapTool
+
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
+from telemetry.model.arrays import Floats
+from telemetry.model.curves import FlownStretch, TrailEvent
+from telemetry.model.finding import End
+from telemetry.words import counted
+from telemetry.words import figure as number
+
+from .drawn import Drawn, table
+
+HEIGHT = 260
+FLOWN_AT, NUMBERS_AT = -5.0, 108.0
+MARKERS = {"bottom-out": "inverted_triangle", "deep hit": "circle"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CourseAxis:
+    """The places that all panels share.
+
+    Attributes
+    ----------
+    range : Range1d
+        One for all panels: what magnifies one magnifies the other.
+    borders : float array
+        Of the trail sections.
+    label : str
+    """
+
+    range: Range1d
+    borders: Floats
+    label: str
+
+    @property
+    def part(self) -> tuple[float, float]:
+        """What of it is looked at now."""
+        return cast("float", self.range.start), cast("float", self.range.end)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailTrace:
+    """A panel, and the sources of its lines by run: whoever magnifies fills them with more detail."""
+
+    drawn: Drawn
+    lines: Mapping[str, ColumnDataSource]
+
+
+def course_axis(borders: Floats, label: str, span: tuple[float, float] | None = None) -> CourseAxis:
+    """Return the shared axis, from the first border to the last, or over a part of it."""
+    first, last = float(borders[0]), float(borders[-1])
+    start, end = span or (first, last)
+    shared = Range1d(start=start, end=end, bounds=(first, last), name="course")
+    return CourseAxis(range=shared, borders=borders, label=label)
+
+
+def as_points(places: Floats, values: Floats) -> dict[str, Any]:
+    """Return a line's columns as a source holds them."""
+    return {"x": places.astype(np.float32), "y": values.astype(np.float32)}
+
+
+def _sections(plot: Any, axis: CourseAxis) -> None:
+    middles = (axis.borders[:-1] + axis.borders[1:]) / 2
+    plot.xgrid.ticker = FixedTicker(ticks=[float(border) for border in axis.borders])
+    source = ColumnDataSource({"x": middles, "text": [str(place + 1) for place in range(len(middles))]})
+    plot.text(
+        x="x",
+        y=NUMBERS_AT,
+        text="text",
+        source=source,
+        text_color=LIGHT["soft"],
+        text_font_size="11px",
+        text_align="center",
+        text_baseline="middle",
+    )
+
+
+def _events(plot: Any, events: Sequence[TrailEvent], links: Sequence[str], styles: Mapping[str, SetupStyle]) -> None:
+    for kind, marker in MARKERS.items():
+        for name, style in styles.items():
+            own = [place for place, item in enumerate(events) if (item.kind, item.setup) == (kind, name)]
+            if not own:
+                continue
+            source = ColumnDataSource(
+                {
+                    "x": [events[place].place for place in own],
+                    "y": [events[place].depth_pct for place in own],
+                    "link": [links[place] for place in own],
+                }
+            )
+            filled = style.colour if kind == "bottom-out" else LIGHT["paper"]
+            plot.scatter(
+                x="x",
+                y="y",
+                source=source,
+                marker=marker,
+                size=10,
+                fill_color=filled,
+                line_color=style.colour,
+                line_width=2,
+                nonselection_fill_alpha=1,
+                nonselection_line_alpha=1,
+            )
+    plot.add_tools(TapTool(callback=OpenURL(url="@link", same_tab=True)))
+
+
+def _flown(plot: Any, flights: Sequence[FlownStretch], styles: Mapping[str, SetupStyle]) -> None:
+    for name, style in styles.items():
+        own = [item for item in flights if item.setup == name]
+        plot.segment(
+            x0=[item.start for item in own],
+            x1=[item.end for item in own],
+            y0=[FLOWN_AT] * len(own),
+            y1=[FLOWN_AT] * len(own),
+            line_color=style.colour,
+            line_width=4,
+        )
+
+
+def trail_trace(
+    lines: Mapping[str, tuple[str, Floats, Floats]],
+    events: Sequence[tuple[TrailEvent, str]],
+    flights: Sequence[FlownStretch],
+    styles: Mapping[str, SetupStyle],
+    axis: CourseAxis,
+    end: End,
+) -> TrailTrace:
+    """Return one end's travel along the trail.
+
+    Parameters
+    ----------
+    lines : mapping of run to (setup, places, travel in %)
+    events : sequence of (TrailEvent, str)
+        Of this end, each with the link that chooses it.
+    flights : sequence of FlownStretch
+    styles : mapping of setup to SetupStyle
+    axis : CourseAxis
+    end : {"front", "rear"}
+    """
+    plot = bare_figure(HEIGHT, x_range=axis.range, y_range=(-10, 112))
+    plot.xaxis.axis_label = axis.label
+    plot.yaxis.axis_label = "% of travel"
+    ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
+    plot.add_tools(BoxZoomTool(dimensions="width"))
+    _sections(plot, axis)
+    sources = {}
+    for run, (setup, places, values) in lines.items():
+        sources[run] = ColumnDataSource(as_points(places, values), name=run)
+        plot.line(x="x", y="y", source=sources[run], line_color=styles[setup].colour, line_width=1, line_alpha=0.85)
+    _flown(plot, flights, styles)
+    _events(plot, [item for item, _ in events], [link for _, link in events], styles)
+    bottoms = sum(item.kind == "bottom-out" for item, _ in events)
+    rows = [
+        [item.kind, item.run, str(item.section), f"{number(item.depth_pct, 1)} % ({number(item.depth_mm, 0)} mm)"]
+        for item, _ in events
+    ]
+    drawn = Drawn(
+        place=end,
+        plot=plot,
+        alternative=f"{end.capitalize()} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
+        f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.",
+        numbers=table(["what", "run", "section", "depth"], rows),
+    )
+    return TrailTrace(drawn=drawn, lines=sources)

@@ -1,0 +1,106 @@
+"""A day along the trail: every shown run's travel over the same places, what happened where, deep hits on average."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry import measures
+from telemetry.model.arrays import Floats
+from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, TrailEvent
+from telemetry.model.finding import ENDS, End
+
+from .looking import Seen
+from .study import Study
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Along:
+    """Shown runs along the trail.
+
+    Attributes
+    ----------
+    borders : float array, shape (S + 1,)
+        Where the trail sections begin, and where the last one ends.
+    unit : {"m", "s"}
+        Of places: metres, or seconds of riding, of the run `measured_by`.
+    traces : mapping of (run, end) to Pyramid
+        Travel, % of full travel, over places.
+    events : tuple of TrailEvent
+    flights : tuple of FlownStretch or None
+        None where flight can't be told in any run.
+    aligned : tuple of AlignedHits
+        Of the sections that count.
+    """
+
+    borders: Floats
+    unit: str
+    measured_by: str
+    traces: Mapping[tuple[str, End], measures.Pyramid]
+    events: tuple[TrailEvent, ...]
+    flights: tuple[FlownStretch, ...] | None
+    aligned: tuple[AlignedHits, ...]
+
+
+def _aligned(motions: Mapping[str, measures.RunMotion], seen: Seen) -> tuple[AlignedHits, ...]:
+    found: list[AlignedHits | None] = []
+    every = len(seen.sections.kept) == seen.sections.count
+    for setup in dict.fromkeys(picture.setup for picture in seen.pictures):
+        runs = [
+            motions[picture.run] if every else measures.narrowed(motions[picture.run], seen.sections.of(picture.run))
+            for picture in seen.pictures
+            if picture.setup == setup
+        ]
+        found.extend(measures.aligned_hits(runs, end, setup) for end in ENDS)
+    return tuple(item for item in found if item is not None)
+
+
+def along(done: Study, seen: Seen) -> Along:
+    """Return the shown runs along the trail.
+
+    Parameters
+    ----------
+    done : Study
+    seen : Seen
+        Of the same day.
+
+    Notes
+    -----
+    The course is the first shown run's: within each trail section every run's places are stretched to fit it, so that
+    section borders lie over each other. Between the borders places agree as far as runs ride a section alike.
+    """
+    setups = {picture.run: picture.setup for picture in seen.pictures}
+    motions = {run.entry.name: run.motion for run in done.runs if run.entry.name in setups and run.motion is not None}
+    stretches = seen.sections.sharing.stretches
+    first = next(iter(setups))
+    borders, unit = measures.borders_of(motions[first], stretches[first])
+    traces: dict[tuple[str, End], measures.Pyramid] = {}
+    events: list[TrailEvent] = []
+    flights: list[FlownStretch] | None = None
+    for name, setup in setups.items():
+        motion = motions[name]
+        place = measures.course(motion, stretches[name], borders).place
+        shown = motion.time.riding & np.isfinite(place)
+        for end, signal in motion.ride.ends.items():
+            travel = 100.0 * signal.travel_mm[shown] / signal.full_travel_mm
+            traces[name, end] = measures.pyramid(place[shown], travel)
+        events.extend(measures.trail_events(motion, setup, place, borders))
+        flown = measures.flown_stretches(motion, setup, place)
+        flights = flights if flown is None else [*(flights or []), *flown]
+    return Along(
+        borders=borders,
+        unit=unit,
+        measured_by=first,
+        traces=traces,
+        events=tuple(events),
+        flights=None if flights is None else tuple(flights),
+        aligned=_aligned(motions, seen),
+    )
+
+
+def close_up_of(done: Study, event: TrailEvent) -> DeepHit:
+    """Return an event's close-up of both ends, 0.5 s before to 1 s after its deepest point."""
+    motion = next(run.motion for run in done.runs if run.entry.name == event.run and run.motion is not None)
+    return measures.hit_at(motion, event.end, event.at_s)
