@@ -54,7 +54,17 @@ def parse(file: Path) -> dict[str, Any]:
     CallError
         If it can't be read as text.
     """
-    text = _text(file)
+    return parse_text(_text(file), file.name)
+
+
+def parse_text(text: str, name: str) -> dict[str, Any]:
+    """Return a ride day's text as TOML reads it; `name` is the file's.
+
+    Raises
+    ------
+    RideDayError
+        If it isn't TOML; the line is named.
+    """
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -63,7 +73,7 @@ def parse(file: Path) -> dict[str, Any]:
         problem = Problem(key="TOML", found="brackets nested too deep", expected="tables as the handbook shows them")
     except ValueError:  # Python refuses whole numbers of more than 4300 digits
         problem = Problem(key="TOML", found="a number of absurd length", expected="numbers a bike can have")
-    raise RideDayError(file.name, (problem,))
+    raise RideDayError(name, (problem,))
 
 
 def _text(file: Path) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from telemetry.errors import RideDayError
 from telemetry.model.day import Bike, RideDay
@@ -47,7 +48,23 @@ def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
     'oil_20'
     """
     file = find_ride_day(path)
-    raw = parse(file)
+    return day_of(file, parse(file))
+
+
+def day_of(file: Path, raw: dict[str, Any]) -> RideDay:
+    """Return the day that a parsed file says, checked in full.
+
+    Parameters
+    ----------
+    file : Path
+        Where it stands; logs lie beside it.
+    raw : dict
+        As TOML reads it.
+
+    Raises
+    ------
+    RideDayError
+    """
     problems = Problems()
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)

@@ -148,6 +148,7 @@ class RunReader:
         kept = {field: getattr(table, field) for field in KEPT_FIELDS}
         return RunEntry(
             name=name,
+            place=place,
             log=front,
             rear_log=rear,
             setup=setup.name,
