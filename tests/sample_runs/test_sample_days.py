@@ -35,6 +35,17 @@ MAY_BE_ABSENT = {"ground_speed_median", "airborne_time"}
 TEN = ["oil_20", "oil_8", "oil_8", "oil_20", "oil_20", "oil_8", "oil_8", "oil_20", "oil_20", "oil_8"]
 
 
+def leaves(told: object, place: str = "") -> dict[str, object]:
+    """Return every value of a JSON document by the way that leads to it."""
+    if isinstance(told, dict):
+        return {key: leaf for name, part in told.items() for key, leaf in leaves(part, f"{place}.{name}").items()}
+    if isinstance(told, list):
+        return {
+            key: leaf for number, part in enumerate(told) for key, leaf in leaves(part, f"{place}[{number}]").items()
+        }
+    return {place: told}
+
+
 @pytest.fixture(scope="module")
 def compared() -> dict[str, telemetry.Comparison]:
     return {name: telemetry.compare(telemetry.read_ride_day(SAMPLES / name)) for name in DAYS}
@@ -57,7 +68,12 @@ def test_made_again_nearly_every_cell_and_every_verdict_is_the_same(
         kept, made = (np.loadtxt(folder / file.name, delimiter=",", skiprows=1) for folder in (SAMPLES / name, again))
         assert kept.shape == made.shape
         assert np.mean(np.abs(kept - made) <= 1) >= 0.999
-    assert (again / "ride_day.toml").read_text() == (SAMPLES / name / "ride_day.toml").read_text()
+    for file in [*(SAMPLES / name).glob("leverage_*.csv"), SAMPLES / name / "ride_day.toml"]:
+        assert (again / file.name).read_text(encoding="utf-8") == file.read_text(encoding="utf-8")
+    kept_truth, made_truth = (
+        leaves(json.loads((folder / "truth.json").read_text(encoding="utf-8"))) for folder in (SAMPLES / name, again)
+    )
+    assert made_truth == pytest.approx(kept_truth, rel=1e-6, abs=1e-9)
     verdicts = [row["verdict"] for row in compared[name].to_dict()["results"]]
     found = telemetry.compare(telemetry.read_ride_day(again)).to_dict()["results"]
     assert [row["verdict"] for row in found] == verdicts
