@@ -226,7 +226,8 @@ def serve(folder: Path, *, host: str, port: int, no_browser: bool) -> None:
 @telemetry.command(epilog="Example: telemetry simulate scenario.toml --out my_day")
 @click.argument("scenario", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the ride day; made if need be.")
-def simulate(scenario: Path, *, out: Path) -> None:
+@click.option("--full-truth", is_flag=True, help="Also write each run's whole motion as Parquet, 4000 rows a second.")
+def simulate(scenario: Path, *, out: Path, full_truth: bool) -> None:
     """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
     from telemetry.ride_day import read_ride_day
     from telemetry.simulation.day_made import make_day
@@ -237,5 +238,5 @@ def simulate(scenario: Path, *, out: Path) -> None:
 
     read = read_scenario(scenario)
     with Progress(len(read.tables.day.order), "simulating") as progress:
-        make_day(read, out, progress, read_ride_day)
+        make_day(read, out, progress, read_ride_day, full_truth=full_truth)
     say(f"wrote {out}: `telemetry check {out}` next")

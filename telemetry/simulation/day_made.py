@@ -15,26 +15,39 @@ from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.files import whole_folder, write_text
 from telemetry.model.finding import ENDS
 
+from .bike import SLOW_EXPONENT
 from .day_text import day_text, leverage_name
+from .full_truth import write_full_truth
 from .half_car import DivergedError
 from .logger import MadeLogger, write_log
 from .loggers_made import mounted_at_mm, recording_logger, run_loggers
-from .runs_made import MadeRun, loaded, made_recording, made_run
+from .runs_made import loaded, made_recording, made_run
 from .scenario import ReadScenario, SimulatedSetup
 from .scenario_parts import RATE_HZ
 from .scenario_tables import RecordingTable, Scenario
 from .signals import Signals
+from .truth import TrueRun
 
 WORKERS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _ToldRun:
+    """What stays of a run once its logs are written."""
+
+    truth: TrueRun
+    starts_s: float
+    ends_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Maker:
-    """A scenario, the folder its day is written into, and who is told of each log."""
+    """A scenario, the folder its day is written into, who is told of each log, and whether whole motions are kept."""
 
     scenario: ReadScenario
     folder: Path
     progress: Callable[[str], None] | None
+    full_truth: bool
 
     @property
     def ending(self) -> str:
@@ -56,8 +69,8 @@ class _Maker:
             return CallError(where, str(error), "parts that hold together", remedy)
         return CallError(where, str(error), "figures it can be made of", "look at that setup and the logger")
 
-    def run(self, number: int, seed: np.random.SeedSequence) -> MadeRun:
-        """Make a run's signals and write its log or logs."""
+    def run(self, number: int, seed: np.random.SeedSequence) -> _ToldRun:
+        """Make a run's signals and write its log or logs, and its whole motion if asked."""
         if self.progress is not None:
             self.progress(f"run_{number}")
         motion_rng, log_rng = np.random.default_rng(seed).spawn(2)
@@ -70,7 +83,9 @@ class _Maker:
                 self._write(name, logger, run.signals, rng)
         except (DivergedError, ValueError) as error:
             raise self.refused(f"run {number}", setup, error) from None
-        return run
+        if self.full_truth:
+            write_full_truth(self.folder / f"truth_run_{number}.parquet", run.whole)
+        return _ToldRun(truth=run.truth, starts_s=run.starts_s, ends_s=run.ends_s)
 
     def _require_gaps_within(self, run: int, ends_s: float) -> None:
         """Refuse gaps that begin after a run's log has ended, or leave nothing of it.
@@ -128,7 +143,7 @@ def _write_leverage(folder: Path, setup: SimulatedSetup) -> None:
     write_text(folder / leverage_name(setup.name), f"stroke_mm,travel_mm\n{rows}\n")
 
 
-def _truth(scenario: ReadScenario, runs: list[MadeRun]) -> str:
+def _truth(scenario: ReadScenario, runs: list[_ToldRun]) -> str:
     day = scenario.tables.day
     rows = [
         {
@@ -141,7 +156,14 @@ def _truth(scenario: ReadScenario, runs: list[MadeRun]) -> str:
         }
         for number, (setup, run) in enumerate(zip(day.order, runs, strict=True), 1)
     ]
-    whole = {"title": day.title, "simulated": True, "rate_hz": RATE_HZ, "seed": day.seed, "runs": rows}
+    whole = {
+        "title": day.title,
+        "simulated": True,
+        "rate_hz": RATE_HZ,
+        "seed": day.seed,
+        "gas_exponent": {"at_rest": SLOW_EXPONENT, "moving": scenario.tables.bike.ride_exponent},
+        "runs": rows,
+    }
     return json.dumps(whole, indent=1, ensure_ascii=False) + "\n"
 
 
@@ -179,9 +201,7 @@ def _write_day(maker: _Maker) -> None:
     for number, (item, seed) in enumerate(zip(tables.recordings, seeds[len(numbers) :], strict=True), 1):
         maker.recording(number, item, seed)
     write_text(maker.folder / "truth.json", _truth(scenario, runs))
-    pace = run_loggers(tables, 1)[
-        0
-    ].clock.pace  # bounds are read by the log's own clock, and truth.json by the true one
+    pace = run_loggers(tables, 1)[0].clock.pace  # bounds go by the log's own clock, truth.json by the true one
     maker.write_tables([(pace * run.starts_s, pace * run.ends_s) for run in runs])
 
 
@@ -190,6 +210,8 @@ def make_day(
     folder: Path,
     progress: Callable[[str], None] | None = None,
     check: Callable[[Path], object] | None = None,
+    *,
+    full_truth: bool = False,
 ) -> None:
     """Simulate a scenario's day and write it into a folder, whole or not at all.
 
@@ -202,6 +224,8 @@ def make_day(
         Told each run's name before it is made.
     check : callable, optional
         Reads the ride day before anything is simulated, its logs still empty; what it raises stops all.
+    full_truth : bool
+        Also write each run's whole motion, ``truth_run_N.parquet``.
 
     Raises
     ------
@@ -213,7 +237,7 @@ def make_day(
     if (folder / "ride_day.toml").exists():
         raise CallError(str(folder), "a ride_day.toml already", "a folder without one", "name another folder")
     with whole_folder(folder) as beside:
-        maker = _Maker(scenario=scenario, folder=beside, progress=progress)
+        maker = _Maker(scenario=scenario, folder=beside, progress=progress, full_truth=full_truth)
         if check is not None:
             _checked(maker, check)
         _write_day(maker)

@@ -9,6 +9,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
+from .full_truth import WholeMotion
 from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
 from .pushes import ThreePushes, pushed
 from .recordings import Levels, held
@@ -32,11 +33,12 @@ PLACES = (CHASSIS, CHASSIS_FRONT, FRONT_WHEEL)
 class MadeRun:
     """One run: signals with standing or pushes around it, and its truth.
 
-    `starts_s` and `ends_s` say where the trail lies in the signals.
+    `starts_s` and `ends_s` say where the trail lies in the signals; `whole` is the motion that the truth is of.
     """
 
     signals: Signals
     truth: TrueRun
+    whole: WholeMotion
     starts_s: float
     ends_s: float
 
@@ -120,12 +122,15 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
     return made_signals, still / RATE_HZ, (still + count - 1) / RATE_HZ
 
 
-def _from_zero(scenario: ReadScenario, setup: SimulatedSetup, motion: Motion) -> Motion:
-    """Return the motion with travel counted from where a lifted recording puts zero, if there is one."""
+def _zero_m(scenario: ReadScenario, setup: SimulatedSetup) -> tuple[float, float]:
+    """Return where a lifted recording puts zero, if there is one, front and rear."""
     if all(item.kind != "lifted" for item in scenario.tables.recordings):
-        return motion
-    front_m, rear_m = setup.bike.hanging_m()
-    return replace(motion, front_m=motion.front_m - front_m, rear_m=motion.rear_m - rear_m)
+        return 0.0, 0.0
+    return setup.bike.hanging_m()
+
+
+def _from_zero(motion: Motion, zero_m: tuple[float, float]) -> Motion:
+    return replace(motion, front_m=motion.front_m - zero_m[0], rear_m=motion.rear_m - zero_m[1])
 
 
 TAKERS = ("dampers", "friction", "tyres", "rider")
@@ -197,10 +202,14 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     everything = slice(0, course.speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m
-    truth = true_run(_from_zero(scenario, setup, motion), everything, course.speed_m_s, full)
+    zero_m = _zero_m(scenario, setup)
+    truth = true_run(_from_zero(motion, zero_m), everything, course.speed_m_s, full)
     signals = _signals(setup, motion, course.speed_m_s, shaken=_has_inertial(scenario))
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
-    return MadeRun(signals=around, truth=truth, starts_s=starts_s, ends_s=ends_s)
+    whole = WholeMotion(
+        motion=motion, bike=ridden, dampers=(bike.front, bike.rear), zero_m=zero_m, roads_m=course.roads_m
+    )
+    return MadeRun(signals=around, truth=truth, whole=whole, starts_s=starts_s, ends_s=ends_s)
 
 
 Settled = Literal["compressed", "extended"]

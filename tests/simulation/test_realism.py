@@ -53,7 +53,7 @@ def test_the_body_bounces_at_one_and_a_half_to_three_hertz(name: str) -> None:
         riding, (front_m, rear_m) = bike.riding(), bike.sag_m()
         stiffness = rate_n_m(riding.front, front_m) + rate_n_m(riding.rear, rear_m)
         hertz = math.sqrt(stiffness / (bike.frame.mass_kg + bike.rider.mass_kg)) / (2 * math.pi)
-        assert 1.3 <= hertz <= 3.0
+        assert 1.5 <= hertz <= 3.0
 
 
 @pytest.mark.parametrize("name", [*BICYCLES, DIRT_BIKE])
@@ -65,8 +65,8 @@ def test_sag_while_riding(name: str) -> None:
 @pytest.mark.parametrize("name", [*BICYCLES, DIRT_BIKE])
 @pytest.mark.parametrize("end", ["front", "rear"])
 def test_speeds_of_hits_and_returns(name: str, end: str) -> None:
-    """1 to 3 m/s on rough ground; the deep holes of the sample trails are hit somewhat faster."""
-    assert all(1000 <= value <= 4000 for value in truths(name, "compression_speed_p95", end))
+    """Hits 1 to 3 m/s on rough ground; returns slower, from half a metre a second on."""
+    assert all(1000 <= value <= 3000 for value in truths(name, "compression_speed_p95", end))
     assert all(500 <= value <= 3000 for value in truths(name, "rebound_speed_p95", end))
 
 
