@@ -9,6 +9,8 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from telemetry import __version__
+
 from .theme import DARK, LIGHT
 
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
@@ -41,6 +43,17 @@ def environment() -> Environment:
         colours=Markup(colours),  # noqa: S704 - our own constants
     )
     return made
+
+
+def page_words(choice: object, **own: object) -> dict[str, object]:
+    """Return what every served page is filled with, and this one's own."""
+    return {
+        "choice": choice,
+        "style": own_text("base.css") + own_text("page.css"),
+        "behaviour": own_text("repaint.js") + own_text("page.js"),
+        "made_with": __version__,
+        **own,
+    }
 
 
 def own_text(name: str) -> Markup:

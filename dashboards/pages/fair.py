@@ -13,6 +13,7 @@ from telemetry.pipeline import told_naming
 from telemetry.words import counted
 
 from .view import Page, View
+from .writing import focus_rows
 
 
 def findings_in_short(comparison: Comparison) -> str:
@@ -45,6 +46,7 @@ def page(view: View) -> Page:
         facts={
             "comparison": comparison,
             "candidates": candidate_parts(comparison, view.styles),
+            "focus_rows": focus_rows(view.analysis.day),
             "named": told_naming(view.analysis.day),
             "setting_sheets": facts.setting_sheets([view.analysis.day.setups[name] for name in view.styles], name_of),
         },

@@ -10,6 +10,7 @@ from dashboards.figures.lap_trace import sketch
 from dashboards.theme import setup_styles
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.finding import End
+from telemetry.pipeline import new_logs
 from telemetry.words import counted
 
 from .view import Page, View
@@ -53,7 +54,9 @@ def page(view: View) -> Page:
         panels={f"run-{place}": _sketches(view, run) for place, run in enumerate(analysis.runs)},
         facts={
             "runs": runs,
-            "left_out": [run.entry.leave_out for run in analysis.runs],
+            "entries": [run.entry for run in analysis.runs],
+            "new_logs": [log.name for log in new_logs(analysis.day)],
+            "setups": analysis.day.setups,
             "recordings": words[len(runs) :],
             "off_trail": facts.recordings(analysis),
             "absences": facts.absences(analysis),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import sys
 from collections.abc import Mapping
 
@@ -15,9 +16,10 @@ from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
 from dashboards.pages.questions import asked, questions_for
 from dashboards.pages.view import Page, View, styles_of
+from dashboards.pages.writing import PAGE as WRITE
+from dashboards.pages.writing import Fields, fields_of, show
 from dashboards.placing import Placed, served
-from dashboards.templating import environment, own_text
-from telemetry import __version__
+from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError, clean_text
 
 from .library import Library, ReadDay, Shelf
@@ -54,13 +56,13 @@ class Pages:
         choice = Choice()
         try:
             choice = Choice.of(arguments)
-            self._fill(document, choice)
+            self._fill(document, choice, fields_of(arguments))
         except TelemetryError as error:
             self._trouble(document, choice, error.line)
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
             self._trouble(document, choice, _complain(error))
 
-    def _fill(self, document: Document, choice: Choice) -> None:
+    def _fill(self, document: Document, choice: Choice, fields: Fields) -> None:
         shelves = self._library.shelves()
         if choice.day is None and len(shelves) == 1:
             choice = Choice.of({"day": [shelves[0].name.encode()], **_as_arguments(choice)})
@@ -74,7 +76,17 @@ class Pages:
         if read is None:
             self._waiting(document, choice, shelf)
             return
-        self._day(document, choice, shelf, read)
+        if choice.page == WRITE:
+            self._proposal(document, choice, read, fields)
+        else:
+            self._day(document, choice, shelf, read)
+
+    def _proposal(self, document: Document, choice: Choice, read: ReadDay, fields: Fields) -> None:
+        now = dt.datetime.now()  # noqa: DTZ005 - the tuner's own clock, as in the file
+        shown = show(read.day, fields, now)
+        late = dict(fields).get("what") == "focus" and bool(read.day.runs)
+        filling = {"shown": shown, "file": read.day.path.name, "late": late, "version": 0}
+        self._put(document, choice, "write.html", shown.title, filling)
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf) -> None:
         if shelf.state == "failed":
@@ -136,16 +148,7 @@ class Pages:
     def _put(self, document: Document, choice: Choice, template: str, title: str, filling: Filling) -> None:
         document.title = title
         document.template = environment().get_template(template)
-        document.template_variables.update(
-            {
-                "choice": choice,
-                "drawn": bool(document.roots),
-                "style": own_text("base.css") + own_text("page.css"),
-                "behaviour": own_text("repaint.js") + own_text("page.js"),
-                "made_with": __version__,
-                **filling,
-            }
-        )
+        document.template_variables.update(page_words(choice, drawn=bool(document.roots), **filling))
 
 
 def _as_arguments(choice: Choice) -> dict[str, list[bytes]]:

@@ -14,7 +14,7 @@ from telemetry.errors import CallError, TelemetryError, clean_text
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay
 from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, require_runs, study
-from telemetry.ride_day import FILE_NAME, logs_in, read_ride_day
+from telemetry.ride_day import FILE_NAME, read_ride_day
 
 DEEPEST_FOLDER = 2
 KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS = 3, 16, 3
@@ -74,16 +74,13 @@ class ReadDay:
             del self._alongs[:-KEPT_ALONGS]
         return found
 
-    def news(self) -> tuple[str, ...]:
-        """Return what has changed in the folder since the day was read, a line each."""
+    def changes(self) -> tuple[str, ...]:
+        """Return which of the day's files have changed since it was read, a line each."""
         lines = []
         for path, stamp in self.stamps.items():
             now = _stamp(path)
             if now != stamp:
                 lines.append(f"{clean_text(path.name)} {'is gone' if now is None else 'has changed'}")
-        lines.extend(
-            f"a new log is here: {clean_text(log.name)}" for log in logs_in(self.day.folder) if log not in self.stamps
-        )
         return tuple(lines)
 
 

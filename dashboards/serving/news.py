@@ -6,7 +6,8 @@ import json
 
 from tornado.web import RequestHandler
 
-from telemetry.errors import CallError
+from telemetry.errors import CallError, clean_text
+from telemetry.pipeline import new_logs
 
 from .library import Library
 
@@ -30,14 +31,15 @@ class News(RequestHandler):
         if shelf is None:
             shelves = self._library.shelves()
             version = sum(item.version for item in shelves) + len(shelves)
-            self.finish(json.dumps({"state": "ready", "version": version, "news": []}))
+            self.finish(json.dumps({"state": "ready", "version": version}))
             return
         read = shelf.read
         answer = {
             "state": shelf.state,
             "progress": shelf.progress,
             "version": shelf.version,
-            "news": [] if read is None or shelf.state == "reading" else list(read.news()),
+            "changes": [] if read is None or shelf.state != "ready" else list(read.changes()),
+            "logs": [] if read is None else [clean_text(log.name) for log in new_logs(read.day)],
         }
         self.finish(json.dumps(answer))
 

@@ -23,7 +23,9 @@ from .application import Pages
 from .guard import GuardedTornado
 from .library import Library
 from .news import News, Reload
+from .writing import Write
 
+ASKED = {"news": News, "again": Reload, "write": Write}
 LOOPBACK = "127.0.0.1"
 UNUSED_MS, LOOK_EVERY_MS = 3_000, 1_500
 """How long a closed page's document is kept, and how often that is looked at."""
@@ -91,7 +93,7 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0) -> Serving:
         {"/": Application(Pages(library).handler())},
         hosts=_hosts(host, port),
         prefix=f"/{secret}",
-        extra_patterns=[("/news", News, {"library": library}), ("/again", Reload, {"library": library})],
+        extra_patterns=[(f"/{name}", handler, {"library": library}) for name, handler in ASKED.items()],
         unused_session_lifetime_milliseconds=UNUSED_MS,
         check_unused_sessions_milliseconds=LOOK_EVERY_MS,
     )

@@ -90,25 +90,36 @@
   const place = document.getElementById("news");
   const progress = document.getElementById("progress");
   const everyMs = place ? 3000 : 700;
-  function tell(lines) {
-    if (!place) return;
-    place.hidden = lines.length === 0;
+  function hidden(name, value) {
+    const field = document.createElement("input");
+    field.type = "hidden"; field.name = name; field.value = value;
+    return field;
+  }
+  let said = "";
+  function tell(changes, logs) {
+    const now = JSON.stringify([changes, logs]);
+    if (!place || now === said) return;
+    said = now;
+    place.hidden = changes.length + logs.length === 0;
     place.textContent = "";
-    if (lines.length === 0) return;
-    place.append(lines.join("; ") + ". ");
-    const again = document.createElement("form");
-    again.method = "post";
-    again.action = "again";
-    for (const [name, value] of [["day", day], ["back", window.location.search || "?"]]) {
-      const field = document.createElement("input");
-      field.type = "hidden"; field.name = name; field.value = value;
-      again.append(field);
+    if (changes.length > 0) {
+      const again = document.createElement("form");
+      again.method = "post";
+      again.action = "again";
+      const button = document.createElement("button");
+      button.type = "submit";
+      button.textContent = "Load it";
+      again.append(`${changes.join("; ")}. `, hidden("day", day), hidden("back", window.location.search || "?"), button);
+      place.append(again);
     }
-    const button = document.createElement("button");
-    button.type = "submit";
-    button.textContent = "Load it";
-    again.append(button);
-    place.append(again);
+    if (logs.length > 0) {
+      const link = document.createElement("a");
+      link.href = `?day=${encodeURIComponent(day)}&page=trust#new-logs`;
+      link.textContent = "load it";
+      const line = document.createElement("div");
+      line.append(`A new log is here (${logs.join(", ")}): `, link);
+      place.append(line);
+    }
   }
   async function ask() {
     try {
@@ -117,8 +128,9 @@
       const news = await answer.json();
       if (news.version !== undefined && news.version !== version) { window.location.reload(); return; }
       if (progress && news.progress) progress.textContent = `Reading ${news.progress}`;
-      tell(news.news || []);
-    } catch (error) { tell(["The program that serves this page has ended"]); return; }
+      tell(news.changes || [], news.logs || []);
+    } catch (error) { if (place) { place.hidden = false; place.textContent = "The program that serves this page has ended."; }
+      return; }
     window.setTimeout(ask, everyMs);
   }
   window.setTimeout(ask, everyMs);

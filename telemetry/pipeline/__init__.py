@@ -9,6 +9,7 @@ from .along import Along, along, close_up_of
 from .analysing import analyse, analysis_of, require_runs, require_usable
 from .comparing import Wish, compare
 from .drafting import draft
+from .editing import AddRun, Bounds, LeaveOut, NameFocus, Proposal, new_logs, propose, write
 from .looking import Seen, look
 from .planning import plan, plan_of
 from .reporting import report_parts
@@ -17,7 +18,12 @@ from .study import Study, study
 from .telling import told_naming, told_title, told_value
 
 __all__ = [
+    "AddRun",
     "Along",
+    "Bounds",
+    "LeaveOut",
+    "NameFocus",
+    "Proposal",
     "Seen",
     "Study",
     "Wish",
@@ -32,8 +38,10 @@ __all__ = [
     "hours",
     "load_ride",
     "look",
+    "new_logs",
     "plan",
     "plan_of",
+    "propose",
     "report_parts",
     "require_runs",
     "require_usable",
@@ -42,4 +50,5 @@ __all__ = [
     "told_naming",
     "told_title",
     "told_value",
+    "write",
 ]

@@ -2,16 +2,24 @@
 
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in
+from .edits import AddRun, Bounds, LeaveOut, NameFocus, Proposal, propose, write
 from .file import FILE_NAME, find_ride_day
 from .read import read_ride_day
 from .zeroing import lifted_in_force
 
 __all__ = [
     "FILE_NAME",
+    "AddRun",
+    "Bounds",
+    "LeaveOut",
+    "NameFocus",
+    "Proposal",
     "draft_ride_day",
     "find_ride_day",
     "lifted_in_force",
     "logs_in",
+    "propose",
     "read_ride_day",
     "setup_differences",
+    "write",
 ]

@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, Array, InlineTable
+from tomlkit.items import AoT, Array
 
 from telemetry.errors import CallError, clean_text
 from telemetry.files import write_bytes
@@ -143,16 +143,16 @@ def _add_run(document: tomlkit.TOMLDocument, day: RideDay, wish: AddRun) -> None
     if "runs" not in document:
         document["runs"] = tomlkit.aot()
     runs = _runs(document, day.path)
-    inline = isinstance(runs, Array)
-    table: Any = tomlkit.inline_table() if inline else tomlkit.table()
+    table: Any = tomlkit.inline_table() if isinstance(runs, Array) else tomlkit.table()
     table["log"], table["setup"] = wish.log, wish.setup
     if any("started_at" in run for run in runs):
         table["started_at"] = wish.started_at.replace(microsecond=0)
     elif any("order" in run for run in runs):
         table["order"] = 1 + max(int(run["order"]) for run in runs)
-    if isinstance(table, InlineTable) and isinstance(runs, Array):
+    if isinstance(runs, Array):
         runs.add_line(table)
     else:
+        table.add(tomlkit.nl())
         runs.append(table)
 
 
