@@ -149,7 +149,7 @@ def test_whatever_the_reason_it_reads_back(folder: Path, reason: str) -> None:
         (Bounds(run="run_1", start_s=3.0, end_s=1.0), "later than start_s"),
         (LeaveOut(run="run_1", reason=" \n"), "the reason"),
         (NameFocus(focus=("no_such:front",), named_at=NOW), "no_such"),
-        (AddRun(log="run_2.csv", setup="c", started_at=NOW), "unknown setup"),
+        (AddRun(log="run_2.csv", setup="b", started_at=NOW), "the name .run_2."),
         (LeaveOut(run="run_1", reason=None), "nothing to change"),
     ],
 )
@@ -164,7 +164,7 @@ def test_a_file_changed_meanwhile_is_not_written_over(folder: Path) -> None:
     found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="wind")])
     file = folder / "ride_day.toml"
     file.write_text(file.read_text(encoding="utf-8") + "# by hand\n", encoding="utf-8")
-    with pytest.raises(CallError, match="look at the change again"):
+    with pytest.raises(CallError, match="Look at the change again"):
         write(found)
     assert file.read_text(encoding="utf-8").endswith("# by hand\n")
 
