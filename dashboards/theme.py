@@ -117,8 +117,8 @@ def bare_figure(height: int, **options: Any) -> Any:
         **options,
     )
     plot.outline_line_color = None
-    plot.background_fill_color = LIGHT["paper"]
-    plot.border_fill_color = LIGHT["paper"]
+    plot.background_fill_color = None  # the page's own paper shows through
+    plot.border_fill_color = None
     for axis in plot.axis:
         axis.axis_line_color = None
         axis.major_tick_line_color = LIGHT["soft"]

@@ -18,6 +18,9 @@
   }
   mark();
 
+  const current = document.querySelector("nav a[aria-current]");
+  if (current) current.parentElement.parentElement.scrollLeft = current.offsetLeft - 24;
+
   // A stretch of boxes goes into the link in short: 1-3,7 in place of four words.
   function inShort(numbers) {
     const parts = [];

@@ -6,7 +6,7 @@ from .plan_words import advice, band, change_in_words, costs, hours, row_name
 from .preparation import PREPARATION
 from .second_looks import second_looks
 from .second_words import second_sentences
-from .sections import distance_not_alike, marks_not_alike, section_count, travel_not_alike
+from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import verdicts
 from .withholding import without_verdicts
 from .words import difference_in_words, sentence, sign_of, summary, values_in_words, verdict_in_words
@@ -24,6 +24,7 @@ __all__ = [
     "fairness",
     "hours",
     "marks_not_alike",
+    "presses_not_alike",
     "row_name",
     "second_looks",
     "second_sentences",

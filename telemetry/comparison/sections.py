@@ -28,6 +28,22 @@ def marks_not_alike(run: str, names: str, other: str, other_names: str) -> Fairn
     return FairnessFinding(severity="note", code="marks_not_alike", message=message)
 
 
+def presses_not_alike(marker: str, most: tuple[str, int], least: tuple[str, int]) -> FairnessFinding:
+    """Note that a marker's presses make no sections, because some run has more or fewer of them.
+
+    Parameters
+    ----------
+    marker : str
+    most, least : (run, presses)
+    """
+    message = (
+        f"presses of marker {marker!r} make no sections: {most[0]} has {most[1]}, {least[0]} {least[1]} (as many in "
+        "every run compared are needed: with one missing the rest would be other places); leave a run out, or write "
+        "the places as [[marks]]"
+    )
+    return FairnessFinding(severity="note", code="marks_not_alike", message=message)
+
+
 def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], limit_pct: float) -> FairnessFinding:
     """Note that distance isn't gone by, because it differs too much between runs of one trail.
 

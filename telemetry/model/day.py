@@ -285,11 +285,15 @@ class StaticEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """A place on the trail in one run, seconds after that log's first row."""
+    """A place on the trail in one run, seconds after that log's first row.
+
+    `marker` is the sensor whose press it is; empty where it was written down.
+    """
 
     run: str
     at_s: float
     name: str
+    marker: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

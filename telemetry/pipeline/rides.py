@@ -11,14 +11,16 @@ import numpy as np
 
 from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, Zero, calibrate, clean_ride
 from telemetry.errors import CallError
-from telemetry.logs import read_log
+from telemetry.logs import read_log, read_presses
 from telemetry.measures import find_pushes, with_bounds
+from telemetry.model.arrays import Floats
 from telemetry.model.day import (
     ColumnName,
     DisplacementSensor,
     DistanceSensor,
     GroundSpeedSensor,
     InertialSensor,
+    MarkerSensor,
     PositionFixSensor,
     RideDay,
     RunEntry,
@@ -103,6 +105,17 @@ class Rides:
     def first_stamp(self, run: RunEntry) -> datetime | None:
         """Return the absolute stamp of a run's first row; None where its log has none, or two logs make the run."""
         return None if run.rear_log is not None else self.log(run).first_stamp
+
+    def presses(self, run: RunEntry) -> dict[str, Floats]:
+        """Return when each marker of a run was pressed, s after its log's first row.
+
+        Raises
+        ------
+        LogError
+        """
+        markers = [sensor for sensor in run.sensors.values() if isinstance(sensor, MarkerSensor)]
+        shown_as = str(run.log.relative_to(self.day.folder))
+        return {marker.name: read_presses(self.log(run), run.log, marker, self.day.log, shown_as) for marker in markers}
 
     def forget(self, entry: RunEntry | StaticEntry) -> None:
         """Let go of an entry's readings once its ride is made; logs are large."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -54,8 +54,28 @@ def _marks(day: RideDay, run: str) -> dict[str, float]:
     return {name: at_s for at_s, name in own if names.count(name) == 1}
 
 
+_Count = tuple[str, int]
+
+
+def _uneven(day: RideDay, motions: Motions) -> tuple[str, _Count, _Count] | None:
+    """Return a marker that wasn't pressed as often in every run, with two runs that differ: a press is missing."""
+    for marker in dict.fromkeys(mark.marker for mark in day.marks if mark.marker):
+        counts = [(name, sum((mark.run, mark.marker) == (name, marker) for mark in day.marks)) for name in motions]
+        most, least = max(counts, key=lambda item: item[1]), min(counts, key=lambda item: item[1])
+        if most[1] != least[1]:
+            return marker, most, least
+    return None
+
+
 def _by_marks(day: RideDay, motions: Motions) -> Sharing | FairnessFinding | None:
     """Return sections between the marks that all runs have; a note where they have too few; None without any mark."""
+    uneven = _uneven(day, motions)
+    if uneven is not None:
+        marker, (first, count), (other, other_count) = uneven
+        kept = replace(day, marks=tuple(mark for mark in day.marks if mark.marker != marker))
+        found = _by_marks(kept, motions)
+        note = comparison.presses_not_alike(marker, (first, count), (other, other_count))
+        return replace(found, notes=(note, *found.notes)) if isinstance(found, Sharing) else note
     marks = {name: _marks(day, name) for name in motions}
     if not any(marks.values()):
         return None
@@ -142,7 +162,7 @@ def share(day: RideDay, motions: Motions) -> Sharing:
     for way in ways:
         found = way()
         if isinstance(found, Sharing):
-            return Sharing(stretches=found.stretches, words=found.words, notes=tuple(notes))
+            return replace(found, notes=(*notes, *found.notes))
         notes.extend([found] if found is not None else [])
     stretches = {name: measures.section_stretches(motion, count) for name, motion in motions.items()}
     words = f"{count} equal shares of riding time" if count > 1 else "all of riding time as one"

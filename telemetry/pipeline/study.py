@@ -8,7 +8,7 @@ from datetime import datetime
 
 from telemetry import measures, trust
 from telemetry.model.catalogue import SPECS
-from telemetry.model.day import DisplacementSensor, RideDay, RunEntry, SmallestChange
+from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.ride import Ride
 
@@ -26,6 +26,8 @@ class RunStudy:
     motion : RunMotion or None
         None where an error finding forbids measures.
     lags : Lags or None
+    pressed : tuple of Mark
+        Where its markers were pressed.
     first_stamp : datetime or None
         The absolute stamp of its log's first row.
     """
@@ -36,6 +38,7 @@ class RunStudy:
     rate_hz: float
     motion: measures.RunMotion | None
     lags: measures.Lags | None
+    pressed: tuple[Mark, ...] = ()
     first_stamp: datetime | None = None
 
     @property
@@ -46,7 +49,7 @@ class RunStudy:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """All runs of a day, in the order ridden, and the rides they came from."""
+    """All runs of a day, in the order ridden, and the rides they came from; its day's marks hold the presses too."""
 
     day: RideDay
     rides: Rides
@@ -125,6 +128,26 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     return found
 
 
+def _pressed(rides: Rides, entry: RunEntry) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
+    """Return a run's presses as marks, what to say where a marker has none, and the step that tells them."""
+    marks: list[Mark] = []
+    findings, words = [], []
+    for name, times in rides.presses(entry).items():
+        own = [Mark(run=entry.name, at_s=at, name=f"{name} {n}", marker=name) for n, at in enumerate(times.tolist(), 1)]
+        marks.extend(own)
+        if own:
+            words.append(f"{name} pressed at {', '.join(f'{mark.at_s:.2f}' for mark in own)} s")
+        else:
+            sensor = entry.sensors[name]
+            message = (
+                f"{entry.name}: marker {name!r} (column {columns_of(sensor)[0]!r}) was never pressed, so it marks "
+                "nothing in this run; check its column and `equals` in ride_day.toml"
+            )
+            findings.append(Finding(severity="note", code="marker_not_pressed", message=message))
+    steps = (Step(stage="marks", words="; ".join(words)),) if words else ()
+    return tuple(marks), findings, steps
+
+
 def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     """Clean one run, find its motion, and say whether its log can be trusted.
 
@@ -143,6 +166,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     if ride is None:
         log = rides.log(entry)
         return _unmeasured(entry, (*log.findings, _no_segment(entry)), log.history, log.rate_hz)
+    pressed, unpressed, steps = _pressed(rides, entry)
     rides.forget(entry)
     motion = measures.find_motion(ride)
     ride = motion.ride
@@ -155,6 +179,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *trust.channel_findings(ride, motion.time, motion.ends),
         *_channels(rides, entry, ride, motion),
         *trust.zero_unchecked(rides.day, entry),
+        *unpressed,
     ]
     if lags is not None:
         found.extend(trust.ends_swapped(entry.name, lags.windows, lags.reversed_windows))
@@ -162,10 +187,11 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     return RunStudy(
         entry=entry,
         findings=tuple(found),
-        history=ride.history,
+        history=(*ride.history, *steps),
         rate_hz=ride.rate_hz,
         motion=None if failed else motion,
         lags=lags,
+        pressed=pressed,
     )
 
 
@@ -190,4 +216,5 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
             progress(entry.name)
         stamp = rides.first_stamp(entry)
         runs.append(replace(study_run(rides, entry), first_stamp=stamp))
-    return Study(day=day, rides=rides, runs=tuple(runs))
+    pressed = tuple(mark for run in runs for mark in run.pressed)
+    return Study(day=replace(day, marks=(*day.marks, *pressed)), rides=rides, runs=tuple(runs))

@@ -123,12 +123,12 @@ def test_dark_paper_gets_dark_figures(browser: Browser, compared: Path) -> None:
         page.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
         page.wait_for_timeout(300)
         background = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-        fills = page.evaluate(
+        words = page.evaluate(
             "() => Bokeh.documents.flatMap(d => [...d._all_models.values()])"
-            ".filter(m => m.type === 'Figure').map(m => m.background_fill_color)"
+            ".filter(m => m.type === 'LinearAxis').map(m => m.major_label_text_color)"
         )
     assert background == "rgb(22, 24, 26)"
-    assert {str(fill.get("value") if isinstance(fill, dict) else fill).lower() for fill in fills} == {"#16181a"}
+    assert {str(word.get("value") if isinstance(word, dict) else word).lower() for word in words} == {"#e8e6e1"}
 
 
 def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: Path) -> None:
