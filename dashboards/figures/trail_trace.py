@@ -109,7 +109,8 @@ def _events(plot: Any, events: Sequence[TrailEvent], links: Sequence[str], style
                 nonselection_fill_alpha=1,
                 nonselection_line_alpha=1,
             )
-    plot.add_tools(TapTool(callback=OpenURL(url="@link", same_tab=True)))
+    if any(links):
+        plot.add_tools(TapTool(callback=OpenURL(url="@link", same_tab=True)))
 
 
 def _flown(plot: Any, flights: Sequence[FlownStretch], styles: Mapping[str, SetupStyle]) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bokeh.resources import Resources
 from markupsafe import Markup
 
@@ -9,6 +11,15 @@ from dashboards.content import facts
 from dashboards.content.candidates import CandidatePart, candidate_parts
 from dashboards.content.lap import LapFacts, last_lap
 from dashboards.content.panels import compared_panels
+from dashboards.content.trail import (
+    Shown,
+    average_panels,
+    axis_of,
+    deepest_in_words,
+    event_row,
+    listed,
+    trace_panels,
+)
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
 from dashboards.templating import environment, own_text
@@ -16,7 +27,10 @@ from dashboards.theme import SetupStyle, setup_styles
 from telemetry import __version__
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.key_words import name_of
-from telemetry.pipeline import told_naming
+from telemetry.pipeline import Along, told_naming
+
+POINTS = 1600
+"""Of one line: paper has no more to show."""
 
 
 def _styles(analysis: Analysis, comparison: Comparison | None) -> dict[str, SetupStyle]:
@@ -28,13 +42,36 @@ def _styles(analysis: Analysis, comparison: Comparison | None) -> dict[str, Setu
     return setup_styles(list(ridden), labels)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailPanels:
+    """Panels along the trail, rear first."""
+
+    traces: tuple[Drawn, ...]
+    averages: tuple[Drawn, ...]
+
+    @property
+    def every(self) -> tuple[Drawn, ...]:
+        """All panels."""
+        return (*self.traces, *self.averages)
+
+
+def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> TrailPanels:
+    drawn = {run for run, _ in along.traces}
+    pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
+    shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
+    traces = trace_panels(along, shown, axis_of(along))
+    return TrailPanels(traces=tuple(trace.drawn for trace in traces.values()), averages=average_panels(along, styles))
+
+
 def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: LapFacts | None) -> str:
     if lap is not None:
         return f"What happened on this lap? {lap.finding}"
     return parts[0].summary.headline if parts else analysis.day.title
 
 
-def render_report(analysis: Analysis, comparison: Comparison | None, *, names: bool = True) -> str:
+def render_report(
+    analysis: Analysis, comparison: Comparison | None, along: Along | None = None, *, names: bool = True
+) -> str:
     """Return a day's report as one self-contained HTML page.
 
     Parameters
@@ -43,6 +80,8 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
         With pictures.
     comparison : Comparison or None
         None with one setup or one run: the page then tells what happened on the lap.
+    along : Along, optional
+        The runs along the trail.
     names : bool
         False leaves out rider, customer and shop.
 
@@ -58,7 +97,8 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
     """
     styles = _styles(analysis, comparison)
     panels = compared_panels(analysis, comparison, styles)
-    script, places = standing_alone(panels.every)
+    trail = None if along is None else _trail(along, analysis, styles)
+    script, places = standing_alone((*panels.every, *(trail.every if trail is not None else ())))
 
     def of(group: tuple[Drawn, ...]) -> list[Placed]:
         return [places[id(panel)] for panel in group]
@@ -82,6 +122,9 @@ def render_report(analysis: Analysis, comparison: Comparison | None, *, names: b
             named=told_naming(analysis.day),
             lap=lap,
             panels={name: of(getattr(panels, name)) for name in panels.names},
+            trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
+            deepest="" if along is None else deepest_in_words(along),
+            events=[] if along is None else [event_row(event, along.unit) for event in listed(along.events)],
             setting_sheets=facts.setting_sheets([analysis.day.setups[name] for name in styles], name_of),
             measure_sheets=facts.measure_sheets(analysis),
             absences=facts.absences(analysis),

@@ -187,9 +187,9 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     target = out or day.folder / "report.html"
     check_writable(target)
     with Progress(len(day.runs)) as progress:
-        analysis, comparison = pipeline.report_parts(day, progress)
+        analysis, comparison, along = pipeline.report_parts(day, progress)
     pipeline.require_usable(analysis)
-    write_text(target, render_report(analysis, comparison, names=not without_names))
+    write_text(target, render_report(analysis, comparison, along, names=not without_names))
     say(f"wrote {target}: open it in a browser")
 
 

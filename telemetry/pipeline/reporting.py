@@ -5,13 +5,15 @@ from __future__ import annotations
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.day import RideDay
 
+from .along import Along, along
 from .analysing import analysis_of, require_runs
 from .comparing import Wish, comparison_of
+from .looking import look
 from .study import Progress, study
 
 
-def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analysis, Comparison | None]:
-    """Return a day's analysis with pictures, and its comparison.
+def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analysis, Comparison | None, Along | None]:
+    """Return a day's analysis with pictures, its comparison, and its runs along the trail.
 
     Parameters
     ----------
@@ -20,8 +22,8 @@ def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analys
 
     Returns
     -------
-    Analysis and Comparison or None
-        None where fewer than two setups have usable runs.
+    Analysis, Comparison or None, Along or None
+        No comparison where fewer than two setups have usable runs; nothing along the trail without any usable run.
 
     Raises
     ------
@@ -32,4 +34,5 @@ def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analys
     analysis = analysis_of(done, pictures=True)
     usable = {run.entry.setup for run in done.runs if run.motion is not None and run.entry.leave_out is None}
     comparison = comparison_of(done, Wish()) if len(usable) > 1 else None
-    return analysis, comparison
+    seen = look(done, Wish())
+    return analysis, comparison, None if seen is None else along(done, seen)

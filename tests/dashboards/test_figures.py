@@ -31,7 +31,7 @@ LABELS = {"a": "as it came", "b": "softer"}
 @pytest.fixture(scope="module")
 def parts(tmp_path_factory: pytest.TempPathFactory) -> tuple[telemetry.Analysis, telemetry.Comparison]:
     folder = make_day(tmp_path_factory.mktemp("day"), ("a", "b", "b", "a"), deeper_mm={"b": 9.0}, labels=LABELS)
-    analysis, comparison = report_parts(telemetry.read_ride_day(folder))
+    analysis, comparison, _ = report_parts(telemetry.read_ride_day(folder))
     assert comparison is not None
     return analysis, comparison
 
