@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 
 from bokeh.application.handlers.function import FunctionHandler
 from bokeh.core.property.validation import validate
@@ -20,6 +21,7 @@ from dashboards.pages.writing import PAGE as WRITE
 from dashboards.pages.writing import Fields, fields_of, show
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
+from dashboards.theme import MOST_SETUPS
 from telemetry.errors import CallError, TelemetryError, clean_text
 
 from .library import Library, ReadDay, Shelf
@@ -55,18 +57,21 @@ class Pages:
         arguments = {} if request is None else request.arguments
         choice = Choice()
         try:
-            choice = Choice.of(arguments)
+            choice = self._placed(Choice.of(arguments))
             self._fill(document, choice, fields_of(arguments))
         except TelemetryError as error:
             self._trouble(document, choice, error.line)
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
             self._trouble(document, choice, _complain(error))
 
-    def _fill(self, document: Document, choice: Choice, fields: Fields) -> None:
+    def _placed(self, choice: Choice) -> Choice:
+        """Return the choice with its day: the only one there is where none is named."""
         shelves = self._library.shelves()
-        if choice.day is None and len(shelves) == 1:
-            choice = Choice.of({"day": [shelves[0].name.encode()], **_as_arguments(choice)})
+        return replace(choice, day=shelves[0].name) if choice.day is None and len(shelves) == 1 else choice
+
+    def _fill(self, document: Document, choice: Choice, fields: Fields) -> None:
         if choice.day is None:
+            shelves = self._library.shelves()
             version = sum(shelf.version for shelf in shelves) + len(shelves)
             facts_ = {"rows": day_rows(shelves), "folder": self._library.folder.resolve().name, "version": version}
             self._put(document, choice, "day_list.html", "Ride days", facts_)
@@ -105,6 +110,12 @@ class Pages:
         seen = read.look(choice.wish(read.day, baseline))
         if seen is None:
             raise CallError("this choice", "no usable run", "at least one run", "choose more runs or setups")
+        shown = list(dict.fromkeys(picture.setup for picture in seen.pictures))
+        if len(shown) > MOST_SETUPS:
+            setups = [(name, read.day.setups[name].label) for name in shown]
+            filling = {"setups": setups, "most": MOST_SETUPS, "version": shelf.version}
+            self._put(document, choice, "too_many.html", "Choose setups", filling)
+            return
         view = View(
             analysis=read.analysis,
             done=read.done,
@@ -149,15 +160,6 @@ class Pages:
         document.title = title
         document.template = environment().get_template(template)
         document.template_variables.update(page_words(choice, drawn=bool(document.roots), **filling))
-
-
-def _as_arguments(choice: Choice) -> dict[str, list[bytes]]:
-    """Return a choice without a day as a request's arguments."""
-    found: dict[str, list[bytes]] = {"page": [choice.page.encode()], "event": [choice.event.encode()]}
-    found["setup"] = [name.encode() for name in choice.setups or ()]
-    found["run"] = [name.encode() for name in choice.runs or ()]
-    found["section"] = [str(number).encode() for number in choice.sections or ()]
-    return found
 
 
 def _served(document: Document, page: Page) -> dict[str, list[Placed]]:

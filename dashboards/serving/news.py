@@ -35,7 +35,7 @@ class News(RequestHandler):
             return
         read = shelf.read
         answer = {
-            "state": shelf.state,
+            "state": "waiting" if read is None and shelf.state == "ready" else shelf.state,
             "progress": shelf.progress,
             "version": shelf.version,
             "changes": [] if read is None or shelf.state != "ready" else list(read.changes()),

@@ -46,8 +46,8 @@ class Pyramid:
             Places and values, one value further at either side where there is one. The lowest and the highest value
             between `start` and `end` are always among them.
         """
-        first = max(0, int(np.searchsorted(self.place, start, side="left")) - 1)
-        stop = min(self.place.shape[0], int(np.searchsorted(self.place, end, side="right")) + 1)
+        first = max(0, int(np.searchsorted(self.place, np.float32(start), side="left")) - 1)
+        stop = min(self.place.shape[0], int(np.searchsorted(self.place, np.float32(end), side="right")) + 1)
         if stop - first <= most_points:
             return self.place[first:stop].astype(float), self.lows[0][first:stop].astype(float)
         pieces = most_points // 2 - 2

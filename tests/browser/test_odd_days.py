@@ -1,0 +1,137 @@
+"""Days that aren't as the samples are: every page still answers, or says why not."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import quote
+from urllib.request import urlopen
+
+import pytest
+
+from dashboards.pages.questions import COMPARED, LAP
+from tests.browser.served import Server, serving
+from tests.pipeline.small_days import make_day
+
+REFUSED = "<h1>This can't be shown</h1>"
+QUESTIONS = [question.name for question in (*COMPARED, LAP)]
+HOSTILE = "</script><img src=x onerror=alert(1)>&{{ 7*7 }}"
+
+
+def one_end(folder: Path) -> None:
+    """Take the rear's sensor out of a day."""
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    a = text.index("[sensors.shock]")
+    b = text.index("[setups.")
+    file.write_text(text[:a] + text[b:], encoding="utf-8")
+
+
+def edited(folder: Path, old: str, new: str) -> None:
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def odd(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("odd")
+    make_day(place / "two_runs", ("a", "b"))
+    one_end(make_day(place / "one_end", ("a", "b", "b", "a")))
+    one_end(make_day(place / "one_end_lap", ("a",)))
+    make_day(place / "three_setups", ("a", "b", "c", "c", "b", "a"), seconds=20.0)
+    make_day(place / "five_setups", ("a", "b", "c", "d", "e"), seconds=20.0)
+    edited(
+        make_day(place / "left_out", ("a", "b", "b", "a")),
+        'setup = "b"\n',
+        f"setup = \"b\"\nleave_out = '''{HOSTILE}'''\n",
+    )
+    edited(make_day(place / "only_one_left", ("a", "b")), 'setup = "b"\n', 'setup = "b"\nleave_out = "fell"\n')
+    edited(
+        make_day(place / "hostile", ("a", "b"), labels={"a": "plain", "b": HOSTILE}),
+        "A test day",
+        HOSTILE.replace('"', "'"),
+    )
+    marks = "".join(
+        f'[[marks]]\nrun = "run_{n}"\nat_s = {at}\nname = "{at}"\n' for n in (1, 2) for at in (5.0, 20.0, 35.0)
+    )
+    make_day(place / "marks", ("a", "b"), extra=marks)
+    still = make_day(place / "one_still", ("a", "b", "b", "a"))
+    lines = (still / "run_2.csv").read_text(encoding="ascii").splitlines()
+    stuck = [lines[0], *(f"{line.split(',')[0]},900,1100" for line in lines[1:])]
+    (still / "run_2.csv").write_text("\n".join(stuck) + "\n", encoding="ascii")
+    nothing = make_day(place / "nothing", ("a",))
+    lines = (nothing / "run_1.csv").read_text(encoding="ascii").splitlines()
+    (nothing / "run_1.csv").write_text(
+        "\n".join([lines[0], *(f"{n * 4},900,1100" for n in range(3000))]) + "\n", encoding="ascii"
+    )
+    make_day(place / "sp ace & ünï", ("a", "b"))
+    (place / "no_runs").mkdir()
+    text = (place / "two_runs" / "ride_day.toml").read_text(encoding="utf-8")
+    (place / "no_runs" / "ride_day.toml").write_text(text[: text.index("[[runs]]")], encoding="utf-8")
+    return place
+
+
+@pytest.fixture(scope="module")
+def server(odd: Path) -> Iterator[Server]:
+    with serving(odd) as found:
+        yield found
+
+
+def body(server: Server, day: str, page: str, more: str = "") -> str:
+    with urlopen(f"{server.link}?day={quote(day)}&page={page}{more}") as answer:  # noqa: S310 - our own server
+        text: str = answer.read().decode("utf-8")
+        return text
+
+
+SHOWN = [
+    "two_runs",
+    "one_end",
+    "one_end_lap",
+    "three_setups",
+    "left_out",
+    "only_one_left",
+    "hostile",
+    "marks",
+    "one_still",
+    "sp ace & ünï",
+]
+
+
+@pytest.mark.parametrize("day", SHOWN)
+def test_every_page_answers(server: Server, day: str) -> None:
+    server.wait_until_read(quote(day))
+    for page in QUESTIONS:
+        text = body(server, day, page)
+        assert REFUSED not in text, (page, text[text.index("<main") :][:600])
+        assert "program&#39;s own fault" not in text
+        assert "<img src=x" not in text
+        assert "onerror=alert(1)>" not in text.replace("onerror=alert(1)&gt;", "")
+
+
+@pytest.mark.parametrize("more", ["&setup=a", "&setup=b", "&run=run_1", "&run=run_2&run=run_3", "&section=1"])
+def test_every_page_answers_over_a_part(server: Server, more: str) -> None:
+    server.wait_until_read("three_setups")
+    for page in QUESTIONS:
+        assert REFUSED not in body(server, "three_setups", page, more), page
+
+
+def test_more_setups_than_can_be_told_apart_are_refused_with_a_choice(server: Server) -> None:
+    server.wait_until_read("five_setups")
+    text = body(server, "five_setups", "travel")
+    assert "up to 4" in text
+    assert text.count('name="setup"') == 5
+    assert body(server, "five_setups", "travel", "&setup=a&setup=e").count('class="panel') >= 4
+
+
+@pytest.mark.parametrize("day", ["nothing", "no_runs"])
+def test_a_day_without_a_usable_run_says_so(server: Server, day: str) -> None:
+    for _ in range(100):
+        text = body(server, day, "")
+        if "Reading the logs" not in text:
+            break
+        time.sleep(0.1)
+    assert REFUSED in text
+    assert ("no run can be used" if day == "nothing" else "no runs") in text

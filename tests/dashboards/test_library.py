@@ -1,0 +1,114 @@
+"""The folder's days: found where they may be, read once, let go of, noticed when they change."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from dashboards.serving.library import KEPT_DAYS, Library, Shelf, days_in
+from telemetry.errors import CallError
+from telemetry.pipeline import Wish
+from tests.pipeline.small_days import make_day, trail, write_log
+
+
+def settled(library: Library, name: str) -> Shelf:
+    deadline = time.monotonic() + 30
+    while time.monotonic() < deadline:
+        shelf = library.shelf(name)
+        if shelf.state == "failed" or (shelf.state == "ready" and shelf.read is not None):
+            return shelf
+        time.sleep(0.02)
+    raise TimeoutError(name)
+
+
+def test_days_are_found_two_folders_down_and_not_behind_links_or_dots(tmp_path: Path) -> None:
+    root = tmp_path / "root"
+    for place in ("one", "more/two", "more/deep/three", ".hidden"):
+        make_day(root / place, ("a",), seconds=2.0)
+    make_day(tmp_path / "outside", ("a",), seconds=2.0)
+    (root / "link").symlink_to(tmp_path / "outside")
+    (root / "inner").symlink_to(root / "one")
+    found = {path.parent.relative_to(root).as_posix() for path in days_in(root)}
+    assert found == {"one", "more/two", "inner"}
+
+
+def test_a_folder_that_is_a_day_itself_is_found(tmp_path: Path) -> None:
+    make_day(tmp_path / "day", ("a",), seconds=2.0)
+    assert [path.parent.name for path in days_in(tmp_path / "day")] == ["day"]
+
+
+def test_a_day_is_read_in_the_background(tmp_path: Path) -> None:
+    make_day(tmp_path / "day", ("a", "b"), seconds=10.0)
+    shelf = settled(Library(tmp_path), "day")
+    assert shelf.read is not None
+    assert shelf.told == next(iter(shelf.read.whole.comparison.summaries.values())).headline  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("name", ["", "..", "../day", "/etc", "day/", "none"])
+def test_only_a_day_of_the_folder_can_be_asked_for(tmp_path: Path, name: str) -> None:
+    make_day(tmp_path / "day", ("a",), seconds=2.0)
+    with pytest.raises(CallError, match="no ride day"):
+        Library(tmp_path).shelf(name)
+
+
+def test_a_wrong_day_fails_and_can_be_read_again_once_mended(tmp_path: Path) -> None:
+    file = make_day(tmp_path / "day", ("a",), seconds=10.0) / "ride_day.toml"
+    good = file.read_text(encoding="utf-8")
+    file.write_text(good.replace("travel_mm = 160", "travel_mm = -1"), encoding="utf-8")
+    library = Library(tmp_path)
+    assert "bike.front.travel_mm" in settled(library, "day").trouble
+    file.write_text(good, encoding="utf-8")
+    library.again("day")
+    shelf = settled(library, "day")
+    assert shelf.state == "ready"
+    assert shelf.trouble == ""
+
+
+def test_a_day_read_again_in_vain_stays_as_it_was(tmp_path: Path) -> None:
+    file = make_day(tmp_path / "day", ("a",), seconds=10.0) / "ride_day.toml"
+    library = Library(tmp_path)
+    before = settled(library, "day").read
+    file.write_text("nonsense", encoding="utf-8")
+    library.again("day")
+    shelf = settled(library, "day")
+    deadline = time.monotonic() + 10
+    while shelf.state != "failed" and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert shelf.state == "failed"
+    assert shelf.read is before
+
+
+def test_changed_files_are_noticed(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a",), seconds=10.0)
+    read = settled(Library(tmp_path), "day").read
+    assert read is not None
+    assert read.changes() == ()
+    write_log(folder / "run_1.csv", *trail(9.0, 5))
+    assert read.changes() == ("run_1.csv has changed",)
+    (folder / "run_1.csv").unlink()
+    assert read.changes() == ("run_1.csv is gone",)
+
+
+def test_days_nobody_looks_at_are_let_go_of(tmp_path: Path) -> None:
+    names = [f"day_{number}" for number in range(KEPT_DAYS + 2)]
+    for name in names:
+        make_day(tmp_path / name, ("a",), seconds=10.0)
+    library = Library(tmp_path)
+    for name in names:
+        settled(library, name)
+    time.sleep(0.3)
+    held = [shelf.name for shelf in library.shelves() if shelf.read is not None]
+    assert len(held) <= KEPT_DAYS
+    assert names[-1] in held
+    assert all(shelf.told for shelf in library.shelves())
+    assert settled(library, names[0]).read is not None
+
+
+def test_looks_are_taken_once(tmp_path: Path) -> None:
+    make_day(tmp_path / "day", ("a", "b"), seconds=20.0)
+    read = settled(Library(tmp_path), "day").read
+    assert read is not None
+    assert read.look(Wish(runs=("run_1",))) is read.look(Wish(runs=("run_1",)))
+    assert read.look(Wish()) is read.whole
