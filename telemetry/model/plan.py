@@ -140,6 +140,10 @@ class NotPlanned:
     reason: str
     focus: bool
 
+    def to_dict(self) -> dict[str, object]:
+        """Return the row as it stands in JSON."""
+        return {"measure": self.measure, "end": self.end, "reason": self.reason}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
@@ -229,4 +233,5 @@ class Plan:
             "runs_each": self.runs_each,
             "runs_each_upper": self.runs_each_upper,
             "sees": [row.to_dict() for row in self.sees],
+            "absent": [row.to_dict() for row in self.absent],
         }

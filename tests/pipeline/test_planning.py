@@ -14,7 +14,7 @@ from telemetry.errors import CallError
 from telemetry.pipeline.planning import runs_of
 from tests.pipeline.small_days import make_day
 
-TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees"}
+TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees", "absent"}
 ROW = {"measure", "end", "unit", "smallest_change", "runs_each", "runs_each_upper", "detectable"}
 SETUPS = '[setups.a]\n[setups.b]\nbased_on = "a"\n[setups.b.front]\nair_pressure_bar = 7\n'
 MINUTES = "run_min = 4\nreturn_min = 12\nchange_over_min = 25\n"
@@ -49,6 +49,10 @@ def test_a_day_without_runs_from_a_stated_spread(tmp_path: Path) -> None:
     assert (len(order), answer["change_overs"]) == (2 * needed, 3)
     assert answer["minutes"] == 12 * 16 + 3 * 25
     assert len(plan.absent) == 28
+    told = answer["absent"]
+    assert isinstance(told, list)
+    assert len(told) == 28
+    assert all(set(row) == {"measure", "end", "reason"} and row["reason"] for row in told)
     json.dumps(answer, allow_nan=False)
 
 
