@@ -36,7 +36,8 @@ def a_b_a_words(row: FamilyRow, baseline: str, candidate: str) -> str:
 def _differ(row: FamilyRow, first: RunValue, last: RunValue) -> str:
     """Return the difference of two runs in words; of counts, the counts."""
     if row.spec.scale == "count":
-        return f"{(last.count or 0) - (first.count or 0):+d} events"
+        more = (last.count or 0) - (first.count or 0)
+        return f"{figure(more, 0, signed=True)} event{'' if abs(more) == 1 else 's'}"
     a, b = first.value or 0.0, last.value or 0.0
     unit = shown_unit_of(row.spec)
     if row.spec.scale == "log":
