@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from queue import PriorityQueue
@@ -88,7 +88,8 @@ class ReadDay:
 class Shelf:
     """One day of the folder: its place, and how far it has been read.
 
-    `told` is what the list says of it once it was read, kept when the day itself is let go.
+    `told` is what the list says of it once it was read, kept when the day itself is let go; `failed_with` are the
+    folder's files as they were when reading failed: once they differ, it is worth another try.
     """
 
     name: str
@@ -99,6 +100,14 @@ class Shelf:
     told: str = ""
     version: int = 0
     read: ReadDay | None = None
+    failed_with: frozenset[tuple[Path, _Stamp]] = frozenset()
+
+
+def _files(folder: Path) -> frozenset[tuple[Path, _Stamp]]:
+    try:
+        return frozenset((path, _stamp(path)) for path in folder.iterdir())
+    except OSError:
+        return frozenset()
 
 
 def days_in(folder: Path) -> Iterator[Path]:
@@ -152,7 +161,10 @@ class Library:
             raise CallError("this folder", f"no ride day {clean_text(name, longest=80)!r}", "one of its ride days")
         with self._lock:
             self._opened = [name, *(other for other in self._opened if other != name)][:KEPT_DAYS]
-            if shelf.read is None and shelf.state in ("waiting", "ready"):
+            mended = shelf.state == "failed" and _files(shelf.path.parent) != shelf.failed_with
+            if mended:
+                shelf.state = "waiting"
+            if mended or (shelf.read is None and shelf.state in ("waiting", "ready")):
                 self._ask(name, WANTED)
         return shelf
 
@@ -178,6 +190,7 @@ class Library:
 
     def _read(self, shelf: Shelf) -> None:
         shelf.state = "reading"
+        files = _files(shelf.path.parent)
 
         def progress(run: str) -> None:
             shelf.progress = clean_text(run, longest=80)
@@ -193,6 +206,7 @@ class Library:
             shelf.trouble, shelf.state = f"the program's own fault: {name}: {clean_text(str(error))}", "failed"
         else:
             shelf.read, shelf.told, shelf.trouble, shelf.state = read, _told(read), "", "ready"
+        shelf.failed_with = files
         shelf.version += 1
 
     def _let_go(self) -> None:
@@ -213,7 +227,7 @@ def _told(read: ReadDay) -> str:
     return next(iter(seen.comparison.summaries.values())).headline
 
 
-def read_whole(path: Path, progress: object = None) -> ReadDay:
+def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> ReadDay:
     """Read a day and all its logs.
 
     Parameters
@@ -234,6 +248,6 @@ def read_whole(path: Path, progress: object = None) -> ReadDay:
         logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
         stamps.update((log, _stamp(log)) for log in logs)
     stamps.update((item.log, _stamp(item.log)) for item in day.static)
-    done = study(day, progress if callable(progress) else None)
+    done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
     return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)
