@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.day import RideDay
 from telemetry.model.finding import End
-from telemetry.pipeline import told_value
+from telemetry.pipeline import Along, told_value
 from telemetry.words import counted, figure
+
+from .facts import ABSENT
 
 ENDS: tuple[End, ...] = ("rear", "front")
 
@@ -23,7 +26,7 @@ class LapFacts:
     finding : str
     lines : tuple of str
     hits : tuple of rows
-        End, time, depth, entry speed, length, whether it bottomed.
+        End, time, place, depth, entry speed, length, whether it bottomed.
     """
 
     run: str
@@ -79,11 +82,26 @@ def _sections(run: RunAnalysis) -> str:
     return "Section times: " + ", ".join(parts) + "." if parts else ""
 
 
-def hit_row(hit: DeepHit) -> tuple[str, ...]:
+Places = Mapping[tuple[End, float], str]
+
+
+def places_of(along: Along | None, run: str) -> Places:
+    """Return where on the trail each event of a run lies, by end and the log's second."""
+    if along is None:
+        return {}
+    return {
+        (event.end, event.at_s): f"section {event.section}, {figure(event.place, 1)} {along.unit}"
+        for event in along.events
+        if event.run == run
+    }
+
+
+def hit_row(hit: DeepHit, places: Places) -> tuple[str, ...]:
     """Return one deep hit as a table row."""
     return (
         hit.end,
         f"{figure(hit.at_s, 2)} s",
+        places.get((hit.end, hit.at_s), ABSENT),
         f"{figure(hit.depth_pct, 1)} % ({figure(hit.depth_mm, 0)} mm)",
         f"{figure(hit.entry_speed_mm_s / 1000, 2)} m/s",
         f"{figure(hit.length_mm, 0)} mm",
@@ -91,7 +109,7 @@ def hit_row(hit: DeepHit) -> tuple[str, ...]:
     )
 
 
-def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture) -> LapFacts:
+def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture, places: Places) -> LapFacts:
     """Return one run in words.
 
     Parameters
@@ -100,6 +118,7 @@ def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture) -> LapFacts:
     run : RunAnalysis
     picture : RunPicture
         Of the run, whole or in part.
+    places : mapping of (end, second) to str
     """
     lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
     bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
@@ -108,11 +127,13 @@ def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture) -> LapFacts:
         run=run.entry.name,
         finding=f"{figure(picture.riding_s, 0)} s of riding, {times}",
         lines=tuple(line for line in lines if line),
-        hits=tuple(hit_row(hit) for hit in picture.deep_hits),
+        hits=tuple(hit_row(hit, places) for hit in picture.deep_hits),
     )
 
 
-def last_lap(analysis: Analysis) -> LapFacts | None:
+def last_lap(analysis: Analysis, along: Along | None = None) -> LapFacts | None:
     """Return the last usable run in words; None where no run is usable."""
     run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
-    return None if run is None or run.picture is None else lap_facts(analysis.day, run, run.picture)
+    if run is None or run.picture is None:
+        return None
+    return lap_facts(analysis.day, run, run.picture, places_of(along, run.entry.name))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dashboards.content.lap import lap_facts
+from dashboards.content.lap import lap_facts, places_of
 from dashboards.content.panels import lap_panels
 
 from .view import Page, View
@@ -12,7 +12,7 @@ def page(view: View) -> Page:
     """Return the last shown run: over what was chosen of it."""
     last = view.seen.pictures[-1]
     run = next(item for item in view.analysis.runs if item.entry.name == last.run)
-    facts = lap_facts(view.analysis.day, run, last)
+    facts = lap_facts(view.analysis.day, run, last, places_of(view.along(), last.run))
     traces, close_ups = lap_panels([last], view.styles)
     return Page(
         template="lap.html",

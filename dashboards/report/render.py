@@ -104,7 +104,7 @@ def render_report(
         return [places[id(panel)] for panel in group]
 
     parts = candidate_parts(comparison, styles) if comparison is not None else ()
-    lap = last_lap(analysis) if comparison is None else None
+    lap = last_lap(analysis, along) if comparison is None else None
     tokens = {name: style.token for name, style in styles.items()}
     return (
         environment()

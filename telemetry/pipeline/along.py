@@ -29,6 +29,7 @@ class Along:
     traces : mapping of (run, end) to Pyramid
         Travel, % of full travel, over places.
     events : tuple of TrailEvent
+        Within the sections that count.
     flights : tuple of FlownStretch or None
         None where flight can't be told in any run.
     aligned : tuple of AlignedHits
@@ -86,7 +87,8 @@ def along(done: Study, seen: Seen) -> Along:
         for end, signal in motion.ride.ends.items():
             travel = 100.0 * signal.travel_mm[shown] / signal.full_travel_mm
             traces[name, end] = measures.pyramid(place[shown], travel)
-        events.extend(measures.trail_events(motion, setup, place, borders))
+        found = measures.trail_events(motion, setup, place, borders)
+        events.extend(event for event in found if event.section - 1 in seen.sections.kept)
         flown = measures.flown_stretches(motion, setup, place)
         flights = flights if flown is None else [*(flights or []), *flown]
     return Along(
