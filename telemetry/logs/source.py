@@ -155,7 +155,18 @@ class LogSource:
 
     def plain(self, dialect: Dialect) -> bool:
         """Tell whether the parser can take the file as it lies on disk."""
-        return not self.packed and self.keeps_bytes(dialect) and dialect.delimiter != BLANKS
+        readable = not self.packed and self.keeps_bytes(dialect) and dialect.delimiter != BLANKS
+        return readable and self._ascii_rows(dialect)
+
+    def _ascii_rows(self, dialect: Dialect) -> bool:
+        """Tell whether every row below the header is plain ASCII: of a broken one the parser can't tell us."""
+        with self.path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+            head = data[:HEAD_BYTES]
+            header = sum(len(line) for line in head.splitlines(keepends=True)[: dialect.first_row - 1])
+            rows = np.frombuffer(data, dtype=np.uint8, offset=header)
+            ascii_only = rows.size == 0 or int(rows.max()) < 128
+            del rows  # the map can't be closed while it is looked at
+        return ascii_only
 
     def keeps_bytes(self, dialect: Dialect) -> bool:
         """Tell whether the parser sees the file's own encoding."""
@@ -171,11 +182,11 @@ class LogSource:
     def text_bytes(self, dialect: Dialect) -> bytes:
         """Return the whole log as UTF-8 or ASCII cells with single delimiters; comments become empty lines."""
         data = self.everything()
-        if not self.keeps_bytes(dialect):
+        if not (self.keeps_bytes(dialect) and data.isascii()):
             data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
         data = data.removeprefix(codecs.BOM_UTF8)
         end = re.escape(_line_end(data[:HEAD_BYTES]))
-        comment = re.escape(_sign(dialect))
+        comment = re.escape(dialect.comment.encode("utf-8"))
         data = re.sub(end + rb"(?:" + comment + rb"[^\r\n]*|[ \t]+)(?=[\r\n]|\Z)", _line_end(data[:HEAD_BYTES]), data)
         if dialect.delimiter == BLANKS:
             data = _BLANK_RUN.sub(b"\t", data)

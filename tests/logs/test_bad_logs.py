@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import textwrap
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -234,7 +235,6 @@ def test_a_log_bigger_than_memory_is_refused_before_it_is_read(day):
 
 LITTLE_LEFT = """
 import resource, sys
-from pathlib import Path
 from telemetry.errors import LogError
 from telemetry.logs import read_log
 from telemetry.model.day import LogOptions
@@ -258,3 +258,17 @@ def test_a_packed_log_bigger_than_memory_is_refused_in_words(day):
     done = run([str(day / "good.csv"), str(day / "bad.csv")], [sys.executable, "-c", LITTLE_LEFT])
     assert done.stderr == ""
     assert done.stdout.startswith("bad.csv: found too little memory to read it; expected a log that fits in memory")
+
+
+def test_a_broken_letter_in_a_row_of_too_many_cells_is_told_and_prints_nothing(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """The parser can't hand on a row it can't decode, and would leave it out without a word."""
+    path = tmp_path / "run.csv"
+    rows = [f"{place * 4},{100 + place % 50}".encode() for place in range(500)]
+    rows[200] = b"800,\xbc5,17"
+    path.write_bytes(b"t_ms,A0\n" + b"\n".join(rows) + b"\n")
+    log = read_log(path, needed=["A0"], options=LogOptions())
+    assert {finding.code for finding in log.findings} >= {"ragged_rows"}
+    assert [finding.row for finding in log.findings if finding.code == "ragged_rows"] == [202]
+    assert capfd.readouterr().err == ""
