@@ -64,7 +64,7 @@ def trace_panels(
         }
         if lines:
             events = [(event, "" if link is None else link(event)) for event in along.events if event.end == end]
-            panels[end] = trail_trace(lines, events, along.flights or (), shown.styles, axis, end)
+            panels[end] = trail_trace(lines, events, along.flights, shown.styles, axis, end)
     return panels
 
 
@@ -72,6 +72,15 @@ def average_panels(along: Along, styles: Mapping[str, SetupStyle]) -> tuple[Draw
     """Return deep hits on average, an end a panel, where there are enough of them."""
     found = (aligned_hits(along.aligned, styles, end) for end in ENDS)
     return tuple(panel for panel in found if panel is not None)
+
+
+def too_few(along: Along, styles: Mapping[str, SetupStyle]) -> tuple[str, ...]:
+    """Return what has no average for want of deep hits: ``8 ml per leg, front``."""
+    there = {(item.setup, item.end) for item in along.aligned}
+    measured = [end for end in ENDS if any(key[1] == end for key in along.traces)]
+    return tuple(
+        f"{style.label}, {end}" for name, style in styles.items() for end in measured if (name, end) not in there
+    )
 
 
 def listed(events: Sequence[TrailEvent]) -> list[TrailEvent]:

@@ -18,6 +18,13 @@ HEIGHT = 200
 TABLE_S = (-0.2, -0.1, 0.0, 0.1, 0.2, 0.4, 0.6)
 
 
+def _cell(item: AlignedHits, at_s: float) -> str:
+    mean, low, high = (
+        number(float(np.interp(at_s, item.time_s, line)), 1) for line in (item.mean_pct, item.low_pct, item.high_pct)
+    )
+    return f"{mean} % ({low} to {high})"
+
+
 def aligned_hits(found: Sequence[AlignedHits], styles: Mapping[str, SetupStyle], end: End) -> Drawn | None:
     """Return one end's average deep hit for each setup; None where no setup has enough of them.
 
@@ -39,11 +46,8 @@ def aligned_hits(found: Sequence[AlignedHits], styles: Mapping[str, SetupStyle],
     for item in own:
         band = Band(grid=item.time_s, least=item.low_pct, mean=item.mean_pct, most=item.high_pct)
         draw_band(plot, band, styles[item.setup])
-    columns = ["s from the deepest", *(f"{styles[item.setup].label}, mean" for item in own)]
-    rows = [
-        [number(at_s, 1), *(f"{number(float(np.interp(at_s, item.time_s, item.mean_pct)), 1)} %" for item in own)]
-        for at_s in TABLE_S
-    ]
+    columns = ["s from the deepest", *(f"{styles[item.setup].label}, mean (eight of ten)" for item in own)]
+    rows = [[number(at_s, 1), *(_cell(item, at_s) for item in own)] for at_s in TABLE_S]
     counts = ", ".join(f"{styles[item.setup].label} {item.hits} hits" for item in own)
     return Drawn(
         place=end,

@@ -160,7 +160,14 @@ def trail_trace(
     _events(plot, [item for item, _ in events], [link for _, link in events], styles)
     bottoms = sum(item.kind == "bottom-out" for item, _ in events)
     rows = [
-        [item.kind, item.run, str(item.section), f"{number(item.depth_pct, 1)} % ({number(item.depth_mm, 0)} mm)"]
+        [
+            item.kind,
+            item.run,
+            str(item.section),
+            f"{number(item.at_s, 2)} s",
+            f"{number(item.depth_pct, 1)} % ({number(item.depth_mm, 0)} mm)",
+            f"{number(item.entry_speed_mm_s / 1000, 1)} m/s",
+        ]
         for item, _ in events
     ]
     drawn = Drawn(
@@ -168,6 +175,6 @@ def trail_trace(
         plot=plot,
         alternative=f"{end.capitalize()} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
         f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.",
-        numbers=table(["what", "run", "section", "depth"], rows),
+        numbers=table(["what", "run", "section", "second of the log", "depth", "fastest going in"], rows),
     )
     return TrailTrace(drawn=drawn, lines=sources)

@@ -15,6 +15,7 @@ from dashboards.content.trail import (
     event_name,
     event_row,
     listed,
+    too_few,
     trace_panels,
 )
 from dashboards.figures.lap_trace import close_up
@@ -90,7 +91,9 @@ def page(view: View) -> Page:
             "rows": [_row(view, event, along.unit) for event in rows],
             "shown": None if near is None else _row(view, near, along.unit),
             "chosen": chosen is not None,
-            "flights": None if along.flights is None else len(along.flights),
+            "flights": len(along.flights),
+            "no_flight": along.no_flight,
+            "too_few": too_few(along, view.styles),
             "unit": along.unit,
             "measured_by": along.measured_by,
         },

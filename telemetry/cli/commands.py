@@ -10,9 +10,9 @@ import click
 
 from telemetry import __version__
 from telemetry.errors import RideDayError
-from telemetry.words import counted
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
+LOOK_EVERY_S = 0.3
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 
 
@@ -64,16 +64,20 @@ def new(folder: Path) -> None:
 
 @telemetry.command(epilog="Example: telemetry check sample_runs/lower_leg_oil")
 @RIDE_DAY
+@click.option("--watch", is_flag=True, help="Go on and tell of each log as it is copied, until Ctrl-C.")
 @AS_JSON
-def check(ride_day: Path, *, as_json: bool) -> None:
+def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
     from telemetry.pipeline import analysis_of, study
     from telemetry.ride_day import read_ride_day
 
     from .progress import Progress
-    from .sheets import check_sheet
+    from .sheets import check_sheet, checked
     from .tables import say
 
+    if watch:
+        _watch(ride_day, as_json=as_json)
+        return
     try:
         day = read_ride_day(ride_day)
     except RideDayError as error:
@@ -87,20 +91,28 @@ def check(ride_day: Path, *, as_json: bool) -> None:
     with Progress(len(day.runs)) as progress:
         analysis = analysis_of(study(day, progress))
     if as_json:
-        rows = [
-            {
-                "run": run.entry.name,
-                "log": run.entry.log.name,
-                "usable": run.usable,
-                "findings": [finding.to_dict() for finding in run.findings],
-            }
-            for run in analysis.runs
-        ]
-        static = [item.to_dict() for item in analysis.static]
-        _print_json({"ride_day": day.title, "runs": rows, "static": static})
+        _print_json(checked(analysis))
+    else:
+        check_sheet(analysis)
+
+
+def _watch(ride_day: Path, *, as_json: bool) -> None:
+    """Tell of the day, then of every log that comes, until Ctrl-C."""
+    import time
+
+    from telemetry.pipeline import Watch
+
+    from .sheets import watched
+
+    watch = Watch(ride_day)
+    try:
+        while True:
+            for told in watch.look():
+                watched(told, as_json=as_json)
+                sys.stdout.flush()
+            time.sleep(LOOK_EVERY_S)
+    except KeyboardInterrupt:
         return
-    say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
-    check_sheet(analysis.runs, analysis.static)
 
 
 @telemetry.command(epilog="Example: telemetry analyse sample_runs/lower_leg_oil --json")

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
+import sys
 from collections.abc import Iterable, Mapping
 
-from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, usable
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding, Place
-from telemetry.pipeline import told_naming, told_title, told_value
-from telemetry.words import figure, shown_unit
+from telemetry.pipeline import DayChecked, LogChecked, Trouble, told_naming, told_title, told_value
+from telemetry.words import counted, figure, shown_unit
 
 from .tables import TextTable, say, show
 
@@ -24,14 +26,47 @@ def findings_of(findings: Iterable[Finding]) -> None:
         say(f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}", indent=2)
 
 
-def check_sheet(runs: Iterable[RunAnalysis], static: Iterable[StaticAnalysis]) -> None:
+def check_sheet(analysis: Analysis) -> None:
     """Print whether each log can be trusted, and why not."""
-    for run in runs:
+    day = analysis.day
+    say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
+    for run in analysis.runs:
         say(f"{run.entry.name} ({run.entry.setup}): {run.usable}")
         findings_of(run.findings)
-    for item in static:
+    for item in analysis.static:
         say(f"{item.entry.log.name} ({item.entry.kind}): {usable(item.findings)}")
         findings_of(item.findings)
+
+
+def checked(analysis: Analysis) -> dict[str, object]:
+    """Return the JSON object of `telemetry check --json`."""
+    rows = [
+        {
+            "run": run.entry.name,
+            "log": run.entry.log.name,
+            "usable": run.usable,
+            "findings": [finding.to_dict() for finding in run.findings],
+        }
+        for run in analysis.runs
+    ]
+    return {"ride_day": analysis.day.title, "runs": rows, "static": [item.to_dict() for item in analysis.static]}
+
+
+def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
+    """Print what a watched folder tells: for programs one JSON object a line."""
+    if as_json:
+        answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
+        sys.stdout.write(json.dumps(answer, allow_nan=False, ensure_ascii=False) + "\n")
+    elif isinstance(told, DayChecked):
+        check_sheet(told.analysis)
+        say("waiting for logs; Ctrl-C ends it")
+    elif isinstance(told, Trouble):
+        say(told.line)
+    elif not told.setup:
+        say(f"{told.log}: not judged, for the ride day has no setup yet")
+    else:
+        say(f"{told.log} (not in the ride day yet, judged as a run with {told.setup}): {told.usable}")
+        findings_of(told.findings)
 
 
 def _cell(day: RideDay, run: RunAnalysis, spec: MeasureSpec, end: Place) -> str:

@@ -24,11 +24,14 @@ class Pyramid:
     lows, highs : tuple of float32 arrays
         Level k holds the lowest and highest of each 8**k values in turn; the last ones of a level may cover fewer.
         Level 0 is the trace itself.
+    breaks : tuple of int
+        Samples before which the log has a gap.
     """
 
     place: Small
     lows: tuple[Small, ...]
     highs: tuple[Small, ...]
+    breaks: tuple[int, ...] = ()
 
     def over(self, start: float, end: float, most_points: int) -> tuple[Floats, Floats]:
         """Return what to draw between two places: every value, or the lowest and highest of short pieces in turn.
@@ -44,12 +47,14 @@ class Pyramid:
         -------
         float arrays, shape (k,), k <= most_points + 2
             Places and values, one value further at either side where there is one. The lowest and the highest value
-            between `start` and `end` are always among them.
+            between `start` and `end` are always among them. Where every value is returned, NaN stands in each gap.
         """
         first = max(0, int(np.searchsorted(self.place, np.float32(start), side="left")) - 1)
         stop = min(self.place.shape[0], int(np.searchsorted(self.place, np.float32(end), side="right")) + 1)
         if stop - first <= most_points:
-            return self.place[first:stop].astype(float), self.lows[0][first:stop].astype(float)
+            gaps = [place - first for place in self.breaks if first < place < stop]
+            places, values = (array[first:stop].astype(float) for array in (self.place, self.lows[0]))
+            return np.insert(places, gaps, places[gaps] if gaps else []), np.insert(values, gaps, np.nan)
         pieces = most_points // 2 - 2
         size = (stop - first) / pieces
         level = min(int(np.log(size) / np.log(STEP)), len(self.lows) - 1)
@@ -77,7 +82,7 @@ class Pyramid:
         return np.concatenate([ends[0], inner, ends[1]])
 
 
-def pyramid(place: Floats, value: Floats) -> Pyramid:
+def pyramid(place: Floats, value: Floats, breaks: tuple[int, ...] = ()) -> Pyramid:
     """Return a trace's pyramid.
 
     Parameters
@@ -86,6 +91,8 @@ def pyramid(place: Floats, value: Floats) -> Pyramid:
         Never falling; n >= 1.
     value : float array, shape (n,)
         Without NaN.
+    breaks : tuple of int
+        Samples before which the log has a gap, rising.
     """
     low = high = np.asarray(value, dtype=np.float32)
     lows, highs = [low], [high]
@@ -97,4 +104,4 @@ def pyramid(place: Floats, value: Floats) -> Pyramid:
     small = np.asarray(place, dtype=np.float32)
     for array in (small, *lows, *highs):
         array.flags.writeable = False
-    return Pyramid(place=small, lows=tuple(lows), highs=tuple(highs))
+    return Pyramid(place=small, lows=tuple(lows), highs=tuple(highs), breaks=breaks)

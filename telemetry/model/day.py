@@ -383,6 +383,12 @@ class RideDay:
         """The folder that holds the file; every log lies inside it."""
         return self.path.parent
 
+    @property
+    def logs(self) -> frozenset[Path]:
+        """Every log that a run or a recording names."""
+        runs = {path for run in self.runs for path in (run.log, run.rear_log) if path is not None}
+        return frozenset(runs | {item.log for item in self.static})
+
     def run(self, name: str) -> RunEntry:
         """Return the run of that name.
 

@@ -16,16 +16,21 @@ from .reporting import report_parts
 from .rides import load_ride
 from .study import Study, study
 from .telling import told_naming, told_title, told_value
+from .watching import DayChecked, LogChecked, Trouble, Watch
 
 __all__ = [
     "AddRun",
     "Along",
     "Bounds",
+    "DayChecked",
     "LeaveOut",
+    "LogChecked",
     "NameFocus",
     "Proposal",
     "Seen",
     "Study",
+    "Trouble",
+    "Watch",
     "Wish",
     "along",
     "analyse",

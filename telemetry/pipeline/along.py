@@ -30,8 +30,9 @@ class Along:
         Travel, % of full travel, over places.
     events : tuple of TrailEvent
         Within the sections that count.
-    flights : tuple of FlownStretch or None
-        None where flight can't be told in any run.
+    flights : tuple of FlownStretch
+    no_flight : tuple of str
+        Runs in which flight can't be told.
     aligned : tuple of AlignedHits
         Of the sections that count.
     """
@@ -41,16 +42,16 @@ class Along:
     measured_by: str
     traces: Mapping[tuple[str, End], measures.Pyramid]
     events: tuple[TrailEvent, ...]
-    flights: tuple[FlownStretch, ...] | None
+    flights: tuple[FlownStretch, ...]
+    no_flight: tuple[str, ...]
     aligned: tuple[AlignedHits, ...]
 
 
 def _aligned(motions: Mapping[str, measures.RunMotion], seen: Seen) -> tuple[AlignedHits, ...]:
     found: list[AlignedHits | None] = []
-    every = len(seen.sections.kept) == seen.sections.count
     for setup in dict.fromkeys(picture.setup for picture in seen.pictures):
         runs = [
-            motions[picture.run] if every else measures.narrowed(motions[picture.run], seen.sections.of(picture.run))
+            measures.narrowed(motions[picture.run], seen.sections.of(picture.run))
             for picture in seen.pictures
             if picture.setup == setup
         ]
@@ -79,25 +80,30 @@ def along(done: Study, seen: Seen) -> Along:
     borders, unit = measures.borders_of(motions[first], stretches[first])
     traces: dict[tuple[str, End], measures.Pyramid] = {}
     events: list[TrailEvent] = []
-    flights: list[FlownStretch] | None = None
+    flights: list[FlownStretch] = []
+    no_flight: list[str] = []
     for name, setup in setups.items():
         motion = motions[name]
         place = measures.course(motion, stretches[name], borders).place
         shown = motion.time.riding & np.isfinite(place)
+        passed = np.cumsum(shown)
+        breaks = tuple(int(passed[start - 1]) for start, _ in motion.ride.segments[1:])
         for end, signal in motion.ride.ends.items():
             travel = 100.0 * signal.travel_mm[shown] / signal.full_travel_mm
-            traces[name, end] = measures.pyramid(place[shown], travel)
+            traces[name, end] = measures.pyramid(place[shown], travel, breaks)
         found = measures.trail_events(motion, setup, place, borders)
         events.extend(event for event in found if event.section - 1 in seen.sections.kept)
         flown = measures.flown_stretches(motion, setup, place)
-        flights = flights if flown is None else [*(flights or []), *flown]
+        flights.extend(flown or ())
+        no_flight.extend([name] if flown is None else [])
     return Along(
         borders=borders,
         unit=unit,
         measured_by=first,
         traces=traces,
         events=tuple(events),
-        flights=None if flights is None else tuple(flights),
+        flights=tuple(flights),
+        no_flight=tuple(no_flight),
         aligned=_aligned(motions, seen),
     )
 

@@ -21,7 +21,6 @@ def new_logs(day: RideDay) -> tuple[Path, ...]:
     ----------
     day : RideDay
     """
-    mentioned = {path for run in day.runs for path in (run.log, run.rear_log)} | {item.log for item in day.static}
     now = time.time()
     found = []
     for path in logs_in(day.folder):
@@ -29,6 +28,6 @@ def new_logs(day: RideDay) -> tuple[Path, ...]:
             written = path.stat().st_mtime
         except OSError:
             continue
-        if path not in mentioned and not 0 <= now - written < QUIET_S:
+        if path not in day.logs and not 0 <= now - written < QUIET_S:
             found.append(path)
     return tuple(found)

@@ -79,14 +79,16 @@ class Rides:
     Parameters
     ----------
     day : RideDay
+    cutoff_hz : float, optional
+        The day's low-pass where it is known; else found out from the rates of all its logs.
     """
 
-    def __init__(self, day: RideDay) -> None:
+    def __init__(self, day: RideDay, cutoff_hz: float | None = None) -> None:
         self.day = day
         self._logs: dict[_Reading, Log] = {}
         self._levels: dict[tuple[Path, DisplacementSensor], float] = {}
         self._noise: dict[End, SeenNoise | None] = {}
-        self._cutoff_hz: float | None = None
+        self._cutoff_hz = cutoff_hz
 
     def log(self, entry: RunEntry | StaticEntry) -> Log:
         """Return an entry's log.

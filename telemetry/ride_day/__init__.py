@@ -5,6 +5,7 @@ from .draft import draft_ride_day, logs_in
 from .edits import AddRun, Bounds, LeaveOut, NameFocus, Proposal, propose, write
 from .file import FILE_NAME, find_ride_day
 from .read import read_ride_day
+from .runs import stem
 from .zeroing import lifted_in_force
 
 __all__ = [
@@ -21,5 +22,6 @@ __all__ = [
     "propose",
     "read_ride_day",
     "setup_differences",
+    "stem",
     "write",
 ]

@@ -86,12 +86,72 @@ def test_average_hits_have_the_shape_of_the_one_hit_there_is(day: Path) -> None:
     assert np.all(item.mean_pct <= item.high_pct + 1e-9)
 
 
-def test_too_few_deep_hits_give_no_average(tmp_path: Path) -> None:
-    done = study(telemetry.read_ride_day(make_day(tmp_path / "day", ("a",), seconds=12.0)))
+def test_too_few_deep_hits_give_no_average(day: Path) -> None:
+    for number in (1, 2):
+        front, stroke = bumps(1.0)
+        few = 9 * round(EVERY_S * RATE_HZ)
+        write_log(day / f"run_{number}.csv", np.where(np.arange(len(front)) < few, front, front.clip(max=60)), stroke)
+    done = study(telemetry.read_ride_day(day))
     seen = look(done, Wish())
     assert seen is not None
-    for item in along(done, seen).aligned:
-        assert item.hits >= 10
+    found = {(item.setup, item.end): item.hits for item in along(done, seen).aligned}
+    assert ("a", "front") not in found
+    assert found["a", "rear"] >= 15
+
+
+def test_a_hit_that_bottoms_is_one_event(day: Path) -> None:
+    front, stroke = bumps(1.0)
+    deep = np.arange(len(front)) // round(EVERY_S * RATE_HZ) == 4
+    write_log(day / "run_1.csv", np.where(deep & (front > 100), 159.8, front), stroke)
+    done = study(telemetry.read_ride_day(day))
+    seen = look(done, Wish())
+    assert seen is not None
+    front_events = [e for e in along(done, seen).events if (e.run, e.end) == ("run_1", "front")]
+    (bottomed,) = [event for event in front_events if event.kind == "bottom-out"]
+    assert bottomed.at_s == pytest.approx(4 * EVERY_S + 0.25, abs=0.1)
+    assert len(front_events) == 6
+
+
+def test_flights_lie_on_the_course(day: Path) -> None:
+    """Both legs come out for 0.4 s, ten seconds into the ride."""
+    front, stroke = bumps(1.0)
+    flown = slice(round(11.0 * RATE_HZ), round(11.4 * RATE_HZ))
+    front[flown], stroke[flown] = 0.5, 0.2
+    write_log(day / "run_1.csv", front, stroke)
+    done = study(telemetry.read_ride_day(day))
+    seen = look(done, Wish())
+    assert seen is not None
+    found = along(done, seen)
+    assert found.no_flight == ()
+    (flight,) = [item for item in found.flights if item.run == "run_1"]
+    assert flight.start == pytest.approx(11.0, abs=0.1)
+    assert flight.end - flight.start == pytest.approx(0.4, abs=0.1)
+
+
+def test_a_gap_in_the_log_breaks_the_line(day: Path) -> None:
+    lines = (day / "run_1.csv").read_text(encoding="ascii").splitlines()
+    (day / "run_1.csv").write_text("\n".join(lines[:2501] + lines[3001:]) + "\n", encoding="ascii")
+    done = study(telemetry.read_ride_day(day))
+    seen = look(done, Wish())
+    assert seen is not None
+    found = along(done, seen)
+    places, values = found.traces["run_1", "front"].over(9.5, 10.5, 2400)
+    assert np.isnan(values).sum() == 1
+    assert np.all(np.diff(places) >= 0)
+    assert not np.isnan(found.traces["run_2", "front"].over(9.5, 10.5, 2400)[1]).any()
+
+
+def test_one_end_and_left_out_runs(day: Path) -> None:
+    file = day / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    text = text[: text.index("[sensors.shock]")] + text[text.index("[setups.") :]
+    file.write_text(text.replace('setup = "b"', 'setup = "b"\nleave_out = "fell"'), encoding="utf-8")
+    done = study(telemetry.read_ride_day(day))
+    seen = look(done, Wish())
+    assert seen is not None
+    found = along(done, seen)
+    assert set(found.traces) == {("run_1", "front")}
+    assert found.no_flight == ("run_1",)
 
 
 def test_a_slower_half_is_stretched_to_fit(day: Path) -> None:

@@ -1,0 +1,185 @@
+"""A day watched while it is ridden: every log is told what it is worth as soon as it has been copied."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TypeAlias
+
+from telemetry.errors import TelemetryError
+from telemetry.model.analysis import Analysis, Usable, usable
+from telemetry.model.day import RideDay, RunEntry
+from telemetry.model.finding import Finding
+from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
+
+from .analysing import analysis_of
+from .rides import Rides
+from .study import Study, study, study_run
+
+QUIET_S = 1.0
+"""A file that hasn't changed for so long is taken to be copied whole."""
+_Stamp: TypeAlias = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayChecked:
+    """The whole day, as it was found at the start or after its file changed."""
+
+    analysis: Analysis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogChecked:
+    """One log that the ride day doesn't mention, judged as its next run with a setup; empty where it has none."""
+
+    log: str
+    setup: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def usable(self) -> Usable:
+        """Good / with care / ride again."""
+        return usable(self.findings)
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the log as it stands in JSON."""
+        return {
+            "log": self.log,
+            "setup": self.setup,
+            "usable": self.usable,
+            "findings": [finding.to_dict() for finding in self.findings],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trouble:
+    """What can't be read, in one line; watching goes on."""
+
+    line: str
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the trouble as it stands in JSON."""
+        return {"trouble": self.line}
+
+
+Told: TypeAlias = DayChecked | LogChecked | Trouble
+
+
+def _stamp(path: Path) -> _Stamp | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+def last_ridden(day: RideDay) -> str | None:
+    """Return the setup a new log is taken to be ridden with: the last run's, else the first there is."""
+    return day.runs[-1].setup if day.runs else next(iter(day.setups), None)
+
+
+def check_log(done: Study, log: Path) -> LogChecked:
+    """Judge a log that the ride day doesn't mention as if it were its next run.
+
+    Parameters
+    ----------
+    done : Study
+    log : Path
+        In the day's folder.
+
+    Raises
+    ------
+    TelemetryError
+        If it can't be read, or the day has no setup.
+    """
+    day, setup = done.day, last_ridden(done.day)
+    if setup is None:
+        return LogChecked(log=log.name, setup="", findings=())
+    entry = RunEntry(
+        name=stem(log.name),
+        log=log,
+        rear_log=None,
+        setup=setup,
+        order=len(day.runs) + 1,
+        sensors=day.setups[setup].sensors,
+    )
+    alone = Rides(replace(day, runs=(entry,))).cutoff_hz()
+    cutoff_hz = min(alone, done.rides.cutoff_hz()) if day.runs else alone
+    run = study_run(Rides(replace(day, runs=(*day.runs, entry)), cutoff_hz=cutoff_hz), entry)
+    return LogChecked(log=log.name, setup=setup, findings=run.findings)
+
+
+class Watch:
+    """Looks at a day's folder again and again.
+
+    Parameters
+    ----------
+    path : Path
+        A ``ride_day.toml`` or the folder that holds one.
+    clock : callable
+        Returns seconds that only rise.
+
+    Raises
+    ------
+    TelemetryError
+        If there is no such day.
+    """
+
+    def __init__(self, path: Path, clock: Callable[[], float] = time.monotonic) -> None:
+        self._file = find_ride_day(path)
+        self._clock = clock
+        self._told: dict[Path, _Stamp | None] = {}
+        self._since: dict[Path, tuple[_Stamp | None, float]] = {}
+        self._done: Study | None = None
+
+    def look(self) -> Iterator[Told]:
+        """Yield what has come to rest in the folder since the last look; on the first, the whole day."""
+        if self._file not in self._told or self._come_to_rest():
+            yield self._day()
+        if self._done is None:
+            return
+        for path in self._new(self._done.day):
+            self._told[path] = _stamp(path)
+            try:
+                yield check_log(self._done, path)
+            except TelemetryError as error:
+                yield Trouble(line=error.line)
+
+    def _come_to_rest(self) -> bool:
+        """Tell whether the day's file, or a log it names, has changed and come to rest; every one is looked at."""
+        logs = sorted(self._done.day.logs) if self._done is not None else []
+        rested = [self._at_rest(path) for path in (self._file, *logs)]
+        return any(rested)
+
+    def _new(self, day: RideDay) -> list[Path]:
+        try:
+            there = logs_in(day.folder)
+        except TelemetryError:
+            return []
+        return [path for path in there if path not in day.logs and self._at_rest(path)]
+
+    def _at_rest(self, path: Path) -> bool:
+        """Tell whether a file isn't as it was last told of, and hasn't changed for a while."""
+        stamp, now = _stamp(path), self._clock()
+        if stamp is None or self._told.get(path) == stamp:
+            self._since.pop(path, None)
+            return False
+        before = self._since.get(path)
+        if before is None or before[0] != stamp:
+            self._since[path] = (stamp, now)
+            return False
+        return now - before[1] >= QUIET_S
+
+    def _day(self) -> Told:
+        self._told[self._file] = _stamp(self._file)
+        try:
+            day = read_ride_day(self._file)
+            self._told.update((path, _stamp(path)) for path in day.logs)
+            done = study(day)
+            found = DayChecked(analysis=analysis_of(done))
+        except TelemetryError as error:
+            return Trouble(line=error.line)
+        self._done = done
+        return found
