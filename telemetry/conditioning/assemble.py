@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
 from telemetry.model.day import InertialSensor
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
-from telemetry.model.ride import Ride
+from telemetry.model.ride import Clocks, Ride
 
 from .end import EndCleaner, EndRecipe, Grid
 from .ground import GroundSensor, ground_speed
@@ -33,6 +33,8 @@ class RideRecipe:
         Low-pass, the same for every run of the day; a slower log uses 0.4 x its own rate.
     start_s, end_s : float or None
         Bounds of the ride in the log's seconds; None: the log's own.
+    clocks : {"one", "near", "rough"}
+        How well front and rear share a clock.
     """
 
     name: str
@@ -43,6 +45,7 @@ class RideRecipe:
     chassis: InertialSensor | None = None
     start_s: float | None = None
     end_s: float | None = None
+    clocks: Clocks = "one"
 
 
 def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
@@ -53,6 +56,12 @@ def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
         "speeds read low: log faster"
     )
     return (Finding(severity="warning", code="slow_rate", message=message),)
+
+
+def _own(item: EndRecipe, grid: Grid, clock: EvenClock) -> Grid:
+    """Return the grid with the rows of the file that an end's readings come from."""
+    rows = item.rows
+    return grid if rows is None else replace(grid, row_of=lambda sample: int(rows[clock.source_sample(sample)]))
 
 
 def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
@@ -88,7 +97,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
     )
     logged = [log.columns[item.sensor.column] for item in recipe.ends]
     done = [
-        EndCleaner(item, grid).clean(clock.values(column), None if log.even else column)
+        EndCleaner(item, _own(item, grid, clock)).clean(clock.values(column), None if log.even else column)
         for item, column in zip(recipe.ends, logged, strict=True)
     ]
     speed = None
@@ -121,6 +130,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
             *(finding for item in done for finding in item.findings),
         ),
         history=(*log.history, *resampled, *(step for item in done for step in item.history)),
+        clocks=recipe.clocks,
     )
 
 

@@ -49,12 +49,16 @@ class SeenNoise:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndRecipe:
-    """What is needed to clean one end: its sensor, its setup, its zero and its noise at rest."""
+    """What is needed to clean one end: its sensor, its setup, its zero and its noise at rest.
+
+    `rows` are the file rows of the log's samples where the end's readings come from another file.
+    """
 
     sensor: DisplacementSensor
     setup: EndSetup
     zero: Zero | None = None
     noise: SeenNoise | None = None
+    rows: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from telemetry.model.finding import End, Place
 from telemetry.model.measure import Absent, Measured
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
-from .missing import Missing, Outcome
+from .missing import NEAR_CLOCKS, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
 from .recovery import recovery_time
 from .slow_frequency import strongest_slow_frequency
@@ -138,6 +138,8 @@ def mean_ground_speed(run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags 
     sensor = run.ride.ground_speed
     if sensor is not None:
         return float(sensor.speed_m_s[run.time.riding].mean())
+    if run.ride.clocks != "one":
+        return Missing(NEAR_CLOCKS if run.ride.clocks == "near" else TWO_CLOCKS)
     if lags is None:
         return Missing("no speed sensor, and one end measured: no lag between the ends")
     if facts.wheelbase_mm is None:
@@ -150,7 +152,7 @@ def find_run_lags(run: RunMotion, facts: BikeFacts) -> ground_speed.Lags | None:
 
     An unstated wheelbase counts as 1.2 m: the order of the ends can be told without it.
     """
-    if len(run.ends) < 2:
+    if len(run.ends) < 2 or run.ride.clocks != "one":
         return None
     signals = run.ride.ends
     longest = max(signal.full_travel_mm for signal in signals.values())
@@ -199,7 +201,9 @@ def measure_run(
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
             sheet.add(name, end, not_measured(end))
     for name, function in PAIR_MEASURES.items():
-        if len(views) == 2:
+        if run.ride.clocks == "rough":
+            sheet.add(name, "both", Missing(TWO_CLOCKS))
+        elif len(views) == 2:
             sheet.add(name, "both", function(views["front"], views["rear"], facts.head_angle_deg))
         else:
             lacking: End = "rear" if "front" in views else "front"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 
 from .catalogue import END_MEASURES, EVENT_COUNTS, PAIR_MEASURES, BikeFacts, not_measured
-from .missing import Missing, Outcome
+from .missing import TWO_CLOCKS, Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
 FEWEST_IN_SECTION = 5
@@ -90,6 +90,13 @@ def _family_value(
     )
 
 
+def _without_pair(value: FamilyValue) -> FamilyValue:
+    """Return a row as two loggers on roughly joined clocks can give it: front against rear is left out."""
+    if value.end != "both":
+        return value
+    return replace(value, value=None, reason=TWO_CLOCKS, sections=np.full_like(value.sections, np.nan))
+
+
 def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -> dict[tuple[str, Place], FamilyValue]:
     """Return every family row of one run over its kept sections.
 
@@ -108,4 +115,5 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     """
     whole = _views(run, kept, 1)
     sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
-    return {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec in FAMILY for end in spec.ends}
+    found = {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec in FAMILY for end in spec.ends}
+    return found if run.ride.clocks != "rough" else {key: _without_pair(value) for key, value in found.items()}

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+NEAR_CLOCKS = "no speed sensor, and two loggers' clocks joined by pushes: too far apart for the lag between the ends"
+TWO_CLOCKS = "front and rear were logged by two loggers whose clocks are joined roughly only"
+
 
 @dataclass(frozen=True, slots=True)
 class Missing:

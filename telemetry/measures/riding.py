@@ -8,6 +8,7 @@ from telemetry.model.arrays import Bools, Floats
 from telemetry.model.motion import RidingTime, Stretch
 from telemetry.model.ride import Ride
 
+from .missing import TWO_CLOCKS
 from .stretches import lasting, mask_of, stretches
 
 STANDING_S = 2.0
@@ -41,7 +42,7 @@ def _flights(ride: Ride, near: Bools | None, riding: Bools) -> tuple[Stretch, ..
     if ride.specific_force_g is not None:
         weightless = (ride.specific_force_g < FLIGHT_FORCE_G) & riding
         return lasting(stretches(weightless, ride.segments), ride.rate_hz, FLIGHT_FORCE_S)
-    if near is None:
+    if near is None or ride.clocks == "rough":
         return None
     return lasting(stretches(near & riding, ride.segments), ride.rate_hz, FLIGHT_S, LIFTED_S)
 
@@ -92,6 +93,6 @@ def find_riding(ride: Ride) -> RidingTime:
         standing=standing,
         lifted=lifted,
         flights=flights or (),
-        why_no_flight="" if flights is not None else NO_FLIGHT,
+        why_no_flight="" if flights is not None else TWO_CLOCKS if ride.clocks == "rough" else NO_FLIGHT,
         rate_hz=ride.rate_hz,
     )

@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from .arrays import Bools, Floats
 from .finding import End, Finding, Step
 
+Clocks: TypeAlias = Literal["one", "near", "rough"]
 BoundFrom: TypeAlias = Literal["stated", "pushes", "log"]
 """Where a ride's start or end comes from: `start_s` or `end_s`, three pushes, or the log's own first or last row."""
 
@@ -79,6 +80,9 @@ class Ride:
     start_s, end_s : float
         Bounds of the ride in the log's seconds.
     start_from, end_from : {"stated", "pushes", "log"}
+    clocks : {"one", "near", "rough"}
+        Of front and rear: one clock, or two joined to 5 ms; two joined to about 0.05 s, too far for ground speed by
+        lag; two joined so roughly that the ends can't be told against each other.
     specific_force_g : float array, shape (n,), or None
         Length of a chassis sensor's specific force, low-passed at 15 Hz.
     """
@@ -97,6 +101,7 @@ class Ride:
     specific_force_g: Floats | None
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
+    clocks: Clocks = "one"
 
     @property
     def front(self) -> EndSignal:

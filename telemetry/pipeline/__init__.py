@@ -10,10 +10,10 @@ from .analysing import analyse, analysis_of, require_runs, require_usable
 from .comparing import Wish, compare
 from .drafting import draft
 from .editing import AddRun, Bounds, LeaveOut, NameFocus, Proposal, new_logs, propose, write
+from .loading import load_ride
 from .looking import Seen, look
 from .planning import plan, plan_of
 from .reporting import report_parts
-from .rides import load_ride
 from .study import Study, study
 from .telling import told_naming, told_title, told_value
 from .watching import DayChecked, LogChecked, Trouble, Watch

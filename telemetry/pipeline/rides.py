@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TypeAlias
 
 import numpy as np
 
-from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, Zero, calibrate, clean_ride
-from telemetry.errors import CallError
+from telemetry.conditioning import (
+    ClockLine,
+    EndRecipe,
+    RideRecipe,
+    SeenNoise,
+    Zero,
+    calibrate,
+    clean_ride,
+    joined_log,
+    rows_there,
+)
+from telemetry.errors import LogError
 from telemetry.logs import read_log, read_presses
-from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.arrays import Floats
 from telemetry.model.day import (
     ColumnName,
@@ -20,6 +31,7 @@ from telemetry.model.day import (
     DistanceSensor,
     GroundSpeedSensor,
     InertialSensor,
+    LogOptions,
     MarkerSensor,
     PositionFixSensor,
     RideDay,
@@ -32,7 +44,7 @@ from telemetry.model.day import (
 )
 from telemetry.model.finding import End
 from telemetry.model.log import Log
-from telemetry.model.ride import Ride
+from telemetry.model.ride import Clocks, Ride
 from telemetry.ride_day import lifted_in_force
 
 GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
@@ -104,9 +116,36 @@ class Rides:
             self._logs[reading] = read_log(path, needed=needed, options=self.day.log, shown_as=shown_as)
         return self._logs[reading]
 
+    def log_of(self, run: RunEntry, end: End) -> Log:
+        """Return the log of one end of a run with two loggers; other sensors than the rear's are in the front's.
+
+        Raises
+        ------
+        LogError
+        """
+        path, options = self._file_of(run, end)
+        wanted = [
+            item
+            for item in _wanted(run.sensors, run=end == "front")
+            if not isinstance(item, DisplacementSensor) or item.end == end
+        ]
+        reading = path, tuple(dict.fromkeys(column for item in wanted for column in columns_of(item)))
+        if reading not in self._logs:
+            shown_as = str(path.relative_to(self.day.folder))
+            self._logs[reading] = read_log(path, needed=reading[1], options=options, shown_as=shown_as)
+        return self._logs[reading]
+
+    def _file_of(self, run: RunEntry, end: End) -> tuple[Path, LogOptions]:
+        if end == "front" or run.rear_log is None:
+            return run.log, self.day.front_log or self.day.log
+        return run.rear_log, self.day.rear_log or self.day.log
+
+    def _logs_of(self, run: RunEntry) -> tuple[Log, ...]:
+        return (self.log(run),) if run.rear_log is None else (self.log_of(run, "front"), self.log_of(run, "rear"))
+
     def first_stamp(self, run: RunEntry) -> datetime | None:
         """Return the absolute stamp of a run's first row; None where its log has none, or two logs make the run."""
-        return None if run.rear_log is not None else self.log(run).first_stamp
+        return (self.log(run) if run.rear_log is None else self.log_of(run, "front")).first_stamp
 
     def presses(self, run: RunEntry) -> dict[str, Floats]:
         """Return when each marker of a run was pressed, s after its log's first row.
@@ -115,18 +154,33 @@ class Rides:
         ------
         LogError
         """
-        markers = [sensor for sensor in run.sensors.values() if isinstance(sensor, MarkerSensor)]
-        shown_as = str(run.log.relative_to(self.day.folder))
-        return {marker.name: read_presses(self.log(run), run.log, marker, self.day.log, shown_as) for marker in markers}
+        if run.rear_log is not None:
+            return self.presses_of(run, "front")
+        markers = [item for item in run.sensors.values() if isinstance(item, MarkerSensor)]
+        return {item.name: self._presses(self.log(run), run.log, item, self.day.log) for item in markers}
+
+    def presses_of(self, run: RunEntry, end: End) -> dict[str, Floats]:
+        """Return when markers were pressed by the log of one end; none of a marker it has no column for."""
+        path, options = self._file_of(run, end)
+        found: dict[str, Floats] = {}
+        for item in run.sensors.values():
+            if isinstance(item, MarkerSensor):
+                with suppress(LogError):
+                    found[item.name] = self._presses(self.log_of(run, end), path, item, options)
+        return found
+
+    def _presses(self, log: Log, path: Path, marker: MarkerSensor, options: LogOptions) -> Floats:
+        return read_presses(log, path, marker, options, str(path.relative_to(self.day.folder)))
 
     def forget(self, entry: RunEntry | StaticEntry) -> None:
         """Let go of an entry's readings once its ride is made; logs are large."""
-        self._logs.pop(_reading(entry), None)
+        gone = {entry.log, entry.rear_log if isinstance(entry, RunEntry) else None}
+        self._logs = {reading: log for reading, log in self._logs.items() if reading[0] not in gone}
 
     def cutoff_hz(self) -> float:
         """Return the low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs."""
         if self._cutoff_hz is None:
-            rates = [self.log(run).rate_hz for run in self.day.runs if run.rear_log is None]
+            rates = [log.rate_hz for run in self.day.runs for log in self._logs_of(run)]
             self._cutoff_hz = min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates)])
         return self._cutoff_hz
 
@@ -193,22 +247,53 @@ class Rides:
     def run_ride(self, run: RunEntry) -> Ride | None:
         """Return a run's ride; None where its log has no stretch long enough to clean."""
         log = self.log(run)
+        return clean_ride(log, self._recipe(run)) if log.segments else None
+
+    def _recipe(self, run: RunEntry) -> RideRecipe:
+        ground = _ground(run.sensors)
+        return RideRecipe(
+            name=run.name,
+            setup=run.setup,
+            ends=self._ends(run, run.order, with_noise=True),
+            cutoff_hz=self.cutoff_hz(),
+            ground=ground if isinstance(ground, GROUND_KINDS) else None,
+            chassis=_chassis(run.sensors),
+            start_s=run.start_s,
+            end_s=run.end_s,
+        )
+
+    def end_ride(self, run: RunEntry, end: End) -> Ride | None:
+        """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
+        log, recipe = self.log_of(run, end), self._recipe(run)
+        own = tuple(item for item in recipe.ends if item.sensor.end == end)
+        if not log.segments or not own:
+            return None
+        return clean_ride(log, replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None))
+
+    def joined_ride(self, run: RunEntry, line: ClockLine, clocks: Clocks) -> Ride | None:
+        """Return a run of two loggers on the front's clock; None where they have no stretch in common.
+
+        Parameters
+        ----------
+        run : RunEntry
+        line : ClockLine
+            From the rear's clock to the front's.
+        clocks : {"one", "near", "rough"}
+            How well the line joins them.
+        """
+        front, rear = self.log_of(run, "front"), self.log_of(run, "rear")
+        names: dict[ColumnName, ColumnName] = {column: f"{column} of the rear's log" for column in rear.columns}
+        log = joined_log(front, rear, line, names)
         if not log.segments:
             return None
-        ground = _ground(run.sensors)
-        return clean_ride(
-            log,
-            RideRecipe(
-                name=run.name,
-                setup=run.setup,
-                ends=self._ends(run, run.order, with_noise=True),
-                cutoff_hz=self.cutoff_hz(),
-                ground=ground if isinstance(ground, GROUND_KINDS) else None,
-                chassis=_chassis(run.sensors),
-                start_s=run.start_s,
-                end_s=run.end_s,
-            ),
+        recipe, rows = self._recipe(run), rows_there(front, rear, line)
+        ends = tuple(
+            item
+            if item.sensor.end == "front"
+            else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
+            for item in recipe.ends
         )
+        return clean_ride(log, replace(recipe, ends=ends, clocks=clocks))
 
     def static_ride(self, item: StaticEntry, *, with_noise: bool = True) -> Ride | None:
         """Return a recording's ride; None where its log has no stretch long enough to clean."""
@@ -222,44 +307,3 @@ class Rides:
             cutoff_hz=self.cutoff_hz(),
         )
         return clean_ride(log, recipe)
-
-
-def load_ride(day: RideDay, run: str) -> Ride:
-    """Return one run's cleaned signals.
-
-    Parameters
-    ----------
-    day : RideDay
-    run : str
-        The run's name.
-
-    Returns
-    -------
-    Ride
-        ``time_s``; ``front`` and ``rear`` with ``travel_mm`` and ``speed_mm_s``, read-only float arrays; ``history``.
-
-    Raises
-    ------
-    CallError
-        If the day has no such run, or nothing of its log can be cleaned.
-    LogError
-        If a log can't be read.
-
-    Examples
-    --------
-    >>> import telemetry
-    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
-    >>> telemetry.load_ride(day, "run_1").front.travel_mm.shape  # doctest: +SKIP
-    """
-    names = [entry.name for entry in day.runs]
-    if run not in names:
-        raise CallError(str(day.path), f"no run {run!r}", "one of " + ", ".join(names), "name a run of the day")
-    entry = day.run(run)
-    if entry.rear_log is not None:
-        raise CallError(
-            str(day.path), f"two logs for run {run!r}", "one log a run", "joining two loggers isn't built yet"
-        )
-    ride = Rides(day).run_ride(entry)
-    if ride is None:
-        raise CallError(entry.log.name, "no gap-free stretch of 0.25 s and 16 rows", "a ride", "check the logger")
-    return with_bounds(ride, find_pushes(ride))

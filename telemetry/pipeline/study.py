@@ -12,6 +12,7 @@ from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, Sma
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.ride import Ride
 
+from .joining import ride_of
 from .rides import Rides, displacement_sensors
 
 Progress = Callable[[str], None]
@@ -106,14 +107,6 @@ def _unmeasured(entry: RunEntry, findings: tuple[Finding, ...], history: tuple[S
     return RunStudy(entry=entry, findings=findings, history=history, rate_hz=rate_hz, motion=None, lags=None)
 
 
-def _two_loggers(entry: RunEntry) -> Finding:
-    message = (
-        f"{entry.name}: front and rear were logged by two loggers; joining their clocks isn't built yet, so nothing is "
-        "measured: log both ends with one logger"
-    )
-    return Finding(severity="error", code="loggers_not_joined", message=message)
-
-
 def _no_segment(entry: RunEntry) -> Finding:
     message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
     return Finding(severity="error", code="not_riding", message=message)
@@ -160,12 +153,10 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     ------
     LogError
     """
-    if entry.rear_log is not None:
-        return _unmeasured(entry, (_two_loggers(entry),), (), 0.0)
-    ride = rides.run_ride(entry)
+    ride, found_of_log, history = ride_of(rides, entry)
     if ride is None:
-        log = rides.log(entry)
-        return _unmeasured(entry, (*log.findings, _no_segment(entry)), log.history, log.rate_hz)
+        lost = () if any(finding.severity == "error" for finding in found_of_log) else (_no_segment(entry),)
+        return _unmeasured(entry, (*found_of_log, *lost), history, 0.0)
     pressed, unpressed, steps = _pressed(rides, entry)
     rides.forget(entry)
     motion = measures.find_motion(ride)

@@ -235,6 +235,7 @@ def test_a_log_bigger_than_memory_is_refused_before_it_is_read(day):
 
 LITTLE_LEFT = """
 import resource, sys
+from pathlib import Path
 from telemetry.errors import LogError
 from telemetry.logs import read_log
 from telemetry.model.day import LogOptions

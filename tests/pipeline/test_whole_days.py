@@ -246,15 +246,17 @@ def test_marks_give_section_times(tmp_path: Path) -> None:
     assert [(row.part, row.value) for row in rows] == [("gate to drop", 16.5)]
 
 
-def test_two_loggers_are_said_not_to_be_joined(tmp_path: Path) -> None:
+def test_two_loggers_without_pushes_are_joined_roughly_only(tmp_path: Path) -> None:
     folder = make_day(tmp_path, ("a", "a"))
     file = folder / "ride_day.toml"
     file.write_text(
         file.read_text().replace('log = "run_2.csv"', 'log = { front = "run_2.csv", rear = "run_1.csv" }\nname = "two"')
     )
     last = telemetry.analyse(telemetry.read_ride_day(folder)).runs[-1]
-    assert [finding.code for finding in last.findings] == ["loggers_not_joined"]
-    assert not last.measures
+    (told,) = [finding for finding in last.findings if finding.code == "loggers_not_joined"]
+    assert told.severity == "warning"
+    assert last.value("dynamic_sag", "front") is not None
+    assert last.value("sag_difference", "both") is None
 
 
 def test_the_days_lowest_rate_bounds_the_low_pass(tmp_path: Path) -> None:

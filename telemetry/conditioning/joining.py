@@ -1,0 +1,142 @@
+"""Two loggers' logs on one clock: the line between their clocks, and the joined log."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.signal import correlate, correlation_lags
+
+from telemetry.model.arrays import Floats, read_only
+from telemetry.model.day import ColumnName
+from telemetry.model.log import Log
+
+FEWEST_ROWS, SHORTEST_S = 16, 0.25
+"""A stretch both logs cover, as one log's stretches are judged."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClockLine:
+    """How one clock's seconds follow from another's: ``here = offset_s + rate * there``.
+
+    `worst_s` is the largest distance of a common moment from the line, s; 0 where two moments make it.
+    """
+
+    offset_s: float
+    rate: float
+    worst_s: float
+
+    @property
+    def drift_ppm(self) -> float:
+        """By how much the other clock runs slow, parts in a million."""
+        return 1e6 * (self.rate - 1.0)
+
+    def here(self, there_s: Floats) -> Floats:
+        """Return the other clock's seconds on this one."""
+        return np.asarray(self.offset_s + self.rate * there_s, dtype=float)
+
+
+def clock_line(here_s: Sequence[float], there_s: Sequence[float]) -> ClockLine:
+    """Return the least-squares line through moments that both clocks saw.
+
+    Parameters
+    ----------
+    here_s, there_s : sequences of float, equally long
+        The same moments on both clocks. A single one gives the offset only, with a rate of 1.
+
+    Examples
+    --------
+    >>> line = clock_line([10.0, 110.01], [2.0, 102.0])
+    >>> round(line.offset_s, 4), round(line.drift_ppm)
+    (7.9998, 100)
+    """
+    here, there = np.asarray(here_s, dtype=float), np.asarray(there_s, dtype=float)
+    if here.shape[0] < 2:
+        return ClockLine(offset_s=float(here[0] - there[0]), rate=1.0, worst_s=0.0)
+    rate, offset = np.polyfit(there, here, 1)
+    worst = float(np.abs(offset + rate * there - here).max())
+    return ClockLine(offset_s=float(offset), rate=float(rate), worst_s=worst)
+
+
+def shape_lag_s(here: Floats, there: Floats, rate_hz: float, most_s: float) -> tuple[float, float]:
+    """Return how much later a shape comes in one signal than in another, and how alike they then are.
+
+    Parameters
+    ----------
+    here, there : float arrays, shapes (n,), (m,)
+        On even clocks of the same rate, each counted from its own first sample.
+    rate_hz : float
+    most_s : float
+        Largest lag looked at.
+
+    Returns
+    -------
+    float and float
+        The lag of `here` behind `there`, s, refined by a parabola; the correlation there, 1 for equal shapes.
+    """
+    a, b = here - here.mean(), there - there.mean()
+    power = float(np.sqrt(np.dot(a, a) * np.dot(b, b)))
+    if power == 0.0:
+        return 0.0, 0.0
+    likeness = correlate(a, b, "full", method="fft") / power
+    lags = correlation_lags(a.shape[0], b.shape[0], "full")
+    near = np.flatnonzero(np.abs(lags) <= most_s * rate_hz)
+    best = int(near[np.argmax(likeness[near])])
+    shift = 0.0
+    if 0 < best < likeness.shape[0] - 1:
+        left, middle, right = likeness[best - 1 : best + 2]
+        bend = left - 2 * middle + right
+        shift = 0.0 if bend >= 0 else float(np.clip(0.5 * (left - right) / bend, -0.5, 0.5))
+    return (float(lags[best]) + shift) / rate_hz, float(likeness[best])
+
+
+def joined_log(here: Log, there: Log, line: ClockLine, names: Mapping[ColumnName, ColumnName]) -> Log:
+    """Return one log with the readings of both, on the first one's clock.
+
+    Parameters
+    ----------
+    here, there : Log
+    line : ClockLine
+        From the second's clock to the first's.
+    names : mapping of column to column
+        What the second's columns are called in the joined log.
+
+    Returns
+    -------
+    Log
+        The second's readings are interpolated between its rows. Only what both cover without a gap counts; findings
+        and history are those of both.
+    """
+    there_s = line.here(there.time_s)
+    columns = {
+        names[column]: read_only(np.interp(here.time_s, there_s, values)) for column, values in there.columns.items()
+    }
+    segments = _shared(here, [(there_s[a], there_s[b - 1]) for a, b in there.segments])
+    covered = sum(float(here.time_s[b - 1] - here.time_s[a]) for a, b in segments)
+    return replace(
+        here,
+        columns={**here.columns, **columns},
+        segments=segments,
+        gap_s=float(here.time_s[-1] - here.time_s[0]) - covered,
+        findings=(*here.findings, *there.findings),
+        history=(*here.history, *there.history),
+    )
+
+
+def _shared(here: Log, spans: Sequence[tuple[float, float]]) -> tuple[tuple[int, int], ...]:
+    """Return the sample ranges of the first log's stretches that the other's stretches cover too."""
+    found = []
+    for start, stop in here.segments:
+        for first_s, last_s in spans:
+            a, b = np.searchsorted(here.time_s[start:stop], [first_s, last_s]) + start
+            if b - a >= FEWEST_ROWS and here.time_s[b - 1] - here.time_s[a] >= SHORTEST_S:
+                found.append((int(a), int(b)))
+    return tuple(found)
+
+
+def rows_there(here: Log, there: Log, line: ClockLine) -> Floats:
+    """Return the file row of the second log that lies nearest to each sample of the first, shape (n,)."""
+    near = np.searchsorted(line.here(there.time_s), here.time_s).clip(max=there.time_s.shape[0] - 1)
+    rows = there.first_row + np.arange(there.time_s.shape[0]) if there.source_rows is None else there.source_rows
+    return np.asarray(rows[near], dtype=float)

@@ -1,0 +1,198 @@
+"""A run's ride, of one logger or of two: three pushes, a common marker or the shared shaking join their clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+import numpy as np
+
+from telemetry.conditioning import ClockLine, clock_line, shape_lag_s
+from telemetry.measures import find_pushes
+from telemetry.model.arrays import Floats
+from telemetry.model.day import RunEntry
+from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.motion import PushGroup
+from telemetry.model.ride import Clocks, Ride
+
+from .rides import Rides
+
+WITHIN_S = 0.005
+MOST_DRIFT_PPM = 1000.0
+ALIKE_PUSHES, ALIKE_SHAKING = 0.6, 0.3
+AROUND_S, MOST_LAG_S = 0.3, 0.5
+FINE_HZ, COARSE_HZ = 1000.0, 20.0
+SMOOTHED_S = 0.5
+LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
+"""Own choices: a crystal is good to 100 ppm, and 5 ms at 8 m/s are 4 cm of trail."""
+
+NO_LAG = (
+    "hands push both ends together to some 0.05 s, too far for ground speed by lag: a marker wired to both loggers, or "
+    "a speed sensor, would give it"
+)
+BEST_FIRST: tuple[Clocks, ...] = ("one", "near", "rough")
+
+Ends: TypeAlias = dict[End, Ride]
+Presses: TypeAlias = dict[End, dict[str, Floats]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Join:
+    """How two clocks were joined, and how well."""
+
+    line: ClockLine
+    by: str
+    clocks: Clocks
+
+
+def _speed(ride: Ride, end: End, start_s: float, stop_s: float, rate_hz: float) -> Floats:
+    at_s = np.arange(start_s, stop_s, 1 / rate_hz)
+    signal = ride.ends[end]
+    return np.asarray(np.interp(at_s, ride.time_s, signal.speed_mm_s / signal.full_travel_mm), dtype=float)
+
+
+def _same_moment(rides: Ends, front: PushGroup, rear: PushGroup) -> tuple[float, float] | None:
+    """Return one moment of three pushes on both clocks; None where the two ends don't move alike."""
+    windows: dict[End, tuple[float, float]] = {}
+    groups: dict[End, PushGroup] = {"front": front, "rear": rear}
+    for end, group in groups.items():
+        time_s = rides[end].time_s
+        last = min(group.stop, time_s.shape[0] - 1)
+        windows[end] = (float(time_s[group.start]) - AROUND_S, float(time_s[last]) + AROUND_S)
+    shapes = {end: _speed(rides[end], end, *windows[end], FINE_HZ) for end in ENDS}
+    lag_s, alike = shape_lag_s(shapes["front"], shapes["rear"], FINE_HZ, MOST_LAG_S)
+    return (windows["front"][0] + lag_s, windows["rear"][0]) if alike >= ALIKE_PUSHES else None
+
+
+def _by_pushes(rides: Ends) -> Join | None:
+    pushes = {end: find_pushes(ride) for end, ride in rides.items()}
+    moments = []
+    for which in ("at_start", "at_end"):
+        front, rear = (getattr(pushes[end], which) for end in ENDS)
+        moment = None if front is None or rear is None else _same_moment(rides, front, rear)
+        moments.extend([moment] if moment is not None else [])
+    if not moments:
+        return None
+    line = clock_line([front for front, _ in moments], [rear for _, rear in moments])
+    both = len(moments) == 2 and abs(line.drift_ppm) <= MOST_DRIFT_PPM
+    where = "at start and end" if len(moments) == 2 else "at one end of the run only, so the drift isn't known"
+    return Join(line=line, by=f"the three pushes {where}", clocks="near" if both else "rough")
+
+
+def _by_markers(presses: Presses) -> Join | None:
+    for name in presses["front"].keys() & presses["rear"].keys():
+        front, rear = presses["front"][name], presses["rear"][name]
+        if front.shape[0] == rear.shape[0] >= 2:
+            line = clock_line(front.tolist(), rear.tolist())
+            sure = line.worst_s <= WITHIN_S and abs(line.drift_ppm) <= MOST_DRIFT_PPM
+            words = f"{front.shape[0]} presses of marker {name!r}, within {1000 * line.worst_s:.1f} ms of a line"
+            return Join(line=line, by=words, clocks="one" if sure else "rough")
+    return None
+
+
+def _by_shaking(rides: Ends) -> Join | None:
+    """Return the offset at which both ends shake most alike; the rear follows the front, so it is never certain."""
+    envelopes = {}
+    for end, ride in rides.items():
+        shaking = np.abs(_speed(ride, end, float(ride.time_s[0]), float(ride.time_s[-1]), COARSE_HZ))
+        width = round(SMOOTHED_S * COARSE_HZ)
+        envelopes[end] = np.convolve(shaking, np.ones(width) / width, "same")
+        if shaking.mean() < LEAST_SHAKING:
+            return None
+    longest = max(len(envelope) for envelope in envelopes.values()) / COARSE_HZ
+    lag_s, alike = shape_lag_s(envelopes["front"], envelopes["rear"], COARSE_HZ, longest)
+    if alike < ALIKE_SHAKING:
+        return None
+    offset = float(rides["front"].time_s[0]) + lag_s - float(rides["rear"].time_s[0])
+    line = ClockLine(offset_s=offset, rate=1.0, worst_s=0.0)
+    return Join(line=line, by=f"how both ends shake (alike to {alike:.2f})", clocks="rough")
+
+
+def find_join(rides: Ends, presses: Presses) -> Join | None:
+    """Return how the rear logger's clock follows from the front's; None where nothing tells it.
+
+    Parameters
+    ----------
+    rides : dict of end to Ride
+        Each log cleaned by itself.
+    presses : dict of end to dict of marker to float array
+        Seconds at which markers were pressed, on each clock.
+    """
+    ways: tuple[Callable[[], Join | None], ...] = (
+        lambda: _by_markers(presses),
+        lambda: _by_pushes(rides),
+        lambda: _by_shaking(rides),
+    )
+    found = [join for way in ways if (join := way()) is not None]
+    return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)
+
+
+def join_words(run: RunEntry, join: Join | None) -> Finding:
+    """Return what a run of two loggers is told about their clocks."""
+    needed = (
+        f"three pushes of both ends at start and end, or a common marker, to {1000 * WITHIN_S:.0f} ms and "
+        f"{MOST_DRIFT_PPM:.0f} ppm"
+    )
+    if join is None:
+        message = (
+            f"{run.name}: nothing joins the clocks of the two loggers ({needed} are expected), so nothing is measured: "
+            "press both ends down three times at start and end"
+        )
+        return Finding(severity="error", code="loggers_not_joined", message=message)
+    told = f"offset {join.line.offset_s:+.3f} s, drift {join.line.drift_ppm:+.0f} ppm, by {join.by}"
+    if join.clocks != "rough":
+        advice = "nothing to do" if join.clocks == "one" else NO_LAG
+        message = f"{run.name}: the rear logger's clock was joined to the front's: {told}; {advice}"
+        return Finding(severity="note", code="loggers_joined", message=message)
+    message = (
+        f"{run.name}: the clocks of the two loggers are joined roughly only: {told} ({needed} are expected). Each end "
+        "is measured; ground speed by lag, flight and front against rear are left out: press both ends down three "
+        "times at start and end"
+    )
+    return Finding(severity="warning", code="loggers_not_joined", message=message)
+
+
+def join_step(join: Join) -> Step:
+    """Return the step that stands in the run's history."""
+    return Step(
+        stage="joining",
+        words=f"two loggers on the front's clock: offset {join.line.offset_s:+.3f} s, drift "
+        f"{join.line.drift_ppm:+.0f} ppm, by {join.by}",
+        parameters={
+            "offset_s": join.line.offset_s,
+            "drift_ppm": join.line.drift_ppm,
+            "by": join.by,
+            "clocks": join.clocks,
+        },
+    )
+
+
+def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
+    """Return a run's ride; where there is none, what was found of its logs and how they were read.
+
+    Parameters
+    ----------
+    rides : Rides
+    run : RunEntry
+        With one logger or two.
+
+    Raises
+    ------
+    LogError
+    """
+    if run.rear_log is None:
+        log = rides.log(run)
+        return rides.run_ride(run), log.findings, log.history
+    logs = [rides.log_of(run, end) for end in ENDS]
+    findings = tuple(finding for log in logs for finding in log.findings)
+    history = tuple(step for log in logs for step in log.history)
+    apart = {end: ride for end in ENDS if (ride := rides.end_ride(run, end)) is not None}
+    if len(apart) < len(ENDS):
+        return None, findings, history
+    join = find_join(apart, {end: rides.presses_of(run, end) for end in ENDS})
+    told = join_words(run, join)
+    ride = None if join is None else rides.joined_ride(run, join.line, join.clocks)
+    if join is None or ride is None:
+        return None, (*findings, told), history
+    return replace(ride, findings=(*ride.findings, told), history=(*ride.history, join_step(join))), findings, history

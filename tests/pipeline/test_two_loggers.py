@@ -1,0 +1,148 @@
+"""Runs of two loggers measure what one logger would have measured, or say what they can't."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import telemetry
+from telemetry.errors import CallError, LogError
+from telemetry.model.analysis import Analysis
+from telemetry.simulation.day_made import make_day
+from telemetry.simulation.scenario import read_scenario
+from tests.simulation.small_scenario import changed, scenario_file
+
+TWO = ("ground_speed = true\n", "two_loggers = true\n")
+ALIKE = {
+    "dynamic_sag": 0.002,
+    "travel_p95": 0.004,
+    "hit_depth_p95": 0.004,
+    "compression_speed_p95": 0.03,
+    "rebound_speed_p95": 0.03,
+    "riding_time": 0.005,
+}
+
+
+def analysed(folder: Path, *changes: tuple[str, str], clock: str = "") -> Analysis:
+    folder.mkdir(parents=True)
+    with_clock = ("[logger.fork]", f"{clock}[logger.fork]")
+    text = changed(("pushes = false\n", ""), with_clock, *changes)
+    make_day(read_scenario(scenario_file(folder, text)), folder / "day")
+    return telemetry.analyse(telemetry.read_ride_day(folder / "day"))
+
+
+def clock(drift_ppm: float, late_s: float, rate_hz: float = 500) -> str:
+    return f"[logger.rear_clock]\ndrift_ppm = {drift_ppm}\nswitched_on_s = {late_s}\nrate_hz = {rate_hz}\n"
+
+
+@pytest.fixture(scope="module")
+def one_logger(tmp_path_factory: pytest.TempPathFactory) -> Analysis:
+    return analysed(tmp_path_factory.mktemp("one") / "day", ("ground_speed = true\n", ""))
+
+
+@pytest.mark.parametrize(
+    ("drift_ppm", "late_s", "rate_hz"), [(0.0, 0.0, 500), (200.0, 0.1, 500), (-300.0, 0.05, 500), (80.0, 0.1, 400)]
+)
+def test_pushes_join_two_clocks(
+    tmp_path: Path, one_logger: Analysis, drift_ppm: float, late_s: float, rate_hz: float
+) -> None:
+    found = analysed(tmp_path / "two", TWO, clock=clock(drift_ppm, late_s, rate_hz))
+    for run, single in zip(found.runs, one_logger.runs, strict=True):
+        (told,) = [finding for finding in run.findings if finding.code == "loggers_joined"]
+        assert told.severity == "note"
+        step = next(step for step in run.history if step.stage == "joining")
+        assert step.parameters["drift_ppm"] == pytest.approx(-drift_ppm, abs=60)  # 20 s are short to tell a drift
+        for row in single.measures:
+            if row.measure in ALIKE:
+                value = run.value(row.measure, row.end)
+                assert value == pytest.approx(row.value, rel=ALIKE[row.measure]), (row.measure, row.end)
+        absent = {(row.measure, row.end): row.reason for row in run.absent}
+        assert "too far apart" in absent["ground_speed", "both"]
+        assert run.value("compression_speed_ratio", "both") is not None
+
+
+def test_without_pushes_each_end_is_measured_and_nothing_between_them(tmp_path: Path) -> None:
+    found = analysed(tmp_path / "two", TWO, ("[day]\n", "[day]\npushes = false\n"), clock=clock(50.0, 1.0))
+    for run in found.runs:
+        (told,) = [finding for finding in run.findings if finding.code == "loggers_not_joined"]
+        assert told.severity == "warning"
+        absent = {(row.measure, row.end): row.reason for row in run.absent}
+        for measure in ("ground_speed", "airborne_time", "sag_difference", "compression_speed_ratio"):
+            assert "joined roughly only" in absent[measure, "both"]
+        assert run.value("dynamic_sag", "front") is not None
+        assert run.value("dynamic_sag", "rear") is not None
+    compared = telemetry.compare(telemetry.read_ride_day(tmp_path / "two" / "day"))
+    (row,) = [row for row in compared.verdicts.results if row.measure == "sag_difference"]
+    assert row.difference is None
+
+
+def with_marker(folder: Path, at_s: tuple[float, ...], drift: float, late_s: float) -> None:
+    """Wire a button to both logs of the first run."""
+    for name, rate, offset in (("run_1_front.csv", 1.0, 0.0), ("run_1_rear.csv", 1 + drift, late_s)):
+        path = folder / name
+        lines = path.read_text(encoding="utf-8").splitlines()
+        times = [float(line.split(",")[0]) for line in lines[1:]]
+        unit = 1000.0 if times[-1] > 1000 else 1.0
+        start = times[0]
+        rows = [f"{lines[0]},button"]
+        for line, stamp in zip(lines[1:], times, strict=True):
+            here = (stamp - start) / unit / rate + offset
+            rows.append(f"{line},{int(any(at <= here < at + 0.1 for at in at_s))}")
+        path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    file = folder / "ride_day.toml"
+    sensor = '[sensors.button]\nkind = "marker"\ncolumn = "button"\nequals = 1\n'
+    file.write_text(file.read_text(encoding="utf-8") + sensor, encoding="utf-8")
+
+
+def test_a_common_marker_joins_them_closely_enough_for_ground_speed(tmp_path: Path, one_logger: Analysis) -> None:
+    analysed(tmp_path / "two", TWO, ("[day]\n", "[day]\npushes = false\n"), clock=clock(0.0, 0.0))
+    folder = tmp_path / "two" / "day"
+    text = (folder / "ride_day.toml").read_text(encoding="utf-8")
+    second = text.index("[[runs]]", text.index("[[runs]]") + 1)
+    (folder / "ride_day.toml").write_text(text[:second] + text[text.index("[[static]]") :], encoding="utf-8")
+    with_marker(folder, (2.0, 9.0, 16.0), 0.0, 0.0)
+    run = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0]
+    (told,) = [finding for finding in run.findings if finding.code == "loggers_joined"]
+    assert "3 presses of marker 'button'" in told.message
+    assert run.value("ground_speed", "both") == pytest.approx(
+        one_logger.runs[0].value("ground_speed", "both"), rel=0.04
+    )
+
+
+def test_an_error_names_the_log_it_is_in(tmp_path: Path) -> None:
+    analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
+    folder = tmp_path / "two" / "day"
+    (folder / "run_1_rear.csv").write_text("t_ms,B7\n0,1\n4,2\n", encoding="utf-8")
+    with pytest.raises(LogError, match=r"run_1_rear\.csv"):
+        telemetry.analyse(telemetry.read_ride_day(folder))
+
+
+def test_one_run_can_be_loaded(tmp_path: Path) -> None:
+    analysed(tmp_path / "two", TWO, clock=clock(100.0, 0.05))
+    folder = tmp_path / "two" / "day"
+    day = telemetry.read_ride_day(folder)
+    ride = telemetry.load_ride(day, "run_1")
+    assert ride.front.travel_mm.shape == ride.rear.travel_mm.shape == ride.time_s.shape
+    lines = (folder / "run_1_rear.csv").read_text(encoding="utf-8").splitlines()
+    still = [lines[0], *(",".join([line.split(",")[0], "900"]) for line in lines[1:])]
+    (folder / "run_1_rear.csv").write_text("\n".join(still) + "\n", encoding="utf-8")
+    with pytest.raises(CallError, match="nothing joins the clocks"):
+        telemetry.load_ride(day, "run_1")
+
+
+def test_rows_of_the_rear_are_those_of_its_own_log(tmp_path: Path) -> None:
+    """A hundred broken readings in a row of the rear's log are told with that log's row."""
+    analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0, 400))
+    path = tmp_path / "two" / "day" / "run_1_rear.csv"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    first = 3000
+    for place in range(first, first + 4):
+        cells = lines[place].split(",")
+        cells[1] = "4095"
+        lines[place] = ",".join(cells)
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    run = telemetry.analyse(telemetry.read_ride_day(tmp_path / "two" / "day")).runs[0]
+    rows = [finding.row for finding in run.findings if finding.end == "rear" and finding.row is not None]
+    assert any(np.abs(row - (first + 1)) <= 5 for row in rows), run.findings
