@@ -24,6 +24,8 @@ from .table import Table, TableReader
 
 MOST_BAD_SHARE = 0.20
 FEWEST_ROWS = 2
+LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
+"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
 COARSE_STAMP_STEPS = 1.25
 """Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
 
@@ -151,6 +153,16 @@ class _Reading:
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
             self.findings.append(Finding(severity="note", code="repeated_header", message=message))
+
+    def judge_rate(self, rate_hz: float) -> None:
+        """Question a rate no logger has: the clock's unit is another than was stated, or than the name says."""
+        if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
+            return
+        message = (
+            f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
+            "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
+        )
+        self.findings.append(Finding(severity="error", code="odd_rate", message=message))
 
     def ordered(self, seconds: Floats, stamps: Stamps, rows: Ints) -> Floats:
         """Return stamps with roll-overs taken out; a step back that is none is an error finding."""
@@ -293,6 +305,7 @@ def _with_clock(
         clock = make_clock(seconds, stamps.resolution_s, whole if whole.shape == seconds.shape else None)
         reading.findings.extend(clock_findings(where, clock, stamps.resolution_s, rows))
         words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
+    reading.judge_rate(clock.rate_hz)
     reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
     steady = bool(rows[-1] - rows[0] == rows.shape[0] - 1)
     return Log(

@@ -19,13 +19,13 @@ from telemetry.model.ride import Clocks, Ride
 from .rides import Rides
 
 WITHIN_S = 0.005
-MOST_DRIFT_PPM = 1000.0
+USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
 ALIKE_PUSHES, ALIKE_SHAKING = 0.6, 0.3
 AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
-"""Own choices: a crystal is good to 100 ppm, and 5 ms at 8 m/s are 4 cm of trail."""
+"""Own choices: a crystal is good to 100 ppm (common practice, no source), and 5 ms at 8 m/s are 4 cm of trail."""
 
 NO_LAG = (
     "hands push both ends together to some 0.05 s, too far for ground speed by lag: a marker wired to both loggers, or "
@@ -153,6 +153,18 @@ def join_words(run: RunEntry, join: Join | None) -> Finding:
     return Finding(severity="warning", code="loggers_not_joined", message=message)
 
 
+def drift_words(run: RunEntry, join: Join | None, lasts_s: float) -> tuple[Finding, ...]:
+    """Warn where two clocks drift apart by more than two crystals should."""
+    if join is None or abs(join.line.drift_ppm) <= USUAL_DRIFT_PPM:
+        return ()
+    message = (
+        f"{run.name}: the two loggers' clocks drift apart by {join.line.drift_ppm:+.0f} ppm, "
+        f"{abs(join.line.drift_ppm) * lasts_s / 1e6:.3f} s over the log (limit {USUAL_DRIFT_PPM:.0f} ppm); taken out "
+        "as a straight line: look whether one of them gets hot, or counts its rate instead of timing it"
+    )
+    return (Finding(severity="warning", code="loggers_drift", message=message),)
+
+
 def join_step(join: Join) -> Step:
     """Return the step that stands in the run's history."""
     return Step(
@@ -195,4 +207,6 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     ride = None if join is None else rides.joined_ride(run, join.line, join.clocks)
     if join is None or ride is None:
         return None, (*findings, told), history
-    return replace(ride, findings=(*ride.findings, told), history=(*ride.history, join_step(join))), findings, history
+    drift = drift_words(run, join, float(ride.time_s[-1] - ride.time_s[0]))
+    ride = replace(ride, findings=(*ride.findings, told, *drift), history=(*ride.history, join_step(join)))
+    return ride, findings, history

@@ -1,6 +1,7 @@
 """Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
 
 from .channel import channel_findings
+from .lines import line_noise
 from .opened import zero_unchecked
 from .order import ends_swapped
 from .pushes import push_findings
@@ -11,6 +12,7 @@ __all__ = [
     "ZeroFacts",
     "channel_findings",
     "ends_swapped",
+    "line_noise",
     "push_findings",
     "run_findings",
     "zero_moved",
