@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from glob import escape
 from pathlib import Path
 
 from .errors import CallError
+
+LEFT_S = 3600.0
 
 
 def check_writable(path: Path) -> None:
@@ -28,6 +32,14 @@ def check_writable(path: Path) -> None:
         raise CallError(
             str(path), f"folder {str(folder)!r}, which may not be written", "write permission", "name another"
         )
+
+
+def _sweep(path: Path) -> None:
+    """Take away what commands that were killed while writing this file left beside it, long ago."""
+    with suppress(OSError):
+        for left in path.parent.glob(f".{escape(path.name)}.*.part"):
+            if time.time() - left.stat().st_mtime > LEFT_S:
+                left.unlink()
 
 
 def write_text(path: Path, text: str) -> None:
@@ -56,6 +68,7 @@ def write_bytes(path: Path, data: bytes) -> None:
     """
     check_writable(path)
     folder = path.parent
+    _sweep(path)
     beside: Path | None = None
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
