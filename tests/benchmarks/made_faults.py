@@ -1,0 +1,319 @@
+"""Faults of a stated size, put into a simulated log or into its ride day; what each has to be told as."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+
+Trail = Literal["bumps", "jumps"]
+FULL_MM = 170.0
+FORK = ((212.0, 0.0), (3770.0, 170.0))
+FORK_PER_MM = (FORK[1][0] - FORK[0][0]) / FULL_MM
+FORK_POINTS = "[[212.0, 0.0], [3770.0, 170.0]]"
+SHOCK_POINTS = "[[305.0, 0.0], [3601.0, 62.5]]"
+TOP_COUNT = 4095.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class MadeLog:
+    """A log as columns, what of its lines is spoilt afterwards, and its ride day's text."""
+
+    time_ms: Floats
+    fork: Floats
+    shock: Floats
+    rate_hz: float
+    day: str
+    spoil: Callable[[list[str]], list[str]] = field(default=lambda lines: lines)
+
+    def rows(self, kept: np.ndarray) -> MadeLog:
+        """Return the log with some of its rows, by mask or place."""
+        return replace(self, time_ms=self.time_ms[kept], fork=self.fork[kept], shock=self.shock[kept])
+
+    def said(self, old: str, new: str) -> MadeLog:
+        """Return the log with a piece of its day's text replaced; it has to be there."""
+        assert old in self.day, old
+        return replace(self, day=self.day.replace(old, new))
+
+    def lines(self) -> list[str]:
+        """Return the text of the log."""
+        cells = zip(self.time_ms.tolist(), self.fork.tolist(), self.shock.tolist(), strict=True)
+        return self.spoil(["t_ms,A0,A1", *(f"{time:.10g},{fork:.0f},{shock:.0f}" for time, fork, shock in cells)])
+
+
+Making = Callable[[MadeLog, np.random.Generator], MadeLog]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fault:
+    """A fault: the finding it has to give, in words with its size, and how it is made."""
+
+    code: str
+    words: str
+    make: Making
+    least: Literal["note", "warning", "error"] = "warning"
+    trail: Trail = "bumps"
+    says: str = ""
+
+
+def _middle(log: MadeLog, rng: np.random.Generator, share: float = 0.3) -> int:
+    """Return a row by chance that lies well inside the ride."""
+    count = log.time_ms.shape[0]
+    return int(rng.integers(round(share * count), round((1 - share) * count)))
+
+
+def _wrapped(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    return replace(log, time_ms=(log.time_ms + 2**16 - rng.integers(10_000, 30_000)) % 2**16)
+
+
+def _restarted(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    at = _middle(log, rng)
+    time = log.time_ms.copy()
+    time[at:] -= time[at]
+    return replace(log, time_ms=time)
+
+
+def _mixed_up(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    at, count = _middle(log, rng), max(8, round(0.05 * log.rate_hz))
+    places = np.arange(log.time_ms.shape[0])
+    places[at : at + 2 * count] = np.roll(places[at : at + 2 * count], count)
+    return log.rows(places)
+
+
+def _jittered(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    step = 1000 / log.rate_hz
+    even = np.arange(log.time_ms.shape[0]) * step
+    return replace(log, time_ms=np.round(even + step * rng.uniform(0, 0.7, even.shape), 3))
+
+
+def _gap(seconds: float, times: int = 1) -> Making:
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        kept = np.ones(log.time_ms.shape[0], dtype=bool)
+        first, length = _middle(log, rng), round(seconds * log.rate_hz)
+        for n in range(times):
+            kept[first + 2 * n * length : first + (2 * n + 1) * length] = False
+        return log.rows(kept)
+
+    return make
+
+
+def _lost_share(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    count = log.time_ms.shape[0]
+    at = int(rng.integers(round(0.2 * count), round(0.5 * count)))
+    return log.rows(np.r_[0:at, at + round(0.25 * count) : count])
+
+
+def _twice(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    count = log.time_ms.shape[0]
+    return log.rows(np.sort(np.r_[0:count, rng.integers(1, count, 50)]))
+
+
+def _spoilt(each: Callable[[list[str], int], None], share: float) -> Making:
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        count = log.time_ms.shape[0]
+        places = np.unique(rng.integers(2, count, max(3, round(share * count))))
+
+        def spoil(lines: list[str]) -> list[str]:
+            for place in places.tolist():
+                each(lines, place)
+            return lines
+
+        return replace(log, spoil=spoil)
+
+    return make
+
+
+def _cut_row(lines: list[str], place: int) -> None:
+    lines[place] = lines[place].rpartition(",")[0]
+
+
+def _empty_cell(lines: list[str], place: int) -> None:
+    time, _, shock = lines[place].split(",")
+    lines[place] = f"{time},,{shock}"
+
+
+def _header_again(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    at = _middle(log, rng)
+    return replace(log, spoil=lambda lines: [*lines[:at], lines[0], *lines[at:]])
+
+
+def _spikes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    count = log.fork.shape[0]
+    places = np.arange(20, count - 20, 200) + rng.integers(-10, 10)
+    fork = log.fork.copy()
+    fork[places] += np.where(fork[places] + 900 > TOP_COUNT, -900, 900)
+    return replace(log, fork=fork)
+
+
+def _deepest(log: MadeLog) -> float:
+    start = round(5 * log.rate_hz)
+    return float(log.fork[start:-start].max())
+
+
+def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """Let the range end 10 to 20 mm before the deepest point of the ride."""
+    top = round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20))
+    return replace(log, fork=np.minimum(log.fork, top)).said(
+        f"{FORK_POINTS}\ncounts_range = [0, 4095]", f"{FORK_POINTS}\ncounts_range = [0, {top}]"
+    )
+
+
+def _cut_bottom_outs(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Let the range end past the line of bottom-outs and 3 mm or more before the deepest point."""
+    top = round(FORK[0][0] + FORK_PER_MM * 167.0)
+    return replace(log, fork=np.minimum(log.fork, top)).said(
+        f"{FORK_POINTS}\ncounts_range = [0, 4095]", f"{FORK_POINTS}\ncounts_range = [0, {top}]"
+    )
+
+
+def _tone(hertz: float, amplitude_mm: float) -> Making:
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        seconds = np.arange(log.fork.shape[0]) / log.rate_hz
+        tone = amplitude_mm * FORK_PER_MM * np.sin(2 * np.pi * (hertz * seconds + rng.uniform()))
+        return replace(log, fork=np.clip(np.rint(log.fork + tone), 0, TOP_COUNT))
+
+    return make
+
+
+def _stuck(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    fork = log.fork.copy()
+    first, length = _middle(log, rng), round(5 * log.rate_hz)
+    level = FORK[0][0] + FORK_PER_MM * rng.uniform(20, 120)
+    fork[first : first + length] = round(level)
+    return replace(log, fork=fork)
+
+
+def _closed(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    usual = float(np.median(log.shock))
+    return replace(log, shock=np.rint(usual + 0.02 * (log.shock - usual)))
+
+
+def _coarse(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    return replace(log, fork=np.rint(log.fork / 32) * 32)
+
+
+def _slow(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    return log.rows(np.arange(0, log.fork.shape[0], round(log.rate_hz / 100)))
+
+
+def _slipped(by_mm: float, *, inside: bool) -> Making:
+    """Let the fork's sensor slip after the lifted recording: before the run, or a third into it."""
+
+    def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
+        fork = log.fork.copy()
+        first = fork.shape[0] // 3 if inside else 0
+        fork[first:] = np.clip(np.rint(fork[first:] + by_mm * FORK_PER_MM), 0, TOP_COUNT)
+        return replace(log, fork=fork)
+
+    return make
+
+
+def _reversed(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    return replace(log, fork=TOP_COUNT - log.fork)
+
+
+def _swapped(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Plug each sensor into the other's socket, as tuners do: what stands in the day no longer fits."""
+    fork = FORK[0][0] + (log.shock - 305.0) / 3296.0 * (FORK[1][0] - FORK[0][0])
+    shock = 305.0 + (log.fork - FORK[0][0]) / (FORK[1][0] - FORK[0][0]) * 3296.0
+    return replace(log, fork=np.rint(fork), shock=np.rint(shock))
+
+
+def _lasting(seconds: float) -> Making:
+    def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
+        first = round(8 * log.rate_hz)
+        cut = log.rows(np.arange(first, first + round(seconds * log.rate_hz)))
+        return replace(cut, day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
+
+    return make
+
+
+def _dead_in_pushes(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    shock = log.shock.copy()
+    shock[:] = np.median(shock)
+    return replace(log, shock=shock)
+
+
+def _stated(old: str, new: str) -> Making:
+    return lambda log, _: log.said(old, new)
+
+
+def _without_clock(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    return log.said('time = { column = "t_ms", unit = "ms" }', f"rate_hz = {log.rate_hz:g}")
+
+
+def _opened(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    opened = re.sub(r"(\[setups\.oil_20\.front\]\n)", r"\1parts_opened_on = 2026-08-08\n", log.day)
+    assert opened != log.day
+    return replace(log, day=re.sub(r"\n\[\[static\]\]\n(?:.+\n)+", "\n", opened))
+
+
+MS = 'unit = "ms"'
+MEASURED = "measured_travel_mm = 170.0\n"
+FAULTS = (
+    Fault(code="no_clock", words="no clock, its rate stated", make=_without_clock, least="note"),
+    Fault(
+        code="rounded_clock",
+        words="stamps cut to 10 ms",
+        make=lambda log, _: replace(log, time_ms=np.floor(log.time_ms / 10) * 10),
+        least="note",
+    ),
+    Fault(code="clock_wrapped", words="a 16 bit counter of ms rolls over", make=_wrapped, least="note"),
+    Fault(code="odd_rate", words="ms stated as µs", make=_stated(MS, 'unit = "us"'), least="error"),
+    Fault(code="odd_rate", words="ms stated as s", make=_stated(MS, 'unit = "s"'), least="error"),
+    Fault(code="clock_backwards", words="starts again from 0", make=_restarted, least="error"),
+    Fault(code="clock_backwards", words="two blocks of 0.05 s swapped", make=_mixed_up, least="error"),
+    Fault(code="uneven_clock", words="samples up to 0.7 of a step late (sd 20 %)", make=_jittered),
+    Fault(code="gap", words="0.5 s lost", make=_gap(0.5)),
+    Fault(code="gap", words="five times 0.1 s lost", make=_gap(0.1, 5)),
+    Fault(code="gap", words="a quarter of the log lost", make=_lost_share, least="error"),
+    Fault(code="repeated_rows", words="50 rows written twice", make=_twice),
+    Fault(code="repeated_header", words="the header once more", make=_header_again, least="note"),
+    Fault(code="ragged_rows", words="0.1 % of rows lack a cell", make=_spoilt(_cut_row, 0.001)),
+    Fault(code="missing_values", words="1 % of cells empty", make=_spoilt(_empty_cell, 0.01)),
+    Fault(code="slow_rate", words="100 rows a second", make=_slow),
+    Fault(code="spikes", words="0.5 % of samples jump by 43 mm", make=_spikes),
+    Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
+    Fault(
+        code="clipped",
+        words="range ends inside bottom-outs, at 167 of 170 mm",
+        make=_cut_bottom_outs,
+        trail="jumps",
+        says="lower bound",
+    ),
+    Fault(code="line_noise", words="0.5 mm at 50 Hz", make=_tone(50.0, 0.5)),
+    Fault(code="line_noise", words="0.3 mm at 63 Hz", make=_tone(63.0, 0.3)),
+    Fault(code="stuck", words="stands for 5 s at 20 to 120 mm", make=_stuck, least="error"),
+    Fault(code="hardly_moves", words="the rear moves by 2 % of what it should (lever closed)", make=_closed),
+    Fault(code="coarse_steps", words="7 bits in place of 12 (1.5 mm)", make=_coarse),
+    Fault(
+        code="poor_calibration",
+        words="a third point 5 mm off the line",
+        make=_stated(FORK_POINTS, "[[212.0, 0.0], [1991.0, 90.0], [3770.0, 170.0]]"),
+    ),
+    Fault(
+        code="beyond_travel",
+        words="a slope 15 % too steep",
+        make=_stated(FORK_POINTS, "[[212.0, 0.0], [3770.0, 195.5]]"),
+        trail="jumps",
+    ),
+    Fault(code="beyond_travel", words="the fork's sensor wired the other way", make=_reversed, least="error"),
+    Fault(code="ends_swapped", words="plugs swapped", make=_swapped),
+    Fault(code="ends_swapped", words="plugs swapped, jumps", make=_swapped, trail="jumps"),
+    Fault(code="zero_shift", words="slips out by 4 mm before the run", make=_slipped(-4, inside=False), trail="jumps"),
+    Fault(code="zero_shift", words="slips in by 8 mm before the run", make=_slipped(8, inside=False), trail="jumps"),
+    Fault(code="zero_shift", words="slips out by 4 mm in the run", make=_slipped(-4, inside=True), trail="jumps"),
+    Fault(code="zero_shift", words="slips in by 4 mm in the run", make=_slipped(4, inside=True), trail="jumps"),
+    Fault(code="zero_unchecked", words="fork opened that day, nothing lifted", make=_opened),
+    Fault(code="travel_is_stated", words="no measured travel", make=_stated(MEASURED, ""), least="note"),
+    Fault(code="same_column", words="both ends of one column", make=_stated('column = "A1"', 'column = "A0"')),
+    Fault(code="pushes_one_end", words="the rear's plug is out", make=_dead_in_pushes),
+    Fault(code="short_run", words="20 s of riding", make=_lasting(20.0)),
+    Fault(code="not_riding", words="3 s of riding", make=_lasting(3.0), least="error"),
+    Fault(code="untrimmed", words="no bounds and no pushes", make=_lasting(34.0), least="note"),
+)
