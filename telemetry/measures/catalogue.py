@@ -157,11 +157,11 @@ def find_run_lags(run: RunMotion, facts: BikeFacts) -> ground_speed.Lags | None:
     signals = run.ride.ends
     longest = max(signal.full_travel_mm for signal in signals.values())
     return ground_speed.find_lags(
-        signals["front"].speed_mm_s,
-        signals["rear"].speed_mm_s,
+        (signals["front"].speed_mm_s, signals["rear"].speed_mm_s),
         stretches(run.time.riding, run.ride.segments),
         run.ride.rate_hz,
         ground_speed.lag_bounds_s(facts.wheelbase_mm or 1200.0, longest),
+        run.time.flights,
     )
 
 

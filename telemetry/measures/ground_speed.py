@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.signal import butter, sosfiltfilt
 
-from telemetry.model.arrays import Floats, Ints
+from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.motion import Stretch
 
 from .missing import Missing, Outcome
@@ -25,6 +25,8 @@ LEAST_SHARE = 0.30
 THINNED_RATE_HZ = 200.0
 WINDOWS_AT_ONCE = 64
 SLOWEST_RATE_HZ = 2.2 * BAND_HZ[1]
+BEFORE_S, AFTER_S = 0.2, 1.0
+"""Around a flight the ends take off and land in an order of their own: own choice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,13 +39,22 @@ class Lags:
         Lags of the windows that tell one, s.
     windows : int
         All windows looked at.
+    judged_windows : int
+        Those of them without a flight, 0.2 s before it and 1 s after.
     reversed_windows : int
-        Windows in which the front clearly repeats the rear instead.
+        Judged windows in which the front clearly repeats the rear instead.
+    opposed_windows : int
+        Judged windows in which one end clearly does the opposite of the other.
     """
 
     lag_s: Floats
     windows: int
+    judged_windows: int
     reversed_windows: int
+    opposed_windows: int
+
+
+NO_LAGS = Lags(lag_s=np.empty(0), windows=0, judged_windows=0, reversed_windows=0, opposed_windows=0)
 
 
 def _clear_peaks(correlation: Floats) -> tuple[Floats, Floats]:
@@ -104,24 +115,44 @@ def _windows(signal: Floats, starts: Ints, length: int) -> Floats:
     return windows
 
 
+def _grounded(starts: Ints, length: int, flights: tuple[Stretch, ...], rate_hz: float) -> Bools:
+    """Tell which windows [start, start + length) lie clear of every flight."""
+    clear = np.ones(starts.shape[0], dtype=bool)
+    for start, stop in flights:
+        clear &= (starts + length <= start - BEFORE_S * rate_hz) | (starts >= stop + AFTER_S * rate_hz)
+    return clear
+
+
+def _told(front: Floats, rear: Floats, lags: Ints) -> tuple[Floats, Bools, Bools]:
+    """Return each window's place among the lags, NaN where none is clear; whether it tells reversed or opposed ends."""
+    near = np.arange(1 - lags[0], lags[0])  # too short for any speed, yet ends that move alike aren't opposed
+    both_ways = correlations(front, rear, np.concatenate([lags, -lags, near]))
+    after, before = both_ways[:, : lags.size], both_ways[:, lags.size : 2 * lags.size]
+    (place, height), (_, other) = _clear_peaks(after), _clear_peaks(before)
+    against = np.fmax(_clear_peaks(-after)[1], _clear_peaks(-before)[1])
+    return place, other > np.nan_to_num(height), against > both_ways.max(axis=1)
+
+
 def find_lags(
-    front_mm_s: Floats,
-    rear_mm_s: Floats,
+    ends_mm_s: tuple[Floats, Floats],
     ridden: tuple[Stretch, ...],
     rate_hz: float,
     bounds_s: tuple[float, float],
+    flights: tuple[Stretch, ...] = (),
 ) -> Lags:
     """Find how long after the front the rear moves alike, window by window.
 
     Parameters
     ----------
-    front_mm_s, rear_mm_s : float arrays, shape (n,)
+    ends_mm_s : (front, rear), float arrays, shape (n,)
         Wheel speeds; their scale doesn't matter.
     ridden : tuple of (start, stop)
         Riding time without a break.
     rate_hz : float
     bounds_s : (shortest, longest)
         Lags looked at, s.
+    flights : tuple of (start, stop)
+        Landings tell nothing of which end is which: many bikes land rear first.
 
     Returns
     -------
@@ -130,36 +161,38 @@ def find_lags(
     Notes
     -----
     Speeds band-passed 6-25 Hz; windows of 4 s, half overlap; the highest peak of the normalised correlation,
-    refined by a parabola, must reach 0.4 and 1.3 x the next.
+    refined by a parabola, must reach 0.4 and 1.3 x the next. Ends are opposed where that holds of the negative
+    correlation and none of the positive is as high.
     """
     every = max(1, int(rate_hz / THINNED_RATE_HZ))
     rate = rate_hz / every
     length = round(WINDOW_S * rate)
     shortest, longest = max(1, int(bounds_s[0] * rate)), int(np.ceil(bounds_s[1] * rate))
     if rate < SLOWEST_RATE_HZ or longest + 2 >= length:
-        return Lags(lag_s=np.empty(0), windows=0, reversed_windows=0)
+        return NO_LAGS
     lags = np.arange(shortest - 1, longest + 2)
     band = butter(4, BAND_HZ, btype="bandpass", fs=rate, output="sos")
     found: list[Floats] = []
-    windows = reversed_windows = 0
+    windows = judged = reversed_windows = opposed = 0
     for start, stop in ridden:
         if (stop - start) // every < length:
             continue
-        front = sosfiltfilt(band, front_mm_s[start:stop:every])
-        rear = sosfiltfilt(band, rear_mm_s[start:stop:every])
+        front, rear = (sosfiltfilt(band, speed[start:stop:every]) for speed in ends_mm_s)
         every_start = np.arange(0, front.shape[0] - length + 1, length // 2)
         windows += every_start.size
         for starts in np.split(every_start, range(WINDOWS_AT_ONCE, every_start.size, WINDOWS_AT_ONCE)):
-            pieces = _windows(front, starts, length), _windows(rear, starts, length)
-            both_ways = correlations(*pieces, np.concatenate([lags, -lags]))
-            (place, height), (_, other) = (
-                _clear_peaks(both_ways[:, : lags.size]),
-                _clear_peaks(both_ways[:, lags.size :]),
-            )
-            reversed_windows += int(np.count_nonzero(other > np.nan_to_num(height)))
+            place, turned, against = _told(_windows(front, starts, length), _windows(rear, starts, length), lags)
+            grounded = _grounded(start + starts * every, length * every, flights, rate_hz)
+            judged += int(np.count_nonzero(grounded))
+            reversed_windows += int(np.count_nonzero(turned & grounded & ~against))
+            opposed += int(np.count_nonzero(against & grounded))
             found.append((lags[0] + place[np.isfinite(place)]) / rate)
     return Lags(
-        lag_s=np.concatenate(found) if found else np.empty(0), windows=windows, reversed_windows=reversed_windows
+        lag_s=np.concatenate(found) if found else np.empty(0),
+        windows=windows,
+        judged_windows=judged,
+        reversed_windows=reversed_windows,
+        opposed_windows=opposed,
     )
 
 

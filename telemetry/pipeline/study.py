@@ -118,6 +118,7 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
         facts = _zero_facts(rides, entry, sensor)
         found.extend(trust.zero_moved(entry.name, facts))
         found.extend(trust.zero_shift(ride, ride.ends[sensor.end], motion.time, facts))
+        found.extend(trust.slipped(ride, ride.ends[sensor.end], motion.time, facts))
     return found
 
 
@@ -174,7 +175,8 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *unpressed,
     ]
     if lags is not None:
-        found.extend(trust.ends_swapped(entry.name, lags.windows, lags.reversed_windows))
+        found.extend(trust.ends_swapped(entry.name, lags.judged_windows, lags.reversed_windows))
+        found.extend(trust.ends_opposed(entry.name, lags.judged_windows, lags.opposed_windows))
     failed = any(finding.severity == "error" for finding in found)
     return RunStudy(
         entry=entry,

@@ -3,18 +3,21 @@
 from .channel import channel_findings
 from .lines import line_noise
 from .opened import zero_unchecked
-from .order import ends_swapped
+from .order import ends_opposed, ends_swapped
 from .pushes import push_findings
+from .slip import slipped
 from .whole_run import run_findings
 from .zero import ZeroFacts, zero_moved, zero_shift
 
 __all__ = [
     "ZeroFacts",
     "channel_findings",
+    "ends_opposed",
     "ends_swapped",
     "line_noise",
     "push_findings",
     "run_findings",
+    "slipped",
     "zero_moved",
     "zero_shift",
     "zero_unchecked",

@@ -113,10 +113,10 @@ def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
     return found
 
 
-def _all_flown(time: RidingTime, samples: list[int]) -> bool:
-    """Tell whether the bike flies within 50 ms of each sample: one end may come to rest a little before the other."""
+def _flown(time: RidingTime, sample: int) -> bool:
+    """Tell whether the bike flies within 50 ms after a sample: one end may come to rest a little before the other."""
     airborne, near = time.airborne, round(FLAT_S * time.rate_hz)
-    return airborne is not None and all(bool(airborne[at : at + near].any()) for at in samples)
+    return airborne is not None and bool(airborne[sample : sample + near].any())
 
 
 def _rests_in_flight(ride: Ride, signal: EndSignal, level_mm: float, times: int, source: str) -> Finding:
@@ -137,8 +137,8 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
 
     Only the lowest level counts: travel hardly ever lies further below it than the low-pass and a top-out bumper
     give. A bike that never tops out has no such level and gets no finding. Levels further than 10 % of travel from
-    zero are ride height or rests, not top-outs. Where zero is a lifted recording's and every such moment is flown, a
-    level above it is noted only: in free fall a leg rests further in than with its wheel hanging.
+    zero are ride height or rests, not top-outs. Where zero is a lifted recording's, flown moments
+    don't tell a level above it: in free fall a leg rests further in than with its wheel hanging, which is noted.
     """
     within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
     flat = flat_stretches(ride, signal, time, within)
@@ -153,8 +153,10 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     bottom = float(np.quantile(signal.travel_mm[time.riding], BELOW_TIME))
     if bottom < level - max(BELOW_MM, BELOW_SHARE * signal.full_travel_mm):
         return ()
-    if level > 0 and facts.source is not None and _all_flown(time, [start for start, _ in times]):
-        return (_rests_in_flight(ride, signal, level, len(times), facts.source),)
+    if level > 0 and facts.source is not None:
+        flown = sum(_flown(time, start) for start, _ in times)
+        if len(times) - flown < FEWEST_LEVELS and flown > 0:
+            return (_rests_in_flight(ride, signal, level, flown, facts.source),)
     error_mm = ERROR_SHARE * signal.full_travel_mm
     message = (
         f"{ride.name}, {signal.end}: tops out {len(times)} times, first at {second:.2f} s, at "

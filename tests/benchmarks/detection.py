@@ -26,7 +26,7 @@ from telemetry.ride_day import read_ride_day
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
 from tests.benchmarks.made_faults import FAULTS, Fault, MadeLog, Trail
-from tests.simulation.small_scenario import SCENARIO, changed
+from tests.simulation.small_scenario import changed
 
 JUMP_LINE = Path(__file__).parent / "jump_line.toml"
 RATES_HZ = (200.0, 500.0, 1000.0)
@@ -52,9 +52,7 @@ CONDITIONS = tuple(
 def scenario_text(condition: Condition, runs: int, seed: int) -> str:
     """Return the scenario of some clean runs of one setup, each on a line of its own."""
     if condition.trail == "jumps":
-        text = changed(
-            ("length_m = 700", "length_m = 540"), ("times = 8", "times = 6"), text=JUMP_LINE.read_text("utf-8")
-        )
+        text = changed(("length_m = 120", "length_m = 80"), text=JUMP_LINE.read_text("utf-8"))
     else:
         text = changed(
             ("length_m = 90", "length_m = 250"),

@@ -18,6 +18,7 @@ FORK_PER_MM = (FORK[1][0] - FORK[0][0]) / FULL_MM
 FORK_POINTS = "[[212.0, 0.0], [3770.0, 170.0]]"
 SHOCK_POINTS = "[[305.0, 0.0], [3601.0, 62.5]]"
 TOP_COUNT = 4095.0
+MEASURED = "measured_travel_mm = 170.0\n"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,7 +147,7 @@ def _spikes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     count = log.fork.shape[0]
     places = np.arange(20, count - 20, 200) + rng.integers(-10, 10)
     fork = log.fork.copy()
-    fork[places] += np.where(fork[places] + 900 > TOP_COUNT, -900, 900)
+    fork[places] += np.where(fork[places] > TOP_COUNT / 2, -1900, 1900)
     return replace(log, fork=fork)
 
 
@@ -155,20 +156,23 @@ def _deepest(log: MadeLog) -> float:
     return float(log.fork[start:-start].max())
 
 
+def _with_top(log: MadeLog, top: float) -> MadeLog:
+    """Let the fork's converter read no higher, as stated."""
+    cut = replace(log, fork=np.minimum(log.fork, top))
+    return cut.said(f"{FORK_POINTS}\ncounts_range = [0, 4095]", f"{FORK_POINTS}\ncounts_range = [0, {top:.0f}]")
+
+
 def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     """Let the range end 10 to 20 mm before the deepest point of the ride."""
-    top = round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20))
-    return replace(log, fork=np.minimum(log.fork, top)).said(
-        f"{FORK_POINTS}\ncounts_range = [0, 4095]", f"{FORK_POINTS}\ncounts_range = [0, {top}]"
-    )
+    return _with_top(log, round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20)))
 
 
 def _cut_bottom_outs(log: MadeLog, _: np.random.Generator) -> MadeLog:
-    """Let the range end past the line of bottom-outs and 3 mm or more before the deepest point."""
-    top = round(FORK[0][0] + FORK_PER_MM * 167.0)
-    return replace(log, fork=np.minimum(log.fork, top)).said(
-        f"{FORK_POINTS}\ncounts_range = [0, 4095]", f"{FORK_POINTS}\ncounts_range = [0, {top}]"
-    )
+    """Let full travel be the deepest, bottom-outs count from 12 mm before it, and the range end 10 mm before it."""
+    full_mm = (_deepest(log) - FORK[0][0]) / FORK_PER_MM
+    top = round(FORK[0][0] + FORK_PER_MM * (full_mm - 10.0))
+    stated = log.said(MEASURED, f"measured_travel_mm = {full_mm:.1f}\nbumper_touch_mm = {full_mm - 24:.1f}\n")
+    return _with_top(stated, top)
 
 
 def _tone(hertz: float, amplitude_mm: float) -> Making:
@@ -202,11 +206,11 @@ def _slow(log: MadeLog, _: np.random.Generator) -> MadeLog:
 
 
 def _slipped(by_mm: float, *, inside: bool) -> Making:
-    """Let the fork's sensor slip after the lifted recording: before the run, or a third into it."""
+    """Let the fork's sensor slip after the lifted recording: before the run, or between the fourth and the fifth of eight jumps."""
 
     def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
         fork = log.fork.copy()
-        first = fork.shape[0] // 3 if inside else 0
+        first = round(0.45 * fork.shape[0]) if inside else 0
         fork[first:] = np.clip(np.rint(fork[first:] + by_mm * FORK_PER_MM), 0, TOP_COUNT)
         return replace(log, fork=fork)
 
@@ -254,7 +258,6 @@ def _opened(log: MadeLog, _: np.random.Generator) -> MadeLog:
 
 
 MS = 'unit = "ms"'
-MEASURED = "measured_travel_mm = 170.0\n"
 FAULTS = (
     Fault(code="no_clock", words="no clock, its rate stated", make=_without_clock, least="note"),
     Fault(
@@ -277,11 +280,11 @@ FAULTS = (
     Fault(code="ragged_rows", words="0.1 % of rows lack a cell", make=_spoilt(_cut_row, 0.001)),
     Fault(code="missing_values", words="1 % of cells empty", make=_spoilt(_empty_cell, 0.01)),
     Fault(code="slow_rate", words="100 rows a second", make=_slow),
-    Fault(code="spikes", words="0.5 % of samples jump by 43 mm", make=_spikes),
+    Fault(code="spikes", words="0.5 % of samples jump by 90 mm", make=_spikes),
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
     Fault(
         code="clipped",
-        words="range ends inside bottom-outs, at 167 of 170 mm",
+        words="range ends in bottom-outs, 10 mm short of the deepest",
         make=_cut_bottom_outs,
         trail="jumps",
         says="lower bound",
@@ -302,13 +305,13 @@ FAULTS = (
         make=_stated(FORK_POINTS, "[[212.0, 0.0], [3770.0, 195.5]]"),
         trail="jumps",
     ),
-    Fault(code="beyond_travel", words="the fork's sensor wired the other way", make=_reversed, least="error"),
+    Fault(code="ends_opposed", words="the fork's sensor wired the other way", make=_reversed, least="error"),
     Fault(code="ends_swapped", words="plugs swapped", make=_swapped),
     Fault(code="ends_swapped", words="plugs swapped, jumps", make=_swapped, trail="jumps"),
-    Fault(code="zero_shift", words="slips out by 4 mm before the run", make=_slipped(-4, inside=False), trail="jumps"),
-    Fault(code="zero_shift", words="slips in by 8 mm before the run", make=_slipped(8, inside=False), trail="jumps"),
-    Fault(code="zero_shift", words="slips out by 4 mm in the run", make=_slipped(-4, inside=True), trail="jumps"),
-    Fault(code="zero_shift", words="slips in by 4 mm in the run", make=_slipped(4, inside=True), trail="jumps"),
+    Fault(code="zero_shift", words="slips out by 5 mm before the run", make=_slipped(-5, inside=False), trail="jumps"),
+    Fault(code="zero_shift", words="slips in by 5 mm before the run", make=_slipped(5, inside=False), trail="jumps"),
+    Fault(code="zero_shift", words="slips out by 4 mm half-way", make=_slipped(-4, inside=True), trail="jumps"),
+    Fault(code="zero_shift", words="slips in by 4 mm half-way", make=_slipped(4, inside=True), trail="jumps"),
     Fault(code="zero_unchecked", words="fork opened that day, nothing lifted", make=_opened),
     Fault(code="travel_is_stated", words="no measured travel", make=_stated(MEASURED, ""), least="note"),
     Fault(code="same_column", words="both ends of one column", make=_stated('column = "A1"', 'column = "A0"')),

@@ -1,0 +1,77 @@
+"""Whether a sensor slipped during a run: the end tops out at one level before, and at another after."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.model.finding import Finding, Severity
+from telemetry.model.motion import RidingTime
+from telemetry.model.ride import EndSignal, Ride
+from telemetry.words import figure
+
+from .zero import (
+    BELOW_MM,
+    BELOW_SHARE,
+    BELOW_TIME,
+    ERROR_SHARE,
+    PLAUSIBLE_SHARE,
+    SAME_LEVEL_MM,
+    SMALLEST_MM,
+    ZeroFacts,
+    flat_stretches,
+    lowest_times,
+)
+
+FEWEST_EACH = 3
+LEAST_MM = 1.5
+"""Own choices, no source: a leg comes to rest in flight within half a millimetre of where it did before."""
+
+
+def _top_out_mm(signal: EndSignal, time: RidingTime, flat: list[tuple[int, int]], part: slice) -> float | None:
+    """Return the level a part of the run tops out at, three times or more; None where there is none."""
+    within = max(SAME_LEVEL_MM, 4 * signal.noise.travel_mm)
+    times = lowest_times(signal.travel_mm, flat, within)
+    if len(times) < FEWEST_EACH:
+        return None
+    level = float(np.median([found for _, found in times]))
+    ridden = signal.travel_mm[part][time.riding[part]]
+    bottom = float(np.quantile(ridden, BELOW_TIME))
+    below = max(BELOW_MM, BELOW_SHARE * signal.full_travel_mm)
+    known = bottom >= level - below and abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm
+    return level if known else None
+
+
+def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
+    """Find a top-out level that moves within a run, by 1.5 mm or more, whatever zero is in force.
+
+    Each part has to top out three times or more, flights included, and travel hardly ever to lie below its level.
+
+    Parameters
+    ----------
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    time : RidingTime
+    facts : ZeroFacts
+        The smallest change of sag counts.
+    """
+    flat = flat_stretches(ride, signal, time, max(4 * signal.noise.travel_mm, 1e-3))
+    limit = max(LEAST_MM, SMALLEST_MM, facts.smallest_change_mm * 0.3)
+    best, place = 0.0, 0
+    for cut in range(FEWEST_EACH, len(flat) - FEWEST_EACH + 1):
+        split = (flat[cut - 1][1] + flat[cut][0]) // 2
+        before = _top_out_mm(signal, time, flat[:cut], slice(0, split))
+        after = _top_out_mm(signal, time, flat[cut:], slice(split, None))
+        if before is not None and after is not None and abs(after - before) > abs(best):
+            best, place = after - before, split
+    if abs(best) <= limit:
+        return ()
+    error_mm = ERROR_SHARE * signal.full_travel_mm
+    second = float(ride.time_s[place])
+    severity: Severity = "error" if abs(best) > error_mm else "warning"
+    message = (
+        f"{ride.name}, {signal.end}: tops out {figure(best, 2, signed=True)} mm elsewhere from about {second:.1f} s on "
+        f"(limit {limit:.2f} mm, error above {error_mm:.1f} mm): the sensor slipped during the run; fix it, record "
+        "both wheels lifted for 5 s and ride again"
+    )
+    return (Finding(severity=severity, code="zero_shift", message=message, end=signal.end, second=second),)
