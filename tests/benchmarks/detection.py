@@ -79,6 +79,13 @@ def _hum(table: Table, rng: np.random.Generator) -> None:
     table["A0"] += counts * np.sin(2 * np.pi * 50.0 * table["t"] / 1000 + rng.uniform(0, 6))
 
 
+def _hole(table: Table, rng: np.random.Generator) -> None:
+    """Let the fork's readings skip 3 mm of travel at its median."""
+    start, wide = float(np.median(table["A0"])) + 15, 3.0 * (3770 - 212) / 170
+    inside = (table["A0"] > start) & (table["A0"] < start + wide)
+    table["A0"][inside] = np.where(table["A0"][inside] < start + wide / 2, start, start + wide)
+
+
 def _lost_rows(table: Table, rng: np.random.Generator) -> None:
     a, b = _inner(table, rng, 0.5)
     for name in table:
@@ -133,6 +140,7 @@ FAULTS = (
     Fault(finding="beyond_travel", words="fork's calibration 35 % too steep", work=_too_far),
     Fault(finding="spikes", words="one reading in 330 thrown across the range", work=_spikes),
     Fault(finding="clipped", words="1.5 % of the fork's rows beyond the converter's range", work=_clipped),
+    Fault(finding="dead_band", words="fork's readings skip 3 mm of travel", work=_hole),
     Fault(finding="line_noise", words="50 Hz hum of 0.5 mm on the fork", work=_hum),
     Fault(finding="gap", words="half a second of rows lost", work=_lost_rows),
     Fault(finding="clock_backwards", words="clock starts anew in mid-run", work=_restart),
