@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069]+")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]+")
+"""What steers a terminal or turns the direction of writing, and halves of letters, which can't be written out."""
 
 
 def clean_text(text: str, *, longest: int = 400) -> str:
@@ -15,6 +16,21 @@ def clean_text(text: str, *, longest: int = 400) -> str:
     """
     line = _CONTROL.sub(" ", text).strip()
     return line if len(line) <= longest else line[: longest - 1] + "…"
+
+
+def clean_json(text: str) -> str:
+    """Return JSON with every control character written as its number: the same to a program, harmless to a terminal.
+
+    Parameters
+    ----------
+    text : str
+        JSON as `json.dumps` gives it; line ends between its parts stay.
+    """
+    return _CONTROL.sub(lambda found: "".join(map(_numbered, found.group())), text)
+
+
+def _numbered(letter: str) -> str:
+    return letter if letter == "\n" else f"\\u{ord(letter):04x}"
 
 
 class TelemetryError(Exception):

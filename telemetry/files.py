@@ -5,15 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from glob import escape
 from pathlib import Path
 
+from . import leftovers
 from .errors import CallError
-
-LEFT_S = 3600.0
 
 
 def check_writable(path: Path) -> None:
@@ -28,18 +25,12 @@ def check_writable(path: Path) -> None:
         raise CallError(str(path), f"no folder {str(folder)!r}", "a folder that exists", "make it first")
     if path.is_dir():
         raise CallError(str(path), "a folder", "a file name", "add the file's name")
+    if path.exists() and not path.is_file():
+        raise CallError(str(path), "no ordinary file", "a new file, or one to replace", "name another")
     if not os.access(folder, os.W_OK):
         raise CallError(
             str(path), f"folder {str(folder)!r}, which may not be written", "write permission", "name another"
         )
-
-
-def _sweep(path: Path) -> None:
-    """Take away what commands that were killed while writing this file left beside it, long ago."""
-    with suppress(OSError):
-        for left in path.parent.glob(f".{escape(path.name)}.*.part"):
-            if time.time() - left.stat().st_mtime > LEFT_S:
-                left.unlink()
 
 
 def write_text(path: Path, text: str) -> None:
@@ -68,17 +59,18 @@ def write_bytes(path: Path, data: bytes) -> None:
     """
     check_writable(path)
     folder = path.parent
-    _sweep(path)
+    leftovers.clear(folder, path.name)
     beside: Path | None = None
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
+        handle, name = tempfile.mkstemp(prefix=leftovers.beginning(path.name), suffix=leftovers.ENDING, dir=folder)
         beside = Path(name)
-        with os.fdopen(handle, "wb") as file:
+        with os.fdopen(handle, "wb") as file, leftovers.held(beside):
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        beside.chmod(0o644)
-        beside.replace(path)
+            beside.chmod(0o644)
+            beside.replace(path)
+        _flush_names(folder)
     except OSError as error:
         raise CallError(
             str(path), str(error.strerror), "a place that can be written", "check disk and rights"
@@ -86,6 +78,28 @@ def write_bytes(path: Path, data: bytes) -> None:
     finally:
         if beside is not None:
             beside.unlink(missing_ok=True)
+
+
+def _flush(path: Path) -> None:
+    """Have the system put on disk what it still holds of a file or a folder."""
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _flush_names(folder: Path) -> None:
+    """Have the system put a folder's names on disk, where it can: what was written is in its place already."""
+    with suppress(OSError):
+        _flush(folder)
+
+
+def _flush_all(folder: Path) -> None:
+    for path in folder.rglob("*"):
+        if path.is_file():
+            _flush(path)
+    _flush_names(folder)
 
 
 def _check_new_folder(folder: Path) -> None:
@@ -117,12 +131,17 @@ def whole_folder(folder: Path) -> Iterator[Path]:
     """
     place = folder.resolve()
     _check_new_folder(place)
+    leftovers.clear(place.parent, place.name)
     beside: Path | None = None
     try:
-        beside = Path(tempfile.mkdtemp(prefix=f".{place.name}.", suffix=".part", dir=place.parent))
-        yield beside
-        beside.chmod(0o755)
-        beside.replace(place)
+        name = tempfile.mkdtemp(prefix=leftovers.beginning(place.name), suffix=leftovers.ENDING, dir=place.parent)
+        beside = Path(name)
+        with leftovers.held(beside):
+            yield beside
+            _flush_all(beside)
+            beside.chmod(0o755)
+            beside.replace(place)
+        _flush_names(place.parent)
     except OSError as error:
         raise CallError(
             str(folder), str(error.strerror), "a place that can be written", "check disk and rights"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
@@ -10,6 +9,8 @@ import click
 
 from telemetry import __version__
 from telemetry.errors import RideDayError
+
+from .tables import say_json
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
@@ -26,10 +27,6 @@ def telemetry() -> None:
 
     RIDE_DAY is a ride_day.toml or the folder that holds one.
     """
-
-
-def _print_json(answer: object) -> None:
-    sys.stdout.write(json.dumps(answer, allow_nan=False, ensure_ascii=False, indent=1) + "\n")
 
 
 @telemetry.command(epilog="Example: telemetry new my_day")
@@ -83,7 +80,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     except RideDayError as error:
         problems = error.problems
         if as_json:
-            _print_json({"errors": [{"key": p.key, "found": p.found, "expected": p.expected} for p in problems]})
+            say_json({"errors": [{"key": p.key, "found": p.found, "expected": p.expected} for p in problems]})
         else:
             for problem in problems:
                 say(problem.line)
@@ -91,7 +88,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     with Progress(len(day.runs)) as progress:
         analysis = analysis_of(study(day, progress))
     if as_json:
-        _print_json(checked(analysis))
+        say_json(checked(analysis))
     else:
         check_sheet(analysis)
 
@@ -131,7 +128,7 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
         analysis = pipeline.analyse(day, progress)
     pipeline.require_usable(analysis)
     if as_json:
-        _print_json(analysis.to_dict())
+        say_json(analysis.to_dict())
     else:
         measure_sheet(analysis)
 
@@ -153,7 +150,7 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
     with Progress(len(day.runs)) as progress:
         comparison = pipeline.compare(day, baseline, candidates or None, progress=progress)
     if as_json:
-        _print_json(comparison.to_dict())
+        say_json(comparison.to_dict())
     else:
         comparison_sheet(comparison)
 
@@ -176,7 +173,7 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     with Progress(len(day.runs)) as progress:
         answer = pipeline.plan(day, runs, progress=progress)
     if as_json:
-        _print_json(answer.to_dict())
+        say_json(answer.to_dict())
     else:
         plan_sheet(answer)
 

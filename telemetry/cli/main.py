@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 
 import click
 
@@ -18,9 +20,18 @@ OWN_FAULT = 1
 INTERRUPTED = 130
 
 
+OUT_OF_PLACE = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
+
+
 def _say(line: str) -> None:
-    sys.stdout.flush()
+    with suppress(OSError):
+        sys.stdout.flush()
     sys.stderr.write(f"telemetry: {clean_text(line, longest=2000)}\n")
+
+
+def _let_go_of_output() -> None:
+    """Send to nowhere what is still to be printed: the end of the process would try, and complain, once more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(arguments: Sequence[str] | None) -> int:
@@ -39,8 +50,13 @@ def _guarded(arguments: Sequence[str] | None) -> int:
     except MemoryError:
         _say("found too little memory for these logs; expected logs that fit in memory. Split them or close programs")
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         return 0
+    except OSError as error:
+        if error.errno not in OUT_OF_PLACE:
+            raise
+        _let_go_of_output()
+        _say(f"output: found {error.strerror}; expected room to write. Make room on the disk, or write elsewhere")
     except (KeyboardInterrupt, click.exceptions.Abort):
         _say("stopped; nothing half-written is left")
         return INTERRUPTED

@@ -7,6 +7,8 @@ import time
 from types import TracebackType
 from typing import Self
 
+from telemetry.errors import clean_text
+
 QUIET_S = 1.0
 CLEAR_LINE = "\r\x1b[2K"
 
@@ -25,7 +27,7 @@ class Progress:
         """Tell that the next run is taken up."""
         self._done += 1
         if sys.stderr.isatty() and time.monotonic() - self._started > QUIET_S:
-            sys.stderr.write(f"{CLEAR_LINE}{self._doing} {name} ({self._done} of {self._total}) …")
+            sys.stderr.write(f"{CLEAR_LINE}{self._doing} {clean_text(name)} ({self._done} of {self._total}) …")
             sys.stderr.flush()
             self._shown = True
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Iterable, Mapping
 
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
@@ -14,7 +12,7 @@ from telemetry.model.finding import Finding, Place
 from telemetry.pipeline import DayChecked, LogChecked, Trouble, told_naming, told_title, told_value
 from telemetry.words import counted, figure, shown_unit
 
-from .tables import TextTable, say, show
+from .tables import TextTable, say, say_json, show
 
 SIGNS = {"note": "·", "warning": "!", "error": "✗"}
 ABSENT = "–"
@@ -56,7 +54,7 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
     """Print what a watched folder tells: for programs one JSON object a line."""
     if as_json:
         answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
-        sys.stdout.write(json.dumps(answer, allow_nan=False, ensure_ascii=False) + "\n")
+        say_json(answer, indent=None)
     elif isinstance(told, DayChecked):
         check_sheet(told.analysis)
         say("waiting for logs; Ctrl-C ends it")

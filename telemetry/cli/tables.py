@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.errors import clean_text
+from telemetry.errors import clean_json, clean_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,3 +53,9 @@ def show(table: TextTable) -> None:
 def say(line: str = "", *, indent: int = 0) -> None:
     """Print one line of text to standard output."""
     sys.stdout.write(" " * indent + clean_text(line, longest=4000) + "\n")
+
+
+def say_json(answer: object, indent: int | None = 1) -> None:
+    """Print one JSON object to standard output; on one line where `indent` is None."""
+    text = json.dumps(answer, allow_nan=False, ensure_ascii=False, indent=indent)
+    sys.stdout.write(clean_json(text) + "\n")

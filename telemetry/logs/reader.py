@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,6 +25,7 @@ from .table import Table, TableReader
 
 MOST_BAD_SHARE = 0.20
 FEWEST_ROWS = 2
+HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
 LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
 """Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
 COARSE_STAMP_STEPS = 1.25
@@ -69,6 +71,19 @@ class _TimePlace:
     place: int
     by_words: bool
     unit: str | None
+
+
+def hex_numbers(cells: Sequence[str]) -> tuple[Floats, str | None]:
+    """Return hexadecimal counts as numbers, NaN where a cell is none, and the first cell that is neither one nor empty.
+
+    Examples
+    --------
+    >>> hex_numbers(["0x1F", "ff", "", "12h"])
+    (array([ 31., 255.,  nan,  nan]), '12h')
+    """
+    known = {cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan") for cell in set(cells)}
+    wrong = next((cell for cell in cells if cell and np.isnan(known[cell])), None)
+    return np.array([known[cell] for cell in cells], dtype=float), wrong
 
 
 class _Reading:
@@ -255,7 +270,14 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     words: list[int] = []
     if time is not None:
         (words.append if time.by_words else numbers.add)(time.place)
-    table = TableReader(reading.opened.source, dialect, options.thousands).read(sorted(numbers), words)
+    hexed = sorted(numbers - {time.place if time is not None else -1}) if options.hex_counts else []
+    table = TableReader(reading.opened.source, dialect, options.thousands).read(
+        sorted(numbers - set(hexed)), [*words, *hexed]
+    )
+    for place in hexed:
+        table.numbers[place], example = hex_numbers(table.words.pop(place))
+        if example is not None:
+            table.bad_example[place] = example
     reading.judge_rows(table)
     names = ", ".join(str(column) for column in needed)
     reading.history.append(

@@ -130,7 +130,7 @@ def _told(front: Floats, rear: Floats, lags: Ints) -> tuple[Floats, Bools, Bools
     after, before = both_ways[:, : lags.size], both_ways[:, lags.size : 2 * lags.size]
     (place, height), (_, other) = _clear_peaks(after), _clear_peaks(before)
     against = np.fmax(_clear_peaks(-after)[1], _clear_peaks(-before)[1])
-    return place, other > np.nan_to_num(height), against > both_ways.max(axis=1)
+    return place, other > np.nan_to_num(height), against > OVER_NEXT_PEAK * both_ways.max(axis=1)
 
 
 def find_lags(
@@ -162,7 +162,7 @@ def find_lags(
     -----
     Speeds band-passed 6-25 Hz; windows of 4 s, half overlap; the highest peak of the normalised correlation,
     refined by a parabola, must reach 0.4 and 1.3 x the next. Ends are opposed where that holds of the negative
-    correlation and none of the positive is as high.
+    correlation, and its peak is 1.3 x the highest of the positive, lags too short for any speed included.
     """
     every = max(1, int(rate_hz / THINNED_RATE_HZ))
     rate = rate_hz / every

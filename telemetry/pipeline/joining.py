@@ -16,7 +16,7 @@ from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
 
-from .rides import Rides
+from .rides import Rides, displacement_sensors
 
 WITHIN_S = 0.005
 USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
@@ -180,6 +180,14 @@ def join_step(join: Join) -> Step:
     )
 
 
+def _no_position(run: RunEntry) -> Finding:
+    message = (
+        f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
+        "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
+    )
+    return Finding(severity="error", code="no_position_sensor", message=message)
+
+
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
     """Return a run's ride; where there is none, what was found of its logs and how they were read.
 
@@ -193,6 +201,8 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     ------
     LogError
     """
+    if not displacement_sensors(run.sensors):
+        return None, (_no_position(run),), ()
     if run.rear_log is None:
         log = rides.log(run)
         return rides.run_ride(run), log.findings, log.history

@@ -39,6 +39,9 @@ def find_ride_day(path: str | os.PathLike[str]) -> Path:
             raise CallError(str(file), "no such file", f"a {FILE_NAME} or the folder that holds one", remedy)
         if not file.is_file():
             raise CallError(str(file), "no ordinary file", f"a {FILE_NAME}", "check the path")
+        if not file.resolve().is_relative_to(file.parent.resolve()):
+            remedy = "name the file it points to, or copy it here"
+            raise CallError(str(file), "a link that leads out of its folder", "the file itself", remedy)
     except OSError as error:
         raise CallError(str(given), str(error.strerror).lower(), f"a {FILE_NAME}", "check the path") from None
     return file

@@ -9,11 +9,14 @@ from pathlib import Path
 
 import numpy as np
 
-from telemetry.errors import CallError
+from telemetry.errors import CallError, clean_text
 from telemetry.files import write_bytes
 from telemetry.model.arrays import Floats
 
 UNFIT = frozenset(',"\r\n')
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""A spreadsheet takes a cell that begins so for a formula: common practice, from memory."""
+FIT_WORDS = "a name without comma, quotation mark, line end or blanks around it, that doesn't begin with = + - @"
 PACKING_LEVEL = 6
 
 
@@ -21,6 +24,12 @@ def _cells(values: Floats, decimals: int) -> list[str]:
     if decimals == 0:
         return [str(value) for value in np.rint(values).astype(np.int64).tolist()]
     return [f"{value:.{decimals}f}" for value in (np.round(values, decimals) + 0.0).tolist()]  # no "-0.0"
+
+
+def fit_name(name: str) -> bool:
+    """Tell whether a column may be called so: a cell by itself, plain text, and no formula to a spreadsheet."""
+    plain = bool(name.strip()) and clean_text(name, longest=len(name)) == name
+    return plain and not UNFIT & set(name) and not name.startswith(FORMULA)
 
 
 def log_text(columns: Mapping[str, Floats], decimals: Mapping[str, int]) -> str:
@@ -36,13 +45,13 @@ def log_text(columns: Mapping[str, Floats], decimals: Mapping[str, int]) -> str:
     Raises
     ------
     ValueError
-        If lengths differ, a value isn't finite, or a name holds a comma, a quotation mark or a line end.
+        If lengths differ, a value isn't finite, or a name isn't `fit_name`.
     """
     if len({array.shape for array in columns.values()}) != 1:
         raise ValueError(f"log: found columns of lengths {[a.shape for a in columns.values()]}; expected one length")
     for name, array in columns.items():
-        if UNFIT & set(name) or not name.strip():
-            raise ValueError(f"log: found column name {name!r}; expected one without comma, quotation mark, line end")
+        if not fit_name(name):
+            raise ValueError(f"log: found column name {name!r}; expected {FIT_WORDS}")
         if not np.all(np.isfinite(array)):
             place = int(np.argmin(np.isfinite(array)))
             raise ValueError(f"log, column {name!r}, reading {place}: found {array[place]}; expected a finite number")

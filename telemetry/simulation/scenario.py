@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ from .scenario_problems import table_problems, unfit_tables
 from .scenario_trail import trail_of
 from .trail import Trail
 
+LARGEST_BYTES = 5_000_000
 DEEPEST_SAG = 0.65
 """Own choice: the three pushes go 30 % of full travel deeper."""
 OF_EACH_LEG = {
@@ -52,6 +54,24 @@ class ReadScenario:
 
 def _fail(path: Path, problems: list[Problem]) -> RideDayError:
     return RideDayError(path.name, tuple(problems), "mend this one first")
+
+
+def _parsed(path: Path) -> dict[str, object]:
+    """Return the file as TOML reads it; only an ordinary file of a sensible size is opened."""
+    expected = "a scenario in TOML"
+    try:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            found = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
+            raise _fail(path, [Problem(key="file", found=found, expected=expected)])
+        if status.st_size > LARGEST_BYTES:
+            found = f"{status.st_size / 1e6:.0f} MB"
+            raise _fail(path, [Problem(key="file", found=found, expected=f"{expected}, a few kB")])
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except FileNotFoundError:
+        raise _fail(path, [Problem(key="file", found="no such file", expected=expected)]) from None
+    except (OSError, ValueError, RecursionError) as error:
+        raise _fail(path, [Problem(key="file", found=clean_text(str(error)), expected="readable TOML")]) from None
 
 
 def _replaced(own: Mapping[str, object]) -> set[str]:
@@ -163,12 +183,7 @@ def read_scenario(path: Path) -> ReadScenario:
         With everything found wrong: an unknown key, a wrong type, a number out of its range, a part that can't be
         built, a trail on which an obstacle finds no room.
     """
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise _fail(path, [Problem(key="file", found="no such file", expected="a scenario in TOML")]) from None
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise _fail(path, [Problem(key="file", found=clean_text(str(error)), expected="readable TOML")]) from None
+    data = _parsed(path)
     try:
         tables = t.Scenario.model_validate(data)
     except ValidationError as error:

@@ -16,6 +16,7 @@ from telemetry.errors import Problem, clean_text
 from telemetry.model.finding import ENDS
 
 from . import scenario_tables as t
+from .log_text import FIT_WORDS, fit_name
 from .loggers_made import SPEED_COLUMN, inertial_columns
 
 SHORTEST_RUN_S, LONGEST_RUN_S = 5.0, 900.0
@@ -177,6 +178,8 @@ def _columns(table: t.LoggerTable) -> Iterator[Problem]:
     for name, times in names.items():
         if times > 1:
             yield Problem(key="logger", found=f"{times} columns named {name!r}", expected="one name a column")
+        if not fit_name(name):
+            yield Problem(key="logger", found=f"a column named {clean_text(name, longest=60)!r}", expected=FIT_WORDS)
 
 
 def _logger(table: t.LoggerTable) -> Iterator[Problem]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import insort
+
 import numpy as np
 
 from telemetry.model.finding import Finding, Severity
@@ -16,13 +18,14 @@ from .zero import (
     ERROR_SHARE,
     PLAUSIBLE_SHARE,
     SAME_LEVEL_MM,
-    SMALLEST_MM,
+    SHARE_OF_CHANGE,
     ZeroFacts,
     flat_stretches,
     lowest_times,
 )
 
 FEWEST_EACH = 3
+MOST_CUTS = 60
 LEAST_MM = 1.5
 """Own choices, no source: a leg comes to rest in flight within half a millimetre of where it did before."""
 
@@ -41,8 +44,37 @@ def _top_out_mm(signal: EndSignal, time: RidingTime, flat: list[tuple[int, int]]
     return level if known else None
 
 
+def _cuts(levels_mm: list[float], limit_mm: float) -> list[int]:
+    """Return where three levels before and three after can lie as far apart as the limit, thinned to 60 cuts at most.
+
+    Between a sensor's slip and the last top-outs but two nearly every cut tells it, so that some will do.
+
+    Examples
+    --------
+    >>> _cuts([1.0, 1.1, 1.0, 5.0, 5.1, 5.0], 1.5)
+    [3]
+    """
+    thirds = (_third_lowest(levels_mm), _third_lowest(levels_mm[::-1])[::-1])
+    inner = range(FEWEST_EACH, len(levels_mm) - FEWEST_EACH + 1)
+    found = [cut for cut in inner if abs(thirds[0][cut - 1] - thirds[1][cut]) > limit_mm]
+    if len(found) <= MOST_CUTS:
+        return found
+    return [found[place] for place in np.linspace(0, len(found) - 1, MOST_CUTS).astype(int).tolist()]
+
+
+def _third_lowest(levels_mm: list[float]) -> list[float]:
+    """Return the third lowest of all levels so far; of fewer, the highest."""
+    lowest: list[float] = []
+    found = []
+    for level in levels_mm:
+        insort(lowest, level)
+        del lowest[FEWEST_EACH:]
+        found.append(lowest[-1])
+    return found
+
+
 def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
-    """Find a top-out level that moves within a run, by 1.5 mm or more, whatever zero is in force.
+    """Find a top-out level that moves within a run, by more than 1.5 mm, whatever zero is in force.
 
     Each part has to top out three times or more, flights included, and travel hardly ever to lie below its level.
 
@@ -55,10 +87,13 @@ def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -
     facts : ZeroFacts
         The smallest change of sag counts.
     """
-    flat = flat_stretches(ride, signal, time, max(4 * signal.noise.travel_mm, 1e-3))
-    limit = max(LEAST_MM, SMALLEST_MM, facts.smallest_change_mm * 0.3)
+    every = flat_stretches(ride, signal, time, max(4 * signal.noise.travel_mm, 1e-3))
+    highest = PLAUSIBLE_SHARE * signal.full_travel_mm
+    medians = [(stretch, float(np.median(signal.travel_mm[slice(*stretch)]))) for stretch in every]
+    flat = [stretch for stretch, level in medians if level <= highest]
+    limit = max(LEAST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
     best, place = 0.0, 0
-    for cut in range(FEWEST_EACH, len(flat) - FEWEST_EACH + 1):
+    for cut in _cuts([level for _, level in medians if level <= highest], limit):
         split = (flat[cut - 1][1] + flat[cut][0]) // 2
         before = _top_out_mm(signal, time, flat[:cut], slice(0, split))
         after = _top_out_mm(signal, time, flat[cut:], slice(split, None))

@@ -20,6 +20,8 @@ PLAUSIBLE_SHARE = 0.10
 SMALLEST_MM = 0.5
 SHARE_OF_CHANGE = 0.3
 ERROR_SHARE = 0.02
+DRAWN_OUT_SHARE = 0.005
+"""A hanging wheel draws an end out further than it tops out while riding: by half a per cent of travel, own choice."""
 SAME_LEVEL_MM = 0.3
 BELOW_MM, BELOW_SHARE, BELOW_TIME = 1.0, 0.01, 0.001
 """A level is the lowest where all but a thousandth of riding lies no further below it: common sense, no source."""
@@ -137,8 +139,8 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
 
     Only the lowest level counts: travel hardly ever lies further below it than the low-pass and a top-out bumper
     give. A bike that never tops out has no such level and gets no finding. Levels further than 10 % of travel from
-    zero are ride height or rests, not top-outs. Where zero is a lifted recording's, flown moments
-    don't tell a level above it: in free fall a leg rests further in than with its wheel hanging, which is noted.
+    zero are ride height or rests, not top-outs. Where zero is a lifted recording's, flown moments don't tell a level
+    above it: in free fall a leg rests further in than with its wheel hanging, which is noted.
     """
     within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
     flat = flat_stretches(ride, signal, time, within)
@@ -148,6 +150,8 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     level = float(np.median([found for _, found in times]))
     second = float(ride.time_s[times[0][0]])
     limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
+    if level > 0 and facts.source is not None:
+        limit += DRAWN_OUT_SHARE * signal.full_travel_mm
     if not limit < abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm:
         return ()
     bottom = float(np.quantile(signal.travel_mm[time.riding], BELOW_TIME))

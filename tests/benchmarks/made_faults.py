@@ -168,10 +168,10 @@ def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
 
 
 def _cut_bottom_outs(log: MadeLog, _: np.random.Generator) -> MadeLog:
-    """Let full travel be the deepest, bottom-outs count from 12 mm before it, and the range end 10 mm before it."""
+    """Let full travel be the deepest, bottom-outs count from 18 mm before it, and the range end 15 mm before it."""
     full_mm = (_deepest(log) - FORK[0][0]) / FORK_PER_MM
-    top = round(FORK[0][0] + FORK_PER_MM * (full_mm - 10.0))
-    stated = log.said(MEASURED, f"measured_travel_mm = {full_mm:.1f}\nbumper_touch_mm = {full_mm - 24:.1f}\n")
+    top = round(FORK[0][0] + FORK_PER_MM * (full_mm - 15.0))
+    stated = log.said(MEASURED, f"measured_travel_mm = {full_mm:.1f}\nbumper_touch_mm = {full_mm - 36:.1f}\n")
     return _with_top(stated, top)
 
 
@@ -206,7 +206,7 @@ def _slow(log: MadeLog, _: np.random.Generator) -> MadeLog:
 
 
 def _slipped(by_mm: float, *, inside: bool) -> Making:
-    """Let the fork's sensor slip after the lifted recording: before the run, or between the fourth and the fifth of eight jumps."""
+    """Let the fork's sensor slip after the lifted recording: before the run, or about the fifth of eight jumps."""
 
     def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
         fork = log.fork.copy()
@@ -284,7 +284,7 @@ FAULTS = (
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
     Fault(
         code="clipped",
-        words="range ends in bottom-outs, 10 mm short of the deepest",
+        words="range ends in bottom-outs, 15 mm short of the deepest",
         make=_cut_bottom_outs,
         trail="jumps",
         says="lower bound",

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
-import time
 from collections import Counter
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from telemetry.files import LEFT_S, write_text
 from tests.crash.kills import COMMAND, OUTPUTS, Output, kills
 from tests.pipeline.small_days import make_day
 
@@ -24,18 +21,6 @@ def test_killed_at_any_moment_nothing_is_half(output: Output, tmp_path: Path) ->
     found = Counter(kills(output, COUNTS[output.name], np.random.default_rng(7), tmp_path))
     assert found["HALF"] == 0
     assert found["old"] + found["new"] == COUNTS[output.name]
-
-
-def test_what_a_killed_command_left_is_swept_away_later(tmp_path: Path) -> None:
-    left, fresh = tmp_path / ".report.html.abc.part", tmp_path / ".report.html.def.part"
-    other = tmp_path / ".other.html.abc.part"
-    for file in (left, fresh, other):
-        file.write_text("half", encoding="utf-8")
-    long_ago = time.time() - LEFT_S - 60
-    os.utime(left, (long_ago, long_ago))
-    os.utime(other, (long_ago, long_ago))
-    write_text(tmp_path / "report.html", "whole")
-    assert {file.name for file in tmp_path.iterdir()} == {"report.html", fresh.name, other.name}
 
 
 LIMITED = "import resource, signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN); "
