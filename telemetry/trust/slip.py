@@ -17,7 +17,6 @@ from .zero import (
     BELOW_TIME,
     ERROR_SHARE,
     PLAUSIBLE_SHARE,
-    SAME_LEVEL_MM,
     SHARE_OF_CHANGE,
     ZeroFacts,
     flat_stretches,
@@ -27,12 +26,13 @@ from .zero import (
 FEWEST_EACH = 3
 MOST_CUTS = 60
 LEAST_MM = 1.5
-"""Own choices, no source: a leg comes to rest in flight within half a millimetre of where it did before."""
+REST_MM = 0.6
+"""Own choices, no source: in flight a leg comes to rest within some 0.6 mm of where it did before."""
 
 
 def _top_out_mm(signal: EndSignal, time: RidingTime, flat: list[tuple[int, int]], part: slice) -> float | None:
     """Return the level a part of the run tops out at, three times or more; None where there is none."""
-    within = max(SAME_LEVEL_MM, 4 * signal.noise.travel_mm)
+    within = max(REST_MM, 4 * signal.noise.travel_mm)
     times = lowest_times(signal.travel_mm, flat, within)
     if len(times) < FEWEST_EACH:
         return None
@@ -97,9 +97,10 @@ def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -
         split = (flat[cut - 1][1] + flat[cut][0]) // 2
         before = _top_out_mm(signal, time, flat[:cut], slice(0, split))
         after = _top_out_mm(signal, time, flat[cut:], slice(split, None))
-        if before is not None and after is not None and abs(after - before) > abs(best):
-            best, place = after - before, split
-    if abs(best) <= limit:
+        moved = 0.0 if before is None or after is None else after - before
+        if moved < -limit or (moved > limit and best == 0.0):
+            best, place = moved, split  # outwards up to the slip, inwards from it on: the last, or the first
+    if best == 0.0:
         return ()
     error_mm = ERROR_SHARE * signal.full_travel_mm
     second = float(ride.time_s[place])
