@@ -36,7 +36,7 @@ def _is_left(path: Path) -> bool:
     """Tell whether nobody holds a file or folder any more; what can't be told is let be."""
     try:
         status = path.lstat()
-        if path.is_symlink() or not 0 <= status.st_ctime <= time.time() - SETTLED_S:
+        if path.is_symlink() or not 0 <= status.st_mtime <= time.time() - SETTLED_S:
             return False
         handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
     except OSError:
