@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,6 +25,9 @@ from .table import Table, TableReader
 
 MOST_BAD_SHARE = 0.20
 FEWEST_ROWS = 2
+HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
+LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
+"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
 COARSE_STAMP_STEPS = 1.25
 """Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
 
@@ -67,6 +71,19 @@ class _TimePlace:
     place: int
     by_words: bool
     unit: str | None
+
+
+def hex_numbers(cells: Sequence[str]) -> tuple[Floats, str | None]:
+    """Return hexadecimal counts as numbers, NaN where a cell is none, and the first cell that is neither one nor empty.
+
+    Examples
+    --------
+    >>> hex_numbers(["0x1F", "ff", "", "12h"])
+    (array([ 31., 255.,  nan,  nan]), '12h')
+    """
+    known = {cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan") for cell in set(cells)}
+    wrong = next((cell for cell in cells if cell and np.isnan(known[cell])), None)
+    return np.array([known[cell] for cell in cells], dtype=float), wrong
 
 
 class _Reading:
@@ -151,6 +168,16 @@ class _Reading:
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
             self.findings.append(Finding(severity="note", code="repeated_header", message=message))
+
+    def judge_rate(self, rate_hz: float) -> None:
+        """Question a rate no logger has: the clock's unit is another than was stated, or than the name says."""
+        if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
+            return
+        message = (
+            f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
+            "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
+        )
+        self.findings.append(Finding(severity="error", code="odd_rate", message=message))
 
     def ordered(self, seconds: Floats, stamps: Stamps, rows: Ints) -> Floats:
         """Return stamps with roll-overs taken out; a step back that is none is an error finding."""
@@ -243,7 +270,14 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     words: list[int] = []
     if time is not None:
         (words.append if time.by_words else numbers.add)(time.place)
-    table = TableReader(reading.opened.source, dialect, options.thousands).read(sorted(numbers), words)
+    hexed = sorted(numbers - {time.place if time is not None else -1}) if options.hex_counts else []
+    table = TableReader(reading.opened.source, dialect, options.thousands).read(
+        sorted(numbers - set(hexed)), [*words, *hexed]
+    )
+    for place in hexed:
+        table.numbers[place], example = hex_numbers(table.words.pop(place))
+        if example is not None:
+            table.bad_example[place] = example
     reading.judge_rows(table)
     names = ", ".join(str(column) for column in needed)
     reading.history.append(
@@ -293,6 +327,7 @@ def _with_clock(
         clock = make_clock(seconds, stamps.resolution_s, whole if whole.shape == seconds.shape else None)
         reading.findings.extend(clock_findings(where, clock, stamps.resolution_s, rows))
         words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
+    reading.judge_rate(clock.rate_hz)
     reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
     steady = bool(rows[-1] - rows[0] == rows.shape[0] - 1)
     return Log(

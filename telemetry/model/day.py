@@ -145,6 +145,7 @@ class LogOptions:
     header_row: int | None = None  # counted from 1; 0: the log has none
     comment: str | None = None
     day_first: bool | None = None
+    hex_counts: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

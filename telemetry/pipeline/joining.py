@@ -16,16 +16,16 @@ from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
 
-from .rides import Rides
+from .rides import Rides, displacement_sensors
 
 WITHIN_S = 0.005
-MOST_DRIFT_PPM = 1000.0
+USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
 ALIKE_PUSHES, ALIKE_SHAKING = 0.6, 0.3
 AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
-"""Own choices: a crystal is good to 100 ppm, and 5 ms at 8 m/s are 4 cm of trail."""
+"""Own choices: a crystal is good to 100 ppm (common practice, no source), and 5 ms at 8 m/s are 4 cm of trail."""
 
 NO_LAG = (
     "hands push both ends together to some 0.05 s, too far for ground speed by lag: a marker wired to both loggers, or "
@@ -153,6 +153,18 @@ def join_words(run: RunEntry, join: Join | None) -> Finding:
     return Finding(severity="warning", code="loggers_not_joined", message=message)
 
 
+def drift_words(run: RunEntry, join: Join | None, lasts_s: float) -> tuple[Finding, ...]:
+    """Warn where two clocks drift apart by more than two crystals should."""
+    if join is None or abs(join.line.drift_ppm) <= USUAL_DRIFT_PPM:
+        return ()
+    message = (
+        f"{run.name}: the two loggers' clocks drift apart by {join.line.drift_ppm:+.0f} ppm, "
+        f"{abs(join.line.drift_ppm) * lasts_s / 1e6:.3f} s over the log (limit {USUAL_DRIFT_PPM:.0f} ppm); taken out "
+        "as a straight line: look whether one of them gets hot, or counts its rate instead of timing it"
+    )
+    return (Finding(severity="warning", code="loggers_drift", message=message),)
+
+
 def join_step(join: Join) -> Step:
     """Return the step that stands in the run's history."""
     return Step(
@@ -168,6 +180,14 @@ def join_step(join: Join) -> Step:
     )
 
 
+def _no_position(run: RunEntry) -> Finding:
+    message = (
+        f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
+        "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
+    )
+    return Finding(severity="error", code="no_position_sensor", message=message)
+
+
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
     """Return a run's ride; where there is none, what was found of its logs and how they were read.
 
@@ -181,6 +201,8 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     ------
     LogError
     """
+    if not displacement_sensors(run.sensors):
+        return None, (_no_position(run),), ()
     if run.rear_log is None:
         log = rides.log(run)
         return rides.run_ride(run), log.findings, log.history
@@ -195,4 +217,6 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     ride = None if join is None else rides.joined_ride(run, join.line, join.clocks)
     if join is None or ride is None:
         return None, (*findings, told), history
-    return replace(ride, findings=(*ride.findings, told), history=(*ride.history, join_step(join))), findings, history
+    drift = drift_words(run, join, float(ride.time_s[-1] - ride.time_s[0]))
+    ride = replace(ride, findings=(*ride.findings, told, *drift), history=(*ride.history, join_step(join)))
+    return ride, findings, history

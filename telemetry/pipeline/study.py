@@ -168,6 +168,8 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *trust.run_findings(entry, ride, motion.time, tuple(setup.at(end) for end in ride.ends)),
         *trust.push_findings(ride, motion.pushes),
         *trust.channel_findings(ride, motion.time, motion.ends),
+        *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
+        *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
         *_channels(rides, entry, ride, motion),
         *trust.zero_unchecked(rides.day, entry),
         *unpressed,

@@ -69,4 +69,5 @@ def _options(part: t.LogPartTable, general: t.LogPartTable | None = None) -> Log
         header_row=pinned("header_row"),
         comment=pinned("comment"),
         day_first=pinned("day_first"),
+        hex_counts=pinned("hex_counts"),
     )

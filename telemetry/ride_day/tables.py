@@ -137,6 +137,7 @@ class LogPartTable(Table):
     header_row: r.HeaderRow | None = None
     comment: str | None = None
     day_first: bool | None = None
+    hex_counts: bool | None = None
 
 
 class LogTable(LogPartTable):

@@ -1,6 +1,8 @@
 """Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
 
 from .channel import channel_findings
+from .dead_band import dead_band
+from .lines import line_noise
 from .opened import zero_unchecked
 from .order import ends_swapped
 from .pushes import push_findings
@@ -10,7 +12,9 @@ from .zero import ZeroFacts, zero_moved, zero_shift
 __all__ = [
     "ZeroFacts",
     "channel_findings",
+    "dead_band",
     "ends_swapped",
+    "line_noise",
     "push_findings",
     "run_findings",
     "zero_moved",

@@ -20,6 +20,8 @@ PLAUSIBLE_SHARE = 0.10
 SMALLEST_MM = 0.5
 SHARE_OF_CHANGE = 0.3
 ERROR_SHARE = 0.02
+DRAWN_OUT_SHARE = 0.005
+"""A hanging wheel draws an end out further than it tops out while riding: by half a per cent of travel, own choice."""
 SAME_LEVEL_MM = 0.3
 BELOW_MM, BELOW_SHARE, BELOW_TIME = 1.0, 0.01, 0.001
 """A level is the lowest where all but a thousandth of riding lies no further below it: common sense, no source."""
@@ -113,12 +115,32 @@ def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
     return found
 
 
+def _all_flown(time: RidingTime, samples: list[int]) -> bool:
+    """Tell whether the bike flies within 50 ms of each sample: one end may come to rest a little before the other."""
+    airborne, near = time.airborne, round(FLAT_S * time.rate_hz)
+    return airborne is not None and all(bool(airborne[at : at + near].any()) for at in samples)
+
+
+def _rests_in_flight(ride: Ride, signal: EndSignal, level_mm: float, times: int, source: str) -> Finding:
+    """Note that an end flies a little compressed: nothing pulls the wheel down, and a negative spring pulls it in.
+
+    The weight of the hanging wheel draws it out when it is lifted, so zero and the level in flight differ by nature.
+    """
+    message = (
+        f"{ride.name}, {signal.end}: rests at {figure(level_mm, 2, signed=True)} mm in flight, {times} times, and "
+        f"never lies lower on the ground (0 is where {source} hung); in free fall the wheel's weight doesn't draw it "
+        "out. If that is new, look whether the sensor moved"
+    )
+    return Finding(severity="note", code="zero_shift", message=message, end=signal.end)
+
+
 def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
     """Find a top-out level that isn't zero: flat within 2 noise sd for 50 ms or more, at least 5 times.
 
     Only the lowest level counts: travel hardly ever lies further below it than the low-pass and a top-out bumper
     give. A bike that never tops out has no such level and gets no finding. Levels further than 10 % of travel from
-    zero are ride height or rests, not top-outs.
+    zero are ride height or rests, not top-outs. Where zero is a lifted recording's and every such moment is flown, a
+    level above it is noted only: in free fall a leg rests further in than with its wheel hanging.
     """
     within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
     flat = flat_stretches(ride, signal, time, within)
@@ -128,11 +150,15 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     level = float(np.median([found for _, found in times]))
     second = float(ride.time_s[times[0][0]])
     limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
+    if level > 0 and facts.source is not None:
+        limit += DRAWN_OUT_SHARE * signal.full_travel_mm
     if not limit < abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm:
         return ()
     bottom = float(np.quantile(signal.travel_mm[time.riding], BELOW_TIME))
     if bottom < level - max(BELOW_MM, BELOW_SHARE * signal.full_travel_mm):
         return ()
+    if level > 0 and facts.source is not None and _all_flown(time, [start for start, _ in times]):
+        return (_rests_in_flight(ride, signal, level, len(times), facts.source),)
     error_mm = ERROR_SHARE * signal.full_travel_mm
     message = (
         f"{ride.name}, {signal.end}: tops out {len(times)} times, first at {second:.2f} s, at "

@@ -372,3 +372,15 @@ def test_any_rounded_clock_gives_back_rate_times_and_gap(rate, start, count, res
     codes = {code for _, code in told(log)}
     assert codes <= {"rounded_clock", "gap"}
     assert ("gap" in codes) is (gap is not None)
+
+
+@pytest.mark.parametrize(("unit", "step"), [("s", 1.0), ("ms", 0.001), ("us", 5_000_000.0)])
+def test_a_rate_no_logger_has_is_questioned(tmp_path, unit, step):
+    path = tmp_path / "run.csv"
+    rows = [f"{place * step:.6f},{100 + place % 50}" for place in range(400)]
+    path.write_text("t,A0\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    options = LogOptions(time=TimeColumn(column="t", unit=unit))
+    log = read_log(path, needed=["A0"], options=options)
+    (finding,) = [finding for finding in log.findings if finding.code == "odd_rate"]
+    assert finding.severity == "error"
+    assert "is the clock's unit right?" in finding.message

@@ -351,3 +351,27 @@ def test_any_table_in_any_dialect_reads_back_equal_or_is_refused(manner, table, 
         return
     for place, column in enumerate(needed):
         np.testing.assert_array_equal(log.columns[column], [row[place] for row in rows])
+
+
+@pytest.mark.parametrize("form", ["{:x}", "{:X}", "0x{:03X}", "{:05x}"])
+def test_hexadecimal_counts_are_read_on_request_only(form, tmp_path):
+    counts = [(place * 37) % 4096 for place in range(300)]
+    path = tmp_path / "run.csv"
+    rows = [f"{place * 4},{form.format(count)}" for place, count in enumerate(counts)]
+    path.write_text("t_ms,A0\n" + "\n".join(rows) + "\n", encoding="ascii")
+    log = read_log(path, needed=["A0"], options=LogOptions(hex_counts=True))
+    assert log.columns["A0"].tolist() == counts
+    assert log.time_s.tolist() == pytest.approx([place * 0.004 for place in range(300)])
+    with pytest.raises(LogError, match="no numbers"):
+        read_log(path, needed=["A0"], options=LogOptions())
+
+
+def test_cells_that_are_no_hexadecimal_count_are_told(tmp_path):
+    path = tmp_path / "run.csv"
+    rows = [f"{place * 4},{place:x}" for place in range(300)]
+    rows[40] = "160,0x1G"
+    path.write_text("t_ms,A0\n" + "\n".join(rows) + "\n", encoding="ascii")
+    log = read_log(path, needed=["A0"], options=LogOptions(hex_counts=True))
+    (finding,) = [finding for finding in log.findings if finding.code == "missing_values"]
+    assert finding.row == 42
+    assert "'0x1G'" in finding.message

@@ -43,7 +43,7 @@ def one_logger(tmp_path_factory: pytest.TempPathFactory) -> Analysis:
 
 
 @pytest.mark.parametrize(
-    ("drift_ppm", "late_s", "rate_hz"), [(0.0, 0.0, 500), (200.0, 0.1, 500), (-300.0, 0.05, 500), (80.0, 0.1, 400)]
+    ("drift_ppm", "late_s", "rate_hz"), [(0.0, 0.0, 500), (150.0, 0.1, 500), (-150.0, 0.05, 500), (80.0, 0.1, 400)]
 )
 def test_pushes_join_two_clocks(
     tmp_path: Path, one_logger: Analysis, drift_ppm: float, late_s: float, rate_hz: float
@@ -146,3 +146,11 @@ def test_rows_of_the_rear_are_those_of_its_own_log(tmp_path: Path) -> None:
     run = telemetry.analyse(telemetry.read_ride_day(tmp_path / "two" / "day")).runs[0]
     rows = [finding.row for finding in run.findings if finding.end == "rear" and finding.row is not None]
     assert any(np.abs(row - (first + 1)) <= 5 for row in rows), run.findings
+
+
+def test_clocks_that_drift_more_than_crystals_do_are_warned_of(tmp_path: Path) -> None:
+    found = analysed(tmp_path / "two", TWO, clock=clock(700.0, 0.0))
+    for run in found.runs:
+        (told,) = [finding for finding in run.findings if finding.code == "loggers_drift"]
+        assert told.severity == "warning"
+        assert "limit 200 ppm" in told.message

@@ -266,3 +266,33 @@ def test_the_days_lowest_rate_bounds_the_low_pass(tmp_path: Path) -> None:
     analysis = telemetry.analyse(telemetry.read_ride_day(folder))
     assert analysis.conditioning["cutoff_hz"] == pytest.approx(0.4 * 125, rel=1e-3)
     assert "slow_rate" in {finding.code for finding in analysis.runs[1].findings}
+
+
+def test_a_day_without_any_position_sensor_says_so(tmp_path: Path) -> None:
+    folder = make_day(tmp_path, ("a", "b"))
+    file = folder / "ride_day.toml"
+    text = file.read_text()
+    static = '[[static]]\nlog = "run_2.csv"\nkind = "lifted"\nsetup = "a"\nbefore_run = "run_1"\n'
+    file.write_text(text[: text.index("[sensors.fork]")] + text[text.index("[setups.") :] + static)
+    day = telemetry.read_ride_day(folder)
+    for run in telemetry.analyse(day).runs:
+        assert [finding.code for finding in run.findings] == ["no_position_sensor"]
+        assert run.usable == "ride again"
+        assert {row.reason for row in run.absent} == {"no_position_sensor"}
+    with pytest.raises(telemetry.CallError, match="no usable run"):
+        telemetry.compare(day)
+    with pytest.raises(telemetry.CallError, match="no sensor reads position"):
+        telemetry.load_ride(day, "run_1")
+
+
+def test_acceleration_alone_gives_no_travel(tmp_path: Path) -> None:
+    folder = make_day(tmp_path, ("a",))
+    file = folder / "ride_day.toml"
+    text = file.read_text()
+    sensor = (
+        '[sensors.frame]\nkind = "inertial"\nend = "front"\non = "chassis"\nacceleration_unit = "g"\n'
+        'columns = { ax = "A0", ay = "A0", az = "A1" }\n'
+    )
+    file.write_text(text[: text.index("[sensors.fork]")] + sensor + text[text.index("[setups.") :])
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    assert [finding.code for finding in run.findings] == ["no_position_sensor"]

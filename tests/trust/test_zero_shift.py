@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import gzip
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+import telemetry
+from telemetry.model.analysis import RunAnalysis
+from telemetry.simulation.day_made import make_day
+from telemetry.simulation.scenario import read_scenario
 from tests.trust.one_run import (
     FRONT_FULL_MM,
     RATE_HZ,
@@ -169,3 +174,35 @@ class TestLiftedRecording:
     def test_topping_out_at_the_old_zero_after_a_lifted_recording_elsewhere(self, tmp_path: Path) -> None:
         run = again(self.lifted(tmp_path, topping_out(0.0), 4.0))
         assert [finding.severity for finding in told(run, "zero_shift")] == ["note", "error"]
+
+
+class TestInFlight:
+    """In free fall a leg rests further in than with its wheel hanging; with a lifted zero that is no slipped sensor."""
+
+    @staticmethod
+    def jump_day(folder: Path) -> list[RunAnalysis]:
+        jumps = Path(__file__).parent.parent / "benchmarks" / "jump_line.toml"
+        make_day(read_scenario(jumps), folder)
+        return list(telemetry.analyse(telemetry.read_ride_day(folder)).runs)
+
+    def test_legs_that_rest_a_little_in_are_noted_only(self, tmp_path: Path) -> None:
+        for run in self.jump_day(tmp_path / "day"):
+            assert run.usable == "good"
+            resting = [f for f in run.findings if f.code == "zero_shift" and "in flight" in f.message]
+            assert {finding.severity for finding in resting} == {"note"}
+            assert "front" in {finding.end for finding in resting}
+            assert "ends_swapped" not in {finding.code for finding in run.findings}
+
+    def test_a_sensor_that_slipped_outwards_is_found_all_the_same(self, tmp_path: Path) -> None:
+        """By 4 mm from the third jump on."""
+        self.jump_day(tmp_path / "day")
+        path = tmp_path / "day" / "run_1.csv.gz"
+        lines = gzip.decompress(path.read_bytes()).decode().splitlines()
+        column = lines[0].split(",").index("A0")
+        for place in range(len(lines) // 3, len(lines)):
+            cells = lines[place].split(",")
+            cells[column] = str(int(cells[column]) - 84)
+            lines[place] = ",".join(cells)
+        path.write_bytes(gzip.compress(("\n".join(lines) + "\n").encode()))
+        run = telemetry.analyse(telemetry.read_ride_day(tmp_path / "day")).runs[0]
+        assert run.usable != "good", run.findings

@@ -1,0 +1,82 @@
+"""A sensor with a hole: a worn track or a loose joint jumps over part of its range."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats
+from telemetry.model.finding import Finding
+from telemetry.model.ride import EndSignal, Ride
+from telemetry.words import figure
+
+BIN_SHARE, LEAST_SHARE = 0.0025, 0.01
+INNER = (0.05, 0.95)
+FEWEST_BESIDE = 100
+"""Own choices: travel passes every level many times; a hole of a per cent beside a hundred readings is no chance."""
+
+
+def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
+    """Return the widest stretch of travel that is jumped over, %; None where there is none of 1 % or more.
+
+    Parameters
+    ----------
+    travel_pct : float array, shape (n,)
+
+    Returns
+    -------
+    (from, to) or None
+        Within what the middle nine tenths of readings span; a hundred readings or more lie in the 1 % either side.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> widest_hole(np.concatenate([np.linspace(10, 30, 4000), np.linspace(32, 60, 5600)]))
+    (30.0, 32.0)
+    """
+    if travel_pct.size == 0:
+        return None
+    low, high = np.quantile(travel_pct, INNER)
+    edges = np.arange(low, high + 100 * BIN_SHARE, 100 * BIN_SHARE)
+    if edges.shape[0] < 3:
+        return None
+    counts, _ = np.histogram(travel_pct, edges)
+    near = round(LEAST_SHARE / BIN_SHARE)
+    best: tuple[float, float] | None = None
+    for start, stop in _runs(counts == 0):
+        before, after = counts[max(0, start - near) : start].sum(), counts[stop : stop + near].sum()
+        if stop - start >= near and min(before, after) >= FEWEST_BESIDE:
+            hole = (float(edges[start]), float(edges[stop]))
+            best = hole if best is None or hole[1] - hole[0] > best[1] - best[0] else best
+    if best is None:
+        return None
+    below, above = travel_pct[travel_pct <= best[0] + 1e-9], travel_pct[travel_pct >= best[1] - 1e-9]
+    return round(float(below.max()), 2), round(float(above.min()), 2)
+
+
+def _runs(mask: Bools) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
+    """Find a stretch of travel that an end passes again and again without a reading in it.
+
+    Parameters
+    ----------
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    """
+    full = signal.full_travel_mm
+    if signal.noise.sensor_step_mm > LEAST_SHARE / 2 * full:  # a coarse converter is told as such
+        return ()
+    hole = widest_hole(100 * signal.cleaned_mm / full)
+    if hole is None:
+        return ()
+    low_mm, high_mm = hole[0] * full / 100, hole[1] * full / 100
+    message = (
+        f"{ride.name}, {signal.end}: no reading from {figure(low_mm, 1)} to {figure(high_mm, 1)} mm of travel, "
+        f"though many lie beside it (a hole of {figure(high_mm - low_mm, 1)} mm, limit "
+        f"{figure(LEAST_SHARE * full, 1)} mm): the sensor's track is worn or its joint loose; depths and speeds near it are wrong: replace it"
+    )
+    return (Finding(severity="warning", code="dead_band", message=message, end=signal.end),)

@@ -1,0 +1,136 @@
+"""Real commands killed at random moments: ``python -m tests.crash.kills [--count 200] [--seed 1]``.
+
+Whatever a command writes is the old file, or the new one whole, or not there if it wasn't; never half.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from tests.pipeline.small_days import make_day
+from tests.simulation.small_scenario import scenario_file
+
+COMMAND = "from telemetry.cli import main; main()"
+SECONDS = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Output:
+    """One command, what it writes, and how its place is made ready.
+
+    `ready` fills an empty folder and returns the command's words and the place it writes to.
+    """
+
+    name: str
+    ready: Callable[[Path], tuple[list[str], Path]]
+
+
+def _report(folder: Path) -> tuple[list[str], Path]:
+    day = make_day(folder / "day", ("a", "b"), seconds=SECONDS)
+    (folder / "report.html").write_text("the old report", encoding="utf-8")
+    return ["report", str(day), "--out", str(folder / "report.html")], folder / "report.html"
+
+
+def _new(folder: Path) -> tuple[list[str], Path]:
+    day = make_day(folder / "day", ("a",), seconds=SECONDS)
+    (day / "ride_day.toml").unlink()
+    return ["new", str(day)], day / "ride_day.toml"
+
+
+def _simulate(folder: Path) -> tuple[list[str], Path]:
+    return ["simulate", str(scenario_file(folder)), "--out", str(folder / "made")], folder / "made"
+
+
+OUTPUTS = (
+    Output(name="report", ready=_report),
+    Output(name="new", ready=_new),
+    Output(name="simulate", ready=_simulate),
+)
+
+
+def state(place: Path) -> str:
+    """Return what stands at a place: a digest of a file or of everything in a folder; empty where nothing does."""
+    if not place.exists():
+        return ""
+    digest = hashlib.sha256()
+    for file in sorted(place.rglob("*")) if place.is_dir() else [place]:
+        if file.is_file():
+            digest.update(file.relative_to(place.parent).as_posix().encode())
+            digest.update(file.read_bytes())
+    return digest.hexdigest()
+
+
+def run(words: Sequence[str], kill_after_s: float | None = None) -> float:
+    """Run a command, to its end or until it is killed; return how long it took, s."""
+    start = time.monotonic()
+    process = subprocess.Popen(
+        [sys.executable, "-c", COMMAND, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    try:
+        process.wait(timeout=kill_after_s)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()
+    return time.monotonic() - start
+
+
+def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> Iterator[str]:
+    """Yield what each of so many killed commands left: ``"old"``, ``"new"``, or ``"HALF"``.
+
+    The last word says whether the command then runs to its end in what was left there.
+    """
+    whole = place / "whole"
+    whole.mkdir()
+    words, target = output.ready(whole)
+    before = state(target)
+    usual = run(words)
+    after = state(target)
+    assert before != after
+    for number in range(count):
+        folder = place / str(number)
+        folder.mkdir()
+        words, target = output.ready(folder)
+        old = state(target)
+        run(words, float(rng.uniform(0.3, 1.1)) * usual)
+        left = state(target)
+        yield "old" if left == old else "new" if _alike(left, after, target, whole) else "HALF"
+        shutil.rmtree(folder)
+
+
+def _alike(left: str, after: str, target: Path, whole: Path) -> bool:
+    """Tell whether what was left is what the undisturbed command wrote; a page names its elements anew each time."""
+    if target.suffix != ".html":
+        return left == after
+    text = target.read_text(encoding="utf-8")
+    undisturbed = (whole / target.name).read_text(encoding="utf-8")
+    return text.endswith(undisturbed[-40:]) and abs(len(text) - len(undisturbed)) < 0.01 * len(undisturbed)
+
+
+def main() -> None:
+    """Print what was left, by command."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--count", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    rng = np.random.default_rng(asked.seed)
+    for output in OUTPUTS:
+        with tempfile.TemporaryDirectory() as place:
+            found = Counter(kills(output, asked.count // len(OUTPUTS), rng, Path(place)))
+        sys.stdout.write(f"{output.name}: {dict(found)}\n")
+        sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()
