@@ -77,6 +77,7 @@ def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     message = (
         f"{ride.name}, {signal.end}: no reading from {figure(low_mm, 1)} to {figure(high_mm, 1)} mm of travel, "
         f"though many lie beside it (a hole of {figure(high_mm - low_mm, 1)} mm, limit "
-        f"{figure(LEAST_SHARE * full, 1)} mm): the sensor's track is worn or its joint loose; depths and speeds near it are wrong: replace it"
+        f"{figure(LEAST_SHARE * full, 1)} mm): the sensor's track is worn or its joint loose; depths and speeds near "
+        "it are wrong: replace it"
     )
     return (Finding(severity="warning", code="dead_band", message=message, end=signal.end),)
