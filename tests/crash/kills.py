@@ -19,22 +19,33 @@ from pathlib import Path
 
 import numpy as np
 
+from telemetry.ride_day import logs_in
 from tests.pipeline.small_days import make_day
 from tests.simulation.small_scenario import scenario_file
 
 COMMAND = "from telemetry.cli import main; main()"
+EDIT = """
+import sys
+from telemetry.pipeline import LeaveOut, propose, write
+from telemetry.ride_day import read_ride_day
+write(propose(read_ride_day(sys.argv[1]), (LeaveOut(run="run_2", reason="a flat tyre"),)))
+"""
 SECONDS = 8.0
+LONGEST_S = 120.0
+INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003}
+"""How long after something stands beside the place a killed command may still live; it takes about so long."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Output:
     """One command, what it writes, and how its place is made ready.
 
-    `ready` fills an empty folder and returns the command's words and the place it writes to.
+    `ready` fills an empty folder and returns the command's words and the place it writes to; `code` runs it.
     """
 
     name: str
     ready: Callable[[Path], tuple[list[str], Path]]
+    code: str = COMMAND
 
 
 def _report(folder: Path) -> tuple[list[str], Path]:
@@ -53,10 +64,16 @@ def _simulate(folder: Path) -> tuple[list[str], Path]:
     return ["simulate", str(scenario_file(folder)), "--out", str(folder / "made")], folder / "made"
 
 
+def _edit(folder: Path) -> tuple[list[str], Path]:
+    day = make_day(folder / "day", ("a", "b"), seconds=SECONDS)
+    return [str(day)], day / "ride_day.toml"
+
+
 OUTPUTS = (
     Output(name="report", ready=_report),
     Output(name="new", ready=_new),
     Output(name="simulate", ready=_simulate),
+    Output(name="edit", ready=_edit, code=EDIT),
 )
 
 
@@ -72,30 +89,50 @@ def state(place: Path) -> str:
     return digest.hexdigest()
 
 
-def run(words: Sequence[str], kill_after_s: float | None = None) -> float:
-    """Run a command, to its end or until it is killed; return how long it took, s."""
-    start = time.monotonic()
-    process = subprocess.Popen(
-        [sys.executable, "-c", COMMAND, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+def _start(output: Output, words: Sequence[str]) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-c", output.code, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     )
-    try:
-        process.wait(timeout=kill_after_s)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
+
+
+def run(output: Output, words: Sequence[str]) -> float:
+    """Run a command to its end; return how long it took, s."""
+    start = time.monotonic()
+    assert _start(output, words).wait(timeout=LONGEST_S) == 0
     return time.monotonic() - start
 
 
-def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> Iterator[str]:
-    """Yield what each of so many killed commands left: ``"old"``, ``"new"``, or ``"HALF"``.
+def beside(place: Path) -> list[Path]:
+    """Return what stands beside a place while it is being written."""
+    return list(place.parent.glob(f".{place.name}.*.part"))
 
-    The last word says whether the command then runs to its end in what was left there.
+
+def _kill(output: Output, words: Sequence[str], target: Path, moments: tuple[float | None, float]) -> None:
+    """Kill a command after so long, or so long after it has begun to write; those that end before have been lucky."""
+    after_s, into_writing_s = moments
+    process = _start(output, words)
+    if after_s is None:
+        deadline = time.monotonic() + LONGEST_S
+        while process.poll() is None and not beside(target) and time.monotonic() < deadline:
+            time.sleep(0.0002)
+        after_s = into_writing_s
+    try:
+        process.wait(timeout=after_s)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()
+
+
+def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> Iterator[str]:
+    """Yield what each of so many killed commands left: ``"old"``, ``"old, with a leftover"``, ``"new"``, or ``"HALF"``.
+
+    Every third is killed at any moment, the others while they write. What is left beside is no log to anyone.
     """
     whole = place / "whole"
     whole.mkdir()
     words, target = output.ready(whole)
     before = state(target)
-    usual = run(words)
+    usual = run(output, words)
     after = state(target)
     assert before != after
     for number in range(count):
@@ -103,9 +140,14 @@ def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> 
         folder.mkdir()
         words, target = output.ready(folder)
         old = state(target)
-        run(words, float(rng.uniform(0.3, 1.1)) * usual)
-        left = state(target)
-        yield "old" if left == old else "new" if _alike(left, after, target, whole) else "HALF"
+        at_s = float(rng.uniform(0.3, 1.1)) * usual if number % 3 == 0 else None
+        _kill(output, words, target, (at_s, float(rng.uniform(0, INTO_WRITING_S[output.name]))))
+        left, leftovers = state(target), beside(target)
+        assert not set(leftovers) & set(logs_in(target.parent))
+        if left == old:
+            yield "old, with a leftover" if leftovers else "old"
+        else:
+            yield "new" if _alike(left, after, target, whole) else "HALF"
         shutil.rmtree(folder)
 
 

@@ -83,6 +83,20 @@ def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
     assert not re.search(r"\x1b\]|\x1b\[2J", told)
 
 
+DRAWING = """
+import sys
+from telemetry.cli.tables import TextTable, show
+text = sys.argv[1]
+show(TextTable(title="Title " + text, columns=["Column " + text, "b"], rows=[["Cell " + text, text]]))
+"""
+
+
+def test_title_columns_and_cells_of_a_drawn_table_are_clean() -> None:
+    told = on_a_terminal([sys.executable, "-c", DRAWING, STEERING])
+    assert all(word in told for word in ("Title", "Column", "Cell"))
+    assert not re.search(r"\x1b\]|\x1b\[2J|\x07|\x9b|\u202e", told)
+
+
 PROGRESSING = """
 import sys, time
 from telemetry.cli import progress
