@@ -120,7 +120,8 @@ def spoilt_day(folder: Path, day: Path, log: MadeLog) -> Path:
         if path.name.startswith(("leverage", "lifted")):
             (folder / path.name).write_bytes(path.read_bytes())
     (folder / "ride_day.toml").write_text(log.day, encoding="utf-8")
-    (folder / "run_1.csv").write_text("\n".join(log.lines()) + "\n", encoding="utf-8")
+    for name, text in log.files().items():
+        (folder / name).write_text(text, encoding="utf-8")
     return folder
 
 

@@ -31,6 +31,8 @@ class MadeLog:
     rate_hz: float
     day: str
     spoil: Callable[[list[str]], list[str]] = field(default=lambda lines: lines)
+    rear_clock: tuple[float, float] | None = None
+    """Where the shock has a logger of its own: how many s its clock is ahead, and by how many ppm it runs fast."""
 
     def rows(self, kept: np.ndarray) -> MadeLog:
         """Return the log with some of its rows, by mask or place."""
@@ -39,12 +41,24 @@ class MadeLog:
     def said(self, old: str, new: str) -> MadeLog:
         """Return the log with a piece of its day's text replaced; it has to be there."""
         assert old in self.day, old
-        return replace(self, day=self.day.replace(old, new))
+        return replace(self, day=self.day.replace(old, new, 1))
 
-    def lines(self) -> list[str]:
-        """Return the text of the log."""
-        cells = zip(self.time_ms.tolist(), self.fork.tolist(), self.shock.tolist(), strict=True)
-        return self.spoil(["t_ms,A0,A1", *(f"{time:.10g},{fork:.0f},{shock:.0f}" for time, fork, shock in cells)])
+    def files(self) -> dict[str, str]:
+        """Return the text of each log by its file's name."""
+        if self.rear_clock is None:
+            return {"run_1.csv": _text(self.time_ms, {"A0": self.fork, "A1": self.shock}, self.spoil)}
+        ahead_s, fast_ppm = self.rear_clock
+        rear_ms = np.round((self.time_ms + 1000 * ahead_s) * (1 + 1e-6 * fast_ppm), 3)
+        return {
+            "run_1.csv": _text(self.time_ms, {"A0": self.fork}, self.spoil),
+            "rear_1.csv": _text(rear_ms, {"A1": self.shock}, list),
+        }
+
+
+def _text(time_ms: Floats, columns: dict[str, Floats], spoil: Callable[[list[str]], list[str]]) -> str:
+    cells = zip(*(values.tolist() for values in columns.values()), strict=True)
+    rows = (f"{time:.10g},{','.join(f'{cell:.0f}' for cell in row)}" for time, row in zip(time_ms, cells, strict=True))
+    return "\n".join(spoil([",".join(["t_ms", *columns]), *rows])) + "\n"
 
 
 Making = Callable[[MadeLog, np.random.Generator], MadeLog]
@@ -201,6 +215,14 @@ def _coarse(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return replace(log, fork=np.rint(log.fork / 32) * 32)
 
 
+def _hole(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Let the fork's readings skip 3 mm of travel at its median."""
+    start, wide = float(np.median(log.fork)), round(3 * FORK_PER_MM)
+    place = np.clip(log.fork - start, 0, wide)
+    inside = (place > 0) & (place < wide)
+    return replace(log, fork=np.where(inside, start + wide * (place >= wide / 2), log.fork))
+
+
 def _slow(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return log.rows(np.arange(0, log.fork.shape[0], round(log.rate_hz / 100)))
 
@@ -215,6 +237,13 @@ def _slipped(by_mm: float, *, inside: bool) -> Making:
         return replace(log, fork=fork)
 
     return make
+
+
+def _shock_slipped(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Let the shock's sensor slip out by 4 mm of stroke, a third into the run."""
+    shock = log.shock.copy()
+    shock[shock.shape[0] // 3 :] -= round(4 * (3601 - 305) / 62.5)
+    return replace(log, shock=np.clip(shock, 0, TOP_COUNT))
 
 
 def _reversed(log: MadeLog, _: np.random.Generator) -> MadeLog:
@@ -249,6 +278,29 @@ def _stated(old: str, new: str) -> Making:
 
 def _without_clock(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return log.said('time = { column = "t_ms", unit = "ms" }', f"rate_hz = {log.rate_hz:g}")
+
+
+def _apart(ahead_s: float, fast_ppm: float) -> Making:
+    """Give the shock a logger of its own."""
+
+    def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
+        two = log.said('log = "run_1.csv"', 'log = { front = "run_1.csv", rear = "rear_1.csv" }')
+        return replace(two, rear_clock=(ahead_s, fast_ppm))
+
+    return make
+
+
+def _apart_without_pushes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """Let two loggers run while riding only: nothing but the trail itself is common to both logs."""
+    first, last = (float(re.findall(rf"{key} = (.*)", log.day)[0]) for key in ("start_s", "end_s"))
+    cut = log.rows((log.time_ms >= 1000 * first) & (log.time_ms <= 1000 * last))
+    moved = replace(cut, time_ms=cut.time_ms - cut.time_ms[0], day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
+    return _apart(1.5, 300.0)(moved, rng)
+
+
+def _no_position(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    speed = '[sensors.wheel]\nkind = "ground_speed"\ncolumn = "A1"\nunit = "km/h"\n\n'
+    return replace(log, day=re.sub(r"(?s)\[sensors\.fork\].*?(?=\[setups)", speed, log.day))
 
 
 def _opened(log: MadeLog, _: np.random.Generator) -> MadeLog:
@@ -289,6 +341,7 @@ FAULTS = (
         trail="jumps",
         says="lower bound",
     ),
+    Fault(code="dead_band", words="the fork's readings skip 3 mm at its median", make=_hole),
     Fault(code="line_noise", words="0.5 mm at 50 Hz", make=_tone(50.0, 0.5)),
     Fault(code="line_noise", words="0.3 mm at 63 Hz", make=_tone(63.0, 0.3)),
     Fault(code="stuck", words="stands for 5 s at 20 to 120 mm", make=_stuck, least="error"),
@@ -305,6 +358,9 @@ FAULTS = (
         make=_stated(FORK_POINTS, "[[212.0, 0.0], [3770.0, 195.5]]"),
         trail="jumps",
     ),
+    Fault(
+        code="beyond_travel", words="the shock's sensor slips out by 4 mm of stroke", make=_shock_slipped, trail="jumps"
+    ),
     Fault(code="ends_opposed", words="the fork's sensor wired the other way", make=_reversed, least="error"),
     Fault(code="ends_swapped", words="plugs swapped", make=_swapped),
     Fault(code="ends_swapped", words="plugs swapped, jumps", make=_swapped, trail="jumps"),
@@ -316,6 +372,17 @@ FAULTS = (
     Fault(code="travel_is_stated", words="no measured travel", make=_stated(MEASURED, ""), least="note"),
     Fault(code="same_column", words="both ends of one column", make=_stated('column = "A1"', 'column = "A0"')),
     Fault(code="pushes_one_end", words="the rear's plug is out", make=_dead_in_pushes),
+    Fault(code="pushes_one_end", words="the fork's sensor wired the other way", make=_reversed),
+    Fault(code="no_position_sensor", words="a speed sensor alone", make=_no_position, least="error"),
+    Fault(
+        code="marker_not_pressed",
+        words="a button that is never pressed",
+        make=_stated("[setups", '[sensors.button]\nkind = "marker"\ncolumn = "A1"\nequals = 4095\n\n[setups'),
+        least="note",
+    ),
+    Fault(code="loggers_joined", words="two loggers, 1.5 s and 20 ppm apart", make=_apart(1.5, 20.0), least="note"),
+    Fault(code="loggers_drift", words="two loggers, 400 ppm apart", make=_apart(1.5, 400.0)),
+    Fault(code="loggers_not_joined", words="two loggers, no pushes", make=_apart_without_pushes),
     Fault(code="short_run", words="20 s of riding", make=_lasting(20.0)),
     Fault(code="not_riding", words="3 s of riding", make=_lasting(3.0), least="error"),
     Fault(code="untrimmed", words="no bounds and no pushes", make=_lasting(34.0), least="note"),
