@@ -65,7 +65,7 @@ def new(folder: Path) -> None:
 @AS_JSON
 def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
-    from telemetry.pipeline import analysis_of, study
+    from telemetry.pipeline import analyse_readable
     from telemetry.ride_day import read_ride_day
 
     from .progress import Progress
@@ -86,11 +86,13 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
                 say(problem.line)
         raise
     with Progress(len(day.runs)) as progress:
-        analysis = analysis_of(study(day, progress))
+        found = analyse_readable(day, progress)
     if as_json:
-        say_json(checked(analysis))
+        say_json(checked(found.analysis, found.failed))
     else:
-        check_sheet(analysis)
+        check_sheet(found.analysis, found.failed)
+    if found.failed:
+        raise found.failed[0]
 
 
 def _watch(ride_day: Path, *, as_json: bool) -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
+from telemetry.errors import LogError
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
@@ -24,8 +25,8 @@ def findings_of(findings: Iterable[Finding]) -> None:
         say(f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}", indent=2)
 
 
-def check_sheet(analysis: Analysis) -> None:
-    """Print whether each log can be trusted, and why not."""
+def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
+    """Print whether each log can be trusted, and why not; those that can't be read stand last."""
     day = analysis.day
     say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
     for run in analysis.runs:
@@ -34,10 +35,12 @@ def check_sheet(analysis: Analysis) -> None:
     for item in analysis.static:
         say(f"{item.entry.log.name} ({item.entry.kind}): {usable(item.findings)}")
         findings_of(item.findings)
+    for error in failed:
+        say(f"{SIGNS['error']} {error.line}")
 
 
-def checked(analysis: Analysis) -> dict[str, object]:
-    """Return the JSON object of `telemetry check --json`."""
+def checked(analysis: Analysis, failed: Sequence[LogError] = ()) -> dict[str, object]:
+    """Return the JSON object of `telemetry check --json`; it tells of logs that can't be read only where there are."""
     rows = [
         {
             "run": run.entry.name,
@@ -47,7 +50,12 @@ def checked(analysis: Analysis) -> dict[str, object]:
         }
         for run in analysis.runs
     ]
-    return {"ride_day": analysis.day.title, "runs": rows, "static": [item.to_dict() for item in analysis.static]}
+    whole: dict[str, object] = {
+        "ride_day": analysis.day.title,
+        "runs": rows,
+        "static": [item.to_dict() for item in analysis.static],
+    }
+    return whole | ({"unreadable": [error.line for error in failed]} if failed else {})
 
 
 def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:

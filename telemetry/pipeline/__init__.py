@@ -13,6 +13,7 @@ from .editing import AddRun, Bounds, LeaveOut, NameFocus, Proposal, new_logs, pr
 from .loading import load_ride
 from .looking import Seen, look
 from .planning import plan, plan_of
+from .readable import Readable, analyse_readable
 from .reporting import report_parts
 from .study import Study, study
 from .telling import told_naming, told_title, told_value
@@ -27,6 +28,7 @@ __all__ = [
     "LogChecked",
     "NameFocus",
     "Proposal",
+    "Readable",
     "Seen",
     "Study",
     "Trouble",
@@ -34,6 +36,7 @@ __all__ = [
     "Wish",
     "along",
     "analyse",
+    "analyse_readable",
     "analysis_of",
     "band",
     "change_in_words",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
@@ -140,8 +140,16 @@ class Rides:
             return run.log, self.day.front_log or self.day.log
         return run.rear_log, self.day.rear_log or self.day.log
 
-    def _logs_of(self, run: RunEntry) -> tuple[Log, ...]:
-        return (self.log(run),) if run.rear_log is None else (self.log_of(run, "front"), self.log_of(run, "rear"))
+    def logs_of(self, entry: RunEntry | StaticEntry) -> tuple[Log, ...]:
+        """Return an entry's log, or the two of a run with two loggers.
+
+        Raises
+        ------
+        LogError
+        """
+        if isinstance(entry, StaticEntry) or entry.rear_log is None:
+            return (self.log(entry),)
+        return self.log_of(entry, "front"), self.log_of(entry, "rear")
 
     def first_stamp(self, run: RunEntry) -> datetime | None:
         """Return the absolute stamp of a run's first row; None where its log has none, or two logs make the run."""
@@ -180,9 +188,12 @@ class Rides:
     def cutoff_hz(self) -> float:
         """Return the low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs."""
         if self._cutoff_hz is None:
-            rates = [log.rate_hz for run in self.day.runs for log in self._logs_of(run)]
-            self._cutoff_hz = min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates)])
+            self._cutoff_hz = self.cutoff_for(log.rate_hz for run in self.day.runs for log in self.logs_of(run))
         return self._cutoff_hz
+
+    def cutoff_for(self, rates_hz: Iterable[float]) -> float:
+        """Return the low-pass that logs of these rates allow."""
+        return min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates_hz)])
 
     def _level(self, item: StaticEntry, sensor: DisplacementSensor) -> float:
         key = (item.log, sensor)

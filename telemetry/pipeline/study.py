@@ -204,12 +204,29 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
     LogError
         If any log can't be read.
     """
-    rides = Rides(day)
+    return study_of(Rides(day), day.runs, progress)
+
+
+def study_of(rides: Rides, entries: tuple[RunEntry, ...], progress: Progress | None = None) -> Study:
+    """Study some runs of a day.
+
+    Parameters
+    ----------
+    rides : Rides
+    entries : tuple of RunEntry
+        Which; the day's others still tell what was changed, and when.
+    progress : callable, optional
+
+    Raises
+    ------
+    LogError
+        If one of their logs, or of the recordings their zero needs, can't be read.
+    """
     runs = []
-    for entry in day.runs:
+    for entry in entries:
         if progress is not None:
             progress(entry.name)
         stamp = rides.first_stamp(entry)
         runs.append(replace(study_run(rides, entry), first_stamp=stamp))
     pressed = tuple(mark for run in runs for mark in run.pressed)
-    return Study(day=replace(day, marks=(*day.marks, *pressed)), rides=rides, runs=tuple(runs))
+    return Study(day=replace(rides.day, marks=(*rides.day.marks, *pressed)), rides=rides, runs=tuple(runs))

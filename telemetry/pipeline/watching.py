@@ -14,9 +14,9 @@ from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
-from .analysing import analysis_of
+from .readable import analyse_readable
 from .rides import Rides
-from .study import Study, study, study_run
+from .study import Study, study_run
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""
@@ -92,7 +92,7 @@ def check_log(done: Study, log: Path) -> LogChecked:
     Raises
     ------
     TelemetryError
-        If it can't be read, or the day has no setup.
+        If it can't be read.
     """
     day, setup = done.day, last_ridden(done.day)
     if setup is None:
@@ -132,15 +132,17 @@ class Watch:
         self._clock = clock
         self._told: dict[Path, _Stamp | None] = {}
         self._since: dict[Path, tuple[_Stamp | None, float]] = {}
+        self._day: RideDay | None = None
         self._done: Study | None = None
+        self._wrong = ""
 
     def look(self) -> Iterator[Told]:
         """Yield what has come to rest in the folder since the last look; on the first, the whole day."""
         if self._file not in self._told or self._come_to_rest():
-            yield self._day()
-        if self._done is None:
+            yield from self._whole_day()
+        if self._day is None or self._done is None:
             return
-        for path in self._new(self._done.day):
+        for path in self._new(self._day):
             self._told[path] = _stamp(path)
             try:
                 yield check_log(self._done, path)
@@ -148,17 +150,24 @@ class Watch:
                 yield Trouble(line=error.line)
 
     def _come_to_rest(self) -> bool:
-        """Tell whether the day's file, or a log it names, has changed and come to rest; every one is looked at."""
-        logs = sorted(self._done.day.logs) if self._done is not None else []
-        rested = [self._at_rest(path) for path in (self._file, *logs)]
-        return any(rested)
+        """Tell whether the day's file, or a log it names, has changed and come to rest; every one is looked at.
 
-    def _new(self, day: RideDay) -> list[Path]:
+        While the file is wrong, any log may be the one it lacks.
+        """
+        logs = {*(self._day.logs if self._day is not None else ()), *(self._there() if self._wrong else ())}
+        rested = [self._at_rest(path) for path in logs]
+        if self._at_rest(self._file):
+            return True
+        return any(rested) and _stamp(self._file) == self._told[self._file]
+
+    def _there(self) -> list[Path]:
         try:
-            there = logs_in(day.folder)
+            return logs_in(self._file.parent)
         except TelemetryError:
             return []
-        return [path for path in there if path not in day.logs and self._at_rest(path)]
+
+    def _new(self, day: RideDay) -> list[Path]:
+        return [path for path in self._there() if path not in day.logs and self._at_rest(path)]
 
     def _at_rest(self, path: Path) -> bool:
         """Tell whether a file isn't as it was last told of, and hasn't changed for a while."""
@@ -172,14 +181,23 @@ class Watch:
             return False
         return now - before[1] >= QUIET_S
 
-    def _day(self) -> Told:
+    def _whole_day(self) -> Iterator[Told]:
+        """Yield the day and the logs that can't be read; why not, where its file is wrong, if that is new."""
         self._told[self._file] = _stamp(self._file)
         try:
             day = read_ride_day(self._file)
-            self._told.update((path, _stamp(path)) for path in day.logs)
-            done = study(day)
-            found = DayChecked(analysis=analysis_of(done))
         except TelemetryError as error:
-            return Trouble(line=error.line)
-        self._done = done
-        return found
+            said, self._wrong = self._wrong, error.line
+            if error.line != said:
+                yield Trouble(line=error.line)
+            return
+        self._wrong = ""
+        self._told.update((path, _stamp(path)) for path in day.logs)
+        try:
+            found = analyse_readable(day)
+        except TelemetryError as error:
+            yield Trouble(line=error.line)
+            return
+        self._day, self._done = day, found.done
+        yield DayChecked(analysis=found.analysis)
+        yield from (Trouble(line=error.line) for error in found.failed)

@@ -12,10 +12,12 @@ from .problems import Problems
 def check_measured_ends(
     setups: Mapping[str, Setup], runs: Sequence[RunEntry], static: Sequence[StaticEntry], problems: Problems
 ) -> None:
-    """Find measured ends without full travel, stroke sensors without leverage, and two sensors at one end.
+    """Find measured ends without full travel, stroke sensors without leverage, two sensors at one end, and no setup.
 
     Setups that were neither ridden nor recorded count where nothing was.
     """
+    if static and not setups:
+        problems.add("setups", "none", "at least one [setups.NAME]: recordings are read with a setup's travel")
     ridden = [(setups[run.setup], run.sensors) for run in runs]
     recorded = [(setups[item.setup], item.sensors) for item in static if item.setup is not None]
     for setup, sensors in ridden + recorded or [(item, item.sensors) for item in setups.values()]:

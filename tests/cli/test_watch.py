@@ -124,6 +124,31 @@ def test_a_changed_day_is_checked_again(tmp_path: Path) -> None:
         heard.line_with("run_3 (a):")
 
 
+def test_a_log_that_cant_be_read_keeps_none_of_the_others_from_being_told(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b", "a"), seconds=10.0)
+    whole = (folder / "run_2.csv").read_bytes()
+    (folder / "run_2.csv").write_bytes(b"")
+    with watching(folder) as heard:
+        heard.line_with("run_3 (a): ")
+        heard.line_with("run_2.csv: found an empty file")
+        write_log(folder / "run_4.csv", *trail(10.0, 4))
+        heard.line_with("run_4.csv (not in the ride day yet, judged as a run with a)")
+        (folder / "run_2.csv").write_bytes(whole)
+        heard.line_with("run_2 (b): ")
+
+
+def test_a_log_named_before_it_was_ridden_is_told_when_it_comes(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"), seconds=10.0)
+    whole = (folder / "run_2.csv").read_bytes()
+    (folder / "run_2.csv").unlink()
+    with watching(folder) as heard:
+        heard.line_with("run_2.csv")
+        heard.never("run_2.csv", 2.0)
+        (folder / "run_2.csv").write_bytes(whole)
+        heard.line_with("run_1 (a): ")
+        heard.line_with("run_2 (b): ")
+
+
 def test_a_day_before_its_first_run(tmp_path: Path) -> None:
     folder = make_day(tmp_path / "day", ("a", "b"), seconds=10.0)
     file = folder / "ride_day.toml"

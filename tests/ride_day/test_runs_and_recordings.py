@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from telemetry.errors import Problem
+from telemetry.errors import Problem, RideDayError
 from telemetry.model.day import DisplacementSensor, RideDay, StaticEntry
 from telemetry.ride_day import lifted_in_force, read_ride_day
 
@@ -263,6 +263,14 @@ def test_a_recording_of_a_setup_never_ridden_stands_before_the_first_run(read: R
 )
 def test_wrong_recordings(problems: Problems, new: str, key: str) -> None:
     assert key in problems(('kind = "lifted"\nsetup = "oil_20"', new))
+
+
+def test_recordings_need_a_setup(folder: Path) -> None:
+    (folder / "lifted.csv").write_text("t,A0\n", encoding="utf-8")
+    text = '[ride_day]\ndate = 2026-05-16\n[[static]]\nlog = "lifted.csv"\nkind = "lifted"\n'
+    (folder / "ride_day.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(RideDayError, match=r"setups: found none; expected at least one \[setups.NAME\]"):
+        read_ride_day(folder)
 
 
 @pytest.mark.parametrize("kind", ["lifted", "sag", "settle", "bounce", "still"])
