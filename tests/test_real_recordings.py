@@ -6,19 +6,17 @@ its motion is known, and it wrote down its own velocity: two witnesses that this
 
 from __future__ import annotations
 
-import io
 import json
 import math
 import shutil
-from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import telemetry
-from telemetry.cli import main
 from telemetry.model.ride import Ride
+from tests.cli.run_here import commanded
 
 RIG = Path(__file__).parent / "data" / "damper_rig"
 SINE = {"0 A": "mrdamper_10mm1Hz_0A", "1 A": "mrdamper_10mm1Hz_1A"}
@@ -79,14 +77,6 @@ points = [[0.1, 0.0], [-0.9, 10.0]]
 log = "mrdamper_raw_15Hz0A.txt"
 setup = "rig"
 """
-
-
-def commanded(*words: object) -> tuple[int, str, str]:
-    """Run a command as the shell would; return its exit code, standard output and standard error."""
-    output, errors = io.StringIO(), io.StringIO()
-    with redirect_stdout(output), redirect_stderr(errors), pytest.raises(SystemExit) as left:
-        main([str(word) for word in words])
-    return int(left.value.code or 0), output.getvalue(), errors.getvalue()
 
 
 def run_table(current: str) -> str:

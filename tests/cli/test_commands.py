@@ -2,40 +2,20 @@
 
 from __future__ import annotations
 
-import io
 import json
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Sequence
-from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from telemetry.cli import main
+from tests.cli.run_here import Done, commanded
 from tests.pipeline.small_days import make_day
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a command left: exit code, standard output, standard error."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
-def telemetry(*words: str | Path) -> Done:
-    """Run a command in this process: starting one for each test would load scipy a hundred times."""
-    output, errors = io.StringIO(), io.StringIO()
-    with redirect_stdout(output), redirect_stderr(errors), pytest.raises(SystemExit) as left:
-        main([str(word) for word in words])
-    return Done(int(left.value.code or 0), output.getvalue(), errors.getvalue())
 
 
 @pytest.fixture(autouse=True)
@@ -59,18 +39,18 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.parametrize("command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("report",)])
 def test_help_shows_an_example(command: Sequence[str]) -> None:
-    done = telemetry(*command, "--help")
+    done = commanded(*command, "--help")
     assert done.returncode == 0
     assert "Example: telemetry" in done.stdout
 
 
 def test_version() -> None:
-    assert telemetry("--version").stdout.startswith("telemetry ")
+    assert commanded("--version").stdout.startswith("telemetry ")
 
 
 @pytest.mark.parametrize("given", ["folder", "file"])
 def test_a_ride_day_is_the_folder_or_the_file(day: Path, given: str) -> None:
-    done = telemetry("analyse", day if given == "folder" else day / "ride_day.toml", "--json")
+    done = commanded("analyse", day if given == "folder" else day / "ride_day.toml", "--json")
     assert done.returncode == 0
     assert done.stderr == ""
     answer = json.loads(done.stdout)
@@ -80,19 +60,19 @@ def test_a_ride_day_is_the_folder_or_the_file(day: Path, given: str) -> None:
 
 def test_json_is_standard_output_alone(day: Path) -> None:
     for command in ("check", "analyse", "compare", "plan"):
-        done = telemetry(command, day, "--json")
+        done = commanded(command, day, "--json")
         assert json.loads(done.stdout)["ride_day"] == "A test day"
         assert done.stderr == ""
 
 
 def test_check_tells_good_with_care_or_ride_again(day: Path) -> None:
-    runs = json.loads(telemetry("check", day, "--json").stdout)["runs"]
+    runs = json.loads(commanded("check", day, "--json").stdout)["runs"]
     assert {run["usable"] for run in runs} <= {"good", "with care", "ride again"}
-    assert "run_1 (a): " in telemetry("check", day).stdout
+    assert "run_1 (a): " in commanded("check", day).stdout
 
 
 def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
-    lines = telemetry("compare", day).stdout.splitlines()
+    lines = commanded("compare", day).stdout.splitlines()
     assert lines[0].startswith("Air pressure, front: 6 → 7 bar")
     last = ["How the signal was cleaned", "  Front", "  Rear", "  Start and end"]
     assert [line.split(":")[0] for line in lines[-4:]] == last
@@ -101,13 +81,13 @@ def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -
 
 
 def test_compare_takes_a_baseline_and_candidates(day: Path) -> None:
-    answer = json.loads(telemetry("compare", day, "--baseline", "b", "--candidate", "a", "--json").stdout)
+    answer = json.loads(commanded("compare", day, "--baseline", "b", "--candidate", "a", "--json").stdout)
     assert (answer["baseline"], answer["candidates"]) == ("b", ["a"])
-    assert_refused(telemetry("compare", day, "--candidate", "nothing"), "nothing", "one of a, b")
+    assert_refused(commanded("compare", day, "--candidate", "nothing"), "nothing", "one of a, b")
 
 
 def test_plan_says_what_to_ride_first_and_how_to_prepare_last(day: Path) -> None:
-    text = telemetry("plan", day, "--runs", "4").stdout
+    text = commanded("plan", day, "--runs", "4").stdout
     lines = text.splitlines()
     assert lines[0] == "A test day: A setup a, B setup b"
     assert "With what can be afforded ride 4 of each: A A B B B B A A; 2 change-overs" in text
@@ -127,15 +107,15 @@ def test_plan_says_what_to_ride_first_and_how_to_prepare_last(day: Path) -> None
 def test_plan_takes_a_day_without_runs(tmp_path: Path) -> None:
     setups = '[setups.a]\n[setups.b]\nbased_on = "a"\n[plan]\nspread = { dynamic_sag = 0.6 }\n'
     folder = make_day(tmp_path / "none", (), extra=setups)
-    text = telemetry("plan", folder).stdout
+    text = commanded("plan", folder).stdout
     assert "0.60 points" in text
     assert "stated" in text
     assert "Not planned (no spread" in text
-    assert json.loads(telemetry("plan", folder, "--json").stdout)["order"][0] == "a"
+    assert json.loads(commanded("plan", folder, "--json").stdout)["order"][0] == "a"
 
 
 def test_piped_tables_are_plain(day: Path) -> None:
-    text = telemetry("analyse", day).stdout
+    text = commanded("analyse", day).stdout
     assert "\x1b" not in text
     assert "│" not in text
     assert "Dynamic sag " in text
@@ -143,7 +123,7 @@ def test_piped_tables_are_plain(day: Path) -> None:
 
 def test_report_writes_one_file_and_says_so(day: Path, tmp_path: Path) -> None:
     out = tmp_path / "page.html"
-    done = telemetry("report", day, "--out", out)
+    done = commanded("report", day, "--out", out)
     assert done.returncode == 0
     assert str(out) in done.stdout
     assert out.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
@@ -154,68 +134,68 @@ class TestWrongCalls:
     """Each gets exit 2 and exactly one line that says what to mend; nothing is written."""
 
     def test_an_out_folder_that_is_not_there(self, day: Path, tmp_path: Path) -> None:
-        assert_refused(telemetry("report", day, "--out", tmp_path / "no" / "r.html"), "no folder", "Make it first")
+        assert_refused(commanded("report", day, "--out", tmp_path / "no" / "r.html"), "no folder", "Make it first")
 
     def test_out_is_a_folder(self, day: Path, tmp_path: Path) -> None:
-        assert_refused(telemetry("report", day, "--out", tmp_path), "a folder")
+        assert_refused(commanded("report", day, "--out", tmp_path), "a folder")
 
     def test_no_such_ride_day(self, tmp_path: Path) -> None:
-        assert_refused(telemetry("analyse", tmp_path / "gone"), "gone")
+        assert_refused(commanded("analyse", tmp_path / "gone"), "gone")
 
     def test_a_folder_without_a_ride_day(self, tmp_path: Path) -> None:
-        assert_refused(telemetry("check", tmp_path), "ride_day.toml", "telemetry new")
+        assert_refused(commanded("check", tmp_path), "ride_day.toml", "telemetry new")
 
     def test_an_unknown_command(self) -> None:
-        assert_refused(telemetry("frobnicate"), "frobnicate")
+        assert_refused(commanded("frobnicate"), "frobnicate")
 
     def test_an_unknown_option(self, day: Path) -> None:
-        assert_refused(telemetry("analyse", day, "--fast"), "--fast")
+        assert_refused(commanded("analyse", day, "--fast"), "--fast")
 
     def test_a_typo_in_a_key_is_named_with_the_nearest(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "typo", ("a",), seconds=2)
         file = folder / "ride_day.toml"
         file.write_text(file.read_text().replace("wheelbase_mm", "wheelbse_mm"))
-        done = telemetry("check", folder)
+        done = commanded("check", folder)
         assert_refused(done, "bike.wheelbse_mm", "wheelbase_mm")
         assert "bike.wheelbse_mm" in done.stdout
-        answer = json.loads(telemetry("check", folder, "--json").stdout)
+        answer = json.loads(commanded("check", folder, "--json").stdout)
         assert answer["errors"][0]["key"] == "bike.wheelbse_mm"
 
     def test_a_missing_column_is_named_with_the_nearest(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "column", ("a",), seconds=2)
         file = folder / "ride_day.toml"
         file.write_text(file.read_text().replace('column = "A0"', 'column = "A_0"'))
-        assert_refused(telemetry("analyse", folder), "run_1.csv", "'A_0'", "'A0'")
+        assert_refused(commanded("analyse", folder), "run_1.csv", "'A_0'", "'A0'")
 
     def test_every_run_unusable_is_wrong_input_but_not_for_check(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "short", ("a",), seconds=3)
-        assert_refused(telemetry("analyse", folder), "no usable run")
-        assert telemetry("check", folder).returncode == 0
+        assert_refused(commanded("analyse", folder), "no usable run")
+        assert commanded("check", folder).returncode == 0
 
     def test_a_log_that_cant_be_read_keeps_check_from_telling_of_no_other(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "broken", ("a", "b", "a"), seconds=20)
-        good = {run["run"]: run for run in json.loads(telemetry("check", folder, "--json").stdout)["runs"]}
+        good = {run["run"]: run for run in json.loads(commanded("check", folder, "--json").stdout)["runs"]}
         (folder / "run_2.csv").write_bytes(b"")
-        done = telemetry("check", folder)
+        done = commanded("check", folder)
         assert_refused(done, "run_2.csv: found an empty file")
         assert "run_3 (a): " in done.stdout
         assert "run_2.csv: found an empty file" in done.stdout
-        answer = json.loads(telemetry("check", folder, "--json").stdout)
+        answer = json.loads(commanded("check", folder, "--json").stdout)
         assert answer["runs"] == [good["run_1"], good["run_3"]]
         assert [line.split(":")[0] for line in answer["unreadable"]] == ["run_2.csv"]
 
     def test_one_setup_cannot_be_compared(self, tmp_path: Path) -> None:
-        assert_refused(telemetry("compare", make_day(tmp_path / "one", ("a", "a"))), "one setup")
+        assert_refused(commanded("compare", make_day(tmp_path / "one", ("a", "a"))), "one setup")
 
     def test_a_plan_needs_two_setups_and_two_runs_of_each(self, day: Path, tmp_path: Path) -> None:
-        assert_refused(telemetry("plan", make_day(tmp_path / "one", ("a", "a"))), "one setup", "two setups")
-        assert_refused(telemetry("plan", day, "--runs", "1"), "runs = 1", "2 to 30")
-        assert_refused(telemetry("plan", day, "--runs", "few"), "few")
+        assert_refused(commanded("plan", make_day(tmp_path / "one", ("a", "a"))), "one setup", "two setups")
+        assert_refused(commanded("plan", day, "--runs", "1"), "runs = 1", "2 to 30")
+        assert_refused(commanded("plan", day, "--runs", "few"), "few")
 
     def test_a_day_without_runs(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "none", ())
-        assert_refused(telemetry("analyse", folder), "no runs")
-        assert telemetry("check", folder).returncode == 0
+        assert_refused(commanded("analyse", folder), "no runs")
+        assert commanded("check", folder).returncode == 0
 
 
 class TestNew:
@@ -224,20 +204,20 @@ class TestNew:
     def test_it_lists_columns_and_writes_a_draft(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "logs", ("a", "b"), seconds=20)
         (folder / "ride_day.toml").unlink()
-        done = telemetry("new", folder)
+        done = commanded("new", folder)
         assert done.returncode == 0
         assert "A0" in done.stdout
         assert (folder / "ride_day.toml").exists()
-        assert_refused(telemetry("check", folder))
+        assert_refused(commanded("check", folder))
 
     def test_it_never_overwrites(self, day: Path) -> None:
         before = (day / "ride_day.toml").read_bytes()
-        assert_refused(telemetry("new", day), "already")
+        assert_refused(commanded("new", day), "already")
         assert (day / "ride_day.toml").read_bytes() == before
 
     def test_no_readable_log_writes_nothing(self, tmp_path: Path) -> None:
         (tmp_path / "run.csv").write_bytes(b"\x00\x01\x02" * 500)
-        assert_refused(telemetry("new", tmp_path), "no log")
+        assert_refused(commanded("new", tmp_path), "no log")
         assert [file.name for file in tmp_path.iterdir()] == ["run.csv"]
 
 

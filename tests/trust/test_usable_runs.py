@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import io
 import json
-from contextlib import redirect_stderr, redirect_stdout
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -13,26 +10,10 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.cli import main
+from tests.cli.run_here import commanded
 from tests.pipeline.small_days import make_day, write_log
 
 STILL = np.full(4000, 40.0)
-
-
-@dataclass(frozen=True)
-class Done:
-    """What a command left."""
-
-    code: int
-    out: str
-    errors: str
-
-
-def command(*words: str | Path) -> Done:
-    out, errors = io.StringIO(), io.StringIO()
-    with redirect_stdout(out), redirect_stderr(errors), pytest.raises(SystemExit) as left:
-        main([str(word) for word in words])
-    return Done(int(left.value.code or 0), out.getvalue(), errors.getvalue())
 
 
 def spoil(folder: Path, run: int) -> Path:
@@ -42,9 +23,9 @@ def spoil(folder: Path, run: int) -> Path:
 
 
 def checked(folder: Path) -> list[dict[str, Any]]:
-    done = command("check", folder, "--json")
-    assert (done.code, done.errors) == (0, "")
-    runs: list[dict[str, Any]] = json.loads(done.out)["runs"]
+    done = commanded("check", folder, "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    runs: list[dict[str, Any]] = json.loads(done.stdout)["runs"]
     return runs
 
 
@@ -90,17 +71,17 @@ class TestCheck:
 
     def test_every_run_unusable_is_its_answer(self, unusable: Path) -> None:
         assert [run["usable"] for run in checked(unusable)] == ["ride again", "ride again"]
-        done = command("check", unusable)
-        assert done.code == 0
-        assert done.out.count("ride again") >= 2
-        assert "error not_riding" in done.out
+        done = commanded("check", unusable)
+        assert done.returncode == 0
+        assert done.stdout.count("ride again") >= 2
+        assert "error not_riding" in done.stdout
 
 
 class TestAnUnusableRun:
     """It keeps its entry, without measures, and takes no part in a comparison."""
 
     def test_it_keeps_its_entry(self, spoilt: Path) -> None:
-        answer = json.loads(command("analyse", spoilt, "--json").out)
+        answer = json.loads(commanded("analyse", spoilt, "--json").stdout)
         assert [run["run"] for run in answer["runs"]] == ["run_1", "run_2", "run_3", "run_4", "run_5"]
         run = answer["runs"][3]
         assert run["measures"] == []
@@ -108,7 +89,7 @@ class TestAnUnusableRun:
         assert {gone["measure"] for gone in run["absent"]} >= {row["measure"] for row in answer["runs"][0]["measures"]}
 
     def test_it_takes_no_part(self, spoilt: Path) -> None:
-        answer = json.loads(command("compare", spoilt, "--json").out)
+        answer = json.loads(commanded("compare", spoilt, "--json").stdout)
         assert [run["run"] for run in answer["runs_used"]] == ["run_1", "run_2", "run_3", "run_5"]
         sag = next(row for row in answer["results"] if (row["measure"], row["end"]) == ("dynamic_sag", "front"))
         assert (sag["n_baseline"], sag["n_candidate"]) == (2, 2)
@@ -126,7 +107,7 @@ class TestAnUnusableRun:
 
     def test_a_day_with_one_good_run_is_measured(self, tmp_path: Path) -> None:
         folder = spoil(make_day(tmp_path, ("a", "a")), 1)
-        answer = json.loads(command("analyse", folder, "--json").out)
+        answer = json.loads(commanded("analyse", folder, "--json").stdout)
         assert [bool(run["measures"]) for run in answer["runs"]] == [False, True]
 
 
@@ -135,17 +116,17 @@ class TestEveryRunUnusable:
 
     @pytest.mark.parametrize("words", [("analyse",), ("analyse", "--json"), ("compare",), ("compare", "--json")])
     def test_analyse_and_compare(self, unusable: Path, words: tuple[str, ...]) -> None:
-        done = command(words[0], unusable, *words[1:])
-        assert (done.code, done.out) == (2, "")
-        assert len(done.errors.splitlines()) == 1
+        done = commanded(words[0], unusable, *words[1:])
+        assert (done.returncode, done.stdout) == (2, "")
+        assert len(done.stderr.splitlines()) == 1
         for word in ("ride_day.toml", "no usable run", "telemetry check"):
-            assert word in done.errors
+            assert word in done.stderr
 
     def test_report_writes_nothing(self, unusable: Path, tmp_path: Path) -> None:
-        done = command("report", unusable, "--out", tmp_path / "page.html")
-        assert (done.code, done.out) == (2, "")
-        assert len(done.errors.splitlines()) == 1
-        assert "no usable run" in done.errors
+        done = commanded("report", unusable, "--out", tmp_path / "page.html")
+        assert (done.returncode, done.stdout) == (2, "")
+        assert len(done.stderr.splitlines()) == 1
+        assert "no usable run" in done.stderr
         assert list(tmp_path.iterdir()) == []
 
 
@@ -158,9 +139,9 @@ class TestOneSetupWithoutAUsableRun:
         return spoil(make_day(tmp_path_factory.mktemp("lame"), ("a", "b", "a")), 2)
 
     def test_compare_decides_nothing(self, folder: Path) -> None:
-        done = command("compare", folder, "--json")
-        assert (done.code, done.errors) == (0, "")
-        answer = json.loads(done.out)
+        done = commanded("compare", folder, "--json")
+        assert (done.returncode, done.stderr) == (0, "")
+        answer = json.loads(done.stdout)
         assert [run["run"] for run in answer["runs_used"]] == ["run_1", "run_3"]
         assert answer["family"]["m"] == 0
         assert {row["verdict"] for row in answer["results"]} <= {"undecided", None}
@@ -170,7 +151,7 @@ class TestOneSetupWithoutAUsableRun:
 
     def test_the_candidate_left_can_still_be_asked_for(self, tmp_path: Path) -> None:
         folder = spoil(make_day(tmp_path, ("a", "b", "c", "a")), 2)
-        answer = json.loads(command("compare", folder, "--json").out)
+        answer = json.loads(commanded("compare", folder, "--json").stdout)
         assert [run["run"] for run in answer["runs_used"]] == ["run_1", "run_3", "run_4"]
         by_candidate = {row["candidate"]: row for row in answer["results"] if row["measure"] == "dynamic_sag"}
         assert set(by_candidate) == {"b", "c"}
@@ -179,8 +160,8 @@ class TestOneSetupWithoutAUsableRun:
         assert by_candidate["b"]["candidate_value"] is None
 
     def test_analyse_and_report_show_what_there_is(self, folder: Path, tmp_path: Path) -> None:
-        assert command("analyse", folder, "--json").code == 0
-        assert command("report", folder, "--out", tmp_path / "page.html").code == 0
+        assert commanded("analyse", folder, "--json").returncode == 0
+        assert commanded("report", folder, "--out", tmp_path / "page.html").returncode == 0
 
 
 def test_both_ends_on_one_column_are_told(tmp_path: Path) -> None:

@@ -1,0 +1,122 @@
+"""Real recordings read from drafts alone: `telemetry new`, what it asks for filled in, `telemetry check`.
+
+Where they come from and what stands in them: the ``SOURCE.md`` beside each.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from tests.cli.run_here import commanded
+
+DATA = Path(__file__).parent / "data"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recording:
+    """A file, how `new` reads it, what is filled in, and what `check` has to say."""
+
+    file: str
+    rows: int
+    dialect: str
+    usable: str
+    told: frozenset[str]
+    fork: str = ""
+    shock: str = ""
+    rate_hz: int | None = None
+
+
+SINE = {"fork": "[[-15, 0.0], [15, 30.0]]", "shock": "[[-100, 0.0], [100, 30.0]]"}
+ALWAYS = frozenset({"travel_is_stated", "untrimmed"})
+RECORDINGS = (
+    Recording(
+        file="damper_rig/mrdamper_10mm1Hz_0A.txt",
+        rows=7000,
+        dialect="blanks, decimal point, no header, utf-8",
+        usable="with care",
+        told=ALWAYS | {"short_run"},
+        **SINE,
+    ),
+    Recording(
+        file="damper_rig/mrdamper_10mm1Hz_1A.txt",
+        rows=7000,
+        dialect="blanks, decimal point, no header, utf-8",
+        usable="with care",
+        told=ALWAYS | {"short_run"},
+        **SINE,
+    ),
+    Recording(
+        file="damper_rig/mrdamper_raw_15Hz0A.txt",
+        rows=8000,
+        dialect="comma, decimal point, header in row 7, utf-8",
+        usable="with care",
+        told=ALWAYS | {"ragged_rows", "short_run"},
+        fork="[[-0.45, 0.0], [0.05, 30.0]]",
+        shock="[[-0.3, 0.0], [0.3, 30.0]]",
+    ),
+    Recording(
+        file="damper_rig/mrdamper_raw_ME10mm2Hz.txt",
+        rows=12500,
+        dialect="comma, decimal point, header in row 7, utf-8",
+        usable="ride again",
+        told=ALWAYS | {"ragged_rows", "short_run", "gap"},
+        fork="[[-4.5, 0.0], [-1.5, 30.0]]",
+        shock="[[-2, 0.0], [2, 30.0]]",
+    ),
+    Recording(
+        file="steered_bicycle/sbw_5.4kph.log",
+        rows=4000,
+        dialect="comma, decimal point, header in row 1, utf-8",
+        usable="with care",
+        told=ALWAYS | {"no_clock", "slow_rate", "short_run"},
+        fork="[[-0.2, 0.0], [0.2, 30.0]]",
+        shock="[[-0.6, 0.0], [0.6, 30.0]]",
+        rate_hz=100,
+    ),
+    Recording(
+        file="rover_imu/asphalt_imu_03.csv",
+        rows=3000,
+        dialect="comma, decimal point, header in row 1, utf-8",
+        usable="ride again",
+        told=frozenset({"no_position_sensor"}),
+    ),
+)
+
+
+def filled(draft: str, recording: Recording) -> str:
+    """Fill in what a draft asks for, as its own lines say: take off the ``# ``, put a value in place of <>."""
+    answers = (
+        ("# travel_mm = <as the maker states it, mm>", "travel_mm = 30"),
+        ("# stroke_mm = <full stroke at the shock, mm>", "stroke_mm = 30"),
+        ("# ratio = <one number where no curve is known>", "ratio = 2.5"),
+        ('# measures = <"stroke" or "travel">', 'measures = "stroke"'),
+    )
+    for asked, answer in answers:
+        assert asked in draft or not recording.fork, asked
+        draft = draft.replace(asked, answer)
+    if recording.rate_hz is not None:
+        draft = draft.replace("# rate_hz = <rows a second>", f"rate_hz = {recording.rate_hz}")
+    for points in (recording.fork, recording.shock):
+        draft = re.sub(r"(?m)^# points = \[\[<.*$", f"points = {points}", draft, count=1)
+    return draft
+
+
+@pytest.mark.parametrize("recording", RECORDINGS, ids=lambda recording: recording.file)
+def test_a_real_recording_is_read_from_its_draft(tmp_path: Path, recording: Recording) -> None:
+    shutil.copy(DATA / recording.file, tmp_path)
+    code, shown, errors = commanded("new", tmp_path)
+    assert (code, errors) == (0, "")
+    assert f"{Path(recording.file).name}: {recording.rows} rows; {recording.dialect}" in shown
+    file = tmp_path / "ride_day.toml"
+    file.write_text(filled(file.read_text(encoding="utf-8"), recording), encoding="utf-8")
+    code, shown, errors = commanded("check", tmp_path, "--json")
+    assert (code, errors) == (0, "")
+    (run,) = json.loads(shown)["runs"]
+    assert run["usable"] == recording.usable
+    assert {finding["code"] for finding in run["findings"]} == recording.told
