@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import get_args
 
 from telemetry.errors import LogError
-from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, Usable, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
@@ -37,6 +38,17 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
         findings_of(item.findings)
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
+    if analysis.runs or failed:
+        say(_verdicts(analysis, failed))
+
+
+def _verdicts(analysis: Analysis, failed: Sequence[LogError]) -> str:
+    """Return all verdicts on one line, the last that is read at the trailhead."""
+    names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
+    for run in analysis.runs:
+        names[run.usable].append(run.entry.name)
+    names["can't be read"] = [error.where for error in failed]
+    return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
 
 
 def checked(analysis: Analysis, failed: Sequence[LogError] = ()) -> dict[str, object]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import subprocess
 import sys
@@ -68,7 +69,10 @@ def test_json_is_standard_output_alone(day: Path) -> None:
 def test_check_tells_good_with_care_or_ride_again(day: Path) -> None:
     runs = json.loads(commanded("check", day, "--json").stdout)["runs"]
     assert {run["usable"] for run in runs} <= {"good", "with care", "ride again"}
-    assert "run_1 (a): " in commanded("check", day).stdout
+    shown = commanded("check", day).stdout
+    assert "run_1 (a): " in shown
+    named = re.findall(r"run_\d", shown.splitlines()[-1])
+    assert sorted(named) == ["run_1", "run_2", "run_3", "run_4"]
 
 
 def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
@@ -180,6 +184,7 @@ class TestWrongCalls:
         assert_refused(done, "run_2.csv: found an empty file")
         assert "run_3 (a): " in done.stdout
         assert "run_2.csv: found an empty file" in done.stdout
+        assert done.stdout.splitlines()[-1].endswith("; can't be read: run_2.csv")
         answer = json.loads(commanded("check", folder, "--json").stdout)
         assert answer["runs"] == [good["run_1"], good["run_3"]]
         assert [line.split(":")[0] for line in answer["unreadable"]] == ["run_2.csv"]
