@@ -32,25 +32,21 @@ class Recording:
     rate_hz: int | None = None
 
 
-SINE = {"fork": "[[-15, 0.0], [15, 30.0]]", "shock": "[[-100, 0.0], [100, 30.0]]"}
 ALWAYS = frozenset({"travel_is_stated", "untrimmed"})
+SINES = tuple(
+    Recording(
+        file=f"damper_rig/mrdamper_10mm1Hz_{current}.txt",
+        rows=7000,
+        dialect="blanks, decimal point, no header, utf-8",
+        usable="with care",
+        told=ALWAYS | {"short_run"},
+        fork="[[-15, 0.0], [15, 30.0]]",
+        shock="[[-100, 0.0], [100, 30.0]]",
+    )
+    for current in ("0A", "1A")
+)
 RECORDINGS = (
-    Recording(
-        file="damper_rig/mrdamper_10mm1Hz_0A.txt",
-        rows=7000,
-        dialect="blanks, decimal point, no header, utf-8",
-        usable="with care",
-        told=ALWAYS | {"short_run"},
-        **SINE,
-    ),
-    Recording(
-        file="damper_rig/mrdamper_10mm1Hz_1A.txt",
-        rows=7000,
-        dialect="blanks, decimal point, no header, utf-8",
-        usable="with care",
-        told=ALWAYS | {"short_run"},
-        **SINE,
-    ),
+    *SINES,
     Recording(
         file="damper_rig/mrdamper_raw_15Hz0A.txt",
         rows=8000,
