@@ -188,11 +188,11 @@ def together(counts: list[Counted]) -> Counted:
 
 def table(found: Counted) -> str:
     """Return the table in Markdown."""
-    lines = ["| finding | fault | severity at least | caught |", "| --- | --- | --- | --- |"]
+    lines = ["| fault | told by | severity at least | caught |", "| --- | --- | --- | --- |"]
     for fault in FAULTS:
         hits, tried = found.caught.get((fault.code, fault.words), (0, 0))
         if tried:
-            lines.append(f"| `{fault.code}` | {fault.words} | {fault.least} | {hits} of {tried} |")
+            lines.append(f"| {fault.words} | `{fault.code}` | {fault.least} | {hits} of {tried} |")
     return "\n".join([*lines, "", f"Clean runs with any warning or error: {found.warned} of {found.clean}."])
 
 
