@@ -87,12 +87,12 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
         raise
     with Progress(len(day.runs)) as progress:
         found = analyse_readable(day, progress)
-    if as_json:
-        say_json(checked(found.analysis, found.failed))
-    else:
+    if not as_json:
         check_sheet(found.analysis, found.failed)
     if found.failed:
         raise found.failed[0]
+    if as_json:
+        say_json(checked(found.analysis))
 
 
 def _watch(ride_day: Path, *, as_json: bool) -> None:

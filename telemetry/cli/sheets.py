@@ -51,8 +51,8 @@ def _verdicts(analysis: Analysis, failed: Sequence[LogError]) -> str:
     return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
 
 
-def checked(analysis: Analysis, failed: Sequence[LogError] = ()) -> dict[str, object]:
-    """Return the JSON object of `telemetry check --json`; it tells of logs that can't be read only where there are."""
+def checked(analysis: Analysis) -> dict[str, object]:
+    """Return the JSON object of `telemetry check --json`."""
     rows = [
         {
             "run": run.entry.name,
@@ -62,12 +62,7 @@ def checked(analysis: Analysis, failed: Sequence[LogError] = ()) -> dict[str, ob
         }
         for run in analysis.runs
     ]
-    whole: dict[str, object] = {
-        "ride_day": analysis.day.title,
-        "runs": rows,
-        "static": [item.to_dict() for item in analysis.static],
-    }
-    return whole | ({"unreadable": [error.line for error in failed]} if failed else {})
+    return {"ride_day": analysis.day.title, "runs": rows, "static": [item.to_dict() for item in analysis.static]}
 
 
 def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:

@@ -182,10 +182,10 @@ def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
 
 
 def _cut_bottom_outs(log: MadeLog, _: np.random.Generator) -> MadeLog:
-    """Let full travel be the deepest, bottom-outs count from 18 mm before it, and the range end 15 mm before it."""
+    """Let full travel be the deepest, bottom-outs count from 28 mm before it, and the range end 25 mm before it."""
     full_mm = (_deepest(log) - FORK[0][0]) / FORK_PER_MM
-    top = round(FORK[0][0] + FORK_PER_MM * (full_mm - 15.0))
-    stated = log.said(MEASURED, f"measured_travel_mm = {full_mm:.1f}\nbumper_touch_mm = {full_mm - 36:.1f}\n")
+    top = round(FORK[0][0] + FORK_PER_MM * (full_mm - 25.0))
+    stated = log.said(MEASURED, f"measured_travel_mm = {full_mm:.1f}\nbumper_touch_mm = {full_mm - 56:.1f}\n")
     return _with_top(stated, top)
 
 
@@ -336,7 +336,7 @@ FAULTS = (
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
     Fault(
         code="clipped",
-        words="range ends in bottom-outs, 15 mm short of the deepest",
+        words="range ends in bottom-outs, 25 mm short of the deepest",
         make=_cut_bottom_outs,
         trail="jumps",
         says="lower bound",
