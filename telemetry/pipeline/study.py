@@ -117,8 +117,10 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     for sensor in displacement_sensors(entry.sensors):
         facts = _zero_facts(rides, entry, sensor)
         found.extend(trust.zero_moved(entry.name, facts))
-        found.extend(trust.zero_shift(ride, ride.ends[sensor.end], motion.time, facts))
-        found.extend(trust.slipped(ride, ride.ends[sensor.end], motion.time, facts))
+        end, time = ride.ends[sensor.end], motion.time
+        flat = trust.flat_stretches(ride, end, time)
+        found.extend(trust.zero_shift(ride, end, time, flat, facts))
+        found.extend(trust.slipped(ride, end, time, flat, facts))
     return found
 
 

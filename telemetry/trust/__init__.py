@@ -8,7 +8,7 @@ from .order import ends_opposed, ends_swapped
 from .pushes import push_findings
 from .slip import slipped
 from .whole_run import run_findings
-from .zero import ZeroFacts, zero_moved, zero_shift
+from .zero import ZeroFacts, flat_stretches, zero_moved, zero_shift
 
 __all__ = [
     "ZeroFacts",
@@ -16,6 +16,7 @@ __all__ = [
     "dead_band",
     "ends_opposed",
     "ends_swapped",
+    "flat_stretches",
     "line_noise",
     "push_findings",
     "run_findings",

@@ -20,7 +20,15 @@ def _spans(signal: Floats, length: int) -> Floats:
     return np.asarray(highest - lowest, dtype=float)
 
 
-def _runs(mask: Bools) -> list[tuple[int, int]]:
+def runs(mask: Bools) -> list[tuple[int, int]]:
+    """Return the ranges [start, stop) in which a mask holds.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> runs(np.array([True, False, True, True]))
+    [(0, 1), (2, 4)]
+    """
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
@@ -29,14 +37,15 @@ def _regions(signal: Floats, length: int, within: float) -> list[tuple[int, int]
     """Return the ranges outside which no window of `length` samples can be quiet."""
     block = max(1, length // PARTS)
     whole = (length - block + 1) // block  # every window holds at least so many whole blocks
-    parts = signal[: signal.shape[0] // block * block].reshape(-1, block)
-    if parts.shape[0] < whole:
+    starts = np.arange(0, signal.shape[0] - block + 1, block)
+    if starts.shape[0] < whole:
         return [(0, signal.shape[0])]
     windows = np.lib.stride_tricks.sliding_window_view
-    highest, lowest = parts.max(axis=1), parts.min(axis=1)
+    blocks = signal[: starts[-1] + block]
+    highest, lowest = np.maximum.reduceat(blocks, starts), np.minimum.reduceat(blocks, starts)
     spans = windows(highest, whole).max(axis=1) - windows(lowest, whole).min(axis=1)
     found: list[tuple[int, int]] = []
-    for first, stop in _runs(spans <= within):
+    for first, stop in runs(spans <= within):
         a, b = max(0, (first - 1) * block), min(signal.shape[0], (stop + whole) * block)
         if found and a <= found[-1][1]:
             a = found.pop()[0]
@@ -65,6 +74,6 @@ def quiet_stretches(signal: Floats, length: int, within: float) -> list[tuple[in
     for first, stop in _regions(signal, length, within):
         if stop - first < length:
             continue
-        starts = _runs(_spans(signal[first:stop], length) <= within)
+        starts = runs(_spans(signal[first:stop], length) <= within)
         found.extend((first + a, first + b - 1 + length) for a, b in starts)
     return found

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from telemetry.model.arrays import Bools, Floats
+from telemetry.model.arrays import Floats
 from telemetry.model.finding import Finding
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure
+
+from .blocks import runs
 
 BIN_SHARE, LEAST_SHARE = 0.0025, 0.01
 INNER = (0.05, 0.95)
@@ -35,27 +39,22 @@ def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
     """
     if travel_pct.size == 0:
         return None
-    low, high = np.quantile(travel_pct, INNER)
-    edges = np.arange(low, high + 100 * BIN_SHARE, 100 * BIN_SHARE)
-    if edges.shape[0] < 3:
-        return None
-    counts, _ = np.histogram(travel_pct, edges)
+    wide = 100 * BIN_SHARE
+    first = math.floor(travel_pct.min() / wide)
+    counts = np.bincount((travel_pct * (1 / wide) - first).astype(np.int32))
+    so_far = np.cumsum(counts)
+    low, high = np.searchsorted(so_far, [share * so_far[-1] for share in INNER])
     near = round(LEAST_SHARE / BIN_SHARE)
-    best: tuple[float, float] | None = None
-    for start, stop in _runs(counts == 0):
+    best = (0, 0)
+    for start, stop in runs(counts[low : high + 1] == 0):
+        start, stop = start + low, stop + low  # noqa: PLW2901
         before, after = counts[max(0, start - near) : start].sum(), counts[stop : stop + near].sum()
-        if stop - start >= near and min(before, after) >= FEWEST_BESIDE:
-            hole = (float(edges[start]), float(edges[stop]))
-            best = hole if best is None or hole[1] - hole[0] > best[1] - best[0] else best
-    if best is None:
+        if stop - start >= max(near, best[1] - best[0] + 1) and min(before, after) >= FEWEST_BESIDE:
+            best = start, stop
+    if best == (0, 0):
         return None
-    below, above = travel_pct[travel_pct <= best[0] + 1e-9], travel_pct[travel_pct >= best[1] - 1e-9]
+    below, above = travel_pct[travel_pct < (best[0] + first) * wide], travel_pct[travel_pct >= (best[1] + first) * wide]
     return round(float(below.max()), 2), round(float(above.min()), 2)
-
-
-def _runs(mask: Bools) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
 def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:

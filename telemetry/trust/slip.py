@@ -18,8 +18,9 @@ from .zero import (
     ERROR_SHARE,
     PLAUSIBLE_SHARE,
     SHARE_OF_CHANGE,
+    Flat,
     ZeroFacts,
-    flat_stretches,
+    flat_within_mm,
     lowest_times,
 )
 
@@ -30,9 +31,9 @@ REST_MM = 0.6
 """Own choices, no source: in flight a leg comes to rest within some 0.6 mm of where it did before."""
 
 
-def _top_out_mm(signal: EndSignal, time: RidingTime, flat: list[tuple[int, int]], part: slice) -> float | None:
+def _top_out_mm(signal: EndSignal, time: RidingTime, flat: Flat, part: slice) -> float | None:
     """Return the level a part of the run tops out at, three times or more; None where there is none."""
-    within = max(REST_MM, 4 * signal.noise.travel_mm)
+    within = max(REST_MM, flat_within_mm(signal))
     times = lowest_times(signal.travel_mm, flat, within)
     if len(times) < FEWEST_EACH:
         return None
@@ -73,7 +74,7 @@ def _third_lowest(levels_mm: list[float]) -> list[float]:
     return found
 
 
-def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
+def slipped(ride: Ride, signal: EndSignal, time: RidingTime, flat: Flat, facts: ZeroFacts) -> tuple[Finding, ...]:
     """Find a top-out level that moves within a run, by more than 1.5 mm, whatever zero is in force.
 
     Each part has to top out three times or more, flights included, and travel hardly ever to lie below its level.
@@ -84,19 +85,20 @@ def slipped(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -
     signal : EndSignal
         One of its ends.
     time : RidingTime
+    flat : sequence of (start, stop)
+        Where its travel lies flat.
     facts : ZeroFacts
         The smallest change of sag counts.
     """
-    every = flat_stretches(ride, signal, time, max(4 * signal.noise.travel_mm, 1e-3))
     highest = PLAUSIBLE_SHARE * signal.full_travel_mm
-    medians = [(stretch, float(np.median(signal.travel_mm[slice(*stretch)]))) for stretch in every]
-    flat = [stretch for stretch, level in medians if level <= highest]
+    medians = [(stretch, float(np.median(signal.travel_mm[slice(*stretch)]))) for stretch in flat]
+    low = [stretch for stretch, level in medians if level <= highest]
     limit = max(LEAST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
     best, place = 0.0, 0
     for cut in _cuts([level for _, level in medians if level <= highest], limit):
-        split = (flat[cut - 1][1] + flat[cut][0]) // 2
-        before = _top_out_mm(signal, time, flat[:cut], slice(0, split))
-        after = _top_out_mm(signal, time, flat[cut:], slice(split, None))
+        split = (low[cut - 1][1] + low[cut][0]) // 2
+        before = _top_out_mm(signal, time, low[:cut], slice(0, split))
+        after = _top_out_mm(signal, time, low[cut:], slice(split, None))
         moved = 0.0 if before is None or after is None else after - before
         if moved < -limit or (moved > limit and best == 0.0):
             best, place = moved, split  # outwards up to the slip, inwards from it on: the last, or the first

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -12,7 +14,9 @@ from telemetry.model.motion import RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure
 
-from .blocks import quiet_stretches
+from .blocks import quiet_stretches, runs
+
+Flat: TypeAlias = Sequence[tuple[int, int]]
 
 FLAT_S = 0.05
 FEWEST_LEVELS = 5
@@ -53,8 +57,13 @@ def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 
 
-def flat_stretches(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: float) -> list[tuple[int, int]]:
-    """Return the stretches [start, stop) of riding in which filtered travel lies flat for 50 ms or more.
+def flat_within_mm(signal: EndSignal) -> float:
+    """Return the range a flat stretch may span: from -2 to +2 standard deviations of its noise."""
+    return max(4 * signal.noise.travel_mm, 1e-3)
+
+
+def flat_stretches(ride: Ride, signal: EndSignal, time: RidingTime) -> Flat:
+    """Return the stretches of riding in which filtered travel lies flat for 50 ms or more.
 
     Parameters
     ----------
@@ -62,25 +71,28 @@ def flat_stretches(ride: Ride, signal: EndSignal, time: RidingTime, within_mm: f
     signal : EndSignal
         One of its ends.
     time : RidingTime
-    within_mm : float
-        Range a flat stretch may span.
+
+    Returns
+    -------
+    list of (start, stop)
+        In samples, in order.
     """
     length = max(2, round(FLAT_S * ride.rate_hz))
     return [
         (first + start, first + stop)
         for first, last in _ridden(ride, time)
-        for start, stop in quiet_stretches(signal.travel_mm[first:last], length, within_mm)
+        for start, stop in quiet_stretches(signal.travel_mm[first:last], length, flat_within_mm(signal))
     ]
 
 
-def lowest_times(travel_mm: Floats, flat: list[tuple[int, int]], within_mm: float) -> list[tuple[int, float]]:
+def lowest_times(travel_mm: Floats, flat: Flat, within_mm: float) -> list[tuple[int, float]]:
     """Return when travel came to lie flat at the lowest of all flat levels, and the level, mm, each time.
 
     Parameters
     ----------
     travel_mm : float array, shape (n,)
     flat : list of (start, stop)
-        In order.
+        Where travel lies flat, in order.
     within_mm : float
         Levels so close to the lowest are the same; flat stretches between which travel hardly leaves it, as noise
         makes it, are one time.
@@ -109,9 +121,7 @@ def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
     """Return riding time without a break: a flat stretch doesn't reach across one."""
     found: list[tuple[int, int]] = []
     for first, last in ride.segments:
-        riding = np.concatenate([[False], time.riding[first:last], [False]]).astype(np.int8)
-        edges = np.flatnonzero(np.diff(riding)) + first
-        found.extend(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+        found.extend((first + start, first + stop) for start, stop in runs(time.riding[first:last]))
     return found
 
 
@@ -134,7 +144,7 @@ def _rests_in_flight(ride: Ride, signal: EndSignal, level_mm: float, times: int,
     return Finding(severity="note", code="zero_shift", message=message, end=signal.end)
 
 
-def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts) -> tuple[Finding, ...]:
+def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, flat: Flat, facts: ZeroFacts) -> tuple[Finding, ...]:
     """Find a top-out level that isn't zero: flat within 2 noise sd for 50 ms or more, at least 5 times.
 
     Only the lowest level counts: travel hardly ever lies further below it than the low-pass and a top-out bumper
@@ -142,9 +152,7 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, facts: ZeroFacts
     zero are ride height or rests, not top-outs. Where zero is a lifted recording's, flown moments don't tell a level
     above it: in free fall a leg rests further in than with its wheel hanging, which is noted.
     """
-    within = max(4 * signal.noise.travel_mm, 1e-3)  # from -2 to +2 standard deviations
-    flat = flat_stretches(ride, signal, time, within)
-    times = lowest_times(signal.travel_mm, flat, max(SAME_LEVEL_MM, within))
+    times = lowest_times(signal.travel_mm, flat, max(SAME_LEVEL_MM, flat_within_mm(signal)))
     if len(times) < FEWEST_LEVELS:
         return ()
     level = float(np.median([found for _, found in times]))
