@@ -1,8 +1,7 @@
-"""How a log is written: encoding, delimiter, decimal sign, header, first row of data."""
+"""How a log is written: delimiter, decimal sign, digits grouped or not, header, first row of data."""
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections import Counter
 from collections.abc import Sequence
@@ -10,6 +9,8 @@ from dataclasses import dataclass, replace
 
 from telemetry.errors import LogError
 from telemetry.model.day import LogOptions
+
+from .grouping import DECIMAL_TOO, find_grouping, may_be_grouped, sign_words, ungrouped
 
 BLANKS = "blanks"
 """The delimiter of logs whose cells are parted by runs of blanks."""
@@ -22,6 +23,7 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
 _STAMP = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?.*")
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
+_BLANK_RUN = re.compile(r"[ \t]+")
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _UNIT = re.compile(r"[\[(]?\s*[%°A-Za-zµ/²^0-9*.-]{0,8}\s*[\])]?")
 # fmt: off
@@ -56,6 +58,8 @@ class Dialect:
         Cells in the usual row; a header may name more.
     units : tuple of str
         The unit row under the header, empty where there is none.
+    thousands : str or None
+        The sign that groups the digits of large numbers.
     """
 
     encoding: str
@@ -67,6 +71,7 @@ class Dialect:
     comment: str
     cells: int
     units: tuple[str, ...] = ()
+    thousands: str | None = None
 
     @property
     def width(self) -> int:
@@ -79,39 +84,15 @@ class Dialect:
         parts = [
             DELIMITER_WORDS.get(self.delimiter, repr(self.delimiter)),
             "decimal comma" if self.decimal == "," else "decimal point",
+            *([f"thousands by {sign_words(self.thousands)}"] if self.thousands else []),
             f"header in row {self.header_row}" if self.header_row else "no header",
             self.encoding,
         ]
         return ", ".join(parts)
 
-
-def find_encoding(head: bytes, where: str, pinned: str | None) -> str:
-    """Return the encoding of a log from its first bytes: BOM, then strict UTF-8, then cp1252.
-
-    Raises
-    ------
-    LogError
-        If the bytes are no text, or the pinned encoding is unknown.
-    """
-    if pinned is not None:
-        try:
-            return codecs.lookup(pinned).name
-        except LookupError:
-            raise LogError(where, f"encoding {pinned!r}", "an encoding Python knows, such as utf-8 or cp1252") from None
-    if head.startswith(codecs.BOM_UTF8):
-        return "utf-8-sig"
-    if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return "utf-16"
-    if b"\x00" in head:
-        raise LogError(where, "binary data", "delimited text", "export the log as text (.csv) and try again")
-    try:
-        codecs.getincrementaldecoder("utf-8")("strict").decode(head)
-    except UnicodeDecodeError:
-        controls = sum(byte < 9 or 13 < byte < 32 for byte in head)  # a text has next to none
-        if controls > len(head) / 50:
-            raise LogError(where, "binary data", "delimited text", "export the log as text (.csv)") from None
-        return "cp1252"
-    return "utf-8"
+    def cells_of(self, line: str) -> tuple[str, ...]:
+        """Return the cells of one line as the parser takes them: numbers without the sign that groups their digits."""
+        return tuple(ungrouped(cell, self.thousands, self.decimal) for cell in split(line, self.delimiter))
 
 
 def lines_of(text: str) -> list[str]:
@@ -128,7 +109,7 @@ def split(line: str, delimiter: str) -> list[str]:
     ['1', 'a;b', '3']
     """
     if delimiter == BLANKS:
-        return [cell.strip('"') for cell in line.split()]
+        return [cell.strip('"') for cell in _BLANK_RUN.split(line.strip(" \t"))] if line.strip(" \t") else []
     if '"' not in line:
         return [cell.strip() for cell in line.split(delimiter)]
     cells, place = [], 0
@@ -149,13 +130,18 @@ def is_number(cell: str, decimal: str = ".") -> bool:
 
 
 def _is_data(cell: str, decimal: str) -> bool:
-    return is_number(cell, decimal) or _STAMP.fullmatch(cell) is not None
+    return is_number(cell, decimal) or _STAMP.fullmatch(cell) is not None or may_be_grouped(cell)
 
 
 def _decimal_of(rows: Sequence[Sequence[str]]) -> str:
     with_comma = sum("," in cell and is_number(cell, ",") for row in rows for cell in row)
     with_point = sum("." in cell and is_number(cell) for row in rows for cell in row)
     return "," if with_comma > with_point else "."
+
+
+def _decimal_beside(thousands: str, rows: Sequence[Sequence[str]]) -> str:
+    """Return the decimal sign of a log that groups digits."""
+    return DECIMAL_TOO.get(thousands) or _decimal_of([[cell.replace(thousands, "") for cell in row] for row in rows])
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,12 +260,15 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     if not kept:
         raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
     fit = _choose([line for _, line in kept], options)
-    rows = [split(line, fit.delimiter) for _, line in kept]
+    thousands = options.thousands or _grouping(text, where, comment, fit, options)
+    if thousands is not None and options.decimal is None:
+        fit = replace(fit, decimal=_decimal_beside(thousands, [split(line, fit.delimiter) for _, line in kept]))
+    rows = [[ungrouped(cell, thousands, fit.decimal) for cell in split(line, fit.delimiter)] for _, line in kept]
     later = rows[len(rows) // 3 :]
     tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]
     usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
     if options.header_row is not None:
-        return _pinned_header(kept, rows, fit, encoding, options)
+        return _pinned_header(kept, rows, fit, encoding, options, thousands)
     first = _first_data(rows, fit, usual) if usual > 0 else None
     if first is None:
         raise LogError(where, "a header or words only, no row of readings", "rows of numbers", "check the logger")
@@ -298,7 +287,26 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         comment=comment,
         cells=fit.width,
         units=tuple(rows[units]) if units is not None else (),
+        thousands=thousands,
     )
+
+
+def _grouping(text: str, where: str, comment: str, fit: _Fit, options: LogOptions) -> str | None:
+    """Return the sign that groups digits: a clock may pass 999 long after the first rows."""
+    lines = [line for line in lines_of(text) if line.strip() and not line.startswith(comment)]
+    some = [*lines[:SAMPLE_ROWS], *lines[SAMPLE_ROWS :: len(lines) // SAMPLE_ROWS + 1]]
+    rows = [row for row in (split(line, fit.delimiter) for line in some) if len(row) == fit.width]
+    found = find_grouping(rows, options.decimal)
+    if found is None:
+        return None
+    if found.doubtful:
+        raise LogError(
+            where,
+            f"{found.doubtful!r} among larger whole numbers",
+            "numbers that can be read in one way only",
+            f"state decimal = {found.sign!r} or thousands = {found.sign!r} in [log]",
+        )
+    return found.sign
 
 
 def _halved(text: str, where: str, encoding: str, options: LogOptions, names: int) -> Dialect:
@@ -314,7 +322,12 @@ def _halved(text: str, where: str, encoding: str, options: LogOptions, names: in
 
 
 def _pinned_header(
-    kept: Sequence[tuple[int, str]], rows: Sequence[Sequence[str]], fit: _Fit, encoding: str, options: LogOptions
+    kept: Sequence[tuple[int, str]],
+    rows: Sequence[Sequence[str]],
+    fit: _Fit,
+    encoding: str,
+    options: LogOptions,
+    thousands: str | None,
 ) -> Dialect:
     wanted = options.header_row or 0
     names: Sequence[str] = []
@@ -332,4 +345,5 @@ def _pinned_header(
         first_row=kept[first][0],
         comment=options.comment or "#",
         cells=fit.width,
+        thousands=thousands,
     )

@@ -81,7 +81,7 @@ def read_presses(log: Log, path: Path, marker: MarkerSensor, options: LogOptions
     opened = open_log(path, shown_as, options)
     place = find_column(opened.dialect, marker.column, shown_as)
     beside = sorted({find_column(opened.dialect, column, shown_as) for column in log.columns} - {place})
-    table = TableReader(opened.source, opened.dialect, options.thousands).read(beside, [place])  # rows as the log's
+    table = TableReader(opened.source, opened.dialect).read(beside, [place])  # rows as the log's
     pressed = pressed_cells(table.words[place], marker.equals, opened.dialect.decimal)
     last = log.time_s.shape[0] - 1
     rows = log.first_row + np.arange(last + 1) if log.source_rows is None else log.source_rows

@@ -18,7 +18,8 @@ from telemetry.words import counted
 
 from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
 from .columns import find_column, find_time
-from .dialect import SAMPLE_ROWS, Dialect, find_dialect, find_encoding, is_number, lines_of, split
+from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
+from .encoding import find_encoding
 from .source import LogSource, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
@@ -62,8 +63,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     dialect = find_dialect(text, where, encoding, options)
     lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
     written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
-    rows = [tuple(split(line, dialect.delimiter)) for line in written]
-    return OpenLog(source=source, dialect=dialect, rows=tuple(rows))
+    return OpenLog(source=source, dialect=dialect, rows=tuple(map(dialect.cells_of, written)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +145,7 @@ class _Reading:
                 f"{self.where}, column {column!r}, row {row}",
                 f"{100 * share:.0f} % of cells that are no numbers ({what})",
                 "at most 20 % such cells",
-                "check the column's name in ride_day.toml, and the decimal sign",
+                "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
             )
         message = (
             f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({100 * share:.2g} %, refused "
@@ -271,9 +271,7 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     if time is not None:
         (words.append if time.by_words else numbers.add)(time.place)
     hexed = sorted(numbers - {time.place if time is not None else -1}) if options.hex_counts else []
-    table = TableReader(reading.opened.source, dialect, options.thousands).read(
-        sorted(numbers - set(hexed)), [*words, *hexed]
-    )
+    table = TableReader(reading.opened.source, dialect).read(sorted(numbers - set(hexed)), [*words, *hexed])
     for place in hexed:
         table.numbers[place], example = hex_numbers(table.words.pop(place))
         if example is not None:

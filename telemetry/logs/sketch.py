@@ -75,7 +75,7 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
 def _sketch(path: Path, opened: OpenLog) -> LogSketch:
     width = opened.dialect.width
     numeric = [place for place in range(width) if not _is_text(opened, place)]
-    table = TableReader(opened.source, opened.dialect, None).read(numeric)
+    table = TableReader(opened.source, opened.dialect).read(numeric)
     time = find_time(opened.dialect, opened.rows)
     columns = []
     for place in range(width):

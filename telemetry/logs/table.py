@@ -15,6 +15,7 @@ from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
 
 from .dialect import BLANKS, Dialect, is_number, split
+from .grouping import grouped_pattern, ungrouped
 from .source import LogSource, blank_rows
 
 EMPTY_WORDS = ["", "nan", "NaN", "NAN", "NA", "N/A", "null", "NULL", "None", "-", "--", "inf", "-inf", "Inf", "INF"]
@@ -65,14 +66,11 @@ class TableReader:
     ----------
     source : LogSource
     dialect : Dialect
-    thousands : str or None
-        A sign to take out of numbers.
     """
 
-    def __init__(self, source: LogSource, dialect: Dialect, thousands: str | None) -> None:
+    def __init__(self, source: LogSource, dialect: Dialect) -> None:
         self._source = source
         self._dialect = dialect
-        self._thousands = thousands
         self._ragged: list[Ragged] = []
         self._bad_example: dict[int, str] = {}
         self._echoes: dict[int, Bools] = {}
@@ -139,7 +137,7 @@ class TableReader:
 
     def _parsed(self, number_places: Sequence[int], word_places: Sequence[int]) -> pa.Table:
         places = [place for place in (*number_places, *word_places) if place < self._dialect.cells]
-        number = pa.float64() if self._thousands is None else pa.string()
+        number = pa.float64() if self._dialect.thousands is None else pa.string()
         types = {f"c{place}": number if place in number_places else pa.string() for place in places}
         try:
             return self._parse(types)
@@ -234,8 +232,10 @@ class TableReader:
 
     def _numbers_of(self, column: pa.ChunkedArray, place: int) -> pa.ChunkedArray:
         text = pc.ascii_trim(column, characters=_AROUND_CELLS)
-        if self._thousands is not None:
-            text = pc.replace_substring(text, self._thousands, "")
+        sign = self._dialect.thousands
+        if sign is not None:
+            grouped = pc.match_substring_regex(text, f"^{grouped_pattern(sign, self._dialect.decimal)}$")
+            text = pc.if_else(grouped, pc.replace_substring(text, sign, ""), text)
         if self._dialect.decimal == ",":
             text = pc.replace_substring(text, ",", ".")
         good = pc.fill_null(pc.match_substring_regex(text, _NUMBER_PATTERN), fill_value=False)
@@ -250,7 +250,7 @@ class TableReader:
         return pc.cast(pc.if_else(good, text, pa.scalar(None, pa.string())), pa.float64())
 
     def _number(self, cell: str) -> float:
-        text = cell.replace(self._thousands, "") if self._thousands else cell
+        text = ungrouped(cell, self._dialect.thousands, self._dialect.decimal)
         return float(text.replace(",", ".")) if is_number(text, self._dialect.decimal) else float("nan")
 
     def _merged(

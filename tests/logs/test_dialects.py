@@ -52,6 +52,9 @@ MANNERS = {
     "byte order mark, no header": {**UTF_8_MARKED, "header": False},
     "utf-16 little": UTF_16_LITTLE,
     "utf-16 big": UTF_16_BIG,
+    "utf-16 little, no mark": {"encoding": "utf-16-le"},
+    "utf-16 big, no mark": {"encoding": "utf-16-be", "delimiter": ";", "decimal": ","},
+    "utf-32": {"encoding": "utf-32"},
     "utf-16, tab, decimal comma": {**UTF_16_LITTLE, "delimiter": "\t", "decimal": ",", "line_end": "\r\n"},
     "junk lines": {"junk": ("Logger 3", "", "Rate: 500", "Serial; 4711", "Note: cold, damp")},
     "junk lines of the same width": {"junk": ("bench,3,,", "date,today,,")},
@@ -238,10 +241,10 @@ def test_pins_win_over_what_the_text_looks_like(tmp_path):
 
 
 def test_a_pinned_encoding_is_used(tmp_path):
-    manner = Manner(encoding="utf-16-le")  # no byte order mark: can't be found out
+    manner = Manner(encoding="cp037")  # a mainframe's: can't be found out
     path = manner.write(tmp_path / "log.csv", manner.lines(NAMES, ROWS))
-    assert_equal(read_log(path, needed=NEEDED, options=LogOptions(encoding="utf-16-le")), NEEDED)
-    with pytest.raises(LogError, match="binary data"):
+    assert_equal(read_log(path, needed=NEEDED, options=LogOptions(encoding="cp037")), NEEDED)
+    with pytest.raises(LogError, match="no row of readings"):
         read_log(path, needed=NEEDED, options=LogOptions())
 
 

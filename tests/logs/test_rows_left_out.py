@@ -63,3 +63,16 @@ def test_stamps_coarser_than_rows_make_still_readings_no_copies(tmp_path: Path) 
     assert log.time_s.shape == (1992,)
     assert log.rate_hz == pytest.approx(2000.0, rel=1e-3)
     assert {found.code for found in log.findings} == {"missing_values", "rounded_clock"}
+
+
+@pytest.mark.parametrize("row", [40, 9000])
+def test_a_sector_of_zeros_spoils_its_row_and_no_other(tmp_path, row):
+    lines = ["t_ms,A0", *(f"{2 * place},{900 + place % 50}" for place in range(12_000))]
+    lines[row - 1] = lines[row - 1][:1] + "\0" * 512 + lines[row - 1][1:]
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="ascii")
+    log = read_log(path, needed=("A0",), options=LogOptions())
+    (finding,) = log.findings
+    assert (finding.code, finding.row) == ("missing_values", row)
+    assert log.columns["A0"].shape == (11_999,)
+    assert "\0" not in finding.message
