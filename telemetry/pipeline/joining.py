@@ -20,6 +20,7 @@ from .rides import Rides, displacement_sensors
 
 WITHIN_S = 0.005
 USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
+NO_CLOCK_PPM = 20_000.0  # as far off as a logger that counts its rows instead of timing them: further is another ride
 ALIKE_PUSHES, ALIKE_SHAKING = 0.6, 0.3
 AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
@@ -124,7 +125,7 @@ def find_join(rides: Ends, presses: Presses) -> Join | None:
         lambda: _by_pushes(rides),
         lambda: _by_shaking(rides),
     )
-    found = [join for way in ways if (join := way()) is not None]
+    found = [join for way in ways if (join := way()) is not None and abs(join.line.drift_ppm) <= NO_CLOCK_PPM]
     return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)
 
 

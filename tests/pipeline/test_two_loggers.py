@@ -111,6 +111,22 @@ def test_a_common_marker_joins_them_closely_enough_for_ground_speed(tmp_path: Pa
     )
 
 
+def test_a_log_of_two_rides_is_not_stretched_over_one(tmp_path: Path, one_logger: Analysis) -> None:
+    """Its first pushes and its last are of two rides: a line through both would double every speed."""
+    analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
+    folder = tmp_path / "two" / "day"
+    header, *rows = (folder / "run_1_rear.csv").read_text(encoding="utf-8").splitlines()
+    cells = [row.split(",", 1) for row in rows]
+    later = float(cells[-1][0]) + float(cells[1][0]) - float(cells[0][0])
+    again = [f"{float(stamp) + later:.10g},{rest}" for stamp, rest in cells]
+    (folder / "run_1_rear.csv").write_text("\n".join([header, *rows, *again]) + "\n", encoding="utf-8")
+    run = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0]
+    (told,) = [finding for finding in run.findings if finding.code == "loggers_not_joined"]
+    assert "shake" in told.message
+    usual = one_logger.runs[0].value("compression_speed_p95", "rear")
+    assert run.value("compression_speed_p95", "rear") == pytest.approx(usual, rel=0.05)
+
+
 def test_an_error_names_the_log_it_is_in(tmp_path: Path) -> None:
     analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
     folder = tmp_path / "two" / "day"
