@@ -18,7 +18,7 @@ TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
 )
 COUNT_NAME = re.compile(r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row)", re.IGNORECASE)
-_STAMP_CELL = re.compile(r"\d{1,2}:\d{2}")
+_STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")
 
 
 def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:

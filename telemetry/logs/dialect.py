@@ -21,7 +21,9 @@ SAMPLE_ROWS = 400
 FITTED_ROWS = 40
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
-_STAMP = re.compile(r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{1,2}:\d{2}(:\d{2}([.,]\d+)?)?.*")
+_STAMP = re.compile(
+    r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{8}[T ]\d{6}.*|\d{1,3}:\d{2}([.,]\d+)?|\d{1,3}:\d{2}:\d{2}.*"
+)
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
 _BLANK_RUN = re.compile(r"[ \t]+")
 _LINE_END = re.compile(r"\r\n|\n|\r")

@@ -20,7 +20,7 @@ from .clock import check_running, clock_findings, make_clock, steady_clock, unro
 from .columns import find_column, find_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
-from .source import LogSource, within_memory
+from .source import LogSource, plain_minus, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
 
@@ -59,7 +59,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     source = LogSource(path, where)
     head = source.head()
     encoding = find_encoding(head, where, options.encoding)
-    text = head.decode(encoding, errors="replace").removeprefix("\ufeff")
+    text = plain_minus(head.decode(encoding, errors="replace").removeprefix("\ufeff"))
     dialect = find_dialect(text, where, encoding, options)
     lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
     written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
@@ -310,7 +310,7 @@ def _with_clock(
         seconds = None if seconds is None else seconds[good]
     whole = np.flatnonzero(good)
     if rows.shape[0] < FEWEST_ROWS:
-        raise LogError(where, f"{rows.shape[0]} whole rows", "rows of readings", "check the logger")
+        raise LogError(where, counted(rows.shape[0], "whole row"), "rows of readings", "check the logger")
     if stamps is None or seconds is None:
         stated_hz = reading.options.rate_hz or 1.0
         clock = steady_clock(whole, stated_hz)

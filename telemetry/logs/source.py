@@ -31,6 +31,7 @@ HOLDS_ASCII = ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
 _RETURN = 13
 _GZIP = b"\x1f\x8b"
 _BLANK_RUN = re.compile(rb"[ \t]+")
+_MINUS = re.compile(r"\N{MINUS SIGN}(?=[0-9.,])")
 
 
 def _available_bytes() -> int | None:
@@ -197,7 +198,7 @@ class LogSource:
         """Return the whole log as UTF-8 or ASCII cells with single delimiters; comments become empty lines."""
         data = self.everything()
         if not (self.keeps_bytes(dialect) and data.isascii()):
-            data = data.decode(dialect.encoding, errors="replace").encode("utf-8")
+            data = plain_minus(data.decode(dialect.encoding, errors="replace")).encode("utf-8")
         data = data.removeprefix(codecs.BOM_UTF8)
         end = re.escape(_line_end(data[:HEAD_BYTES]))
         comment = re.escape(dialect.comment.encode("utf-8"))
@@ -207,6 +208,17 @@ class LogSource:
             data = re.sub(rb"([\r\n])\t", rb"\1", data).strip(b"\t")
             data = re.sub(rb"\t([\r\n])", rb"\1", data)
         return data
+
+
+def plain_minus(text: str) -> str:
+    """Return a text whose negative numbers have the minus of keyboards; some spreadsheets write the typographic one.
+
+    Examples
+    --------
+    >>> plain_minus("a\N{MINUS SIGN}b;\N{MINUS SIGN}1,5")
+    'a−b;-1,5'
+    """
+    return _MINUS.sub("-", text)
 
 
 def _line_end(data: bytes) -> bytes:

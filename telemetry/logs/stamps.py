@@ -13,20 +13,36 @@ import numpy as np
 from telemetry.errors import LogError
 from telemetry.model.arrays import Floats
 
-SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
+HOUR_S, DAY_S = 3600.0, 86_400.0
+SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9, "min": 60.0, "days": DAY_S}
+"""Days are what spreadsheets count, from the end of 1899 on; phones log ns."""
 PLAUSIBLE_STEP_S = (1e-4, 0.05)
 """Loggers write from 20 to 10 000 rows a second (common practice, no source)."""
+SURE_NS = 1e6
+"""Steps of a second or more, were they us."""
 
 _NAMED_UNIT = (
+    ("ns", re.compile(r"(^|[^a-z])(ns|nanos|nsec|nanoseconds?)([^a-z]|$)", re.IGNORECASE)),
     ("us", re.compile(r"(^|[^a-z])(us|µs|micros|microseconds?)([^a-z]|$)", re.IGNORECASE)),
     ("ms", re.compile(r"(^|[^a-z])(ms|millis|msec|milliseconds?)([^a-z]|$)", re.IGNORECASE)),
     ("s", re.compile(r"(^|[^a-z])(s|sec|secs|seconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("min", re.compile(r"(^|[^a-z])(min|mins|minutes?)([^a-z]|$)", re.IGNORECASE)),
 )
-_CLOCK = re.compile(r"^(\d{1,3}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*(AM|PM)?$", re.IGNORECASE)
-_DATE = re.compile(r"^(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})[T ]+(.*)$")
+_FRACTION = r"(?:[.,]\d+|:\d{3}|:\d{6})"
+_NO_HOURS = re.compile(r"(?P<m>\d{1,3}):(?P<s>\d{2}[.,]\d+)")
+"""Hours left out, as spreadsheets and lap timers do: it starts anew every hour, or runs on beyond 60 minutes."""
+_CLOCKS = (
+    re.compile(rf"(?P<h>\d{{1,3}}):(?P<m>\d{{2}})(?::(?P<s>\d{{2}}{_FRACTION}?))?\s*(?P<half>[AP]M)?", re.IGNORECASE),
+    _NO_HOURS,
+    re.compile(r"(?P<h>\d{2})(?P<m>\d{2})(?P<s>\d{2}(?:[.,]\d+)?)"),  # ISO 8601, basic format
+)
+_DATES = (
+    re.compile(r"(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})[T ]+(.*)"),
+    re.compile(r"(\d{4})(\d{2})(\d{2})[T ]+(.*)"),
+)
 _ZONE = re.compile(r"(Z|[+-]\d{2}:?\d{2})$")
 STEP_ROWS = 50_000
-HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
+SPREADSHEET_EPOCH = datetime(1899, 12, 30)  # noqa: DTZ001 - a logger's clock has no zone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +83,20 @@ def named_unit(name: str) -> str | None:
 
 
 def plausible_unit(step: float) -> str | None:
-    """Return the unit in which this step between rows is a logger's, None where none fits."""
-    for unit, seconds in SECONDS_PER.items():
-        if PLAUSIBLE_STEP_S[0] * 0.999 <= step * seconds <= PLAUSIBLE_STEP_S[1] * 1.001:
-            return unit
-    return None
+    """Return the unit in which this step between rows is a logger's, None where none fits or several may.
+
+    Minutes may be seconds of a fast logger, and fewer than a million ns may be us of a slow one: those need a name.
+
+    Examples
+    --------
+    >>> plausible_unit(0.002), plausible_unit(2.0), plausible_unit(2e6), plausible_unit(2e5), plausible_unit(2.3e-8)
+    ('s', 'ms', 'ns', None, 'days')
+    """
+    if step < SURE_NS:
+        for unit in ("s", "ms", "us", "days"):
+            if PLAUSIBLE_STEP_S[0] * 0.999 <= step * SECONDS_PER[unit] <= PLAUSIBLE_STEP_S[1] * 1.001:
+                return unit
+    return "ns" if SURE_NS <= step <= PLAUSIBLE_STEP_S[1] * 1.001 / SECONDS_PER["ns"] else None
 
 
 def decimal_resolution(values: Floats, unit_s: float) -> float:
@@ -126,7 +151,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     values : float array, shape (n,)
     name : str
         The column's name, which may tell the unit.
-    unit : {"s", "ms", "us"} or None
+    unit : {"s", "ms", "us", "ns", "min", "days"} or None
         Pinned unit.
     where : str
 
@@ -142,9 +167,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         raise LogError(
             where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
         )
-    first, began = None, float(values[0]) * SECONDS_PER[told]
-    if math.isfinite(began) and 1e9 < began < 4e9:
-        first = datetime.fromtimestamp(began)  # noqa: DTZ006 - a logger's clock has no zone
+    first = _moment(float(values[0]), told)
     known = np.isfinite(values)
     seconds = values - (float(values[int(np.argmax(known))]) if known.any() else 0.0)
     seconds *= SECONDS_PER[told]
@@ -155,6 +178,14 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         first=first,
         words=f"clock {name or 'column'} in {told}",
     )
+
+
+def _moment(value: float, unit: str) -> datetime | None:
+    """Return the moment a stamp tells, where it counts from 1970 or is a spreadsheet's day; else None."""
+    if unit == "days":
+        return SPREADSHEET_EPOCH + timedelta(days=value) if 20_000 < value < 80_000 else None
+    seconds = value * SECONDS_PER[unit]
+    return datetime.fromtimestamp(seconds) if 1e9 < seconds < 4e9 else None  # noqa: DTZ006 - a logger has no zone
 
 
 def _usual_step(values: Floats) -> float:
@@ -170,12 +201,13 @@ def _usual_step(values: Floats) -> float:
 
 
 def _seconds_of_day(text: str) -> float:
-    found = _CLOCK.match(text.strip())
+    found = next((match for pattern in _CLOCKS if (match := pattern.fullmatch(text.strip()))), None)
     if found is None:
         return math.nan
-    hour, minute = int(found.group(1)), int(found.group(2))
-    second = float((found.group(3) or "0").replace(",", "."))
-    half = (found.group(4) or "").upper()
+    parts = found.groupdict()
+    hour, minute = int(parts.get("h") or 0), int(parts["m"])
+    second = float((parts["s"] or "0").replace(",", ".").replace(":", "."))
+    half = (parts.get("half") or "").upper()
     if half:
         hour = hour % 12 + (12 if half == "PM" else 0)
     return 3600.0 * hour + 60.0 * minute + second
@@ -205,13 +237,18 @@ def _date_of(match: re.Match[str]) -> tuple[str, str, str]:
     return match.group(1), match.group(2), match.group(3)
 
 
+def _dated(cell: str) -> re.Match[str] | None:
+    return next((match for pattern in _DATES if (match := pattern.fullmatch(cell))), None)
+
+
 def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> Stamps:
     """Return stamps from date-time cells or clock times.
 
     Parameters
     ----------
     cells : sequence of str
-        ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``23:59:59.98`` ...; empty where there is none.
+        ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``20260516T091200``, ``23:59:59.98``,
+        ``23:59:59:980``, minutes and seconds as ``59:59.98`` ...; empty where there is none.
     where : str
     day_first : bool or None
         Whether 02/03/2026 is the 2nd of March; None to find out.
@@ -222,7 +259,7 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> 
         If no cell is a stamp, or a date is none of the calendar.
     """
     unique = list(dict.fromkeys(cells))
-    dated = [_DATE.match(cell.strip()) for cell in unique]
+    dated = [_dated(cell.strip()) for cell in unique]
     found = [_date_of(match) for match in dated if match]
     days: dict[str, int] = {}
     zone_free = [
@@ -250,8 +287,10 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> 
     start = float(absolute[good[0]])
     seconds = np.round(absolute - start, 9)
     if not found:
-        fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -HALF_DAY_S
-        seconds[good] += DAY_S * np.cumsum(fall)
+        hourly = all(_NO_HOURS.fullmatch(cell.strip()) for cell in unique if cell)
+        period_s = HOUR_S if hourly else DAY_S
+        fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -period_s / 2
+        seconds[good] += period_s * np.cumsum(fall)
     epoch = datetime(1970, 1, 1)  # noqa: DTZ001 - zone unknown
     first = epoch + timedelta(days=base, seconds=round(start, 6)) if found else None
     resolution = decimal_resolution(seconds, 1.0)

@@ -129,7 +129,7 @@ class TimeColumn:
     """Where a log's clock stands; ``unit`` None means: find it out."""
 
     column: ColumnName
-    unit: Literal["s", "ms", "us", "date_time"] | None = None
+    unit: Literal["s", "ms", "us", "ns", "min", "days", "date_time"] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

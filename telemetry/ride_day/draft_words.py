@@ -51,7 +51,7 @@ REAR = f"""
 NO_CLOCK = """
 [log]
 # TO DO no column looks like a clock: name it, or state how many rows were logged a second.
-# time = { column = <name or number>, unit = <"s", "ms", "us" or "date_time"> }
+# time = { column = <name or number>, unit = <"s", "ms", "us", "ns", "min", "days" or "date_time"> }
 # rate_hz = <rows a second>
 """
 

@@ -122,7 +122,7 @@ class TimeTable(Table):
     """``time = { column = "t_ms", unit = "ms" }``."""
 
     column: Column
-    unit: Literal["s", "ms", "us", "date_time"] | None = None
+    unit: Literal["s", "ms", "us", "ns", "min", "days", "date_time"] | None = None
 
 
 class LogPartTable(Table):

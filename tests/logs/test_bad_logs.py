@@ -69,7 +69,7 @@ BAD = {
     "header only": (b"t_ms,fork,shock\n", "no row of readings"),
     "header only, cr lf": (b"t_ms,fork,shock\r\n", "no row of readings"),
     "words only": (b"t_ms,fork\nnone,none\n" * 30, "no row of readings"),
-    "one row": (text(GOOD[:2]), "no column that runs like a clock|whole rows"),
+    "one row": (text(GOOD[:2]), "no column that runs like a clock|1 whole row;"),
     "binary": (bytes(range(256)) * 40, "binary data"),
     "binary without zeros": (bytes(byte for byte in range(1, 256)) * 40, "binary data"),
     "picture": (b"\x89PNG\r\n\x1a\n" + np.random.default_rng(1).bytes(4000), "binary data"),

@@ -229,7 +229,11 @@ def test_equal_readings_under_coarse_stamps_are_no_repeated_rows(read):
         ("16.05.2026 09:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
         ("16-05-2026 9:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
         ("5/16/26 9:12:{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("20260516T0912{:06.3f}", datetime(2026, 5, 16, 9, 12)),
+        ("20260516T0912{:06.3f}Z", datetime(2026, 5, 16, 9, 12)),
+        ("20260516 0912{:06.3f}", datetime(2026, 5, 16, 9, 12)),
         ("09:12:{:06.3f}", None),
+        ("12:{:06.3f}", None),
         ("9:12:{:06.3f} PM", None),
     ],
 )
@@ -292,7 +296,43 @@ def test_clock_times_run_on_over_midnight(form, lost, read):
     assert log.time_s == pytest.approx(kept - whole[0], abs=1e-9)
 
 
-@pytest.mark.parametrize(("unit", "scale", "places"), [("ms", 1e3, 0), ("us", 1e6, 0), ("s", 1.0, 3)])
+def test_a_fraction_may_stand_after_a_colon(read):
+    for form, digits in (("{}:{:03d}", 3), ("{}:{:06d}", 6)):
+        stamps = [form.format(f"23:59:{50 + i // 250:02d}", i % 250 * 4 * 10 ** (digits - 3)) for i in range(2000)]
+        log = read(stamps)
+        assert told(log) == []
+        assert log.time_s == pytest.approx(np.arange(2000) * 0.004, abs=1e-9)
+
+
+@pytest.mark.parametrize("starts_anew", [True, False])
+def test_minutes_and_seconds_run_on_over_the_hour(starts_anew, read):
+    """What a spreadsheet leaves of clock times once it has shown them as mm:ss.0 and saved them."""
+    whole_ds = 3590 * 10 + np.arange(300)
+    minutes = whole_ds // 600 % (60 if starts_anew else 1000)
+    stamps = [f"{m:02d}:{ds % 600 / 10:04.1f}" for m, ds in zip(minutes.tolist(), whole_ds.tolist(), strict=True)]
+    log = read(np.repeat(stamps, 20).tolist())
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.rate_hz == pytest.approx(200.0, rel=5e-3)
+
+
+@pytest.mark.parametrize("found_out", [True, False])
+def test_days_as_spreadsheets_count_them(found_out, read):
+    """46158 is 2026-05-16 where 1 is 1900-01-01 and 1900 has a 29th of February: ECMA-376-1, 18.17.4.1, from memory."""
+    stamps = [f"{46158.375 + i / 500 / 86400:.10f}" for i in range(3000)]
+    log = read(stamps, options=LogOptions() if found_out else LogOptions(time=TimeColumn(column="time", unit="days")))
+    assert told(log) == []
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-4)
+    assert log.time_s == pytest.approx(np.arange(3000) / 500, abs=2e-5)
+    assert log.first_stamp == datetime(2026, 5, 16, 9)
+
+
+def test_steps_that_may_be_of_two_units_are_refused(read):
+    for step in (2e5, 5e-5):
+        with pytest.raises(LogError, match="State the unit"):
+            read([f"{i * step:.6f}" for i in range(1000)])
+
+
+@pytest.mark.parametrize(("unit", "scale", "places"), [("ms", 1e3, 0), ("us", 1e6, 0), ("ns", 1e9, 0), ("s", 1.0, 3)])
 def test_seconds_since_1970_in_any_unit(unit, scale, places, read):
     start = 1_778_922_720.250
     stamps = [f"{(start + i / 500) * scale:.{places}f}" for i in range(3000)]
@@ -332,10 +372,19 @@ def test_without_a_clock_rows_too_few_to_clean_make_no_stretch(read):
 
 @pytest.mark.parametrize(
     ("name", "step", "true_step_s"),
-    [("t_ms", 2, 2e-3), ("time", 2, 2e-3), ("time [us]", 2000, 2e-3), ("time", 2000, 2e-3), ("Time (s)", 0.002, 2e-3)],
+    [
+        ("t_ns", 2e5, 2e-4),
+        ("timestamp", 2e6, 2e-3),
+        ("Time [min]", 0.00025, 0.015),
+        ("t_ms", 2, 2e-3),
+        ("time", 2, 2e-3),
+        ("time [us]", 2000, 2e-3),
+        ("time", 2000, 2e-3),
+        ("Time (s)", 0.002, 2e-3),
+    ],
 )
 def test_the_unit_is_found_by_name_or_by_what_loggers_write(name, step, true_step_s, read):
-    log = read([f"{step * i:.6g}" for i in range(3000)], name=name)
+    log = read([f"{step * i:.9g}" for i in range(3000)], name=name)
     assert log.rate_hz == pytest.approx(1 / true_step_s, rel=1e-4)
 
 
