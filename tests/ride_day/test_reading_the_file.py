@@ -219,7 +219,7 @@ def test_a_key_of_another_table_is_not_offered_back(problems: Problems) -> None:
         ('kind = "lifted"', 'kind = "up"', "static[1].kind", "lifted"),
         ('load = "standing"', 'load = "lying"', "static[2].load", "standing"),
         ("counts_range = [0, 4095]", "counts_range = [4095, 0]", "sensors.fork.counts_range", "lowest"),
-        ('unit = "ms"', 'unit = "min"', "log.time.unit", "us"),
+        ('unit = "ms"', 'unit = "hours"', "log.time.unit", "us"),
     ],
 )
 def test_a_wrong_type_or_word_says_what_was_expected(
