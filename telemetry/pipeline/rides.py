@@ -45,7 +45,7 @@ from telemetry.model.day import (
 from telemetry.model.finding import End
 from telemetry.model.log import Log
 from telemetry.model.ride import Clocks, Ride
-from telemetry.ride_day import lifted_in_force
+from telemetry.ride_day import lifted_in_force, lifted_next
 
 GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
 _Reading: TypeAlias = tuple[Path, tuple[ColumnName, ...]]
@@ -204,7 +204,13 @@ class Rides:
 
     def zero(self, order: int, setup: str, sensor: DisplacementSensor) -> Zero | None:
         """Return the zero that holds for a setup's sensor in the run of that order."""
-        item = lifted_in_force(self.day, order, self.day.setups[setup].fitting(sensor))
+        return self._zero_of(lifted_in_force(self.day, order, self.day.setups[setup].fitting(sensor)), sensor)
+
+    def next_zero(self, order: int, setup: str, sensor: DisplacementSensor) -> Zero | None:
+        """Return the zero recorded next after the run of that order, None where none is."""
+        return self._zero_of(lifted_next(self.day, order, self.day.setups[setup].fitting(sensor)), sensor)
+
+    def _zero_of(self, item: StaticEntry | None, sensor: DisplacementSensor) -> Zero | None:
         if item is None:
             return None
         own = item.sensors[sensor.name]

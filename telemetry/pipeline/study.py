@@ -97,10 +97,22 @@ def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
 
 def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> trust.ZeroFacts:
     end, zero = sensor.end, rides.zero(entry.order, entry.setup, sensor)
-    full = rides.day.setups[entry.setup].at(end).full_travel_mm or 0.0
+    setup = rides.day.setups[entry.setup].at(end)
+    full = setup.full_travel_mm or 0.0
     change = smallest_change_of(rides.day, "dynamic_sag", end).amount * full / 100
+    later = rides.next_zero(entry.order, entry.setup, sensor)
     source, moved = (None, 0.0) if zero is None else (zero.source, zero.level_mm)
-    return trust.ZeroFacts(end=end, measures=sensor.measures, source=source, moved_mm=moved, smallest_change_mm=change)
+    next_source, next_moved = (None, moved) if later is None else (later.source, later.level_mm)
+    return trust.ZeroFacts(
+        end=end,
+        measures=sensor.measures,
+        source=source,
+        moved_mm=moved,
+        smallest_change_mm=change,
+        next_source=next_source,
+        next_moved_mm=next_moved,
+        travel_per_mm=full / setup.stroke_mm if sensor.measures == "stroke" and setup.stroke_mm else 1.0,
+    )
 
 
 def _unmeasured(entry: RunEntry, findings: tuple[Finding, ...], history: tuple[Step, ...], rate_hz: float) -> RunStudy:
@@ -117,6 +129,7 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     for sensor in displacement_sensors(entry.sensors):
         facts = _zero_facts(rides, entry, sensor)
         found.extend(trust.zero_moved(entry.name, facts))
+        found.extend(trust.zero_moves_after(entry.name, facts))
         end, time = ride.ends[sensor.end], motion.time
         flat = trust.flat_stretches(ride, end, time)
         found.extend(trust.zero_shift(ride, end, time, flat, facts))

@@ -6,7 +6,7 @@ from .edits import AddRun, Bounds, LeaveOut, NameFocus, Proposal, propose, write
 from .file import FILE_NAME, find_ride_day
 from .read import read_ride_day
 from .runs import stem
-from .zeroing import lifted_in_force
+from .zeroing import lifted_in_force, lifted_next
 
 __all__ = [
     "FILE_NAME",
@@ -18,6 +18,7 @@ __all__ = [
     "draft_ride_day",
     "find_ride_day",
     "lifted_in_force",
+    "lifted_next",
     "logs_in",
     "propose",
     "read_ride_day",

@@ -24,8 +24,24 @@ def lifted_in_force(day: RideDay, order: int, sensors: Sequence[DisplacementSens
         The latest lifted recording before the run that was made with such a sensor: a setup that replaces a sensor's
         keys needs its own.
     """
-    fitting = [
-        item for item in day.static if item.kind == "lifted" and item.before_order <= order and item.made_with(sensors)
-    ]
+    fitting = [item for item in _lifted(day, sensors) if item.before_order <= order]
     # of two before the same run, the later one in the file holds
     return max(enumerate(fitting), key=lambda item: (item[1].before_order, item[0]))[1] if fitting else None
+
+
+def lifted_next(day: RideDay, order: int, sensors: Sequence[DisplacementSensor]) -> StaticEntry | None:
+    """Return the first lifted recording after the run of that order that was made with such a sensor.
+
+    Parameters
+    ----------
+    day : RideDay
+    order : int
+        Position among the day's runs, from 1.
+    sensors : sequence of DisplacementSensor
+    """
+    later = [item for item in _lifted(day, sensors) if item.before_order > order]
+    return min(later, key=lambda item: item.before_order, default=None)
+
+
+def _lifted(day: RideDay, sensors: Sequence[DisplacementSensor]) -> list[StaticEntry]:
+    return [item for item in day.static if item.kind == "lifted" and item.made_with(sensors)]

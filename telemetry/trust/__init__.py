@@ -8,7 +8,7 @@ from .order import ends_opposed, ends_swapped
 from .pushes import push_findings
 from .slip import slipped
 from .whole_run import run_findings
-from .zero import ZeroFacts, flat_stretches, zero_moved, zero_shift
+from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 
 __all__ = [
     "ZeroFacts",
@@ -22,6 +22,7 @@ __all__ = [
     "run_findings",
     "slipped",
     "zero_moved",
+    "zero_moves_after",
     "zero_shift",
     "zero_unchecked",
 ]

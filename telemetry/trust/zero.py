@@ -36,7 +36,8 @@ NOTE_MM = 0.05
 class ZeroFacts:
     """Zero in force at one end: how far a lifted recording moved it, and the smallest change of sag, mm.
 
-    `moved_mm` is of what the sensor `measures`: travel, or the shock's stroke.
+    `moved_mm`, and `next_moved_mm` of the next lifted recording, are of what the sensor `measures`: travel, or the
+    shock's stroke, a mm of which is `travel_per_mm` at the wheel, more or less.
     """
 
     end: End
@@ -44,6 +45,9 @@ class ZeroFacts:
     source: str | None
     moved_mm: float
     smallest_change_mm: float
+    next_source: str | None = None
+    next_moved_mm: float = 0.0
+    travel_per_mm: float = 1.0
 
 
 def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
@@ -53,6 +57,24 @@ def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     message = (
         f"{name}, {facts.end}: lifted recording {facts.source} puts zero {figure(facts.moved_mm, 2, signed=True)} mm "
         f"of {facts.measures} from the calibration's (told from {NOTE_MM} mm on); taken out, nothing to do"
+    )
+    return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
+
+
+def zero_moves_after(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
+    """Note that the next lifted recording puts zero elsewhere by more than a top-out may lie off.
+
+    A sensor remounted in between explains it, and so may a fork that was opened; a sensor that slipped does too.
+    """
+    by_mm = (facts.next_moved_mm - facts.moved_mm) * facts.travel_per_mm
+    limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
+    if facts.source is None or facts.next_source is None or abs(by_mm) <= limit:
+        return ()
+    message = (
+        f"{name}, {facts.end}: after this run, lifted recording {facts.next_source} puts zero "
+        f"{figure(by_mm, 1, signed=True)} mm of travel from where {facts.source} did (told above {limit:.2f} mm); "
+        "where nobody remounted the sensor in between it slipped, and this run's depths may be off by as much: fix it and "
+        "ride again"
     )
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 

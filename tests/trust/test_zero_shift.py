@@ -171,6 +171,23 @@ class TestLiftedRecording:
         assert [finding.severity for finding in told(run, "zero_shift")] == ["note", "warning"]
         assert_says(told(run, "zero_shift")[1], "+2.00 mm")
 
+    @pytest.mark.parametrize(("later_mm", "is_told"), [(4.0, True), (-1.1, True), (0.9, False)])
+    def test_the_next_recording_puts_zero_elsewhere(self, tmp_path: Path, later_mm: float, is_told: bool) -> None:
+        second = '[[runs]]\nlog = "run_2.csv"\nsetup = "a"\n'
+        recorded = '[[static]]\nlog = "{}.csv"\nkind = "lifted"\nbefore_run = "{}"\n'
+        extra = second + recorded.format("lifted", "run_1") + recorded.format("later", "run_2")
+        write_day(tmp_path, working(40.0), REAR, Day(extra=extra))
+        write_log(tmp_path / "run_2.csv", working(40.0), REAR)
+        write_log(tmp_path / "lifted.csv", np.zeros(1250), np.zeros(1250))
+        write_log(tmp_path / "later.csv", np.full(1250, later_mm), np.zeros(1250))
+        first, after = telemetry.analyse(telemetry.read_ride_day(tmp_path)).runs
+        said = [finding for finding in first.findings if finding.code == "zero_shift"]
+        assert [finding.severity for finding in said] == ["note"] * is_told
+        if is_told:
+            words = f"{later_mm:+.1f} mm".replace("-", "−")
+            assert_says(said[0], "run_1", "front", "later.csv", "lifted.csv", words, "0.96 mm", "ride again")
+        assert all("after this run" not in finding.message for finding in after.findings)
+
     def test_topping_out_at_the_old_zero_after_a_lifted_recording_elsewhere(self, tmp_path: Path) -> None:
         run = again(self.lifted(tmp_path, topping_out(0.0), 4.0))
         assert [finding.severity for finding in told(run, "zero_shift")] == ["note", "error"]
