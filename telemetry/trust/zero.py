@@ -73,8 +73,8 @@ def zero_moves_after(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     message = (
         f"{name}, {facts.end}: after this run, lifted recording {facts.next_source} puts zero "
         f"{figure(by_mm, 1, signed=True)} mm of travel from where {facts.source} did (told above {limit:.2f} mm); "
-        "where nobody remounted the sensor in between it slipped, and this run's depths may be off by as much: fix it and "
-        "ride again"
+        "where nobody remounted the sensor in between it slipped, and this run's depths may be off by as much: fix it "
+        "and ride again"
     )
     return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
 
