@@ -52,11 +52,10 @@ class LeverageCurve:
         straight = stroke.shape[0] == 2
         inside = stroke if straight else np.union1d(np.linspace(stroke[0], stroke[-1], KNOTS), stroke)
         ratio = np.asarray(slope(inside), dtype=float)
+        rising = np.maximum.accumulate(np.asarray(curve(inside)))  # where it is flat, rounding lets it fall
         reach = stroke[-1] - stroke[0]  # one whole stroke further on either side, along the end slopes
         self._stroke = np.concatenate([[inside[0] - reach], inside, [inside[-1] + reach]])
-        self._travel = np.concatenate(
-            [[travel[0] - ratio[0] * reach], np.asarray(curve(inside)), [travel[-1] + ratio[-1] * reach]]
-        )
+        self._travel = np.concatenate([[travel[0] - ratio[0] * reach], rising, [rising[-1] + ratio[-1] * reach]])
         self._ratio = np.concatenate([[ratio[0]], ratio, [ratio[-1]]])
 
     def _read(self, at: Floats, known: Floats, wanted: Floats) -> Floats:

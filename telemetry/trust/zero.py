@@ -76,7 +76,7 @@ def zero_moves_after(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
         "where nobody remounted the sensor in between it slipped, and this run's depths may be off by as much: fix it "
         "and ride again"
     )
-    return (Finding(severity="note", code="zero_shift", message=message, end=facts.end),)
+    return (Finding(severity="note", code="zero_moves", message=message, end=facts.end),)
 
 
 def flat_within_mm(signal: EndSignal) -> float:

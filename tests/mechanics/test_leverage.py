@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from telemetry.mechanics.leverage import LeverageCurve
@@ -89,6 +89,7 @@ def test_the_ratio_at_each_point_is_the_hand_computed_slope() -> None:
 
 
 @given(steps)
+@example([(1.15, 3.5), (5.0, 1.5)])  # flat at its end, where rounding let it fall
 @settings(max_examples=60, deadline=None)
 def test_it_rises_throughout_and_stays_between_neighbouring_points(pieces: list[tuple[float, float]]) -> None:
     stroke, travel = table(pieces)

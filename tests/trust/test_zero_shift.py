@@ -181,12 +181,12 @@ class TestLiftedRecording:
         write_log(tmp_path / "lifted.csv", np.zeros(1250), np.zeros(1250))
         write_log(tmp_path / "later.csv", np.full(1250, later_mm), np.zeros(1250))
         first, after = telemetry.analyse(telemetry.read_ride_day(tmp_path)).runs
-        said = [finding for finding in first.findings if finding.code == "zero_shift"]
+        said = [finding for finding in first.findings if finding.code == "zero_moves"]
         assert [finding.severity for finding in said] == ["note"] * is_told
         if is_told:
             words = f"{later_mm:+.1f} mm".replace("-", "−")
             assert_says(said[0], "run_1", "front", "later.csv", "lifted.csv", words, "0.96 mm", "ride again")
-        assert all("after this run" not in finding.message for finding in after.findings)
+        assert not told(after, "zero_moves")
 
     def test_topping_out_at_the_old_zero_after_a_lifted_recording_elsewhere(self, tmp_path: Path) -> None:
         run = again(self.lifted(tmp_path, topping_out(0.0), 4.0))
