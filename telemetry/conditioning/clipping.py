@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
-from telemetry.model.arrays import Bools, Floats
+from telemetry.model.arrays import Floats
+from telemetry.model.stretches import stretches
 
 FEWEST = 3
 SPEED_LIMIT_MM_S = 200.0
@@ -19,11 +18,6 @@ class FlatEnd:
     start: int
     stop: int
     reading: float
-
-
-def _stretches(mask: Bools) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
 
 
 def _distance(readings: Floats, sample: int, end: float) -> float:
@@ -61,7 +55,7 @@ def find_clipped(readings: Floats, least: float, sensor_step: float, ends: tuple
 
     found = []
     for end in ends:
-        for start, stop in _stretches(readings == end):
+        for start, stop in stretches(readings == end):
             if stop - start >= FEWEST and (at_speed(start - 1, start - 2, end) or at_speed(stop, stop + 1, end)):
                 found.append(FlatEnd(start=start, stop=stop, reading=end))
     return tuple(sorted(found, key=lambda flat: flat.start))

@@ -155,6 +155,7 @@ class _Fit:
     width: int
     share: float
     data: float
+    thousands: str | None = None
 
     @property
     def rank(self) -> tuple[bool, float, int]:
@@ -257,20 +258,22 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         If there are no rows of data.
     """
     comment = options.comment or "#"
-    lines = lines_of(text)[:SAMPLE_ROWS]
-    kept = [(number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.startswith(comment)]
+    lines = enumerate(lines_of(text), 1)
+    written = [(number, line) for number, line in lines if line.strip() and not line.startswith(comment)]
+    kept = [(number, line) for number, line in written if number <= SAMPLE_ROWS]
     if not kept:
         raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
     fit = _choose([line for _, line in kept], options)
-    thousands = options.thousands or _grouping(text, where, comment, fit, options)
-    if thousands is not None and options.decimal is None:
-        fit = replace(fit, decimal=_decimal_beside(thousands, [split(line, fit.delimiter) for _, line in kept]))
-    rows = [[ungrouped(cell, thousands, fit.decimal) for cell in split(line, fit.delimiter)] for _, line in kept]
+    cells = [split(line, fit.delimiter) for _, line in kept]
+    thousands = options.thousands or _grouping([line for _, line in written], where, fit, options)
+    decimal = fit.decimal if thousands is None else options.decimal or _decimal_beside(thousands, cells)
+    fit = replace(fit, decimal=decimal, thousands=thousands)
+    rows = [[ungrouped(cell, thousands, decimal) for cell in row] for row in cells]
     later = rows[len(rows) // 3 :]
     tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]
     usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
     if options.header_row is not None:
-        return _pinned_header(kept, rows, fit, encoding, options, thousands)
+        return _pinned_header(kept, rows, fit, encoding, options)
     first = _first_data(rows, fit, usual) if usual > 0 else None
     if first is None:
         raise LogError(where, "a header or words only, no row of readings", "rows of numbers", "check the logger")
@@ -293,9 +296,8 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     )
 
 
-def _grouping(text: str, where: str, comment: str, fit: _Fit, options: LogOptions) -> str | None:
+def _grouping(lines: Sequence[str], where: str, fit: _Fit, options: LogOptions) -> str | None:
     """Return the sign that groups digits: a clock may pass 999 long after the first rows."""
-    lines = [line for line in lines_of(text) if line.strip() and not line.startswith(comment)]
     some = [*lines[:SAMPLE_ROWS], *lines[SAMPLE_ROWS :: len(lines) // SAMPLE_ROWS + 1]]
     rows = [row for row in (split(line, fit.delimiter) for line in some) if len(row) == fit.width]
     found = find_grouping(rows, options.decimal)
@@ -324,12 +326,7 @@ def _halved(text: str, where: str, encoding: str, options: LogOptions, names: in
 
 
 def _pinned_header(
-    kept: Sequence[tuple[int, str]],
-    rows: Sequence[Sequence[str]],
-    fit: _Fit,
-    encoding: str,
-    options: LogOptions,
-    thousands: str | None,
+    kept: Sequence[tuple[int, str]], rows: Sequence[Sequence[str]], fit: _Fit, encoding: str, options: LogOptions
 ) -> Dialect:
     wanted = options.header_row or 0
     names: Sequence[str] = []
@@ -347,5 +344,5 @@ def _pinned_header(
         first_row=kept[first][0],
         comment=options.comment or "#",
         cells=fit.width,
-        thousands=thousands,
+        thousands=fit.thousands,
     )

@@ -15,8 +15,6 @@ DECIMAL_TOO = {",": ".", ".": ","}
 _ANY_GROUPED = re.compile(rf"[+-]?[1-9][0-9]{{0,2}}([{''.join(SAFE_SIGNS)}.,][0-9]{{3}})+([.,][0-9]*)?")
 FEWEST_ALIKE = 20
 """Own choice: twenty cells of just three decimals beside larger whole numbers are no decimals."""
-
-
 _SIGN_WORDS = {",": "commas", ".": "points", "'": "apostrophes", "\u2019": "apostrophes"}
 
 
@@ -64,7 +62,7 @@ def find_grouping(rows: Sequence[Sequence[str]], decimal: str | None) -> Groupin
     Parameters
     ----------
     rows : sequence of cells
-        Some of the log's rows.
+        Some of the log's rows, equally wide.
     decimal : str or None
         The decimal sign where it is stated.
 
@@ -85,7 +83,7 @@ def find_grouping(rows: Sequence[Sequence[str]], decimal: str | None) -> Groupin
     >>> find_grouping([["998"], ["1.002"]], None)
     Grouping(sign='.', doubtful='1.002')
     """
-    columns = list(map(_filled, zip(*(row for row in rows if len(row) == len(rows[0])), strict=True))) if rows else []
+    columns = [[cell for cell in cells if cell] for cells in zip(*rows, strict=True)]
     for sign in (*SAFE_SIGNS, *DECIMAL_TOO):
         if sign == decimal:
             continue
@@ -93,10 +91,6 @@ def find_grouping(rows: Sequence[Sequence[str]], decimal: str | None) -> Groupin
         if found is not None:
             return found
     return None
-
-
-def _filled(cells: Iterable[str]) -> list[str]:
-    return [cell for cell in cells if cell]
 
 
 def _numbers_with(sign: str, cells: Iterable[str]) -> list[str]:

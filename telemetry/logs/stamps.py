@@ -92,11 +92,10 @@ def plausible_unit(step: float) -> str | None:
     >>> plausible_unit(0.002), plausible_unit(2.0), plausible_unit(2e6), plausible_unit(2e5), plausible_unit(2.3e-8)
     ('s', 'ms', 'ns', None, 'days')
     """
-    if step < SURE_NS:
-        for unit in ("s", "ms", "us", "days"):
-            if PLAUSIBLE_STEP_S[0] * 0.999 <= step * SECONDS_PER[unit] <= PLAUSIBLE_STEP_S[1] * 1.001:
-                return unit
-    return "ns" if SURE_NS <= step <= PLAUSIBLE_STEP_S[1] * 1.001 / SECONDS_PER["ns"] else None
+    for unit in ("s", "ms", "us", "days", *(["ns"] if step >= SURE_NS else [])):
+        if PLAUSIBLE_STEP_S[0] * 0.999 <= step * SECONDS_PER[unit] <= PLAUSIBLE_STEP_S[1] * 1.001:
+            return unit
+    return None
 
 
 def decimal_resolution(values: Floats, unit_s: float) -> float:

@@ -10,10 +10,10 @@ from telemetry.model.arrays import Bools
 from telemetry.model.finding import Step
 from telemetry.model.motion import Pushes, PushGroup
 from telemetry.model.ride import BoundFrom, Ride
+from telemetry.model.stretches import mask_of
 
 from .push_groups import PushedEnd, find_push_groups
 from .riding import find_lifted
-from .stretches import mask_of
 
 TOGETHER_S = 3.0
 """Groups with less movement between them mark one place: pushed twice, or the same place again. Own choice."""

@@ -11,13 +11,13 @@ from typing import TypeAlias
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End, Place
 from telemetry.model.measure import Absent, Measured
+from telemetry.model.stretches import stretches
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
 from .missing import NEAR_CLOCKS, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
 from .recovery import recovery_time
 from .slow_frequency import strongest_slow_frequency
-from .stretches import stretches
 from .topping import top_outs_per_min
 from .view import EndView, Knees, RunMotion, end_view
 

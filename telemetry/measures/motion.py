@@ -7,13 +7,13 @@ from types import MappingProxyType
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.model.stretches import stretches
 
 from .bottoming import find_bottom_outs
 from .bounds import find_pushes, with_bounds
 from .packing import find_bursts
 from .recovery import find_recoveries
 from .riding import find_riding, within
-from .stretches import stretches
 from .strokes import find_strokes, long_enough
 from .topping import find_top_outs
 from .view import RunMotion

@@ -11,8 +11,8 @@ import numpy as np
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import End
 from telemetry.model.motion import LonePushes, PushGroup, Stretch
+from telemetry.model.stretches import lasting, stretches
 
-from .stretches import lasting, stretches
 from .turning_points import turning_points
 
 HITS = 3

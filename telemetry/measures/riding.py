@@ -7,9 +7,9 @@ import numpy as np
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.motion import RidingTime, Stretch
 from telemetry.model.ride import Ride
+from telemetry.model.stretches import lasting, mask_of, stretches
 
 from .missing import TWO_CLOCKS
-from .stretches import lasting, mask_of, stretches
 
 STANDING_S = 2.0
 NEAR_ZERO_SHARE = 0.03

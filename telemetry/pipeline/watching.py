@@ -132,7 +132,7 @@ class Watch:
         self._clock = clock
         self._told: dict[Path, _Stamp | None] = {}
         self._since: dict[Path, tuple[_Stamp | None, float]] = {}
-        self._day: RideDay | None = None
+        self._named: frozenset[Path] = frozenset()
         self._done: Study | None = None
         self._wrong = ""
 
@@ -140,9 +140,9 @@ class Watch:
         """Yield what has come to rest in the folder since the last look; on the first, the whole day."""
         if self._file not in self._told or self._come_to_rest():
             yield from self._whole_day()
-        if self._day is None or self._done is None:
+        if self._done is None:
             return
-        for path in self._new(self._day):
+        for path in self._new():
             self._told[path] = _stamp(path)
             try:
                 yield check_log(self._done, path)
@@ -154,8 +154,7 @@ class Watch:
 
         While the file is wrong, any log may be the one it lacks.
         """
-        logs = {*(self._day.logs if self._day is not None else ()), *(self._there() if self._wrong else ())}
-        rested = [self._at_rest(path) for path in logs]
+        rested = [self._at_rest(path) for path in self._named.union(self._there() if self._wrong else ())]
         if self._at_rest(self._file):
             return True
         return any(rested) and _stamp(self._file) == self._told[self._file]
@@ -166,8 +165,8 @@ class Watch:
         except TelemetryError:
             return []
 
-    def _new(self, day: RideDay) -> list[Path]:
-        return [path for path in self._there() if path not in day.logs and self._at_rest(path)]
+    def _new(self) -> list[Path]:
+        return [path for path in self._there() if path not in self._named and self._at_rest(path)]
 
     def _at_rest(self, path: Path) -> bool:
         """Tell whether a file isn't as it was last told of, and hasn't changed for a while."""
@@ -198,6 +197,6 @@ class Watch:
         except TelemetryError as error:
             yield Trouble(line=error.line)
             return
-        self._day, self._done = day, found.done
+        self._named, self._done = frozenset(day.logs), found.done
         yield DayChecked(analysis=found.analysis)
         yield from (Trouble(line=error.line) for error in found.failed)

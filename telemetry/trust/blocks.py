@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.ndimage import maximum_filter1d, minimum_filter1d
 
-from telemetry.model.arrays import Bools, Floats
+from telemetry.model.arrays import Floats
+from telemetry.model.stretches import stretches
 
 PARTS = 4
 """Blocks a window is cut into for the first look."""
@@ -20,19 +21,6 @@ def _spans(signal: Floats, length: int) -> Floats:
     return np.asarray(highest - lowest, dtype=float)
 
 
-def runs(mask: Bools) -> list[tuple[int, int]]:
-    """Return the ranges [start, stop) in which a mask holds.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> runs(np.array([True, False, True, True]))
-    [(0, 1), (2, 4)]
-    """
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
-
-
 def _regions(signal: Floats, length: int, within: float) -> list[tuple[int, int]]:
     """Return the ranges outside which no window of `length` samples can be quiet."""
     block = max(1, length // PARTS)
@@ -45,7 +33,7 @@ def _regions(signal: Floats, length: int, within: float) -> list[tuple[int, int]
     highest, lowest = np.maximum.reduceat(blocks, starts), np.minimum.reduceat(blocks, starts)
     spans = windows(highest, whole).max(axis=1) - windows(lowest, whole).min(axis=1)
     found: list[tuple[int, int]] = []
-    for first, stop in runs(spans <= within):
+    for first, stop in stretches(spans <= within):
         a, b = max(0, (first - 1) * block), min(signal.shape[0], (stop + whole) * block)
         if found and a <= found[-1][1]:
             a = found.pop()[0]
@@ -74,6 +62,6 @@ def quiet_stretches(signal: Floats, length: int, within: float) -> list[tuple[in
     for first, stop in _regions(signal, length, within):
         if stop - first < length:
             continue
-        starts = runs(_spans(signal[first:stop], length) <= within)
+        starts = stretches(_spans(signal[first:stop], length) <= within)
         found.extend((first + a, first + b - 1 + length) for a, b in starts)
     return found

@@ -9,9 +9,8 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import Finding
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.model.stretches import stretches
 from telemetry.words import figure
-
-from .blocks import runs
 
 BIN_SHARE, LEAST_SHARE = 0.0025, 0.01
 INNER = (0.05, 0.95)
@@ -45,15 +44,17 @@ def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
     so_far = np.cumsum(counts)
     low, high = np.searchsorted(so_far, [share * so_far[-1] for share in INNER])
     near = round(LEAST_SHARE / BIN_SHARE)
-    best = (0, 0)
-    for start, stop in runs(counts[low : high + 1] == 0):
-        start, stop = start + low, stop + low  # noqa: PLW2901
-        before, after = counts[max(0, start - near) : start].sum(), counts[stop : stop + near].sum()
-        if stop - start >= max(near, best[1] - best[0] + 1) and min(before, after) >= FEWEST_BESIDE:
-            best = start, stop
-    if best == (0, 0):
+    holes = [
+        (start, stop)
+        for start, stop in stretches(counts == 0)
+        if low < start < high
+        and stop - start >= near
+        and min(counts[max(0, start - near) : start].sum(), counts[stop : stop + near].sum()) >= FEWEST_BESIDE
+    ]
+    if not holes:
         return None
-    below, above = travel_pct[travel_pct < (best[0] + first) * wide], travel_pct[travel_pct >= (best[1] + first) * wide]
+    start, stop = max(holes, key=lambda hole: hole[1] - hole[0])
+    below, above = travel_pct[travel_pct < (start + first) * wide], travel_pct[travel_pct >= (stop + first) * wide]
     return round(float(below.max()), 2), round(float(above.min()), 2)
 
 

@@ -10,13 +10,14 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import End, Finding, Severity
-from telemetry.model.motion import RidingTime
+from telemetry.model.motion import RidingTime, Stretch
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.model.stretches import stretches
 from telemetry.words import figure
 
-from .blocks import quiet_stretches, runs
+from .blocks import quiet_stretches
 
-Flat: TypeAlias = Sequence[tuple[int, int]]
+Flat: TypeAlias = Sequence[Stretch]
 
 FLAT_S = 0.05
 FEWEST_LEVELS = 5
@@ -49,6 +50,11 @@ class ZeroFacts:
     next_moved_mm: float = 0.0
     travel_per_mm: float = 1.0
 
+    @property
+    def limit_mm(self) -> float:
+        """How far from zero a level has to lie to be told, mm of travel."""
+        return max(SMALLEST_MM, SHARE_OF_CHANGE * self.smallest_change_mm)
+
 
 def zero_moved(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     """Note by how much a lifted recording moved the zero; it is taken out."""
@@ -67,7 +73,7 @@ def zero_moves_after(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
     A sensor remounted in between explains it, and so may a fork that was opened; a sensor that slipped does too.
     """
     by_mm = (facts.next_moved_mm - facts.moved_mm) * facts.travel_per_mm
-    limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
+    limit = facts.limit_mm
     if facts.source is None or facts.next_source is None or abs(by_mm) <= limit:
         return ()
     message = (
@@ -102,7 +108,7 @@ def flat_stretches(ride: Ride, signal: EndSignal, time: RidingTime) -> Flat:
     length = max(2, round(FLAT_S * ride.rate_hz))
     return [
         (first + start, first + stop)
-        for first, last in _ridden(ride, time)
+        for first, last in stretches(time.riding, ride.segments)
         for start, stop in quiet_stretches(signal.travel_mm[first:last], length, flat_within_mm(signal))
     ]
 
@@ -139,14 +145,6 @@ def lowest_times(travel_mm: Floats, flat: Flat, within_mm: float) -> list[tuple[
     return found
 
 
-def _ridden(ride: Ride, time: RidingTime) -> list[tuple[int, int]]:
-    """Return riding time without a break: a flat stretch doesn't reach across one."""
-    found: list[tuple[int, int]] = []
-    for first, last in ride.segments:
-        found.extend((first + start, first + stop) for start, stop in runs(time.riding[first:last]))
-    return found
-
-
 def _flown(time: RidingTime, sample: int) -> bool:
     """Tell whether the bike flies within 50 ms after a sample: one end may come to rest a little before the other."""
     airborne, near = time.airborne, round(FLAT_S * time.rate_hz)
@@ -179,7 +177,7 @@ def zero_shift(ride: Ride, signal: EndSignal, time: RidingTime, flat: Flat, fact
         return ()
     level = float(np.median([found for _, found in times]))
     second = float(ride.time_s[times[0][0]])
-    limit = max(SMALLEST_MM, SHARE_OF_CHANGE * facts.smallest_change_mm)
+    limit = facts.limit_mm
     if level > 0 and facts.source is not None:
         limit += DRAWN_OUT_SHARE * signal.full_travel_mm
     if not limit < abs(level) <= PLAUSIBLE_SHARE * signal.full_travel_mm:

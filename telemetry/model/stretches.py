@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from telemetry.model.arrays import Bools
-from telemetry.model.motion import Stretch
+from .arrays import Bools
+from .motion import Stretch
 
 
 def stretches(mask: Bools, segments: tuple[Stretch, ...] | None = None) -> tuple[Stretch, ...]:
