@@ -339,6 +339,7 @@ def test_naming_what_decides_from_the_page(browser: Browser, tmp_path: Path) -> 
         assert "named_at" in tab.locator(".diff").inner_text()
         assert "best named before riding" in tab.locator("main").inner_text()
         tab.get_by_role("button", name="Write it").click()
+        tab.wait_for_url(lambda url: "page=write" not in url)  # a link followed at once would stop the writing
         tab.get_by_role("link", name="Is it a fair comparison?").click()
         tab.get_by_text("Focus: Dynamic sag, front").wait_for(timeout=20_000)
 
