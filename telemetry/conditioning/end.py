@@ -11,9 +11,11 @@ from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
-from telemetry.model.finding import Finding, Step
+from telemetry.model.finding import Finding, Severity, Step
 from telemetry.model.ride import EndSignal, Noise
+from telemetry.words import counted
 
+from .broken_contact import find_broken_contact
 from .calibration import Calibration, calibrate
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, find_clipped
 from .despiking import find_spikes
@@ -25,6 +27,8 @@ from .standing import still_mask
 COARSE_SHARE = 0.005
 RESIDUAL_SHARE = 0.01
 SPIKE_SHARE = 0.001
+MOST_BROKEN = 4
+"""Steps of a broken contact that still leave a run to be measured: two losses, in and out."""
 REST_SHARE = 0.03
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
@@ -125,6 +129,7 @@ class EndCleaner:
         self._judge_calibration()
         spikes, cleaned, mended = self._mended(readings)
         self._tell_cleaned(spikes, cleaned.shape[0])
+        self._judge_contact(cleaned)
         step = sensor_step(mended if logged is None else logged)
         self._judge_clipping(mended, step)
         step_mm = step * abs(self._wheel_mm_per_reading)
@@ -158,11 +163,11 @@ class EndCleaner:
     def _tell(self, stage: str, words: str, **parameters: object) -> None:
         self._history.append(Step(stage=stage, end=self._end, words=words, parameters=parameters))
 
-    def _find(self, code: str, message: str, *, warn: bool, sample: int | None = None) -> None:
+    def _find(self, code: str, message: str, severity: Severity, sample: int | None = None) -> None:
         grid = self._grid
         self._findings.append(
             Finding(
-                severity="warning" if warn else "note",
+                severity=severity,
                 code=code,
                 message=f"{grid.name}, {self._end}: {message}",
                 end=self._end,
@@ -212,8 +217,8 @@ class EndCleaner:
                 f"{len(spikes)} samples in spikes ({100 * share:.2g} % of all, limit 0.1 %), the first at "
                 f"{self._grid.time_s[spikes[0]]:.2f} s, replaced by the median of their neighbours; "
                 "check plug, cable and ground",
-                warn=share > SPIKE_SHARE,
-                sample=spikes[0],
+                "warning" if share > SPIKE_SHARE else "note",
+                spikes[0],
             )
         sensor, zero = self._recipe.sensor, self._recipe.zero
         self._tell("spikes", f"{len(spikes)} samples replaced", samples=len(spikes))
@@ -277,8 +282,24 @@ class EndCleaner:
                 "poor_calibration",
                 f"a calibration point lies {self._calibration.residual_mm:.2f} mm off the line "
                 f"(limit {limit:.2f} mm, 1 % of travel); measure the points again or use a curve",
-                warn=True,
+                "warning",
             )
+
+    def _judge_contact(self, cleaned: Floats) -> None:
+        """Say where travel steps faster than a wheel can move, and no spike explains it."""
+        grid = self._grid
+        found = [start + find_broken_contact(cleaned[start:stop], grid.rate_hz) for start, stop in grid.segments]
+        steps = np.concatenate(found)
+        if steps.size == 0:
+            return
+        self._find(
+            "loose_contact",
+            f"{counted(steps.size, 'step')} faster than 10 m/s at the wheel that no spike explains, the first at "
+            f"{grid.time_s[steps[0]]:.2f} s (error above {MOST_BROKEN}); no wheel moves like that: readings between "
+            "such steps are false; check plug, cable and ground, then ride again",
+            "error" if steps.size > MOST_BROKEN else "warning",
+            int(steps[0]),
+        )
 
     def _judge_step(self, step_mm: float) -> None:
         limit = COARSE_SHARE * self._full_mm
@@ -287,7 +308,7 @@ class EndCleaner:
                 "coarse_steps",
                 f"the sensor's step is {step_mm:.2f} mm at the wheel (limit {limit:.2f} mm, 0.5 % of "
                 "travel); use more of the converter's range",
-                warn=True,
+                "warning",
             )
 
     def _range_ends(self, readings: Floats) -> tuple[float, ...]:
@@ -319,8 +340,8 @@ class EndCleaner:
             f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
             f"{self._grid.time_s[first]:.2f} s; {self._cut(deepest)}; "
             "check the sensor's mounting and range",
-            warn=True,
-            sample=first,
+            "warning",
+            first,
         )
 
     def _cut(self, deepest_mm: float) -> str:

@@ -206,6 +206,35 @@ def _stuck(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     return replace(log, fork=fork)
 
 
+def _lost_contact(times: int) -> Making:
+    """Let the fork's plug lose contact for 0.05 s so often: the input then reads the far end of its range."""
+
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        fork = log.fork.copy()
+        length = max(4, round(0.05 * log.rate_hz))
+        for n in range(times):
+            first = round((0.3 + 0.4 * (n + rng.uniform(0, 0.8)) / times) * fork.shape[0])
+            lost = slice(first, first + length)
+            fork[lost] = round(FORK[1][0] if fork[lost].mean() < TOP_COUNT / 2 else FORK[0][0])
+        return replace(log, fork=fork)
+
+    return make
+
+
+def _dead(seconds: float, counts: int, *, both: bool) -> Making:
+    """Let readings die at what they were, with so many counts of the converter's noise either way."""
+
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        fork, shock = log.fork.copy(), log.shock.copy()
+        first, length = _middle(log, rng), round(seconds * log.rate_hz)
+        for column in (fork, shock) if both else (fork,):
+            level = column[first] if both else FORK[0][0] + FORK_PER_MM * rng.uniform(20, 120)
+            column[first : first + length] = np.rint(level) + rng.integers(-counts, counts + 1, length)
+        return replace(log, fork=fork, shock=shock)
+
+    return make
+
+
 def _closed(log: MadeLog, _: np.random.Generator) -> MadeLog:
     usual = float(np.median(log.shock))
     return replace(log, shock=np.rint(usual + 0.02 * (log.shock - usual)))
@@ -345,6 +374,10 @@ FAULTS = (
     Fault(code="line_noise", words="0.5 mm at 50 Hz", make=_tone(50.0, 0.5)),
     Fault(code="line_noise", words="0.3 mm at 63 Hz", make=_tone(63.0, 0.3)),
     Fault(code="stuck", words="stands for 5 s at 20 to 120 mm", make=_stuck, least="error"),
+    Fault(code="stopped_dead", words="dead for 5 s, ±3 counts of noise", make=_dead(5.0, 3, both=False), least="error"),
+    Fault(code="stopped_dead", words="both ends dead for 5 s", make=_dead(5.0, 0, both=True), least="error"),
+    Fault(code="loose_contact", words="contact lost for 0.05 s, once", make=_lost_contact(1)),
+    Fault(code="loose_contact", words="contact lost for 0.05 s, five times", make=_lost_contact(5), least="error"),
     Fault(code="hardly_moves", words="the rear moves by 2 % of what it should (lever closed)", make=_closed),
     Fault(code="coarse_steps", words="7 bits in place of 12 (1.5 mm)", make=_coarse),
     Fault(

@@ -1,0 +1,58 @@
+"""Steps no wheel makes and despiking leaves: a plug or wire that loses contact for longer than a spike lasts."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from telemetry.model.arrays import Floats, Ints
+from telemetry.model.stretches import stretches
+
+from .despiking import SPEED_LIMIT_MM_S
+
+LEAST_MM = 5.0
+"""Own choice: fast loggers are judged over as many samples as 5 mm take at the limit, far above their noise."""
+
+
+def _alone(moved: Floats, start: int, stop: int) -> bool:
+    """Tell whether a run of fast steps one way stands alone: a wheel takes longer to reach such a speed and to lose it.
+
+    Just before and after, travel moves the same way at less than half the speed.
+    """
+    way = np.sign(moved[start])
+    peak = np.abs(moved[start:stop]).max()
+    outside = [moved[place] * way for place in (start - 1, stop) if 0 <= place < moved.shape[0]]
+    return all(speed < peak / 2 for speed in outside)
+
+
+def find_broken_contact(wheel_mm: Floats, rate_hz: float) -> Ints:
+    """Return the samples at which travel, spikes taken out, steps faster than a wheel can move.
+
+    Parameters
+    ----------
+    wheel_mm : float array, shape (n,)
+        One gap-free stretch of wheel travel.
+    rate_hz : float
+
+    Returns
+    -------
+    int array, shape (k,)
+        The sample after each step over 10 m/s at the wheel (common practice, no source) that lasts no longer than
+        two samples and stands alone; on a clock that was resampled one step may lie over two.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> find_broken_contact(np.array([50.0, 51.0, 120.0, 121.0, 122.0, 123.0, 54.0, 55.0]), 500.0)
+    array([2, 6])
+    """
+    over = max(1, math.ceil(LEAST_MM * rate_hz / SPEED_LIMIT_MM_S))
+    limit = over * SPEED_LIMIT_MM_S / rate_hz
+    moved = wheel_mm[over:] - wheel_mm[:-over]
+    if moved.size == 0 or (moved.max() <= limit and moved.min() >= -limit):
+        return np.empty(0, dtype=np.int64)
+    steps = np.abs(np.diff(wheel_mm))
+    runs = [run for way in (1.0, -1.0) for run in stretches(way * moved > limit)]
+    alone = [(a, b) for a, b in runs if b - a <= over + 1 and _alone(moved, a, b)]
+    return np.array(sorted(a + 1 + np.argmax(steps[a : b - 1 + over]) for a, b in alone), dtype=np.int64)
