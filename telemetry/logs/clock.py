@@ -18,7 +18,13 @@ SHORTEST_SEGMENT_S = 0.25
 SHORTEST_SEGMENT_ROWS = 16
 UNEVEN_SHARE = 0.05
 GAP_ERROR_SHARE = 0.20
+ROUNDED_SHARE = 0.4
+"""Stamps closer to the line than so much of a resolution needn't be looked at: rounding moves them by a half."""
 WRAP_BITS = (16, 24, 32)
+FINER_COUNTS = (1.0, 1e-3, 1e-6)
+"""A counter of ms or us may be written in s: it rolls over at its own count."""
+SHORTEST_FINER_WRAP_S = 1.0
+LONGEST_WRAP_STEPS, LONGEST_FINER_WRAP_STEPS = 50.0, 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +48,8 @@ def unroll(seconds: Floats, unit_s: float) -> Unrolled:
     Returns
     -------
     Unrolled
-        A step back is a roll-over where adding the counter's range leaves a step no longer than 50 usual ones.
+        A step back is a roll-over where adding the counter's range leaves a step no longer than 50 usual ones; 3,
+        where the counter's unit is finer than the column's.
     """
     step = np.diff(seconds)
     back = np.flatnonzero(step < 0)
@@ -52,15 +59,27 @@ def unroll(seconds: Floats, unit_s: float) -> Unrolled:
     usual = float(np.median(forward)) if forward.size else 0.0
     added = np.zeros(step.shape[0])
     wraps = []
+    spans = _wrap_spans(unit_s, usual)
     for place in back.tolist():
-        for bits in WRAP_BITS:
-            span = 2.0**bits * unit_s
-            if 0 <= step[place] + span <= max(50 * usual, 1.5 * unit_s):
+        for span, longest in spans:
+            if 0 <= step[place] + span <= longest:
                 added[place] = span
                 wraps.append(place)
                 break
     total = np.concatenate([[0.0], np.cumsum(added)])
     return Unrolled(seconds=seconds + total if wraps else seconds, wraps=np.array(wraps, dtype=np.int64))
+
+
+def _wrap_spans(unit_s: float, usual_s: float) -> list[tuple[float, float]]:
+    """Return the ranges of counters that may have rolled over, s, and the longest step each may leave."""
+    spans = [(2.0**bits * unit_s, max(LONGEST_WRAP_STEPS * usual_s, 1.5 * unit_s)) for bits in WRAP_BITS]
+    for finer in FINER_COUNTS:
+        if finer < unit_s:
+            longest = max(LONGEST_FINER_WRAP_STEPS * usual_s, finer)
+            spans.extend(
+                (2.0**bits * finer, longest) for bits in WRAP_BITS if 2.0**bits * finer > SHORTEST_FINER_WRAP_S
+            )
+    return spans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +100,8 @@ class Clock:
         Largest distance of a stamp from the straight line.
     uneven_s : float
         Standard deviation of that distance.
+    on_line : bool
+        Whether rows take the times of the line.
     """
 
     time_s: Floats
@@ -91,6 +112,7 @@ class Clock:
     gap_s: float
     deviation_s: float
     uneven_s: float
+    on_line: bool
 
 
 def _line_residual(seconds: Floats, line: Floats) -> tuple[Floats, float]:
@@ -163,6 +185,26 @@ def _slack(resolution_s: float) -> float:
     return resolution_s * (1 + 1e-6) + 1e-9
 
 
+def _lost_rows(seconds: Floats, resolution_s: float) -> bool:
+    """Tell whether stamps step by a base step and whole multiples of it, which rounding never does to an even clock.
+
+    Rounding makes steps one resolution apart: where the base step is longer than that, rows are missing.
+    """
+    step = np.diff(seconds)
+    base = float(step.min())
+    if base < 1.5 * resolution_s or float(step.max()) < 1.5 * base:
+        return False
+    times = step / base
+    return bool(np.all(np.abs(times - np.rint(times)) < 0.01))
+
+
+def _on_line(seconds: Floats, deviation_s: float, resolution_s: float) -> bool:
+    """Tell whether stamps that stray so far from a straight line are the line's own, rounded."""
+    if deviation_s > _slack(resolution_s):
+        return False
+    return deviation_s < ROUNDED_SHARE * resolution_s or not _lost_rows(seconds, resolution_s)
+
+
 def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     """Return the clock of a log that is one straight line from end to end, else None."""
     count = seconds.shape[0]
@@ -171,7 +213,7 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     line /= rate
     residual, offset = _line_residual(seconds, line)
     deviation = _largest(residual)
-    if deviation > _slack(resolution_s) or not _long_enough(seconds, 0, count):
+    if not _on_line(seconds, deviation, resolution_s) or not _long_enough(seconds, 0, count):
         return None
     line += offset if deviation > 1e-9 else seconds[0]
     return Clock(
@@ -183,6 +225,7 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
         gap_s=0.0,
         deviation_s=deviation,
         uneven_s=_spread(residual),
+        on_line=True,
     )
 
 
@@ -209,7 +252,7 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Cloc
         squares += residual.shape[0] * _spread(residual) ** 2
         rows += stop - start
         time[start:stop] = line + offset
-    on_line = deviation <= _slack(resolution_s)
+    on_line = _on_line(seconds, deviation, resolution_s) if gapless else deviation <= _slack(resolution_s)
     return Clock(
         time_s=time if on_line else seconds,
         rate_hz=rate,
@@ -219,6 +262,7 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Cloc
         gap_s=max(0.0, span - sum(float(seconds[b - 1] - seconds[a]) for a, b in segments)),
         deviation_s=deviation,
         uneven_s=float(np.sqrt(squares / rows)) if rows else 0.0,
+        on_line=on_line,
     )
 
 
@@ -243,6 +287,7 @@ def steady_clock(places: Ints, rate_hz: float) -> Clock:
         gap_s=0.0,
         deviation_s=0.0,
         uneven_s=0.0,
+        on_line=True,
     )
 
 
@@ -276,14 +321,13 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
     """
     found: list[Finding] = []
     step = 1 / clock.rate_hz
-    on_line = clock.deviation_s <= _slack(resolution_s)
-    if on_line and clock.deviation_s > 1e-3 * step and resolution_s > 0:
+    if clock.on_line and clock.deviation_s > 1e-3 * step and resolution_s > 0:
         message = (
             f"{name}: stamps are rounded to {resolution_s * 1000:g} ms; rows take the times of a straight line at "
             f"{clock.rate_hz:.2f} rows a second"
         )
         found.append(Finding(severity="note", code="rounded_clock", message=message))
-    if not on_line and clock.uneven_s > UNEVEN_SHARE * step:
+    if not clock.on_line and clock.uneven_s > UNEVEN_SHARE * step:
         message = (
             f"{name}: uneven clock: stamps stray {clock.uneven_s * 1000:.2f} ms (sd) from a straight line "
             f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are "

@@ -18,6 +18,7 @@ TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
 )
 COUNT_NAME = re.compile(r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row)", re.IGNORECASE)
+NAMED_RANK = 3
 _STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")
 
 
@@ -78,11 +79,20 @@ def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
     rows : sequence of cells
         Some of the log's first rows of data.
     """
+    return _likeliest(dialect, rows)
+
+
+def named_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
+    """Return the place of a column that by its name, unit or cells is a clock, not only by how it runs."""
+    return _likeliest(dialect, rows, NAMED_RANK)
+
+
+def _likeliest(dialect: Dialect, rows: Sequence[Sequence[str]], least: int = 1) -> int | None:
     best: tuple[int, int] | None = None
     for place in range(dialect.width):
         cells = [row[place] for row in rows if place < len(row) and row[place]]
         rank = _time_rank(dialect, place, cells)
-        if rank and (best is None or rank > best[0]):
+        if rank >= least and (best is None or rank > best[0]):
             best = (rank, place)
     return None if best is None else best[1]
 

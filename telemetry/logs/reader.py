@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,21 +17,17 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
 from telemetry.words import counted
 
-from .clock import check_running, clock_findings, make_clock, steady_clock, unroll
-from .columns import find_column, find_time
+from .columns import find_column, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
 from .source import LogSource, plain_minus, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, TableReader
+from .timed import Rows, Timing
 
 MOST_BAD_SHARE = 0.20
 FEWEST_ROWS = 2
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
-LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
-"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
-COARSE_STAMP_STEPS = 1.25
-"""Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,10 +97,11 @@ class _Reading:
         dialect, rows, time = self.opened.dialect, self.opened.rows, self.options.time
         if time is not None:
             place = find_column(dialect, time.column, self.where)
-        elif self.options.rate_hz is not None:
-            return None
         else:
-            found = find_time(dialect, rows)
+            stated = self.options.rate_hz is not None  # a clock beside it only questions it
+            found = named_time(dialect, rows) if stated else find_time(dialect, rows)
+            if found is None and stated:
+                return None
             if found is None:
                 raise LogError(
                     self.where,
@@ -169,66 +167,9 @@ class _Reading:
             )
             self.findings.append(Finding(severity="note", code="repeated_header", message=message))
 
-    def judge_rate(self, rate_hz: float) -> None:
-        """Question a rate no logger has: the clock's unit is another than was stated, or than the name says."""
-        if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
-            return
-        message = (
-            f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
-            "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
-        )
-        self.findings.append(Finding(severity="error", code="odd_rate", message=message))
-
-    def ordered(self, seconds: Floats, stamps: Stamps, rows: Ints) -> Floats:
-        """Return stamps with roll-overs taken out; a step back that is none is an error finding."""
-        unrolled = unroll(seconds, stamps.unit_s)
-        if unrolled.wraps.size:
-            row = int(rows[unrolled.wraps[0] + 1])
-            times = unrolled.wraps.size
-            message = f"{self.where}: the clock's counter rolled over {times} times, first in row {row}; unrolled"
-            self.findings.append(Finding(severity="note", code="clock_wrapped", message=message, row=row))
-        step = np.diff(unrolled.seconds)
-        back = np.flatnonzero(step < 0)
-        if back.size == 0:
-            return unrolled.seconds
-        row = int(rows[back[0] + 1])
-        message = (
-            f"{self.where}: the clock steps back {back.size} times, first by {-step[back[0]]:.3f} s in row {row}; a "
-            "clock that only runs forward is expected: the logger restarted or rows are mixed up; ride again"
-        )
-        second = float(unrolled.seconds[back[0]])
-        self.findings.append(Finding(severity="error", code="clock_backwards", message=message, row=row, second=second))
-        return np.maximum.accumulate(unrolled.seconds)
-
 
 def _rows(count: int) -> str:
     return "1 row has" if count == 1 else f"{count} rows have"
-
-
-def _repeated(seconds: Floats, columns: Sequence[Floats]) -> Bools:
-    """Tell which rows repeat the row before: same stamp, same readings."""
-    same = np.diff(seconds) == 0
-    for column in columns:
-        same &= np.diff(column) == 0
-    return np.concatenate([[False], same])
-
-
-def _drop_repeats(
-    reading: _Reading, seconds: Floats, columns: dict[int, Floats], rows: Ints, resolution_s: float
-) -> tuple[Floats, dict[int, Floats], Ints]:
-    repeated = _repeated(seconds, list(columns.values()))
-    if not repeated.any() or make_clock(seconds, resolution_s).even:
-        return seconds, columns, rows
-    if resolution_s > COARSE_STAMP_STEPS * float(seconds[-1] - seconds[0]) / (seconds.shape[0] - 1):
-        return seconds, columns, rows  # several rows a stamp are usual here, and still readings are no copies
-    row = int(rows[int(np.argmax(repeated))])
-    message = (
-        f"{reading.where}: {int(repeated.sum())} rows repeat the row before, the first is row {row}; left out; "
-        "check how the log was copied"
-    )
-    reading.findings.append(Finding(severity="warning", code="repeated_rows", message=message, row=row))
-    keep = ~repeated
-    return seconds[keep], {place: column[keep] for place, column in columns.items()}, rows[keep]
 
 
 def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, shown_as: str | None = None) -> Log:
@@ -288,57 +229,64 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     return _with_clock(reading, table, places, time, path)
 
 
+def _whole_rows(
+    reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None
+) -> tuple[Rows, Stamps | None]:
+    """Return the rows of which every needed cell holds a number, and their stamps where a clock is read."""
+    columns = {place: table.numbers[place] for place in places.values()}
+    good = np.ones(table.rows.shape[0], dtype=bool)
+    for column, place in places.items():
+        good &= reading.judge_cells(column, columns[place], table.rows, table.bad_example.get(place))
+    stamps = None
+    if time is not None and reading.options.rate_hz is not None:
+        with suppress(LogError):  # a clock beside a stated rate may be beyond reading
+            stamps = reading.stamps(table, time)
+    elif time is not None:
+        stamps = reading.stamps(table, time)
+        example = table.bad_example.get(time.place)
+        good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
+    if time is not None and time.place not in columns:
+        table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
+    rows = Rows(columns=columns, numbers=table.rows, places=np.arange(table.rows.shape[0]))
+    if not good.all():
+        rows = rows.kept(good)
+        stamps = None if stamps is None else replace(stamps, seconds=stamps.seconds[good])
+    if rows.numbers.shape[0] < FEWEST_ROWS:
+        found = counted(rows.numbers.shape[0], "whole row")
+        raise LogError(reading.where, found, "rows of readings", "check the logger")
+    return rows, stamps
+
+
 def _with_clock(
     reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None, path: Path
 ) -> Log:
-    where = reading.where
-    rows = table.rows
-    columns = {place: table.numbers[place] for place in places.values()}
-    good = np.ones(rows.shape[0], dtype=bool)
-    for column, place in places.items():
-        good &= reading.judge_cells(column, columns[place], rows, table.bad_example.get(place))
-    stamps = None
-    if time is not None:
-        stamps = reading.stamps(table, time)
-        if time.place not in columns:
-            table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
-        good &= reading.judge_cells(reading.label(time), stamps.seconds, rows, table.bad_example.get(time.place))
-    seconds = None if stamps is None else stamps.seconds
-    if not good.all():
-        columns = {place: column[good] for place, column in columns.items()}
-        rows = rows[good]
-        seconds = None if seconds is None else seconds[good]
-    whole = np.flatnonzero(good)
-    if rows.shape[0] < FEWEST_ROWS:
-        raise LogError(where, counted(rows.shape[0], "whole row"), "rows of readings", "check the logger")
-    if stamps is None or seconds is None:
-        stated_hz = reading.options.rate_hz or 1.0
-        clock = steady_clock(whole, stated_hz)
-        message = f"{where}: no clock; {stated_hz:g} rows a second as stated"
-        reading.findings.append(Finding(severity="note", code="no_clock", message=message))
-        reading.findings.extend(found for found in clock_findings(where, clock, 0.0, rows) if found.code == "gap")
-        words = message
+    rows, stamps = _whole_rows(reading, table, places, time)
+    timing = Timing(where=reading.where, findings=reading.findings)
+    named = "" if time is None else repr(reading.label(time))
+    rate_hz = reading.options.rate_hz
+    if stamps is None or rate_hz is not None:
+        clock = timing.stated(rows, rate_hz or 1.0)
+        words = f"{reading.where}: no clock; {clock.rate_hz:g} rows a second as stated"
+        if stamps is not None and rate_hz is not None:
+            timing.compare(stamps, rate_hz, named)
+            stamps = None
     else:
-        check_running(seconds, f"{where}, column {reading.label(time)!r}" if time is not None else where)
-        seconds = reading.ordered(seconds, stamps, rows)
-        seconds, columns, rows = _drop_repeats(reading, seconds, columns, rows, stamps.resolution_s)
-        clock = make_clock(seconds, stamps.resolution_s, whole if whole.shape == seconds.shape else None)
-        reading.findings.extend(clock_findings(where, clock, stamps.resolution_s, rows))
+        clock, rows = timing.stamped(rows, stamps, named)
         words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
-    reading.judge_rate(clock.rate_hz)
     reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
-    steady = bool(rows[-1] - rows[0] == rows.shape[0] - 1)
+    numbers = rows.numbers
+    steady = bool(numbers[-1] - numbers[0] == numbers.shape[0] - 1)
     return Log(
         path=path,
         time_s=read_only(clock.time_s),
-        columns={column: read_only(columns[place]) for column, place in places.items()},
+        columns={column: read_only(rows.columns[place]) for column, place in places.items()},
         rate_hz=clock.rate_hz,
         even=clock.even,
         segments=clock.segments,
         gap_s=clock.gap_s,
         stamp_resolution_s=None if stamps is None else stamps.resolution_s,
-        first_row=int(rows[0]),
-        source_rows=None if steady else rows,
+        first_row=int(numbers[0]),
+        source_rows=None if steady else numbers,
         first_stamp=None if stamps is None else stamps.first,
         findings=tuple(reading.findings),
         history=tuple(reading.history),

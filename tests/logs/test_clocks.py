@@ -1,5 +1,6 @@
 """Clocks in closed form: the true rate, stretches and findings of every way a logger keeps time."""
 
+import math
 from datetime import datetime
 
 import numpy as np
@@ -176,6 +177,78 @@ def test_a_counter_that_rolls_over_is_unrolled(bits, unit, step, offset, read):
     scale = {"ms": 1e-3, "us": 1e-6}[unit]
     assert log.time_s == pytest.approx(step * scale * np.arange(count), abs=1e-9)
     assert log.rate_hz == pytest.approx(1 / (step * scale), rel=1e-9)
+
+
+@pytest.mark.parametrize(("name", "per_count", "digits"), [("t_s", 1e-6, 6), ("t_ms", 1e-3, 3), ("t_ms", 1e-3, 0)])
+def test_a_counter_of_microseconds_in_a_larger_unit_rolls_over_at_its_own_count(name, per_count, digits, read):
+    """2**32 us are 4294.967296 s: common practice of microcontrollers, no source."""
+    counter = (2**32 - 4_000_000 + 2000 * np.arange(5000)) % 2**32
+    log = read(
+        [f"{math.floor(value * per_count * 10**digits) / 10**digits:.{digits}f}" for value in counter], name=name
+    )
+    assert {code for _, code in told(log)} <= {"clock_wrapped", "rounded_clock"}
+    assert only(log, "clock_wrapped").row == 2 + np.flatnonzero(np.diff(counter) < 0)[0] + 1
+    assert log.time_s == pytest.approx(0.002 * np.arange(5000), abs=1.1e-3)
+
+
+@pytest.mark.parametrize("back_s", [0.1, 65.0, 70.0, 4290.0, 4300.0])
+def test_a_step_back_that_no_counter_takes_stays_one(back_s, read):
+    times = 5000 + 0.002 * np.arange(4000)
+    times[2000:] -= back_s
+    assert [code for _, code in told(read([f"{value:.3f}" for value in times], name="t_s"))] == ["clock_backwards"]
+
+
+def test_after_a_step_back_no_more_is_said_of_the_clock(read):
+    stamps = np.concatenate([2 * np.arange(1000), 1000 + 2 * np.arange(3000)])
+    assert told(read(stamps, np.arange(4000) // 2, name="t_ms")) == [("error", "clock_backwards")]
+
+
+@pytest.mark.parametrize("every", [3, 4, 7, 11])
+@pytest.mark.parametrize("step_ms", [2, 4, 5])
+def test_rows_lost_in_turn_are_no_rounded_clock(every, step_ms, read):
+    """Stamps of whole ms step by one base step or two, which rounding never does to an even clock."""
+    kept = [row for row in range(6000) if row % every]
+    log = read([step_ms * row for row in kept], name="t_ms")
+    assert told(log) == [("warning", "uneven_clock")]
+    assert log.time_s == pytest.approx(np.array(kept) * step_ms / 1000 - step_ms / 1000, abs=1e-9)
+
+
+@pytest.mark.parametrize("rate", [333, 428.57, 480, 600, 700, 857.14])
+def test_a_rate_that_doesnt_fit_whole_milliseconds_is_rounded(rate, read):
+    log = read([math.floor(1000 * row / rate) for row in range(6000)], name="t_ms")
+    assert told(log) == [("note", "rounded_clock")]
+    assert log.rate_hz == pytest.approx(rate, rel=1e-3)
+
+
+def test_a_log_of_which_every_row_stands_twice(read):
+    stamps = np.repeat(2 * np.arange(3000), 2)
+    log = read(stamps, np.repeat(np.arange(3000) % 997, 2), name="t_ms")
+    assert "3000 rows repeat" in only(log, "repeated_rows").message
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-9)
+
+
+class TestARateBesideAClock:
+    """`rate_contradicted`: the clock isn't read by, but questions the rate."""
+
+    @pytest.mark.parametrize(("stated", "expected"), [(500.0, False), (509.0, False), (511.0, True), (250.0, True)])
+    def test_over_2_percent_apart(self, stated, expected, read):
+        log = read(2 * np.arange(3000), name="t_ms", options=LogOptions(rate_hz=stated))
+        assert (("warning", "rate_contradicted") in told(log)) is expected
+        assert log.rate_hz == stated
+        if expected:
+            assert "'t_ms' tells 500" in only(log, "rate_contradicted").message
+
+    def test_stamps_of_the_day_too(self, read):
+        stamps = [f"09:12:{row / 500:06.3f}" for row in range(3000)]
+        assert ("warning", "rate_contradicted") in told(read(stamps, options=LogOptions(rate_hz=1000.0)))
+
+    @pytest.mark.parametrize("stamps", [["on"] * 3000, [""] * 3000, ["5"] * 3000, list(range(3000, 0, -1))])
+    def test_a_clock_that_cant_be_read_says_nothing(self, stamps, read):
+        assert told(read(stamps, name="t_ms", options=LogOptions(rate_hz=500.0))) == [("note", "no_clock")]
+
+    def test_a_count_of_rows_is_no_clock(self, read):
+        log = read(range(3000), np.arange(3000) % 97, name="sample", options=LogOptions(rate_hz=500.0))
+        assert told(log) == [("note", "no_clock")]
 
 
 def test_a_clock_that_steps_back_is_an_error_with_its_row(read):

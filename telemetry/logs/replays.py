@@ -1,0 +1,100 @@
+"""Rows that come again bit for bit later in a log: a buffer written twice while the clock goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.arrays import Floats, Ints
+
+LEAST_S = 1.0
+LEAST_CHANGES = 100
+ROWS_A_KEY = 16
+MOST_TIMES = 3
+"""Own choices. What comes again more often is no ride but a signal that was made, or an end at rest."""
+_ANCHOR = 0x1F << 12
+"""Bits of a mark that are zero in one row of 32: such rows are looked at, wherever they stand."""
+_WEIGHTS = (0.6180339887498949, 0.7548776662466927, 0.8191725133961645, 0.8566748838545029)
+_FOLD = 0x42B2AE3D27D4EB4F
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replay:
+    """Samples [start, stop) whose readings are those of the same number of samples from `first` on."""
+
+    first: int
+    start: int
+    stop: int
+
+
+def _row_marks(columns: Sequence[Floats]) -> Ints:
+    """Return a mark of each row, shape (n,): rows of unlike readings hardly ever have the same."""
+    total = columns[0] * _WEIGHTS[0]
+    for place, column in enumerate(columns[1:], 1):
+        total += column * _WEIGHTS[place % len(_WEIGHTS)] / place
+    return total.view(np.int64)
+
+
+def _keys(marks: Ints, anchors: Ints) -> Ints:
+    """Return a mark of the rows from each anchor on."""
+    keys = np.zeros(anchors.shape[0], dtype=np.int64)
+    for later in range(ROWS_A_KEY):
+        keys = keys * _FOLD + marks[anchors + later]
+    return keys
+
+
+def _pairs(marks: Ints) -> tuple[Ints, Ints]:
+    """Return places, ascending, at which a few rows come again, and how far back they stood last."""
+    anchors = np.flatnonzero(marks[1:-ROWS_A_KEY] & _ANCHOR == 0) + 1
+    anchors = anchors[marks[anchors] != marks[anchors - 1]]
+    _, which, times = np.unique(_keys(marks, anchors), return_inverse=True, return_counts=True)
+    again = (times > 1) & (times <= MOST_TIMES)
+    anchors, which = anchors[again[which]], which[again[which]]
+    order = np.argsort(which, kind="stable")
+    alike = np.flatnonzero(np.diff(which[order]) == 0)
+    later, earlier = anchors[order[alike + 1]], anchors[order[alike]]
+    ascending = np.argsort(later, kind="stable")
+    return later[ascending], (later - earlier)[ascending]
+
+
+def _stretch(marks: Ints, place: int, back: int) -> Replay:
+    """Return the longest stretch about a place whose rows are those so far back."""
+    same = marks[back:] == marks[:-back]
+    before = np.flatnonzero(~same[: place - back])
+    after = np.flatnonzero(~same[place - back :])
+    start = back + (int(before[-1]) + 1 if before.size else 0)
+    stop = place + int(after[0]) if after.size else marks.shape[0]
+    return Replay(first=start - back, start=start, stop=stop)
+
+
+def find_replay(columns: Sequence[Floats], rate_hz: float) -> Replay | None:
+    """Return the first rows of a log that are rows from further up once more, None where there are none.
+
+    Parameters
+    ----------
+    columns : sequence of float array, shape (n,)
+        Readings.
+    rate_hz : float
+
+    Notes
+    -----
+    A second or more in which the readings change 100 times or more. A signal that repeats itself period by period
+    is no replay: it agrees with itself for longer than it lies back.
+    """
+    least = max(LEAST_CHANGES, round(LEAST_S * rate_hz))
+    if not columns or columns[0].shape[0] < 2 * least:
+        return None
+    marks = _row_marks(columns)
+    later, back = _pairs(marks)
+    changes = np.flatnonzero(np.diff(back)) + 1
+    for first, stop in zip(np.r_[0, changes], np.r_[changes, back.shape[0]], strict=True):
+        if stop - first < 2:
+            continue
+        found = _stretch(marks, int(later[first]), int(back[first]))
+        length, lies_back = found.stop - found.start, found.start - found.first
+        lively = np.count_nonzero(np.diff(marks[found.start : found.stop])) >= LEAST_CHANGES
+        if least <= length <= lies_back and lively:
+            return found
+    return None

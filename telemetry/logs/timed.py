@@ -1,0 +1,187 @@
+"""A log's rows on one clock: roll-overs unrolled, copies left out, and what is wrong with it told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.finding import Finding, Severity
+from telemetry.words import counted
+
+from .clock import Clock, check_running, clock_findings, make_clock, steady_clock, unroll
+from .replays import find_replay
+from .stamps import Stamps
+
+LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
+"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
+COARSE_STAMP_STEPS = 1.25
+"""Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
+COPIED_SHARE = 0.9
+MOST_REPLAYED_SHARE = 0.20
+MOST_RATE_APART = 0.02
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rows:
+    """A log's whole rows.
+
+    Attributes
+    ----------
+    columns : dict of column place to float array, shape (n,)
+    numbers : int array, shape (n,)
+        File rows, from 1.
+    places : int array, shape (n,)
+        Places among all rows, from 0: a row that was left out still took its time.
+    """
+
+    columns: dict[int, Floats]
+    numbers: Ints
+    places: Ints
+
+    def kept(self, keep: Bools) -> Rows:
+        """Return some of the rows."""
+        columns = {place: column[keep] for place, column in self.columns.items()}
+        return Rows(columns=columns, numbers=self.numbers[keep], places=self.places[keep])
+
+
+@dataclass(slots=True, kw_only=True)
+class Timing:
+    """Brings rows onto a clock.
+
+    Attributes
+    ----------
+    where : str
+        The log's name, for messages.
+    findings : list of Finding
+        What is found on the way. Where the clock runs backwards, rows are in no order and no more is said.
+    """
+
+    where: str
+    findings: list[Finding] = field(default_factory=list)
+
+    def stated(self, rows: Rows, rate_hz: float) -> Clock:
+        """Return the clock of a log that has none, at its stated rate."""
+        clock = steady_clock(rows.places, rate_hz)
+        message = f"{self.where}: no clock; {rate_hz:g} rows a second as stated"
+        self.findings.append(Finding(severity="note", code="no_clock", message=message))
+        gaps = [found for found in clock_findings(self.where, clock, 0.0, rows.numbers) if found.code == "gap"]
+        self.findings.extend(gaps)
+        self._judge(rows, clock)
+        return clock
+
+    def stamped(self, rows: Rows, stamps: Stamps, column: str) -> tuple[Clock, Rows]:
+        """Return the clock of a log by its stamps, a finite one a row, and its rows without copies.
+
+        Raises
+        ------
+        LogError
+            If the clock stands still or runs backwards throughout.
+        """
+        check_running(stamps.seconds, f"{self.where}, column {column}")
+        unrolled = self._unrolled(stamps, rows.numbers)
+        if self._steps_back(unrolled, rows.numbers):
+            return make_clock(np.maximum.accumulate(unrolled), stamps.resolution_s), rows
+        seconds, rows = self._without_copies(unrolled, rows, stamps.resolution_s)
+        clock = make_clock(seconds, stamps.resolution_s, rows.places)
+        self.findings.extend(clock_findings(self.where, clock, stamps.resolution_s, rows.numbers))
+        self._judge(rows, clock)
+        return clock, rows
+
+    def compare(self, stamps: Stamps, rate_hz: float, column: str) -> None:
+        """Question a stated rate beside a clock that tells another."""
+        seconds = unroll(stamps.seconds[np.isfinite(stamps.seconds)], stamps.unit_s).seconds
+        if seconds.shape[0] < 2 or not seconds[-1] > seconds[0]:
+            return
+        by_clock = (seconds.shape[0] - 1) / float(seconds[-1] - seconds[0])
+        if abs(by_clock / rate_hz - 1) <= MOST_RATE_APART:
+            return
+        message = (
+            f"{self.where}: {rate_hz:g} rows a second are stated, but column {column} tells {by_clock:.4g} (over 2 % "
+            "apart): speeds hang on it; take rate_hz out of [log] to go by the clock, or correct it"
+        )
+        self.findings.append(Finding(severity="warning", code="rate_contradicted", message=message))
+
+    def _judge(self, rows: Rows, clock: Clock) -> None:
+        self._judge_rate(clock.rate_hz)
+        self._judge_replay(rows, clock)
+
+    def _judge_rate(self, rate_hz: float) -> None:
+        """Question a rate no logger has: the clock's unit is another than was stated, or than the name says."""
+        if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
+            return
+        message = (
+            f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
+            "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
+        )
+        self.findings.append(Finding(severity="error", code="odd_rate", message=message))
+
+    def _judge_replay(self, rows: Rows, clock: Clock) -> None:
+        """Say where rows from further up stand once more under a clock that goes on."""
+        found = find_replay(list(rows.columns.values()), clock.rate_hz)
+        if found is None:
+            return
+        numbers, count = rows.numbers, found.stop - found.start
+        row, second = int(numbers[found.start]), float(clock.time_s[found.start])
+        share = count / numbers.shape[0]
+        message = (
+            f"{self.where}: rows {row} to {numbers[found.stop - 1]} hold the readings of the rows from "
+            f"{numbers[found.first]} on once more, {count / clock.rate_hz:.1f} s from {second:.2f} s "
+            f"({100 * share:.1f} %, error above 20 %): the logger wrote a buffer twice; check its card, then ride again"
+        )
+        severity: Severity = "error" if share > MOST_REPLAYED_SHARE else "warning"
+        self.findings.append(Finding(severity=severity, code="replayed_rows", message=message, row=row, second=second))
+
+    def _unrolled(self, stamps: Stamps, numbers: Ints) -> Floats:
+        """Return stamps with roll-overs taken out."""
+        unrolled = unroll(stamps.seconds, stamps.unit_s)
+        if unrolled.wraps.size:
+            row, times = int(numbers[unrolled.wraps[0] + 1]), counted(unrolled.wraps.size, "time")
+            message = f"{self.where}: the clock's counter rolled over {times}, first in row {row}; unrolled"
+            self.findings.append(Finding(severity="note", code="clock_wrapped", message=message, row=row))
+        return unrolled.seconds
+
+    def _steps_back(self, seconds: Floats, numbers: Ints) -> bool:
+        """Tell whether the clock steps back, and say so."""
+        step = np.diff(seconds)
+        back = np.flatnonzero(step < 0)
+        if back.size == 0:
+            return False
+        row, second = int(numbers[back[0] + 1]), float(seconds[back[0]])
+        message = (
+            f"{self.where}: the clock steps back {counted(back.size, 'time')}, first by {-step[back[0]]:.3f} s in row "
+            f"{row}; a clock that only runs forward is expected: the logger restarted or rows are mixed up; ride again"
+        )
+        self.findings.append(Finding(severity="error", code="clock_backwards", message=message, row=row, second=second))
+        return True
+
+    def _without_copies(self, seconds: Floats, rows: Rows, resolution_s: float) -> tuple[Floats, Rows]:
+        """Return stamps and rows without those that repeat the row before: same stamp, same readings."""
+        repeated: Bools = np.diff(seconds, prepend=np.nan) == 0
+        for column in rows.columns.values():
+            repeated &= np.diff(column, prepend=np.nan) == 0
+        if not repeated.any():
+            return seconds, rows
+        mean_step = float(seconds[-1] - seconds[0]) / (seconds.shape[0] - 1)
+        several = make_clock(seconds, resolution_s).even or resolution_s > COARSE_STAMP_STEPS * mean_step
+        if several and not _all_copied(seconds, rows, repeated):
+            return seconds, rows  # several rows a stamp are usual here, and still readings are no copies
+        row, count = int(rows.numbers[int(np.argmax(repeated))]), int(repeated.sum())
+        message = (
+            f"{self.where}: {counted(count, 'row')} {'repeats' if count == 1 else 'repeat'} the row before, the first "
+            f"is row {row}; left out; check how the log was copied"
+        )
+        self.findings.append(Finding(severity="warning", code="repeated_rows", message=message, row=row))
+        kept = rows.kept(~repeated)
+        return seconds[~repeated], Rows(
+            columns=kept.columns, numbers=kept.numbers, places=np.arange(kept.numbers.shape[0])
+        )
+
+
+def _all_copied(seconds: Floats, rows: Rows, repeated: Bools) -> bool:
+    """Tell whether rows of one stamp are all alike, though readings change from nearly every stamp to the next."""
+    later = np.diff(seconds) > 0
+    same_stamp = int(np.count_nonzero(~later))
+    changed = np.logical_or.reduce([np.diff(column)[later] != 0 for column in rows.columns.values()])
+    return bool(np.count_nonzero(repeated) >= COPIED_SHARE * same_stamp and changed.mean() >= COPIED_SHARE)
