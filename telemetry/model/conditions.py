@@ -36,6 +36,8 @@ class RunConditions:
         Air pressure found after the run.
     zero_unchecked : tuple of End
         Ends opened or changed before the run without a lifted recording since.
+    same_readings : bool
+        Whether another run holds the same stretch of the same readings.
     """
 
     run: str
@@ -55,6 +57,7 @@ class RunConditions:
     pressure_after_bar: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
     sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
     zero_unchecked: tuple[End, ...] = ()
+    same_readings: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

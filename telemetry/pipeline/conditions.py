@@ -113,6 +113,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
             for end in ENDS
             if any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
         ),
+        same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
 
 

@@ -29,6 +29,8 @@ class RunStudy:
     lags : Lags or None
     pressed : tuple of Mark
         Where its markers were pressed.
+    ridden : Ridden or None
+        What tells its ride from another's; None where it can't be measured or is left out.
     first_stamp : datetime or None
         The absolute stamp of its log's first row.
     """
@@ -40,6 +42,7 @@ class RunStudy:
     motion: measures.RunMotion | None
     lags: measures.Lags | None
     pressed: tuple[Mark, ...] = ()
+    ridden: trust.Ridden | None = None
     first_stamp: datetime | None = None
 
     @property
@@ -137,6 +140,17 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     return found
 
 
+def _ridden(rides: Rides, entry: RunEntry, ride: Ride) -> trust.Ridden:
+    logs = rides.logs_of(entry)
+    return trust.Ridden(
+        run=entry.name,
+        logs=" and ".join(log.path.name for log in logs),
+        mark=trust.readings_mark(logs),
+        start_s=ride.start_s,
+        end_s=ride.end_s,
+    )
+
+
 def _pressed(rides: Rides, entry: RunEntry) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
     """Return a run's presses as marks, what to say where a marker has none, and the step that tells them."""
     marks: list[Mark] = []
@@ -174,6 +188,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         lost = () if any(finding.severity == "error" for finding in found_of_log) else (_no_segment(entry),)
         return _unmeasured(entry, (*found_of_log, *lost), history, 0.0)
     pressed, unpressed, steps = _pressed(rides, entry)
+    ridden = _ridden(rides, entry, ride)
     rides.forget(entry)
     motion = measures.find_motion(ride)
     ride = motion.ride
@@ -202,6 +217,15 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         motion=None if failed else motion,
         lags=lags,
         pressed=pressed,
+        ridden=None if failed or entry.leave_out is not None else ridden,
+    )
+
+
+def with_copies_told(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+    """Return runs of which those that hold one ride twice are told so; a run that is left out counts for none."""
+    told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
+    return tuple(
+        replace(run, findings=(*run.findings, told[run.entry.name])) if run.entry.name in told else run for run in runs
     )
 
 
@@ -244,4 +268,5 @@ def study_of(rides: Rides, entries: tuple[RunEntry, ...], progress: Progress | N
         stamp = rides.first_stamp(entry)
         runs.append(replace(study_run(rides, entry), first_stamp=stamp))
     pressed = tuple(mark for run in runs for mark in run.pressed)
-    return Study(day=replace(rides.day, marks=(*rides.day.marks, *pressed)), rides=rides, runs=tuple(runs))
+    day = replace(rides.day, marks=(*rides.day.marks, *pressed))
+    return Study(day=day, rides=rides, runs=with_copies_told(tuple(runs)))

@@ -16,7 +16,7 @@ from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
 from .readable import analyse_readable
 from .rides import Rides
-from .study import Study, study_run
+from .study import Study, study_run, with_copies_told
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""
@@ -108,7 +108,8 @@ def check_log(done: Study, log: Path) -> LogChecked:
     alone = Rides(replace(day, runs=(entry,))).cutoff_hz()
     cutoff_hz = min(alone, done.rides.cutoff_hz()) if day.runs else alone
     run = study_run(Rides(replace(day, runs=(*day.runs, entry)), cutoff_hz=cutoff_hz), entry)
-    return LogChecked(log=log.name, setup=setup, findings=run.findings)
+    judged = with_copies_told((*done.runs, run))[-1]
+    return LogChecked(log=log.name, setup=setup, findings=judged.findings)
 
 
 class Watch:

@@ -6,11 +6,13 @@ from .lines import line_noise
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped
 from .pushes import push_findings
+from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
 from .whole_run import run_findings
 from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 
 __all__ = [
+    "Ridden",
     "ZeroFacts",
     "channel_findings",
     "dead_band",
@@ -19,7 +21,9 @@ __all__ = [
     "flat_stretches",
     "line_noise",
     "push_findings",
+    "readings_mark",
     "run_findings",
+    "same_readings",
     "slipped",
     "zero_moved",
     "zero_moves_after",

@@ -6,7 +6,7 @@ from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
 from telemetry.words import counted
 
-from .pair import Pair, warning
+from .pair import Pair, listed, warning
 
 RECORD_KEYS = frozenset({"parts_opened_on"})
 """What is written down of a setup and changes nothing on the bike."""
@@ -24,6 +24,23 @@ def same_setup(pair: Pair) -> tuple[FairnessFinding, ...]:
     withheld = f"{candidate} and {baseline} are the same on paper"
     return (
         FairnessFinding(severity="error", code="same_setup", message=message, candidate=candidate, withheld=withheld),
+    )
+
+
+def same_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find runs that hold one ride twice: what looks like two runs that agree is one."""
+    copies = [run.run for run in pair.runs if run.same_readings]
+    if not copies:
+        return ()
+    message = (
+        f"{listed(copies)} {'holds' if len(copies) == 1 else 'hold'} the readings of another run too (0 such runs are "
+        "expected): one ride counted twice makes any interval too narrow; copy the right log, or leave one of them out"
+    )
+    candidate, withheld = pair.names[1], f"one ride counted twice ({listed(copies)})"
+    return (
+        FairnessFinding(
+            severity="error", code="same_readings", message=message, candidate=candidate, withheld=withheld
+        ),
     )
 
 
