@@ -12,9 +12,10 @@ from telemetry.conditioning import ClockLine, clock_line, shape_lag_s
 from telemetry.measures import find_pushes
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RunEntry
-from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.finding import ENDS, End, Finding, Severity, Step
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
+from telemetry.model.stretches import mask_of
 
 from .rides import Rides, displacement_sensors
 
@@ -26,6 +27,7 @@ AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
+LEAST_LOST_S, LEAST_LOST_SHARE, MOST_LOST_SHARE = 1.0, 0.01, 0.20
 """Own choices: a crystal is good to 100 ppm (common practice, no source), and 5 ms at 8 m/s are 4 cm of trail."""
 
 NO_LAG = (
@@ -166,6 +168,28 @@ def drift_words(run: RunEntry, join: Join | None, lasts_s: float) -> tuple[Findi
     return (Finding(severity="warning", code="loggers_drift", message=message),)
 
 
+def overlap_words(run: RunEntry, front: Ride, joined: Ride) -> tuple[Finding, ...]:
+    """Say how much of the front's riding the rear's log doesn't cover."""
+    since = -np.inf if run.start_s is None else run.start_s
+    until = np.inf if run.end_s is None else run.end_s
+    moving = ~front.ends["front"].still & (front.time_s >= since) & (front.time_s <= until)
+    moving &= mask_of(front.segments, front.time_s.shape[0])
+    shared = np.zeros(moving.shape[0], dtype=bool)
+    for start, stop in joined.segments:
+        shared |= (front.time_s >= joined.time_s[start]) & (front.time_s <= joined.time_s[stop - 1])
+    moved_s, lost_s = (float(np.count_nonzero(mask)) / front.rate_hz for mask in (moving, moving & ~shared))
+    if lost_s <= max(LEAST_LOST_S, LEAST_LOST_SHARE * moved_s):
+        return ()
+    first_s = float(front.time_s[int(np.argmax(moving & ~shared))])
+    message = (
+        f"{run.name}: the rear's log lacks {lost_s:.1f} s of {moved_s:.1f} s in which the front moves "
+        f"({100 * lost_s / moved_s:.0f} %, error above {100 * MOST_LOST_SHARE:.0f} %), from {first_s:.2f} s on: only "
+        "what both cover is measured; is it the right log, and whole? Else state start_s and end_s, or ride again"
+    )
+    severity: Severity = "error" if lost_s > MOST_LOST_SHARE * moved_s else "warning"
+    return (Finding(severity=severity, code="loggers_overlap", message=message, second=first_s),)
+
+
 def join_step(join: Join) -> Step:
     """Return the step that stands in the run's history."""
     return Step(
@@ -218,6 +242,9 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     ride = None if join is None else rides.joined_ride(run, join.line, join.clocks)
     if join is None or ride is None:
         return None, (*findings, told), history
-    drift = drift_words(run, join, float(ride.time_s[-1] - ride.time_s[0]))
-    ride = replace(ride, findings=(*ride.findings, told, *drift), history=(*ride.history, join_step(join)))
+    own = (
+        *overlap_words(run, apart["front"], ride),
+        *drift_words(run, join, float(ride.time_s[-1] - ride.time_s[0])),
+    )
+    ride = replace(ride, findings=(*ride.findings, told, *own), history=(*ride.history, join_step(join)))
     return ride, findings, history

@@ -9,6 +9,7 @@ from telemetry.model.ride import Ride
 
 SHORT_RUN_S = 30.0
 NOT_RIDING_S = 5.0
+BEYOND_S = 0.5
 
 
 def _riding_time(run: RunEntry, riding_s: float, log_s: float) -> tuple[Finding, ...]:
@@ -29,6 +30,17 @@ def _riding_time(run: RunEntry, riding_s: float, log_s: float) -> tuple[Finding,
         )
         return (Finding(severity="warning", code="short_run", message=message),)
     return ()
+
+
+def _beyond_the_log(run: RunEntry, log_s: float) -> tuple[Finding, ...]:
+    """Find a stated end that the log doesn't reach: it was cut off, or belongs to another run."""
+    if run.end_s is None or run.end_s <= log_s + BEYOND_S:
+        return ()
+    message = (
+        f"{run.name}: end_s, {run.end_s:g} s, lies beyond the log's end, {log_s:.2f} s: the log was cut off, or is "
+        "another; what there is of it is measured: look at the file, then correct end_s or copy the log again"
+    )
+    return (Finding(severity="warning", code="end_beyond_log", message=message, second=log_s),)
 
 
 def _same_column(run: RunEntry) -> tuple[Finding, ...]:
@@ -58,6 +70,7 @@ def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSet
     found = list(
         _riding_time(run, round(time.riding_s, 2), float(ride.time_s[-1]))
     )  # a clock's last digits make no run short
+    found.extend(_beyond_the_log(run, float(ride.time_s[-1])))
     found.extend(_same_column(run))
     for end in ends:
         if end.end == "front" and end.full_travel_from == "travel_mm":

@@ -118,7 +118,7 @@ def test_a_log_of_two_rides_is_not_stretched_over_one(tmp_path: Path, one_logger
     header, *rows = (folder / "run_1_rear.csv").read_text(encoding="utf-8").splitlines()
     cells = [row.split(",", 1) for row in rows]
     later = float(cells[-1][0]) + float(cells[1][0]) - float(cells[0][0])
-    again = [f"{float(stamp) + later:.10g},{rest}" for stamp, rest in cells]
+    again = [f"{float(stamp) + later:.10g},{int(rest) + place % 2}" for place, (stamp, rest) in enumerate(cells)]
     (folder / "run_1_rear.csv").write_text("\n".join([header, *rows, *again]) + "\n", encoding="utf-8")
     run = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0]
     (told,) = [finding for finding in run.findings if finding.code == "loggers_not_joined"]
@@ -170,3 +170,21 @@ def test_clocks_that_drift_more_than_crystals_do_are_warned_of(tmp_path: Path) -
         (told,) = [finding for finding in run.findings if finding.code == "loggers_drift"]
         assert told.severity == "warning"
         assert "limit 200 ppm" in told.message
+
+
+@pytest.mark.parametrize(("share", "severity"), [(1.0, None), (0.82, "warning"), (0.5, "error")])
+def test_a_rear_log_that_covers_part_of_the_ride_is_told(tmp_path: Path, share: float, severity: str | None) -> None:
+    analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
+    folder = tmp_path / "two" / "day"
+    with_marker(folder, (1.0, 5.0), 0.0, 0.0)
+    header, *rows = (folder / "run_1_rear.csv").read_text(encoding="utf-8").splitlines()
+    kept = rows[: round(share * len(rows))]
+    (folder / "run_1_rear.csv").write_text("\n".join([header, *kept]) + "\n", encoding="utf-8")
+    text = (folder / "ride_day.toml").read_text(encoding="utf-8")
+    second = text.index("[[runs]]", text.index("[[runs]]") + 1)
+    file = text[:second] + text[text.index("[[static]]") :]
+    (folder / "ride_day.toml").write_text(file, encoding="utf-8")
+    found = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0].findings
+    told = [finding for finding in found if finding.code == "loggers_overlap"]
+    assert [finding.severity for finding in told] == ([] if severity is None else [severity])
+    assert all("the rear's log lacks" in finding.message and "error above 20 %" in finding.message for finding in told)

@@ -101,3 +101,18 @@ class TestUntrimmed:
         finding = the_one(ridden(tmp_path, working(40.0), working(40.0)), "untrimmed")
         assert finding.severity == "note"
         assert_says(finding, "run_1", "start_s", "end_s", "state start_s and end_s", "three pushes", "three times")
+
+
+class TestEndBeyondLog:
+    """`end_beyond_log`: over half a second, a log that was cut off or belongs to another run."""
+
+    @pytest.mark.parametrize(("end_s", "expected"), [(40.4, False), (40.6, True), (7300.0, True)])
+    def test_over_half_a_second(self, tmp_path: Path, end_s: float, *, expected: bool) -> None:
+        travel = working(40.0)
+        run = ridden(tmp_path, travel, travel, Day(run=f"start_s = 0.0\nend_s = {end_s}"))
+        assert bool(told(run, "end_beyond_log")) is expected
+        assert run.measures
+        if expected:
+            finding = the_one(run, "end_beyond_log")
+            assert finding.severity == "warning"
+            assert_says(finding, "run_1", f"{end_s:g} s", "40.00 s", "cut off", "end_s")
