@@ -8,6 +8,7 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
+from pathlib import Path
 
 import click
 
@@ -34,8 +35,18 @@ def _let_go_of_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def _with_streams() -> None:
+    """Give a process whose output was closed (``>&-``) one that leads nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 - for the process's life
+
+
 def _run(arguments: Sequence[str] | None) -> int:
-    code = telemetry.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+    try:
+        code = telemetry.main(args=list(arguments) if arguments is not None else None, standalone_mode=False)
+    except SystemExit:  # the command library's answer to a reader that left, as `head` does
+        raise BrokenPipeError from None
     sys.stdout.flush()
     return code if isinstance(code, int) else 0
 
@@ -78,6 +89,7 @@ def _code(arguments: Sequence[str] | None) -> int:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+    _with_streams()
     gc.disable()  # a command is short-lived: searching for garbage while libraries load is a tenth of its time
     try:
         code = _code(arguments)

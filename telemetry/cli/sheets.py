@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import get_args
 
 from telemetry.errors import LogError
-from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, Usable, usable
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, Usable, usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
@@ -18,6 +18,7 @@ from .tables import TextTable, say, say_json, show
 
 SIGNS = {"note": "·", "warning": "!", "error": "✗"}
 ABSENT = "–"
+RECORD_AGAIN = "record again"
 
 
 def findings_of(findings: Iterable[Finding]) -> None:
@@ -34,12 +35,18 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
         say(f"{run.entry.name} ({run.entry.setup}): {run.usable}")
         findings_of(run.findings)
     for item in analysis.static:
-        say(f"{item.entry.log.name} ({item.entry.kind}): {usable(item.findings)}")
+        say(f"{item.entry.log.name} ({item.entry.kind}): {_of_recording(item)}")
         findings_of(item.findings)
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
-    if analysis.runs or failed:
-        say(_verdicts(analysis, failed))
+    verdicts = _verdicts(analysis, failed)
+    if verdicts:
+        say(verdicts)
+
+
+def _of_recording(item: StaticAnalysis) -> str:
+    verdict = usable(item.findings)
+    return RECORD_AGAIN if verdict == "ride again" else verdict
 
 
 def _verdicts(analysis: Analysis, failed: Sequence[LogError]) -> str:
@@ -47,6 +54,7 @@ def _verdicts(analysis: Analysis, failed: Sequence[LogError]) -> str:
     names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
     for run in analysis.runs:
         names[run.usable].append(run.entry.name)
+    names[RECORD_AGAIN] = [item.entry.log.name for item in analysis.static if _of_recording(item) == RECORD_AGAIN]
     names["can't be read"] = [error.where for error in failed]
     return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
 

@@ -19,6 +19,8 @@ DELIMITER_WORDS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLAN
 CANDIDATES = (";", "\t", ",", "|", BLANKS)
 SAMPLE_ROWS = 400
 FITTED_ROWS = 40
+MORE_DATA = 0.1
+"""Rows that hold so much more data than the first ones show that those are a preface."""
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
 _STAMP = re.compile(
@@ -239,6 +241,27 @@ def _header_place(rows: Sequence[Sequence[str]], first: int, fit: _Fit) -> tuple
     return block[0], None
 
 
+def _sample(written: list[tuple[int, str]], where: str, options: LogOptions) -> tuple[list[tuple[int, str]], _Fit]:
+    """Return the numbered lines by which a log's form is told, and how its rows are parted.
+
+    The first 400 lines are; all there are, where those further down are of another form: a long preface.
+    """
+    if options.header_row:
+        kept = [(number, line) for number, line in written if number >= options.header_row][:SAMPLE_ROWS]
+    else:
+        kept = [(number, line) for number, line in written if number <= SAMPLE_ROWS]
+    if not kept:
+        found = "no rows" if not options.header_row else f"no row {options.header_row} among the first {len(written)}"
+        expected = "a row of column names and rows of readings"
+        raise LogError(where, found, expected, "check that the logger wrote it, and [log] header_row where stated")
+    fit = _choose([line for _, line in kept], options)
+    if options.header_row or len(written) <= len(kept):
+        return kept, fit
+    further = _choose([line for _, line in written[-SAMPLE_ROWS:]], options)
+    other_form = (further.delimiter, further.width) != (fit.delimiter, fit.width) or further.data > fit.data + MORE_DATA
+    return (written, further) if other_form and further.rank[0] else (kept, fit)
+
+
 def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> Dialect:
     """Return how a log is written, from the text of its first rows.
 
@@ -260,16 +283,14 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     comment = options.comment or "#"
     lines = enumerate(lines_of(text), 1)
     written = [(number, line) for number, line in lines if line.strip() and not line.startswith(comment)]
-    kept = [(number, line) for number, line in written if number <= SAMPLE_ROWS]
-    if not kept:
-        raise LogError(where, "no rows", "a row of column names and rows of readings", "check that the logger wrote it")
-    fit = _choose([line for _, line in kept], options)
+    kept, fit = _sample(written, where, options)
     cells = [split(line, fit.delimiter) for _, line in kept]
     thousands = options.thousands or _grouping([line for _, line in written], where, fit, options)
     decimal = fit.decimal if thousands is None else options.decimal or _decimal_beside(thousands, cells)
     fit = replace(fit, decimal=decimal, thousands=thousands)
     rows = [[ungrouped(cell, thousands, decimal) for cell in row] for row in cells]
-    later = rows[len(rows) // 3 :]
+    looked_at = min(len(rows), SAMPLE_ROWS)
+    later = rows[len(rows) - looked_at + looked_at // 3 :]
     tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]
     usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
     if options.header_row is not None:

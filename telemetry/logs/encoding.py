@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 
+from telemetry.encodings import text_encoding
 from telemetry.errors import LogError
 
 MARKS = (
@@ -28,10 +29,10 @@ def find_encoding(head: bytes, where: str, pinned: str | None) -> str:
         If the bytes are no text, or the pinned encoding is unknown.
     """
     if pinned is not None:
-        try:
-            return codecs.lookup(pinned).name
-        except LookupError:
-            raise LogError(where, f"encoding {pinned!r}", "an encoding Python knows, such as utf-8 or cp1252") from None
+        stated = text_encoding(pinned)
+        if stated is None:
+            raise LogError(where, f"encoding {pinned!r}", "a text encoding, such as utf-8 or cp1252")
+        return stated
     known = next((name for mark, name in MARKS if head.startswith(mark)), None) or _unmarked_utf16(head)
     if known is not None:
         return known

@@ -22,6 +22,8 @@ from telemetry.model.arrays import Bools, Ints
 from .dialect import BLANKS, Dialect
 
 HEAD_BYTES = 1 << 16
+HEAD_BYTES_TRIED = (HEAD_BYTES, 1 << 20, 1 << 24)
+FEWEST_HEAD_LINES = 50
 LARGEST_UNPACKED = 1 << 30
 """Own choice: an hour at 1 kHz of 40 columns; a few kB of gzip can hold as much."""
 PIECE_BYTES = 1 << 24
@@ -29,6 +31,9 @@ MEMORY_IN_FILE_SIZES = 3.0
 """Reading a log takes about so many times its size: the text and the columns made of it."""
 HOLDS_ASCII = ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
 _RETURN = 13
+_QUOTE, _HARMLESS = b'"', b"'"
+_DOUBLED_RETURN, _RETURN_LINE = b"\r\r\n", b"\r\n"
+"""Line ends that were turned into those of another system twice are one each."""
 _GZIP = b"\x1f\x8b"
 _BLANK_RUN = re.compile(rb"[ \t]+")
 _MINUS = re.compile(r"\N{MINUS SIGN}(?=[0-9.,])")
@@ -126,10 +131,13 @@ class LogSource:
             raise LogError(where, "no gzip data", "a .gz file", "copy it again from the logger")
 
     def head(self) -> bytes:
-        """Return the first 64 kB, unpacked, cut after the last whole line."""
-        data = self._read(HEAD_BYTES)
-        if len(data) < HEAD_BYTES:
-            return data
+        """Return the first 64 kB, unpacked, cut after the last whole line; more where lines are very long."""
+        for count in HEAD_BYTES_TRIED:
+            data = self._read(count)
+            if len(data) < count:
+                return data
+            if max(data.count(b"\n"), data.count(b"\r")) >= FEWEST_HEAD_LINES:
+                break
         for mark in (b"\n", b"\r"):
             if mark in data:
                 return data[: data.rindex(mark) + 1]
@@ -141,15 +149,18 @@ class LogSource:
 
     def _read(self, count: int) -> bytes:
         try:
-            if not self.packed:
-                with self.path.open("rb") as file:
-                    return file.read(count)
-            with gzip.open(self.path, "rb") as packed:
-                return packed.read(count) if count >= 0 else self._unpacked(packed)
+            return self._bytes(count).replace(_DOUBLED_RETURN, _RETURN_LINE)
         except (EOFError, zlib.error, gzip.BadGzipFile):
             raise LogError(self.where, "a damaged .gz file", "gzip data", "copy it again from the logger") from None
         except OSError as error:
             raise LogError(self.where, str(error), "a readable file", "copy it again from the logger") from None
+
+    def _bytes(self, count: int) -> bytes:
+        if not self.packed:
+            with self.path.open("rb") as file:
+                return file.read(count)
+        with gzip.open(self.path, "rb") as packed:
+            return packed.read(count) if count >= 0 else self._unpacked(packed)
 
     def _unpacked(self, packed: gzip.GzipFile) -> bytes:
         """Return all that a packed log holds, taken piece by piece: how much that is stands nowhere to be trusted."""
@@ -171,17 +182,18 @@ class LogSource:
     def plain(self, dialect: Dialect) -> bool:
         """Tell whether the parser can take the file as it lies on disk."""
         readable = not self.packed and self.keeps_bytes(dialect) and dialect.delimiter != BLANKS
-        return readable and self._ascii_rows(dialect)
+        return readable and self._sound_rows(dialect)
 
-    def _ascii_rows(self, dialect: Dialect) -> bool:
-        """Tell whether every row below the header is plain ASCII: of a broken one the parser can't tell us."""
+    def _sound_rows(self, dialect: Dialect) -> bool:
+        """Tell whether every row below the header is plain ASCII, its quotes in pairs: the parser tells of none."""
         with self.path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
             head = data[:HEAD_BYTES]
             header = sum(len(line) for line in head.splitlines(keepends=True)[: dialect.first_row - 1])
             rows = np.frombuffer(data, dtype=np.uint8, offset=header)
             ascii_only = rows.size == 0 or int(rows.max()) < 128
             del rows  # the map can't be closed while it is looked at
-        return ascii_only
+            one_return = data.find(_DOUBLED_RETURN) < 0
+            return ascii_only and one_return and (data.find(_QUOTE) < 0 or not _odd_lines(data[:]))
 
     def keeps_bytes(self, dialect: Dialect) -> bool:
         """Tell whether the parser sees the file's own encoding."""
@@ -199,7 +211,7 @@ class LogSource:
         data = self.everything()
         if not (self.keeps_bytes(dialect) and data.isascii()):
             data = plain_minus(data.decode(dialect.encoding, errors="replace")).encode("utf-8")
-        data = data.removeprefix(codecs.BOM_UTF8)
+        data = _without_stray_quotes(data.removeprefix(codecs.BOM_UTF8))
         end = re.escape(_line_end(data[:HEAD_BYTES]))
         comment = re.escape(dialect.comment.encode("utf-8"))
         data = re.sub(end + rb"(?:" + comment + rb"[^\r\n]*|[ \t]+)(?=[\r\n]|\Z)", _line_end(data[:HEAD_BYTES]), data)
@@ -208,6 +220,30 @@ class LogSource:
             data = re.sub(rb"([\r\n])\t", rb"\1", data).strip(b"\t")
             data = re.sub(rb"\t([\r\n])", rb"\1", data)
         return data
+
+
+def _odd_lines(data: bytes) -> list[tuple[int, int]]:
+    """Return where lines start and stop that hold an odd number of quotes; a cell never reaches over a line's end."""
+    flat = np.frombuffer(data, dtype=np.uint8)
+    quotes = np.flatnonzero(flat == ord(_QUOTE))
+    ends = np.flatnonzero(flat == ord(_line_end(data[:HEAD_BYTES])))
+    line, count = np.unique(np.searchsorted(ends, quotes), return_counts=True)
+    odd = line[count % 2 == 1]
+    bounds = np.concatenate([[-1], ends, [flat.shape[0]]])
+    return list(zip((bounds[odd] + 1).tolist(), bounds[odd + 1].tolist(), strict=True))
+
+
+def _without_stray_quotes(data: bytes) -> bytes:
+    """Return a text in which no quote swallows the lines after it: its cell holds no number, and that is all."""
+    if _QUOTE not in data:
+        return data
+    lines = _odd_lines(data)
+    if not lines:
+        return data
+    mended = bytearray(data)
+    for start, stop in lines:
+        mended[start:stop] = mended[start:stop].replace(_QUOTE, _HARMLESS)
+    return bytes(mended)
 
 
 def plain_minus(text: str) -> str:

@@ -59,6 +59,10 @@ class Table:
     repeated_headers: int
 
 
+def _cell(cells: Sequence[str], place: int) -> str:
+    return cells[place] if place < len(cells) else ""
+
+
 class TableReader:
     """Reads columns of one log by the fastest way its text allows.
 
@@ -74,6 +78,7 @@ class TableReader:
         self._ragged: list[Ragged] = []
         self._bad_example: dict[int, str] = {}
         self._echoes: dict[int, Bools] = {}
+        self._named: dict[int, Bools] = {}
         self._data: bytes | None = None if source.plain(dialect) else source.text_bytes(dialect)
 
     def read(self, number_places: Sequence[int], word_places: Sequence[int] = ()) -> Table:
@@ -103,6 +108,7 @@ class TableReader:
             numbers, words = self._merged(numbers, words)
         ragged = self._ragged_mask(total)
         header = self._header_mask(total, ragged)
+        self._refuse_other_order(total, ragged, header, (*number_places, *word_places))
         out = header | self._blank_mask(total, numbers) if irregular else header
         rows = np.arange(total, dtype=np.int64) + self._dialect.first_row
         if out.any():
@@ -244,6 +250,8 @@ class TableReader:
         name = self._dialect.names[place]
         self._echoes[place] = np.zeros(len(column), dtype=bool)
         self._echoes[place][wrong[[cell == name for cell in cells]]] = bool(name)
+        self._named[place] = np.zeros(len(column), dtype=bool)
+        self._named[place][wrong[[bool(cell) and cell in self._dialect.names for cell in cells]]] = True
         example = next((cell for cell in cells if cell and cell != name), None)
         if example is not None:
             self._bad_example[place] = example
@@ -262,7 +270,7 @@ class TableReader:
             place: np.insert(
                 column,
                 where,
-                [self._number(r.cells[place]) if place < len(r.cells) else np.nan for r in self._ragged],
+                [self._number(_cell(r.cells, place)) for r in self._ragged],
             )
             for place, column in numbers.items()
         }
@@ -271,7 +279,7 @@ class TableReader:
             kept = np.insert(
                 np.array(column, dtype=object),
                 where,
-                [r.cells[place] if place < len(r.cells) else "" for r in self._ragged],
+                [_cell(r.cells, place) for r in self._ragged],
             )
             merged_words[place] = kept.tolist()
         return merged_numbers, merged_words
@@ -291,6 +299,27 @@ class TableReader:
         names = tuple(name for name in self._dialect.names if name)
         mask[ragged] = [tuple(cell for cell in item.cells if cell) == names for item in self._ragged]
         return mask
+
+    def _refuse_other_order(self, total: int, ragged: Bools, header: Bools, places: Sequence[int]) -> None:
+        """Refuse a log whose header comes again with a needed column elsewhere: its rows would be read as others."""
+        moved = np.zeros(total, dtype=bool)
+        if self._dialect.header_row and self._named:
+            moved[~ragged] = np.logical_and.reduce(list(self._named.values()))
+        names = self._dialect.names
+        moved[ragged] = [
+            {names[place] for place in places} <= set(item.cells)
+            and any(names[place] and names[place] != _cell(item.cells, place) for place in places)
+            for item in self._ragged
+        ]
+        moved &= ~header
+        if moved.any():
+            row = int(np.argmax(moved)) + self._dialect.first_row
+            raise LogError(
+                f"{self._source.where}, row {row}",
+                "the header again, with the columns in another order",
+                "one order throughout",
+                "split the log at that row: it is two logs",
+            )
 
     def _blank_mask(self, total: int, numbers: dict[int, Floats]) -> Bools:
         """Tell which rows are empty lines."""

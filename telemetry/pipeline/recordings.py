@@ -165,7 +165,7 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     for place, item in enumerate(day.static):
         ride = made[place]
         log = rides.log(item)
-        own = ride.findings if ride is not None else log.findings
+        own = (*(ride.findings if ride is not None else log.findings), *rides.lifted_wrong(item))
         found.append(
             StaticAnalysis(
                 entry=item,

@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from telemetry import trust
 from telemetry.conditioning import (
     ClockLine,
     EndRecipe,
@@ -42,7 +43,7 @@ from telemetry.model.day import (
     WheelPulseSensor,
     columns_of,
 )
-from telemetry.model.finding import End
+from telemetry.model.finding import End, Finding
 from telemetry.model.log import Log
 from telemetry.model.ride import Clocks, Ride
 from telemetry.ride_day import lifted_in_force, lifted_next
@@ -99,6 +100,7 @@ class Rides:
         self.day = day
         self._logs: dict[_Reading, Log] = {}
         self._levels: dict[tuple[Path, DisplacementSensor], float] = {}
+        self._sound: dict[End, RideDay] = {}
         self._noise: dict[End, SeenNoise | None] = {}
         self._cutoff_hz = cutoff_hz
 
@@ -202,13 +204,48 @@ class Rides:
             self._levels[key] = float(np.median(calibrate(sensor).mm(readings)))
         return self._levels[key]
 
+    def lifted_wrong(self, item: StaticEntry) -> tuple[Finding, ...]:
+        """Return what is wrong with a lifted recording, end by end; nothing of a recording of another kind."""
+        setup, log = self.setup_of(item), self.log(item)
+        found: list[Finding] = []
+        for sensor in displacement_sensors(item.sensors) if item.kind == "lifted" else ():
+            readings, at_end = log.columns[sensor.column], setup.at(sensor.end)
+            full = at_end.stroke_mm if sensor.measures == "stroke" else at_end.full_travel_mm
+            lifted = trust.LiftedEnd(
+                log=item.log.name,
+                sensor=sensor,
+                readings=readings,
+                level_mm=calibrate(sensor).mm(readings),
+                full_mm=full or at_end.full_travel_mm or 0.0,
+            )
+            found.extend(trust.lifted_wrong(lifted))
+        return tuple(found)
+
+    def sound_day(self, end: End) -> RideDay:
+        """Return the day without the lifted recordings that are wrong at one end."""
+        if end not in self._sound:
+            static = tuple(item for item in self.day.static if not self._is_wrong(item, end))
+            self._sound[end] = replace(self.day, static=static)
+        return self._sound[end]
+
+    def _is_wrong(self, item: StaticEntry, end: End) -> bool:
+        return any(found.severity == "error" and found.end == end for found in self.lifted_wrong(item))
+
     def zero(self, order: int, setup: str, sensor: DisplacementSensor) -> Zero | None:
         """Return the zero that holds for a setup's sensor in the run of that order."""
-        return self._zero_of(lifted_in_force(self.day, order, self.day.setups[setup].fitting(sensor)), sensor)
+        fitting = self.day.setups[setup].fitting(sensor)
+        return self._zero_of(lifted_in_force(self.sound_day(sensor.end), order, fitting), sensor)
+
+    def wrong_lifted(self, order: int, setup: str, sensor: DisplacementSensor) -> StaticEntry | None:
+        """Return the lifted recording that should give that zero and can't; None where the one that gives it should."""
+        item = lifted_in_force(self.day, order, self.day.setups[setup].fitting(sensor))
+        return item if item is not None and self._is_wrong(item, sensor.end) else None
 
     def next_zero(self, order: int, setup: str, sensor: DisplacementSensor) -> Zero | None:
         """Return the zero recorded next after the run of that order, None where none is."""
-        return self._zero_of(lifted_next(self.day, order, self.day.setups[setup].fitting(sensor)), sensor)
+        return self._zero_of(
+            lifted_next(self.sound_day(sensor.end), order, self.day.setups[setup].fitting(sensor)), sensor
+        )
 
     def _zero_of(self, item: StaticEntry | None, sensor: DisplacementSensor) -> Zero | None:
         if item is None:
@@ -225,7 +262,7 @@ class Rides:
 
     def _seen_noise(self, end: End) -> SeenNoise | None:
         travel, speed, names = [], [], []
-        for item in self.day.static:
+        for item in self.sound_day(end).static:
             if item.kind not in ("still", "lifted"):
                 continue
             ride = self.static_ride(item, with_noise=False)

@@ -127,6 +127,19 @@ def _no_segment(entry: RunEntry) -> Finding:
     return Finding(severity="error", code="not_riding", message=message)
 
 
+def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
+    """Return what a run is told whose zero isn't known at an end."""
+    found: list[Finding] = []
+    for sensor in displacement_sensors(entry.sensors):
+        wrong = rides.wrong_lifted(entry.order, entry.setup, sensor)
+        zero = rides.zero(entry.order, entry.setup, sensor)
+        if wrong is not None:
+            found.append(trust.zero_lost(entry.name, sensor.end, wrong.log.name, None if zero is None else zero.source))
+        else:
+            found.extend(trust.zero_unchecked(rides.day, entry, (sensor.end,)))
+    return found
+
+
 def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMotion) -> list[Finding]:
     found: list[Finding] = []
     for sensor in displacement_sensors(entry.sensors):
@@ -202,7 +215,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
         *_channels(rides, entry, ride, motion),
-        *trust.zero_unchecked(rides.day, entry),
+        *_zero_known(rides, entry),
         *unpressed,
     ]
     if lags is not None:

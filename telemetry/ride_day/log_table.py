@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import codecs
 from typing import Any
 
+from telemetry.encodings import text_encoding
 from telemetry.model.day import LogOptions, TimeColumn
 
 from . import tables as t
@@ -45,11 +45,8 @@ def _check_part(name: str, part: t.LogPartTable, problems: Problems) -> None:
 
 
 def _check_encoding(name: str, encoding: str | None, problems: Problems) -> None:
-    try:
-        if encoding is not None:
-            codecs.lookup(encoding)
-    except (LookupError, ValueError):
-        problems.add(f"{name}.encoding", repr(encoding), "the name of an encoding, such as 'utf-8' or 'cp1252'")
+    if encoding is not None and text_encoding(encoding) is None:
+        problems.add(f"{name}.encoding", repr(encoding), "the name of a text encoding, such as 'utf-8' or 'cp1252'")
 
 
 def _options(part: t.LogPartTable, general: t.LogPartTable | None = None) -> LogOptions:

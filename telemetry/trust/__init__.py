@@ -2,6 +2,7 @@
 
 from .channel import channel_findings
 from .dead_band import dead_band
+from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped
@@ -12,6 +13,7 @@ from .whole_run import run_findings
 from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 
 __all__ = [
+    "LiftedEnd",
     "Ridden",
     "ZeroFacts",
     "channel_findings",
@@ -19,12 +21,14 @@ __all__ = [
     "ends_opposed",
     "ends_swapped",
     "flat_stretches",
+    "lifted_wrong",
     "line_noise",
     "push_findings",
     "readings_mark",
     "run_findings",
     "same_readings",
     "slipped",
+    "zero_lost",
     "zero_moved",
     "zero_moves_after",
     "zero_shift",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry, Sensor
@@ -80,7 +80,7 @@ def _last_change(day: RideDay, run: RunEntry, end: End) -> tuple[RunEntry, list[
     return changes[-1] if changes else None
 
 
-def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
+def zero_unchecked(day: RideDay, run: RunEntry, ends: Sequence[End] = ENDS) -> tuple[Finding, ...]:
     """Find ends that were opened or changed before this run with no lifted recording since.
 
     Parameters
@@ -88,6 +88,8 @@ def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
     day : RideDay
     run : RunEntry
         One of its runs.
+    ends : sequence of End
+        Which ends to look at.
 
     Returns
     -------
@@ -99,7 +101,7 @@ def zero_unchecked(day: RideDay, run: RunEntry) -> tuple[Finding, ...]:
     its own.
     """
     found: list[Finding] = []
-    for end in ENDS:
+    for end in ends:
         sensor = _sensor(run.sensors, end)
         last = _last_change(day, run, end) if sensor is not None else None
         if sensor is None or last is None:

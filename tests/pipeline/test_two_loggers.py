@@ -172,7 +172,7 @@ def test_clocks_that_drift_more_than_crystals_do_are_warned_of(tmp_path: Path) -
         assert "limit 200 ppm" in told.message
 
 
-@pytest.mark.parametrize(("share", "severity"), [(1.0, None), (0.82, "warning"), (0.5, "error")])
+@pytest.mark.parametrize(("share", "severity"), [(1.0, None), (0.76, "warning"), (0.5, "error")])
 def test_a_rear_log_that_covers_part_of_the_ride_is_told(tmp_path: Path, share: float, severity: str | None) -> None:
     analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
     folder = tmp_path / "two" / "day"
