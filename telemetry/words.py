@@ -49,6 +49,17 @@ def figure(value: float, places: int, *, signed: bool = False) -> str:
     return "+" + text if signed and rounded > 0 else text
 
 
+def percent(share: float) -> str:
+    """Return a share in per cent, in two digits or whole.
+
+    Examples
+    --------
+    >>> percent(0.000123), percent(0.0421), percent(0.9991)
+    ('0.012', '4.2', '100')
+    """
+    return f"{100 * share:.0f}" if share >= 0.0995 else f"{100 * share:.2g}"
+
+
 def counted(number: int, thing: str) -> str:
     """Return how many there are: ``1 run``, ``4 runs``."""
     return f"{number} {thing}{'' if number == 1 else 's'}"

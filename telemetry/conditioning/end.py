@@ -13,7 +13,7 @@ from telemetry.model.arrays import Bools, Floats, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
 from telemetry.model.finding import Finding, Severity, Step
 from telemetry.model.ride import EndSignal, Noise
-from telemetry.words import counted
+from telemetry.words import counted, percent
 
 from .broken_contact import find_broken_contact
 from .calibration import Calibration, calibrate
@@ -131,6 +131,7 @@ class EndCleaner:
         self._tell_cleaned(spikes, cleaned.shape[0])
         self._judge_contact(cleaned)
         step = sensor_step(mended if logged is None else logged)
+        self._judge_range(mended)
         self._judge_clipping(mended, step)
         step_mm = step * abs(self._wheel_mm_per_reading)
         travel, speed, still = self._filtered(cleaned)
@@ -214,7 +215,7 @@ class EndCleaner:
             share = len(spikes) / samples
             self._find(
                 "spikes",
-                f"{len(spikes)} samples in spikes ({100 * share:.2g} % of all, limit 0.1 %), the first at "
+                f"{len(spikes)} samples in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
                 f"{self._grid.time_s[spikes[0]]:.2f} s, replaced by the median of their neighbours; "
                 "check plug, cable and ground",
                 "warning" if share > SPIKE_SHARE else "note",
@@ -310,6 +311,26 @@ class EndCleaner:
                 "travel); use more of the converter's range",
                 "warning",
             )
+
+    def _judge_range(self, readings: Floats) -> None:
+        """Say where readings lie outside the range that is stated for them."""
+        stated = self._recipe.sensor.counts_range
+        if stated is None:
+            return
+        low, high = min(stated), max(stated)
+        lowest, highest = float(readings.min()), float(readings.max())
+        if lowest >= low and highest <= high:
+            return
+        outside = np.flatnonzero((readings < low) | (readings > high))
+        furthest = highest if highest - high > low - lowest else lowest
+        self._find(
+            "outside_range",
+            f"{percent(outside.size / readings.shape[0])} % of readings lie outside counts_range ({low:g} to "
+            f"{high:g}; furthest {furthest:g}, first at {self._grid.time_s[outside[0]]:.2f} s): no converter reads "
+            "beyond its range, so running out of it can't be told; correct counts_range, or look at the column",
+            "warning",
+            int(outside[0]),
+        )
 
     def _range_ends(self, readings: Floats) -> tuple[float, ...]:
         """Return the readings that count as ends of the range: stated, or the log's own extremes.

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import numpy as np
 
-from telemetry.errors import LogError
+from telemetry.errors import LogError, clean_text
 from telemetry.model.arrays import Bools, Floats, Ints, read_only
 from telemetry.model.day import ColumnName, LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
-from telemetry.words import counted
+from telemetry.words import counted, percent
 
 from .columns import find_column, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
@@ -137,7 +137,7 @@ class _Reading:
             return good
         share = bad / good.shape[0]
         row = int(rows[int(np.argmin(good))])
-        what = f"{example!r}" if example else "empty, or no finite number"
+        what = repr(clean_text(example, longest=40)) if example else "empty, or no finite number"
         if share > MOST_BAD_SHARE:
             raise LogError(
                 f"{self.where}, column {column!r}, row {row}",
@@ -146,7 +146,7 @@ class _Reading:
                 "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
             )
         message = (
-            f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({100 * share:.2g} %, refused "
+            f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({percent(share)} %, refused "
             f"above 20 %), the first in row {row} ({what}); those rows are left out; check plug and card"
         )
         self.findings.append(Finding(severity="warning", code="missing_values", message=message, row=row))
@@ -229,6 +229,13 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     return _with_clock(reading, table, places, time, path)
 
 
+def _clock_example(table: Table, time: _TimePlace, stamps: Stamps) -> str | None:
+    """Return a cell of the clock that can't be read."""
+    if time.by_words and not np.isfinite(stamps.seconds).all():
+        return table.words[time.place][int(np.argmin(np.isfinite(stamps.seconds)))]
+    return table.bad_example.get(time.place)
+
+
 def _whole_rows(
     reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None
 ) -> tuple[Rows, Stamps | None]:
@@ -243,7 +250,7 @@ def _whole_rows(
             stamps = reading.stamps(table, time)
     elif time is not None:
         stamps = reading.stamps(table, time)
-        example = table.bad_example.get(time.place)
+        example = _clock_example(table, time, stamps)
         good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
     if time is not None and time.place not in columns:
         table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large

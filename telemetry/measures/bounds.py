@@ -85,7 +85,8 @@ def find_pushes(ride: Ride) -> Pushes:
     ]
     groups, lone = find_push_groups(ends, ride.rate_hz, ride.segments)
     if not groups:
-        return Pushes(lone=lone)
+        turned = [replace(end, travel_mm=-end.travel_mm) for end in ends] if not lone else []
+        return Pushes(lone=lone, upside_down=find_push_groups(turned, ride.rate_hz, ride.segments)[0] if turned else ())
     at_start, at_end = start_and_end(groups, _moving(ride, groups), ride.rate_hz)
     return Pushes(groups=groups, lone=lone, at_start=at_start, at_end=at_end)
 

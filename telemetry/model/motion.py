@@ -77,10 +77,14 @@ class LonePushes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pushes:
-    """Every group of three pushes in a run, in time order, and which of them mark its start and its end."""
+    """Every group of three pushes in a run, in time order, and which of them mark its start and its end.
+
+    `upside_down` are groups that every measured end shows the wrong way, looked for where no other is seen.
+    """
 
     groups: tuple[PushGroup, ...] = ()
     lone: tuple[LonePushes, ...] = ()
+    upside_down: tuple[PushGroup, ...] = ()
     at_start: PushGroup | None = None
     at_end: PushGroup | None = None
 

@@ -10,7 +10,7 @@ from telemetry.errors import CallError, LogError
 from telemetry.files import write_text
 from telemetry.logs import sketch_log
 from telemetry.model.log import LogSketch
-from telemetry.ride_day import FILE_NAME, draft_ride_day, logs_in
+from telemetry.ride_day import FILE_NAME, draft_ride_day, logs_in, unwritable_names
 
 
 def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[LogSketch, ...], tuple[str, ...]]:
@@ -37,7 +37,11 @@ def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[L
     file = place / FILE_NAME
     if file.exists() or file.is_symlink():
         raise CallError(str(file), "a ride day already", "a folder without one", "edit it, or move it away first")
-    sketches, refused = [], []
+    sketches = []
+    refused = [
+        f"{name}: found a name that isn't text; expected one that can be written. Rename the file"
+        for name in unwritable_names(place)
+    ]
     for path in logs_in(place):
         try:
             sketches.append(sketch_log(path))

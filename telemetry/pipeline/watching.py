@@ -141,6 +141,7 @@ class Watch:
         """Yield what has come to rest in the folder since the last look; on the first, the whole day."""
         if self._file not in self._told or self._come_to_rest():
             yield from self._whole_day()
+        yield from self._gone()
         if self._done is None:
             return
         for path in self._new():
@@ -149,6 +150,13 @@ class Watch:
                 yield check_log(self._done, path)
             except TelemetryError as error:
                 yield Trouble(line=error.line)
+
+    def _gone(self) -> Iterator[Told]:
+        """Yield each file of the day that has gone since it was told of, once."""
+        for path in sorted({self._file, *self._named}):
+            if self._told.get(path) is not None and _stamp(path) is None:
+                self._told[path] = None
+                yield Trouble(line=f"{path.name}: it is gone from the folder; copy it back, or stop with Ctrl-C")
 
     def _come_to_rest(self) -> bool:
         """Tell whether the day's file, or a log it names, has changed and come to rest; every one is looked at.

@@ -1,7 +1,7 @@
 """``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
 
 from .differences import setup_differences
-from .draft import draft_ride_day, logs_in
+from .draft import draft_ride_day, logs_in, unwritable_names
 from .edits import AddRun, Bounds, LeaveOut, NameFocus, Proposal, propose, write
 from .file import FILE_NAME, find_ride_day
 from .read import read_ride_day
@@ -24,5 +24,6 @@ __all__ = [
     "read_ride_day",
     "setup_differences",
     "stem",
+    "unwritable_names",
     "write",
 ]

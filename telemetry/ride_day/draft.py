@@ -45,6 +45,12 @@ def _may_be_log(path: Path) -> bool:
     return named and not unwanted and path.is_file() and not path.is_symlink()
 
 
+def unwritable_names(folder: Path) -> list[str]:
+    """Return the names, as far as they are text, of files that no ride day can name, in order."""
+    names = [path.name for path in folder.iterdir() if not _is_text(path.name)]
+    return sorted(name.encode(errors="surrogateescape").decode(errors="replace") for name in names)
+
+
 def _is_text(name: str) -> bool:
     """Tell whether a file's name can be written into the draft: some systems allow bytes that are no text."""
     return not any("\ud800" <= letter <= "\udfff" for letter in name)

@@ -10,7 +10,7 @@ from telemetry.model.arrays import Bools
 from telemetry.model.finding import End, Finding, Severity
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
-from telemetry.words import figure
+from telemetry.words import figure, percent
 
 from .lifeless import frozen, hardly_moves, idle, stopped_dead, stuck
 
@@ -33,7 +33,7 @@ def beyond_travel(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     worst = float(outside[np.argmax(np.abs(outside - full / 2))])
     second = float(ride.time_s[places[0]])
     message = (
-        f"{ride.name}, {signal.end}: {100 * share:.2g} % of samples lie outside −2 ... 102 % of {full:.0f} mm "
+        f"{ride.name}, {signal.end}: {percent(share)} % of samples lie outside −2 ... 102 % of {full:.0f} mm "
         f"(furthest {figure(worst, 1)} mm, first at {second:.2f} s; error above 1 %); "
         "check calibration points, zero and full travel"
     )

@@ -55,6 +55,16 @@ def _one_end(ride: Ride, lone: LonePushes) -> Finding:
     return Finding(severity="warning", code="pushes_one_end", message=message, end=lone.other, second=second)
 
 
+def _upside_down(ride: Ride, group: PushGroup) -> Finding:
+    which = "both ends move" if len(ride.ends) > 1 else "the one measured end moves"
+    message = (
+        f"{ride.name}: three pushes at {_seconds(ride, group)}, but {which} the wrong way, out instead of in: sensors "
+        "read upside down, and then nothing measured is right; check the readings of their calibration `points`"
+    )
+    second = float(ride.time_s[group.start])
+    return Finding(severity="warning", code="pushes_upside_down", message=message, second=second)
+
+
 def _untrimmed(ride: Ride) -> Finding:
     start, end = ride.start_from == "log", ride.end_from == "log"
     lacking = "start and end aren't" if start and end else "the start isn't" if start else "the end isn't"
@@ -77,6 +87,7 @@ def push_findings(ride: Ride, pushes: Pushes) -> tuple[Finding, ...]:
     pushes : Pushes
     """
     found = [_found(ride, pushes)] if pushes.groups else []
+    found.extend(_upside_down(ride, group) for group in pushes.upside_down[:1])
     found.extend(_one_end(ride, lone) for lone in pushes.lone)
     if "log" in (ride.start_from, ride.end_from):
         found.append(_untrimmed(ride))

@@ -33,6 +33,8 @@ class MadeLog:
     spoil: Callable[[list[str]], list[str]] = field(default=lambda lines: lines)
     rear_clock: tuple[float, float] | None = None
     """Where the shock has a logger of its own: how many s its clock is ahead, and by how many ppm it runs fast."""
+    rear_share: float = 1.0
+    """How much of the ride that logger wrote."""
 
     def rows(self, kept: np.ndarray) -> MadeLog:
         """Return the log with some of its rows, by mask or place."""
@@ -49,9 +51,10 @@ class MadeLog:
             return {"run_1.csv": _text(self.time_ms, {"A0": self.fork, "A1": self.shock}, self.spoil)}
         ahead_s, fast_ppm = self.rear_clock
         rear_ms = np.round((self.time_ms + 1000 * ahead_s) * (1 + 1e-6 * fast_ppm), 3)
+        written = round(self.rear_share * self.shock.shape[0])
         return {
             "run_1.csv": _text(self.time_ms, {"A0": self.fork}, self.spoil),
-            "rear_1.csv": _text(rear_ms, {"A1": self.shock}, list),
+            "rear_1.csv": _text(rear_ms[:written], {"A1": self.shock[:written]}, list),
         }
 
 
@@ -155,6 +158,34 @@ def _empty_cell(lines: list[str], place: int) -> None:
 def _header_again(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     at = _middle(log, rng)
     return replace(log, spoil=lambda lines: [*lines[:at], lines[0], *lines[at:]])
+
+
+def _replayed(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """Let the logger write 2 s a second time, 5 s later, while its clock goes on."""
+    first, length, later = _middle(log, rng, 0.35), round(2 * log.rate_hz), round(5 * log.rate_hz)
+    fork, shock = log.fork.copy(), log.shock.copy()
+    for column in (fork, shock):
+        column[first + later : first + later + length] = column[first : first + length].copy()
+    return replace(log, fork=fork, shock=shock)
+
+
+def _every_seventh_lost(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    kept = log.rows(np.arange(log.fork.shape[0]) % 7 > 0)
+    return replace(kept, time_ms=kept.time_ms * 2)  # two ms a count, so that a ms is no base step at 1000 Hz
+
+
+def _both_upside_down(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Wire both sensors the other way round, with nothing lifted to show it."""
+    turned = replace(log, fork=TOP_COUNT - log.fork, shock=TOP_COUNT - log.shock)
+    for ends in ((FORK, FORK_POINTS), (((305.0, 0.0), (3601.0, 62.5)), SHOCK_POINTS)):
+        (low, nothing), (high, full) = ends[0]
+        points = f"[[{TOP_COUNT - high}, {nothing}], [{TOP_COUNT - low}, {full}]]"
+        turned = turned.said(ends[1], points)
+    return replace(turned, day=re.sub(r"\n\[\[static\]\]\n(?:.+\n)+", "\n", turned.day))
+
+
+def _rear_covers_half(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    return replace(_apart(1.5, 20.0)(log, rng), rear_share=0.6)
 
 
 def _spikes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
@@ -357,6 +388,13 @@ FAULTS = (
     Fault(code="gap", words="five times 0.1 s lost", make=_gap(0.1, 5)),
     Fault(code="gap", words="a quarter of the log lost", make=_lost_share, least="error"),
     Fault(code="repeated_rows", words="50 rows written twice", make=_twice),
+    Fault(code="replayed_rows", words="2 s written a second time", make=_replayed),
+    Fault(code="uneven_clock", words="every seventh row lost", make=_every_seventh_lost),
+    Fault(
+        code="rate_contradicted",
+        words="a rate stated 5 % too high beside a clock",
+        make=lambda log, _: log.said('time = { column = "t_ms", unit = "ms" }', f"rate_hz = {1.05 * log.rate_hz:g}"),
+    ),
     Fault(code="repeated_header", words="the header once more", make=_header_again, least="note"),
     Fault(code="ragged_rows", words="0.1 % of rows lack a cell", make=_spoilt(_cut_row, 0.001)),
     Fault(code="missing_values", words="1 % of cells empty", make=_spoilt(_empty_cell, 0.01)),
@@ -394,6 +432,12 @@ FAULTS = (
     Fault(
         code="beyond_travel", words="the shock's sensor slips out by 4 mm of stroke", make=_shock_slipped, trail="jumps"
     ),
+    Fault(
+        code="outside_range",
+        words="counts_range a quarter as wide as the converter's",
+        make=_stated("counts_range = [0, 4095]", "counts_range = [0, 1023]"),
+    ),
+    Fault(code="pushes_upside_down", words="both sensors wired the other way, nothing lifted", make=_both_upside_down),
     Fault(code="ends_opposed", words="the fork's sensor wired the other way", make=_reversed, least="error"),
     Fault(code="ends_swapped", words="plugs swapped", make=_swapped),
     Fault(code="ends_swapped", words="plugs swapped, jumps", make=_swapped, trail="jumps"),
@@ -416,6 +460,12 @@ FAULTS = (
     Fault(code="loggers_joined", words="two loggers, 1.5 s and 20 ppm apart", make=_apart(1.5, 20.0), least="note"),
     Fault(code="loggers_drift", words="two loggers, 400 ppm apart", make=_apart(1.5, 400.0)),
     Fault(code="loggers_not_joined", words="two loggers, no pushes", make=_apart_without_pushes),
+    Fault(code="loggers_overlap", words="the rear's logger stops at 60 %", make=_rear_covers_half),
+    Fault(
+        code="end_beyond_log",
+        words="the log ends 5 s before end_s",
+        make=lambda log, _: log.rows(log.time_ms <= 1000 * (float(re.findall(r"end_s = (.*)", log.day)[0]) - 5)),
+    ),
     Fault(code="short_run", words="20 s of riding", make=_lasting(20.0)),
     Fault(code="not_riding", words="3 s of riding", make=_lasting(3.0), least="error"),
     Fault(code="untrimmed", words="no bounds and no pushes", make=_lasting(34.0), least="note"),
