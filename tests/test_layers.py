@@ -11,13 +11,14 @@ ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison")
 MAY_IMPORT = {
     "errors": set(),
+    "encodings": set(),
     "units": set(),
     "words": set(),
     "leftovers": set(),
     "files": {"errors", "leftovers"},
     "model": {"model"},
     "mechanics": {"model", "mechanics", "errors", "units"},
-    **{stage: {"errors", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
+    **{stage: {"errors", "encodings", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
     "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation"},
     "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day"},

@@ -28,7 +28,9 @@ COARSE_SHARE = 0.005
 RESIDUAL_SHARE = 0.01
 SPIKE_SHARE = 0.001
 MOST_BROKEN = 4
-"""Steps of a broken contact that still leave a run to be measured: two losses, in and out."""
+"""Steps of a broken contact that still leave a run to be compared: two losses, in and out."""
+LEFT_SPIKE = 5
+"""Samples within which a step is undone where it is what despiking left of a spike, between rows or in fast motion."""
 REST_SHARE = 0.03
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
@@ -293,14 +295,18 @@ class EndCleaner:
         steps = np.concatenate(found)
         if steps.size == 0:
             return
-        self._find(
-            "loose_contact",
-            f"{counted(steps.size, 'step')} faster than 10 m/s at the wheel that no spike explains, the first at "
-            f"{grid.time_s[steps[0]]:.2f} s (error above {MOST_BROKEN}); no wheel moves like that: readings between "
-            "such steps are false; check plug, cable and ground, then ride again",
-            "error" if steps.size > MOST_BROKEN else "warning",
-            int(steps[0]),
+        apart = np.diff(steps, prepend=-np.inf, append=np.inf) > LEFT_SPIKE
+        lone = np.count_nonzero(apart[:-1] & apart[1:])
+        message = (
+            f"{counted(steps.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
+            f"{grid.time_s[steps[0]]:.2f} s; no wheel moves like that: readings between such steps are false (over "
+            f"{MOST_BROKEN} that aren't undone within {LEFT_SPIKE} samples: no verdict); check plug, cable and ground, "
+            "then ride again"
         )
+        if lone > MOST_BROKEN:
+            self._find("contact_lost_often", message, "warning", int(steps[0]))
+        else:
+            self._find("loose_contact", message, "warning", int(steps[0]))
 
     def _judge_step(self, step_mm: float) -> None:
         limit = COARSE_SHARE * self._full_mm

@@ -14,6 +14,7 @@ LEAST_CHANGES = 100
 ROWS_A_KEY = 16
 MOST_TIMES = 3
 """Own choices. What comes again more often is no ride but a signal that was made, or an end at rest."""
+USUAL_PERCENT = 99.0
 _ANCHOR = 0x1F << 12
 """Bits of a mark that are zero in one row of 32: such rows are looked at, wherever they stand."""
 _WEIGHTS = (0.6180339887498949, 0.7548776662466927, 0.8191725133961645, 0.8566748838545029)
@@ -69,7 +70,24 @@ def _stretch(marks: Ints, place: int, back: int) -> Replay:
     return Replay(first=start - back, start=start, stop=stop)
 
 
-def find_replay(columns: Sequence[Floats], rate_hz: float) -> Replay | None:
+def _at_edge(found: Replay, segments: Sequence[tuple[int, int]]) -> bool:
+    """Tell whether rows, or those they repeat, begin or end at a gap: it breaks off what repeats itself too."""
+    edges = np.array([start for start, _ in segments[1:]])
+    own = np.array([found.start, found.stop, found.first, found.first + found.stop - found.start])
+    return bool(edges.size and np.abs(edges[:, None] - own).min() <= 2)
+
+
+def _spliced(found: Replay, columns: Sequence[Floats]) -> bool:
+    """Tell whether readings jump where the rows begin or end, as at the edge of what was written twice."""
+    for column in columns:
+        usual = np.percentile(np.abs(np.diff(column[found.start : found.stop])), USUAL_PERCENT)
+        jumps = [abs(column[at] - column[at - 1]) for at in (found.start, found.stop) if 0 < at < column.shape[0]]
+        if max(jumps, default=0.0) > usual:
+            return True
+    return False
+
+
+def find_replay(columns: Sequence[Floats], rate_hz: float, segments: Sequence[tuple[int, int]] = ()) -> Replay | None:
     """Return the first rows of a log that are rows from further up once more, None where there are none.
 
     Parameters
@@ -77,11 +95,13 @@ def find_replay(columns: Sequence[Floats], rate_hz: float) -> Replay | None:
     columns : sequence of float array, shape (n,)
         Readings.
     rate_hz : float
+    segments : sequence of (start, stop), optional
+        Gap-free stretches.
 
     Notes
     -----
-    A second or more in which the readings change 100 times or more. A signal that repeats itself period by period
-    is no replay: it agrees with itself for longer than it lies back.
+    A second or more in which the readings change 100 times or more, and jump where it begins or ends. A signal that
+    repeats itself period by period is no replay: it agrees with itself for longer than it lies back.
     """
     least = max(LEAST_CHANGES, round(LEAST_S * rate_hz))
     if not columns or columns[0].shape[0] < 2 * least:
@@ -95,6 +115,6 @@ def find_replay(columns: Sequence[Floats], rate_hz: float) -> Replay | None:
         found = _stretch(marks, int(later[first]), int(back[first]))
         length, lies_back = found.stop - found.start, found.start - found.first
         lively = np.count_nonzero(np.diff(marks[found.start : found.stop])) >= LEAST_CHANGES
-        if least <= length <= lies_back and lively:
+        if least <= length <= lies_back and lively and not _at_edge(found, segments) and _spliced(found, columns):
             return found
     return None

@@ -38,6 +38,8 @@ class RunConditions:
         Ends opened or changed before the run without a lifted recording since.
     same_readings : bool
         Whether another run holds the same stretch of the same readings.
+    false_readings : tuple of str
+        Codes of its findings that say that part of its readings are false.
     """
 
     run: str
@@ -58,6 +60,7 @@ class RunConditions:
     sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
     zero_unchecked: tuple[End, ...] = ()
     same_readings: bool = False
+    false_readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,6 +38,8 @@ BIKE_STATES: Mapping[str, GeometryKey] = MappingProxyType(
     }
 )
 """Keys of ``[bike.geometry]`` that a setup may replace, and where they stand there."""
+FALSE_READINGS = frozenset({"contact_lost_often", "stopped_dead", "replayed_rows"})
+"""Findings that say of part of a run's readings that no wheel made them."""
 CLOCK_IS_RIGHT = timedelta(days=1)
 """A logger's stamp further than this from the run's date is no clock time: the clock was never set."""
 
@@ -113,6 +115,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
             for end in ENDS
             if any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
         ),
+        false_readings=tuple(sorted({found.code for found in run.findings} & FALSE_READINGS)),
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
 

@@ -75,11 +75,11 @@ def stopped_dead(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
             if ridden and _away(level, signal) and max(into, away) > least:
                 lasts = (b - a) / ride.rate_hz
                 what = (
-                    f"stands at {figure(level, 1)} mm for {lasts:.1f} s from {ride.time_s[a]:.2f} s (error from "
-                    f"{STUCK_S:g} s), {'reached' if into > least else 'left'} by a jump of {max(into, away):.1f} mm "
+                    f"stands at {figure(level, 1)} mm for {lasts:.1f} s from {ride.time_s[a]:.2f} s (limit "
+                    f"{DEAD_S:g} s), {'reached' if into > least else 'left'} by a jump of {max(into, away):.1f} mm "
                     f"from one row to the next (limit {least:.1f} mm): no end stops or starts like that"
                 )
-                return _dead(ride, signal, a, what, "stopped_dead", "error" if lasts >= STUCK_S else "warning")
+                return _dead(ride, signal, a, what, "stopped_dead", "warning")
     return ()
 
 
@@ -114,12 +114,11 @@ def frozen(ride: Ride) -> tuple[Finding, ...]:
         if ridden and sudden and any(_away(float(signal.cleaned_mm[a]), signal) for signal in ride.ends.values()):
             lasts, second = (b - a) / ride.rate_hz, float(ride.time_s[a])
             message = (
-                f"{ride.name}: both ends stand still for {lasts:.1f} s from {second:.2f} s (error from {STUCK_S:g} s), "
+                f"{ride.name}: both ends stand still for {lasts:.1f} s from {second:.2f} s (limit {DEAD_S:g} s), "
                 "from one same row to another: no bike stops and starts like that, the logger wrote its last readings "
                 "again; check its card and supply, then ride again"
             )
-            severity: Severity = "error" if lasts >= STUCK_S else "warning"
-            return (Finding(severity=severity, code="stopped_dead", message=message, second=second),)
+            return (Finding(severity="warning", code="stopped_dead", message=message, second=second),)
     return ()
 
 

@@ -83,13 +83,25 @@ def test_too_few_rows(count: int) -> None:
     assert find_replay([ridden(count, 1)], RATE_HZ) is None
 
 
-@pytest.mark.parametrize(("length", "severity"), [(3000, "warning"), (5000, "error")])
-def test_a_log_is_told_with_rows_and_seconds(tmp_path, length: int, severity: str) -> None:
+def test_what_a_gap_breaks_off_is_none() -> None:
+    wave = np.rint(2000 + 600 * np.sin(2 * np.pi * 0.17 * np.arange(20_000) / 50))
+    gap = np.r_[0:6000, 6400:20_000]
+    assert find_replay([wave[gap]], RATE_HZ, ((0, 6000), (6000, 19_600))) is None
+
+
+def test_the_same_bump_twice_on_flat_ground_is_none() -> None:
+    bump = np.rint(500 + 300 * np.sin(np.pi * np.arange(600) / 600) ** 2)
+    flat = [np.full(length, 500.0) for length in (700, 1500, 900)]
+    assert find_replay([np.concatenate([flat[0], bump, flat[1], bump, flat[2]])], RATE_HZ) is None
+
+
+@pytest.mark.parametrize("length", [3000, 5000])
+def test_a_log_is_told_with_rows_and_seconds(tmp_path, length: int) -> None:
     front, rear = replayed(3000, 9000, length)
     rows = [f"{2 * place},{a:.0f},{b:.0f}" for place, (a, b) in enumerate(zip(front, rear, strict=True))]
     (tmp_path / "log.csv").write_text("\n".join(["t_ms,a,b", *rows]) + "\n")
     (found,) = read_log(tmp_path / "log.csv", needed=("a", "b"), options=LogOptions()).findings
-    assert (found.code, found.severity) == ("replayed_rows", severity)
+    assert (found.code, found.severity) == ("replayed_rows", "warning")
     assert found.row == pytest.approx(9002, abs=1)
     assert found.second == pytest.approx(18.0, abs=0.01)
     for words in (

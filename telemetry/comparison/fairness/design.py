@@ -44,6 +44,24 @@ def same_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
     )
 
 
+def false_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find runs of which part of the readings is false."""
+    runs = {run.run: run.false_readings for run in pair.runs if run.false_readings}
+    if not runs:
+        return ()
+    named = listed(f"{run} ({', '.join(codes)})" for run, codes in runs.items())
+    message = (
+        f"part of the readings of {named} is false, and what it adds looks like a change (0 such runs are expected): "
+        "ride again, leave such a run out, or let start_s and end_s keep that part out"
+    )
+    candidate, withheld = pair.names[1], f"false readings in {listed(runs)}"
+    return (
+        FairnessFinding(
+            severity="error", code="false_readings", message=message, candidate=candidate, withheld=withheld
+        ),
+    )
+
+
 def several_changes(pair: Pair) -> tuple[FairnessFinding, ...]:
     """Find a candidate that differs in more than one thing."""
     words = [row.words for row in pair.differences if row.key not in RECORD_KEYS]

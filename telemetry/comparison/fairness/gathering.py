@@ -9,7 +9,7 @@ from telemetry.model.conditions import ComparisonConditions
 
 from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
 from .days import day_differs, order_confounded
-from .design import one_run_each, run_not_usable, same_readings, same_setup, several_changes
+from .design import false_readings, one_run_each, run_not_usable, same_readings, same_setup, several_changes
 from .known import not_judged
 from .naming import focus_named
 from .opening import opened_only_once
@@ -22,6 +22,7 @@ from .workshop import friction_differs, lower_legs_closed_away, lower_legs_close
 OF_A_PAIR = (
     same_setup,
     same_readings,
+    false_readings,
     day_differs,
     one_run_each,
     order_confounded,
