@@ -249,7 +249,7 @@ def _sample(written: list[tuple[int, str]], where: str, options: LogOptions) -> 
     if options.header_row:
         kept = [(number, line) for number, line in written if number >= options.header_row][:SAMPLE_ROWS]
     else:
-        kept = [(number, line) for number, line in written if number <= SAMPLE_ROWS]
+        kept = written[:SAMPLE_ROWS]
     if not kept:
         found = "no rows" if not options.header_row else f"no row {options.header_row} among the first {len(written)}"
         expected = "a row of column names and rows of readings"

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import shlex
+import shutil
 import signal
 import subprocess
 import sys
@@ -223,9 +226,26 @@ class TestNew:
         assert [file.name for file in tmp_path.iterdir()] == ["run.csv"]
 
 
+def test_a_name_that_is_no_text_is_told_of(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "logs", ("a",), seconds=20)
+    (folder / "ride_day.toml").unlink()
+    shutil.copy(os.fsencode(folder / "run_1.csv"), os.fsencode(folder) + b"/run_\xff.csv")
+    done = commanded("new", folder)
+    assert done.returncode == 0
+    assert "not taken: run_\ufffd.csv: found a name that isn't text" in done.stdout
+
+
 def test_a_real_process_refuses_on_one_line_with_exit_2(tmp_path: Path) -> None:
     done = subprocess.run([*RUN, "analyse", str(tmp_path / "gone")], capture_output=True, text=True, check=False)
     assert_refused(Done(done.returncode, done.stdout, done.stderr), "gone")
+
+
+@pytest.mark.parametrize(("shell", "code"), [("{} | head -1", 0), ("{} >&-", 0), ("{} 2>&-", 0), ("{} >&- 2>&-", 0)])
+def test_an_output_that_nobody_reads_is_no_fault(day: Path, shell: str, code: int) -> None:
+    command = shlex.join([*RUN, "check", str(day)])
+    script = f"set -o pipefail; {shell.format(command)}"
+    done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (code, "")
 
 
 def test_ctrl_c_leaves_no_half_file(day: Path, tmp_path: Path) -> None:

@@ -97,6 +97,19 @@ def test_a_log_is_told_once_it_is_whole(tmp_path: Path) -> None:
         assert heard.process.stderr.read() == ""
 
 
+def test_a_log_that_goes_is_told_once_and_comes_back(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"), seconds=10.0)
+    with watching(folder) as heard:
+        heard.line_with("waiting for logs")
+        kept = (folder / "run_2.csv").read_bytes()
+        (folder / "run_2.csv").unlink()
+        assert "it is gone from the folder; copy it back" in heard.line_with("run_2.csv")
+        heard.never("gone", 2.0)
+        (folder / "run_2.csv").write_bytes(kept)
+        heard.line_with("waiting for logs")
+        assert heard.process.poll() is None
+
+
 def test_a_broken_log_is_one_line_and_watching_goes_on(tmp_path: Path) -> None:
     folder = make_day(tmp_path / "day", ("a",), seconds=10.0)
     with watching(folder) as heard:

@@ -42,6 +42,20 @@ def test_setups_alike_on_paper_get_numbers_and_no_verdict():
     assert comparison.without_verdicts(verdicts, {}) == verdicts
 
 
+@pytest.mark.parametrize(
+    ("field", "values", "code", "words"),
+    [
+        ("same_readings", [True, False, False, True], "same_readings", "run_1 and run_4 hold the readings"),
+        ("false_readings", [(), ("stopped_dead",), (), ()], "false_readings", "run_2 (stopped_dead)"),
+    ],
+)
+def test_readings_that_are_no_ride_of_their_own_forbid_a_verdict(field, values, code, words):
+    findings, withheld = comparison.fairness(conditions("abba", of_runs={field: values}))
+    assert (findings[0].severity, findings[0].code) == ("error", code)
+    assert words in findings[0].message
+    assert withheld["b"].startswith(f"{code}: ")
+
+
 def test_only_the_candidate_concerned_loses_its_verdicts():
     _, withheld = comparison.fairness(conditions("abccba", {**OIL, "c": OIL["a"]}))
     assert list(withheld) == ["c"]

@@ -71,3 +71,17 @@ def test_an_end_that_reads_upside_down_is_warned_of(tmp_path: Path) -> None:
     found = told(ridden(tmp_path, 2 * LEVEL_MM - trip(), trip()), "pushes_one_end")
     assert {item.end for item in found} == {"front"}
     assert_says(found[0], "run_1, front", "the other way", "upside down", "points")
+
+
+def test_both_ends_the_wrong_way_are_told(tmp_path: Path) -> None:
+    turned = 2 * LEVEL_MM - trip()
+    run = ridden(tmp_path, turned, turned)
+    finding = the_one(run, "pushes_upside_down")
+    assert finding.severity == "warning"
+    assert_says(finding, "run_1", "at 1.5", "both ends move the wrong way", "`points`")
+    assert not told(run, "pushes")
+
+
+def test_ends_that_never_were_pushed_are_not(tmp_path: Path) -> None:
+    ridden_on = trip(before=False, after=False)
+    assert not told(ridden(tmp_path, ridden_on, ridden_on), "pushes_upside_down")
