@@ -22,9 +22,7 @@ def same_setup(pair: Pair) -> tuple[FairnessFinding, ...]:
         "between their runs, no setting explains it; state what was changed in [setups]"
     )
     withheld = f"{candidate} and {baseline} are the same on paper"
-    return (
-        FairnessFinding(severity="error", code="same_setup", message=message, candidate=candidate, withheld=withheld),
-    )
+    return (pair.forbids("same_setup", message, withheld),)
 
 
 def same_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
@@ -36,12 +34,7 @@ def same_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{listed(copies)} {'holds' if len(copies) == 1 else 'hold'} the readings of another run too (0 such runs are "
         "expected): one ride counted twice makes any interval too narrow; copy the right log, or leave one of them out"
     )
-    candidate, withheld = pair.names[1], f"one ride counted twice ({listed(copies)})"
-    return (
-        FairnessFinding(
-            severity="error", code="same_readings", message=message, candidate=candidate, withheld=withheld
-        ),
-    )
+    return (pair.forbids("same_readings", message, f"one ride counted twice ({listed(copies)})"),)
 
 
 def false_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
@@ -54,12 +47,7 @@ def false_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"part of the readings of {named} is false, and what it adds looks like a change (0 such runs are expected): "
         "ride again, leave such a run out, or let start_s and end_s keep that part out"
     )
-    candidate, withheld = pair.names[1], f"false readings in {listed(runs)}"
-    return (
-        FairnessFinding(
-            severity="error", code="false_readings", message=message, candidate=candidate, withheld=withheld
-        ),
-    )
+    return (pair.forbids("false_readings", message, f"false readings in {listed(runs)}"),)
 
 
 def several_changes(pair: Pair) -> tuple[FairnessFinding, ...]:

@@ -43,6 +43,10 @@ class Pair:
         """Return a warning about this candidate."""
         return warning(code, message, self.names[1])
 
+    def forbids(self, code: str, message: str, withheld: str) -> FairnessFinding:
+        """Return an error: this candidate gets no verdict, for the reason that is `withheld`."""
+        return FairnessFinding(severity="error", code=code, message=message, candidate=self.names[1], withheld=withheld)
+
     def differs_in(self, keys: Iterable[str], ends: Iterable[Place]) -> bool:
         """Tell whether any of these keys differs on paper at these ends."""
         wanted, places = frozenset(keys), frozenset(ends)
