@@ -38,9 +38,7 @@ def day_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"bring what {baseline} had and ride it on the second day too"
     )
     withheld = f"{candidate} and {baseline} were ridden on different days"
-    return (
-        FairnessFinding(severity="error", code="day_differs", message=message, candidate=candidate, withheld=withheld),
-    )
+    return (pair.forbids("day_differs", message, withheld),)
 
 
 def _shift(pair: Pair) -> Fraction:
