@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, usable
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import Finding, Place
@@ -157,9 +157,7 @@ def log_words(analysis: Analysis) -> tuple[LogWord, ...]:
         for run in analysis.runs
     ]
     static = [
-        LogWord(
-            name=f"{item.entry.log.name} ({item.entry.kind})", verdict=usable(item.findings), findings=item.findings
-        )
+        LogWord(name=f"{item.entry.log.name} ({item.entry.kind})", verdict=item.usable, findings=item.findings)
         for item in analysis.static
     ]
     return tuple(runs + static)

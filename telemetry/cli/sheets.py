@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import get_args
 
 from telemetry.errors import LogError
-from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, StaticAnalysis, Usable, usable
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, Usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
@@ -35,7 +35,7 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
         say(f"{run.entry.name} ({run.entry.setup}): {run.usable}")
         findings_of(run.findings)
     for item in analysis.static:
-        say(f"{item.entry.log.name} ({item.entry.kind}): {_of_recording(item)}")
+        say(f"{item.entry.log.name} ({item.entry.kind}): {item.usable}")
         findings_of(item.findings)
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
@@ -44,17 +44,12 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
         say(verdicts)
 
 
-def _of_recording(item: StaticAnalysis) -> str:
-    verdict = usable(item.findings)
-    return RECORD_AGAIN if verdict == "ride again" else verdict
-
-
 def _verdicts(analysis: Analysis, failed: Sequence[LogError]) -> str:
     """Return all verdicts on one line, the last that is read at the trailhead."""
     names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
     for run in analysis.runs:
         names[run.usable].append(run.entry.name)
-    names[RECORD_AGAIN] = [item.entry.log.name for item in analysis.static if _of_recording(item) == RECORD_AGAIN]
+    names[RECORD_AGAIN] = [item.entry.log.name for item in analysis.static if item.usable == RECORD_AGAIN]
     names["can't be read"] = [error.where for error in failed]
     return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
 

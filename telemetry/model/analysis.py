@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Usable: TypeAlias = Literal["good", "with care", "ride again"]
+Recorded: TypeAlias = Literal["good", "with care", "record again"]
 
 
 def usable(findings: tuple[Finding, ...]) -> Usable:
@@ -70,6 +71,12 @@ class StaticAnalysis:
     findings: tuple[Finding, ...]
     measures: tuple[Measured, ...]
     history: tuple[Step, ...]
+
+    @property
+    def usable(self) -> Recorded:
+        """Good / with care / record again."""
+        verdict = usable(self.findings)
+        return "record again" if verdict == "ride again" else verdict
 
     def to_dict(self) -> dict[str, object]:
         """Return the recording as it stands in JSON."""

@@ -91,9 +91,9 @@ def zero_unchecked(conditions: ComparisonConditions) -> tuple[FairnessFinding, .
         runs = [run.run for run in conditions.runs if end in run.zero_unchecked]
         if runs:
             message = (
-                f"the {end}'s zero isn't known in {listed(runs)}: parts were opened or changed before and 0 lifted "
-                "recordings follow (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s and record "
-                "it after every change"
+                f"the {end}'s zero isn't known in {listed(runs)}: 0 sound lifted recordings lie between what was "
+                "opened or changed and the run (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s "
+                "and record it after every change"
             )
             found.append(warning("zero_unchecked", message))
     return tuple(found)
