@@ -14,7 +14,7 @@ LEAST_CHANGES = 100
 ROWS_A_KEY = 16
 MOST_TIMES = 3
 """Own choices. What comes again more often is no ride but a signal that was made, or an end at rest."""
-USUAL_PERCENT = 99.0
+USUAL_PERCENT = 97.0
 _ANCHOR = 0x1F << 12
 """Bits of a mark that are zero in one row of 32: such rows are looked at, wherever they stand."""
 _WEIGHTS = (0.6180339887498949, 0.7548776662466927, 0.8191725133961645, 0.8566748838545029)
@@ -78,11 +78,11 @@ def _at_edge(found: Replay, segments: Sequence[tuple[int, int]]) -> bool:
 
 
 def _spliced(found: Replay, columns: Sequence[Floats]) -> bool:
-    """Tell whether readings jump where the rows begin or end, as at the edge of what was written twice."""
+    """Tell whether readings bend more than usual where the rows begin or end: at the edge of what was written twice."""
     for column in columns:
-        usual = np.percentile(np.abs(np.diff(column[found.start : found.stop])), USUAL_PERCENT)
-        jumps = [abs(column[at] - column[at - 1]) for at in (found.start, found.stop) if 0 < at < column.shape[0]]
-        if max(jumps, default=0.0) > usual:
+        usual = np.percentile(np.abs(np.diff(column[found.start : found.stop], 2)), USUAL_PERCENT)
+        edges = [column[max(0, at - 2) : at + 2] for at in (found.start, found.stop)]
+        if max(float(np.abs(np.diff(edge, 2)).max(initial=0.0)) for edge in edges) > usual:
             return True
     return False
 
@@ -100,8 +100,8 @@ def find_replay(columns: Sequence[Floats], rate_hz: float, segments: Sequence[tu
 
     Notes
     -----
-    A second or more in which the readings change 100 times or more, and jump where it begins or ends. A signal that
-    repeats itself period by period is no replay: it agrees with itself for longer than it lies back.
+    A second or more in which the readings change 100 times or more, and bend sharply where it begins or ends. A signal
+    that repeats itself period by period is no replay: it agrees with itself for longer than it lies back.
     """
     least = max(LEAST_CHANGES, round(LEAST_S * rate_hz))
     if not columns or columns[0].shape[0] < 2 * least:
