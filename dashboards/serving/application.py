@@ -77,14 +77,14 @@ class Pages:
             self._put(document, choice, "day_list.html", "Ride days", facts_)
             return
         shelf = self._library.shelf(choice.day)
-        read = shelf.read
+        version, read = shelf.version, shelf.read  # in this order: a day read meanwhile makes the page load again
         if read is None:
-            self._waiting(document, choice, shelf)
+            self._waiting(document, choice, shelf, version)
             return
         if choice.page == WRITE:
             self._proposal(document, choice, read, fields)
         else:
-            self._day(document, choice, shelf, read)
+            self._day(document, choice, shelf, version, read)
 
     def _proposal(self, document: Document, choice: Choice, read: ReadDay, fields: Fields) -> None:
         now = dt.datetime.now()  # noqa: DTZ005 - the tuner's own clock, as in the file
@@ -93,17 +93,17 @@ class Pages:
         filling = {"shown": shown, "file": read.day.path.name, "late": late, "version": 0}
         self._put(document, choice, "write.html", shown.title, filling)
 
-    def _waiting(self, document: Document, choice: Choice, shelf: Shelf) -> None:
+    def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":
-            self._trouble(document, choice, shelf.trouble, version=shelf.version)
+            self._trouble(document, choice, shelf.trouble, version=version)
             return
-        self._put(document, choice, "waiting.html", "Reading the logs", {"version": shelf.version})
+        self._put(document, choice, "waiting.html", "Reading the logs", {"version": version})
 
-    def _day(self, document: Document, choice: Choice, shelf: Shelf, read: ReadDay) -> None:
+    def _day(self, document: Document, choice: Choice, shelf: Shelf, version: int, read: ReadDay) -> None:
         whole = read.whole
         if whole is None:
             words = "; ".join(f"{run.entry.name}: {run.usable}" for run in read.analysis.runs)
-            self._trouble(document, choice, f"no run can be used ({words})", version=shelf.version)
+            self._trouble(document, choice, f"no run can be used ({words})", version=version)
             return
         baseline = whole.comparison.baseline if whole.comparison is not None else None
         choice = choice.within(read.day, whole.sections.count)
@@ -113,7 +113,7 @@ class Pages:
         shown = list(dict.fromkeys(picture.setup for picture in seen.pictures))
         if len(shown) > MOST_SETUPS:
             setups = [(name, read.day.setups[name].label) for name in shown]
-            filling = {"setups": setups, "most": MOST_SETUPS, "version": shelf.version}
+            filling = {"setups": setups, "most": MOST_SETUPS, "version": version}
             self._put(document, choice, "too_many.html", "Choose setups", filling)
             return
         view = View(
@@ -144,7 +144,7 @@ class Pages:
                 "circumstances": facts.circumstances(read.analysis),
                 "squares": facts.squares(read.analysis, tokens, view.comparison),
                 "styles": tuple(view.styles.values()),
-                "version": shelf.version,
+                "version": version,
                 "several_days": len(self._library.shelves()) > 1,
                 "mending": shelf.trouble,
             },
