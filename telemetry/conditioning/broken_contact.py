@@ -15,6 +15,15 @@ LEAST_MM = 5.0
 """Own choice: fast loggers are judged over as many samples as 5 mm take at the limit, far above their noise."""
 
 
+def _samples_over(rate_hz: float) -> int:
+    return max(1, math.ceil(LEAST_MM * rate_hz / SPEED_LIMIT_MM_S))
+
+
+def each_step_counts(rate_hz: float) -> bool:
+    """Tell whether single steps are judged at this rate: where none is fast, contact was never lost."""
+    return _samples_over(rate_hz) == 1
+
+
 def _alone(moved: Floats, start: int, stop: int) -> bool:
     """Tell whether a run of fast steps one way stands alone: a wheel takes longer to reach such a speed and to lose it.
 
@@ -47,7 +56,7 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float) -> Ints:
     >>> find_broken_contact(np.array([50.0, 51.0, 120.0, 121.0, 122.0, 123.0, 54.0, 55.0]), 500.0)
     array([2, 6])
     """
-    over = max(1, math.ceil(LEAST_MM * rate_hz / SPEED_LIMIT_MM_S))
+    over = _samples_over(rate_hz)
     limit = over * SPEED_LIMIT_MM_S / rate_hz
     moved = wheel_mm[over:] - wheel_mm[:-over]
     if moved.size == 0 or (moved.max() <= limit and moved.min() >= -limit):

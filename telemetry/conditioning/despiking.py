@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.stats import norm
@@ -18,10 +18,11 @@ SD_LIMIT = 3.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spikes:
-    """Samples to replace and the window medians to replace them by."""
+    """Samples to replace and the window medians to replace them by; whether any step was too fast for a wheel."""
 
     samples: Ints
     values: Floats
+    fast: bool = True
 
 
 def _windows(signal: Floats, samples: Ints) -> Floats:
@@ -78,7 +79,7 @@ def find_spikes(readings: Floats, wheel_mm: Floats, rate_hz: float) -> Spikes:
     step = np.diff(wheel_mm)
     fast = np.flatnonzero(np.abs(step) > SPEED_LIMIT_MM_S / rate_hz)
     if fast.size < 2:
-        return nothing
+        return replace(nothing, fast=fast.size > 0)
     chosen: list[int] = []
     values: list[float] = []
     taken = -1

@@ -18,6 +18,7 @@ SHORTEST_SEGMENT_S = 0.25
 SHORTEST_SEGMENT_ROWS = 16
 UNEVEN_SHARE = 0.05
 GAP_ERROR_SHARE = 0.20
+FEWEST_LOST_SHARE = 0.02
 ROUNDED_SHARE = 0.4
 """Stamps closer to the line than so much of a resolution needn't be looked at: rounding moves them by a half."""
 WRAP_BITS = (16, 24, 32)
@@ -194,8 +195,9 @@ def _lost_rows(seconds: Floats, resolution_s: float) -> bool:
     base = float(step.min())
     if base < 1.5 * resolution_s or float(step.max()) < 1.5 * base:
         return False
-    times = step / base
-    return bool(np.all(np.abs(times - np.rint(times)) < 0.01))
+    times = step[step < GAP_STEPS * 1.2 * base] / base  # what is longer is a gap
+    longer = np.count_nonzero(times > 1.5)
+    return bool(longer > FEWEST_LOST_SHARE * times.size and np.all(np.abs(times - np.rint(times)) < 0.01))
 
 
 def _on_line(seconds: Floats, deviation_s: float, resolution_s: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -34,7 +35,7 @@ def _row_marks(columns: Sequence[Floats]) -> Ints:
     """Return a mark of each row, shape (n,): rows of unlike readings hardly ever have the same."""
     total = columns[0] * _WEIGHTS[0]
     for place, column in enumerate(columns[1:], 1):
-        total += column * _WEIGHTS[place % len(_WEIGHTS)] / place
+        total += column * (_WEIGHTS[place % len(_WEIGHTS)] / place)
     return total.view(np.int64)
 
 
@@ -48,9 +49,14 @@ def _keys(marks: Ints, anchors: Ints) -> Ints:
 
 def _pairs(marks: Ints) -> tuple[Ints, Ints]:
     """Return places, ascending, at which a few rows come again, and how far back they stood last."""
-    anchors = np.flatnonzero(marks[1:-ROWS_A_KEY] & _ANCHOR == 0) + 1
+    low_half = marks.view(np.int32)[2 : -2 * ROWS_A_KEY : 2] if sys.byteorder == "little" else marks[1:-ROWS_A_KEY]
+    anchors = np.flatnonzero(low_half & _ANCHOR == 0) + 1
     anchors = anchors[marks[anchors] != marks[anchors - 1]]
-    _, which, times = np.unique(_keys(marks, anchors), return_inverse=True, return_counts=True)
+    keys = _keys(marks, anchors)
+    ordered = np.sort(keys)
+    if not np.any(ordered[1:] == ordered[:-1]):
+        return anchors[:0], anchors[:0]
+    _, which, times = np.unique(keys, return_inverse=True, return_counts=True)
     again = (times > 1) & (times <= MOST_TIMES)
     anchors, which = anchors[again[which]], which[again[which]]
     order = np.argsort(which, kind="stable")
@@ -108,6 +114,8 @@ def find_replay(columns: Sequence[Floats], rate_hz: float, segments: Sequence[tu
         return None
     marks = _row_marks(columns)
     later, back = _pairs(marks)
+    if later.size == 0:
+        return None
     changes = np.flatnonzero(np.diff(back)) + 1
     for first, stop in zip(np.r_[0, changes], np.r_[changes, back.shape[0]], strict=True):
         if stop - first < 2:

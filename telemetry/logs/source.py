@@ -26,7 +26,7 @@ HEAD_BYTES_TRIED = (HEAD_BYTES, 1 << 20, 1 << 24)
 FEWEST_HEAD_LINES = 50
 LARGEST_UNPACKED = 1 << 30
 """Own choice: an hour at 1 kHz of 40 columns; a few kB of gzip can hold as much."""
-PIECE_BYTES = 1 << 24
+PIECE_BYTES, SCANNED_BYTES = 1 << 24, 1 << 20
 MEMORY_IN_FILE_SIZES = 3.0
 """Reading a log takes about so many times its size: the text and the columns made of it."""
 HOLDS_ASCII = ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
@@ -186,14 +186,17 @@ class LogSource:
 
     def _sound_rows(self, dialect: Dialect) -> bool:
         """Tell whether every row below the header is plain ASCII, its quotes in pairs: the parser tells of none."""
-        with self.path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
-            head = data[:HEAD_BYTES]
-            header = sum(len(line) for line in head.splitlines(keepends=True)[: dialect.first_row - 1])
-            rows = np.frombuffer(data, dtype=np.uint8, offset=header)
-            ascii_only = rows.size == 0 or int(rows.max()) < 128
-            del rows  # the map can't be closed while it is looked at
-            one_return = data.find(_DOUBLED_RETURN) < 0
-            return ascii_only and one_return and (data.find(_QUOTE) < 0 or not _odd_lines(data[:]))
+        with self.path.open("rb") as file:
+            head = file.read(HEAD_BYTES)
+            if _DOUBLED_RETURN in head:
+                return False
+            file.seek(sum(len(line) for line in head.splitlines(keepends=True)[: dialect.first_row - 1]))
+            quoted = False
+            while piece := file.read(SCANNED_BYTES):
+                if not piece.isascii():
+                    return False
+                quoted = quoted or _QUOTE in piece
+        return not quoted or not _odd_lines(self.everything())
 
     def keeps_bytes(self, dialect: Dialect) -> bool:
         """Tell whether the parser sees the file's own encoding."""
