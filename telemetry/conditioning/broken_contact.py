@@ -15,15 +15,6 @@ LEAST_MM = 5.0
 """Own choice: fast loggers are judged over as many samples as 5 mm take at the limit, far above their noise."""
 
 
-def _samples_over(rate_hz: float) -> int:
-    return max(1, math.ceil(LEAST_MM * rate_hz / SPEED_LIMIT_MM_S))
-
-
-def each_step_counts(rate_hz: float) -> bool:
-    """Tell whether single steps are judged at this rate: where none is fast, contact was never lost."""
-    return _samples_over(rate_hz) == 1
-
-
 def _alone(moved: Floats, start: int, stop: int) -> bool:
     """Tell whether a run of fast steps one way stands alone: a wheel takes longer to reach such a speed and to lose it.
 
@@ -35,7 +26,7 @@ def _alone(moved: Floats, start: int, stop: int) -> bool:
     return all(speed < peak / 2 for speed in outside)
 
 
-def find_broken_contact(wheel_mm: Floats, rate_hz: float) -> Ints:
+def find_broken_contact(wheel_mm: Floats, rate_hz: float, fast: Ints | None = None) -> Ints:
     """Return the samples at which travel, spikes taken out, steps faster than a wheel can move.
 
     Parameters
@@ -43,6 +34,8 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float) -> Ints:
     wheel_mm : float array, shape (n,)
         One gap-free stretch of wheel travel.
     rate_hz : float
+    fast : int array, shape (m,), optional
+        The samples before every step over 10 m/s, and maybe others: where known, only they are looked at.
 
     Returns
     -------
@@ -56,8 +49,10 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float) -> Ints:
     >>> find_broken_contact(np.array([50.0, 51.0, 120.0, 121.0, 122.0, 123.0, 54.0, 55.0]), 500.0)
     array([2, 6])
     """
-    over = _samples_over(rate_hz)
+    over = max(1, math.ceil(LEAST_MM * rate_hz / SPEED_LIMIT_MM_S))
     limit = over * SPEED_LIMIT_MM_S / rate_hz
+    if over == 1 and fast is not None and not np.any(np.abs(wheel_mm[fast + 1] - wheel_mm[fast]) > limit):
+        return np.empty(0, dtype=np.int64)
     moved = wheel_mm[over:] - wheel_mm[:-over]
     if moved.size == 0 or (moved.max() <= limit and moved.min() >= -limit):
         return np.empty(0, dtype=np.int64)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.stats import norm
@@ -18,11 +18,11 @@ SD_LIMIT = 3.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spikes:
-    """Samples to replace and the window medians to replace them by; whether any step was too fast for a wheel."""
+    """Samples to replace, the window medians to replace them by, and the samples before each step over 10 m/s."""
 
     samples: Ints
     values: Floats
-    fast: bool = True
+    fast: Ints
 
 
 def _windows(signal: Floats, samples: Ints) -> Floats:
@@ -73,13 +73,10 @@ def find_spikes(readings: Floats, wheel_mm: Floats, rate_hz: float) -> Spikes:
     the 7 samples around it, and the steps into and out of it have opposite signs and both exceed 10 m/s at
     the wheel.
     """
-    nothing = Spikes(samples=np.empty(0, dtype=np.int64), values=np.empty(0))
-    if readings.shape[0] < WINDOW:
-        return nothing
     step = np.diff(wheel_mm)
     fast = np.flatnonzero(np.abs(step) > SPEED_LIMIT_MM_S / rate_hz)
-    if fast.size < 2:
-        return replace(nothing, fast=fast.size > 0)
+    if readings.shape[0] < WINDOW or fast.size < 2:
+        return Spikes(samples=np.empty(0, dtype=np.int64), values=np.empty(0), fast=fast)
     chosen: list[int] = []
     values: list[float] = []
     taken = -1
@@ -101,4 +98,4 @@ def find_spikes(readings: Floats, wheel_mm: Floats, rate_hz: float) -> Spikes:
                 values.extend(out[sample] for sample in spike)
                 taken = away
                 break
-    return Spikes(samples=np.array(chosen, dtype=np.int64), values=np.array(values, dtype=float))
+    return Spikes(samples=np.array(chosen, dtype=np.int64), values=np.array(values, dtype=float), fast=fast)

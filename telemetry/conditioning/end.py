@@ -9,13 +9,13 @@ import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.mechanics.leverage import curve_of
-from telemetry.model.arrays import Bools, Floats, joined, read_only
+from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
 from telemetry.model.finding import Finding, Severity, Step
 from telemetry.model.ride import EndSignal, Noise
 from telemetry.words import counted, percent
 
-from .broken_contact import each_step_counts, find_broken_contact
+from .broken_contact import find_broken_contact
 from .calibration import Calibration, calibrate
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, find_clipped
 from .despiking import find_spikes
@@ -115,7 +115,7 @@ class EndCleaner:
         self._by_stroke = recipe.sensor.measures == "stroke" and self._end == "rear"
         if self._by_stroke and self._curve is None:
             raise ValueError("a stroke sensor needs a leverage curve")
-        self._any_fast = False
+        self._fast: list[Ints] = []
         self._findings: list[Finding] = []
         self._history: list[Step] = []
 
@@ -205,7 +205,7 @@ class EndCleaner:
         spikes: list[int] = []
         for start, stop in self._grid.segments:
             found = find_spikes(readings[start:stop], wheel[start:stop], self._grid.rate_hz)
-            self._any_fast = self._any_fast or found.fast
+            self._fast.append(found.fast)
             if found.samples.size:
                 where = found.samples + start
                 mended = readings.copy() if mended is readings else mended
@@ -293,9 +293,10 @@ class EndCleaner:
     def _judge_contact(self, cleaned: Floats) -> None:
         """Say where travel steps faster than a wheel can move, and no spike explains it."""
         grid = self._grid
-        if not self._any_fast and each_step_counts(grid.rate_hz):
-            return
-        found = [start + find_broken_contact(cleaned[start:stop], grid.rate_hz) for start, stop in grid.segments]
+        found = [
+            start + find_broken_contact(cleaned[start:stop], grid.rate_hz, fast)
+            for (start, stop), fast in zip(grid.segments, self._fast, strict=True)
+        ]
         steps = np.concatenate(found)
         if steps.size == 0:
             return

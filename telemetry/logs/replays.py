@@ -18,7 +18,7 @@ MOST_TIMES = 3
 USUAL_PERCENT = 97.0
 _ANCHOR = 0x1F << 12
 """Bits of a mark that are zero in one row of 32: such rows are looked at, wherever they stand."""
-_WEIGHTS = (0.6180339887498949, 0.7548776662466927, 0.8191725133961645, 0.8566748838545029)
+_WEIGHT = 0.6180339887498949
 _FOLD = 0x42B2AE3D27D4EB4F
 
 
@@ -31,12 +31,9 @@ class Replay:
     stop: int
 
 
-def _row_marks(columns: Sequence[Floats]) -> Ints:
-    """Return a mark of each row, shape (n,): rows of unlike readings hardly ever have the same."""
-    total = columns[0] * _WEIGHTS[0]
-    for place, column in enumerate(columns[1:], 1):
-        total += column * (_WEIGHTS[place % len(_WEIGHTS)] / place)
-    return total.view(np.int64)
+def _marks(column: Floats) -> Ints:
+    """Return a mark of each reading, shape (n,), of which every bit depends on it."""
+    return (column * _WEIGHT).view(np.int64)
 
 
 def _keys(marks: Ints, anchors: Ints) -> Ints:
@@ -66,13 +63,13 @@ def _pairs(marks: Ints) -> tuple[Ints, Ints]:
     return later[ascending], (later - earlier)[ascending]
 
 
-def _stretch(marks: Ints, place: int, back: int) -> Replay:
+def _stretch(columns: Sequence[Floats], place: int, back: int) -> Replay:
     """Return the longest stretch about a place whose rows are those so far back."""
-    same = marks[back:] == marks[:-back]
+    same = np.logical_and.reduce([column[back:] == column[:-back] for column in columns])
     before = np.flatnonzero(~same[: place - back])
     after = np.flatnonzero(~same[place - back :])
     start = back + (int(before[-1]) + 1 if before.size else 0)
-    stop = place + int(after[0]) if after.size else marks.shape[0]
+    stop = place + int(after[0]) if after.size else columns[0].shape[0]
     return Replay(first=start - back, start=start, stop=stop)
 
 
@@ -112,7 +109,7 @@ def find_replay(columns: Sequence[Floats], rate_hz: float, segments: Sequence[tu
     least = max(LEAST_CHANGES, round(LEAST_S * rate_hz))
     if not columns or columns[0].shape[0] < 2 * least:
         return None
-    marks = _row_marks(columns)
+    marks = _marks(columns[0])
     later, back = _pairs(marks)
     if later.size == 0:
         return None
@@ -120,7 +117,7 @@ def find_replay(columns: Sequence[Floats], rate_hz: float, segments: Sequence[tu
     for first, stop in zip(np.r_[0, changes], np.r_[changes, back.shape[0]], strict=True):
         if stop - first < 2:
             continue
-        found = _stretch(marks, int(later[first]), int(back[first]))
+        found = _stretch(columns, int(later[first]), int(back[first]))
         length, lies_back = found.stop - found.start, found.start - found.first
         lively = np.count_nonzero(np.diff(marks[found.start : found.stop])) >= LEAST_CHANGES
         if least <= length <= lies_back and lively and not _at_edge(found, segments) and _spliced(found, columns):

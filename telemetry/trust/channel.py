@@ -12,7 +12,7 @@ from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure, percent
 
-from .lifeless import frozen, hardly_moves, idle, stopped_dead, stuck
+from .lifeless import calm_stretches, frozen, hardly_moves, idle, stopped_dead, stuck
 
 LOWEST_SHARE, HIGHEST_SHARE = -0.02, 1.02
 BEYOND_SHARE = 0.01
@@ -58,11 +58,12 @@ def channel_findings(ride: Ride, time: RidingTime, ends: Mapping[End, EndMotion]
     -------
     tuple of Finding
     """
-    together = frozen(ride)
+    calm = {end: calm_stretches(ride, signal) for end, signal in ride.ends.items()}
+    together = frozen(ride) if all(calm.values()) else ()
     found = [*together]
     for end, signal in ride.ends.items():
         others = [other for other in ends.values() if other.end != end]
-        dead = () if together else stopped_dead(ride, signal)
+        dead = () if together else stopped_dead(ride, signal, calm[end])
         found.extend(beyond_travel(ride, signal))
         found.extend(_first(stuck(ride, signal, other) for other in others) or dead)
         found.extend(hardly_moves(ride, signal, time) or _first(idle(ride, signal, other) for other in others))

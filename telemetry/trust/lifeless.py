@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from telemetry.model.finding import Finding, Severity
@@ -60,26 +62,32 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
     return ()
 
 
-def stopped_dead(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
+def calm_stretches(ride: Ride, signal: EndSignal) -> list[tuple[int, int, int, int]]:
+    """Return where an end stays within half a percent of travel for half a second, each with its segment's bounds."""
+    length = max(2, round(DEAD_S * ride.rate_hz))
+    return [
+        (first + start, first + end, first, stop)
+        for first, stop in ride.segments
+        for start, end in quiet_stretches(signal.cleaned_mm[first:stop], length, DEAD_SHARE * signal.full_travel_mm)
+    ]
+
+
+def stopped_dead(ride: Ride, signal: EndSignal, calm: Sequence[tuple[int, int, int, int]]) -> tuple[Finding, ...]:
     """Find readings that stand still for half a second or more from one sample to the next, or come alive so."""
     travel = signal.cleaned_mm
-    length = max(2, round(DEAD_S * ride.rate_hz))
     least = max(DEAD_SPEED_MM_S / ride.rate_hz, DEAD_STEP_SHARE * signal.full_travel_mm)
-    for first, stop in ride.segments:
-        for start, end in quiet_stretches(travel[first:stop], length, DEAD_SHARE * signal.full_travel_mm):
-            a, b = first + start, first + end
-            level = float(np.median(travel[a:b]))
-            into = abs(travel[a] - travel[a - 1]) if a > first else 0.0
-            away = abs(travel[b] - travel[b - 1]) if b < stop else 0.0
-            ridden = ride.time_s[b - 1] > ride.start_s and ride.time_s[a] < ride.end_s
-            if ridden and _away(level, signal) and max(into, away) > least:
-                lasts = (b - a) / ride.rate_hz
-                what = (
-                    f"stands at {figure(level, 1)} mm for {lasts:.1f} s from {ride.time_s[a]:.2f} s (limit "
-                    f"{DEAD_S:g} s), {'reached' if into > least else 'left'} by a jump of {max(into, away):.1f} mm "
-                    f"from one row to the next (limit {least:.1f} mm): no end stops or starts like that"
-                )
-                return _dead(ride, signal, a, what, "stopped_dead", "warning")
+    for a, b, first, stop in calm:
+        level = float(np.median(travel[a:b]))
+        into = abs(travel[a] - travel[a - 1]) if a > first else 0.0
+        away = abs(travel[b] - travel[b - 1]) if b < stop else 0.0
+        ridden = ride.time_s[b - 1] > ride.start_s and ride.time_s[a] < ride.end_s
+        if ridden and _away(level, signal) and max(into, away) > least:
+            what = (
+                f"stands at {figure(level, 1)} mm for {(b - a) / ride.rate_hz:.1f} s from {ride.time_s[a]:.2f} s "
+                f"(limit {DEAD_S:g} s), {'reached' if into > least else 'left'} by a jump of {max(into, away):.1f} mm "
+                f"from one row to the next (limit {least:.1f} mm): no end stops or starts like that"
+            )
+            return _dead(ride, signal, a, what, "stopped_dead", "warning")
     return ()
 
 
@@ -108,7 +116,9 @@ def frozen(ride: Ride) -> tuple[Finding, ...]:
     """Find both ends resting from one same row to another: a logger that wrote its last readings again and again."""
     if len(ride.ends) < 2:
         return ()
-    for a, b in sorted(set.intersection(*(_rests(ride, signal) for signal in ride.ends.values()))):
+    front, rear = ride.ends.values()
+    both = _rests(ride, front)
+    for a, b in sorted(both & _rests(ride, rear)) if both else ():
         ridden = ride.time_s[b - 1] > ride.start_s and ride.time_s[a] < ride.end_s
         sudden = _sudden(ride, a - 1) and _sudden(ride, b - 1)
         if ridden and sudden and any(_away(float(signal.cleaned_mm[a]), signal) for signal in ride.ends.values()):

@@ -1,6 +1,6 @@
 """How surely faults are told, and how often clean runs are warned: simulated runs, with and without faults.
 
-    python -m tests.benchmarks.fault_table                 # 204 clean runs and 102 of every fault, about 8 min
+    python -m tests.benchmarks.fault_table                 # 204 clean runs and 102 of every fault, about 10 min
     python -m tests.benchmarks.fault_table --runs 4 --codes clipped zero_shift
 
 Runs come from two invented bikes, one on bumps and one on a line of jumps with flights of a second, at 200, 500 and
