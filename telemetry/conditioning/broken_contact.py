@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from telemetry.model.arrays import Floats, Ints
+from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.stretches import stretches
 
 from .despiking import SPEED_LIMIT_MM_S
@@ -60,3 +60,23 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float, fast: Ints | None = No
     runs = [run for way in (1.0, -1.0) for run in stretches(way * moved > limit)]
     alone = [(a, b) for a, b in runs if b - a <= over + 1 and _alone(moved, a, b)]
     return np.array(sorted(a + 1 + np.argmax(steps[a : b - 1 + over]) for a, b in alone), dtype=np.int64)
+
+
+def lasting_steps(wheel_mm: Floats, steps: Ints, within: int) -> Bools:
+    """Tell which steps aren't undone within so many samples, before or after: those are what is left of a spike.
+
+    Parameters
+    ----------
+    wheel_mm : float array, shape (n,)
+    steps : int array, shape (k,)
+        The sample after each step.
+    within : int
+    """
+
+    def at(places: Ints) -> Floats:
+        return np.asarray(wheel_mm[np.clip(places, 0, wheel_mm.shape[0] - 1)])
+
+    half = np.abs(at(steps) - at(steps - 1)) / 2
+    undone_after = np.abs(at(steps + within) - at(steps - 2)) < half
+    undone_before = np.abs(at(steps - 1 - within) - at(steps + 1)) < half
+    return ~(undone_after | undone_before)

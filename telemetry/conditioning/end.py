@@ -15,7 +15,7 @@ from telemetry.model.finding import Finding, Severity, Step
 from telemetry.model.ride import EndSignal, Noise
 from telemetry.words import counted, percent
 
-from .broken_contact import find_broken_contact
+from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, find_clipped
 from .despiking import find_spikes
@@ -300,8 +300,7 @@ class EndCleaner:
         steps = np.concatenate(found)
         if steps.size == 0:
             return
-        apart = np.diff(steps, prepend=-np.inf, append=np.inf) > LEFT_SPIKE
-        lone = np.count_nonzero(apart[:-1] & apart[1:])
+        lone = np.count_nonzero(lasting_steps(cleaned, steps, LEFT_SPIKE))
         message = (
             f"{counted(steps.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
             f"{grid.time_s[steps[0]]:.2f} s; no wheel moves like that: readings between such steps are false (over "
