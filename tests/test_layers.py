@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison")
+STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
 MAY_IMPORT = {
     "errors": set(),
     "encodings": set(),
@@ -18,7 +18,9 @@ MAY_IMPORT = {
     "files": {"errors", "leftovers"},
     "model": {"model"},
     "mechanics": {"model", "mechanics", "errors", "units"},
+    "statistics": {"model", "words", "statistics"},
     **{stage: {"errors", "encodings", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
+    **{stage: {"words", "model", "statistics", stage} for stage in ("comparison", "planning")},
     "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation"},
     "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day"},

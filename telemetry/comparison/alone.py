@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 from telemetry.words import counted, decimals, figure
 
 from .judging import usable_values
-from .scale import in_shown_unit, shown_unit_of
 
 
 def a_b_a_words(row: FamilyRow, baseline: str, candidate: str) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from telemetry.model.comparison import Verdict
+from telemetry.statistics.runs_needed import more_runs, upper_spread
 
 from .estimate import Estimate
 from .judging import ONE_RUN_LEVEL, Judged
-from .planning import more_runs, upper_spread
 
 INNER_LEVEL = 0.10
 NO_FLOOR_NOTE = "spread between trail sections not looked at: fewer than 5 of them have a value in every run"

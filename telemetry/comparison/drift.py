@@ -9,10 +9,10 @@ from scipy import special
 
 from telemetry.model.comparison import FamilyRow
 from telemetry.model.second_looks import Drift
+from telemetry.statistics.difference import design_of, least_squares, order_shift
+from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
-from .difference import design_of, least_squares, order_shift
 from .judging import sample_of, usable_values
-from .scale import in_shown_unit, shown_unit_of
 
 FEWEST_RUNS = 5
 LEVEL = 0.10

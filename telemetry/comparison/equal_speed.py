@@ -9,9 +9,9 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.second_looks import EqualSpeed
+from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
 from .judging import sample_of, usable_values
-from .scale import in_shown_unit, shown_unit_of
 
 FEWEST_SECTIONS = 5
 FEWEST_RUNS = 3

@@ -10,16 +10,23 @@ import numpy as np
 from scipy import special
 
 from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.statistics.difference import (
+    DOES_NOT_VARY,
+    Difference,
+    Sample,
+    day_columns,
+    difference,
+    section_differences,
+    section_floor,
+)
+from telemetry.statistics.scale import Measuring, margin
 
-from .difference import Difference, Sample, day_columns, difference, section_differences, section_floor
 from .estimate import Estimate
-from .scale import Measuring, margin
 
 ONE_RUN_LEVEL = 0.05
 SAME_TRAVEL_MM = 0.05
 ORDER_REASON = "can't tell the change from the order ridden"
 DAY_REASON = "can't tell the change from the day ridden"
-STILL_REASON = "does not vary at this resolution"
 SECTIONS_REASON = "fewer than 5 trail sections in which every run has a value"
 ONE_RUN_REASON = "one run of each: this holds only for this pair of runs"
 FEW_RUNS_REASON = "fewer than two runs of one setup"
@@ -107,7 +114,7 @@ def _barred(found: Difference | None, *, two_days: bool) -> str:
     if found.confounded:
         return ORDER_REASON
     if found.se == 0:
-        return STILL_REASON
+        return DOES_NOT_VARY
     if found.floor_se is None and found.fewest == 2:
         return SECTIONS_REASON
     return ""

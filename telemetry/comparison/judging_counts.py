@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
+from telemetry.statistics.difference import SHIFT_LIMIT, mean_shift
+from telemetry.statistics.scale import Measuring, margin
 
-from .counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
-from .difference import SHIFT_LIMIT, mean_shift
 from .judging import DAY_REASON, FEW_RUNS_REASON, ONE_RUN_REASON, ORDER_REASON, Judged, absent_reason, usable_values
-from .scale import Measuring, margin
 
 
 def few_events_reason(events: int) -> str:

@@ -7,8 +7,8 @@ from itertools import combinations
 
 from telemetry.model.comparison import FamilyRow
 from telemetry.model.second_looks import PairDifference
+from telemetry.statistics.family import select
 
-from .family import select
 from .judging import Judged, judge
 from .judging_counts import judge_counts
 

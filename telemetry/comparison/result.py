@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.model.comparison import Axis, PercentView, Result, TravelView
+from telemetry.statistics.scale import Measuring
 
 from .answer import Answer
 from .judging import Judged
-from .scale import Measuring
 from .words import sentence
 
 

@@ -7,9 +7,9 @@ from collections.abc import Collection, Mapping, Sequence
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
+from telemetry.statistics.scale import difference_unit
 from telemetry.words import counted, decimals, figure
 
-from .scale import difference_unit
 from .words import named
 
 Row = tuple[str, str, Place]

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from telemetry.model.comparison import Family, FamilyRow, Verdicts
+from telemetry.statistics.family import Selection, select
 
 from .alone import a_b_a_words
 from .answer import Terms, barred_answer, family_answer
-from .family import Selection, select
 from .judging import FEW_RUNS_REASON, Judged, judge
 from .judging_counts import judge_counts
 from .result import result_of

@@ -7,10 +7,9 @@ from collections.abc import Callable, Sequence
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import PercentView, Result, SetupDifference, Summary, SummaryLine, Verdict
 from telemetry.model.finding import Place
+from telemetry.statistics.runs_needed import MOST_MORE_RUNS
+from telemetry.statistics.scale import difference_unit
 from telemetry.words import counted, decimals, figure, shown_unit
-
-from .planning import MOST_MORE_RUNS
-from .scale import difference_unit
 
 MOST_LINES = 5
 WIDEST_RATIO = 100.0

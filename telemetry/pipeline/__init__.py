@@ -3,7 +3,7 @@
 The stages are siblings and don't know each other; only this package puts them together.
 """
 
-from telemetry.comparison import band, change_in_words, hours, row_name
+from telemetry.planning import band, change_in_words, hours, row_name
 
 from .along import Along, along, close_up_of
 from .analysing import analyse, analysis_of, require_runs, require_usable

@@ -5,7 +5,7 @@ from __future__ import annotations
 import string
 from collections.abc import Mapping
 
-from telemetry import comparison
+from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
 from telemetry.model.catalogue import FAMILY, MeasureSpec
@@ -125,12 +125,12 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
     names = planned_setups(day)
     ends = _measured_ends(day)
     rows = [_row(day, spec, end, (own, other)) for spec in FAMILY for end in spec.ends if end in ends]
-    seen = comparison.what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
+    seen = planning.what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
     focus_named = any(row.focus for row in rows)
-    size = comparison.day_size(seen.sees, focus_named=focus_named)
+    size = planning.day_size(seen.sees, focus_named=focus_named)
     lacking = tuple(item for item in seen.absent if item.focus)
     work = _work(day, own)
-    order, orders = comparison.day_orders(size, names, work, runs)
+    order, orders = planning.day_orders(size, names, work, runs)
     return Plan(
         day=day,
         baseline=names[0],
@@ -141,9 +141,9 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
         runs_each_upper=size.runs_each_upper,
         sees=seen.sees,
         absent=seen.absent,
-        advice=comparison.advice(seen.sees, size, order, work, lacking=lacking, runs=runs),
-        costs=comparison.costs(seen.sees, order.runs_each),
-        preparation=comparison.PREPARATION,
+        advice=planning.advice(seen.sees, size, order, work, lacking=lacking, runs=runs),
+        costs=planning.costs(seen.sees, order.runs_each),
+        preparation=planning.PREPARATION,
     )
 
 

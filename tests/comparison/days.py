@@ -5,9 +5,9 @@ from types import MappingProxyType
 
 import numpy as np
 
-from telemetry.comparison.difference import Sample
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
+from telemetry.statistics.difference import Sample
 
 NO_SECTIONS = np.empty(0)
 

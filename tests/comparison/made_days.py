@@ -18,10 +18,10 @@ from types import MappingProxyType
 
 import numpy as np
 
-from telemetry.comparison.scale import margin
 from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.finding import Place
+from telemetry.statistics.scale import margin
 
 SECTIONS = 20
 RUN_MIN = 3.0

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from telemetry import comparison
-from telemetry.comparison.counting import Counted, overdispersion, rate_ratio
+from telemetry.statistics.counting import Counted, overdispersion, rate_ratio
 from tests.comparison.days import row
 
 CLOSE = 1e-9

@@ -9,10 +9,10 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from telemetry import comparison
-from telemetry.comparison.difference import difference, one_way, order_shift
 from telemetry.comparison.drift import drift
 from telemetry.comparison.equal_speed import equal_speed, slope_within
 from telemetry.comparison.pairs import pairs
+from telemetry.statistics.difference import difference, one_way, order_shift
 from tests.comparison.days import row, sample
 
 CLOSE = 1e-9

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from telemetry.comparison.difference import Sample, difference, section_floor
 from telemetry.measures import Knees
 from telemetry.measures.recovery import recovery_time
 from telemetry.measures.sag import dynamic_sag, dynamic_sag_median
@@ -26,6 +25,7 @@ from telemetry.measures.stroke_speed import (
 from telemetry.measures.travel import hit_depth_p95, hit_length_p50, hit_length_p95, stroke_percentile, travel_p95
 from telemetry.measures.view import EndView
 from telemetry.model.motion import Events, Strokes
+from telemetry.statistics.difference import Sample, difference, section_floor
 from tests.published.nist_univariate import CERTIFIED, NUM_ACC_1, PERCENTILES
 
 SETS = sorted(CERTIFIED)

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 import telemetry
-from telemetry.comparison.planning import runs_for_changed, runs_for_unchanged
 from telemetry.errors import CallError
 from telemetry.pipeline.planning import runs_of
+from telemetry.statistics.runs_needed import runs_for_changed, runs_for_unchanged
 from tests.pipeline.small_days import make_day
 
 TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees", "absent"}

@@ -10,9 +10,8 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.plan import RunsOf
-
-from .counting import Counted
-from .difference import ENOUGH_FOR_DRIFT
+from telemetry.statistics.counting import Counted
+from telemetry.statistics.difference import ENOUGH_FOR_DRIFT
 
 ROUNDING = 1e-12
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from telemetry.model.plan import Detectable, NotPlanned, PlanRow, RidingOrder, Sees, Work
+from telemetry.statistics.family import focus_weights
 
-from .family import focus_weights
+from .basis import MOST_RUNS, Basis, basis_of
 from .orders import affordable, choices, recommended, told
-from .plan_basis import MOST_RUNS, Basis, basis_of
 
 SHOWN_RUNS = tuple(range(2, 11))
 

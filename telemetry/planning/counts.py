@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from scipy import optimize, special
 
-from .counting import FEWEST_EVENTS, HALF
-from .planning import CHANCE, UPPER_TAIL, chance_seen, fewest
+from telemetry.statistics.counting import FEWEST_EVENTS, HALF
+from telemetry.statistics.runs_needed import CHANCE, UPPER_TAIL, chance_seen, fewest
+
 from .spread import CountSpread
 
 LARGEST_CHANGE = math.log(100.0)

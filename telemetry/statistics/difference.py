@@ -15,6 +15,7 @@ from telemetry.model.arrays import Floats
 SHIFT_LIMIT = 1.0
 ENOUGH_FOR_DRIFT = 4
 FEWEST_SECTIONS = 5
+DOES_NOT_VARY = "does not vary at this resolution"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import CompareMeans, DescrStatsW, ttost_ind
 
-from telemetry.comparison.difference import difference, needs_drift, order_shift, section_floor
+from telemetry.statistics.difference import difference, needs_drift, order_shift, section_floor
 from tests.comparison.days import sample, with_moments
 from tests.published.two_sample_tests import AUTO83B, MOERY
 
@@ -22,7 +22,7 @@ def pooled(first, second):
 
 def test_nist_auto83b_pooled_t():
     # the pooled test itself; the day's rule would fit a drift from four runs on
-    from telemetry.comparison.difference import _pooled
+    from telemetry.statistics.difference import _pooled
 
     american = sample(with_moments(**AUTO83B["american"]))
     japanese = sample(with_moments(**AUTO83B["japanese"]))
@@ -36,7 +36,7 @@ def test_nist_auto83b_pooled_t():
 
 
 def test_moery_two_one_sided_tests():
-    from telemetry.comparison.difference import _pooled
+    from telemetry.statistics.difference import _pooled
 
     d, se, _, nu = _pooled(sample(with_moments(**MOERY["second"])), sample(with_moments(**MOERY["first"])))
     assert nu == MOERY["nu"]

@@ -11,8 +11,9 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from telemetry.comparison.design import certainty
-from telemetry.comparison.orders import (
+from telemetry.model.plan import Work
+from telemetry.planning.design import certainty
+from telemetry.planning.orders import (
     affordable,
     blocks,
     cancelled,
@@ -27,7 +28,6 @@ from telemetry.comparison.orders import (
     rounds,
     told,
 )
-from telemetry.model.plan import Work
 
 
 def drifted(order, drift):

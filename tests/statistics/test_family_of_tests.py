@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.stats.multitest import multipletests
 
-from telemetry.comparison.family import focus_weights, select
+from telemetry.statistics.family import focus_weights, select
 
 P_VALUES = st.lists(st.floats(1e-9, 1.0), min_size=1, max_size=30)
 

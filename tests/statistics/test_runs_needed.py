@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.power import TTestIndPower
 
-from telemetry.comparison.planning import more_runs, power, runs_for_changed, runs_for_unchanged, upper_spread
+from telemetry.statistics.runs_needed import more_runs, power, runs_for_changed, runs_for_unchanged, upper_spread
 
 
 @pytest.mark.parametrize("effect", [0.8, 1.0, 1.5, 2.0, 3.0])

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .difference import ENOUGH_FOR_DRIFT, SHIFT_LIMIT
+from telemetry.statistics.difference import ENOUGH_FOR_DRIFT, SHIFT_LIMIT
+from telemetry.statistics.runs_needed import seen_from
+
 from .orders import Order
-from .planning import seen_from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from telemetry.comparison.day_plan import Size, day_orders, day_size, planned_levels, what_is_seen
-from telemetry.comparison.family import focus_weights
-from telemetry.comparison.plan_basis import MOST_RUNS
-from telemetry.comparison.plan_words import advice, band, costs, hours
-from telemetry.comparison.planning import detectable_change, upper_spread
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import SmallestChange
 from telemetry.model.plan import NotPlanned, PlanRow, RunsOf, Work
+from telemetry.planning.basis import MOST_RUNS
+from telemetry.planning.day_plan import Size, day_orders, day_size, planned_levels, what_is_seen
+from telemetry.planning.plan_words import advice, band, costs, hours
+from telemetry.statistics.family import focus_weights
+from telemetry.statistics.runs_needed import detectable_change, upper_spread
 
 RUNS = RunsOf(setups=("a", "b", "b", "a"), orders=(1, 2, 3, 4), values=(30.0, 32.0, 33.0, 31.0), minutes=(4.0,) * 4)
 WIDER = replace(RUNS, values=(30.0, 32.0, 36.0, 34.0))

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
+from telemetry.statistics.counting import Counted
+from telemetry.statistics.difference import DOES_NOT_VARY
+from telemetry.statistics.runs_needed import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
+from telemetry.statistics.scale import Measuring, margin
 from telemetry.words import counted, decimals, figure, shown_unit
 
-from .count_planning import detectable_count_change, runs_for_counts, upper_counts
-from .counting import Counted
-from .judging import STILL_REASON
-from .planning import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
-from .scale import Measuring, margin
+from .counts import detectable_count_change, runs_for_counts, upper_counts
 from .spread import CountSpread, Spread, by_setup, overdispersion, pooled_spread, stated_on_log
 
 MOST_RUNS = 30
@@ -91,7 +91,7 @@ def _spread_of(row: PlanRow, centre: float | None) -> tuple[Spread, SpreadSource
         if runs is not None and found is not None and found.s > 0:
             return found, source, _from(runs, source)
         still = still or found is not None
-    return STILL_REASON if still else _lacking(row, NO_SOURCE)
+    return DOES_NOT_VARY if still else _lacking(row, NO_SOURCE)
 
 
 def _lacking(row: PlanRow, otherwise: str) -> str:

@@ -1,0 +1,1 @@
+"""Pure statistics beneath comparison and planning: differences of setups, counts, families, runs needed."""
