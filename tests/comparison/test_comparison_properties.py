@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from telemetry import comparison
@@ -37,7 +37,6 @@ def close(one, other, rel=1e-6):
     return math.isclose(one, other, rel_tol=rel, abs_tol=1e-9)
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, SPREAD)
 def test_shown_interval_excludes_zero_exactly_for_the_selected(order, seed, spread):
     for found in day(order, seed, spread).results:
@@ -46,7 +45,6 @@ def test_shown_interval_excludes_zero_exactly_for_the_selected(order, seed, spre
         assert barred or (found.low > 0 or found.high < 0) == found.selected
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, SPREAD, st.sampled_from([RAW, LOG]))
 def test_inner_interval_lies_between_the_smallest_changes_exactly_when_inside(order, seed, spread, measures):
     for found in day(order, seed, spread, measures=measures).results:
@@ -60,7 +58,6 @@ def test_inner_interval_lies_between_the_smallest_changes_exactly_when_inside(or
             assert barred or (found.verdict == "unchanged") == inside
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, SPREAD, st.floats(-5, 40))
 def test_raw_rows_do_not_depend_on_the_level(order, seed, spread, shift):
     plain = day(order, seed, spread).results
@@ -72,7 +69,6 @@ def test_raw_rows_do_not_depend_on_the_level(order, seed, spread, shift):
         assert one.verdict == other.verdict
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, st.sampled_from([0.3, 1.0]), st.floats(0.2, 50))
 def test_log_rows_do_not_depend_on_the_unit(order, seed, spread, factor):
     rng = np.random.default_rng(seed)
@@ -90,7 +86,6 @@ def test_log_rows_do_not_depend_on_the_unit(order, seed, spread, factor):
     assert plain.verdict == scaled.verdict
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, SPREAD)
 def test_swapping_the_setups_mirrors_the_answer(order, seed, spread):
     straight, mirrored = day(order, seed, spread), day(order, seed, spread, swapped=True)
@@ -102,7 +97,6 @@ def test_swapping_the_setups_mirrors_the_answer(order, seed, spread):
         assert (one.verdict, one.more_runs) == (other.verdict, other.more_runs)
 
 
-@settings(deadline=None)
 @given(ORDERS, SEEDS, SPREAD, st.randoms(use_true_random=False))
 def test_the_order_of_rows_and_runs_in_the_file_does_not_matter(order, seed, spread, random):
     rng = np.random.default_rng(seed)
@@ -128,7 +122,6 @@ def test_the_order_of_rows_and_runs_in_the_file_does_not_matter(order, seed, spr
         assert (one.verdict, one.more_runs, one.reason) == (other.verdict, other.more_runs, other.reason)
 
 
-@settings(deadline=None)
 @given(st.floats(0, 100_000))
 def test_sections_last_five_seconds_or_more_and_are_as_many_as_that_allows(riding_s):
     count = comparison.section_count(riding_s)

@@ -472,7 +472,7 @@ def test_a_sample_counter_is_no_clock(tmp_path):
     assert read_log(tmp_path / "log.csv", needed=("fork",), options=LogOptions()).rate_hz == pytest.approx(500.0)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     rate=st.floats(50, 1000),
     start=st.floats(0, 1e4),

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from telemetry.errors import LogError
@@ -84,7 +84,7 @@ def test_a_cell_that_groups_its_digits_otherwise_is_no_number(tmp_path):
 VALUES = st.one_of(st.integers(-(10**9), 10**9).map(float), st.floats(-1e7, 1e7).map(lambda value: round(value, 2)))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40)
 @given(
     sign=st.sampled_from(["'", "\u2019", " ", "\u00a0", "\u202f", ",", "."]),
     delimiter=st.sampled_from([";", "\t", "|"]),

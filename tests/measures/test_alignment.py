@@ -113,7 +113,7 @@ def cost_of(path: tuple[np.ndarray, np.ndarray], reference: np.ndarray, other: n
     return total
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(seed=st.integers(0, 10_000), count=st.integers(4, 40), rows=st.integers(1, 2))
 def test_no_allowed_path_is_better(seed: int, count: int, rows: int) -> None:
     rng = np.random.default_rng(seed)

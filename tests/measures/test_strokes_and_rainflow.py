@@ -62,7 +62,7 @@ def counts(series: list[float], gate: float) -> dict[float, float]:
 
 
 @given(st.lists(st.integers(-30, 30).map(float), min_size=3, max_size=60), st.sampled_from([2.0, 5.0, 11.0]))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_the_gate_loses_no_cycle_as_large_as_itself(values: list[float], gate: float) -> None:
     """What the gate calls chatter is what rainflow counts as cycles smaller than the gate, and nothing else."""
     signal = np.array(values)

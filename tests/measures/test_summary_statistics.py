@@ -138,14 +138,14 @@ def test_every_95th_percentile_is_of_definition_7(measure: Callable[[EndView], f
 
 
 @given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=60), st.floats(0, 1))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_percentiles_of_any_values_are_of_definition_7(values: list[float], share: float) -> None:
     found = stroke_percentile(np.array(values), share, 1, "hits")
     assert found == pytest.approx(definition_7(values, share), rel=1e-9, abs=1e-6)
 
 
 @given(st.lists(st.floats(0, 5000), min_size=10, max_size=80), st.floats(0.1, 1.0))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_the_ten_a_minute_speed_has_so_many_hits_above_it(values: list[float], minutes: float) -> None:
     rank = 10 * minutes
     found = reached_ten_a_minute(np.array(values), minutes, "hits")

@@ -42,13 +42,13 @@ def walked(signal: np.ndarray, gate: float) -> list[int]:
 
 
 @given(walks, st.sampled_from([0.5, 1.0, 3.0, 4.0, 7.5]))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_the_fast_way_finds_what_the_walk_finds(signal: np.ndarray, gate: float) -> None:
     assert turning_points(signal, gate).samples.tolist() == walked(signal, gate)
 
 
 @given(walks, st.floats(0.5, 5.0), st.floats(0.1, 40.0), st.floats(-100, 100))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_scale_and_shift_move_nothing(signal: np.ndarray, gate: float, scale: float, shift: float) -> None:
     gate = round(gate) + 0.5  # off the lattice of values, so that rounding can't tip a comparison
     plain = turning_points(signal, gate)
@@ -56,7 +56,7 @@ def test_scale_and_shift_move_nothing(signal: np.ndarray, gate: float, scale: fl
 
 
 @given(walks)
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_turned_upside_down_highs_become_lows(signal: np.ndarray) -> None:
     upright, turned = turning_points(signal, 2.5), turning_points(-signal, 2.5)
     assert upright.samples.tolist() == turned.samples.tolist()

@@ -69,7 +69,7 @@ def test_it_passes_through_every_point() -> None:
 
 
 @given(steps)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_between_points_it_is_the_cubic_of_the_hand_computed_slopes(pieces: list[tuple[float, float]]) -> None:
     stroke, travel = (np.array(column) for column in table(pieces))
     at = np.linspace(stroke[0], stroke[-1], 41)
@@ -90,7 +90,7 @@ def test_the_ratio_at_each_point_is_the_hand_computed_slope() -> None:
 
 @given(steps)
 @example([(1.15, 3.5), (5.0, 1.5)])  # flat at its end, where rounding let it fall
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_it_rises_throughout_and_stays_between_neighbouring_points(pieces: list[tuple[float, float]]) -> None:
     stroke, travel = table(pieces)
     found = curve(stroke, travel)
@@ -119,7 +119,7 @@ def test_beyond_the_table_the_end_slopes_continue(beyond_mm: float) -> None:
 
 
 @given(gentle, st.lists(st.floats(-100, 200), min_size=1, max_size=30))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_stroke_from_travel_undoes_travel_from_stroke(pieces: list[tuple[float, float]], strokes: list[float]) -> None:
     found = curve(*table(pieces))
     at = np.array(strokes)

@@ -90,7 +90,7 @@ class TestSinglePivot:
         st.floats(50, 80),
         st.floats(150, 220),
     )
-    @settings(max_examples=40, deadline=None)
+    @settings(max_examples=40)
     def test_rise_and_ratio_are_trigonometry(
         self, chain_mm: float, axle_deg: float, eye_mm: float, between_deg: float, shock_mm: float
     ) -> None:

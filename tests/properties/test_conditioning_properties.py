@@ -21,7 +21,7 @@ COUNTS = st.integers(60, 400)
 FACTORS = st.floats(-50, 50).filter(lambda factor: abs(factor) > 1e-3)
 SHIFTS = st.floats(-1e4, 1e4)
 RATES = st.sampled_from([(100.0, 40.0), (200.0, 60.0), (500.0, 60.0), (1000.0, 20.0)])
-CALM = settings(deadline=None, max_examples=60)
+CALM = settings(max_examples=60)
 
 
 def wander(seed: int, count: int) -> np.ndarray:
@@ -240,7 +240,7 @@ def test_what_is_out_of_range_is_so_in_either_direction_of_time(seed: int, least
     ]
 
 
-@settings(deadline=None, max_examples=15)
+@settings(max_examples=15)
 @given(SEEDS)
 def test_a_ride_run_backwards_has_the_same_travel_and_the_opposite_speed(seed: int) -> None:
     rng = np.random.default_rng(seed)

@@ -81,7 +81,7 @@ def assert_alike(found: Values, expected: Values, names: tuple[str, ...], *, tim
 
 
 @given(rides, st.floats(0.6, 1.6))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_bike_of_another_size_keeps_its_percents_and_rates(
     ridden: list[tuple[float, float, float, float]], times: float
 ) -> None:
@@ -99,7 +99,7 @@ def test_a_bike_of_another_size_keeps_its_percents_and_rates(
 
 
 @given(rides, st.floats(-8, 25))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_zero_moved_moves_depths_alone(ridden: list[tuple[float, float, float, float]], shift_mm: float) -> None:
     travel = both_ends(ridden)
     plain = values(motion_of(travel))
@@ -113,7 +113,7 @@ def test_a_zero_moved_moves_depths_alone(ridden: list[tuple[float, float, float,
 
 
 @given(rides, st.floats(0.5, 2.0))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_same_motion_on_a_faster_clock_is_faster_by_as_much(
     ridden: list[tuple[float, float, float, float]], times: float
 ) -> None:
@@ -137,7 +137,7 @@ def assert_mirrored(found: Strokes, expected: Strokes, last: int) -> None:
 
 
 @given(rides)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_time_run_backwards_swaps_hits_and_returns(ridden: list[tuple[float, float, float, float]]) -> None:
     """From the second bump to the last but one: strokes at a log's ends are unfinished on one side only."""
     travel = travelled(ridden)
@@ -163,7 +163,7 @@ def test_time_run_backwards_swaps_hits_and_returns(ridden: list[tuple[float, flo
 
 
 @given(rides)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_travel_turned_upside_down_swaps_hits_and_returns(ridden: list[tuple[float, float, float, float]]) -> None:
     travel = travelled(ridden)
     upright = made_motion({"front": travel}, RATE_HZ).ends["front"]
@@ -178,7 +178,7 @@ def test_travel_turned_upside_down_swaps_hits_and_returns(ridden: list[tuple[flo
 
 
 @given(rides, st.floats(0.1, 0.9))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_ride_looked_at_in_two_parts_is_the_whole(
     ridden: list[tuple[float, float, float, float]], share: float
 ) -> None:
@@ -198,7 +198,7 @@ def test_a_ride_looked_at_in_two_parts_is_the_whole(
 
 
 @given(rides, st.floats(0.2, 0.8))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_log_with_a_gap_is_two_logs(ridden: list[tuple[float, float, float, float]], share: float) -> None:
     """Nothing reaches across a gap: not the low-pass, not the speed, not a stroke."""
     travel = travelled(ridden)
@@ -219,7 +219,7 @@ NAMES = ("t_s", "front", "rear", "brake", "note")
 
 
 @given(rides, st.permutations(range(len(NAMES))))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 def test_the_order_of_columns_in_a_log_changes_nothing(
     ridden: list[tuple[float, float, float, float]], order: list[int]
 ) -> None:

@@ -127,7 +127,7 @@ def test_line_ends_and_a_byte_order_mark_stay(folder: Path, bom: bytes) -> None:
     assert after.count(b"\n") == after.count(b"\r\n")
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=60)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow], max_examples=60)
 @given(reason=st.text(min_size=1, max_size=60))
 def test_whatever_the_reason_it_reads_back(folder: Path, reason: str) -> None:
     day = telemetry.read_ride_day(folder)

@@ -118,7 +118,7 @@ def test_names_that_look_like_units_stay_names(read: Read) -> None:
     assert day.setups["oil_8"].other == {"travel_in": "six"}
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(psi=st.floats(10, 400), lb_in=st.floats(50, 900))
 def test_imperial_equals_metric(read: Read, psi: float, lb_in: float) -> None:
     imperial = read(

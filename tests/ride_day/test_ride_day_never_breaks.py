@@ -99,7 +99,7 @@ def outcome_of(folder: Path) -> RideDay | TelemetryError:
         return error
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(bends=BENDS)
 def test_a_bent_day_is_read_or_refused(day_text: str, folder: Path, bends: list[tuple[str, int, str]]) -> None:
     (folder / "ride_day.toml").write_text(bent(day_text + MORE, bends), encoding="utf-8")

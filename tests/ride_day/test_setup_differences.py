@@ -184,7 +184,7 @@ def test_the_same_value_in_another_spelling_is_no_difference(differ: Differ) -> 
     )
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(one=st.floats(0.5, 60), other=st.floats(0.5, 60))
 def test_a_setup_never_differs_from_itself_and_both_ways_agree(read: Read, one: float, other: float) -> None:
     day = read(("air_pressure_bar = 6.1", f"air_pressure_bar = {one!r}"), (OIL, f"air_pressure_bar = {other!r}"))

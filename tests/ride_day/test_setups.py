@@ -365,7 +365,7 @@ def toml(table: dict[str, float]) -> str:
     return "".join(f"{key} = {value!r}\n" for key, value in table.items())
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(first=ends, second=ends, third=ends)
 def test_the_last_to_state_a_key_wins(
     read: Read, first: dict[str, float], second: dict[str, float], third: dict[str, float]

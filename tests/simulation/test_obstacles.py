@@ -43,7 +43,7 @@ obstacles = st.one_of(
 
 
 @given(obstacles)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_it_is_nothing_before_and_constant_behind(obstacle: Obstacle) -> None:
     before = obstacle.heights(obstacle.at_m - np.array([50.0, 1.0, 1e-6, 0.0]))
     assert before == pytest.approx(0.0, abs=1e-12)
@@ -55,7 +55,7 @@ def test_it_is_nothing_before_and_constant_behind(obstacle: Obstacle) -> None:
 
 
 @given(obstacles, st.floats(-20.0, 20.0))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_its_shape_does_not_depend_on_its_place(obstacle: Obstacle, shift_m: float) -> None:
     kept = {name: getattr(obstacle, name) for name in type(obstacle).__slots__ if name != "at_m"}
     moved = type(obstacle)(at_m=obstacle.at_m + shift_m, **kept)

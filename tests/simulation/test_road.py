@@ -121,7 +121,7 @@ def test_the_same_seed_gives_the_same_road_and_another_another() -> None:
 
 
 @given(st.floats(1e-6, 1e-1), st.floats(0.5, 30.0), st.sampled_from([0.01, 0.02, 0.05]))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_roughness_scales_height_by_its_root(level_m3: float, length_m: float, step_m: float) -> None:
     road = rough_road(rng(), length_m, step_m, level_m3=level_m3)
     unit = rough_road(rng(), length_m, step_m, level_m3=1.0)

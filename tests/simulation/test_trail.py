@@ -194,13 +194,13 @@ radii = st.floats(0.2, 0.45)
 
 
 @given(grounds, radii, st.sampled_from([0.01, 0.03, 0.2]))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_a_wheel_rolls_as_written_out(height_m: np.ndarray, radius_m: float, step_m: float) -> None:
     assert wheel_path(height_m, step_m, radius_m) == pytest.approx(slow_path(height_m, step_m, radius_m), abs=1e-9)
 
 
 @given(grounds, radii, st.floats(-3.0, 3.0))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_a_wheel_stays_above_ground_is_seen_both_ways_and_lifts_with_it(
     height_m: np.ndarray, radius_m: float, lift_m: float
 ) -> None:
@@ -214,7 +214,7 @@ def test_a_wheel_stays_above_ground_is_seen_both_ways_and_lifts_with_it(
 
 
 @given(grounds, radii, st.floats(1.0, 1.5))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 def test_a_larger_wheel_sinks_less(height_m: np.ndarray, radius_m: float, larger: float) -> None:
     path = wheel_path(height_m, STEP_M, radius_m)
     assert np.all(wheel_path(height_m, STEP_M, larger * radius_m) >= path - 1e-9)
@@ -242,7 +242,7 @@ def test_a_hole_narrower_than_the_wheel_is_bridged() -> None:
 
 
 @given(st.floats(0.0, 0.8), radii)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_on_a_slope_it_touches_beside_the_axle(slope: float, radius_m: float) -> None:
     x_m = 0.001 * np.arange(2000)
     lift_m = (wheel_path(slope * x_m, 0.001, radius_m) - slope * x_m)[600:1400]

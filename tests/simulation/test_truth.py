@@ -231,14 +231,14 @@ def plain_reversals(signal: list[float], gate: float) -> list[int]:
         found.append(turn)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(st.integers(0, 12), min_size=1, max_size=60))
 def test_reversals_are_those_of_an_obvious_slow_search(levels: list[int]) -> None:
     signal = np.array(levels, dtype=float)
     assert reversals(signal, 3.0).tolist() == plain_reversals(signal.tolist(), 3.0)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.lists(st.integers(0, 12), min_size=2, max_size=60))
 def test_crossings_are_those_of_an_obvious_slow_count(levels: list[int]) -> None:
     signal = np.array(levels, dtype=float)

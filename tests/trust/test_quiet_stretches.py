@@ -25,7 +25,7 @@ def by_hand(signal: np.ndarray, length: int, within: float) -> list[tuple[int, i
     return found
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(
     values=st.lists(st.integers(0, 3), max_size=120),
     length=st.integers(2, 30),
