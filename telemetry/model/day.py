@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -352,7 +353,10 @@ class Bike:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RideDay:
-    """One bike, one place, one day, several runs; validated. `runs` stand in the order ridden."""
+    """One bike, one place, one day, several runs; validated. `runs` stand in the order ridden.
+
+    `source` is the file's content that all of it was read from, byte for byte.
+    """
 
     path: Path
     title: str
@@ -378,6 +382,12 @@ class RideDay:
     altitude_m: float | None = None
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    source: bytes = field(default=b"", compare=False, repr=False)
+
+    @property
+    def fingerprint(self) -> str:
+        """What tells the file's content from any other: its SHA-256."""
+        return hashlib.sha256(self.source).hexdigest()
 
     @property
     def folder(self) -> Path:

@@ -18,7 +18,6 @@ from telemetry.errors import CallError, clean_text
 from telemetry.files import write_bytes
 from telemetry.model.day import RideDay
 
-from .file import parse_text
 from .read import day_of
 
 BOM = b"\xef\xbb\xbf"
@@ -198,10 +197,10 @@ def propose(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
         raise CallError(path.name, clean_text(str(error)), "a file that can be changed", "change it by hand") from None
     if crlf:
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")
-    day_of(path, parse_text(after, path.name))
+    text = (BOM if marked else b"") + after.encode("utf-8")
+    day_of(path, text)
     if after == before:
         raise CallError(path.name, "nothing to change", "something that differs from the file", "it says so already")
-    text = (BOM if marked else b"") + after.encode("utf-8")
     return Proposal(path=path, text=text, lines=_shown(before, after), made_from=fingerprint(data))
 
 

@@ -47,17 +47,37 @@ def find_ride_day(path: str | os.PathLike[str]) -> Path:
     return file
 
 
-def parse(file: Path) -> dict[str, Any]:
-    """Return a ride day's file as TOML reads it.
+def content(file: Path) -> bytes:
+    """Return a ride day's file as it stands, read once.
 
     Raises
     ------
-    RideDayError
-        If it isn't TOML; the line is named.
     CallError
-        If it can't be read as text.
+        If it can't be read, or is far too large to be one.
     """
-    return parse_text(_text(file), file.name)
+    try:
+        with file.open("rb") as opened:
+            data = opened.read(LARGEST_BYTES + 1)
+    except OSError as error:
+        raise CallError(str(file), str(error.strerror).lower(), "a readable file", "check its permissions") from None
+    if len(data) > LARGEST_BYTES:
+        found = f"more than {LARGEST_BYTES / 1e6:.0f} MB"
+        raise CallError(str(file), found, f"a {FILE_NAME} of a few kB", "check the path")
+    return data
+
+
+def text_of(data: bytes, file: Path) -> str:
+    """Return a file's content as text, without a byte order mark; lines end as Python's do.
+
+    Raises
+    ------
+    CallError
+        If it isn't UTF-8.
+    """
+    try:
+        return data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except UnicodeDecodeError:
+        raise CallError(str(file), "text that isn't UTF-8", "UTF-8 text", "save the file as UTF-8") from None
 
 
 def parse_text(text: str, name: str) -> dict[str, Any]:
@@ -77,15 +97,3 @@ def parse_text(text: str, name: str) -> dict[str, Any]:
     except ValueError:  # Python refuses whole numbers of more than 4300 digits
         problem = Problem(key="TOML", found="a number of absurd length", expected="numbers a bike can have")
     raise RideDayError(name, (problem,))
-
-
-def _text(file: Path) -> str:
-    try:
-        size = file.stat().st_size
-        if size > LARGEST_BYTES:
-            raise CallError(str(file), f"{size / 1e6:.0f} MB", f"a {FILE_NAME} of a few kB", "check the path")
-        return file.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise CallError(str(file), "text that isn't UTF-8", "UTF-8 text", "save the file as UTF-8") from None
-    except OSError as error:
-        raise CallError(str(file), str(error.strerror).lower(), "a readable file", "check its permissions") from None

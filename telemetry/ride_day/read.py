@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
 from telemetry.errors import RideDayError
 from telemetry.model.day import Bike, RideDay
 
 from . import tables as t
 from .document import read_document
-from .file import find_ride_day, parse
+from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
 from .measured_ends import check_measured_ends
@@ -48,27 +48,30 @@ def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
     'oil_20'
     """
     file = find_ride_day(path)
-    return day_of(file, parse(file))
+    return day_of(file, content(file))
 
 
-def day_of(file: Path, raw: dict[str, Any]) -> RideDay:
-    """Return the day that a parsed file says, checked in full.
+def day_of(file: Path, source: bytes) -> RideDay:
+    """Return the day that a file's content says, checked in full.
 
     Parameters
     ----------
     file : Path
         Where it stands; logs lie beside it.
-    raw : dict
-        As TOML reads it.
+    source : bytes
+        Its content; the day keeps it.
 
     Raises
     ------
     RideDayError
+    CallError
+        If it isn't text.
     """
+    raw = parse_text(text_of(source, file), file.name)
     problems = Problems()
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)
-    day = None if document is None else _day(file, document, entered, problems)
+    day = None if document is None else replace(_day(file, document, entered, problems), source=source)
     if problems or day is None:
         raise RideDayError(file.name, problems.in_file_order(raw))
     return day

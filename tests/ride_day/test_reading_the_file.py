@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import os
 import pickle
 import subprocess
@@ -79,6 +80,18 @@ def test_a_file_far_too_large_is_refused_before_it_is_read(folder: Path) -> None
         file.truncate(1 << 32)
     with pytest.raises(TelemetryError, match=r"MB|GB|larger"):
         read_ride_day(folder)
+
+
+@pytest.mark.parametrize("bom", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("end", [b"\n", b"\r\n", b"\r"])
+def test_a_day_keeps_what_it_was_read_from(read: Read, folder: Path, bom: bytes, end: bytes) -> None:
+    plain, file = read(), folder / "ride_day.toml"
+    source = bom + file.read_bytes().replace(b"\n", end)
+    file.write_bytes(source)
+    day = read_ride_day(folder)
+    assert day == plain
+    assert day.source == source
+    assert day.fingerprint == hashlib.sha256(source).hexdigest()
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
