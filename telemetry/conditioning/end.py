@@ -17,7 +17,7 @@ from telemetry.words import counted, percent
 
 from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate
-from .clipping import SPEED_LIMIT_MM_S, FlatEnd, find_clipped
+from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
@@ -31,7 +31,6 @@ MOST_BROKEN = 4
 """Steps of a broken contact that still leave a run to be compared: two losses, in and out."""
 LEFT_SPIKE = 5
 """Samples within which a step is undone where it is what despiking left of a spike, between rows or in fast motion."""
-REST_SHARE = 0.03
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
 
@@ -167,7 +166,9 @@ class EndCleaner:
     def _tell(self, stage: str, words: str, **parameters: object) -> None:
         self._history.append(Step(stage=stage, end=self._end, words=words, parameters=parameters))
 
-    def _find(self, code: str, message: str, severity: Severity, sample: int | None = None) -> None:
+    def _find(
+        self, code: str, message: str, severity: Severity, sample: int | None = None, *, no_verdict: bool = False
+    ) -> None:
         grid = self._grid
         self._findings.append(
             Finding(
@@ -177,6 +178,7 @@ class EndCleaner:
                 end=self._end,
                 row=None if sample is None else grid.row_of(sample),
                 second=None if sample is None else float(grid.time_s[sample]),
+                no_verdict=no_verdict,
             )
         )
 
@@ -342,37 +344,32 @@ class EndCleaner:
             int(outside[0]),
         )
 
-    def _range_ends(self, readings: Floats) -> tuple[float, ...]:
-        """Return the readings that count as ends of the range: stated, or the log's own extremes.
-
-        Without a stated range the topped-out stop is no end: a leg rests there by nature.
-        """
-        stated = self._recipe.sensor.counts_range
-        if stated is not None:
-            return stated
-        own = np.array([np.min(readings), np.max(readings)])
-        at_stop = np.abs(self._wheel(own)) <= REST_SHARE * self._full_mm
-        return tuple(float(value) for value in own[~at_stop])
-
     def _judge_clipping(self, readings: Floats, step: float) -> None:
-        ends = self._range_ends(readings)
         least = SPEED_LIMIT_MM_S / self._grid.rate_hz / max(abs(self._wheel_mm_per_reading), 1e-300)
+        stated = self._recipe.sensor.counts_range or ()
         flats: list[FlatEnd] = []
         for start, stop in self._grid.segments:
-            found = find_clipped(readings[start:stop], least, step, ends)
+            found = find_clipped(readings[start:stop], least, step, stated)
             flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
+        extremes = np.array([np.min(readings), np.max(readings)])
+        own = own_ends(extremes, self._wheel_each(extremes), self._full_mm)
+        unstated = tuple(end for end in own if end not in stated)
+        flats.extend(find_clipped_at_own(readings, self._grid.segments, least, step, unstated))
         if not flats:
             return
+        flats.sort(key=lambda flat: flat.start)
         first = flats[0].start
-        deepest = float(np.max(self._wheel_each(np.array([flat.reading for flat in flats]))))
+        depths = self._wheel_each(np.array([flat.reading for flat in flats]))
+        false = false_depths(depths, self._full_mm)
         self._find(
             "clipped",
             f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
             f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
-            f"{self._grid.time_s[first]:.2f} s; {self._cut(deepest)}; "
-            "check the sensor's mounting and range",
+            f"{self._grid.time_s[first]:.2f} s; {self._cut(float(np.max(depths)))}"
+            f"{' (no verdict at this end)' if false else ''}; check the sensor's mounting and range",
             "warning",
             first,
+            no_verdict=false,
         )
 
     def _cut(self, deepest_mm: float) -> str:

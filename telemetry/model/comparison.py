@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 from .arrays import Floats
 from .catalogue import MeasureSpec, Scale
 from .day import SmallestChange
-from .finding import Place, Severity
+from .finding import End, Place, Severity
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 
@@ -108,6 +108,8 @@ class FairnessFinding:
         The candidate it concerns; None where it concerns the day or several.
     withheld : str
         With severity "error": in short, why that candidate gets no verdict.
+    end : {"front", "rear"} or None
+        With severity "error": the end of which alone, and of front against rear, verdicts are withheld; None: of all.
     """
 
     severity: Severity
@@ -115,6 +117,7 @@ class FairnessFinding:
     message: str
     candidate: str | None = None
     withheld: str = ""
+    end: End | None = None
 
     def to_dict(self) -> dict[str, object]:
         """Return the finding as it stands in JSON."""

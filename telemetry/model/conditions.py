@@ -40,6 +40,8 @@ class RunConditions:
         Whether another run holds the same stretch of the same readings.
     false_readings : tuple of str
         Codes of its findings that say that part of its readings are false.
+    false_at : mapping of end to tuple of str
+        The same of one end's readings alone.
     """
 
     run: str
@@ -61,6 +63,7 @@ class RunConditions:
     zero_unchecked: tuple[End, ...] = ()
     same_readings: bool = False
     false_readings: tuple[str, ...] = ()
+    false_at: Mapping[End, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,8 @@ class Finding:
         Row of the log file, counted from 1.
     second : float or None
         Seconds after the log's first row.
+    no_verdict : bool
+        Whether part of the readings of its end (without one, of the run) are false, so that no verdict rests on them.
     """
 
     severity: Severity
@@ -39,6 +41,7 @@ class Finding:
     end: End | None = None
     row: int | None = None
     second: float | None = None
+    no_verdict: bool = False
 
     def to_dict(self) -> dict[str, object]:
         """Return the finding as it stands in JSON."""

@@ -20,7 +20,7 @@ from telemetry.model.conditions import (
     SetupConditions,
 )
 from telemetry.model.day import RideDay, RunEntry
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, Finding
 
 from .dates import Dates
 from .recordings import friction_bands
@@ -115,9 +115,21 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
             for end in ENDS
             if any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
         ),
-        false_readings=tuple(sorted({found.code for found in run.findings} & FALSE_READINGS)),
+        false_readings=tuple(sorted({found.code for found in run.findings if _false(found)})),
+        false_at=MappingProxyType(
+            {
+                end: codes
+                for end in ENDS
+                if (codes := tuple(sorted({f.code for f in run.findings if f.no_verdict and f.end == end})))
+            }
+        ),
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
+
+
+def _false(finding: Finding) -> bool:
+    """Tell whether a finding says of part of a run's readings that no wheel made them."""
+    return finding.code in FALSE_READINGS or (finding.no_verdict and finding.end is None)
 
 
 def _levers(day: RideDay, entry: RunEntry) -> dict[End, str]:

@@ -212,6 +212,16 @@ def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     return _with_top(log, round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20)))
 
 
+def _cut_in_silence(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """The same, where counts_range says that the converter reads further."""
+    return replace(log, fork=np.minimum(log.fork, round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20))))
+
+
+def _low_end_cut(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """Let the fork's sensor read nothing below 15 to 25 mm of travel."""
+    return replace(log, fork=np.maximum(log.fork, round(FORK[0][0] + FORK_PER_MM * rng.uniform(15, 25))))
+
+
 def _cut_bottom_outs(log: MadeLog, _: np.random.Generator) -> MadeLog:
     """Let full travel be the deepest, bottom-outs count from 28 mm before it, and the range end 25 mm before it."""
     full_mm = (_deepest(log) - FORK[0][0]) / FORK_PER_MM
@@ -401,6 +411,10 @@ FAULTS = (
     Fault(code="slow_rate", words="100 rows a second", make=_slow),
     Fault(code="spikes", words="0.5 % of samples jump by 90 mm", make=_spikes),
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
+    Fault(
+        code="clipped", words="readings end 10 to 20 mm short of the deepest, inside counts_range", make=_cut_in_silence
+    ),
+    Fault(code="clipped", words="nothing is read below 15 to 25 mm, jumps", make=_low_end_cut, trail="jumps"),
     Fault(
         code="clipped",
         words="range ends in bottom-outs, 25 mm short of the deepest",

@@ -56,6 +56,20 @@ def test_readings_that_are_no_ride_of_their_own_forbid_a_verdict(field, values, 
     assert withheld["b"].startswith(f"{code}: ")
 
 
+def test_readings_of_one_end_that_are_false_forbid_verdicts_there_only():
+    made = conditions("abba", of_runs={"false_at": [{}, {"front": ("clipped",)}, {}, {}]})
+    findings, withheld = comparison.fairness(made)
+    assert (findings[0].severity, findings[0].code) == ("error", "false_readings")
+    assert "run_2 (clipped)" in findings[0].message
+    assert list(withheld) == [("b", "front"), ("b", "both")]
+    rows = [row("abba", [30, 36, 36.2, 30.2]), row("abba", [30, 36, 36.2, 30.2], end="rear")]
+    verdicts = comparison.verdicts(rows, baseline="a", candidates=["b"])
+    front, rear = comparison.without_verdicts(verdicts, withheld).results
+    assert front.verdict is None
+    assert "false readings of the front in run_2" in front.sentence
+    assert rear == verdicts.results[1]
+
+
 def test_only_the_candidate_concerned_loses_its_verdicts():
     _, withheld = comparison.fairness(conditions("abccba", {**OIL, "c": OIL["a"]}))
     assert list(withheld) == ["c"]

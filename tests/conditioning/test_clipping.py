@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from telemetry.conditioning.clipping import find_clipped
+from telemetry.conditioning.clipping import find_clipped, find_clipped_at_own, own_ends
 from tests.conditioning.made_ends import codes, fork, front_end, front_ride
 from tests.measures.made_rides import path
 
@@ -66,6 +66,39 @@ class TestStretches:
         assert found([2000, TOP, TOP, TOP, 2000], ()) == []
 
 
+class TestAtTheLogsOwnExtremes:
+    """A wheel may turn there too; what it does evenly, or noise by chance, is no cut."""
+
+    @staticmethod
+    def own(readings: list[float]) -> int:
+        return len(find_clipped_at_own(np.array(readings), [(0, len(readings))], 3.0, 1.0, (max(readings),)))
+
+    @pytest.mark.parametrize(
+        ("peak", "expected"),
+        [
+            ([0, 20, 40, 60, 80, 80, 80, 60, 40, 20, 0], 1),
+            ([60, 66, 71, 75, 78, 80, 80, 80, 78, 75, 71], 0),  # turns within one step: 4 steps, then 9
+            ([60, 66, 71, 75, 76, 80, 80, 80, 76, 75, 71], 0),
+            ([50, 60, 70, 75, 80, 80, 80, 80, 80, 75, 70], 1),  # five samples on it: 2.25 steps, then 4
+        ],
+    )
+    def test_what_an_even_turn_explains_is_none(self, peak: list[float], expected: int) -> None:
+        level = [30.0] * 100
+        assert self.own([*level, *peak, *level]) == expected
+
+    def test_noise_makes_three_readings_of_one_turn_equal_by_chance_but_not_of_two(self) -> None:
+        noise = np.rint(np.random.default_rng(2).normal(30.0, 2.0, 200)).tolist()
+        peak = [55.0, 68.0, 80.0, 80.0, 80.0, 69.0, 56.0]
+        assert self.own([*noise, *peak, *noise]) == 0
+        assert self.own([*noise, *peak, *noise, *peak, *noise]) == 2
+
+    def test_no_leg_stops_but_at_its_ends(self) -> None:
+        readings = np.array([100.0, 2100.0])
+        assert own_ends(readings, np.array([0.0, 100.0]), 160.0) == (2100.0,)
+        assert own_ends(readings, np.array([4.8, 158.4]), 160.0) == ()
+        assert own_ends(readings, np.array([4.9, 158.3]), 160.0) == (100.0, 2100.0)
+
+
 class TestInARide:
     HITS = path(*[corner for _ in range(8) for corner in ((150.0, 0.2), (40.0, 0.4))], start=40.0)
 
@@ -84,11 +117,11 @@ class TestInARide:
         first = int(np.flatnonzero(self.HITS >= 130.0)[0])
         assert finding.second == pytest.approx(first / 500, abs=0.0021)
 
-    def test_the_stated_range_is_judged_before_the_logs_own(self) -> None:
-        sensor = fork(counts_range=(0.0, 4095.0))
-        assert codes(front_ride(self.readings(130.0), end=front_end(sensor))) == []
-        sensor = fork(counts_range=(0.0, 2700.0))
-        assert codes(front_ride(self.readings(130.0), end=front_end(sensor))) == ["clipped"]
+    @pytest.mark.parametrize("top", [4095.0, 2700.0])
+    def test_the_logs_own_extreme_is_judged_beside_the_stated_range(self, top: float) -> None:
+        (finding,) = front_ride(self.readings(130.0), end=front_end(fork(counts_range=(0.0, top)))).findings
+        assert finding.code == "clipped"
+        assert finding.message.count("8 times") == 1
 
     def test_a_coarse_converter_in_a_fast_log_is_not_out_of_range_at_rest(self) -> None:
         """0.25 mm a count at 1000 rows a second: noise of one count is 250 mm/s on paper."""

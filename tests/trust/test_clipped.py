@@ -82,14 +82,27 @@ class TestWithoutCountsRange:
 
 
 class TestWithCountsRange:
-    """Only the stated ends count."""
+    """The stated ends count, and the log's own extremes: the range may end short of what is stated."""
 
     def test_equal_readings_at_the_stated_end(self, tmp_path: Path) -> None:
         run = ridden(tmp_path, with_hits([(10.0, 3, 220.0), (15.0, 5, 400.0)], 120.0), CALM, STATED)
         assert_says(the_one(run, "clipped"), "2 times", "2500")
 
-    def test_equal_readings_short_of_it_are_none(self, tmp_path: Path) -> None:
-        assert not told(ridden(tmp_path, with_hits([(10.0, 3, 220.0)], 119.0), CALM, STATED), "clipped")
+    def test_equal_readings_short_of_it_are_told_where_they_are_the_logs_own_extreme(self, tmp_path: Path) -> None:
+        run = ridden(tmp_path, with_hits([(10.0, 3, 220.0)], 119.0), CALM, STATED)
+        assert_says(the_one(run, "clipped"), "1 times", "2480")
+
+    def test_and_are_none_where_the_log_reads_further(self, tmp_path: Path) -> None:
+        travel = np.maximum(with_hits([(10.0, 4, 300.0)], 115.0), with_hits([(20.0, 1, 300.0)], 119.0))
+        assert not told(ridden(tmp_path, travel, CALM, STATED), "clipped")
+
+    def test_a_low_end_that_is_cut_is_told(self, tmp_path: Path) -> None:
+        run = ridden(tmp_path, np.maximum(2.5 * CALM - 100.0, 20.0), CALM, STATED)
+        assert_says(the_one(run, "clipped"), "less than 20.0 mm", "no verdict")
+
+    @pytest.mark.parametrize("level_mm", [160.0, 158.5])
+    def test_a_leg_that_stops_at_its_full_travel_is_none(self, tmp_path: Path, level_mm: float) -> None:
+        assert not told(ridden(tmp_path, with_hits([(10.0, 6, 900.0)], level_mm), CALM), "clipped")
 
     def test_the_low_end_counts_even_where_the_end_is_topped_out(self, tmp_path: Path) -> None:
         day = Day(changes={'column = "A0"': 'column = "A0"\ncounts_range = [100, 4095]'})
@@ -115,6 +128,22 @@ class TestWhatItMeansForBottomOuts:
         assert_says(finding, "150.0 mm", "156.8 mm")
 
     def test_the_shock_is_judged_at_the_wheel(self, tmp_path: Path) -> None:
-        finding = the_one(ridden(tmp_path, CALM, with_hits([(10.0, 6, 900.0)], 149.0)), "clipped")
+        finding = the_one(ridden(tmp_path, CALM, with_hits([(10.0, 6, 900.0)], 147.5)), "clipped")
         assert finding.end == "rear"
         assert_says(finding, "lower bound")
+
+
+class TestWhatItMeansForVerdicts:
+    """Depths that are cut make a change of their own; three stretches and more than 2 % of travel are needed."""
+
+    @pytest.mark.parametrize(
+        ("seconds", "level_mm", "false"),
+        [((10.0, 15.0, 20.0), 150.0, True), ((10.0, 15.0), 150.0, False), ((10.0, 15.0, 20.0), 157.5, False)],
+    )
+    def test_no_verdict_rests_on_it(
+        self, tmp_path: Path, seconds: tuple[float, ...], level_mm: float, false: bool
+    ) -> None:
+        travel = with_hits([(second, 6, 900.0) for second in seconds], level_mm)
+        finding = the_one(ridden(tmp_path, travel, CALM), "clipped")
+        assert finding.no_verdict is false
+        assert ("no verdict" in finding.message) is false

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
+from telemetry.model.finding import ENDS
 from telemetry.words import counted
 
 from .pair import Pair, listed, warning
@@ -48,6 +49,23 @@ def false_readings(pair: Pair) -> tuple[FairnessFinding, ...]:
         "ride again, leave such a run out, or let start_s and end_s keep that part out"
     )
     return (pair.forbids("false_readings", message, f"false readings in {listed(runs)}"),)
+
+
+def false_readings_at_an_end(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find runs of which part of one end's readings is false: its rows get no verdict, the other end's do."""
+    found = []
+    for end in ENDS:
+        runs = {run.run: run.false_at[end] for run in pair.runs if run.false_at.get(end)}
+        if not runs:
+            continue
+        named = listed(f"{run} ({', '.join(codes)})" for run, codes in runs.items())
+        message = (
+            f"the {end}'s readings of {named} are false in part, and what that adds looks like a change (0 such runs "
+            f"are expected): no verdict at the {end}; ride again, or leave such a run out"
+        )
+        withheld = f"false readings of the {end} in {listed(runs)}"
+        found.append(pair.forbids("false_readings", message, withheld, end))
+    return tuple(found)
 
 
 def several_changes(pair: Pair) -> tuple[FairnessFinding, ...]:

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TypeAlias
 
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
+from telemetry.model.finding import Place
 
 from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
 from .days import day_differs, order_confounded
-from .design import false_readings, one_run_each, run_not_usable, same_readings, same_setup, several_changes
+from .design import (
+    false_readings,
+    false_readings_at_an_end,
+    one_run_each,
+    run_not_usable,
+    same_readings,
+    same_setup,
+    several_changes,
+)
 from .known import not_judged
 from .naming import focus_named
 from .opening import opened_only_once
@@ -23,6 +33,7 @@ OF_A_PAIR = (
     same_setup,
     same_readings,
     false_readings,
+    false_readings_at_an_end,
     day_differs,
     one_run_each,
     order_confounded,
@@ -58,7 +69,10 @@ OF_THE_DAY = (
 SEVERITIES = ("error", "warning", "note")
 
 
-def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], dict[str, str]]:
+Withheld: TypeAlias = dict[str | tuple[str, Place], str]
+
+
+def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], Withheld]:
     """Return what speaks against the comparison, and which candidates' verdicts that forbids.
 
     Parameters
@@ -69,7 +83,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
     -------
     findings : tuple of FairnessFinding
         Fatal first, then warnings, then notes; each once.
-    withheld : dict of candidate to reason
+    withheld : dict of candidate, or of candidate and place, to reason
     """
     conditions = replace(conditions, runs=tuple(sorted(conditions.runs, key=lambda run: run.order)))
     pairs = [pair_of(conditions, candidate) for candidate in conditions.candidates]
@@ -79,8 +93,14 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
     for finding in found:
         once.setdefault(finding.message, finding)
     findings = sorted(once.values(), key=lambda finding: SEVERITIES.index(finding.severity))
-    withheld: dict[str, str] = {}
+    withheld: Withheld = {}
     for finding in findings:
-        if finding.severity == "error" and finding.candidate is not None:
-            withheld.setdefault(finding.candidate, f"{finding.code}: {finding.withheld}")
+        if finding.severity != "error" or finding.candidate is None:
+            continue
+        why = f"{finding.code}: {finding.withheld}"
+        if finding.end is None:
+            withheld.setdefault(finding.candidate, why)
+        else:
+            withheld.setdefault((finding.candidate, finding.end), why)
+            withheld.setdefault((finding.candidate, "both"), why)
     return tuple(findings), withheld

@@ -43,9 +43,11 @@ class Pair:
         """Return a warning about this candidate."""
         return warning(code, message, self.names[1])
 
-    def forbids(self, code: str, message: str, withheld: str) -> FairnessFinding:
-        """Return an error: this candidate gets no verdict, for the reason that is `withheld`."""
-        return FairnessFinding(severity="error", code=code, message=message, candidate=self.names[1], withheld=withheld)
+    def forbids(self, code: str, message: str, withheld: str, end: End | None = None) -> FairnessFinding:
+        """Return an error: this candidate gets no verdict (at that end), for the reason that is `withheld`."""
+        return FairnessFinding(
+            severity="error", code=code, message=message, candidate=self.names[1], withheld=withheld, end=end
+        )
 
     def differs_in(self, keys: Iterable[str], ends: Iterable[Place]) -> bool:
         """Tell whether any of these keys differs on paper at these ends."""
