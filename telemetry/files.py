@@ -8,9 +8,28 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import TypeAlias
 
 from . import leftovers
 from .errors import CallError
+
+Stamp: TypeAlias = tuple[int, int, int]
+
+
+def stamp(path: Path) -> Stamp | None:
+    """Return what tells a changed file without reading it; None where there is none.
+
+    Returns
+    -------
+    tuple of int, or None
+        When it was written, ns; its size, bytes; when the system last noted a change of it, ns. Programs can set the
+        first back, not the last: an edit that keeps time and size is told. So is a change of its rights alone.
+    """
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ctime_ns
 
 
 def check_writable(path: Path) -> None:

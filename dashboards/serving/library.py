@@ -11,26 +11,17 @@ from queue import PriorityQueue
 from typing import Literal, TypeAlias
 
 from telemetry.errors import CallError, TelemetryError, clean_text
+from telemetry.files import Stamp, stamp
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay
 from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, require_runs, study
-from telemetry.ride_day import FILE_NAME, read_ride_day
+from telemetry.ride_day import FILE_NAME, read_ride_day, stands_as_read
 
 DEEPEST_FOLDER = 2
-KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS = 3, 16, 3
+KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS, KEPT_READINGS = 3, 16, 3, 3
 WANTED, LATER = 0, 1
 State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
 _Key: TypeAlias = tuple[object, ...]
-_Stamp: TypeAlias = tuple[int, int] | None
-
-
-def _stamp(path: Path) -> _Stamp:
-    """Return what tells a changed file: when it was written, and its size."""
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +32,7 @@ class ReadDay:
     done: Study
     analysis: Analysis
     whole: Seen | None
-    stamps: dict[Path, _Stamp]
+    stamps: dict[Path, Stamp | None]
     _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
     _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
 
@@ -76,20 +67,19 @@ class ReadDay:
 
     def changes(self) -> tuple[str, ...]:
         """Return which of the day's files have changed since it was read, a line each."""
-        lines = []
-        for path, stamp in self.stamps.items():
-            now = _stamp(path)
-            if now != stamp:
-                lines.append(f"{clean_text(path.name)} {'is gone' if now is None else 'has changed'}")
-        return tuple(lines)
+        changed = [path for path, before in self.stamps.items() if stamp(path) != before]
+        if not stands_as_read(self.day):
+            changed.insert(0, self.day.path)
+        return tuple(f"{clean_text(path.name)} {'has changed' if path.exists() else 'is gone'}" for path in changed)
 
 
 @dataclass(slots=True, kw_only=True)
 class Shelf:
     """One day of the folder: its place, and how far it has been read.
 
-    `told` is what the list says of it once it was read, kept when the day itself is let go; `failed_with` are the
-    folder's files as they were when reading failed: once they differ, it is worth another try.
+    `told` is what the list says of it once it was read, kept when the day itself is let go; `days` is the day by each
+    of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
+    files as they were when reading failed: once they differ, it is worth another try.
     """
 
     name: str
@@ -100,12 +90,13 @@ class Shelf:
     told: str = ""
     version: int = 0
     read: ReadDay | None = None
-    failed_with: frozenset[tuple[Path, _Stamp]] = frozenset()
+    days: tuple[RideDay, ...] = ()
+    failed_with: frozenset[tuple[Path, Stamp | None]] = frozenset()
 
 
-def _files(folder: Path) -> frozenset[tuple[Path, _Stamp]]:
+def _files(folder: Path) -> frozenset[tuple[Path, Stamp | None]]:
     try:
-        return frozenset((path, _stamp(path)) for path in folder.iterdir())
+        return frozenset((path, stamp(path)) for path in folder.iterdir())
     except OSError:
         return frozenset()
 
@@ -168,6 +159,24 @@ class Library:
                 self._ask(name, WANTED)
         return shelf
 
+    def version(self) -> int:
+        """Return what tells the list of all days from the list as it was before."""
+        shelves = self.shelves()
+        return sum(shelf.version for shelf in shelves) + len(shelves)
+
+    def day_of(self, name: str, fingerprint: str) -> RideDay:
+        """Return a day as it was read from the very file that a page was made from.
+
+        Raises
+        ------
+        CallError
+            If the folder has no such day, or it isn't among the latest readings.
+        """
+        found = next((day for day in self.shelf(name).days if day.fingerprint == fingerprint), None)
+        if found is None:
+            raise CallError("this page", "one made long ago", "a page made from the day as it is", "open the day again")
+        return found
+
     def again(self, name: str) -> None:
         """Have a day read again; the old one stands until the new one is there."""
         shelf = self.shelf(name)
@@ -195,18 +204,22 @@ class Library:
         def progress(run: str) -> None:
             shelf.progress = clean_text(run, longest=80)
 
+        state: State = "failed"
         try:
             read = read_whole(shelf.path, progress)
         except TelemetryError as error:
-            shelf.trouble, shelf.state = error.line, "failed"
+            shelf.trouble = error.line
         except MemoryError:
-            shelf.trouble, shelf.state = "too little memory for these logs: close programs or split them", "failed"
+            shelf.trouble = "too little memory for these logs: close programs or split them"
         except Exception as error:  # noqa: BLE001 - a page tells it; the server goes on
-            name = type(error).__name__
-            shelf.trouble, shelf.state = f"the program's own fault: {name}: {clean_text(str(error))}", "failed"
+            shelf.trouble = f"the program's own fault: {type(error).__name__}: {clean_text(str(error))}"
         else:
-            shelf.read, shelf.told, shelf.trouble, shelf.state = read, _told(read), "", "ready"
+            shelf.read, shelf.told, shelf.trouble, state = read, _told(read), "", "ready"
+            shelf.days = (read.day, *shelf.days)[:KEPT_READINGS]
         shelf.failed_with = files
+        with self._lock:
+            if shelf.state == "reading":  # else it was asked for again meanwhile, and is read again next
+                shelf.state = state
         shelf.version += 1
 
     def _let_go(self) -> None:
@@ -241,13 +254,13 @@ def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> Rea
     ------
     TelemetryError
     """
-    stamps: dict[Path, _Stamp] = {path: _stamp(path)}
     day = read_ride_day(path)
     require_runs(day)
+    stamps: dict[Path, Stamp | None] = {}
     for entry in day.runs:
         logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
-        stamps.update((log, _stamp(log)) for log in logs)
-    stamps.update((item.log, _stamp(item.log)) for item in day.static)
+        stamps.update((log, stamp(log)) for log in logs)
+    stamps.update((item.log, stamp(item.log)) for item in day.static)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
     return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)

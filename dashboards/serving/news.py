@@ -29,9 +29,7 @@ class News(RequestHandler):
             self.finish(json.dumps({"state": "failed", "trouble": error.line}))
             return
         if shelf is None:
-            shelves = self._library.shelves()
-            version = sum(item.version for item in shelves) + len(shelves)
-            self.finish(json.dumps({"state": "ready", "version": version}))
+            self.finish(json.dumps({"state": "ready", "version": self._library.version()}))
             return
         read = shelf.read
         answer = {

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from telemetry.errors import TelemetryError
+from telemetry.files import Stamp, stamp
 from telemetry.model.analysis import Analysis, Usable, usable
 from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import Finding
@@ -20,7 +21,6 @@ from .study import Study, study_run, with_copies_told
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""
-_Stamp: TypeAlias = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,14 +65,6 @@ class Trouble:
 
 
 Told: TypeAlias = DayChecked | LogChecked | Trouble
-
-
-def _stamp(path: Path) -> _Stamp | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size
 
 
 def last_ridden(day: RideDay) -> str | None:
@@ -131,8 +123,8 @@ class Watch:
     def __init__(self, path: Path, clock: Callable[[], float] = time.monotonic) -> None:
         self._file = find_ride_day(path)
         self._clock = clock
-        self._told: dict[Path, _Stamp | None] = {}
-        self._since: dict[Path, tuple[_Stamp | None, float]] = {}
+        self._told: dict[Path, Stamp | None] = {}
+        self._since: dict[Path, tuple[Stamp | None, float]] = {}
         self._named: frozenset[Path] = frozenset()
         self._done: Study | None = None
         self._wrong = ""
@@ -145,7 +137,7 @@ class Watch:
         if self._done is None:
             return
         for path in self._new():
-            self._told[path] = _stamp(path)
+            self._told[path] = stamp(path)
             try:
                 yield check_log(self._done, path)
             except TelemetryError as error:
@@ -154,7 +146,7 @@ class Watch:
     def _gone(self) -> Iterator[Told]:
         """Yield each file of the day that has gone since it was told of, once."""
         for path in sorted({self._file, *self._named}):
-            if self._told.get(path) is not None and _stamp(path) is None:
+            if self._told.get(path) is not None and stamp(path) is None:
                 self._told[path] = None
                 yield Trouble(line=f"{path.name}: it is gone from the folder; copy it back, or stop with Ctrl-C")
 
@@ -166,7 +158,7 @@ class Watch:
         rested = [self._at_rest(path) for path in self._named.union(self._there() if self._wrong else ())]
         if self._at_rest(self._file):
             return True
-        return any(rested) and _stamp(self._file) == self._told[self._file]
+        return any(rested) and stamp(self._file) == self._told[self._file]
 
     def _there(self) -> list[Path]:
         try:
@@ -179,19 +171,19 @@ class Watch:
 
     def _at_rest(self, path: Path) -> bool:
         """Tell whether a file isn't as it was last told of, and hasn't changed for a while."""
-        stamp, now = _stamp(path), self._clock()
-        if stamp is None or self._told.get(path) == stamp:
+        found, now = stamp(path), self._clock()
+        if found is None or self._told.get(path) == found:
             self._since.pop(path, None)
             return False
         before = self._since.get(path)
-        if before is None or before[0] != stamp:
-            self._since[path] = (stamp, now)
+        if before is None or before[0] != found:
+            self._since[path] = (found, now)
             return False
         return now - before[1] >= QUIET_S
 
     def _whole_day(self) -> Iterator[Told]:
         """Yield the day and the logs that can't be read; why not, where its file is wrong, if that is new."""
-        self._told[self._file] = _stamp(self._file)
+        self._told[self._file] = stamp(self._file)
         try:
             day = read_ride_day(self._file)
         except TelemetryError as error:
@@ -200,7 +192,7 @@ class Watch:
                 yield Trouble(line=error.line)
             return
         self._wrong = ""
-        self._told.update((path, _stamp(path)) for path in day.logs)
+        self._told.update((path, stamp(path)) for path in day.logs)
         try:
             found = analyse_readable(day)
         except TelemetryError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import queue
 import signal
 import subprocess
@@ -15,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+from telemetry.pipeline import DayChecked, Watch
+from telemetry.pipeline.watching import QUIET_S
 from tests.pipeline.small_days import make_day, trail, write_log
 
 COMMAND = "from telemetry.cli import main; main()"
@@ -135,6 +138,21 @@ def test_a_changed_day_is_checked_again(tmp_path: Path) -> None:
         file.write_text(good + '[[runs]]\nlog = "run_3.csv"\nsetup = "a"\n', encoding="utf-8")
         heard.line_with("A test day: 3 runs")
         heard.line_with("run_3 (a):")
+
+
+def test_a_change_that_keeps_time_and_size_is_checked_again(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a",), seconds=8.0)
+    now = [0.0]
+    watch = Watch(folder, clock=lambda: now[0])
+    assert [type(told) for told in watch.look()] == [DayChecked]
+    for name, old, new in (("ride_day.toml", b"A test day", b"A rest day"), ("run_1.csv", b"\n4,", b"\n5,")):
+        path = folder / name
+        before = path.stat()
+        path.write_bytes(path.read_bytes().replace(old, new, 1))
+        os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+        assert list(watch.look()) == []
+        now[0] += 2 * QUIET_S
+        assert [type(told) for told in watch.look()] == [DayChecked], name
 
 
 def test_a_log_that_cant_be_read_keeps_none_of_the_others_from_being_told(tmp_path: Path) -> None:

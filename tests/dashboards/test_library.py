@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from pathlib import Path
 
@@ -91,6 +92,64 @@ def test_changed_files_are_noticed(tmp_path: Path) -> None:
     assert read.changes() == ("run_1.csv has changed",)
     (folder / "run_1.csv").unlink()
     assert read.changes() == ("run_1.csv is gone",)
+
+
+def test_an_edit_that_keeps_time_and_size_is_noticed(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a",), seconds=10.0)
+    read = settled(Library(tmp_path), "day").read
+    assert read is not None
+    for path, old, new in (
+        (folder / "ride_day.toml", b"A test day", b"A rest day"),
+        (folder / "run_1.csv", b"1", b"2"),
+    ):
+        before = path.stat()
+        path.write_bytes(path.read_bytes().replace(old, new, 1))
+        os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+        assert path.stat().st_size == before.st_size
+    assert read.changes() == ("ride_day.toml has changed", "run_1.csv has changed")
+
+
+def test_a_day_written_anew_with_the_same_words_has_not_changed(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a",), seconds=10.0)
+    read = settled(Library(tmp_path), "day").read
+    assert read is not None
+    (folder / "ride_day.toml").write_bytes((folder / "ride_day.toml").read_bytes())
+    assert read.changes() == ()
+    (folder / "ride_day.toml").unlink()
+    assert read.changes() == ("ride_day.toml is gone",)
+
+
+def test_a_day_asked_for_again_while_it_is_read_is_read_once_more(tmp_path: Path) -> None:
+    """Whatever was read when the file changed, in the end the page shows the file."""
+    file = make_day(tmp_path / "day", ("a",), seconds=10.0) / "ride_day.toml"
+    library = Library(tmp_path)
+    settled(library, "day")
+    for number in range(1, 5):
+        text = file.read_text(encoding="utf-8")
+        library.again("day")
+        time.sleep(0.02 * number)  # somewhere in the middle of reading
+        file.write_text(text.replace("A test day", "A test day."), encoding="utf-8")
+        library.again("day")
+        deadline = time.monotonic() + 20
+        while library.shelf("day").state != "ready" and time.monotonic() < deadline:
+            time.sleep(0.005)
+        read = library.shelf("day").read
+        assert read is not None
+        assert read.day.source == file.read_bytes()
+
+
+def test_a_day_is_found_by_the_file_it_was_read_from(tmp_path: Path) -> None:
+    file = make_day(tmp_path / "day", ("a",), seconds=10.0) / "ride_day.toml"
+    library = Library(tmp_path)
+    read = settled(library, "day").read
+    assert read is not None
+    assert library.day_of("day", read.day.fingerprint) is read.day
+    file.write_bytes(file.read_bytes() + b"# more\n")
+    library.again("day")
+    settled(library, "day")
+    assert library.day_of("day", read.day.fingerprint) is read.day
+    with pytest.raises(CallError, match="made long ago"):
+        library.day_of("day", "0")
 
 
 def test_days_nobody_looks_at_are_let_go_of(tmp_path: Path) -> None:
