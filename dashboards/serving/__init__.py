@@ -1,5 +1,6 @@
 """The local server: one process, loopback only, every page a document of its own."""
 
+from .door import Limits
 from .server import Serving, serve, start
 
-__all__ = ["Serving", "serve", "start"]
+__all__ = ["Limits", "Serving", "serve", "start"]

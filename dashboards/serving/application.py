@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import sys
+import logging
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -22,8 +22,9 @@ from dashboards.pages.writing import Fields, fields_of, show
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
-from telemetry.errors import CallError, TelemetryError, clean_text
+from telemetry.errors import CallError, TelemetryError
 
+from .complaints import OURS, own_fault
 from .library import Library, ReadDay, Shelf
 
 Filling = Mapping[str, object]
@@ -31,9 +32,8 @@ Filling = Mapping[str, object]
 
 def _complain(error: Exception) -> str:
     """Say on the terminal what went wrong with a page; return it for the page."""
-    line = f"the program's own fault: {type(error).__name__}: {clean_text(str(error))}. Please report it"
-    sys.stderr.write(f"telemetry: {line}\n")
-    return line
+    logging.getLogger(OURS).error("a page", exc_info=error)
+    return own_fault(error)
 
 
 class Pages:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import secrets
 import signal
 from collections.abc import Callable
@@ -14,12 +13,13 @@ from types import FrameType
 from bokeh.application import Application
 from bokeh.server.server import BaseServer
 from bokeh.server.util import bind_sockets
-from tornado.httpserver import HTTPServer
 from tornado.ioloop import IOLoop
 
 from telemetry.errors import CallError
 
 from .application import Pages
+from .complaints import take_over
+from .door import USUAL, Door, Limits
 from .guard import GuardedTornado
 from .library import Library
 from .news import News, Reload
@@ -37,7 +37,7 @@ class Serving:
 
     link: str
     loop: IOLoop
-    server: BaseServer
+    door: Door
 
     def stop(self) -> None:
         """End it, from any thread or a signal."""
@@ -59,7 +59,7 @@ def _require_address(host: str) -> None:
         raise CallError("--host", repr(host), "one IPv4 address of this machine", "name the one others reach it by")
 
 
-def start(folder: Path, *, host: str = LOOPBACK, port: int = 0) -> Serving:
+def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits = USUAL) -> Serving:
     """Start a server; it answers once its loop runs.
 
     Parameters
@@ -70,6 +70,8 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0) -> Serving:
         Loopback unless somebody else shall look.
     port : int
         0 takes any that is free.
+    limits : Limits
+        What whoever connects may take.
 
     Raises
     ------
@@ -84,27 +86,28 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0) -> Serving:
     except OSError as error:
         found = f"{host}:{port}: {str(error.strerror).lower()}"
         raise CallError("--port", found, "an address and port that are free", "name another, or none") from None
-    logging.getLogger("bokeh").setLevel(logging.ERROR)
-    logging.getLogger("tornado.access").setLevel(logging.CRITICAL)
     library = Library(folder)
     secret = secrets.token_urlsafe(18)
+    take_over(secret)
     loop = IOLoop.current()
     web = GuardedTornado(
         {"/": Application(Pages(library).handler())},
         hosts=_hosts(host, port),
-        prefix=f"/{secret}",
+        secret=secret,
+        body_bytes=limits.body_bytes,
         extra_patterns=[(f"/{name}", handler, {"library": library}) for name, handler in ASKED.items()],
         unused_session_lifetime_milliseconds=UNUSED_MS,
         check_unused_sessions_milliseconds=LOOK_EVERY_MS,
+        websocket_ping_interval=limits.answer_s,
+        websocket_ping_timeout=limits.answer_s,
     )
-    http = HTTPServer(web)
-    http.add_sockets(sockets)
-    server = BaseServer(loop, web, http)
-    server.start()
-    return Serving(link=f"http://{host}:{port}/{secret}/", loop=loop, server=server)
+    door = Door(web, sockets, limits)
+    BaseServer(loop, web, door.http).start()
+    door.open()
+    return Serving(link=f"http://{host}:{port}/{secret}/", loop=loop, door=door)
 
 
-def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None]) -> None:
+def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None], limits: Limits = USUAL) -> None:
     """Serve a folder until Ctrl-C or a polite kill.
 
     Parameters
@@ -114,8 +117,9 @@ def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None]) -
     port : int
     ready : callable
         Told the link.
+    limits : Limits
     """
-    serving = start(folder, host=host, port=port)
+    serving = start(folder, host=host, port=port, limits=limits)
 
     def end(_number: int, _frame: FrameType | None) -> None:
         serving.stop()
@@ -127,4 +131,4 @@ def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None]) -
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-        serving.server.unlisten()
+        serving.door.shut()

@@ -7,9 +7,10 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -18,6 +19,13 @@ from urllib.request import urlopen
 from playwright.sync_api import Browser, Page
 
 COMMAND = "from telemetry.cli import main; main()"
+LIMITED = """
+import json, sys
+from pathlib import Path
+from dashboards.serving import Limits, serve
+limits = Limits(**json.loads(sys.argv[2]))
+serve(Path(sys.argv[1]), host="127.0.0.1", port=0, ready=lambda link: print(link, flush=True), limits=limits)
+"""
 IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
 READ = "() => !document.title.startsWith('Reading')"
 
@@ -32,10 +40,11 @@ class Heard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Server:
-    """A server that answers at `link`."""
+    """A server that answers at `link`; `lines` are what it has written after that, so far."""
 
     link: str
     process: subprocess.Popen[str]
+    lines: list[str]
 
     @property
     def origin(self) -> str:
@@ -43,10 +52,25 @@ class Server:
         return f"{parts.scheme}://{parts.netloc}"
 
     @property
+    def open_sockets(self) -> int:
+        """Sockets the process holds."""
+        count = 0
+        for held in Path(f"/proc/{self.process.pid}/fd").iterdir():
+            with suppress(FileNotFoundError):  # one that was just closed
+                count += str(held.readlink()).startswith("socket:")
+        return count
+
+    @property
     def resident_mb(self) -> float:
         """Memory the process holds."""
         pages = int(Path(f"/proc/{self.process.pid}/statm").read_text(encoding="ascii").split()[1])
         return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+    @property
+    def processor_s(self) -> float:
+        """Processor time the process has taken."""
+        fields = Path(f"/proc/{self.process.pid}/stat").read_text(encoding="ascii").rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
     def wait_until_read(self, day: str) -> None:
         """Wait until a day has been read."""
@@ -67,20 +91,38 @@ class Server:
 @contextmanager
 def serving(folder: Path, *options: str) -> Iterator[Server]:
     """Run `telemetry serve` on a folder until the block ends."""
+    with _running(COMMAND, "serve", str(folder), "--no-browser", *options) as server:
+        yield server
+
+
+@contextmanager
+def serving_within(folder: Path, **limits: float) -> Iterator[Server]:
+    """Serve a folder to whoever keeps within other limits than the usual."""
+    with _running(LIMITED, str(folder), json.dumps(limits)) as server:
+        yield server
+
+
+@contextmanager
+def _running(command: str, *arguments: str) -> Iterator[Server]:
     process = subprocess.Popen(
-        [sys.executable, "-c", COMMAND, "serve", str(folder), "--no-browser", *options],
+        [sys.executable, "-c", command, *arguments],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
     )
     assert process.stdout is not None
+    lines: list[str] = []
+    reading = threading.Thread(target=lambda: lines.extend(process.stdout or ()))
     try:
         line = process.stdout.readline()
         assert line.startswith("http://"), line + process.stdout.read()
-        yield Server(link=line.split()[0], process=process)
+        reading.start()
+        yield Server(link=line.split()[0], process=process, lines=lines)
     finally:
         process.kill()
         process.wait(timeout=15)
+        if reading.ident is not None:
+            reading.join(timeout=15)
         process.stdout.close()
 
 

@@ -15,6 +15,8 @@ pytestmark = pytest.mark.browser
 def status(server: Server, path: str, headers: dict[str, str], method: str = "GET") -> tuple[int, str, dict[str, str]]:
     parts = urlsplit(server.link)
     asking = http.client.HTTPConnection(parts.hostname or "", parts.port or 0, timeout=10)
+    asking._validate_path = lambda _: None  # type: ignore[attr-defined] # paths no client of good manners sends
+    asking._encode_request = lambda line: line.encode("latin-1")  # type: ignore[attr-defined]
     asking.putrequest(method, path, skip_host="Host" in headers)
     for name, value in headers.items():
         asking.putheader(name, value)
@@ -37,11 +39,44 @@ def test_the_printed_link_is_answered_and_its_answer_is_shut_in(server: Server) 
     assert headers["X-Content-Type-Options"] == "nosniff"
 
 
-@pytest.mark.parametrize("path", ["/", "/guess/", "/guess/?day=two", "/guess/news?day=two", "/static/js/bokeh.min.js"])
+WITHOUT = [
+    "/",
+    "//",
+    "/guess/",
+    "/guess/?day=two",
+    "/guess/news?day=two",
+    "/static/js/bokeh.min.js",
+    "/static/extensions/x",
+    "/favicon.ico",
+    "/robots.txt",
+    "/ws",
+    "/news",
+    "/%",
+    "/\xff",
+    "*",
+]
+
+
+@pytest.mark.parametrize("path", WITHOUT)
 def test_without_the_secret_part_there_is_nothing(server: Server, path: str) -> None:
-    code, body, _ = status(server, path, {})
+    code, body, headers = status(server, path, {})
     assert code == 403
     assert "test day" not in body
+    assert body == status(server, "/", {})[1]
+    assert "Server" not in headers
+
+
+@pytest.mark.parametrize("more", ["", "x/", "x/news", "//favicon.ico"])
+def test_what_only_begins_like_the_secret_part_is_refused(server: Server, more: str) -> None:
+    assert status(server, own_path(server).rstrip("/") + more, {})[0] == 403
+    assert status(server, own_path(server)[:-2] + "/" + more, {})[0] == 403
+
+
+@pytest.mark.parametrize("path", ["none", "static/none.js", "favicon.ico"])
+def test_an_answer_that_there_is_nothing_does_not_name_the_secret(server: Server, path: str) -> None:
+    code, body, _ = status(server, own_path(server) + path, {})
+    assert code in (403, 404)
+    assert own_path(server).strip("/") not in body
 
 
 @pytest.mark.parametrize("host", ["evil.example:80", "evil.example", "127.0.0.1", "127.0.0.1:1", "localhost.evil:5006"])
