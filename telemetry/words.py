@@ -70,6 +70,26 @@ def shown_unit(unit: str) -> str:
     return _SHOWN_UNIT.get(unit, unit)
 
 
+def difference_unit(unit: str) -> str:
+    """Return the unit of a difference of values in `unit`, as people read it: shares differ by points."""
+    return "points" if unit in {"%", "% points"} else shown_unit(unit)
+
+
+def lower_first(text: str) -> str:
+    """Return the text to stand within a sentence: ``dynamic sag``."""
+    return text[0].lower() + text[1:]
+
+
+def upper_first(text: str) -> str:
+    """Return the text to begin a sentence with."""
+    return text[0].upper() + text[1:]
+
+
+def with_end(name: str, end: str | None) -> str:
+    """Return a name with the end it is of: ``Dynamic sag, front``; the name alone where it is of both, or of none."""
+    return f"{name}, {end}" if end in {"front", "rear"} else name
+
+
 def titled(label: str, unit: str) -> str:
     """Return a measure's label with its unit, once: ``Dynamic sag, %``, ``Hits a minute``.
 

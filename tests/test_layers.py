@@ -21,9 +21,10 @@ MAY_IMPORT = {
     "statistics": {"model", "words", "statistics"},
     **{stage: {"errors", "encodings", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
     **{stage: {"words", "model", "statistics", stage} for stage in ("comparison", "planning")},
-    "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", *STAGES},
+    "telling": {"words", "model", "mechanics", "telling"},
+    "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", "telling", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation"},
-    "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day"},
+    "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day", "telling"},
 }
 PAGES_FROM_COMMANDS = {"cli"}
 

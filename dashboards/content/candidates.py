@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from dashboards.figures.verdicts import VerdictFigure, verdict_figure
 from dashboards.theme import SetupStyle
-from telemetry.comparison import sentence
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import Summary
 
@@ -36,7 +35,7 @@ def candidate_parts(comparison: Comparison, styles: Mapping[str, SetupStyle]) ->
                 summary=comparison.summaries[name],
                 differences=tuple(item.words for item in comparison.setup_differences if item.candidate == name),
                 figure=verdict_figure(results),
-                sentences=tuple(item.sentence or sentence(item) for item in results),
+                sentences=tuple(item.sentence for item in results),
             )
         )
     return tuple(parts)

@@ -9,7 +9,7 @@ from telemetry.model.analysis import Analysis, Comparison, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import Finding, Place
-from telemetry.pipeline import told_title, told_value
+from telemetry.telling import title_of, value_in_words
 from telemetry.words import counted, figure, shown_unit
 
 MINUTE_S = 60.0
@@ -103,7 +103,7 @@ def squares(analysis: Analysis, tokens: dict[str, str], comparison: Comparison |
 
 def _value(run: RunAnalysis, day: RideDay, name: str, end: Place) -> str:
     value = run.value(name, end)
-    return ABSENT if value is None else told_value(day, run.entry.setup, name, end, value)
+    return ABSENT if value is None else value_in_words(day, run.entry.setup, name, end, value)
 
 
 def measure_sheets(analysis: Analysis) -> tuple[Sheet, ...]:
@@ -117,7 +117,7 @@ def measure_sheets(analysis: Analysis) -> tuple[Sheet, ...]:
                 continue
             cells = tuple(_value(run, analysis.day, spec.name, end) for run in analysis.runs)
             if any(cell != ABSENT for cell in cells):
-                rows.append((told_title(spec.name, end), *cells))
+                rows.append((title_of(spec.name, end), *cells))
         if rows:
             sheets.append(Sheet(title=title, columns=("", *names), rows=tuple(rows)))
     return tuple(sheets)
@@ -143,7 +143,7 @@ def recordings(analysis: Analysis) -> Sheet | None:
     for item in analysis.static:
         label = analysis.day.setups[item.entry.setup].label if item.entry.setup else ""
         for row in item.measures:
-            words = told_value(analysis.day, item.entry.setup, row.measure, row.end, row.value)
+            words = value_in_words(analysis.day, item.entry.setup, row.measure, row.end, row.value)
             if row.unit not in words:
                 words = f"{words} {shown_unit(row.unit)}".strip()
             rows.append((f"{SPECS[row.measure].label}, {row.end}", item.entry.log.name, label, words))

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from telemetry.comparison import summary
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Summary
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
-from telemetry.pipeline import Seen, told_value
+from telemetry.pipeline import Seen
+from telemetry.telling import summary_of, value_in_words
 from telemetry.words import quantity
 
 TRAVEL = ("dynamic_sag", "travel_p95", "hit_depth_p95", "deep_hits_per_min", "bottom_outs_per_min", "top_outs_per_min")
@@ -29,16 +29,7 @@ EXPLORED = "Explored after the fact: numbers without verdicts"
 
 def compared(comparison: Comparison, measures: Collection[str]) -> dict[str, Summary]:
     """Return what some of the measures say of each candidate, in the summary's own form."""
-    found = {}
-    for name in comparison.candidates:
-        rows = [row for row in comparison.verdicts.results if row.candidate == name and row.measure in measures]
-        found[name] = summary(
-            rows,
-            baseline_label=comparison.day.setups[comparison.baseline].label,
-            candidate_label=comparison.day.setups[name].label,
-            differences=[item for item in comparison.setup_differences if item.candidate == name],
-        )
-    return found
+    return {name: summary_of(comparison, name, measures) for name in comparison.candidates}
 
 
 def value_rows(seen: Seen, day: RideDay, measures: Sequence[str]) -> tuple[tuple[str, ...], ...]:
@@ -59,7 +50,7 @@ def value_rows(seen: Seen, day: RideDay, measures: Sequence[str]) -> tuple[tuple
 
 def told(day: RideDay, setup: str, measure: str, end: Place, value: float) -> str:
     """Return a value with its unit, once."""
-    words = told_value(day, setup, measure, end, value)
+    words = value_in_words(day, setup, measure, end, value)
     return words if "%" in words else quantity(value, SPECS[measure].unit)
 
 

@@ -9,7 +9,8 @@ from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.day import RideDay
 from telemetry.model.finding import End
-from telemetry.pipeline import Along, told_value
+from telemetry.pipeline import Along
+from telemetry.telling import value_in_words
 from telemetry.words import counted, figure
 
 from .facts import ABSENT
@@ -40,7 +41,7 @@ def _height(day: RideDay, run: RunAnalysis) -> str:
     for end in ENDS:
         value = run.value("dynamic_sag", end)
         if value is not None:
-            parts.append(f"{end} {told_value(day, run.entry.setup, 'dynamic_sag', end, value)}")
+            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'dynamic_sag', end, value)}")
     return "Ride height while riding: " + ", ".join(parts) + "." if parts else ""
 
 
@@ -50,7 +51,7 @@ def _depth(day: RideDay, run: RunAnalysis) -> str:
         value, bottoms = run.value("travel_max", end), run.value("bottom_outs", end)
         if value is not None and bottoms is not None:
             times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "didn't bottom"
-            parts.append(f"{end} {told_value(day, run.entry.setup, 'travel_max', end, value)}, {times}")
+            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'travel_max', end, value)}, {times}")
     return "Deepest point: " + "; ".join(parts) + "." if parts else ""
 
 

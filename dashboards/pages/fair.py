@@ -9,7 +9,7 @@ from dashboards.content.candidates import candidate_parts
 from dashboards.content.panels import order_panels
 from telemetry.model.analysis import Comparison
 from telemetry.model.key_words import name_of
-from telemetry.pipeline import told_naming
+from telemetry.telling import naming
 from telemetry.words import counted
 
 from .view import Page, View
@@ -47,7 +47,7 @@ def page(view: View) -> Page:
             "comparison": comparison,
             "candidates": candidate_parts(comparison, view.styles),
             "focus_rows": focus_rows(view.analysis.day),
-            "named": told_naming(view.analysis.day),
+            "named": naming(view.analysis.day),
             "setting_sheets": facts.setting_sheets([view.analysis.day.setups[name] for name in view.styles], name_of),
         },
     )

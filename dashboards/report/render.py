@@ -27,7 +27,8 @@ from dashboards.theme import SetupStyle, setup_styles
 from telemetry import __version__
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.key_words import name_of
-from telemetry.pipeline import Along, told_naming
+from telemetry.pipeline import Along
+from telemetry.telling import naming
 
 POINTS = 1600
 """Of one line: paper has no more to show."""
@@ -119,7 +120,7 @@ def render_report(
             styles=tuple(styles.values()),
             candidates=parts,
             comparison=comparison,
-            named=told_naming(analysis.day),
+            named=naming(analysis.day),
             lap=lap,
             panels={name: of(getattr(panels, name)) for name in panels.names},
             trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},

@@ -11,7 +11,8 @@ from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding, Place
-from telemetry.pipeline import DayChecked, LogChecked, Trouble, told_naming, told_title, told_value
+from telemetry.pipeline import DayChecked, LogChecked, Trouble
+from telemetry.telling import naming, title_of, value_in_words
 from telemetry.words import counted, figure, shown_unit
 
 from .tables import TextTable, say, say_json, show
@@ -87,7 +88,7 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
 
 def _cell(day: RideDay, run: RunAnalysis, spec: MeasureSpec, end: Place) -> str:
     value = run.value(spec.name, end)
-    return ABSENT if value is None else told_value(day, run.entry.setup, spec.name, end, value)
+    return ABSENT if value is None else value_in_words(day, run.entry.setup, spec.name, end, value)
 
 
 def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
@@ -97,7 +98,7 @@ def _measure_rows(analysis: Analysis, end: Place) -> list[list[str]]:
             continue
         cells = [_cell(analysis.day, run, spec, end) for run in analysis.runs]
         if any(cell != ABSENT for cell in cells):
-            rows.append([told_title(spec.name, end), *cells])
+            rows.append([title_of(spec.name, end), *cells])
     return rows
 
 
@@ -142,7 +143,7 @@ def _recordings(analysis: Analysis) -> None:
     rows = []
     for item in analysis.static:
         for row in item.measures:
-            words = told_value(analysis.day, item.entry.setup, row.measure, row.end, row.value)
+            words = value_in_words(analysis.day, item.entry.setup, row.measure, row.end, row.value)
             unit = "" if row.unit in words else shown_unit(row.unit)
             label = SPECS[row.measure].label
             rows.append([item.entry.log.name, item.entry.setup or "", label, row.end, f"{words} {unit}".strip()])
@@ -198,7 +199,7 @@ def comparison_sheet(comparison: Comparison) -> None:
         say(f"{title}:")
         for text in lines:
             say(f"{text}.", indent=2)
-    named = told_naming(day)
+    named = naming(day)
     if named:
         say(named)
     for item in comparison.fairness_findings:

@@ -1,8 +1,6 @@
-"""From an answer on its scale to the result as it is told: in the measure's unit, in percent, as a sentence."""
+"""From an answer on its scale to the result as it is told: in the measure's unit, in percent, in mm."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +9,6 @@ from telemetry.statistics.scale import Measuring
 
 from .answer import Answer
 from .judging import Judged
-from .words import sentence
 
 
 def _ends(d: float | None, half: float | None) -> tuple[float | None, float | None]:
@@ -105,7 +102,7 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
 
     low, high = _ends(answer.d, answer.outer)
     inner_low, inner_high = _ends(answer.d, answer.inner)
-    result = Result(
+    return Result(
         candidate=judged.candidate,
         measure=row.spec.name,
         end=row.end,
@@ -129,15 +126,8 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         reason=answer.reason,
         more_runs=answer.more,
         more_runs_upper=answer.more_upper,
-        sentence="",
         selected=answer.selected,
         focus=row.focus,
         axis=_axis(answer, d_margin) if known and d_margin is not None else None,
         travel=_travel(judged, answer, baseline),
     )
-    return with_sentence(result)
-
-
-def with_sentence(result: Result) -> Result:
-    """Return the result with its sentence."""
-    return replace(result, sentence=sentence(result))

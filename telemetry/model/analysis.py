@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
@@ -143,12 +144,12 @@ class Comparison:
     runs_used: tuple[UsedRun, ...]
     fairness_findings: tuple[FairnessFinding, ...]
     verdicts: Verdicts
-    summaries: Mapping[str, Summary]  # by candidate
     sections: int  # kept, of those the trail was shared into
     shared_by: str  # "20 equal shares of riding time"
     sections_dropped: int
     conditioning: Mapping[str, object]
     second: SecondLooks = field(default_factory=SecondLooks)
+    summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
 
     @property

@@ -13,6 +13,9 @@ from .day import SmallestChange
 from .finding import End, Place, Severity
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
+Sign: TypeAlias = Literal["▲", "▼", "=", "?"]
+MOST_MORE_RUNS = 30
+"""Of each setup: what so many more won't settle is said not to be settled. Own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,7 +181,7 @@ class Result:
 
     `low` and `high` bound the interval widened for the number of measures looked at, `inner_low` and
     `inner_high` the 90 % interval of the two one-sided tests; all four are None where none can be had.
-    `axis` is what the verdict figure draws.
+    `axis` is what the verdict figure draws. `sentence` is put in where results are told.
     """
 
     candidate: str
@@ -204,11 +207,11 @@ class Result:
     reason: str
     more_runs: int | None
     more_runs_upper: int | None
-    sentence: str
     selected: bool
     focus: bool
     axis: Axis | None
     travel: TravelView | None
+    sentence: str = ""
 
     def to_dict(self) -> dict[str, object]:
         """Return the result as it stands in JSON."""
@@ -280,7 +283,7 @@ class Verdicts:
 class SummaryLine:
     """One finding for the top of a page: a sign, the finding with its numbers, and how sure."""
 
-    sign: Literal["▲", "▼", "=", "?"]
+    sign: Sign
     finding: str
     detail: str
 

@@ -16,7 +16,6 @@ from .planning import plan, plan_of
 from .readable import Readable, analyse_readable
 from .reporting import report_parts
 from .study import Study, study
-from .telling import told_naming, told_title, told_value
 from .watching import DayChecked, LogChecked, Trouble, Watch
 
 __all__ = [
@@ -55,8 +54,5 @@ __all__ = [
     "require_usable",
     "row_name",
     "study",
-    "told_naming",
-    "told_title",
-    "told_value",
     "write",
 ]

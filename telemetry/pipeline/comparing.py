@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from telemetry import comparison, measures
+from telemetry import comparison, measures, telling
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY, MeasureSpec
-from telemetry.model.comparison import FamilyRow, RunValue, SetupDifference, Summary, UsedRun, Verdicts
+from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.ride_day import setup_differences
@@ -108,21 +108,6 @@ def _row(
     )
 
 
-def summaries(
-    day: RideDay, baseline: str, verdicts: Verdicts, differences: dict[str, tuple[SetupDifference, ...]]
-) -> dict[str, Summary]:
-    """Return each candidate's summary, by what differs on paper."""
-    return {
-        candidate: comparison.summary(
-            [result for result in verdicts.results if result.candidate == candidate],
-            baseline_label=day.setups[baseline].label,
-            candidate_label=day.setups[candidate].label,
-            differences=found,
-        )
-        for candidate, found in differences.items()
-    }
-
-
 def comparison_of(done: Study, wish: Wish) -> Comparison:
     """Return the comparison of a studied day.
 
@@ -170,31 +155,21 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     )
     part = TakingPart(baseline=baseline, runs=used, differences=differences, unusable=unusable)
     fairness, withheld = comparison.fairness(comparison_conditions(done, part))
-    verdicts = comparison.without_verdicts(verdicts, withheld)
-    return Comparison(
+    numbers = Comparison(
         day=day,
         baseline=baseline,
         candidates=candidates,
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
         fairness_findings=(*fairness, *sections.sharing.notes),
-        verdicts=verdicts,
-        summaries=MappingProxyType(summaries(day, baseline, verdicts, differences)),
+        verdicts=comparison.without_verdicts(verdicts, withheld),
         sections=len(sections.kept),
         shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),
         conditioning=MappingProxyType({**conditioning_of(done), "sections": sections.sharing.words}),
         second=second,
-        second_sentences=comparison.second_sentences(
-            second,
-            {
-                (row.candidate, row.measure, row.end)
-                for row in verdicts.results
-                if row.focus or row.verdict == "changed"
-            },
-            {name: setup.label for name, setup in day.setups.items()},
-        ),
     )
+    return telling.with_words(numbers)
 
 
 def compare(

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 
-from telemetry import comparison, measures
+from telemetry import comparison, measures, telling
 from telemetry.model.analysis import Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
+from telemetry.model.second_looks import SecondLooks
 
-from .comparing import Wish, compared_setups, comparison_of, summaries
+from .comparing import Wish, compared_setups, comparison_of
 from .sharing import Sections, sections_of
 from .study import RunStudy, Study, facts_for
 
@@ -59,11 +59,7 @@ def shown_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
 def explored(found: Comparison) -> Comparison:
     """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
     verdicts = comparison.without_verdicts(found.verdicts, dict.fromkeys(found.candidates, CHOSEN))
-    differences = {
-        name: tuple(item for item in found.setup_differences if item.candidate == name) for name in found.candidates
-    }
-    told = summaries(found.day, found.baseline, verdicts, differences)
-    return replace(found, verdicts=verdicts, summaries=MappingProxyType(told), second_sentences=())
+    return telling.with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 
 def look(done: Study, wish: Wish) -> Seen | None:

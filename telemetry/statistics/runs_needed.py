@@ -10,7 +10,8 @@ from functools import lru_cache
 import numpy as np
 from scipy import optimize, special
 
-MOST_MORE_RUNS = 30
+from telemetry.model.comparison import MOST_MORE_RUNS
+
 CHANCE = 0.80
 UPPER_TAIL = 0.20
 DRIFT_FROM = 4

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.model.catalogue import MeasureSpec, Scale
 from telemetry.model.day import SmallestChange
-from telemetry.words import shown_unit
+from telemetry.words import difference_unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,11 +70,6 @@ def margin(change: SmallestChange, scale: Scale, baseline_centre: float) -> floa
     if change.form == "percent":
         return math.log1p(change.amount / 100)
     return math.log1p(change.amount / baseline_centre)
-
-
-def difference_unit(unit: str) -> str:
-    """Return the unit of a difference of values in `unit`, as people read it: shares differ by points."""
-    return "points" if unit in {"%", "% points"} else shown_unit(unit)
 
 
 def shown_unit_of(spec: MeasureSpec) -> str:

@@ -10,6 +10,7 @@ import pytest
 
 from telemetry import comparison
 from telemetry.model.conditions import RunConditions
+from telemetry.telling import sentence
 from tests.comparison.conditions_made import DAY, OIL, conditions, found, only, turned_round, without_notes
 from tests.comparison.days import row
 
@@ -38,7 +39,7 @@ def test_setups_alike_on_paper_get_numbers_and_no_verdict():
     (result,) = comparison.without_verdicts(verdicts, withheld).results
     assert result.verdict is None
     assert result.difference == verdicts.results[0].difference
-    assert "No verdict: same_setup: b and a are the same on paper." in result.sentence
+    assert "No verdict: same_setup: b and a are the same on paper." in sentence(result)
     assert comparison.without_verdicts(verdicts, {}) == verdicts
 
 

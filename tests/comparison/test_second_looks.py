@@ -13,6 +13,7 @@ from telemetry.comparison.drift import drift
 from telemetry.comparison.equal_speed import equal_speed, slope_within
 from telemetry.comparison.pairs import pairs
 from telemetry.statistics.difference import difference, one_way, order_shift
+from telemetry.telling.second_looks import second_sentences
 from tests.comparison.days import row, sample
 
 CLOSE = 1e-9
@@ -178,7 +179,7 @@ LABELS = {"a": "stock", "b": "light oil", "c": "heavy oil"}
 
 def told(rows, candidates, speeds=None, wanted=()):
     second = comparison.second_looks(rows, baseline="a", candidates=candidates, q=0.05, speeds_m_s=speeds or {})
-    return dict(comparison.second_sentences(second, wanted, LABELS))
+    return dict(second_sentences(second, wanted, LABELS))
 
 
 def test_drift_is_told_with_its_interval_and_what_it_could_have_moved():

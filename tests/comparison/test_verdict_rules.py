@@ -11,6 +11,7 @@ from scipy import stats
 from telemetry import comparison
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.day import SmallestChange
+from telemetry.telling import sentence
 from tests.comparison.days import row
 
 TWO_POINTS = SmallestChange(amount=2.0, form="points", entered="2 points")
@@ -251,7 +252,7 @@ def test_every_row_of_the_catalogue_has_one_result_that_json_can_hold():
     assert found.family.m == 29
     for result in found.results:
         json.dumps(result.to_dict(), allow_nan=False)
-        assert result.sentence.endswith(".")
+        assert sentence(result).endswith(".")
 
 
 def test_where_full_travel_differs_millimetres_are_compared_too():
@@ -264,11 +265,11 @@ def test_where_full_travel_differs_millimetres_are_compared_too():
     assert differs.travel.difference_mm == pytest.approx(expected)
     assert differs.travel.low_mm < expected < differs.travel.high_mm
     assert differs.verdict == same.verdict
-    assert differs.sentence.startswith("Front, dynamic sag: 51 to 51 mm (30.0 to 34.0 %), 0.0 mm, between")
+    assert sentence(differs).startswith("Front, dynamic sag: 51 to 51 mm (30.0 to 34.0 %), 0.0 mm, between")
 
 
 def test_at_the_rear_shares_of_stroke_are_told():
     curve = (np.array([0.0, 100.0]), np.array([0.0, 90.0]))
     base = replace(row("abba", [30, 31, 31.2, 30.2], end="rear"), stroke_shares={"a": curve, "b": curve})
-    assert "% of stroke" in only(base).sentence
+    assert "% of stroke" in sentence(only(base))
     assert only(base).travel.baseline_stroke_pct == pytest.approx(0.9 * 30.1)

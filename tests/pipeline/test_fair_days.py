@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.pipeline import told_naming
+from telemetry.telling import naming
 from tests.pipeline.small_days import make_day, write_log
 
 FOCUS = 'focus = ["dynamic_sag:front"]\n'
@@ -182,13 +182,13 @@ def test_started_at_counts_before_the_logs_clock_and_a_run_left_out_counts_too(t
 
 def test_what_was_named_is_told_with_its_time(tmp_path: Path) -> None:
     wish = f'[comparison]\n{FOCUS}smallest_change = {{ packing = "2 mm" }}\nnamed_at = 2026-05-16T08:30:00\n'
-    words = told_naming(telemetry.read_ride_day(make_day(tmp_path / "named", "abba", extra=wish)))
+    words = naming(telemetry.read_ride_day(make_day(tmp_path / "named", "abba", extra=wish)))
     assert words.startswith("Named at 2026-05-16 08:30. Focus: ")
     assert "front" in words
     assert words.endswith("2 mm")
     unknown = telemetry.read_ride_day(make_day(tmp_path / "when", "abba", extra=f"[comparison]\n{FOCUS}"))
-    assert told_naming(unknown).startswith("Named at a time that isn't stated. Focus: ")
-    assert told_naming(telemetry.read_ride_day(make_day(tmp_path / "nothing", "abba"))) == ""
+    assert naming(unknown).startswith("Named at a time that isn't stated. Focus: ")
+    assert naming(telemetry.read_ride_day(make_day(tmp_path / "nothing", "abba"))) == ""
 
 
 def test_the_order_of_runs_in_the_file_changes_no_finding(tmp_path: Path) -> None:

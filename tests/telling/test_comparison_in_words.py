@@ -3,8 +3,10 @@
 import pytest
 
 from telemetry import comparison
-from telemetry.comparison.words import next_step
 from telemetry.model.comparison import SetupDifference
+from telemetry.telling import with_sentences
+from telemetry.telling.results import next_step
+from telemetry.telling.summary import summary
 from telemetry.words import MINUS
 from tests.comparison.days import row
 
@@ -22,13 +24,11 @@ OIL = SetupDifference(
 
 
 def results(*rows):
-    return comparison.verdicts(rows, baseline="a", candidates=["b"]).results
+    return with_sentences(comparison.verdicts(rows, baseline="a", candidates=["b"])).results
 
 
 def summed_up(*rows, differences=(OIL,), **options):
-    return comparison.summary(
-        results(*rows), baseline_label="20 ml", candidate_label="8 ml", differences=differences, **options
-    )
+    return summary(results(*rows), baseline_label="20 ml", candidate_label="8 ml", differences=differences, **options)
 
 
 def test_a_sentence_has_finding_number_unit_interval_and_verdict():
@@ -75,7 +75,7 @@ def test_headline_names_the_one_change_and_both_ends():
     assert found.headline == "Lower-leg oil, front: 20 → 8 ml each: front goes deeper on big hits, rear as it was"
 
 
-@pytest.mark.parametrize("options", [{"differences": (OIL, OIL)}, {"several_changes": True}, {"differences": ()}])
+@pytest.mark.parametrize("options", [{"differences": (OIL, OIL)}, {"differences": ()}])
 def test_headline_claims_no_cause_where_several_things_differ(options):
     headline = summed_up(row("abbaab", CLEAR, measure="hit_depth_p95"), **options).headline
     assert headline == "8 ml against 20 ml: front goes deeper on big hits"

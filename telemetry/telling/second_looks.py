@@ -7,10 +7,9 @@ from collections.abc import Collection, Mapping, Sequence
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
-from telemetry.statistics.scale import difference_unit
-from telemetry.words import counted, decimals, figure
+from telemetry.words import counted, decimals, difference_unit, figure, lower_first
 
-from .words import named
+from .names import named
 
 Row = tuple[str, str, Place]
 NO_DRIFT = "that is no evidence of none: the order ridden is the protection"
@@ -72,8 +71,7 @@ def _differs(item: PairDifference) -> str:
     places = max(decimals(spec.unit), 1) if spec.scale == "raw" else decimals(spec.unit)
     ends = [figure(value, places, signed=True) for value in (item.difference, item.low, item.high) if value is not None]
     between = f", between {ends[1]} and {ends[2]}" if len(ends) == 3 else ""
-    name = named(item.measure, item.end)
-    return f"{name[0].lower()}{name[1:]} {ends[0]} {difference_unit(item.unit)}{between}"
+    return f"{lower_first(named(item.measure, item.end))} {ends[0]} {difference_unit(item.unit)}{between}"
 
 
 def _places(measure: str, unit: str) -> int:

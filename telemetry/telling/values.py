@@ -17,13 +17,13 @@ def _is_travel(measure: str, end: Place) -> bool:
     return SPECS[measure].unit == "%" and end != "both" and measure not in SHARES_OF_HITS
 
 
-def told_title(measure: str, end: Place) -> str:
+def title_of(measure: str, end: Place) -> str:
     """Return a measure's label, with its unit where its told values don't carry it."""
     spec = SPECS[measure]
     return spec.label if _is_travel(measure, end) else titled(spec.label, spec.unit)
 
 
-def told_value(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
+def value_in_words(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
     """Return a measure's value: ``31.9 % (53 mm, 29.8 % of stroke)`` for a share of travel, else the bare figure.
 
     Parameters
@@ -43,7 +43,7 @@ def told_value(day: RideDay, setup: str | None, measure: str, end: Place, value:
     return share_of_travel(value, own.full_travel_mm, None if shares is None else float(np.interp(value, *shares)))
 
 
-def told_naming(day: RideDay) -> str:
+def naming(day: RideDay) -> str:
     """Return what the tuner named as focus and smallest change, and when; empty where nothing was named.
 
     Parameters
