@@ -67,7 +67,7 @@ def test_readings_of_one_end_that_are_false_forbid_verdicts_there_only():
     verdicts = comparison.verdicts(rows, baseline="a", candidates=["b"])
     front, rear = comparison.without_verdicts(verdicts, withheld).results
     assert front.verdict is None
-    assert "false readings of the front in run_2" in front.sentence
+    assert "false readings of the front in run_2" in sentence(front)
     assert rear == verdicts.results[1]
 
 
