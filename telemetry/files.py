@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import os
+import secrets
 import shutil
-import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TypeAlias
 
 from . import leftovers
 from .errors import CallError
+from .locks import alone
+
+WRITABLE, EVERY_RIGHT = 0o222, 0o777
+PRIVATE, ANYONE = 0o600, 0o666
+"""A file's rights: any of them to write; all there are; the owner's only, and everyone's, for a new one."""
 
 Stamp: TypeAlias = tuple[int, int, int]
 
@@ -39,6 +44,37 @@ def check_writable(path: Path) -> None:
     ------
     CallError
     """
+    _place(path)
+
+
+def _place(path: Path) -> Path:
+    """Return where a file really stands: a link within its folder stays one, and what it points to is written.
+
+    Raises
+    ------
+    CallError
+        If it can't be written.
+    """
+    with _one_line(path):
+        try:
+            place = path.resolve()
+        except RuntimeError:  # links in a circle
+            raise CallError(str(path), "a link that leads nowhere", "a file name", "name another") from None
+        _check_place(path, place)
+    return place
+
+
+@contextmanager
+def _one_line(path: Path) -> Iterator[None]:
+    """Say in one line what the system has against a place."""
+    try:
+        yield
+    except OSError as error:
+        found = str(error.strerror)
+        raise CallError(str(path), found, "a place that can be written", "check disk and rights") from None
+
+
+def _check_place(path: Path, place: Path) -> None:
     folder = path.parent
     if not folder.is_dir():
         raise CallError(str(path), f"no folder {str(folder)!r}", "a folder that exists", "make it first")
@@ -46,10 +82,13 @@ def check_writable(path: Path) -> None:
         raise CallError(str(path), "a folder", "a file name", "add the file's name")
     if path.exists() and not path.is_file():
         raise CallError(str(path), "no ordinary file", "a new file, or one to replace", "name another")
-    if not os.access(folder, os.W_OK):
-        raise CallError(
-            str(path), f"folder {str(folder)!r}, which may not be written", "write permission", "name another"
-        )
+    if path.is_symlink() and not place.is_relative_to(folder.resolve()):
+        raise CallError(str(path), "a link that leads out of its folder", "a file", "name the file it points to")
+    if not os.access(place.parent, os.W_OK):
+        found = f"folder {str(place.parent)!r}, which may not be written"
+        raise CallError(str(path), found, "write permission", "name another")
+    if place.exists() and not (os.access(place, os.W_OK) and place.stat().st_mode & WRITABLE):
+        raise CallError(str(path), "a file that may not be written", "write permission", "allow it, or name another")
 
 
 def write_text(path: Path, text: str) -> None:
@@ -68,35 +107,98 @@ def write_bytes(path: Path, data: bytes) -> None:
     Parameters
     ----------
     path : Path
-        In a folder that exists; an existing file is replaced whole.
+        In a folder that exists. An existing file is replaced whole, and keeps its rights and, where possible, its
+        owner; a link within its folder stays a link.
     data : bytes
 
     Raises
     ------
     CallError
-        If the folder isn't there, isn't writable, or the disk is full; nothing half-written stays.
+        If the folder isn't there, isn't writable, or the disk is full, or the file is one that may not be written;
+        nothing half-written stays.
     """
-    check_writable(path)
-    folder = path.parent
-    leftovers.clear(folder, path.name)
-    beside: Path | None = None
+    place = _place(path)
+    with _one_line(path):
+        _write(place, data, lambda: True)
+
+
+def swap_bytes(path: Path, before: bytes | None, after: bytes) -> bool:
+    """Write a file as `write_bytes` does, if it still holds what it held; return whether it did, and was written.
+
+    Parameters
+    ----------
+    path : Path
+    before : bytes or None
+        What it has to hold; None: it isn't to be there.
+    after : bytes
+
+    Raises
+    ------
+    CallError
+        As `write_bytes`, or if another program is writing it for long.
+
+    Notes
+    -----
+    Programs that write by this function take turns. Others don't know of it: what they save is told from `before` up to
+    the moment before the new file is renamed into place.
+    """
+    place = _place(path)
+    with alone(place), _one_line(path):
+        return holds(place, before) and _write(place, after, lambda: holds(place, before))
+
+
+def holds(path: Path, data: bytes | None) -> bool:
+    """Tell whether a file holds just these bytes; None: whether nothing is there. What can't be read holds others."""
     try:
-        handle, name = tempfile.mkstemp(prefix=leftovers.beginning(path.name), suffix=leftovers.ENDING, dir=folder)
-        beside = Path(name)
+        if data is None:
+            return not os.path.lexists(path)
+        return path.is_file() and path.stat().st_size == len(data) and path.read_bytes() == data
+    except OSError:
+        return False
+
+
+def _write(place: Path, data: bytes, still: Callable[[], bool]) -> bool:
+    """Write a file if `still` says so just before it is renamed into place; return whether it was."""
+    leftovers.clear(place.parent, place.name)
+    beside = _beside(place)
+    # the system takes from a new file's rights what the umask says; one to be replaced may be private
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, PRIVATE if place.exists() else ANYONE)
+    try:
         with os.fdopen(handle, "wb") as file, leftovers.held(beside):
             file.write(data)
             file.flush()
-            os.fsync(file.fileno())
-            beside.chmod(0o644)
-            beside.replace(path)
-        _flush_names(folder)
-    except OSError as error:
-        raise CallError(
-            str(path), str(error.strerror), "a place that can be written", "check disk and rights"
-        ) from None
+            _take_after(place, handle)
+            os.fsync(handle)
+            written = still()
+            if written:
+                beside.replace(place)
     finally:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()
+    _flush_names(place.parent)
+    return written
+
+
+def _beside(place: Path) -> Path:
+    """Return a hidden name beside a place, for what is being written; nobody else's."""
+    return place.with_name(f"{leftovers.beginning(place.name)}{secrets.token_hex(4)}{leftovers.ENDING}")
+
+
+def _take_after(place: Path, handle: int) -> None:
+    """Give an open file or folder the rights and the owner of the one whose place it takes, if there is one."""
+    try:
+        old = place.stat()
+    except FileNotFoundError:
+        return
+    rights = old.st_mode & EVERY_RIGHT
+    for owner in ((old.st_uid, old.st_gid), (-1, old.st_gid)):
+        with suppress(OSError):
+            os.fchown(handle, *owner)
+            break
+    else:  # it belongs to another group now, which gets no more than everyone has
+        rights &= ~0o070 | (rights & 0o007) << 3
+    with suppress(OSError):  # some disks know no rights
+        os.fchmod(handle, rights)
 
 
 def _flush(path: Path) -> None:
@@ -151,20 +253,15 @@ def whole_folder(folder: Path) -> Iterator[Path]:
     place = folder.resolve()
     _check_new_folder(place)
     leftovers.clear(place.parent, place.name)
-    beside: Path | None = None
-    try:
-        name = tempfile.mkdtemp(prefix=leftovers.beginning(place.name), suffix=leftovers.ENDING, dir=place.parent)
-        beside = Path(name)
-        with leftovers.held(beside):
-            yield beside
-            _flush_all(beside)
-            beside.chmod(0o755)
-            beside.replace(place)
-        _flush_names(place.parent)
-    except OSError as error:
-        raise CallError(
-            str(folder), str(error.strerror), "a place that can be written", "check disk and rights"
-        ) from None
-    finally:
-        if beside is not None:
+    beside = _beside(place)
+    with _one_line(folder):
+        beside.mkdir()
+        try:
+            with leftovers.held(beside) as handle:
+                yield beside
+                _flush_all(beside)
+                _take_after(place, handle)
+                beside.replace(place)
+        finally:
             shutil.rmtree(beside, ignore_errors=True)
+        _flush_names(place.parent)

@@ -21,13 +21,16 @@ def beginning(name: str) -> str:
 
 
 @contextmanager
-def held(path: Path) -> Iterator[None]:
-    """Hold a file or folder that is being written; the system lets go of it when the process dies, however it dies."""
+def held(path: Path) -> Iterator[int]:
+    """Hold a file or folder that is being written, and give its handle.
+
+    The system lets go of it when the process dies, however it dies.
+    """
     handle = os.open(path, os.O_RDONLY)
     try:
         with suppress(OSError):  # some network disks know no locks
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        yield
+        yield handle
     finally:
         os.close(handle)
 

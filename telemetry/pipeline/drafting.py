@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 from telemetry.errors import CallError, LogError
-from telemetry.files import write_text
+from telemetry.files import holds, swap_bytes
 from telemetry.logs import sketch_log
 from telemetry.model.log import LogSketch
 from telemetry.ride_day import FILE_NAME, draft_ride_day, logs_in, unwritable_names
@@ -35,8 +35,9 @@ def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[L
     if not place.is_dir():
         raise CallError(str(place), "no such folder", "a folder that holds the logs", "name the folder")
     file = place / FILE_NAME
-    if file.exists() or file.is_symlink():
-        raise CallError(str(file), "a ride day already", "a folder without one", "edit it, or move it away first")
+    already = CallError(str(file), "a ride day already", "a folder without one", "edit it, or move it away first")
+    if not holds(file, None):
+        raise already
     sketches = []
     refused = [
         f"{name}: found a name that isn't text; expected one that can be written. Rename the file"
@@ -50,5 +51,6 @@ def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[L
     if not sketches:
         why = refused[0] if refused else "no .csv, .txt, .log, .tsv or .dat file, plain or .gz"
         raise CallError(str(place), f"no log that can be read ({why})", "at least one log", "copy the logs into it")
-    write_text(file, draft_ride_day(sketches, today))
+    if not swap_bytes(file, None, draft_ride_day(sketches, today).encode("utf-8")):
+        raise already
     return file, tuple(sketches), tuple(refused)
