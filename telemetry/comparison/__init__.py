@@ -3,8 +3,7 @@
 from .fairness import fairness
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
-from .verdict import verdicts
-from .withholding import without_verdicts
+from .verdict import verdicts, without_verdicts
 
 __all__ = [
     "distance_not_alike",

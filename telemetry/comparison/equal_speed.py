@@ -9,11 +9,11 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.second_looks import EqualSpeed
+from telemetry.statistics.difference import FEWEST_SECTIONS
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
-from .judging import sample_of, usable_values
+from .values import sample_of, usable_values
 
-FEWEST_SECTIONS = 5
 FEWEST_RUNS = 3
 ONE_PERCENT = float(np.log(1.01))
 
@@ -87,11 +87,3 @@ def equal_speed(row: FamilyRow, baseline: str, candidate: str, speeds_m_s: Mappi
 def _stacked(runs: Sequence[RunValue], speeds_m_s: Mapping[str, Floats]) -> Floats:
     speeds = np.vstack([speeds_m_s[run.run.run] for run in runs])
     return np.where(speeds > 0, speeds, np.nan)
-
-
-def at_equal_speed(
-    rows: Sequence[FamilyRow], baseline: str, candidates: Sequence[str], speeds_m_s: Mapping[str, Floats]
-) -> tuple[EqualSpeed, ...]:
-    """Return every row and candidate at equal ground speed, where it can be told."""
-    found = (equal_speed(row, baseline, candidate, speeds_m_s) for candidate in candidates for row in rows)
-    return tuple(item for item in found if item is not None)

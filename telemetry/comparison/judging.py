@@ -5,31 +5,38 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
-from scipy import special
+from typing import TypeAlias
 
 from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.model.interval import Interval, about
+from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
 from telemetry.statistics.difference import (
     DOES_NOT_VARY,
+    FEWEST_SECTIONS,
     Difference,
     Sample,
-    day_columns,
     difference,
     section_differences,
     section_floor,
+    several_days,
 )
+from telemetry.statistics.order_ridden import far_apart, mean_shift
 from telemetry.statistics.scale import Measuring, margin
 
-from .estimate import Estimate
+from .values import FEW_RUNS_REASON, absent_reason, sample_of, usable_values
 
+Estimate: TypeAlias = Difference | RateRatio
 ONE_RUN_LEVEL = 0.05
 SAME_TRAVEL_MM = 0.05
+"""By so much full travel may differ and still count as the same. Own choice."""
 ORDER_REASON = "can't tell the change from the order ridden"
 DAY_REASON = "can't tell the change from the day ridden"
-SECTIONS_REASON = "fewer than 5 trail sections in which every run has a value"
+SECTIONS_REASON = f"fewer than {FEWEST_SECTIONS} trail sections in which every run has a value"
 ONE_RUN_REASON = "one run of each: this holds only for this pair of runs"
-FEW_RUNS_REASON = "fewer than two runs of one setup"
+NO_FLOOR_NOTE = (
+    f"spread between trail sections not looked at: fewer than {FEWEST_SECTIONS} of them have a value in every run"
+)
+ONE_WAY_NOTE = "ridden one way: the day's drift can't be told apart beyond the straight line taken out"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,13 +45,19 @@ class Judged:
 
     Attributes
     ----------
+    measuring : Measuring or None
+        None where the baseline has no value.
     baseline_value, candidate_value : float or None
         In the measure's unit: mean, geometric mean on the log scale, events a minute for counts.
+    d_margin : float or None
+        The smallest change that matters.
     found : Estimate or None
     barred : str
         Reason; empty for rows of the family.
-    pair : (d, half-width) or None
-        One run of each: difference and half-width between sections.
+    notes : tuple of str
+        What a verdict has to say of the fit behind it.
+    pair : (d, interval) or None
+        Where a setup has one run: difference and interval between sections.
     in_mm : Difference or None
         The same in mm of wheel travel, for shares of full travel where that differs between the setups.
     """
@@ -57,124 +70,94 @@ class Judged:
     baseline_value: float | None
     candidate_value: float | None
     d_margin: float | None
-    found: Estimate | None
-    barred: str
-    pair: tuple[float, float | None] | None = None
+    found: Estimate | None = None
+    barred: str = ""
+    notes: tuple[str, ...] = ()
+    pair: tuple[float, Interval | None] | None = None
     in_mm: Difference | None = None
 
     @property
-    def in_family(self) -> bool:
-        """Whether the row counts among the family's tests."""
-        return not self.barred and self.found is not None and self.found.p is not None
+    def p(self) -> float | None:
+        """Two-sided p by which the row takes part in the family; None where it takes none."""
+        return None if self.barred or self.found is None else self.found.p
 
+    @property
+    def d(self) -> float | None:
+        """Candidate minus baseline on the scale of comparison."""
+        return self.found.d if self.found is not None else None if self.pair is None else self.pair[0]
 
-def usable_values(row: FamilyRow, setup: str) -> tuple[RunValue, ...]:
-    """Return a setup's runs that have the measure; on the log scale only values above 0."""
-    return tuple(
-        run
-        for run in row.runs
-        if run.run.setup == setup and run.value is not None and (row.spec.scale != "log" or run.value > 0)
-    )
-
-
-def absent_reason(row: FamilyRow, setups: Sequence[str]) -> str:
-    """Return why a row has no value in some run of these setups."""
-    for setup in setups:
-        if all(run.run.setup != setup for run in row.runs):
-            return f"no usable run of {setup}"
-    for run in row.runs:
-        if run.run.setup in setups and run.value is None and run.reason:
-            return run.reason
-        if run.run.setup in setups and run.value is not None and row.spec.scale == "log" and run.value <= 0:
-            return "a value of zero or less has no percent change"
-    return FEW_RUNS_REASON
-
-
-def sample_of(runs: tuple[RunValue, ...], scale: str | None) -> Sample:
-    """Return runs on the scale of comparison."""
-    values = np.array([run.value for run in runs], dtype=float)
-    sections = np.array([run.sections for run in runs], dtype=float)
-    if scale == "log":
-        values = np.log(values)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            sections = np.where(sections > 0, np.log(np.where(sections > 0, sections, 1.0)), np.nan)
-    orders = np.array([run.run.order_in_day or run.run.order for run in runs], dtype=float)
-    days = np.array([run.run.day for run in runs], dtype=float)
-    return Sample(values=values, orders=orders, sections=sections, days=days)
-
-
-def _centre(sample: Sample, scale: str | None) -> float:
-    mean = float(sample.values.mean())
-    return math.exp(mean) if scale == "log" else mean
-
-
-def _barred(found: Difference | None, *, two_days: bool) -> str:
-    if found is None:
-        return DAY_REASON if two_days else ORDER_REASON
-    if found.confounded:
-        return ORDER_REASON
-    if found.se == 0:
-        return DOES_NOT_VARY
-    if found.floor_se is None and found.fewest == 2:
-        return SECTIONS_REASON
-    return ""
+    def interval(self, level: float, inner_level: float) -> Interval | None:
+        """Return the interval at a level, the inner one in it; between sections where a setup has one run."""
+        if self.found is None:
+            return None if self.pair is None else self.pair[1]
+        inner = about(self.found.d, self.found.half_width(inner_level), inner_level)
+        return about(self.found.d, self.found.half_width(level), level, inner)
 
 
 def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
-    """Return what a continuous row says of a candidate against the baseline, and what bars it from the family.
+    """Return what a row says of a candidate against the baseline, and what bars it from the family.
 
     Parameters
     ----------
     row : FamilyRow
     baseline, candidate : str
     """
-    runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
+    return (_judge_counts if row.spec.scale == "count" else _judge_values)(row, baseline, candidate)
+
+
+def _centre(sample: Sample, scale: str | None) -> float | None:
+    if not len(sample):
+        return None
+    mean = float(sample.values.mean())
+    return math.exp(mean) if scale == "log" else mean
+
+
+def _barred(found: Difference | None, *, several: bool) -> str:
+    if found is None:
+        return DAY_REASON if several else ORDER_REASON
+    if found.confounded:
+        return ORDER_REASON
+    if found.se == 0:
+        return DOES_NOT_VARY
+    return SECTIONS_REASON if found.floor is None and found.fewest == 2 else ""
+
+
+def _judge_values(row: FamilyRow, baseline: str, candidate: str) -> Judged:
     scale = row.spec.scale or "raw"
-
-    def judged(
-        barred: str,
-        *,
-        measuring: Measuring | None = None,
-        centre: float | None = None,
-        found: Difference | None = None,
-        pair: tuple[float, float | None] | None = None,
-    ) -> Judged:
-        at = measuring.centre if measuring else 1.0
-        return Judged(
-            row=row,
-            candidate=candidate,
-            baseline_runs=runs_a,
-            candidate_runs=runs_b,
-            measuring=measuring,
-            baseline_value=measuring.centre if measuring else None,
-            candidate_value=centre,
-            d_margin=margin(row.smallest_change, scale, at) if measuring else None,
-            found=found,
-            barred=barred,
-            pair=pair,
-        )
-
-    a, b = sample_of(runs_a, row.spec.scale), sample_of(runs_b, row.spec.scale)
-    measuring = Measuring(scale=scale, centre=_centre(a, row.spec.scale)) if runs_a else None
-    centre = _centre(b, row.spec.scale) if runs_b else None
-    if not runs_a or not runs_b:
-        return judged(absent_reason(row, (baseline, candidate)), measuring=measuring, centre=centre)
-    fewest = min(len(a), len(b))
-    if fewest < 2:
-        reason = ONE_RUN_REASON if len(a) == len(b) == 1 else FEW_RUNS_REASON
-        return judged(reason, measuring=measuring, centre=centre, pair=_pair(row, a, b))
-    found = difference(a, b)
-    answer = judged(
-        _barred(found, two_days=day_columns(a, b).shape[1] > 0), measuring=measuring, centre=centre, found=found
+    runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
+    a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
+    centre = _centre(a, scale)
+    judged = Judged(
+        row=row,
+        candidate=candidate,
+        baseline_runs=runs_a,
+        candidate_runs=runs_b,
+        measuring=None if centre is None else Measuring(scale=scale, centre=centre),
+        baseline_value=centre,
+        candidate_value=_centre(b, scale),
+        d_margin=None if centre is None else margin(row.smallest_change, scale, centre),
     )
+    if not runs_a or not runs_b:
+        return replace(judged, barred=absent_reason(row, (baseline, candidate)))
+    if min(len(a), len(b)) == 1:
+        reason = ONE_RUN_REASON if len(a) == len(b) else FEW_RUNS_REASON
+        return replace(judged, barred=reason, pair=_pair(row, a, b))
+    found = difference(a, b)
+    notes = () if found is None else _notes(found)
+    judged = replace(judged, found=found, notes=notes, barred=_barred(found, several=several_days(a, b)))
     full_a, full_b = row.full_travel_mm.get(baseline), row.full_travel_mm.get(candidate)
     if full_a is None or full_b is None or abs(full_a - full_b) <= SAME_TRAVEL_MM:
-        return answer
-    return replace(answer, in_mm=difference(a.times(full_a / 100), b.times(full_b / 100)))
+        return judged
+    return replace(judged, in_mm=difference(a.times(full_a / 100), b.times(full_b / 100)))
 
 
-def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, float | None]:
-    """Return difference and half-width of the one-run rule: spread between trail sections.
+def _notes(found: Difference) -> tuple[str, ...]:
+    notes = {NO_FLOOR_NOTE: found.floor is None, ONE_WAY_NOTE: found.one_after_the_other}
+    return tuple(note for note, holds in notes.items() if holds)
+
+
+def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, Interval | None]:
+    """Return difference and interval where a setup has one run: by the spread between trail sections.
 
     Notes
     -----
@@ -182,8 +165,51 @@ def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, float | None]:
     the runs.
     """
     floor = section_floor(a, b)
-    if floor is None or row.spec.spread_of:
-        d = float(b.values.mean() - a.values.mean())
-    else:
-        d = float(section_differences(a, b).mean())
-    return d, None if floor is None else -float(special.stdtrit(floor[1], ONE_RUN_LEVEL / 2)) * floor[0]
+    by_runs = float(b.values.mean() - a.values.mean())
+    if floor is None:
+        return by_runs, None
+    d = by_runs if row.spec.spread_of else float(section_differences(a, b).mean())
+    return d, about(d, floor.half_width(ONE_RUN_LEVEL), ONE_RUN_LEVEL)
+
+
+def few_events_reason(events: int) -> str:
+    """Return why so few events decide nothing."""
+    return f"{events} events in all, at least {FEWEST_EVENTS} needed"
+
+
+def _counted(runs: Sequence[RunValue]) -> Counted | None:
+    """Return a setup's runs as counts; None without riding time."""
+    ridden = [run for run in runs if run.count is not None and run.minutes > 0]
+    if not ridden:
+        return None
+    return Counted(events=tuple(run.count or 0 for run in ridden), minutes=tuple(run.minutes for run in ridden))
+
+
+def _counts_barred(found: RateRatio, runs_a: Sequence[RunValue], runs_b: Sequence[RunValue]) -> str:
+    if min(found.runs) < 2:
+        return ONE_RUN_REASON if found.runs == (1, 1) else FEW_RUNS_REASON
+    if found.events < FEWEST_EVENTS:
+        return few_events_reason(found.events)
+    if far_apart(mean_shift([run.run.order for run in runs_a], [run.run.order for run in runs_b])):
+        return ORDER_REASON
+    # totals of several days have no term for the day
+    return DAY_REASON if len({run.run.day for run in (*runs_a, *runs_b)}) > 1 else ""
+
+
+def _judge_counts(row: FamilyRow, baseline: str, candidate: str) -> Judged:
+    runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
+    a, b = _counted(runs_a), _counted(runs_b)
+    judged = Judged(
+        row=row,
+        candidate=candidate,
+        baseline_runs=runs_a,
+        candidate_runs=runs_b,
+        measuring=None if a is None else Measuring(scale="count", centre=a.raised_rate),
+        baseline_value=None if a is None else a.rate,
+        candidate_value=None if b is None else b.rate,
+        d_margin=margin(row.smallest_change, "count", 1.0),
+    )
+    if a is None or b is None:
+        return replace(judged, barred=absent_reason(row, (baseline, candidate)))
+    found = rate_ratio(a, b)
+    return replace(judged, found=found, barred=_counts_barred(found, runs_a, runs_b))

@@ -1,16 +1,27 @@
-"""All that is told beside the verdicts and decides none."""
+"""What is told beside the verdicts and decides none: drift through the day, who differs from whom, equal speed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import combinations
+
+from scipy import special
 
 from telemetry.model.arrays import Floats
 from telemetry.model.comparison import FamilyRow
-from telemetry.model.second_looks import SecondLooks
+from telemetry.model.interval import Interval, about
+from telemetry.model.second_looks import Drift, PairDifference, SecondLooks
+from telemetry.statistics.difference import fit_of, order_shift
+from telemetry.statistics.family import Chosen, select
+from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
-from .drift import drifts
-from .equal_speed import at_equal_speed
-from .pairs import pairs
+from .equal_speed import equal_speed
+from .judging import Judged, judge
+from .values import sample_of, usable_values
+
+FEWEST_RUNS_FOR_DRIFT = 5
+DRIFT_LEVEL = 0.10
+FEWEST_SETUPS = 3
 
 
 def second_looks(
@@ -21,7 +32,7 @@ def second_looks(
     q: float,
     speeds_m_s: Mapping[str, Floats],
 ) -> SecondLooks:
-    """Return drift, differences at equal ground speed, and who differs from whom.
+    """Return drift, differences at equal ground speed, and who differs from whom, wherever they can be told.
 
     Parameters
     ----------
@@ -33,8 +44,85 @@ def second_looks(
     speeds_m_s : mapping of run to float array, shape (S,)
         Ground speed within each kept section; empty without a speed sensor.
     """
+    each = [(row, baseline, candidate) for candidate in candidates for row in rows]
     return SecondLooks(
-        drift=drifts(rows, baseline, candidates),
-        equal_speed=at_equal_speed(rows, baseline, candidates, speeds_m_s),
+        drift=tuple(found for one in each if (found := drift(*one)) is not None),
+        equal_speed=tuple(same for one in each if (same := equal_speed(*one, speeds_m_s)) is not None),
         pairs=pairs(rows, (baseline, *candidates), q),
     )
+
+
+def drift(row: FamilyRow, baseline: str, candidate: str) -> Drift | None:
+    """Return a measure's slope per run with its 90 % interval; None for counts, and under 5 runs.
+
+    Parameters
+    ----------
+    row : FamilyRow
+    baseline, candidate : str
+
+    Notes
+    -----
+    Ordinary least squares on setup and order ridden, fitted whether or not the verdict's own fit has the order in it.
+    "No drift seen" is no evidence of none: the order ridden is the protection.
+    """
+    scale = row.spec.scale
+    runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
+    if scale == "count" or not runs_a or not runs_b or len(runs_a) + len(runs_b) < FEWEST_RUNS_FOR_DRIFT:
+        return None
+    a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
+    fit = fit_of(a, b, with_order=True)
+    if fit is None:
+        return None
+    half = -float(special.stdtrit(fit.nu, DRIFT_LEVEL / 2)) * fit.slope_error(0)
+    slope, shift = float(fit.slopes[0]), float(order_shift(a, b))
+    return Drift(
+        candidate=candidate,
+        measure=row.spec.name,
+        end=row.end,
+        unit=shown_unit_of(row.spec),
+        slope=in_shown_unit(slope, scale),
+        interval=Interval(low=slope - half, high=slope + half, level=DRIFT_LEVEL).map(
+            lambda end: in_shown_unit(end, scale)
+        ),
+        order_shift=shift,
+        could_move=in_shown_unit(abs(shift) * (abs(slope) + half), scale),
+    )
+
+
+def _pair(judged: Judged, first: str, chosen: Chosen) -> PairDifference:
+    found, measuring = judged.found, judged.measuring
+
+    def back(value: float) -> float | None:
+        return None if measuring is None else measuring.back(value)
+
+    interval = None if found is None else about(found.d, found.half_width(chosen.level), chosen.level)
+    return PairDifference(
+        first=first,
+        second=judged.candidate,
+        measure=judged.row.spec.name,
+        end=judged.row.end,
+        unit=judged.row.spec.unit,
+        difference=None if found is None else back(found.d),
+        interval=interval and interval.map(back),
+        p=None if found is None else found.p,
+        differs=chosen.selected,
+        reason=judged.barred,
+    )
+
+
+def pairs(rows: Sequence[FamilyRow], setups: Sequence[str], q: float) -> tuple[PairDifference, ...]:
+    """Return every row of every pair of setups; none for two setups, where the verdicts say it all.
+
+    Parameters
+    ----------
+    rows : sequence of FamilyRow
+    setups : sequence of str
+    q : float
+        False discovery rate over all pairs, no row weighing more than another. Nobody is said to be the same as
+        another here.
+    """
+    if len(setups) < FEWEST_SETUPS:
+        return ()
+    each = [(first, judge(row, first, second)) for first, second in combinations(setups, 2) for row in rows]
+    family = select([judged.p for _, judged in each], [False] * len(each), q)
+    return tuple(_pair(judged, first, chosen) for (first, judged), chosen in zip(each, family, strict=True))

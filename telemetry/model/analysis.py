@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -12,7 +12,7 @@ from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import Finding, Step
 from .measure import Absent, Measured
-from .second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
+from .second_looks import Drift, EqualSpeed, PairDifference, SecondLook, SecondLooks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -183,10 +183,10 @@ class Comparison:
         return self._frame(PairDifference, self.second.pairs)
 
     @staticmethod
-    def _frame(kind: type, rows: Sequence[Drift | EqualSpeed | PairDifference]) -> pd.DataFrame:
+    def _frame(kind: type[SecondLook], rows: Sequence[SecondLook]) -> pd.DataFrame:
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
-        return pd.DataFrame([row.to_dict() for row in rows], columns=[item.name for item in fields(kind)])
+        return pd.DataFrame([row.to_dict() for row in rows], columns=kind.columns())
 
     def to_dict(self) -> dict[str, object]:
         """Return the JSON object of `telemetry compare --json`."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -11,6 +11,7 @@ from .arrays import Floats
 from .catalogue import MeasureSpec, Scale
 from .day import SmallestChange
 from .finding import End, Place, Severity
+from .interval import Ends, Interval
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 Sign: TypeAlias = Literal["▲", "▼", "=", "?"]
@@ -128,24 +129,21 @@ class FairnessFinding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PercentView:
+class PercentView(Ends):
     """The same result in percent of the baseline (log and count scales)."""
 
     difference: float
-    low: float | None
-    high: float | None
-    inner_low: float | None
-    inner_high: float | None
+    interval: Interval | None
     smallest_change_low: float
     smallest_change_high: float
 
     def to_dict(self) -> dict[str, float | None]:
         """Return the view as it stands in JSON."""
-        return {name: getattr(self, name) for name in self.__slots__}
+        return {name: getattr(self, name) for name in _VIEW_KEYS}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TravelView:
+class TravelView(Ends):
     """The same result in mm of wheel travel, for rows in % of it; at the rear in % of shock stroke too.
 
     The difference and its interval are compared where full travel differs between the setups, and None elsewhere.
@@ -156,31 +154,27 @@ class TravelView:
     baseline_stroke_pct: float | None
     candidate_stroke_pct: float | None
     difference_mm: float | None = None
-    low_mm: float | None = None
-    high_mm: float | None = None
+    interval: Interval | None = None
 
     def to_dict(self) -> dict[str, float | None]:
         """Return the view as it stands in JSON."""
-        return {name: getattr(self, name) for name in self.__slots__}
+        row = {item.name: getattr(self, item.name) for item in fields(self) if item.name != "interval"}
+        return row | {"low_mm": self.low, "high_mm": self.high}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Axis:
+class Axis(Ends):
     """Where the result stands on its own scale in units of the smallest change: d/D and its intervals."""
 
     difference: float
-    low: float | None
-    high: float | None
-    inner_low: float | None
-    inner_high: float | None
+    interval: Interval | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Result:
+class Result(Ends):
     """One measure at one end, one candidate against the baseline; all figures in the measure's unit.
 
-    `low` and `high` bound the interval widened for the number of measures looked at, `inner_low` and
-    `inner_high` the 90 % interval of the two one-sided tests; all four are None where none can be had.
+    `interval` is widened for the number of measures looked at; its inner one, 90 %, is that of the two one-sided tests.
     `axis` is what the verdict figure draws. `sentence` is put in where results are told.
     """
 
@@ -192,17 +186,13 @@ class Result:
     baseline_value: float | None
     candidate_value: float | None
     difference: float | None
-    low: float | None
-    high: float | None
-    inner_low: float | None
-    inner_high: float | None
+    interval: Interval | None
     smallest_change_low: float | None
     smallest_change_high: float | None
     percent: PercentView | None
     n_baseline: int
     n_candidate: int
     p: float | None
-    level: float | None
     verdict: Verdict | None
     reason: str
     more_runs: int | None
@@ -213,6 +203,11 @@ class Result:
     travel: TravelView | None
     sentence: str = ""
 
+    @property
+    def level(self) -> float | None:
+        """Level of the interval."""
+        return None if self.interval is None else self.interval.level
+
     def to_dict(self) -> dict[str, object]:
         """Return the result as it stands in JSON."""
         row: dict[str, object] = {name: getattr(self, name) for name in _JSON_KEYS}
@@ -222,14 +217,7 @@ class Result:
         return row
 
 
-_JSON_KEYS = [
-    "candidate",
-    "measure",
-    "end",
-    "unit",
-    "scale",
-    "baseline_value",
-    "candidate_value",
+_VIEW_KEYS = (
     "difference",
     "low",
     "high",
@@ -237,6 +225,16 @@ _JSON_KEYS = [
     "inner_high",
     "smallest_change_low",
     "smallest_change_high",
+)
+_JSON_KEYS = (
+    "candidate",
+    "measure",
+    "end",
+    "unit",
+    "scale",
+    "baseline_value",
+    "candidate_value",
+    *_VIEW_KEYS,
     "percent",
     "n_baseline",
     "n_candidate",
@@ -247,7 +245,7 @@ _JSON_KEYS = [
     "more_runs",
     "more_runs_upper",
     "sentence",
-]
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,20 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from .finding import Place
+from .interval import Ends, Interval
 
 
-class _Row:
-    """A row that JSON holds field by field."""
+class SecondLook(Ends):
+    """A row of a table: its fields one by one, an interval by its ends."""
 
     __slots__ = ()
 
+    @classmethod
+    def columns(cls) -> list[str]:
+        """Return the table's columns."""
+        names = [item.name for item in fields(cls)]  # type: ignore[arg-type]
+        return [column for name in names for column in (("low", "high") if name == "interval" else (name,))]
+
     def to_dict(self) -> dict[str, object]:
-        """Return the row as it stands in JSON."""
-        return {item.name: getattr(self, item.name) for item in fields(self)}  # type: ignore[arg-type]
+        """Return the row as it stands in the table."""
+        return {name: getattr(self, name) for name in self.columns()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Drift(_Row):
+class Drift(SecondLook):
     """How a measure moved from run to run with the setups' difference taken out.
 
     `slope` with its 90 % interval is in `unit` a run; `could_move` is how far it could have moved the difference:
@@ -30,19 +37,18 @@ class Drift(_Row):
     end: Place
     unit: str
     slope: float
-    low: float
-    high: float
+    interval: Interval
     order_shift: float
     could_move: float
 
     @property
     def seen(self) -> bool:
         """Whether the interval leaves out zero. Where it doesn't, that is no evidence of none."""
-        return self.low > 0 or self.high < 0
+        return self.interval.leaves_out_zero
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EqualSpeed(_Row):
+class EqualSpeed(SecondLook):
     """A difference as it would be at equal ground speed: a second line only, for the setup may cause the speed.
 
     `per_percent` is what one per cent of ground speed moves the measure by; all in `unit`.
@@ -59,7 +65,7 @@ class EqualSpeed(_Row):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PairDifference(_Row):
+class PairDifference(SecondLook):
     """One measure of one pair of setups. `differs` is None where the pair can't be judged, with the `reason`."""
 
     first: str
@@ -68,8 +74,7 @@ class PairDifference(_Row):
     end: Place
     unit: str
     difference: float | None
-    low: float | None
-    high: float | None
+    interval: Interval | None
     p: float | None
     differs: bool | None
     reason: str

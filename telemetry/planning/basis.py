@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
-from telemetry.statistics.counting import Counted
+from telemetry.statistics.counting import Counted, overdispersion
 from telemetry.statistics.difference import DOES_NOT_VARY
 from telemetry.statistics.runs_needed import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
 from telemetry.statistics.scale import Measuring, margin
 from telemetry.words import counted, decimals, figure, shown_unit
 
 from .counts import detectable_count_change, runs_for_counts, upper_counts
-from .spread import CountSpread, Spread, by_setup, overdispersion, pooled_spread, stated_on_log
+from .spread import CountSpread, Spread, by_setup, pooled_spread, stated_on_log
 
 MOST_RUNS = 30
 NO_LEVEL = "a stated spread of it needs its level too, which comes from a run or from another day (spread_from)"

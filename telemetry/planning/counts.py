@@ -8,7 +8,7 @@ from dataclasses import replace
 from scipy import optimize, special
 
 from telemetry.statistics.counting import FEWEST_EVENTS, HALF
-from telemetry.statistics.runs_needed import CHANCE, UPPER_TAIL, chance_seen, fewest
+from telemetry.statistics.runs_needed import CHANCE, UPPER_TAIL, chance_quantile, chance_seen, fewest, inner_quantile
 
 from .spread import CountSpread
 
@@ -56,8 +56,8 @@ def runs_for_counts(found: CountSpread, margin: float, level: float, *, most: in
 
     def same(n: int) -> bool:
         nu = 2 * n - 2
-        inner = max(float(special.stdtrit(nu, 0.95)) * math.sqrt(found.phi), float(special.ndtri(0.95)))
-        reach = inner + float(special.stdtrit(nu, 0.90)) * math.sqrt(found.phi)
+        inner = max(inner_quantile(nu) * math.sqrt(found.phi), inner_quantile(math.inf))
+        reach = inner + chance_quantile(nu) * math.sqrt(found.phi)
         return reach * math.sqrt(2 / (found.rate_per_min * found.minutes * n + HALF)) <= margin
 
     return fewest(lambda n: same(n) and count_chance(found, n, margin, level) >= CHANCE, most)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from telemetry.model.plan import Detectable, NotPlanned, PlanRow, RidingOrder, Sees, Work
-from telemetry.statistics.family import focus_weights
+from telemetry.statistics.family import FALSE_DISCOVERY_RATE, alone_levels
 
 from .basis import MOST_RUNS, Basis, basis_of
 from .orders import affordable, choices, recommended, told
@@ -29,18 +29,6 @@ class Size:
 
     runs_each: int | None
     runs_each_upper: int | None
-
-
-def planned_levels(focus: Sequence[bool], candidates: int, q: float) -> tuple[float, ...]:
-    """Return the level of each row as if the whole family, all rows for all candidates, were judged.
-
-    Notes
-    -----
-    ``min(w q / m, q)``: the level of a row selected alone.
-    """
-    weights = focus_weights([named for named in focus for _ in range(candidates)])
-    m = len(weights)
-    return tuple(min(weights[place * candidates] * q / m, q) for place in range(len(focus)))
 
 
 def _detectable(basis: Basis, level: float, runs: Sequence[int]) -> tuple[Detectable, ...]:
@@ -85,7 +73,8 @@ def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: 
     runs : int or None
         Runs of each setup that can be afforded; shown beside 2 to 10.
     """
-    levels = planned_levels([row.focus for row in rows], candidates, 0.05 / looks)
+    family = [row.focus for row in rows for _ in range(candidates)]
+    levels = alone_levels(family, FALSE_DISCOVERY_RATE / looks)[::candidates]
     shown = sorted({*SHOWN_RUNS, *([] if runs is None else [runs])})
     sees, absent = [], []
     for row, level in zip(rows, levels, strict=True):

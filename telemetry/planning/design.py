@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.statistics.difference import ENOUGH_FOR_DRIFT, SHIFT_LIMIT
+from telemetry.statistics.difference import Sample, difference
 from telemetry.statistics.runs_needed import seen_from
 
 from .orders import Order
@@ -52,24 +51,15 @@ def certainty(days: Sequence[Order], candidate: int = 1) -> Certainty | None:
     ``y ~ 1 + setup [+ place in the day] [+ day]``; the place from 4 runs of each on, or where the setups' mean places
     differ by more than one; the day where there are two.
     """
-    setup, place, day = [], [], []
-    for number, order in enumerate(days):
-        for position, ridden in enumerate(order, 1):
-            if ridden in (0, candidate):
-                setup.append(float(ridden != 0))
-                place.append(float(position))
-                day.append(float(number))
-    y = np.array(setup)
-    each = int(min(y.sum(), (1 - y).sum()))
-    places = np.array(place)
-    shift = float(places[y == 1].mean() - places[y == 0].mean())
-    columns = [np.ones_like(y), y]
-    if each >= ENOUGH_FOR_DRIFT or abs(shift) > SHIFT_LIMIT:
-        columns.append(places - places.mean())
-    if len(days) > 1:
-        columns.append(np.array(day))
-    design = np.column_stack(columns)
-    nu = y.size - design.shape[1]
-    if nu <= 0 or np.linalg.matrix_rank(design) < design.shape[1]:
-        return None
-    return Certainty(se=math.sqrt(float(np.linalg.inv(design.T @ design)[1, 1])), nu=nu)
+    runs = [
+        (ridden, place, number)
+        for number, order in enumerate(days)
+        for place, ridden in enumerate(order, 1)
+        if ridden in (0, candidate)
+    ]
+    baseline, other = (
+        Sample(values=np.zeros(len(rows)), sections=np.empty((len(rows), 0)), orders=rows[:, 1], days=rows[:, 2])
+        for rows in (np.array([run for run in runs if run[0] == setup], dtype=float) for setup in (0, candidate))
+    )
+    found = difference(baseline, other)
+    return None if found is None else Certainty(se=found.reach, nu=found.nu)

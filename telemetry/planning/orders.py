@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import TypeAlias
 
 from telemetry.model.plan import RidingOrder, Work
+from telemetry.statistics.order_ridden import ENOUGH_FOR_DRIFT, change_overs
 
 Order: TypeAlias = tuple[int, ...]
 """Setups by number in the order ridden: 0 is the baseline."""
 
 FEWEST_TO_DECIDE = 3
-FEWEST_ONE_WAY = 4
+FEWEST_ONE_WAY = ENOUGH_FOR_DRIFT
 
 
 def rounds(runs_each: int, setups: int = 2) -> Order:
@@ -68,11 +68,6 @@ def over_two_days(runs_each: int, setups: int = 2) -> tuple[Order, Order]:
     first = (runs_each + 1) // 2
     whole = rounds(runs_each, setups)
     return whole[: first * setups], whole[first * setups :]
-
-
-def change_overs(order: Sequence[int]) -> int:
-    """Return how often the setup changes."""
-    return sum(one != other for one, other in pairwise(order))
 
 
 def drift_left(order: Sequence[int], candidate: int, degree: int) -> Fraction:

@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.model.plan import NotPlanned, RidingOrder, Sees, Work
+from telemetry.statistics.order_ridden import change_overs
 from telemetry.statistics.runs_needed import fewest
 from telemetry.words import counted, figure
 
 from .basis import MOST_RUNS
 from .day_plan import Size, asked_rows
 from .design import Certainty, certainty
-from .orders import FEWEST_ONE_WAY, FEWEST_TO_DECIDE, blocks, change_overs, one_way, over_two_days, rounds
+from .orders import FEWEST_ONE_WAY, FEWEST_TO_DECIDE, blocks, one_way, over_two_days, rounds
 
 MOST_EXAMPLES = 3
 NAMED_FIRST = ("dynamic_sag", "hit_depth_p95", "compression_speed_p95")

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.plan import RunsOf
-from telemetry.statistics.counting import Counted
-from telemetry.statistics.difference import ENOUGH_FOR_DRIFT
-
-ROUNDING = 1e-12
+from telemetry.statistics.least_squares import least_squares
+from telemetry.statistics.order_ridden import fits_drift
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,15 +74,10 @@ def pooled_spread(groups: Mapping[str, tuple[Floats, Floats]]) -> Spread | None:
     used = [(values, orders) for values, orders in groups.values() if values.size >= 2]
     if not used:
         return None
-    residual = np.concatenate([values - values.mean() for values, _ in used])
-    nu = int(residual.size) - len(used)
-    if min(values.size for values, _ in used) >= ENOUGH_FOR_DRIFT:
-        place = np.concatenate([orders - orders.mean() for _, orders in used])
-        residual = residual - place * float(place @ residual) / float(place @ place)
-        nu -= 1
-    s = math.sqrt(float(residual @ residual) / nu)
-    largest = max(float(np.abs(values).max()) for values, _ in used)
-    return Spread(s=0.0 if s <= ROUNDING * max(largest, 1e-300) else s, nu=nu)
+    drift = fits_drift(min(values.size for values, _ in used))
+    covariates = [orders[:, None] if drift else np.empty((orders.size, 0)) for _, orders in used]
+    fit = least_squares([values for values, _ in used], covariates)
+    return None if fit is None else Spread(s=fit.spread, nu=fit.nu)
 
 
 def stated_on_log(stated: float, centre: float) -> float:
@@ -95,9 +88,3 @@ def stated_on_log(stated: float, centre: float) -> float:
     A log-normal has ``sd^2 = G^2 w (w - 1)`` with ``w = exp(s^2)``: solved for s.
     """
     return math.sqrt(math.log((1 + math.sqrt(1 + 4 * (stated / centre) ** 2)) / 2))
-
-
-def overdispersion(setups: Sequence[Counted]) -> tuple[float, int]:
-    """Return phi of several setups' counts and its degrees of freedom, runs less setups; phi is 1 where that is 0."""
-    nu = sum(len(found.events) - 1 for found in setups)
-    return (math.fsum(found.excess() for found in setups) / nu, nu) if nu > 0 else (1.0, 0)

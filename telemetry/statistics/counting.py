@@ -81,16 +81,6 @@ class RateRatio:
     events: int
 
     @property
-    def lacks_floor(self) -> bool:
-        """False: counts have no floor from trail sections; chance itself is theirs."""
-        return False
-
-    @property
-    def one_way(self) -> bool:
-        """False: counts that aren't ridden evenly through the day decide nothing."""
-        return False
-
-    @property
     def s(self) -> float:
         """Run-to-run standard deviation that gives the same standard error, on the log scale."""
         return math.sqrt(max(self.phi, 1.0) * self.variance / (1 / self.runs[0] + 1 / self.runs[1]))
@@ -113,15 +103,15 @@ class RateRatio:
 
 
 def overdispersion(setups: Sequence[Counted]) -> tuple[float, int]:
-    """Return how much more the runs' counts spread than chance alone gives, and its degrees of freedom.
+    """Return how much more the runs' counts spread than chance alone gives, 1 where it can't be told, and its freedom.
 
     Notes
     -----
     ``phi = sum((y - mu)^2 / mu) / nu`` with ``mu = E_run Y / E`` within each setup, nu the runs less the setups
     [McCullaghNelder1989].
     """
-    nu = sum(len(setup.events) for setup in setups) - len(setups)
-    return (math.fsum(setup.excess() for setup in setups) / nu if nu > 0 else 0.0), nu
+    nu = sum(len(setup.events) - 1 for setup in setups)
+    return (math.fsum(setup.excess() for setup in setups) / nu if nu > 0 else 1.0), nu
 
 
 def rate_ratio(baseline: Counted, candidate: Counted) -> RateRatio:

@@ -12,9 +12,11 @@ from scipy import optimize, special
 
 from telemetry.model.comparison import MOST_MORE_RUNS
 
+from .family import INNER_LEVEL
+from .order_ridden import fits_drift
+
 CHANCE = 0.80
 UPPER_TAIL = 0.20
-DRIFT_FROM = 4
 
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(400)
 
@@ -24,6 +26,16 @@ def fewest(enough: Callable[[int], bool], most: int) -> int | None:
     runs = range(2, most + 1)
     place = bisect_left(runs, 1, key=lambda n: int(enough(n)))
     return runs[place] if place < len(runs) else None
+
+
+def inner_quantile(nu: float) -> float:
+    """Return the quantile of t that the two one-sided tests' interval reaches to; infinite `nu` is the normal's."""
+    return float(special.stdtrit(nu, 1 - INNER_LEVEL / 2))
+
+
+def chance_quantile(nu: float) -> float:
+    """Return the quantile of t within which a true difference of zero falls, either side, with an 80 % chance."""
+    return float(special.stdtrit(nu, (1 + CHANCE) / 2))
 
 
 def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
@@ -43,8 +55,7 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
     """
 
     def enough(n: int) -> bool:
-        reach = float(special.stdtrit(2 * n - 2, 0.95) + special.stdtrit(2 * n - 2, 0.90))
-        return reach * s * math.sqrt(2 / n) <= margin
+        return (inner_quantile(2 * n - 2) + chance_quantile(2 * n - 2)) * s * math.sqrt(2 / n) <= margin
 
     return fewest(enough, most)
 
@@ -80,7 +91,7 @@ def chance_seen(noncentrality: float, nu: int, level: float, least: float = 0.0)
 
 def freedom(n: int) -> int:
     """Return the degrees of freedom with n runs of each: ``2n - 2``, one less where the order is fitted too."""
-    return 2 * n - 2 - (1 if n >= DRIFT_FROM else 0)
+    return 2 * n - 2 - fits_drift(n)
 
 
 def power(n: int, s: float, change: float, level: float) -> float:

@@ -80,7 +80,7 @@ def difference_in_words(result: Result, *, interval: bool = True) -> str:
     text, travel = _between((difference, low, high), unit, places), result.travel
     if travel is None or travel.difference_mm is None:
         return text
-    return f"{_between((travel.difference_mm, travel.low_mm, travel.high_mm), 'mm', 1)}; {text}"
+    return f"{_between((travel.difference_mm, travel.low, travel.high), 'mm', 1)}; {text}"
 
 
 def _between(values: tuple[float, float | None, float | None], unit: str, places: int) -> str:

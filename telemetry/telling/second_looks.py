@@ -21,7 +21,8 @@ def drift_sentences(drifts: Sequence[Drift], labels: Mapping[str, str]) -> tuple
     lines = []
     for item in (item for item in drifts if item.seen):
         places = _places(item.measure, item.unit)
-        slope, low, high = (figure(value, places, signed=True) for value in (item.slope, item.low, item.high))
+        told = (item.slope, item.low, item.high)
+        slope, low, high = (figure(value, places, signed=True) for value in told if value is not None)
         lines.append(
             f"{named(item.measure, item.end)} drifted {slope} {item.unit} a run (90 % interval {low} to {high}); "
             f"{labels[item.candidate]} came {figure(abs(item.order_shift), 1)} places "

@@ -18,12 +18,13 @@ def with_moments(n, mean, sd):
     return mean + sd * (z - z.mean()) / z.std(ddof=1)
 
 
-def sample(values, orders=None, sections=None):
+def sample(values, orders=None, sections=None, days=None):
     values = np.asarray(values, dtype=float)
     return Sample(
         values=values,
         orders=np.arange(1, values.size + 1, dtype=float) if orders is None else np.asarray(orders, dtype=float),
         sections=np.empty((values.size, 0)) if sections is None else np.asarray(sections, dtype=float),
+        days=np.ones(values.size) if days is None else np.asarray(days, dtype=float),
     )
 
 

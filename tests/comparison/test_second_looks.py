@@ -9,10 +9,9 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from telemetry import comparison
-from telemetry.comparison.drift import drift
 from telemetry.comparison.equal_speed import equal_speed, slope_within
-from telemetry.comparison.pairs import pairs
-from telemetry.statistics.difference import difference, one_way, order_shift
+from telemetry.comparison.second_looks import drift, pairs
+from telemetry.statistics.difference import difference, one_after_the_other, order_shift
 from telemetry.telling.second_looks import second_sentences
 from tests.comparison.days import row, sample
 
@@ -62,13 +61,12 @@ def test_two_days_are_fitted_with_a_level_of_their_own():
     found = difference(a, b)
     within = order_shift(a, b)
     centred = order - np.where(day == 1, order[day == 1].mean(), order[day == 2].mean())
-    assert within == pytest.approx(centred[setup == 1].mean() - centred[setup == 0].mean())
+    assert float(within) == pytest.approx(centred[setup == 1].mean() - centred[setup == 0].mean())
     fit = sm.OLS(values, np.column_stack([np.ones(8), setup, day])).fit()
-    assert not found.with_drift
     assert found.nu == fit.df_resid == 5
     assert found.d == pytest.approx(fit.params[1], rel=CLOSE)
     assert found.se == pytest.approx(fit.bse[1], rel=CLOSE)
-    assert not one_way(a, b)
+    assert not one_after_the_other(a, b)
 
 
 def test_a_setup_a_day_can_not_be_told_from_the_day():

@@ -263,7 +263,7 @@ def test_where_full_travel_differs_millimetres_are_compared_too():
     mm = [30.0 * 1.7, 33.9 * 1.5, 34.1 * 1.5, 30.1 * 1.7, 29.9 * 1.7, 34.0 * 1.5]
     expected = np.mean([mm[1], mm[2], mm[5]]) - np.mean([mm[0], mm[3], mm[4]])
     assert differs.travel.difference_mm == pytest.approx(expected)
-    assert differs.travel.low_mm < expected < differs.travel.high_mm
+    assert differs.travel.low < expected < differs.travel.high
     assert differs.verdict == same.verdict
     assert sentence(differs).startswith("Front, dynamic sag: 51 to 51 mm (30.0 to 34.0 %), 0.0 mm, between")
 

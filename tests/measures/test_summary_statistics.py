@@ -86,18 +86,17 @@ def test_the_spread_between_sections_is_the_certified_deviation(name: str) -> No
     """Differences of one candidate run from a baseline of zeros are the data themselves."""
     known = CERTIFIED[name]
     data = np.array([known["data"]], dtype=float)
-    one = {"values": np.zeros(1), "orders": np.ones(1)}
-    error, freedom = section_floor(Sample(**one, sections=np.zeros_like(data)), Sample(**one, sections=data))
-    assert freedom == known["n"] - 1
-    assert error * math.sqrt(known["n"]) == pytest.approx(known["sd"], rel=10.0 ** -known["digits"])
+    one = {"values": np.zeros(1), "orders": np.ones(1), "days": np.ones(1)}
+    floor = section_floor(Sample(**one, sections=np.zeros_like(data)), Sample(**one, sections=data))
+    assert floor.nu == known["n"] - 1
+    assert floor.se * math.sqrt(known["n"]) == pytest.approx(known["sd"], rel=10.0 ** -known["digits"])
 
 
 def test_the_spread_between_runs_is_the_certified_deviation() -> None:
     """Two setups of three runs with the same values: pooled, their deviation is that of either."""
-    values, nothing = np.array(NUM_ACC_1, dtype=float), np.empty((3, 0))
+    runs = {"values": np.array(NUM_ACC_1, dtype=float), "sections": np.empty((3, 0)), "days": np.ones(3)}
     found = difference(
-        Sample(values=values, orders=np.array([1.0, 4.0, 5.0]), sections=nothing),
-        Sample(values=values, orders=np.array([2.0, 3.0, 6.0]), sections=nothing),
+        Sample(orders=np.array([1.0, 4.0, 5.0]), **runs), Sample(orders=np.array([2.0, 3.0, 6.0]), **runs)
     )
     assert (found.s, found.d, found.nu) == (1.0, 0.0, 4)
     assert found.se == pytest.approx(math.sqrt(2 / 3), rel=1e-15)

@@ -9,9 +9,8 @@ from telemetry.model.catalogue import SPECS
 from telemetry.model.day import SmallestChange
 from telemetry.model.plan import NotPlanned, PlanRow, RunsOf, Work
 from telemetry.planning.basis import MOST_RUNS
-from telemetry.planning.day_plan import Size, day_orders, day_size, planned_levels, what_is_seen
+from telemetry.planning.day_plan import Size, day_orders, day_size, what_is_seen
 from telemetry.planning.plan_words import advice, band, costs, hours
-from telemetry.statistics.family import focus_weights
 from telemetry.statistics.runs_needed import detectable_change, upper_spread
 
 RUNS = RunsOf(setups=("a", "b", "b", "a"), orders=(1, 2, 3, 4), values=(30.0, 32.0, 33.0, 31.0), minutes=(4.0,) * 4)
@@ -134,13 +133,15 @@ class TestCounts:
 
 
 def test_levels_are_those_of_a_row_selected_alone_in_the_whole_family():
-    """Against the family's own weights, rows times candidates; looks share q."""
-    focus = [True] + [False] * 28
-    weights = focus_weights(focus)
-    assert planned_levels(focus, 1, 0.05) == pytest.approx([w * 0.05 / 29 for w in weights])
-    assert planned_levels(focus, 2, 0.05)[0] == pytest.approx(4 * 0.05 / 58)
-    row = see(plan_row(stated=0.9), looks=2).sees[0]
-    assert row.level == pytest.approx(0.025)
+    """By hand: one focus row of five weighs 4, the others 1/4, of q over all rows and candidates; looks share q."""
+    rows = [plan_row(stated=0.9, focus=place == 0) for place in range(5)]
+
+    def levels(**more):
+        return [row.level for row in see(*rows, **more).sees]
+
+    assert levels() == pytest.approx([0.04, *[0.0025] * 4])
+    assert levels(candidates=2) == pytest.approx([0.02, *[0.00125] * 4])
+    assert levels(looks=2) == pytest.approx([0.02, *[0.00125] * 4])
 
 
 def test_what_cannot_be_planned_still_counts_in_the_family():

@@ -18,7 +18,6 @@ from telemetry.planning.orders import (
     blocks,
     cancelled,
     cancels_in_words,
-    change_overs,
     choices,
     letters,
     one_way,
@@ -28,6 +27,7 @@ from telemetry.planning.orders import (
     rounds,
     told,
 )
+from telemetry.statistics.order_ridden import change_overs
 
 
 def drifted(order, drift):

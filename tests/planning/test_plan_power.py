@@ -11,8 +11,8 @@ from telemetry.model.plan import RunsOf
 from telemetry.planning.counts import count_chance, detectable_count_change, runs_for_counts, upper_counts
 from telemetry.planning.design import certainty
 from telemetry.planning.orders import blocks, one_way, over_two_days, rounds
-from telemetry.planning.spread import CountSpread, by_setup, overdispersion, pooled_spread, stated_on_log
-from telemetry.statistics.counting import Counted
+from telemetry.planning.spread import CountSpread, by_setup, pooled_spread, stated_on_log
+from telemetry.statistics.counting import Counted, overdispersion
 from telemetry.statistics.runs_needed import detectable_change, freedom, runs_for_changed, runs_for_unchanged
 
 LEVELS = (0.05, 4 * 0.05 / 29, 0.05 / 29)

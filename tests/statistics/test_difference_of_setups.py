@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import CompareMeans, DescrStatsW, ttost_ind
 
-from telemetry.statistics.difference import difference, needs_drift, order_shift, section_floor
+from telemetry.statistics.difference import difference, order_shift, section_floor
+from telemetry.statistics.least_squares import least_squares
+from telemetry.statistics.order_ridden import fits_drift
 from tests.comparison.days import sample, with_moments
 from tests.published.two_sample_tests import AUTO83B, MOERY
 
@@ -20,13 +22,15 @@ def pooled(first, second):
     return difference(sample(first, [1, 4, 5][: len(first)]), sample(second, [2, 3, 6][: len(second)]))
 
 
-def test_nist_auto83b_pooled_t():
-    # the pooled test itself; the day's rule would fit a drift from four runs on
-    from telemetry.statistics.difference import _pooled
+def pooled_test(first, second):
+    """Return d, SE, s, nu of the fit without any covariate; the day's rule would fit a drift from four runs on."""
+    fit = least_squares([first, second], [np.empty((first.size, 0)), np.empty((second.size, 0))])
+    d, reach = fit.difference
+    return d, fit.s * reach, fit.s, fit.nu
 
-    american = sample(with_moments(**AUTO83B["american"]))
-    japanese = sample(with_moments(**AUTO83B["japanese"]))
-    d, se, s, nu = _pooled(japanese, american)
+
+def test_nist_auto83b_pooled_t():
+    d, se, s, nu = pooled_test(with_moments(**AUTO83B["japanese"]), with_moments(**AUTO83B["american"]))
     assert nu == AUTO83B["nu"]
     assert s == pytest.approx(AUTO83B["pooled_sd"], abs=5e-6)
     assert d / se == pytest.approx(AUTO83B["t"], abs=5e-6)
@@ -36,9 +40,7 @@ def test_nist_auto83b_pooled_t():
 
 
 def test_moery_two_one_sided_tests():
-    from telemetry.statistics.difference import _pooled
-
-    d, se, _, nu = _pooled(sample(with_moments(**MOERY["second"])), sample(with_moments(**MOERY["first"])))
+    d, se, _, nu = pooled_test(with_moments(**MOERY["second"]), with_moments(**MOERY["first"]))
     assert nu == MOERY["nu"]
     assert d / se == pytest.approx(MOERY["t_no_difference"], abs=5e-7)
     assert (d - MOERY["bound"]) / se == pytest.approx(MOERY["t_nearer_bound"], abs=5e-7)
@@ -57,7 +59,6 @@ def test_pooled_t_as_statsmodels(seed, n, other):
     found = pooled(a, b)
     theirs = CompareMeans(DescrStatsW(b), DescrStatsW(a))
     t, p, nu = theirs.ttest_ind()
-    assert not found.with_drift
     assert found.d / found.se == pytest.approx(t, rel=1e-9)
     assert found.p == pytest.approx(p, rel=1e-9)
     assert found.nu == nu
@@ -78,7 +79,6 @@ def test_drift_as_statsmodels_ordinary_least_squares(order, seed):
         sample(y[setup == 1], k[setup == 1]),
     )
     theirs = sm.OLS(y, np.column_stack([np.ones_like(y), setup, k])).fit()
-    assert found.with_drift
     assert found.d == pytest.approx(theirs.params[1], rel=1e-9)
     assert found.se == pytest.approx(theirs.bse[1], rel=1e-9)
     assert found.s == pytest.approx(np.sqrt(theirs.mse_resid), rel=1e-9)
@@ -101,14 +101,13 @@ def test_order_shift_of_exactly_one_never_rounds_above():
         for theirs in combinations([k for k in range(1, 9) if k not in ours], 3):
             a, b = sample(np.zeros(3), ours), sample(np.zeros(3), theirs)
             exact = abs(sum(theirs) - sum(ours)) > 3
-            assert needs_drift(a, b) == exact, (ours, theirs, order_shift(a, b))
+            assert fits_drift(3, order_shift(a, b)) == exact, (ours, theirs, order_shift(a, b))
 
 
 def test_four_of_each_always_takes_the_drift_out():
     runs = np.array([30.0, 31.0, 30.4, 30.2])
     balanced = sample(runs, [1, 4, 6, 7]), sample(runs, [2, 3, 5, 8])
     assert order_shift(*balanced) == 0
-    assert needs_drift(*balanced)
     assert difference(*balanced).nu == 8 - 3
 
 
@@ -144,9 +143,9 @@ def test_section_floor_is_the_standard_error_of_section_differences():
     a[0, 4] = b[1, 7] = np.nan
     whole = [s for s in range(12) if s not in (4, 7)]
     each = [sum(b[:, s]) / 2 - sum(a[:, s]) / 3 for s in whole]
-    se, nu = section_floor(sample(a.mean(axis=1), sections=a), sample(b.mean(axis=1), sections=b))
-    assert nu == 9
-    assert se == pytest.approx(stats.sem(each), rel=1e-12)
+    floor = section_floor(sample(a.mean(axis=1), sections=a), sample(b.mean(axis=1), sections=b))
+    assert floor.nu == 9
+    assert floor.se == pytest.approx(stats.sem(each), rel=1e-12)
 
 
 def test_under_five_whole_sections_there_is_no_floor():
@@ -163,10 +162,10 @@ def test_the_wider_of_runs_and_sections_counts():
     a, b = [30.0, 30.1, 29.9], [31.0, 31.1, 30.9]
     found = difference(sample(a, [1, 4, 5], sections[0]), sample(b, [2, 3, 6], sections[1]))
     by_runs = stats.t.isf(0.025, found.nu) * found.se
-    by_sections = stats.t.isf(0.025, 9) * found.floor_se
+    by_sections = stats.t.isf(0.025, 9) * found.floor.se
     assert by_sections > by_runs
     assert found.half_width(0.05) == pytest.approx(by_sections, rel=1e-12)
-    assert found.p == pytest.approx(2 * stats.t.sf(found.d / found.floor_se, 9), rel=1e-12)
+    assert found.p == pytest.approx(2 * stats.t.sf(found.d / found.floor.se, 9), rel=1e-12)
 
 
 @pytest.mark.parametrize("value", [0.1, 30.0, 1e-9, 12345.678])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from telemetry.comparison.judging import SAME_TRAVEL_MM
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, GeometryKey
 from telemetry.model.day import AdjusterPosition, EndSetup
@@ -14,7 +15,6 @@ from telemetry.words import figure
 from .pair import Pair, beyond, warning, where
 
 ANGLE_DEG, LENGTH_MM = 0.3, 5.0
-SAME_TRAVEL_MM = 0.05
 TYRE_BAR = 0.05
 CLICKS_FROM_END = 2.0
 SHORT_RANGE_CLICKS = 6.0

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date
 from fractions import Fraction
-from itertools import pairwise
 
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import RunConditions
+from telemetry.statistics.order_ridden import SHIFT_LIMIT, confounded, far_apart, mean_shift, never_taken_turns
 from telemetry.words import counted, figure
 
 from .pair import Pair, listed
-
-SHIFT_LIMIT = 1
-FEW_RUNS = 2
 
 
 def _dates(runs: tuple[RunConditions, ...]) -> list[date]:
@@ -44,42 +41,37 @@ def day_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
 def _shift(pair: Pair) -> Fraction:
     """Return the candidate's mean place less the baseline's; within the day where several were ridden on."""
     one_day = len(_dates(pair.runs)) == 1
-    means = []
-    for runs in (pair.baseline_runs, pair.candidate_runs):
-        places = [run.order if one_day else run.order_in_day for run in runs]
-        means.append(Fraction(sum(places), len(places)))
-    return means[1] - means[0]
+    places = (
+        [run.order if one_day else run.order_in_day for run in runs]
+        for runs in (pair.baseline_runs, pair.candidate_runs)
+    )
+    return mean_shift(*places)
 
 
-def _one_way(pair: Pair) -> bool:
+def _never_taken_turns(pair: Pair) -> bool:
     """Tell whether on every date all runs of one setup came before all runs of the other."""
     setups: defaultdict[date, list[str]] = defaultdict(list)
     for run in pair.runs:
         setups[run.date].append(run.setup)
-    return all(sum(a != b for a, b in pairwise(of)) <= 1 for of in setups.values())
+    return all(never_taken_turns(of) for of in setups.values())
 
 
 def order_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
-    """Find a candidate that was ridden more than one place earlier or later than the baseline on average.
-
-    Notes
-    -----
-    Means are taken as fractions: a shift of exactly one place must not round to more than one.
-    """
+    """Find a candidate that was ridden more than one place earlier or later than the baseline on average."""
     if not (pair.baseline_runs and pair.candidate_runs):
         return ()
     shift, (baseline, candidate) = _shift(pair), pair.names
-    if abs(shift) <= SHIFT_LIMIT:
+    if not far_apart(shift):
         return ()
     fewest = min(len(pair.baseline_runs), len(pair.candidate_runs))
-    if fewest <= FEW_RUNS:
+    if confounded(fewest, shift):
         then = f"with {counted(fewest, 'run')} of a setup the change can't be told from the order ridden"
-    elif _one_way(pair):
+    elif _never_taken_turns(pair):
         then = "a straight drift is taken out, but the day's drift can't be told apart beyond this"
     else:
         then = "a straight drift is taken out, which costs certainty"
     message = (
         f"{candidate} was ridden {figure(abs(float(shift)), 1)} places {'later' if shift > 0 else 'earlier'} than "
-        f"{baseline} on average (limit {SHIFT_LIMIT}): {then}; ride A B B A or A B B A A B"
+        f"{baseline} on average (limit {SHIFT_LIMIT:g}): {then}; ride A B B A or A B B A A B"
     )
     return (pair.warning("order_confounded", message),)

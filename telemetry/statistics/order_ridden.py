@@ -1,0 +1,49 @@
+"""The order ridden: how far apart setups stand in the day, when drift is fitted, when nothing can be told from it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+SHIFT_LIMIT = 1.0
+"""Places by which the setups' mean places in the day may differ. Own choice."""
+ENOUGH_FOR_DRIFT = 4
+"""Runs of each from which on a drift with the place in the day is fitted. Own choice."""
+FEWEST_TO_TELL = 2
+"""With so few runs of a setup a shift can't be fitted: the change can't be told from the order."""
+
+
+def mean_shift(baseline: Sequence[int | Fraction], candidate: Sequence[int | Fraction]) -> Fraction:
+    """Return mean place of the candidate's runs less the baseline's.
+
+    Notes
+    -----
+    As a fraction: a shift of exactly one place must not round to more than one.
+    """
+    return Fraction(sum(candidate), len(candidate)) - Fraction(sum(baseline), len(baseline))
+
+
+def far_apart(shift: float | Fraction) -> bool:
+    """Tell whether mean places differ by so much that a drift of the day would show."""
+    return abs(float(shift)) > SHIFT_LIMIT
+
+
+def fits_drift(fewest: int, shift: float | Fraction = 0.0) -> bool:
+    """Tell whether a drift with the place in the day is fitted: 4 runs or more of each, or places far apart."""
+    return fewest >= ENOUGH_FOR_DRIFT or far_apart(shift)
+
+
+def confounded(fewest: int, shift: float | Fraction) -> bool:
+    """Tell whether so few runs stood so far apart in the day that the change can't be told from the order."""
+    return fewest <= FEWEST_TO_TELL and far_apart(shift)
+
+
+def change_overs(setups: Sequence[object]) -> int:
+    """Return how often the setup changes."""
+    return sum(one != other for one, other in pairwise(setups))
+
+
+def never_taken_turns(setups: Sequence[object]) -> bool:
+    """Tell whether all runs of one of two setups came before all of the other's."""
+    return change_overs(setups) <= 1
