@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from contextlib import ExitStack, suppress
 from pathlib import Path
 
 import click
@@ -213,25 +215,39 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
 @click.option("--no-browser", is_flag=True, help="Print the link without opening it.")
 def serve(folder: Path, *, host: str, port: int, no_browser: bool) -> None:
     """Show the ride days of FOLDER (else of this folder) in the browser, until Ctrl-C."""
-    import webbrowser
     from ipaddress import ip_address
 
+    from dashboards.serving import handed_over
     from dashboards.serving import serve as serve_pages
 
     from .tables import say
 
-    def ready(link: str) -> None:
-        if not ip_address(host).is_loopback:
-            say(
-                f"warning: anyone on this network who has the link can see these ride days and change them, and the "
-                f"link travels unencrypted: use --host {host} only among people you trust"
-            )
-        say(f"{link}  (Ctrl-C ends it)")
-        sys.stdout.flush()
-        if not no_browser:
-            webbrowser.open(link)
+    with ExitStack() as until_the_end:
 
-    serve_pages(folder, host=host, port=port, ready=ready)
+        def ready(link: str) -> None:
+            say(f"{link}  (Ctrl-C ends it)")
+            if not ip_address(host).is_loopback:
+                say(
+                    f"warning: anyone on this network who has the link can see these ride days and change them, and "
+                    f"the link travels unencrypted: use --host {host} only among people you trust"
+                )
+            sys.stdout.flush()
+            if no_browser:
+                return
+            try:
+                until_the_end.enter_context(handed_over(link))
+            except OSError as error:
+                say(f"no browser was opened ({error.strerror}): open the link above")
+
+        serve_pages(folder, host=host, port=port, ready=ready)
+    _end_at_once()
+
+
+def _end_at_once() -> None:
+    """End the process as it stands: a thread that is reading a log would crash while the interpreter tidies up."""
+    with suppress(OSError):
+        sys.stdout.flush()
+    os._exit(0)
 
 
 @telemetry.command(epilog="Example: telemetry simulate scenario.toml --out my_day")
