@@ -8,7 +8,7 @@ MOST = 20
 SHORTEST_S = 5.0
 
 
-def section_count(shortest_riding_s: float, *, most: int = MOST, shortest_s: float = SHORTEST_S) -> int:
+def section_count(shortest_riding_s: float) -> int:
     """Return the number of sections: 20, fewer so that each lasts 5 s or more in the shortest run, at least 1.
 
     Examples
@@ -16,7 +16,7 @@ def section_count(shortest_riding_s: float, *, most: int = MOST, shortest_s: flo
     >>> section_count(240.0), section_count(61.0), section_count(3.0)
     (20, 12, 1)
     """
-    return max(1, min(most, int(shortest_riding_s / shortest_s + 1e-9)))
+    return max(1, min(MOST, int(shortest_riding_s / SHORTEST_S + 1e-9)))
 
 
 def marks_not_alike(run: str, names: str, other: str, other_names: str) -> FairnessFinding:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from telemetry.model.comparison import Family, FamilyRow, Result, RunValue, Verdict, Verdicts
-from telemetry.model.finding import Place
+from telemetry.model.comparison import Family, FamilyRow, Result, RunValue, Verdict, Verdicts, Withheld
 from telemetry.model.interval import Interval
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, Chosen, select
 from telemetry.statistics.runs_needed import more_runs, upper_spread
@@ -114,7 +113,7 @@ def verdicts(
     )
 
 
-def without_verdicts(verdicts: Verdicts, withheld: Mapping[str | tuple[str, Place], str]) -> Verdicts:
+def without_verdicts(verdicts: Verdicts, withheld: Mapping[Withheld, str]) -> Verdicts:
     """Return the same numbers with the verdicts of some candidates, or their ends, withheld, each with its reason."""
 
     def judged(result: Result) -> Result:

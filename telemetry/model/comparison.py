@@ -14,6 +14,8 @@ from .finding import End, Place, Severity
 from .interval import Ends, Interval
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
+Withheld: TypeAlias = str | tuple[str, Place]
+"""What gets no verdict: all of a candidate, or one place of it."""
 Sign: TypeAlias = Literal["▲", "▼", "=", "?"]
 MOST_MORE_RUNS = 30
 """Of each setup: what so many more won't settle is said not to be settled. Own choice."""

@@ -18,6 +18,7 @@ class RunsOf:
 
     Attributes
     ----------
+    source : {"own runs", "another day"}
     setups : tuple of str
     orders : tuple of int
         Place of each run in its day, from 1.
@@ -29,6 +30,7 @@ class RunsOf:
         Why runs are lacking; empty where none is.
     """
 
+    source: SpreadSource
     setups: tuple[str, ...] = ()
     orders: tuple[int, ...] = ()
     values: tuple[float, ...] = ()
@@ -44,8 +46,8 @@ class PlanRow:
     ----------
     stated : float or None
         Run-to-run standard deviation stated for it, in the measure's unit.
-    own, other : RunsOf or None
-        This day's runs, another day's.
+    ridden : tuple of RunsOf
+        This day's runs, another day's: those there are, the first to be asked first.
     baseline : str
         Whose level of the measure is taken where this day's runs give it.
     run_min : float or None
@@ -58,8 +60,7 @@ class PlanRow:
     focus: bool
     named: bool  # a smallest change or a spread is stated for it
     stated: float | None
-    own: RunsOf | None
-    other: RunsOf | None
+    ridden: tuple[RunsOf, ...]
     baseline: str
     run_min: float | None
 

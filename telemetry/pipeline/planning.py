@@ -11,14 +11,14 @@ from telemetry.model.analysis import Analysis
 from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
-from telemetry.model.plan import Plan, PlanRow, RunsOf, Work
+from telemetry.model.plan import Plan, PlanRow, RunsOf, SpreadSource, Work
 from telemetry.ride_day import read_ride_day
 
 from .analysing import analysis_of, require_usable
 from .rides import displacement_sensors
 from .study import Progress, baseline_of, smallest_change_of, study
 
-FEWEST_RUNS, MOST_RUNS = 2, 30
+FEWEST_RUNS = 2
 MINUTE_S = 60.0
 
 
@@ -47,8 +47,8 @@ def planned_setups(day: RideDay) -> tuple[str, ...]:
 
 
 def _checked_runs(day: RideDay, runs: int | None) -> None:
-    if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
-        expected = f"{FEWEST_RUNS} to {MOST_RUNS} runs of each setup"
+    if runs is not None and not FEWEST_RUNS <= runs <= planning.MOST_RUNS:
+        expected = f"{FEWEST_RUNS} to {planning.MOST_RUNS} runs of each setup"
         raise CallError(str(day.path), f"runs = {runs}", expected, "one of each decides nothing")
 
 
@@ -59,13 +59,14 @@ def _measured_ends(day: RideDay) -> frozenset[Place]:
     return frozenset([*ends, *(["both"] if len(ends) == len(ENDS) else [])])  # type: ignore[list-item]
 
 
-def runs_of(analysis: Analysis, measure: str, end: Place) -> RunsOf:
+def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource = "own runs") -> RunsOf:
     """Return what a day's runs say of one measure; those left out or unusable say nothing."""
     used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
     told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
     reasons = [row.reason for run in used for row in run.absent if (row.measure, row.end) == (measure, end)]
     reason = next(iter(reasons), "" if told else "no usable run")
     return RunsOf(
+        source=source,
         setups=tuple(run.entry.setup for run, _ in told),
         orders=tuple(run.entry.order for run, _ in told),
         values=tuple(value for _, value in told),
@@ -74,11 +75,10 @@ def runs_of(analysis: Analysis, measure: str, end: Place) -> RunsOf:
     )
 
 
-def _row(day: RideDay, spec: MeasureSpec, end: Place, days: tuple[Analysis | None, Analysis | None]) -> PlanRow:
+def _row(day: RideDay, spec: MeasureSpec, end: Place, days: Mapping[SpreadSource, Analysis | None]) -> PlanRow:
     wish, keys = day.plan, ((spec.name, end), (spec.name, None))
     stated: Mapping[tuple[str, str | None], float] = {} if wish is None else wish.spread
     spread = next((stated[key] for key in keys if key in stated), None)
-    own, other = (None if analysis is None else runs_of(analysis, spec.name, end) for analysis in days)
     return PlanRow(
         spec=spec,
         end=end,
@@ -86,8 +86,7 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, days: tuple[Analysis | Non
         focus=any(key in day.comparison.focus for key in keys),
         named=spread is not None or any(key in day.comparison.smallest_change for key in keys),
         stated=spread,
-        own=own,
-        other=other,
+        ridden=tuple(runs_of(of, spec.name, end, source) for source, of in days.items() if of is not None),
         baseline=planned_setups(day)[0],
         run_min=None if wish is None else wish.run_min,
     )
@@ -124,7 +123,8 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
     _checked_runs(day, runs)
     names = planned_setups(day)
     ends = _measured_ends(day)
-    rows = [_row(day, spec, end, (own, other)) for spec in FAMILY for end in spec.ends if end in ends]
+    days: dict[SpreadSource, Analysis | None] = {"own runs": own, "another day": other}
+    rows = [_row(day, spec, end, days) for spec in FAMILY for end in spec.ends if end in ends]
     seen = planning.what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
     focus_named = any(row.focus for row in rows)
     size = planning.day_size(seen.sees, focus_named=focus_named)

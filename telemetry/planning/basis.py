@@ -60,9 +60,7 @@ class Basis:
 
 def _centre(row: PlanRow) -> float | None:
     """Return the measure's level: of this day's baseline, else of all its runs, else of another day's."""
-    for runs in (row.own, row.other):
-        if runs is None:
-            continue
+    for runs in row.ridden:
         groups = by_setup(runs, log=row.spec.scale == "log")
         if groups:
             used = [groups[row.baseline]] if row.baseline in groups else list(groups.values())
@@ -71,8 +69,8 @@ def _centre(row: PlanRow) -> float | None:
     return None
 
 
-def _from(runs: RunsOf, source: SpreadSource) -> str:
-    whose = "of this day" if source == "own runs" else "of another day"
+def _from(runs: RunsOf) -> str:
+    whose = "of this day" if runs.source == "own runs" else "of another day"
     return f"{counted(len(runs.values), 'run')} {whose}"
 
 
@@ -84,19 +82,18 @@ def _spread_of(row: PlanRow, centre: float | None) -> tuple[Spread, SpreadSource
             return NO_LEVEL
         s = stated_on_log(row.stated, centre) if log and centre is not None else row.stated
         return Spread(s=s, nu=None), "stated", "stated"
-    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
     still = False
-    for runs, source in sources:
-        found = None if runs is None else pooled_spread(by_setup(runs, log=log))
-        if runs is not None and found is not None and found.s > 0:
-            return found, source, _from(runs, source)
+    for runs in row.ridden:
+        found = pooled_spread(by_setup(runs, log=log))
+        if found is not None and found.s > 0:
+            return found, runs.source, _from(runs)
         still = still or found is not None
     return DOES_NOT_VARY if still else _lacking(row, NO_SOURCE)
 
 
 def _lacking(row: PlanRow, otherwise: str) -> str:
     """Return why runs that there are don't give the measure, else what to do."""
-    return next((runs.reason for runs in (row.own, row.other) if runs is not None and runs.reason), otherwise)
+    return next((runs.reason for runs in row.ridden if runs.reason), otherwise)
 
 
 def _continuous(row: PlanRow) -> Basis | str:
@@ -137,15 +134,14 @@ def _rate(row: PlanRow) -> tuple[float, float, SpreadSource] | str:
 
     A stated run_min stands for the minutes.
     """
-    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
-    for runs, source in sources:
-        if runs is None or not runs.values:
+    for runs in row.ridden:
+        if not runs.values:
             continue
         use = [place for place, setup in enumerate(runs.setups) if setup == row.baseline] or range(len(runs.values))
         minutes = [runs.minutes[place] for place in use]
         events = sum(round(runs.values[place] * runs.minutes[place]) for place in use)
         each = row.run_min or float(np.mean(minutes))
-        return (events / sum(minutes), each, source) if events else NO_EVENT
+        return (events / sum(minutes), each, runs.source) if events else NO_EVENT
     return _lacking(row, NO_RATE)
 
 
@@ -154,12 +150,11 @@ def _varying(row: PlanRow, rate: float, each: float, rated: SpreadSource) -> tup
     if row.stated is not None:
         phi = max(1.0, row.stated**2 * each / rate)
         return CountSpread(rate_per_min=rate, minutes=each, phi=phi, nu=None), "stated", "stated"
-    sources: tuple[tuple[RunsOf | None, SpreadSource], ...] = ((row.own, "own runs"), (row.other, "another day"))
-    for runs, source in sources:
-        phi, nu = (1.0, 0) if runs is None else overdispersion(_counts(runs))
-        if runs is not None and nu > 0:
+    for runs in row.ridden:
+        phi, nu = overdispersion(_counts(runs))
+        if nu > 0:
             found = CountSpread(rate_per_min=rate, minutes=each, phi=max(phi, 1.0), nu=nu)
-            return found, source, _from(runs, source)
+            return found, runs.source, _from(runs)
     return CountSpread(rate_per_min=rate, minutes=each, phi=1.0, nu=None), rated, "too few runs: taken as pure chance"
 
 

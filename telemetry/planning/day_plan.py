@@ -10,13 +10,13 @@ from telemetry.model.plan import Detectable, NotPlanned, PlanRow, RidingOrder, S
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, alone_levels
 
 from .basis import MOST_RUNS, Basis, basis_of
-from .orders import affordable, choices, recommended, told
+from .orders import affordable, choices, named_order, recommended
 
 SHOWN_RUNS = tuple(range(2, 11))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
+class Planned:
     """Rows planned and rows that can't be."""
 
     sees: tuple[Sees, ...]
@@ -59,7 +59,7 @@ def _row(row: PlanRow, basis: Basis, level: float, runs: Sequence[int]) -> Sees:
     )
 
 
-def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: int | None) -> Seen:
+def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: int | None) -> Planned:
     """Return what a day can see of each row.
 
     Parameters
@@ -83,7 +83,7 @@ def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: 
             absent.append(NotPlanned(measure=row.spec.name, end=row.end, reason=basis, focus=row.focus))
         else:
             sees.append(_row(row, basis, level, shown))
-    return Seen(sees=tuple(sees), absent=tuple(absent))
+    return Planned(sees=tuple(sees), absent=tuple(absent))
 
 
 def asked_rows(rows: Sequence[Sees]) -> tuple[tuple[Sees, ...], bool]:
@@ -143,4 +143,4 @@ def day_orders(
     count = len(names)
     needed = 4 if size.runs_each is None else size.runs_each
     chosen = recommended(needed, count, work) if runs is None else affordable(runs, count, work)
-    return told(chosen, names, work), tuple(told(order, names, work) for order in choices(chosen, count))
+    return named_order(chosen, names, work), tuple(named_order(order, names, work) for order in choices(chosen, count))

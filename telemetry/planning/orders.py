@@ -44,7 +44,7 @@ def blocks(runs_each: int, setups: int = 2) -> Order:
     return first + tuple(setup for setup in reversed(range(setups)) for _ in range(runs_each // 2))
 
 
-def pairs(runs_each: int, setups: int = 2) -> Order:
+def double_rounds(runs_each: int, setups: int = 2) -> Order:
     """Return rounds of two runs at a time, such as A A B B B B A A; of an odd number the last round is single.
 
     Parameters
@@ -159,7 +159,7 @@ def recommended(needed: int, setups: int, work: Work) -> Order:
     if each < FEWEST_ONE_WAY:
         return _chosen([rounds(each, setups), blocks(FEWEST_ONE_WAY, setups)], work)
     odd = each % 2 if setups > 2 else 0
-    return _chosen([rounds(each, setups), pairs(each, setups), blocks(each + odd, setups)], work)
+    return _chosen([rounds(each, setups), double_rounds(each, setups), blocks(each + odd, setups)], work)
 
 
 def affordable(runs_each: int, setups: int, work: Work) -> Order:
@@ -167,7 +167,7 @@ def affordable(runs_each: int, setups: int, work: Work) -> Order:
     if runs_each < FEWEST_ONE_WAY:
         return rounds(runs_each, setups)
     blocked = [] if setups > 2 and runs_each % 2 else [blocks(runs_each, setups)]
-    return _chosen([rounds(runs_each, setups), pairs(runs_each, setups), *blocked], work)
+    return _chosen([rounds(runs_each, setups), double_rounds(runs_each, setups), *blocked], work)
 
 
 def choices(order: Order, setups: int) -> tuple[Order, ...]:
@@ -176,7 +176,7 @@ def choices(order: Order, setups: int) -> tuple[Order, ...]:
     found = [rounds(2, setups), rounds(3, setups), blocks(4, setups), rounds(4, setups)]
     if each > 4:
         found += [blocks(each, setups)] if each % 2 == 0 or setups == 2 else []
-        found += [pairs(each, setups), rounds(each, setups)]
+        found += [double_rounds(each, setups), rounds(each, setups)]
     return tuple(dict.fromkeys(found))
 
 
@@ -191,7 +191,7 @@ def letters(order: Sequence[int]) -> str:
     return " ".join(chr(ord("A") + setup) for setup in order)
 
 
-def told(order: Order, names: Sequence[str], work: Work) -> RidingOrder:
+def named_order(order: Order, names: Sequence[str], work: Work) -> RidingOrder:
     """Return an order with the setups' names, its change-overs and its length."""
     changes = change_overs(order)
     return RidingOrder(

@@ -13,8 +13,14 @@ from telemetry.planning.day_plan import Size, day_orders, day_size, what_is_seen
 from telemetry.planning.plan_words import advice, band, costs, hours
 from telemetry.statistics.runs_needed import detectable_change, upper_spread
 
-RUNS = RunsOf(setups=("a", "b", "b", "a"), orders=(1, 2, 3, 4), values=(30.0, 32.0, 33.0, 31.0), minutes=(4.0,) * 4)
-WIDER = replace(RUNS, values=(30.0, 32.0, 36.0, 34.0))
+RUNS = RunsOf(
+    source="own runs",
+    setups=("a", "b", "b", "a"),
+    orders=(1, 2, 3, 4),
+    values=(30.0, 32.0, 33.0, 31.0),
+    minutes=(4.0,) * 4,
+)
+WIDER = replace(RUNS, source="another day", values=(30.0, 32.0, 36.0, 34.0))
 
 
 def plan_row(measure="dynamic_sag", **changes):
@@ -26,8 +32,7 @@ def plan_row(measure="dynamic_sag", **changes):
         "focus": False,
         "named": False,
         "stated": None,
-        "own": None,
-        "other": None,
+        "ridden": (),
         "baseline": "a",
         "run_min": None,
     }
@@ -42,23 +47,23 @@ class TestSources:
     """Stated, else this day's own runs, else another day's; which one is said."""
 
     def test_stated_comes_first_and_has_no_band(self):
-        row = see(plan_row(stated=0.9, own=RUNS, other=WIDER)).sees[0]
+        row = see(plan_row(stated=0.9, ridden=(RUNS, WIDER))).sees[0]
         assert (row.spread_from, row.spread_words, row.spread_where) == ("stated", "0.90 points", "stated")
         assert row.runs_each == row.runs_each_upper
 
     def test_own_runs_come_before_another_day(self):
-        row = see(plan_row(own=RUNS, other=WIDER)).sees[0]
+        row = see(plan_row(ridden=(RUNS, WIDER))).sees[0]
         assert (row.spread_from, row.spread_where) == ("own runs", "4 runs of this day")
         assert row.spread_words == "0.71 points"
 
     def test_the_upper_figure_uses_the_upper_spread(self):
-        found = see(plan_row(own=RUNS)).sees[0]
+        found = see(plan_row(ridden=(RUNS,))).sees[0]
         stated = see(plan_row(stated=upper_spread(math.sqrt(0.5), 2))).sees[0]
         assert found.runs_each_upper == stated.runs_each
 
     def test_another_day_where_own_runs_are_too_few(self):
-        one_each = RunsOf(setups=("a", "b"), orders=(1, 2), values=(30.0, 31.0), minutes=(4.0, 4.0))
-        row = see(plan_row(own=one_each, other=WIDER)).sees[0]
+        one_each = RunsOf(source="own runs", setups=("a", "b"), orders=(1, 2), values=(30.0, 31.0), minutes=(4.0, 4.0))
+        row = see(plan_row(ridden=(one_each, WIDER))).sees[0]
         assert (row.spread_from, row.spread_where) == ("another day", "4 runs of another day")
 
     def test_without_any_it_is_absent_with_the_reason_never_zero(self):
@@ -68,31 +73,31 @@ class TestSources:
         assert "rate" in found.absent[1].reason
 
     def test_why_the_runs_lack_it_is_told(self):
-        lacking = RunsOf(reason="fewer than 5 hits past 50 %")
-        assert see(plan_row("recovery_time", own=lacking)).absent[0].reason == "fewer than 5 hits past 50 %"
+        lacking = RunsOf(source="own runs", reason="fewer than 5 hits past 50 %")
+        assert see(plan_row("recovery_time", ridden=(lacking,))).absent[0].reason == "fewer than 5 hits past 50 %"
 
     def test_runs_that_do_not_differ_have_no_spread(self):
         still = replace(RUNS, values=(30.0,) * 4)
-        assert see(plan_row(own=still)).absent[0].reason == "does not vary at this resolution"
+        assert see(plan_row(ridden=(still,))).absent[0].reason == "does not vary at this resolution"
 
     def test_a_stated_speed_needs_its_level(self):
         assert "level" in see(plan_row("compression_speed_p95", stated=60.0)).absent[0].reason
-        known = RunsOf(setups=("a",), orders=(1,), values=(1500.0,), minutes=(4.0,))
-        row = see(plan_row("compression_speed_p95", stated=60.0, own=known)).sees[0]
+        known = RunsOf(source="own runs", setups=("a",), orders=(1,), values=(1500.0,), minutes=(4.0,))
+        row = see(plan_row("compression_speed_p95", stated=60.0, ridden=(known,))).sees[0]
         assert row.smallest_change == pytest.approx(150.0)
         assert row.spread_words == "4.0 %"
 
     def test_the_level_is_the_baselines(self):
         speeds = replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0))
-        row = see(plan_row("rebound_speed_p95", own=speeds)).sees[0]
+        row = see(plan_row("rebound_speed_p95", ridden=(speeds,))).sees[0]
         assert row.smallest_change == pytest.approx(0.1 * 1100.0)
-        turned = see(plan_row("rebound_speed_p95", own=speeds, baseline="b")).sees[0]
+        turned = see(plan_row("rebound_speed_p95", ridden=(speeds,), baseline="b")).sees[0]
         assert turned.smallest_change == pytest.approx(0.1 * math.sqrt(1400 * 1500))
 
     def test_a_smallest_change_in_the_measures_unit(self):
         change = SmallestChange(amount=55.0, form="unit", entered="55 mm/s")
         speeds = replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0))
-        row = see(plan_row("rebound_speed_p95", own=speeds, smallest_change=change)).sees[0]
+        row = see(plan_row("rebound_speed_p95", ridden=(speeds,), smallest_change=change)).sees[0]
         assert row.smallest_change == pytest.approx(55.0)
         assert row.margin == pytest.approx(math.log(1.05))
 
@@ -102,7 +107,7 @@ class TestCounts:
 
     def test_overdispersion_from_own_runs(self):
         rates = replace(RUNS, values=(2.0, 3.0, 6.0, 4.0))
-        row = see(plan_row("deep_hits_per_min", own=rates)).sees[0]
+        row = see(plan_row("deep_hits_per_min", ridden=(rates,))).sees[0]
         assert row.spread_from == "own runs"
         phi = ((8 - 12) ** 2 / 12 + (16 - 12) ** 2 / 12 + (12 - 18) ** 2 / 18 + (24 - 18) ** 2 / 18) / 2  # by hand
         assert f"{phi:.1f}" == "3.3"
@@ -110,24 +115,24 @@ class TestCounts:
         assert row.smallest_change == pytest.approx(1.5)
 
     def test_one_run_gives_the_rate_and_pure_chance_is_said(self):
-        one = RunsOf(setups=("a",), orders=(1,), values=(12.0,), minutes=(5.0,))
-        row = see(plan_row("deep_hits_per_min", own=one)).sees[0]
+        one = RunsOf(source="own runs", setups=("a",), orders=(1,), values=(12.0,), minutes=(5.0,))
+        row = see(plan_row("deep_hits_per_min", ridden=(one,))).sees[0]
         assert (row.spread_where, row.runs_each) == ("too few runs: taken as pure chance", row.runs_each_upper)
 
     def test_the_stated_minutes_of_a_run_count(self):
         rates = replace(RUNS, values=(12.0, 13.0, 16.0, 14.0))
-        short, long = (see(plan_row("deep_hits_per_min", own=rates, run_min=m)).sees[0] for m in (2, 8))
+        short, long = (see(plan_row("deep_hits_per_min", ridden=(rates,), run_min=m)).sees[0] for m in (2, 8))
         assert short.runs_each > long.runs_each
 
     def test_what_never_happened_cannot_be_planned(self):
         assert (
             "never happened"
-            in see(plan_row("bottom_outs_per_min", own=replace(RUNS, values=(0.0,) * 4))).absent[0].reason
+            in see(plan_row("bottom_outs_per_min", ridden=(replace(RUNS, values=(0.0,) * 4),))).absent[0].reason
         )
 
     def test_a_change_that_no_fall_shows_has_no_figure(self):
         rare = replace(RUNS, values=(0.25, 0.5, 0.25, 0.5))
-        row = see(plan_row("bottom_outs_per_min", own=rare)).sees[0]
+        row = see(plan_row("bottom_outs_per_min", ridden=(rare,))).sees[0]
         assert [item.difference for item in row.detectable if item.runs_each == 2] == [None]
         assert (row.runs_each, row.runs_each_upper) == (None, None)
 
@@ -152,7 +157,7 @@ def test_detectable_is_in_the_measures_unit_for_two_to_ten_and_what_can_be_affor
     row = see(plan_row(stated=0.9), runs=12).sees[0]
     assert [item.runs_each for item in row.detectable] == [*range(2, 11), 12]
     assert row.detectable[2].difference == pytest.approx(detectable_change(4, 0.9, 0.05))
-    speed = see(plan_row("rebound_speed_p95", own=replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0)))).sees[0]
+    speed = see(plan_row("rebound_speed_p95", ridden=(replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0)),))).sees[0]
     item = speed.detectable[2]
     assert item.difference == pytest.approx(1100.0 * math.expm1(item.on_scale))
 
@@ -176,12 +181,12 @@ class TestSize:
         assert day_size(rows, focus_named=True).runs_each == max(needed[:2]) < needed[2]
 
     def test_by_what_is_stated(self):
-        rows = see(plan_row(stated=0.5, named=True), plan_row("travel_p95", own=RUNS)).sees
+        rows = see(plan_row(stated=0.5, named=True), plan_row("travel_p95", ridden=(RUNS,))).sees
         assert day_size(rows, focus_named=False).runs_each == rows[0].runs_each < rows[1].runs_each
 
     def test_by_half_of_all(self):
         spreads = (0.4, 0.8, 1.2, 1.6)
-        rows = see(*(plan_row(own=replace(RUNS, values=(30, 32, 32 + s, 30 + s))) for s in spreads)).sees
+        rows = see(*(plan_row(ridden=(replace(RUNS, values=(30, 32, 32 + s, 30 + s)),)) for s in spreads)).sees
         assert day_size(rows, focus_named=False).runs_each == sorted(row.runs_each or MOST_RUNS + 1 for row in rows)[1]
 
     def test_a_focus_without_a_spread_is_not_sized_by_others(self):

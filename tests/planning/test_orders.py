@@ -19,13 +19,13 @@ from telemetry.planning.orders import (
     cancelled,
     cancels_in_words,
     choices,
+    double_rounds,
     letters,
+    named_order,
     one_way,
     over_two_days,
-    pairs,
     recommended,
     rounds,
-    told,
 )
 from telemetry.statistics.order_ridden import change_overs
 
@@ -66,8 +66,8 @@ def test_one_way_takes_the_whole_drift_for_the_change():
 def test_what_an_order_claims_to_cancel_it_cancels(each):
     assert drifted(blocks(each), STEADY) == (each % 2) * STEADY[1]
     assert change_overs(blocks(each)) == 2
-    assert len(pairs(max(each, 4))) == 2 * max(each, 4)
-    for order in (rounds(each), blocks(each), pairs(max(each, 4))):
+    assert len(double_rounds(max(each, 4))) == 2 * max(each, 4)
+    for order in (rounds(each), blocks(each), double_rounds(max(each, 4))):
         assert order.count(0) == order.count(1) == len(order) // 2
         assert (drifted(order, STEADY) == 0) == (cancelled(order) >= 1)
         assert (drifted(order, BENDING) == 0) == (cancelled(order) == 2)
@@ -78,7 +78,7 @@ def test_what_an_order_claims_to_cancel_it_cancels(each):
 def test_more_setups_are_mirrored(setups):
     assert cancelled(rounds(2, setups)) >= 1
     assert cancelled(blocks(4, setups)) >= 1
-    assert pairs(4, setups) == blocks(4, setups)
+    assert double_rounds(4, setups) == blocks(4, setups)
     assert all(rounds(5, setups).count(setup) == 5 for setup in range(setups))
     assert letters(rounds(2, 3)) == "A B C C B A"
 
@@ -124,14 +124,16 @@ def test_what_can_be_afforded_is_kept_to(each):
 
 def test_the_length_of_the_day():
     work = Work(run_min=4, return_min=12, change_over_min=25)
-    found = {order.letters: order.minutes for order in (told(o, ["a", "b"], work) for o in choices(rounds(3), 2))}
+    found = {
+        order.letters: order.minutes for order in (named_order(o, ["a", "b"], work) for o in choices(rounds(3), 2))
+    }
     assert found == {
         "A B B A": 4 * 16 + 2 * 25,
         "A B B A A B": 6 * 16 + 3 * 25,
         "A A B B B B A A": 8 * 16 + 2 * 25,
         "A B B A B A A B": 8 * 16 + 5 * 25,
     }
-    assert told(rounds(2), ["a", "b"], Work(run_min=4, return_min=12)).minutes is None
+    assert named_order(rounds(2), ["a", "b"], Work(run_min=4, return_min=12)).minutes is None
 
 
 @pytest.mark.parametrize("each", [4, 5, 6, 8, 12])

@@ -149,6 +149,7 @@ class TestCounts:
 
 def runs(setups, values, orders=None):
     return RunsOf(
+        source="own runs",
         setups=tuple(setups),
         orders=tuple(orders or range(1, len(values) + 1)),
         values=tuple(values),

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TypeAlias
 
-from telemetry.model.comparison import FairnessFinding
+from telemetry.model.comparison import FairnessFinding, Withheld
 from telemetry.model.conditions import ComparisonConditions
-from telemetry.model.finding import Place
 
 from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
 from .days import day_differs, order_confounded
@@ -20,12 +18,11 @@ from .design import (
     same_setup,
     several_changes,
 )
-from .known import not_judged
-from .naming import focus_named
 from .opening import opened_only_once
 from .pair import pair_of
 from .recording import rate_differs, sensors_differ, zero_unchecked
 from .riding import airborne_share_differs, duration_differs, ground_speed_differs
+from .stated import focus_named, not_judged
 from .surroundings import day_temperature, lever_differs, rider_differs, temperature_differs, trail_state_differs
 from .workshop import friction_differs, lower_legs_closed_away, lower_legs_closed_differently, pressure_lost
 
@@ -69,10 +66,7 @@ OF_THE_DAY = (
 SEVERITIES = ("error", "warning", "note")
 
 
-Withheld: TypeAlias = dict[str | tuple[str, Place], str]
-
-
-def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], Withheld]:
+def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], dict[Withheld, str]]:
     """Return what speaks against the comparison, and which candidates' verdicts that forbids.
 
     Parameters
@@ -93,7 +87,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
     for finding in found:
         once.setdefault(finding.message, finding)
     findings = sorted(once.values(), key=lambda finding: SEVERITIES.index(finding.severity))
-    withheld: Withheld = {}
+    withheld: dict[Withheld, str] = {}
     for finding in findings:
         if finding.severity != "error" or finding.candidate is None:
             continue
