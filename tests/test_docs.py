@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import importlib
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -22,6 +23,9 @@ KEY = re.compile(r"\[([A-Z][A-Za-z]+[0-9]{4}[a-z]?)\]")
 LINK = re.compile(r"(?<!!)\[[^\]]*\]\(([^)\s]+)\)|!\[[^\]]*\]\(([^)\s]+)\)")
 HEADING = re.compile(r"^#+ +(.+?) *$", re.MULTILINE)
 FENCE = re.compile(r"^```.*?^```", re.MULTILINE | re.DOTALL)
+LIMITS = re.compile(r"^\| [^|]+ \| ([-+.\de]+)( %)?[^|]* \| `([a-z_.]+)\.([A-Z_]+)` \|$", re.MULTILINE)
+LISTED = ("statistics", "comparison", "planning")
+"""Packages of which every limit stands in a table of the handbook."""
 FIRST_CELLS = re.compile(r"^\| `([a-z_]+)` \| ([^|]*) \|", re.MULTILINE)
 
 
@@ -128,6 +132,40 @@ def test_every_finding_has_a_severity() -> None:
 def test_every_key_of_a_ride_day_is_described() -> None:
     text = (DOCS / "ride_day.md").read_text(encoding="utf-8")
     assert sorted(key for key in known_keys() if not re.search(rf"(?<![a-z_]){re.escape(key)}(?![a-z_])", text)) == []
+
+
+def limits() -> dict[str, float]:
+    """Return the limits that the handbook's tables state, by where they stand in the source."""
+    found = [row for page in sorted(DOCS.glob("*.md")) for row in LIMITS.findall(prose(page))]
+    return {f"{module}.{name}": float(value) / (100 if share else 1) for value, share, module, name in found}
+
+
+def numbers_of(package: str) -> set[str]:
+    """Return the numbers with a name that a package's modules state themselves."""
+    found = set()
+    for path in sorted((ROOT / "telemetry" / package).rglob("*.py")):
+        module = ".".join(path.relative_to(ROOT / "telemetry").with_suffix("").parts)
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            names = [
+                name.id
+                for target in getattr(node, "targets", [])
+                for name in ast.walk(target)
+                if isinstance(name, ast.Name)
+            ]
+            values = vars(importlib.import_module(f"telemetry.{module}"))
+            found |= {f"{module}.{name}" for name in names if name.isupper() and isinstance(values[name], int | float)}
+    return {name for name in found if not name.split(".")[-1].startswith("_")}
+
+
+@pytest.mark.parametrize(("place", "stated"), limits().items())
+def test_the_handbook_prints_the_limit_in_force(place: str, stated: float) -> None:
+    module, name = place.rsplit(".", 1)
+    assert getattr(importlib.import_module(f"telemetry.{module}"), name) == stated
+
+
+@pytest.mark.parametrize("package", LISTED)
+def test_every_limit_stands_in_the_handbook(package: str) -> None:
+    assert numbers_of(package) - set(limits()) == set()
 
 
 @pytest.mark.parametrize("path", [*SOURCES, *PAGES], ids=named)

@@ -15,7 +15,7 @@ from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 from .values import sample_of, usable_values
 
 FEWEST_RUNS = 3
-ONE_PERCENT = float(np.log(1.01))
+_ONE_PERCENT = float(np.log(1.01))
 
 
 def slope_within(measure: Floats, speed: Floats) -> float | None:
@@ -79,7 +79,7 @@ def equal_speed(row: FamilyRow, baseline: str, candidate: str, speeds_m_s: Mappi
         unit=shown_unit_of(row.spec),
         difference=in_shown_unit(d, scale),
         at_equal_speed=in_shown_unit(d - beta * faster, scale),
-        per_percent=in_shown_unit(beta * ONE_PERCENT, scale),
+        per_percent=in_shown_unit(beta * _ONE_PERCENT, scale),
         speed_difference_percent=100 * float(np.expm1(faster)),
     )
 

@@ -20,7 +20,7 @@ from telemetry.statistics.difference import (
     section_floor,
     several_days,
 )
-from telemetry.statistics.order_ridden import far_apart, mean_shift
+from telemetry.statistics.order_ridden import FEW_RUNS, far_apart, mean_shift
 from telemetry.statistics.scale import Measuring, margin
 
 from .values import FEW_RUNS_REASON, absent_reason, sample_of, usable_values
@@ -119,7 +119,7 @@ def _barred(found: Difference | None, *, several: bool) -> str:
         return ORDER_REASON
     if found.se == 0:
         return DOES_NOT_VARY
-    return SECTIONS_REASON if found.floor is None and found.fewest == 2 else ""
+    return SECTIONS_REASON if found.floor is None and found.fewest <= FEW_RUNS else ""
 
 
 def _judge_values(row: FamilyRow, baseline: str, candidate: str) -> Judged:

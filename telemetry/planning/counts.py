@@ -12,8 +12,8 @@ from telemetry.statistics.runs_needed import CHANCE, UPPER_TAIL, chance_quantile
 
 from .spread import CountSpread
 
-LARGEST_CHANGE = math.log(100.0)
-STEPS = 46  # a tenth on the log scale each
+LARGEST_FACTOR = 100.0
+_STEPS = 46  # a tenth on the log scale each
 
 
 def upper_counts(found: CountSpread) -> CountSpread:
@@ -74,8 +74,8 @@ def detectable_count_change(found: CountSpread, n: int, level: float) -> float |
     def lacking(change: float) -> float:
         return count_chance(found, n, change, level) - CHANCE
 
-    steps = [LARGEST_CHANGE * step / STEPS for step in range(1, STEPS + 1)]
+    steps = [math.log(LARGEST_FACTOR) * step / _STEPS for step in range(1, _STEPS + 1)]
     first = next((step for step in steps if lacking(step) >= 0), None)
     if first is None:
         return None
-    return float(optimize.brentq(lacking, first - LARGEST_CHANGE / STEPS, first, xtol=1e-9))
+    return float(optimize.brentq(lacking, first - steps[0], first, xtol=1e-9))

@@ -10,8 +10,8 @@ SHIFT_LIMIT = 1.0
 """Places by which the setups' mean places in the day may differ. Own choice."""
 ENOUGH_FOR_DRIFT = 4
 """Runs of each from which on a drift with the place in the day is fitted. Own choice."""
-FEWEST_TO_TELL = 2
-"""With so few runs of a setup a shift can't be fitted: the change can't be told from the order."""
+FEW_RUNS = 2
+"""With no more runs of a setup a shift isn't fitted: the change can't be told from the order. Own choice."""
 
 
 def mean_shift(baseline: Sequence[int | Fraction], candidate: Sequence[int | Fraction]) -> Fraction:
@@ -36,7 +36,7 @@ def fits_drift(fewest: int, shift: float | Fraction = 0.0) -> bool:
 
 def confounded(fewest: int, shift: float | Fraction) -> bool:
     """Tell whether so few runs stood so far apart in the day that the change can't be told from the order."""
-    return fewest <= FEWEST_TO_TELL and far_apart(shift)
+    return fewest <= FEW_RUNS and far_apart(shift)
 
 
 def change_overs(setups: Sequence[object]) -> int:

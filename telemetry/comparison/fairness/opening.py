@@ -35,7 +35,7 @@ OPENING_KEYS = frozenset(
 """Settings that aren't changed without opening a leg, a damper or an air can. Swapping a whole part isn't opening."""
 FRONT_KEYS = frozenset({"spring_rate_n_mm"})
 """A fork's coil comes out through its top; a shock's coil stands outside."""
-LATELY = timedelta(days=7)
+LATELY_DAYS = 7
 """How long before its first run parts that were opened count as freshly opened. Common practice, no source."""
 
 
@@ -63,7 +63,7 @@ def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
         for earlier, later in pairwise(ridden)
     )
     stated = _value(own[0].setup.at(end), "parts_opened_on")
-    return changed or (isinstance(stated, date) and stated >= own[0].date - LATELY)
+    return changed or (isinstance(stated, date) and stated >= own[0].date - timedelta(days=LATELY_DAYS))
 
 
 def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
