@@ -9,7 +9,7 @@ import numpy as np
 from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
 from telemetry.statistics.counting import Counted, overdispersion
 from telemetry.statistics.difference import DOES_NOT_VARY
-from telemetry.statistics.runs_needed import detectable_change, runs_for_changed, runs_for_unchanged, upper_spread
+from telemetry.statistics.runs_needed import detectable_change, runs_for_both, upper_spread
 from telemetry.statistics.scale import Measuring, margin
 from telemetry.words import counted, decimals, figure, shown_unit
 
@@ -47,9 +47,7 @@ class Basis:
             found = upper_counts(self.spread) if upper else self.spread
             return runs_for_counts(found, self.margin, level, most=MOST_RUNS)
         s = self.spread.s if not upper or self.spread.nu is None else upper_spread(self.spread.s, self.spread.nu)
-        same = runs_for_unchanged(s, self.margin, most=MOST_RUNS)
-        seen = runs_for_changed(s, self.margin, level, most=MOST_RUNS)
-        return None if same is None or seen is None else max(same, seen)
+        return runs_for_both(s, self.margin, level, most=MOST_RUNS)
 
     def detectable(self, runs_each: int, level: float) -> float | None:
         """Return the change seen with an 80 % chance, on the scale; None where none is."""

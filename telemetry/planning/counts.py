@@ -8,7 +8,7 @@ from dataclasses import replace
 from scipy import optimize, special
 
 from telemetry.statistics.counting import FEWEST_EVENTS, HALF
-from telemetry.statistics.runs_needed import CHANCE, UPPER_TAIL, chance_quantile, chance_seen, fewest, inner_quantile
+from telemetry.statistics.runs_needed import CHANCE, chance_quantile, chance_seen, fewest, inner_quantile, upper_share
 
 from .spread import CountSpread
 
@@ -20,7 +20,7 @@ def upper_counts(found: CountSpread) -> CountSpread:
     """Return the same events with the overdispersion that the true one exceeds in one case of five."""
     if found.nu is None:
         return found
-    return replace(found, phi=max(1.0, found.phi * found.nu / float(special.chdtri(found.nu, 1 - UPPER_TAIL))))
+    return replace(found, phi=max(1.0, found.phi * upper_share(found.nu)))
 
 
 def count_chance(found: CountSpread, n: int, change: float, level: float) -> float:

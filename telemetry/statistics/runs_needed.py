@@ -118,9 +118,20 @@ def runs_for_changed(s: float, change: float, level: float, *, most: int) -> int
     return fewest(lambda n: power(n, s, change, level) >= CHANCE, most)
 
 
+def upper_share(nu: int) -> float:
+    """Return what a variance is multiplied by for one that the true exceeds in one case of five: nu / chi2[.20, nu]."""
+    return nu / float(special.chdtri(nu, 1 - UPPER_TAIL))
+
+
 def upper_spread(s: float, nu: int) -> float:
-    """Return the spread that the true one exceeds in one case of five: ``s sqrt(nu / chi2[.20, nu])``."""
-    return s * math.sqrt(nu / float(special.chdtri(nu, 1 - UPPER_TAIL)))
+    """Return the spread that the true one exceeds in one case of five."""
+    return s * math.sqrt(upper_share(nu))
+
+
+def runs_for_both(s: float, margin: float, level: float, *, most: int) -> int | None:
+    """Return the smallest n that gives both chances: of "unchanged" at no change, of "changed" at the smallest."""
+    same, seen = runs_for_unchanged(s, margin, most=most), runs_for_changed(s, margin, level, most=most)
+    return None if same is None or seen is None else max(same, seen)
 
 
 def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
@@ -134,8 +145,5 @@ def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
     have : int
         Runs of the setup with fewer.
     """
-    most = have + MOST_MORE_RUNS
-    same, seen = runs_for_unchanged(s, margin, most=most), runs_for_changed(s, margin, level, most=most)
-    if same is None or seen is None:
-        return None
-    return max(1, max(same, seen) - have)
+    needed = runs_for_both(s, margin, level, most=have + MOST_MORE_RUNS)
+    return None if needed is None else max(1, needed - have)

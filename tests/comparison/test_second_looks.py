@@ -9,9 +9,9 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
 from telemetry import comparison
-from telemetry.comparison.equal_speed import equal_speed, slope_within
+from telemetry.comparison.equal_speed import FEWEST_RUNS, equal_speed, slope_within
 from telemetry.comparison.second_looks import drift, pairs
-from telemetry.statistics.difference import difference, one_after_the_other, order_shift
+from telemetry.statistics.difference import FEWEST_SECTIONS, difference, one_after_the_other, order_shift
 from telemetry.telling.second_looks import second_sentences
 from tests.comparison.days import row, sample
 
@@ -126,6 +126,18 @@ def test_the_slope_is_that_of_a_regression_with_a_level_for_every_run_and_every_
     assert slope_within(y, np.add.outer(np.arange(5.0), np.arange(7.0))) is None
 
 
+def test_a_slope_on_speed_takes_three_runs_and_five_sections():
+    made, speeds = speed_day(beta=12.0, faster=0.05)
+    two, three = (replace(made, runs=made.runs[:count]) for count in (FEWEST_RUNS - 1, FEWEST_RUNS))
+    assert equal_speed(two, "a", "b", speeds) is None
+    assert equal_speed(three, "a", "b", speeds) is not None
+    for count, told in ((FEWEST_SECTIONS - 1, False), (FEWEST_SECTIONS, True)):
+        speeds["run_1"] = np.where(np.arange(20) < count, speeds["run_2"], np.nan)
+        assert (equal_speed(made, "a", "b", speeds) is not None) == told
+    standing = {run: np.where(np.arange(20) < 15, speed, 0.0) for run, speed in speed_day(12.0, 0.05)[1].items()}
+    assert equal_speed(made, "a", "b", standing).per_percent == pytest.approx(12 * np.log(1.01))
+
+
 def test_without_speeds_everywhere_nothing_is_said():
     made, speeds = speed_day(beta=12.0, faster=0.05)
     assert equal_speed(made, "a", "b", {}) is None
@@ -162,6 +174,24 @@ def test_who_differs_from_whom_is_benjamini_hochberg_over_all_pairs():
     assert {item.differs for item in found[:4]} == {False}
     for item in found:
         assert (item.low > 0 or item.high < 0) == item.differs
+
+
+def test_each_pair_is_shown_at_the_level_it_is_judged_at():
+    """Of six judged two stand out: they are shown at 2 q/6, the rest at 3 q/6, the barred ones at q/6."""
+    clear = row("abccba", [30.0, 30.3, 40.0, 40.4, 30.5, 30.1])
+    barred = row("abccba", [30.0, 30.3, 40.0, 40.4, 30.5, 30.1], end="rear", sections=4)
+    close = row("abccba", [30.0, 30.9, 30.3, 30.8, 30.1, 30.5], measure="travel_p95")
+    found = pairs([clear, barred, close], "abc", 0.05)
+    assert [item.differs for item in found] == [False, None, False, True, None, False, True, None, False]
+    for item in found:
+        level = {True: 2 * 0.05 / 6, False: 3 * 0.05 / 6, None: 0.05 / 6}[item.differs]
+        x, y = (
+            [run.value for run in {"travel_p95": close}.get(item.measure, clear).runs if run.run.setup == setup]
+            for setup in (item.first, item.second)
+        )
+        test = stats.ttest_ind(y, x)
+        assert (item.difference, item.p) == pytest.approx((np.mean(y) - np.mean(x), test.pvalue))
+        assert (item.low, item.high) == pytest.approx(tuple(test.confidence_interval(1 - level)))
 
 
 def test_two_setups_have_no_table_of_pairs_and_barred_pairs_say_why():

@@ -8,10 +8,10 @@ import pytest
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import SmallestChange
 from telemetry.model.plan import NotPlanned, PlanRow, RunsOf, Work
-from telemetry.planning.basis import MOST_RUNS
+from telemetry.planning.basis import basis_of
 from telemetry.planning.day_plan import Size, day_orders, day_size, what_is_seen
-from telemetry.planning.plan_words import advice, band, costs, hours
-from telemetry.statistics.runs_needed import detectable_change, upper_spread
+from telemetry.planning.plan_words import advice, band, costs
+from tests.statistics.by_the_library import detectable, fewest_runs, upper
 
 RUNS = RunsOf(
     source="own runs",
@@ -56,10 +56,11 @@ class TestSources:
         assert (row.spread_from, row.spread_where) == ("own runs", "4 runs of this day")
         assert row.spread_words == "0.71 points"
 
-    def test_the_upper_figure_uses_the_upper_spread(self):
+    def test_runs_needed_and_their_upper_figure_are_the_librarys(self):
+        """Two of each that differ by 1: s = sqrt(1/2) on 2 degrees of freedom."""
         found = see(plan_row(ridden=(RUNS,))).sees[0]
-        stated = see(plan_row(stated=upper_spread(math.sqrt(0.5), 2))).sees[0]
-        assert found.runs_each_upper == stated.runs_each
+        assert found.runs_each == fewest_runs(math.sqrt(0.5), 2.0, 0.05)
+        assert found.runs_each_upper == fewest_runs(upper(math.sqrt(0.5), 2), 2.0, 0.05)
 
     def test_another_day_where_own_runs_are_too_few(self):
         one_each = RunsOf(source="own runs", setups=("a", "b"), orders=(1, 2), values=(30.0, 31.0), minutes=(4.0, 4.0))
@@ -114,6 +115,31 @@ class TestCounts:
         assert row.spread_words == "3.0 a minute for 4.0 min, 3.3 x chance"
         assert row.smallest_change == pytest.approx(1.5)
 
+    @pytest.mark.parametrize(("stated", "phi"), [(2.0, 16 / 3), (1.2, 1.92), (0.5, 1.0)])
+    def test_a_stated_spread_of_the_rate_is_a_variance_over_a_mean_and_never_below_chance(self, stated, phi):
+        """Rate 3 a minute over 4 minutes: counts of mean 12 and variance (4 x stated)^2."""
+        rates = replace(RUNS, values=(3.0, 6.0, 6.0, 3.0))
+        found = basis_of(plan_row("deep_hits_per_min", ridden=(rates,), stated=stated))
+        assert found.spread.phi == pytest.approx(phi)
+        assert (found.spread.rate_per_min, found.spread.minutes, found.spread.nu) == (3.0, 4.0, None)
+        assert (found.source, found.where) == ("stated", "stated")
+
+    def test_counts_that_vary_less_than_chance_are_planned_with_chance(self):
+        rates = replace(RUNS, values=(3.0, 6.0, 6.0, 3.0))
+        found = basis_of(plan_row("deep_hits_per_min", ridden=(rates,)))
+        assert (found.spread.phi, found.spread.nu, found.where) == (1.0, 2, "4 runs of this day")
+
+    def test_rate_and_minutes_are_the_baselines_else_those_of_all_runs(self):
+        mixed = replace(RUNS, values=(3.0, 6.0, 6.0, 1.0), minutes=(4.0, 5.0, 5.0, 8.0))
+        own = basis_of(plan_row("deep_hits_per_min", ridden=(mixed,))).spread
+        assert (own.rate_per_min, own.minutes) == pytest.approx((20 / 12, 6.0))
+        other = basis_of(plan_row("deep_hits_per_min", ridden=(mixed,), baseline="c")).spread
+        assert (other.rate_per_min, other.minutes) == pytest.approx((80 / 22, 22 / 4))
+        later = basis_of(
+            plan_row("deep_hits_per_min", ridden=(RunsOf(source="own runs"), replace(mixed, source="another day")))
+        )
+        assert (later.source, later.where) == ("another day", "4 runs of another day")
+
     def test_one_run_gives_the_rate_and_pure_chance_is_said(self):
         one = RunsOf(source="own runs", setups=("a",), orders=(1,), values=(12.0,), minutes=(5.0,))
         row = see(plan_row("deep_hits_per_min", ridden=(one,))).sees[0]
@@ -156,7 +182,7 @@ def test_what_cannot_be_planned_still_counts_in_the_family():
 def test_detectable_is_in_the_measures_unit_for_two_to_ten_and_what_can_be_afforded():
     row = see(plan_row(stated=0.9), runs=12).sees[0]
     assert [item.runs_each for item in row.detectable] == [*range(2, 11), 12]
-    assert row.detectable[2].difference == pytest.approx(detectable_change(4, 0.9, 0.05))
+    assert row.detectable[2].difference == pytest.approx(detectable(4, 0.9, 0.05))
     speed = see(plan_row("rebound_speed_p95", ridden=(replace(RUNS, values=(1000.0, 1400.0, 1500.0, 1210.0)),))).sees[0]
     item = speed.detectable[2]
     assert item.difference == pytest.approx(1100.0 * math.expm1(item.on_scale))
@@ -185,9 +211,11 @@ class TestSize:
         assert day_size(rows, focus_named=False).runs_each == rows[0].runs_each < rows[1].runs_each
 
     def test_by_half_of_all(self):
-        spreads = (0.4, 0.8, 1.2, 1.6)
-        rows = see(*(plan_row(ridden=(replace(RUNS, values=(30, 32, 32 + s, 30 + s)),)) for s in spreads)).sees
-        assert day_size(rows, focus_named=False).runs_each == sorted(row.runs_each or MOST_RUNS + 1 for row in rows)[1]
+        """Two runs that differ by so much have s = that / sqrt(2); four rows share q."""
+        apart = (0.4, 0.8, 1.2, 1.6)
+        rows = see(*(plan_row(ridden=(replace(RUNS, values=(30, 32, 32 + x, 30 + x)),)) for x in apart)).sees
+        assert day_size(rows, focus_named=False).runs_each == fewest_runs(0.8 / math.sqrt(2), 2.0, 0.05 / 4)
+        assert day_size(rows[:3], focus_named=False).runs_each == fewest_runs(0.8 / math.sqrt(2), 2.0, 0.05 / 4)
 
     def test_a_focus_without_a_spread_is_not_sized_by_others(self):
         rows = see(plan_row(stated=0.5)).sees
@@ -216,7 +244,7 @@ class TestWords:
         text = self.say(plan_row(stated=0.5, focus=True))
         assert text.startswith("3 runs of each for front dynamic sag: an 80 % chance")
         assert "A B B A A B; 3 change-overs, it cancels steady drift but for 1/3 of a step" in text
-        assert f"takes {hours(6 * 16 + 3 * 25)}, and 21 min before it" in text
+        assert "takes 2 h 51 min, and 21 min before it" in text  # 6 x 16 + 3 x 25 min
 
     def test_what_is_not_stated_is_asked_for(self):
         text = self.say(plan_row(stated=0.5), work=Work(run_min=4))
@@ -230,7 +258,7 @@ class TestWords:
     def test_what_can_be_afforded_is_told_with_what_it_sees(self):
         text = self.say(plan_row(stated=0.9, focus=True), runs=2)
         assert "Two of each are a screening only" in text
-        change = detectable_change(2, 0.9, 0.05)
+        change = detectable(2, 0.9, 0.05)
         assert f"2 of each see of front dynamic sag: {change:.1f} points; the smallest change is 2 points" in text
 
     def test_why_this_order_is_said(self):
@@ -248,7 +276,7 @@ class TestWords:
 
     def test_one_way_and_a_second_day_in_figures(self):
         one_way, two_days = costs(see(plan_row(stated=0.9, focus=True)).sees, 4)
-        plain = detectable_change(4, 0.9, 0.05)
+        plain = detectable(4, 0.9, 0.05)
         assert f"front dynamic sag {plain * math.sqrt(63 / 15):.1f} points against {plain:.1f} points" in one_way
         assert "at least 4 + 4" in one_way
         assert f"against {plain:.1f} points" in two_days

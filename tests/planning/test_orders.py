@@ -136,6 +136,29 @@ def test_the_length_of_the_day():
     assert named_order(rounds(2), ["a", "b"], Work(run_min=4, return_min=12)).minutes is None
 
 
+@pytest.mark.parametrize(
+    ("order", "setups", "expected"),
+    [
+        (rounds(4), 2, ["A B B A", "A B B A A B", "A A B B B B A A", "A B B A B A A B"]),
+        (rounds(5), 2, ["A A A B B B B B A A", "A A B B B B A A A B", "A B B A B A A B B A"]),
+        (rounds(4, 3), 3, ["A B C C B A", "A B C C B A A B C", "A A B B C C C C B B A A", "A B C C B A C B A A B C"]),
+        (rounds(5, 3), 3, ["A A B B C C C C B B A A A B C", "A B C C B A C B A A B C C B A"]),
+    ],
+)
+def test_the_orders_to_choose_from(order, setups, expected):
+    """Blocks of three setups and an odd number leave places that bar rare events; they aren't offered."""
+    assert [letters(found) for found in choices(order, setups)][-len(expected) :] == expected
+
+
+def test_blocks_of_three_setups_have_an_even_number():
+    slow = Work(run_min=1, return_min=1, change_over_min=500)
+    assert letters(recommended(5, 3, slow)) == letters(blocks(6, 3))
+    assert letters(recommended(5, 2, slow)) == letters(blocks(5))
+    assert letters(affordable(5, 3, slow)) == letters(double_rounds(5, 3))
+    assert letters(affordable(5, 2, slow)) == letters(blocks(5))
+    assert letters(affordable(3, 2, slow)) == "A B B A A B"
+
+
 @pytest.mark.parametrize("each", [4, 5, 6, 8, 12])
 def test_one_way_is_less_certain_by_the_closed_form(each):
     """Regression of a step and a line on 2n places: variance (2/n)(4n^2 - 1)/(n^2 - 1), by hand from the normal
@@ -159,6 +182,16 @@ def test_certainty_is_least_squares_on_the_design():
     found = certainty((first, second))
     assert found.nu == fit.df_resid == 4
     assert found.se == pytest.approx(math.sqrt(fit.normalized_cov_params[1, 1]))
+
+
+def test_three_of_each_far_apart_or_four_of_each_have_the_drift_in():
+    """Degrees of freedom by hand: runs less setup and mean, and one less with the drift."""
+    assert certainty(((0, 1, 1, 0, 0, 1),)).nu == 4
+    assert certainty(((0, 0, 1, 1, 0, 1),)).nu == 3  # places 2.67 and 4.33
+    assert certainty(((0, 1, 0, 1, 0, 1),)).nu == 4  # a place apart, not more
+    assert certainty(((0, 1, 1, 0, 1, 0, 0, 1),)).nu == 5
+    assert certainty(((0, 1, 2, 2, 1, 0),), candidate=2).nu == 2
+    assert certainty(((0, 1),)) is None
 
 
 def test_a_second_day_costs_one_degree_of_freedom_and_no_common_setup_costs_all():

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.stats.multitest import multipletests
 
-from telemetry.statistics.family import focus_weights, select
+from telemetry.statistics.family import alone_levels, focus_weights, select
 
 P_VALUES = st.lists(st.floats(1e-9, 1.0), min_size=1, max_size=30)
 
@@ -83,6 +83,34 @@ def test_a_focus_row_stands_where_another_would_not():
 
 def test_no_weight_lifts_a_row_above_q():
     assert not any(selected(select([0.06] * 5, [True] + [False] * 4, 0.05)))
+
+
+def test_a_row_above_q_does_not_count_for_others_whatever_its_weight():
+    """p/w of the first is 0.015 <= 2 q/5 and would bring in the second at rank 2; it can't be selected itself."""
+    assert selected(select([0.06, 0.0045, 0.9, 0.9, 0.9], [True] + [False] * 4, 0.05)) == [False] * 5
+    assert selected(select([0.05, 0.0045, 0.9, 0.9, 0.9], [True] + [False] * 4, 0.05)) == [True, True, *[False] * 3]
+
+
+def test_no_level_is_above_q():
+    found = select([0.04, 0.001, 0.9, 0.9, 0.9], [True] + [False] * 4, 0.05)
+    assert levels(found) == pytest.approx([0.05, 0.005, 0.0075, 0.0075, 0.0075])
+    assert levels(select([0.9] * 5, [True] + [False] * 4, 0.05)) == pytest.approx([0.04] + [0.0025] * 4)
+    two = select([0.001, 0.9, 0.9, 0.9, 0.9, 0.9], [False, True] + [False] * 4, 0.06)
+    assert levels(two)[:2] == pytest.approx([0.004, 0.06])
+
+
+def test_a_row_by_itself_has_the_level_of_rank_one():
+    found = select([0.001, 0.001, 0.9, 0.9, 0.9], [True] + [False] * 4, 0.05)
+    assert [row.alone for row in found] == pytest.approx([0.04] + [0.0025] * 4)
+    assert alone_levels([True] + [False] * 4, 0.05) == pytest.approx([0.04] + [0.0025] * 4)
+    assert alone_levels([False], 0.05) == (0.05,)
+
+
+def test_rows_without_a_p_take_no_part_and_are_shown_at_q_over_the_others():
+    found = select([None, 0.001, 0.9, None], [True, False, False, False], 0.05)
+    assert found[1:3] == select([0.001, 0.9], [False, False], 0.05)
+    assert [(row.selected, row.level, row.alone) for row in (found[0], found[3])] == [(None, 0.025, 0.025)] * 2
+    assert [row.level for row in select([None, None], [True, False], 0.05)] == [0.05, 0.05]
 
 
 def test_an_empty_family():
