@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]+")
 """What steers a terminal or turns the direction of writing, and halves of letters, which can't be written out."""
+LOOKED_AT = 8
+"""A text is looked at up to so many times its longest: whatever turns to one blank may be long."""
+MOST_LISTED = 100
+"""Problems of one file; who has more mends these first."""
 
 
 def clean_text(text: str, *, longest: int = 400) -> str:
@@ -14,8 +20,9 @@ def clean_text(text: str, *, longest: int = 400) -> str:
 
     Everything that comes from a file passes through here before it reaches a terminal.
     """
-    line = _CONTROL.sub(" ", text).strip()
-    return line if len(line) <= longest else line[: longest - 1] + "…"
+    read = text[: LOOKED_AT * longest]  # what is cut off needn't be cleaned: a text may have a million letters
+    line = _CONTROL.sub(" ", read).strip()
+    return line if len(line) <= longest and len(read) == len(text) else line[: longest - 1] + "…"
 
 
 def clean_json(text: str) -> str:
@@ -93,20 +100,34 @@ class Problem:
         return f"{self.key}: found {self.found}; expected {self.expected}"
 
 
-class RideDayError(TelemetryError):
-    """A ride day's TOML file is wrong, or a scenario's; `problems` holds everything found, in file order.
+LISTS_THEM = "`telemetry check` lists them"
 
-    `if_more` is said where there is more than one.
+
+class RideDayError(TelemetryError):
+    """A ride day's TOML file is wrong, or a scenario's.
+
+    Parameters
+    ----------
+    file : str
+    problems : sequence of Problem
+        What was found, in file order; the first `MOST_LISTED` are kept.
+    if_more : str
+        Said where there is more than one.
+    left_out : int
+        How many were found beside `problems`.
     """
 
-    def __init__(self, file: str, problems: tuple[Problem, ...], if_more: str = "`telemetry check` lists them") -> None:
+    def __init__(self, file: str, problems: Sequence[Problem], if_more: str = LISTS_THEM, left_out: int = 0) -> None:
         self.file = file
-        self.problems = problems
+        self.problems = tuple(problems[:MOST_LISTED])
+        self.left_out = left_out + len(problems) - len(self.problems)
         self.if_more = if_more
         first = problems[0]
-        more = len(problems) - 1
+        more = len(problems) - 1 + left_out
+        if self.left_out and if_more == LISTS_THEM:
+            if_more = f"`telemetry check` lists the first {len(self.problems)}"
         rest = f"{more} more: {if_more}" if more else ""
         super().__init__(f"{file}, {first.key}", first.found, first.expected, rest)
 
-    def __reduce__(self) -> tuple[type[RideDayError], tuple[str, tuple[Problem, ...], str]]:  # type: ignore[override]
-        return type(self), (self.file, self.problems, self.if_more)
+    def __reduce__(self) -> tuple[type[RideDayError], tuple[Any, ...]]:
+        return type(self), (self.file, self.problems, self.if_more, self.left_out)

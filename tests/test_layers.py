@@ -9,22 +9,27 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
+BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files"}
+TOML = ("toml_bounds", "toml_problems")
 MAY_IMPORT = {
     "errors": set(),
     "encodings": set(),
     "units": set(),
     "words": set(),
+    "toml_problems": {"errors"},
+    "toml_bounds": {"toml_problems"},
     "leftovers": set(),
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
     "model": {"model"},
     "mechanics": {"model", "mechanics", "errors", "units"},
     "statistics": {"model", "words", "statistics"},
-    **{stage: {"errors", "encodings", "units", "words", "model", "mechanics", "files", stage} for stage in STAGES},
+    **{stage: BENEATH_STAGES | {stage} for stage in STAGES},
+    "ride_day": BENEATH_STAGES | {"ride_day", *TOML},
     **{stage: {"words", "model", "statistics", stage} for stage in ("comparison", "planning")},
     "telling": {"words", "model", "mechanics", "telling"},
     "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", "telling", *STAGES},
-    "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation"},
+    "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation", *TOML},
     "cli": {"errors", "units", "words", "files", "model", "pipeline", "simulation", "cli", "ride_day", "telling"},
 }
 PAGES_FROM_COMMANDS = {"cli"}

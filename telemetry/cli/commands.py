@@ -71,8 +71,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     from telemetry.ride_day import read_ride_day
 
     from .progress import Progress
-    from .sheets import check_sheet, checked
-    from .tables import say
+    from .sheets import check_sheet, checked, wrong, wrong_sheet
 
     if watch:
         _watch(ride_day, as_json=as_json)
@@ -80,12 +79,10 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     try:
         day = read_ride_day(ride_day)
     except RideDayError as error:
-        problems = error.problems
         if as_json:
-            say_json({"errors": [{"key": p.key, "found": p.found, "expected": p.expected} for p in problems]})
+            say_json(wrong(error))
         else:
-            for problem in problems:
-                say(problem.line)
+            wrong_sheet(error)
         raise
     with Progress(len(day.runs)) as progress:
         found = analyse_readable(day, progress)

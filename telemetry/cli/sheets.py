@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import get_args
 
-from telemetry.errors import LogError
+from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, Usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
@@ -67,6 +67,20 @@ def checked(analysis: Analysis) -> dict[str, object]:
         for run in analysis.runs
     ]
     return {"ride_day": analysis.day.title, "runs": rows, "static": [item.to_dict() for item in analysis.static]}
+
+
+def wrong_sheet(error: RideDayError) -> None:
+    """Print what is wrong with a ride day's file, one key a line."""
+    for problem in error.problems:
+        say(problem.line)
+    if error.left_out:
+        say(f"and {error.left_out} more: mend these first")
+
+
+def wrong(error: RideDayError) -> dict[str, object]:
+    """Return the JSON object of `telemetry check --json` where the file is wrong."""
+    errors = [{"key": item.key, "found": item.found, "expected": item.expected} for item in error.problems]
+    return {"errors": errors, "errors_left_out": error.left_out}
 
 
 def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeAlias
 
 from pydantic import ValidationError
 
 from . import tables as t
-from .imperial import Entered, Path
+from .imperial import Entered
 from .problems import Problems
-from .validation import add_validation, wrong_paths
+from .validation import Wrong, add_validation, wrong_paths
 
+Tree: TypeAlias = dict[str | int, Any]
 MOST_PASSES = 5
 """A pass takes out what is wrong; what a table then lacks shows in the next, down to the deepest table."""
 
@@ -47,28 +48,48 @@ def read_document(metric: Mapping[str, Any], entered: Entered, problems: Problem
         None where too little is left to check the rest.
     """
     data: Any = metric
+    before: Tree = {}
     for _ in range(MOST_PASSES):
         try:
             return t.Document.model_validate(data)
         except ValidationError as error:
-            add_validation(problems, error, data, entered)
-            for path, item in wrong_paths(error, data):
-                data = _mended(data, path, unknown=item["type"] == "extra_forbidden")
+            wrong = wrong_paths(error, data)
+        add_validation(problems, wrong, data, entered)
+        tree = _tree(wrong)
+        if tree == before:  # no mending helps: an entry of a list that isn't one of tables
+            return None
+        data, before = _mended(data, tree), tree
     return None
 
 
-def _mended(data: Any, path: Path, *, unknown: bool) -> Any:
-    """Return the data without the value at a path, or with a stand-in where it is required."""
-    if not path or not isinstance(data, Mapping | list):
+def _tree(wrong: Wrong) -> Tree:
+    """Return what is wrong as a tree of keys; at its ends stands whether the key is an unknown one."""
+    tree: Tree = {}
+    for path, item in wrong:
+        if path:
+            at = tree
+            for part in path[:-1]:
+                at = at.setdefault(part, {})
+                if isinstance(at, bool):
+                    break  # what holds it is wrong itself
+            else:
+                at[path[-1]] = item["type"] == "extra_forbidden"
+    return tree
+
+
+def _mended(data: Any, wrong: Tree) -> Any:
+    """Return the data without the values that are wrong, or with stand-ins where they are required."""
+    if not wrong:
         return data
-    first, rest = path[0], path[1:]
     if isinstance(data, list):
-        place = int(first)
-        entry = _mended(data[place], rest, unknown=unknown) if rest else {}
-        return [entry if number == place else item for number, item in enumerate(data)]
-    if rest and first in data:
-        return {**data, first: _mended(data[first], rest, unknown=unknown)}
-    others = {key: value for key, value in data.items() if key != first}
-    if unknown or first in data:  # a required key shows as missing in the next pass
-        return others
-    return {**others, first: _STAND_INS.get(str(first), "")}
+        return [
+            {} if isinstance(wrong.get(place), bool) else _mended(item, wrong.get(place, {}))
+            for place, item in enumerate(data)
+        ]
+    kept = {}
+    for key, value in data.items():
+        beneath = wrong.get(key)
+        if not isinstance(beneath, bool):  # a required key shows as missing in the next pass
+            kept[key] = _mended(value, beneath or {})
+    lacking = [key for key, unknown in wrong.items() if key not in data and unknown is False]
+    return kept | {key: _STAND_INS.get(str(key), "") for key in lacking}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -11,14 +11,11 @@ from typing import Any
 import numpy as np
 
 from telemetry.mechanics.leverage import curve_of
-from telemetry.mechanics.linkage import LinkageError, solve_linkage
 from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.finding import End
 
 from . import tables as t
-from .leverage_file import LeverageFileError, read_leverage_file
-from .linkage_table import read_linkage
-from .paths import WrongPathError, file_inside
+from .curves import Curves
 from .problems import Problems
 from .settings import read_setting
 
@@ -95,19 +92,15 @@ def _dropped_by(layer: Mapping[str, Any], end: End) -> set[str]:
     return dropped - set(layer)
 
 
-def merged(layers: tuple[Layer, ...], end: End) -> dict[str, _Held]:
-    """Return what is in force after all tables, the last one winning."""
-    held: dict[str, _Held] = {}
-    for layer in layers:
-        for key in _dropped_by(layer.values, end):
-            held.pop(key, None)
-        for key, value in layer.values.items():
-            held[key] = _Held(value, layer.entered.get(key), f"{layer.path}.{key}")
-    return held
+def _with(held: Mapping[str, _Held], layer: Layer, end: End) -> dict[str, _Held]:
+    """Return what is in force after one more table, whose keys win."""
+    dropped = _dropped_by(layer.values, end)
+    own = {key: _Held(value, layer.entered.get(key), f"{layer.path}.{key}") for key, value in layer.values.items()}
+    return {key: item for key, item in held.items() if key not in dropped} | own
 
 
 class EndResolver:
-    """Resolves ends of setups; a leverage file or linkage is read once.
+    """Resolves ends of setups; a table is laid over what it inherits once.
 
     Parameters
     ----------
@@ -117,23 +110,27 @@ class EndResolver:
     """
 
     def __init__(self, folder: Path, problems: Problems) -> None:
-        self._folder = folder
+        self._curves = Curves(folder)
         self._told = problems
         self._problems = problems
-        self._files: dict[str, LeverageTable | None] = {}
+        self._merged: dict[str, Mapping[str, _Held]] = {}
         self._wrong: frozenset[str] = frozenset()
 
     def leave_out(self, paths: frozenset[str]) -> None:
         """Say which tables hold keys that are wrong in themselves."""
         self._wrong = paths
 
-    def resolve(self, layers: tuple[Layer, ...], end: End) -> EndSetup:
+    def resolve(self, layers: Sequence[Layer], end: End) -> EndSetup:
         """Return one end with everything inherited resolved.
 
         What follows from a table with a wrong key isn't reported: it may be no mistake.
         """
         self._problems = Problems() if any(layer.path in self._wrong for layer in layers) else self._told
-        held = merged(layers, end)
+        held: Mapping[str, _Held] = {}
+        for layer in layers:
+            if layer.path not in self._merged:
+                self._merged[layer.path] = _with(held, layer, end)
+            held = self._merged[layer.path]
         values = {key: item.value for key, item in held.items()}
         stroke = values.get("stroke_mm")
         table = self._leverage(held, stroke) if end == "rear" else None
@@ -162,39 +159,14 @@ class EndResolver:
             return None
         item = held[key]
         if key == "leverage":
-            return self._file(item)
+            return self._curves.of_file(str(item.value), item.path, self._problems)
         if stroke is None:
             self._problems.add(item.path, f"{key} without stroke_mm", "the shock's stroke_mm beside it")
             return None
         if key == "ratio":
             ratio = float(item.value)
             return LeverageTable(stroke_mm=(0.0, stroke), travel_mm=(0.0, ratio * stroke), source=f"ratio = {ratio:g}")
-        return self._linkage(item, stroke)
-
-    def _file(self, item: _Held) -> LeverageTable | None:
-        name = str(item.value)
-        if name in self._files:
-            return self._files[name]
-        table: LeverageTable | None = None
-        try:
-            table = read_leverage_file(file_inside(self._folder, name, "a leverage file"))
-        except WrongPathError as error:
-            self._problems.add(item.path, error.found, error.expected)
-        except LeverageFileError as error:
-            self._problems.add(item.path, f"{name}: {error.found}", error.expected)
-        self._files[name] = table
-        return table
-
-    def _linkage(self, item: _Held, stroke: float) -> LeverageTable | None:
-        linkage = read_linkage(item.value, item.path, self._problems)
-        if linkage is None:
-            return None
-        try:
-            return solve_linkage(linkage, stroke)
-        except LinkageError as error:
-            expected = "one degree of freedom, and a shock that can shorten by stroke_mm"
-            self._problems.add(item.path, str(error), expected)
-            return None
+        return self._curves.of_linkage(item.value, stroke, item.path, self._problems)
 
     def _full_travel(
         self, held: Mapping[str, _Held], end: End, table: LeverageTable | None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from pathlib import Path
 from typing import Any
 
+from telemetry import toml_bounds
 from telemetry.errors import CallError, Problem, RideDayError
+from telemetry.toml_bounds import TomlError
 
 FILE_NAME = "ride_day.toml"
-LARGEST_BYTES = 5_000_000
 
 
 def find_ride_day(path: str | os.PathLike[str]) -> Path:
@@ -56,14 +56,11 @@ def content(file: Path) -> bytes:
         If it can't be read, or is far too large to be one.
     """
     try:
-        with file.open("rb") as opened:
-            data = opened.read(LARGEST_BYTES + 1)
+        return toml_bounds.read_bytes(file)
+    except TomlError as error:
+        raise CallError(str(file), error.found, error.expected, "check the path") from None
     except OSError as error:
         raise CallError(str(file), str(error.strerror).lower(), "a readable file", "check its permissions") from None
-    if len(data) > LARGEST_BYTES:
-        found = f"more than {LARGEST_BYTES / 1e6:.0f} MB"
-        raise CallError(str(file), found, f"a {FILE_NAME} of a few kB", "check the path")
-    return data
 
 
 def text_of(data: bytes, file: Path) -> str:
@@ -86,14 +83,9 @@ def parse_text(text: str, name: str) -> dict[str, Any]:
     Raises
     ------
     RideDayError
-        If it isn't TOML; the line is named.
+        If it isn't TOML, or larger or deeper than any ride day; the line or the key is named.
     """
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        problem = Problem(key="TOML", found=str(error), expected="valid TOML: key = value, text in quotes")
-    except RecursionError:
-        problem = Problem(key="TOML", found="brackets nested too deep", expected="tables as the handbook shows them")
-    except ValueError:  # Python refuses whole numbers of more than 4300 digits
-        problem = Problem(key="TOML", found="a number of absurd length", expected="numbers a bike can have")
-    raise RideDayError(name, (problem,))
+        return toml_bounds.parse(text)
+    except TomlError as error:
+        raise RideDayError(name, (Problem(key="TOML", found=error.found, expected=error.expected),)) from None

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from telemetry.toml_problems import path_of, shown
 from telemetry.units import IMPERIAL, ImperialSpelling
 
-from .problems import Problems, path_of, shown
+from .problems import Problems
 from .tables import known_keys
 from .values import LARGEST
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from telemetry.model.linkage import Linkage
+from telemetry.toml_problems import nearest
 
 from . import tables as t
-from .problems import Problems, nearest
+from .problems import Problems
 
 
 def read_linkage(table: t.LinkageTable, path: str, problems: Problems) -> Linkage | None:

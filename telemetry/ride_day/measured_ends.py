@@ -20,7 +20,8 @@ def check_measured_ends(
         problems.add("setups", "none", "at least one [setups.NAME]: recordings are read with a setup's travel")
     ridden = [(setups[run.setup], run.sensors) for run in runs]
     recorded = [(setups[item.setup], item.sensors) for item in static if item.setup is not None]
-    for setup, sensors in ridden + recorded or [(item, item.sensors) for item in setups.values()]:
+    every = ridden + recorded or [(item, item.sensors) for item in setups.values()]
+    for setup, sensors in {(setup.name, id(sensors)): (setup, sensors) for setup, sensors in every}.values():
         _check_sensors(setup, sensors, problems)
 
 

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import os
+from functools import partial
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from .problems import nearest
+from telemetry.toml_problems import Words, near_words
+
+LONGEST = 1000
+"""Letters of a path: own choice; systems take 4096 bytes at most."""
 
 
 class WrongPathError(ValueError):
     """What was found at a path, and what was expected."""
 
-    def __init__(self, found: str, expected: str) -> None:
+    def __init__(self, found: str, expected: Words) -> None:
         self.found = found
         self.expected = expected
-        super().__init__(f"found {found}; expected {expected}")
+        super().__init__(found)
 
 
 def file_inside(folder: Path, text: str, what: str) -> Path:
@@ -41,6 +46,8 @@ def file_inside(folder: Path, text: str, what: str) -> Path:
     within = f"{what} inside the ride day's folder, by its path from there"
     if not text.strip() or "\x00" in text:
         raise WrongPathError("no file name", within)
+    if len(text) > LONGEST:
+        raise WrongPathError(f"a path of {len(text)} letters", within)
     if PurePosixPath(text).is_absolute() or PureWindowsPath(text).is_absolute() or PureWindowsPath(text).drive:
         raise WrongPathError(f"the absolute path {text!r}", within)
     relative = Path(text.replace("\\", "/"))
@@ -60,13 +67,18 @@ def _check_ordinary(path: Path, text: str, what: str) -> None:
     if path.is_dir():
         raise WrongPathError(f"the folder {text!r}", f"{what}: a file")
     if not path.exists():
-        raise WrongPathError(f"no file {text!r}", nearest(path.name, _beside(path), f"{what} that is there"))
+        raise WrongPathError(f"no file {text!r}", partial(_there, path, what))
     if not path.is_file():
         raise WrongPathError(f"{text!r}, no ordinary file", f"{what}: an ordinary file")
 
 
+def _there(path: Path, what: str) -> str:
+    """Return what was expected: a file that stands where one was looked for."""
+    return near_words(path.name, _beside(path), f"{what} that is there")
+
+
 def _beside(path: Path) -> list[str]:
-    """Return the names of the files that stand where a file was looked for."""
     if not path.parent.is_dir():
         return []
-    return [item.name for item in path.parent.iterdir() if item.suffix != ".toml" and not item.name.startswith(".")]
+    with os.scandir(path.parent) as there:
+        return [item.name for item in there if not item.name.endswith(".toml") and not item.name.startswith(".")]

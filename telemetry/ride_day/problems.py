@@ -2,111 +2,85 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import difflib
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping
 from typing import Any
 
-from telemetry.errors import Problem, clean_text
+from telemetry.errors import MOST_LISTED, Problem, RideDayError, clean_text
+from telemetry.toml_problems import Words
 
-MOST_NAMES = 12
-"""With no near name, so many known ones are listed in full."""
-
-
-def shown(value: object) -> str:
-    """Return a value from the file as a message shows it, short."""
-    if isinstance(value, Mapping):
-        return "a table"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, dt.date | dt.time):
-        return value.isoformat()
-    if isinstance(value, str):
-        return repr(clean_text(value, longest=60))
-    if isinstance(value, list) and any(isinstance(item, list | Mapping) for item in value):
-        return f"a list of {len(value)}"
-    return clean_text(str(value), longest=60)
-
-
-def path_of(parts: Iterable[str | int]) -> str:
-    """Return a key's path as messages show it; entries of a list count from 1.
-
-    Examples
-    --------
-    >>> path_of(["runs", 0, "setup"])
-    'runs[1].setup'
-    """
-    text = ""
-    for part in parts:
-        if isinstance(part, int):
-            text += f"[{part + 1}]"
-        else:
-            text += f".{part}" if text else part
-    return text
-
-
-def nearest(word: str, known: Iterable[str], what: str) -> str:
-    """Return what was expected, with the nearest known word where there is one."""
-    names = sorted(known)
-    near = difflib.get_close_matches(word, names, n=1, cutoff=0.6)
-    if near:
-        return f"{what}; nearest: {near[0]!r}"
-    if names and len(names) <= MOST_NAMES:
-        return f"{what}: one of " + ", ".join(names)
-    return what
+_STEP = re.compile(r"[.\[]")
 
 
 class Problems:
     """Collects problems; a key is reported once, and nothing beneath a key that is itself wrong."""
 
     def __init__(self) -> None:
-        self._found: dict[str, Problem] = {}
+        self._found: dict[str, tuple[str, Words]] = {}
+        self._above: set[str] = set()
         self.told = 0
         """How often `add` was called, those left out as already reported included."""
 
-    def add(self, key: str, found: str, expected: str) -> None:
-        """Add one problem."""
+    def add(self, key: str, found: str, expected: Words) -> None:
+        """Add one problem; what was expected may be a call, made if the problem is listed."""
         self.told += 1
         key = clean_text(key)
-        if not any(_beneath(key, reported) for reported in self._found):
-            self._found[key] = Problem(key=key, found=clean_text(found), expected=clean_text(expected))
+        above = _above(key)
+        if not any(path in self._found for path in above):
+            self._found[key] = (found, expected)
+            self._above.update(above)
 
     def any_beneath(self, path: str) -> bool:
         """Tell whether this key or one beneath it is wrong."""
-        return any(_beneath(key, clean_text(path)) for key in self._found)
+        return clean_text(path) in self._above
 
-    def in_file_order(self, document: Mapping[str, Any]) -> tuple[Problem, ...]:
-        """Return everything found, in the order its keys stand in the parsed file."""
-        places = {clean_text(key): place for place, key in enumerate(_walk(document, ""))}
+    def error(self, file: str, document: Mapping[str, Any]) -> RideDayError:
+        """Return everything found as one error, in the order its keys stand in the parsed file.
 
-        def place(problem: Problem) -> int:
-            key = problem.key
-            while key and key not in places:
-                key = key[: max(key.rfind("."), key.rfind("["), 0)]
-            return places.get(key, -1)
+        Parameters
+        ----------
+        file : str
+            The file's name.
+        document : mapping
+            As TOML reads it.
+        """
+        places = {clean_text(key): place for place, key in enumerate(self._walk(document, ""))}
 
-        return tuple(sorted(self._found.values(), key=place))
+        def place(key: str) -> int:
+            return next((places[path] for path in reversed(_above(key)) if path in places), -1)
 
-    @property
-    def found(self) -> tuple[Problem, ...]:
-        """Everything found, in the order found."""
-        return tuple(self._found.values())
+        listed = sorted(self._found, key=place)[:MOST_LISTED]
+        told = [self._problem(key, *self._found[key]) for key in listed]
+        return RideDayError(file, told, left_out=len(self._found) - len(listed))
+
+    def _problem(self, key: str, found: str, expected: Words) -> Problem:
+        words = expected if isinstance(expected, str) else expected()
+        return Problem(key=key, found=clean_text(found), expected=clean_text(words))
 
     def __bool__(self) -> bool:
         return bool(self._found)
 
+    def _walk(self, value: object, path: str) -> Iterator[str]:
+        """Yield the paths of all keys that problems stand at, beneath or beside."""
+        if path and clean_text(path) not in self._above:
+            return
+        if isinstance(value, Mapping):
+            for key, item in value.items():
+                name = f"{path}.{key}" if path else str(key)
+                yield name
+                yield from self._walk(item, name)
+        elif isinstance(value, list):
+            for number, item in enumerate(value, 1):
+                yield f"{path}[{number}]"
+                yield from self._walk(item, f"{path}[{number}]")
 
-def _beneath(key: str, path: str) -> bool:
-    return key == path or key.startswith((f"{path}.", f"{path}["))
 
+def _above(key: str) -> list[str]:
+    """Return a key's path and those of all that hold it, the shortest first.
 
-def _walk(value: object, path: str) -> Iterator[str]:
-    if isinstance(value, Mapping):
-        for key, item in value.items():
-            name = f"{path}.{key}" if path else str(key)
-            yield name
-            yield from _walk(item, name)
-    elif isinstance(value, list):
-        for number, item in enumerate(value, 1):
-            yield f"{path}[{number}]"
-            yield from _walk(item, f"{path}[{number}]")
+    Examples
+    --------
+    >>> _above("runs[2].setup")
+    ['runs', 'runs[2]', 'runs[2].setup']
+    """
+    return [*(key[: step.start()] for step in _STEP.finditer(key) if step.start()), key]

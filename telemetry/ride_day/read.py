@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
-from telemetry.errors import CallError, RideDayError
+from telemetry.errors import CallError
 from telemetry.model.day import Bike, RideDay
 
 from . import tables as t
@@ -18,7 +18,7 @@ from .log_table import check_log, read_log_options
 from .measured_ends import check_measured_ends
 from .problems import Problems
 from .runs import RunReader
-from .setups import SetupResolver
+from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
 from .wishes import read_comparison, read_plan
 
 
@@ -79,14 +79,16 @@ def day_of(file: Path, source: bytes) -> RideDay:
     problems = Problems()
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)
-    day = None if document is None else replace(_day(file, document, entered, problems), source=source)
+    day = None if document is None else _day(file, document, entered, problems)
     if problems or day is None:
-        raise RideDayError(file.name, problems.in_file_order(raw))
-    return day
+        raise problems.error(file.name, raw)
+    return replace(day, source=source)
 
 
-def _day(file: Path, document: t.Document, entered: Entered, problems: Problems) -> RideDay:
+def _day(file: Path, document: t.Document, entered: Entered, problems: Problems) -> RideDay | None:
     """Return the day; where `problems` holds anything afterwards, it isn't one."""
+    if _too_many(document, problems):
+        return None
     resolver = SetupResolver(document, entered, file.parent, problems)
     reader = RunReader(document, resolver, file.parent, problems)
     runs = reader.runs()
@@ -125,6 +127,15 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         shop=MappingProxyType(document.shop.model_dump()),
         customer=MappingProxyType(document.customer.model_dump()),
     )
+
+
+def _too_many(document: t.Document, problems: Problems) -> bool:
+    """Tell whether there are more setups or sensors than can be resolved in a moment; each is a problem."""
+    counts = {"setups": (len(document.setups), MOST_SETUPS), "sensors": (len(document.sensors), MOST_SENSORS)}
+    beyond = {key: held for key, held in counts.items() if held[0] > held[1]}
+    for key, (there, most) in beyond.items():
+        problems.add(key, f"{there} of them", f"{most} at most")
+    return bool(beyond)
 
 
 def _bike(table: t.BikeTable) -> Bike:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from pathlib import Path
 
 from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
+from telemetry.toml_problems import nearest, path_of
 
 from . import tables as t
 from .paths import WrongPathError, file_inside
-from .problems import Problems, nearest, path_of
+from .problems import Problems
 from .setups import SetupResolver
 
 KEPT_FIELDS = (
@@ -53,6 +53,12 @@ def _naive(stamp: dt.datetime | None) -> dt.datetime | None:
     return None if stamp is None else stamp.replace(tzinfo=None)
 
 
+def _first_places(values: Sequence[Hashable]) -> list[int]:
+    """Return for each value the place at which it stands first."""
+    first: dict[Hashable, int] = {}
+    return [first.setdefault(value, place) for place, value in enumerate(values)]
+
+
 def ridden_order(tables: Sequence[t.RunTable], problems: Problems) -> list[int]:
     """Return the tables' places in the order ridden: by started_at, else order, else as they stand."""
     places = list(range(len(tables)))
@@ -69,7 +75,7 @@ def ridden_order(tables: Sequence[t.RunTable], problems: Problems) -> list[int]:
             if len(zoned) > 1:
                 problems.add("runs[1].started_at", "times with and without a zone", "all alike")
                 return places
-        twice = [place for place, value in enumerate(stated) if value in stated[:place]]
+        twice = [place for place, first in enumerate(_first_places(stated)) if first < place]
         if twice:
             problems.add(f"runs[{twice[0] + 1}].{key}", f"{stated[twice[0]]} twice", f"a {key} of its own for each run")
             return places
@@ -94,17 +100,17 @@ class RunReader:
         self._setups: Mapping[str, Setup] = resolver.setups
         self._folder = folder
         self._problems = problems
+        self._names = {run_name(table): None for table in document.runs}
 
     def runs(self) -> tuple[RunEntry, ...]:
         """Return the runs in the order ridden."""
         tables = self._document.runs
         names = [run_name(table) for table in tables]
-        for place, name in enumerate(names):
-            if name and name in names[:place]:
-                first = names.index(name) + 1
+        for place, (name, earlier) in enumerate(zip(names, _first_places(names), strict=True)):
+            if name and earlier < place:
                 self._problems.add(
                     f"runs[{place + 1}].name",
-                    f"the name {name!r}, that of runs[{first}] too",
+                    f"the name {name!r}, that of runs[{earlier + 1}] too",
                     "a name of its own for each run",
                 )
         order = ridden_order(tables, self._problems)
@@ -160,12 +166,17 @@ class RunReader:
 
     def static(self, runs: tuple[RunEntry, ...]) -> tuple[StaticEntry, ...]:
         """Return the recordings off the trail, in file order."""
+        named = {run.name: run for run in reversed(runs)}
+        first_of = {run.setup: run for run in reversed(runs)}
         found = []
         for place, table in enumerate(self._document.static):
             key = path_of(["static", place])
             path = self._path(table.log, f"{key}.log")
             setup = self._setup(table.setup, f"{key}.setup") if table.setup is not None else None
-            run = self._run_after(table, runs, key)
+            if table.before_run is not None:
+                self._require_run(table.before_run, f"{key}.before_run")
+            run = first_of.get(table.setup or "") if table.before_run is None else named.get(table.before_run)
+            run = run or next(iter(runs), None)
             if path is None or (table.setup is not None and setup is None):
                 continue
             entry = StaticEntry(
@@ -187,22 +198,12 @@ class RunReader:
             return run.sensors
         return setup.sensors if setup is not None else self._resolver.base_sensors.sensors
 
-    def _run_after(self, table: t.StaticTable, runs: tuple[RunEntry, ...], key: str) -> RunEntry | None:
-        """Return the run a recording stands before, None where the day has none."""
-        first = next(iter(runs), None)
-        if table.before_run is None:
-            return next((run for run in runs if run.setup == table.setup), first)
-        names = [run_name(item) for item in self._document.runs]
-        if table.before_run not in names:
-            expected = nearest(table.before_run, names, "the name of a run")
-            self._problems.add(f"{key}.before_run", f"unknown run {table.before_run!r}", expected)
-        return next((run for run in runs if run.name == table.before_run), first)
+    def _require_run(self, name: str, key: str) -> None:
+        if name not in self._names:
+            self._problems.add(key, f"unknown run {name!r}", nearest(name, self._names, "the name of a run"))
 
     def marks(self) -> tuple[Mark, ...]:
         """Return the places marked on the trail."""
-        names = Counter(run_name(table) for table in self._document.runs)
-        for place, mark in enumerate(self._document.marks):
-            if mark.run not in names:
-                expected = nearest(mark.run, names, "the name of a run")
-                self._problems.add(f"marks[{place + 1}].run", f"unknown run {mark.run!r}", expected)
+        for place, mark in enumerate(self._document.marks, 1):
+            self._require_run(mark.run, f"marks[{place}].run")
         return tuple(Mark(run=mark.run, at_s=mark.at_s, name=mark.name) for mark in self._document.marks)

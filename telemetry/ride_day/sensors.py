@@ -20,11 +20,12 @@ from telemetry.model.day import (
     Sensor,
     WheelPulseSensor,
 )
+from telemetry.toml_problems import nearest, path_of, shown
 
 from . import tables as t
 from .imperial import Entered, Path
-from .problems import Problems, nearest, path_of, shown
-from .validation import add_validation
+from .problems import Problems
+from .validation import add_validation, wrong_paths
 
 _ADAPTER: TypeAdapter[Any] = TypeAdapter(t.SensorTable)
 
@@ -83,7 +84,7 @@ class SensorReader:
         try:
             table = _ADAPTER.validate_python(dict(raw))
         except ValidationError as error:
-            add_validation(self._problems, error, raw, self._entered, path)
+            add_validation(self._problems, wrong_paths(error, raw), raw, self._entered, path)
             return None
         if isinstance(table, t.DisplacementTable):
             return _displacement(name, table, path, self._problems)

@@ -9,25 +9,29 @@ from typing import Any
 
 from telemetry.model.day import Setting, Setup
 from telemetry.model.finding import ENDS, End
+from telemetry.toml_problems import nearest, path_of
 
 from . import tables as t
 from .ends import EndResolver, Layer, check_layer, stated
 from .imperial import Entered
-from .problems import Problems, nearest, path_of
+from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
 
-
-def _layer(table: t.EndTable, path: tuple[str, ...], entered: Entered) -> Layer:
-    values = stated(table)
-    words = {key: entered[(*path, key)].words for key in values if (*path, key) in entered}
-    return Layer(values=values, entered=words, path=path_of(path))
+MOST_SETUPS, MOST_SENSORS, MOST_OTHER = 500, 50, 100
+"""Of a day; other keys are those of one setup. Own choices: each setup holds all it inherits."""
+MOST_BASED_ON = 50
+"""Setups in a chain, each based on the one before."""
 
 
 def lineage(name: str, setups: Mapping[str, t.SetupTable], problems: Problems) -> list[str] | None:
-    """Return a setup's ancestors and itself, the oldest first; None where the chain breaks."""
+    """Return a setup's ancestors and itself, the oldest first; None where the chain breaks or is too long."""
     chain = [name]
     while (parent := setups[chain[0]].based_on) is not None:
+        if len(chain) == MOST_BASED_ON:
+            found = f"more than {MOST_BASED_ON} setups in a chain, each based on the one before"
+            problems.add(f"setups.{name}.based_on", found, "a setup nearer to the first, and what differs from it")
+            return None
         key = f"setups.{chain[0]}.based_on"
         if parent not in setups:
             problems.add(key, f"unknown setup {parent!r}", nearest(parent, setups, "a setup of [setups]"))
@@ -58,6 +62,7 @@ class SetupResolver:
         self._sensors = SensorReader(entered, problems)
         self._base = self._sensors.read(document.sensors)
         self._sets: dict[str, SensorSet] = {}
+        self._layers = {(end, name): self._layer(end, name) for end in ENDS for name in (None, *document.setups)}
         self.setups: Mapping[str, Setup] = MappingProxyType(self._resolve())
         """All setups by name; those that can't be resolved are left out, with a problem."""
 
@@ -76,7 +81,7 @@ class SetupResolver:
         self._check_tables()
         if not self._document.setups:
             for end in ENDS:
-                self._ends.resolve((self._bike_layer(end),), end)
+                self._ends.resolve([self._layers[end, None]], end)
         found = {}
         for name in self._document.setups:
             chain = lineage(name, self._document.setups, self._problems)
@@ -84,29 +89,30 @@ class SetupResolver:
                 found[name] = self._setup(name, chain)
         return found
 
+    def _layer(self, end: End, name: str | None) -> Layer:
+        """Return what a setup's table states of an end; the bike's without a name."""
+        table = self._document.bike if name is None else self._document.setups[name]
+        path = ("bike", end) if name is None else ("setups", name, end)
+        values = stated(getattr(table, end))
+        words = {key: self._entered[(*path, key)].words for key in values if (*path, key) in self._entered}
+        return Layer(values=values, entered=words, path=path_of(path))
+
     def _check_tables(self) -> None:
         wrong = set()
-        for end in ENDS:
-            for layer in (self._bike_layer(end), *(self._setup_layer(name, end) for name in self._document.setups)):
-                check_layer(layer, end, self._problems)
-                if self._problems.any_beneath(layer.path):
-                    wrong.add(layer.path)
+        for (end, _), layer in self._layers.items():
+            check_layer(layer, end, self._problems)
+            if self._problems.any_beneath(layer.path):
+                wrong.add(layer.path)
         self._ends.leave_out(frozenset(wrong))
-
-    def _bike_layer(self, end: End) -> Layer:
-        return _layer(getattr(self._document.bike, end), ("bike", end), self._entered)
-
-    def _setup_layer(self, name: str, end: End) -> Layer:
-        return _layer(getattr(self._document.setups[name], end), ("setups", name, end), self._entered)
 
     def _setup(self, name: str, chain: list[str]) -> Setup:
         table = self._document.setups[name]
-        layers = {end: (self._bike_layer(end), *(self._setup_layer(item, end) for item in chain)) for end in ENDS}
-        sensors = self._base
-        for item in chain:
-            sensors = self._sensors.replaced(sensors, self._document.setups[item].sensors, ("setups", item, "sensors"))
-        self._sets[name] = sensors
+        layers = {end: [self._layers[end, item] for item in (None, *chain)] for end in ENDS}
         other = {key: plain_words(value) for item in chain for key, value in self._document.setups[item].other.items()}
+        if len(other) > MOST_OTHER:
+            found = f"{len(other)} keys, those of the setups it is based on included"
+            self._problems.add(f"setups.{name}.other", found, f"{MOST_OTHER} at most")
+            other = {}
         return Setup(
             name=name,
             label=table.label or name,
@@ -114,8 +120,18 @@ class SetupResolver:
             rear=self._ends.resolve(layers["rear"], "rear"),
             bike=MappingProxyType(self._bike_settings(chain)),
             other=MappingProxyType(other),
-            sensors=sensors.sensors,
+            sensors=self._sensors_of(chain).sensors,
         )
+
+    def _sensors_of(self, chain: list[str]) -> SensorSet:
+        """Return the sensors of a chain's last setup; each setup's own changes are read once."""
+        held = self._base
+        for item in chain:
+            if item not in self._sets:
+                changes = self._document.setups[item].sensors
+                self._sets[item] = self._sensors.replaced(held, changes, ("setups", item, "sensors"))
+            held = self._sets[item]
+        return held
 
     def _bike_settings(self, chain: list[str]) -> dict[str, Setting]:
         bike = self._document.bike

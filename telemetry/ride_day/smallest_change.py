@@ -15,6 +15,8 @@ LARGEST: Mapping[Form, float] = {"points": 100, "mm": 1000, "unit": 100_000, "pe
 """Amounts past these are slips of the pen; common sense, no source."""
 
 _AMOUNT = re.compile(r"\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(\S(?:.*\S)?)\s*")
+_LONGEST = 60
+"""Letters of a longer text aren't looked at one by one."""
 _FACTOR = re.compile(r"\s*[x×]\s*([0-9]+(?:\.[0-9]+)?)\s*")
 
 
@@ -45,7 +47,7 @@ def parse_smallest_change(text: object, spec: MeasureSpec) -> SmallestChange | N
     >>> parse_smallest_change("2", SPECS["dynamic_sag"]) is None
     True
     """
-    if not isinstance(text, str):
+    if not isinstance(text, str) or len(text) > _LONGEST:
         return None
     factor = _FACTOR.fullmatch(text)
     found = factor or _AMOUNT.fullmatch(text)

@@ -33,12 +33,17 @@ class AdjusterTable(Table):
     of: r.Clicks | None = None
 
 
+MOST_LINKAGE_POINTS = 30
+"""Of a table or a body; real linkages have 3 to 12 in all, and solving takes time with their third power."""
+_MANY = Field(max_length=MOST_LINKAGE_POINTS)
+
+
 class LinkageTable(Table):
     """``[bike.rear.linkage]``."""
 
-    fixed: dict[str, Point]
-    moving: dict[str, Point]
-    bodies: dict[str, list[str]]
+    fixed: Annotated[dict[str, Point], _MANY]
+    moving: Annotated[dict[str, Point], _MANY]
+    bodies: Annotated[dict[str, Annotated[list[str], _MANY]], _MANY]
     shock: list[str]
     axle: str
     plus_minus_mm: r.PlusMinusMm | None = None

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import Any, get_args, get_origin
 
 from pydantic import ValidationError
 
+from telemetry.toml_problems import near_words, nearest, path_of, shown
+
 from . import tables as t
 from .imperial import Entered, Path, spellings
-from .problems import Problems, nearest, path_of, shown
+from .problems import Problems
 from .ranges import RANGE_ERROR
 from .values import Table
 
@@ -36,8 +39,12 @@ _SENSOR_TABLES: Mapping[str, type[Table]] = {
 }
 
 
-def wrong_paths(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[Path, Mapping[str, Any]]]:
-    """Return where each thing is wrong, as a path into `data`, with the validator's own entry."""
+Wrong = Sequence[tuple[Path, Mapping[str, Any]]]
+"""Where each thing is wrong, as a path into what was validated, with the validator's own entry."""
+
+
+def wrong_paths(error: ValidationError, data: Mapping[str, Any]) -> Wrong:
+    """Return what a validation of `data` found wrong, and where."""
     return [(_path_in(data, item["loc"], item["type"]), item) for item in error.errors(include_url=False)]
 
 
@@ -46,7 +53,7 @@ def _path_in(data: Any, loc: Path, kind: str) -> Path:
     path: list[str | int] = []
     at = data
     for place, part in enumerate(loc):
-        here = isinstance(at, Mapping) and part in at
+        here = isinstance(at, dict) and part in at
         if here or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
             at = at[part]
             path.append(part)
@@ -57,7 +64,7 @@ def _path_in(data: Any, loc: Path, kind: str) -> Path:
 
 def add_validation(
     problems: Problems,
-    error: ValidationError,
+    wrong: Wrong,
     data: Mapping[str, Any],
     entered: Entered,
     prefix: Path = (),
@@ -67,7 +74,7 @@ def add_validation(
     Parameters
     ----------
     problems : Problems
-    error : ValidationError
+    wrong : sequence of (path, entry)
     data : mapping
         What was validated, in metric keys.
     entered : mapping of path to Imperial
@@ -75,7 +82,7 @@ def add_validation(
     prefix : path
         Where `data` stands in the file.
     """
-    for inner, item in wrong_paths(error, data):
+    for inner, item in wrong:
         path = (*prefix, *inner)
         imperial = entered.get(path)
         name = path_of(path if imperial is None else (*path[:-1], imperial.key))
@@ -83,9 +90,11 @@ def add_validation(
             found = item["ctx"]["tag"]
             problems.add(path_of((*path, "kind")), repr(found), nearest(str(found), _SENSOR_TABLES, "a kind of sensor"))
         elif item["type"] == "extra_forbidden":
-            problems.add(name, f"unknown key {str(path[-1])!r}", _known_there(path, data))
+            problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
         elif item["type"] == "missing":
             problems.add(name, "nothing", _EXPECTED["missing"])
+        elif item["type"] == "too_long":
+            problems.add(name, f"{len(item['input'])} of them", f"{item['ctx']['max_length']} at most")
         elif imperial is not None and item["type"] == RANGE_ERROR:
             expected = imperial.range_words(item["ctx"]["low"], item["ctx"]["high"])
             problems.add(name, f"{imperial.value:g}", expected)
@@ -109,7 +118,7 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
     keys: frozenset[str] = frozenset()
     for table in _tables_at(path[:-1], data):
         keys |= spellings(t.keys_of(table))
-    return nearest(str(path[-1]), keys, "a key this table knows")
+    return near_words(str(path[-1]), keys, "a key this table knows")
 
 
 def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[Table]]:

@@ -9,10 +9,11 @@ from types import MappingProxyType
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
+from telemetry.toml_problems import nearest, path_of, shown
 
 from . import tables as t
 from .file import FILE_NAME, find_ride_day
-from .problems import Problems, nearest, path_of, shown
+from .problems import Problems
 from .smallest_change import forms, parse_smallest_change
 
 MOST_FOCUS = 3
@@ -46,28 +47,28 @@ def _candidates(table: t.ComparisonTable, setups: Collection[str], problems: Pro
         listed.append((table.candidate, "comparison.candidate"))
         if table.candidates is not None:
             problems.add("comparison.candidate", "candidate beside candidates", "one of the two")
-    seen: list[str] = []
+    seen: dict[str, None] = {}
     for name, key in listed:
         _setup(name, key, setups, problems)
         if name == table.baseline:
             problems.add(key, f"{name!r}, the baseline itself", "another setup")
         elif name in seen:
             problems.add(key, f"{name!r} again", "each candidate once")
-        seen.append(name)
+        seen[name] = None
     return tuple(seen)
 
 
 def _focus(texts: list[str], problems: Problems) -> tuple[Row, ...]:
     if len(texts) > MOST_FOCUS:
         problems.add("comparison.focus", f"{len(texts)} measures", f"at most {MOST_FOCUS}")
-    rows: list[Row] = []
+    rows: dict[Row, None] = {}
     for place, text in enumerate(texts):
         key = path_of(("comparison", "focus", place))
         row = _row(text, key, problems)
         if row in rows:
             problems.add(key, f"{text!r} again", "each measure once")
         if row is not None:
-            rows.append(row)
+            rows[row] = None
     return tuple(rows)
 
 

@@ -24,6 +24,7 @@ from .loggers_made import mounted_at_mm, recording_logger, run_loggers
 from .runs_made import loaded, made_recording, made_run
 from .scenario import ReadScenario, SimulatedSetup
 from .scenario_parts import RATE_HZ
+from .scenario_problems import MEND_FIRST
 from .scenario_tables import RecordingTable, Scenario
 from .signals import Signals
 from .truth import TrueRun
@@ -175,7 +176,7 @@ def _checked(maker: _Maker, check: Callable[[Path], object]) -> None:
         check(maker.folder)
     except RideDayError as error:
         problems = {_in_scenario(maker.scenario.tables, problem): None for problem in error.problems}
-        raise RideDayError(maker.scenario.path.name, tuple(problems), "mend this one first") from None
+        raise RideDayError(maker.scenario.path.name, tuple(problems), MEND_FIRST, error.left_out) from None
 
 
 def _in_scenario(tables: Scenario, problem: Problem) -> Problem:

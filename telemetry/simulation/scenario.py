@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 import stat
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import ValidationError
 
+from telemetry import toml_bounds
 from telemetry.errors import Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS, End
+from telemetry.toml_bounds import TomlError
 
 from . import scenario_tables as t
 from .bike import SLOW_EXPONENT, SimulatedBike, Suspension
 from .half_car import Frame, RiderBody
 from .scenario_parts import BUILT, MM, UnfitPartError, require_slow_enough, suspension_of, wheel_of
-from .scenario_problems import table_problems, unfit_tables
+from .scenario_problems import MEND_FIRST, table_error, unfit_tables
 from .scenario_trail import trail_of
 from .trail import Trail
 
-LARGEST_BYTES = 5_000_000
 DEEPEST_SAG = 0.65
 """Own choice: the three pushes go 30 % of full travel deeper."""
 OF_EACH_LEG = {
@@ -53,24 +53,23 @@ class ReadScenario:
 
 
 def _fail(path: Path, problems: list[Problem]) -> RideDayError:
-    return RideDayError(path.name, tuple(problems), "mend this one first")
+    return RideDayError(path.name, problems, MEND_FIRST)
 
 
 def _parsed(path: Path) -> dict[str, object]:
     """Return the file as TOML reads it; only an ordinary file of a sensible size is opened."""
     expected = "a scenario in TOML"
     try:
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):
-            found = "a folder" if stat.S_ISDIR(status.st_mode) else "no ordinary file"
+        mode = path.stat().st_mode
+        if not stat.S_ISREG(mode):
+            found = "a folder" if stat.S_ISDIR(mode) else "no ordinary file"
             raise _fail(path, [Problem(key="file", found=found, expected=expected)])
-        if status.st_size > LARGEST_BYTES:
-            found = f"{status.st_size / 1e6:.0f} MB"
-            raise _fail(path, [Problem(key="file", found=found, expected=f"{expected}, a few kB")])
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        return toml_bounds.parse(toml_bounds.read_bytes(path).decode("utf-8-sig"))
     except FileNotFoundError:
         raise _fail(path, [Problem(key="file", found="no such file", expected=expected)]) from None
-    except (OSError, ValueError, RecursionError) as error:
+    except TomlError as error:
+        raise _fail(path, [Problem(key="file", found=error.found, expected=error.expected)]) from None
+    except (OSError, ValueError) as error:
         raise _fail(path, [Problem(key="file", found=clean_text(str(error)), expected="readable TOML")]) from None
 
 
@@ -95,7 +94,7 @@ def _part(path: Path, tables: t.Scenario, name: str, end: End) -> t.PartTable:
         return t.PartTable.model_validate(merged)
     except ValidationError as error:
         first = str(error.errors()[0]["loc"][0])
-        raise _fail(path, table_problems(error, t.PartTable, part_path(tables, name, end, first))) from None
+        raise table_error(path.name, error, t.PartTable, part_path(tables, name, end, first)) from None
 
 
 def part_path(tables: t.Scenario, name: str, end: End, key: str) -> str:
@@ -187,7 +186,7 @@ def read_scenario(path: Path) -> ReadScenario:
     try:
         tables = t.Scenario.model_validate(data)
     except ValidationError as error:
-        raise _fail(path, table_problems(error)) from None
+        raise table_error(path.name, error) from None
     unfit = unfit_tables(tables)
     if unfit:
         raise _fail(path, unfit)

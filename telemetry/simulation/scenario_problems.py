@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -12,20 +11,24 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
-from telemetry.errors import Problem, clean_text
+from telemetry.errors import MOST_LISTED, Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS
+from telemetry.toml_problems import near_words, path_of, shown
 
 from . import scenario_tables as t
 from .log_text import FIT_WORDS, fit_name
 from .loggers_made import SPEED_COLUMN, inertial_columns
 
 SHORTEST_RUN_S, LONGEST_RUN_S = 5.0, 900.0
+MOST_OBSTACLES = 20_000
+"""Own choice: one every 0.3 m of a long trail."""
 NAME = re.compile(r"[A-Za-z0-9_-]{1,60}")
 SIMULATED = re.compile(
     r"(travel|measured_travel|stroke|preload)_|(leverage|ratio|linkage)$|(negative_)?air_pressure|air_volume|"
     r"spring_rate|lower_leg_(oil|volume|crossover)"
 )
 """Keys of a ride day's ends, in whatever unit, that the parts simulated here settle."""
+MEND_FIRST = "mend this one first"
 Place = Sequence[int | str]
 
 
@@ -44,12 +47,6 @@ def _table_at(place: Place, table: type[t.Table]) -> type[t.Table]:
     return table
 
 
-def _path(place: Place, at: str) -> str:
-    for part in place:
-        at += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if at else str(part)
-    return at
-
-
 def _number(value: float) -> str:
     return str(value) if isinstance(value, int) else f"{value:g}"
 
@@ -61,36 +58,28 @@ def _range(field: FieldInfo | None) -> str | None:
     return f"{_number(found['ge'])} to {_number(found['le'])}" if {"ge", "le"} <= set(found) else None
 
 
-def _shown(value: object) -> str:
-    """Return a value about as TOML has it: a text in quotes, true for True."""
-    if isinstance(value, str):
-        return repr(clean_text(value, longest=60))
-    if isinstance(value, bool):
-        return str(value).lower()
-    return clean_text(str(value), longest=60)
-
-
 def _problem(item: Any, table: type[t.Table], at: str) -> Problem:
     place = item["loc"]
-    key, word = _path(place, at), str(place[-1])
+    key, word = path_of([at, *place] if at else place), str(place[-1])
     known = _table_at(place, table).model_fields
     if item["type"] == "extra_forbidden":
-        near = difflib.get_close_matches(word, list(known), n=1)
-        expected = f"a key this table knows; nearest: {near[0]!r}" if near else "a key this table knows"
+        expected = near_words(word, known, "a key this table knows")
         return Problem(key=key, found=f"unknown key {word!r}", expected=expected)
     if item["type"] == "missing":
         return Problem(key=key, found="nothing", expected="a value: the key is required")
     expected = str(item["msg"]).removeprefix("Input should be ")
     if item["type"] in ("greater_than_equal", "less_than_equal"):
         expected = _range(known.get(word)) or expected
-    return Problem(key=key, found=_shown(item["input"]), expected=expected[0].lower() + expected[1:])
+    return Problem(key=key, found=shown(item["input"]), expected=expected[0].lower() + expected[1:])
 
 
-def table_problems(error: ValidationError, table: type[t.Table] = t.Scenario, at: str = "") -> list[Problem]:
+def table_error(file: str, error: ValidationError, table: type[t.Table] = t.Scenario, at: str = "") -> RideDayError:
     """Return what is wrong in a table's keys and values: unknown keys first, for one misspelt is also one missing.
 
     Parameters
     ----------
+    file : str
+        The file's name.
     error : ValidationError
     table : type of Table
         The table that was read.
@@ -98,7 +87,8 @@ def table_problems(error: ValidationError, table: type[t.Table] = t.Scenario, at
         Its path in the file.
     """
     items = sorted(error.errors(include_url=False), key=lambda item: item["type"] != "extra_forbidden")
-    return [_problem(item, table, at) for item in items]
+    listed = [_problem(item, table, at) for item in items[:MOST_LISTED]]
+    return RideDayError(file, listed, MEND_FIRST, len(items) - len(listed))
 
 
 def _run_number(key: str, run: int, runs: int) -> Iterator[Problem]:
@@ -121,7 +111,7 @@ def _written(table: Mapping[str, object], at: str) -> Iterator[Problem]:
         if SIMULATED.match(str(key)):
             found = f"{clean_text(str(key), longest=60)} beside the simulated one"
             expected = "keys the simulation has no part in: what is ridden is written as it is"
-            yield Problem(key=_path((at, "written", str(key)), ""), found=found, expected=expected)
+            yield Problem(key=path_of((at, "written", str(key))), found=found, expected=expected)
 
 
 def _all_written(tables: t.Scenario) -> Iterator[Problem]:
@@ -143,10 +133,11 @@ def _setup_names(tables: t.Scenario) -> Iterator[Problem]:
         named += [(f"comparison.candidates[{number}]", name) for number, name in wanted]
         if tables.comparison.baseline is not None:
             named.append(("comparison.baseline", tables.comparison.baseline))
+    known = ", ".join(tables.setups)
     for key, name in named:
         if name not in tables.setups:
             found = f"unknown setup {clean_text(name, longest=60)!r}"
-            yield Problem(key=key, found=found, expected=f"one of {', '.join(tables.setups)}")
+            yield Problem(key=key, found=found, expected=f"one of {known}")
 
 
 def _runs_named(tables: t.Scenario) -> Iterator[Problem]:
@@ -159,13 +150,13 @@ def _runs_named(tables: t.Scenario) -> Iterator[Problem]:
         if item.settled_from is not None and item.kind not in ("settle", "sag"):
             found = f"settled_from in a recording of kind {item.kind}"
             yield Problem(key=f"{at}.settled_from", found=found, expected="one in a settle or a sag")
+    remounted = set()
     for number, moved in enumerate(tables.remounts, 1):
         yield from _run_number(f"remounts[{number}].before_run", moved.before_run, runs)
-        if any(
-            (moved.before_run, moved.end) == (other.before_run, other.end) for other in tables.remounts[: number - 1]
-        ):
+        if (moved.before_run, moved.end) in remounted:
             found = f"the {moved.end} remounted twice before run {moved.before_run}"
             yield Problem(key=f"remounts[{number}]", found=found, expected="one remount of an end before a run")
+        remounted.add((moved.before_run, moved.end))
     for number, gap in enumerate(tables.logger.gaps, 1):
         yield from _run_number(f"logger.gaps[{number}].run", gap.run, runs)
 
@@ -202,6 +193,10 @@ def _trail(table: t.TrailTable) -> Iterator[Problem]:
     if not SHORTEST_RUN_S <= lasts_s <= LONGEST_RUN_S:
         found = f"a run of {lasts_s:.4g} s"
         yield Problem(key="trail.stretches", found=found, expected=f"{SHORTEST_RUN_S:g} to {LONGEST_RUN_S:g} s")
+    obstacles = sum(item.times for stretch in table.stretches for item in stretch.obstacles)
+    if obstacles > MOST_OBSTACLES:
+        found = f"{obstacles} obstacles, each counted as often as it comes"
+        yield Problem(key="trail.stretches", found=found, expected=f"{MOST_OBSTACLES} at most")
 
 
 def unfit_tables(tables: t.Scenario) -> list[Problem]:

@@ -18,6 +18,7 @@ def _range(least: float, most: float) -> Any:
     return Field(ge=least, le=most)
 
 
+MOST_RUNS = 60
 Share = Annotated[float, _range(0, 1)]
 _Triple = Annotated[list[float], Field(min_length=3, max_length=3)]
 
@@ -28,7 +29,7 @@ class DayTable(Table):
     title: str
     date: dt.date
     seed: Annotated[int, _range(0, 2**63 - 1)]
-    order: Annotated[list[str], Field(min_length=1, max_length=60)]
+    order: Annotated[list[str], Field(min_length=1, max_length=MOST_RUNS)]
     first_start: dt.time = dt.time(9, 0)
     minutes_between: Annotated[float, _range(1, 240)] = 20
     trail: str = ""
@@ -272,7 +273,7 @@ class Scenario(Table):
     bike: BikeTable
     rider: RiderTable
     logger: LoggerTable
-    setups: Annotated[dict[str, SetupTable], Field(min_length=1)]
+    setups: Annotated[dict[str, SetupTable], Field(min_length=1, max_length=MOST_RUNS)]
     recordings: list[RecordingTable] = []
     remounts: list[RemountTable] = []
     comparison: ComparisonTable | None = None

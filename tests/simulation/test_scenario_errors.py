@@ -235,7 +235,7 @@ BAD = {
         ["setups.oil_8.front.written.air_pressure_psi", "beside the simulated one"],
     ),
     "a table that isn't one": ([("written = {", "written = 3 # {")], ["bike.front.written", "found 3"]),
-    "broken TOML": ([("[rider]", "[rider")], ["file", "readable TOML"]),
+    "broken TOML": ([("[rider]", "[rider")], ["file", "valid TOML"]),
 }
 
 

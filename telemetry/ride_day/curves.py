@@ -1,0 +1,81 @@
+"""Leverage of a day's setups: each file is read once, each linkage solved once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from telemetry.mechanics.linkage import LinkageError, solve_linkage
+from telemetry.model.day import LeverageTable
+from telemetry.toml_problems import Words
+
+from . import tables as t
+from .leverage_file import LeverageFileError, read_leverage_file
+from .linkage_table import read_linkage
+from .paths import WrongPathError, file_inside
+from .problems import Problems
+
+MOST_SOLVED = 20
+"""Linkages that differ, or stand under strokes that differ; own choice: solving one takes a moment."""
+_ONE_WAY = "one degree of freedom, and a shock that can shorten by stroke_mm"
+
+
+class _Refused:
+    """Why there is no curve: what was found and expected."""
+
+    def __init__(self, found: str, expected: Words) -> None:
+        self.found = found
+        self.expected = expected
+
+
+class Curves:
+    """Reads leverage files and solves linkages.
+
+    Parameters
+    ----------
+    folder : Path
+        The ride day's folder.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._files: dict[Path, LeverageTable | _Refused] = {}
+        self._solved: dict[tuple[int, float], LeverageTable | _Refused] = {}
+
+    def of_file(self, name: str, key: str, problems: Problems) -> LeverageTable | None:
+        """Return the curve of a leverage file; None with a problem at `key`."""
+        return _told(self._file(name), key, problems)
+
+    def of_linkage(self, table: t.LinkageTable, stroke_mm: float, key: str, problems: Problems) -> LeverageTable | None:
+        """Return the curve of a linkage over a stroke; None with a problem at `key`."""
+        linkage = read_linkage(table, key, problems)
+        if linkage is None:
+            return None
+        which = id(table), stroke_mm  # the day's tables outlive this
+        if which not in self._solved:
+            if len(self._solved) == MOST_SOLVED:
+                found = f"one more linkage or stroke than {MOST_SOLVED} that differ"
+                return _told(_Refused(found, f"{MOST_SOLVED} at most; else leverage files"), key, problems)
+            try:
+                self._solved[which] = solve_linkage(linkage, stroke_mm)
+            except LinkageError as error:
+                self._solved[which] = _Refused(str(error), _ONE_WAY)
+        return _told(self._solved[which], key, problems)
+
+    def _file(self, name: str) -> LeverageTable | _Refused:
+        try:
+            path = file_inside(self._folder, name, "a leverage file").resolve()
+        except WrongPathError as error:
+            return _Refused(error.found, error.expected)
+        if path not in self._files:
+            try:
+                self._files[path] = read_leverage_file(path)
+            except LeverageFileError as error:
+                self._files[path] = _Refused(f"{name}: {error.found}", error.expected)
+        return self._files[path]
+
+
+def _told(curve: LeverageTable | _Refused, key: str, problems: Problems) -> LeverageTable | None:
+    if isinstance(curve, LeverageTable):
+        return curve
+    problems.add(key, curve.found, curve.expected)
+    return None
