@@ -144,21 +144,22 @@ def several_days(baseline: Sample, candidate: Sample) -> bool:
 
 
 def order_shift(baseline: Sample, candidate: Sample) -> Fraction:
-    """Return `mean_shift` of two samples, of places about their day's mean."""
-    days = _days(baseline, candidate).tolist()
-    orders = [Fraction(order) for order in np.concatenate([baseline.orders, candidate.orders]).tolist()]
+    """Return `mean_shift` of two samples; with runs of several days, of places about their day's mean."""
+    both = [[int(order) for order in item.orders.tolist()] for item in (baseline, candidate)]
+    if not several_days(baseline, candidate):
+        return mean_shift(*both)
+    days, orders = _days(baseline, candidate).tolist(), [*both[0], *both[1]]
     ridden = {day: [order for order, on in zip(orders, days, strict=True) if on == day] for day in set(days)}
-    about = [order - sum(ridden[day], Fraction()) / len(ridden[day]) for order, day in zip(orders, days, strict=True)]
+    about = [order - Fraction(sum(ridden[day]), len(ridden[day])) for order, day in zip(orders, days, strict=True)]
     return mean_shift(about[: len(baseline)], about[len(baseline) :])
 
 
 def fit_of(baseline: Sample, candidate: Sample, *, with_order: bool) -> Fit | None:
     """Return the fit of ``1 + setup (+ order) (+ day)``; the slope of the order comes first."""
-    several = np.unique(_days(baseline, candidate))[1:]
+    further = np.unique(_days(baseline, candidate))[1:]
     both = (baseline, candidate)
     covariates = [
-        np.column_stack([*([item.orders] if with_order else []), item.days[:, None] == several]).astype(float)
-        for item in both
+        np.column_stack([*([item.orders] if with_order else []), item.days[:, None] == further]) for item in both
     ]
     return least_squares([item.values for item in both], covariates)
 
