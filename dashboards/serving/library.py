@@ -11,11 +11,11 @@ from queue import PriorityQueue
 from typing import Literal, TypeAlias
 
 from telemetry.errors import CallError, TelemetryError, clean_text
-from telemetry.files import Stamp, stamp
+from telemetry.files import Stamp, holds, stamp
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay
 from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, require_runs, study
-from telemetry.ride_day import FILE_NAME, read_ride_day, stands_as_read
+from telemetry.ride_day import FILE_NAME, read_ride_day
 
 DEEPEST_FOLDER = 2
 KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS, KEPT_READINGS = 3, 16, 3, 3
@@ -68,7 +68,7 @@ class ReadDay:
     def changes(self) -> tuple[str, ...]:
         """Return which of the day's files have changed since it was read, a line each."""
         changed = [path for path, before in self.stamps.items() if stamp(path) != before]
-        if not stands_as_read(self.day):
+        if not holds(self.day.path, self.day.source):
             changed.insert(0, self.day.path)
         return tuple(f"{clean_text(path.name)} {'has changed' if path.exists() else 'is gone'}" for path in changed)
 

@@ -235,10 +235,7 @@ class Setup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunEntry:
-    """One run of the day.
-
-    `sensors` are resolved for this run; `order` counts from 1 in the order ridden, `place` from 0 as the file has it.
-    """
+    """One run of the day. `sensors` are resolved for this run; `order` counts from 1 in the order ridden."""
 
     name: str
     log: Path
@@ -259,7 +256,6 @@ class RunEntry:
     date: date | None = None
     trail_state: str | None = None
     leave_out: str | None = None
-    place: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

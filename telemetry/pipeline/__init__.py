@@ -9,7 +9,7 @@ from .along import Along, along, close_up_of
 from .analysing import analyse, analysis_of, require_runs, require_usable
 from .comparing import Wish, compare
 from .drafting import draft
-from .editing import AddRun, Bounds, LeaveOut, NameFocus, Proposal, new_logs, propose, write
+from .editing import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, new_logs, propose, write
 from .loading import load_ride
 from .looking import Seen, look
 from .planning import plan, plan_of
@@ -22,6 +22,7 @@ __all__ = [
     "AddRun",
     "Along",
     "Bounds",
+    "ChangedFileError",
     "DayChecked",
     "LeaveOut",
     "LogChecked",

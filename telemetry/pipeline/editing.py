@@ -6,12 +6,22 @@ import time
 from pathlib import Path
 
 from telemetry.model.day import RideDay
-from telemetry.ride_day import AddRun, Bounds, LeaveOut, NameFocus, Proposal, logs_in, propose, write
+from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, logs_in, propose, write
 
 QUIET_S = 1.0
 """A log written to within so long may still be being copied."""
 
-__all__ = ["AddRun", "Bounds", "LeaveOut", "NameFocus", "Proposal", "new_logs", "propose", "write"]
+__all__ = [
+    "AddRun",
+    "Bounds",
+    "ChangedFileError",
+    "LeaveOut",
+    "NameFocus",
+    "Proposal",
+    "new_logs",
+    "propose",
+    "write",
+]
 
 
 def new_logs(day: RideDay) -> tuple[Path, ...]:

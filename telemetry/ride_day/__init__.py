@@ -2,9 +2,9 @@
 
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in, unwritable_names
-from .edits import AddRun, Bounds, LeaveOut, NameFocus, Proposal, propose, write
+from .edits import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose, write
 from .file import FILE_NAME, find_ride_day
-from .read import read_ride_day, stands_as_read
+from .read import read_ride_day
 from .runs import stem
 from .zeroing import lifted_in_force, lifted_next
 
@@ -12,6 +12,7 @@ __all__ = [
     "FILE_NAME",
     "AddRun",
     "Bounds",
+    "ChangedFileError",
     "LeaveOut",
     "NameFocus",
     "Proposal",
@@ -23,7 +24,6 @@ __all__ = [
     "propose",
     "read_ride_day",
     "setup_differences",
-    "stands_as_read",
     "stem",
     "unwritable_names",
     "write",

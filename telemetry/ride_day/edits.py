@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeAlias
 
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, Array
-
-from telemetry.errors import CallError, clean_text
-from telemetry.files import write_bytes
+from telemetry.errors import CallError, TelemetryError, clean_text
+from telemetry.files import holds, swap_bytes
 from telemetry.model.day import RideDay
 
+from .edited import COMPARISON, RUNS, Change, UnchangeableError, edited, said
+from .file import content, find_ride_day, parse_text, text_of
+from .lines import Shown, shown, with_own_ends
 from .read import day_of
+from .runs import named
 
 BOM = b"\xef\xbb\xbf"
 LONGEST_REASON = 200
-CONTEXT_LINES = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,103 +66,117 @@ class Proposal:
 
     Attributes
     ----------
-    text : bytes
-        The whole new file.
+    before, text : bytes
+        The whole file that it was made from, and the whole new one.
     lines : tuple of (sign, text)
         ``"+"`` comes in, ``"-"`` goes, ``" "`` stays; ``"…"`` stands for what isn't shown.
-    made_from : str
-        Fingerprint of the file it was made from.
     """
 
     path: Path
+    before: bytes
     text: bytes
-    lines: tuple[tuple[str, str], ...]
-    made_from: str
+    lines: Shown
+
+    @property
+    def made_from(self) -> str:
+        """Fingerprint of the file it was made from."""
+        return hashlib.sha256(self.before).hexdigest()
+
+    @property
+    def made_into(self) -> str:
+        """Fingerprint of the file it would make."""
+        return hashlib.sha256(self.text).hexdigest()
 
 
-def fingerprint(data: bytes) -> str:
-    """Return what tells one text from another."""
-    return hashlib.sha256(data).hexdigest()
+class ChangedFileError(CallError):
+    """The file isn't the one that a change was asked for.
+
+    Parameters
+    ----------
+    proposal : Proposal
+        What was asked for.
+    since : tuple of (sign, text)
+        What has changed in the file since, in lines; empty where it can't be read.
+    trouble : str
+        What is wrong with the file as it is; empty where nothing is.
+    """
+
+    def __init__(self, proposal: Proposal, since: Shown, trouble: str) -> None:
+        self.proposal = proposal
+        self.since = since
+        self.trouble = trouble
+        super().__init__(
+            proposal.path.name, "another text than the change was made from", "the same", "look at the change again"
+        )
+
+    def __reduce__(self) -> tuple[type[ChangedFileError], tuple[Proposal, Shown, str]]:  # type: ignore[override]
+        return type(self), (self.proposal, self.since, self.trouble)
 
 
-def _read(path: Path) -> bytes:
+def _standing(path: Path) -> bytes:
+    if path.is_dir():
+        raise CallError(path.name, "a folder", "the ride day's file", "move it away")
+    return content(find_ride_day(path))
+
+
+def _changed_file(proposal: Proposal) -> ChangedFileError:
+    """Return what was asked for, with what has become of the file."""
+    since: Shown = ()
     try:
-        return path.read_bytes()
-    except OSError as error:
-        raise CallError(str(path), str(error.strerror).lower(), "a readable file", "check its permissions") from None
+        now = _standing(proposal.path)
+        since = shown(text_of(proposal.before, proposal.path), text_of(now, proposal.path))
+        day_of(proposal.path, now)
+    except TelemetryError as error:
+        return ChangedFileError(proposal, since, error.line)
+    return ChangedFileError(proposal, since, "")
 
 
-def _set(table: Any, key: str, value: object) -> None:
-    if value is None:
-        table.pop(key, None)
-    else:
-        table[key] = value
+def _change(raw: Mapping[str, Any], name: str, wish: Wish) -> Change:
+    """Return what a wish is in the file's words.
+
+    Parameters
+    ----------
+    raw : mapping
+        What the file says so far.
+    name : str
+        The file's.
+    wish : Wish
+
+    Raises
+    ------
+    CallError
+        If there is no such run, or a reason is empty.
+    """
+    if isinstance(wish, AddRun):
+        return Change(table=RUNS, keys=_new_run(raw.get(RUNS, []), wish))
+    if isinstance(wish, NameFocus):
+        keys = {"focus": list(wish.focus) or None, "named_at": wish.named_at.replace(microsecond=0)}
+        return Change(table=COMPARISON, keys=keys)
+    known = [named(run) for run in raw.get(RUNS, [])]
+    if wish.run not in known:
+        raise CallError(name, f"no run {clean_text(wish.run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
+    if isinstance(wish, Bounds):
+        return Change(table=RUNS, run=wish.run, keys={"start_s": wish.start_s, "end_s": wish.end_s})
+    reason = None if wish.reason is None else clean_text(wish.reason, longest=LONGEST_REASON)
+    if reason is not None and not reason:
+        raise CallError(f"{name}, leave_out", "nothing", "the reason in a few words", "write it down")
+    return Change(table=RUNS, run=wish.run, keys={"leave_out": reason})
 
 
-def _runs(document: tomlkit.TOMLDocument, path: Path) -> AoT | Array:
-    runs = document.get("runs")
-    if not isinstance(runs, AoT | Array):
-        raise CallError(path.name, "runs in a form that can't be changed here", "[[runs]] tables", "write them so")
-    return runs
-
-
-def _run(document: tomlkit.TOMLDocument, day: RideDay, name: str) -> Any:
-    """Return a run's table; runs are told by the name they have in the day."""
-    entry = next((run for run in day.runs if run.name == name), None)
-    if entry is None:
-        known = ", ".join(run.name for run in day.runs)
-        raise CallError(day.path.name, f"no run {clean_text(name, longest=80)!r}", f"one of {known}")
-    return _runs(document, day.path)[entry.place]
-
-
-def _apply(document: tomlkit.TOMLDocument, day: RideDay, wish: Wish) -> None:
-    match wish:
-        case Bounds():
-            table = _run(document, day, wish.run)
-            _set(table, "start_s", wish.start_s)
-            _set(table, "end_s", wish.end_s)
-        case LeaveOut():
-            reason = None if wish.reason is None else clean_text(wish.reason, longest=LONGEST_REASON)
-            if reason is not None and not reason:
-                raise CallError(f"{day.path.name}, leave_out", "nothing", "the reason in a few words", "write it down")
-            _set(_run(document, day, wish.run), "leave_out", reason)
-        case NameFocus():
-            if "comparison" not in document:
-                document["comparison"] = tomlkit.table()
-            table = document["comparison"]
-            _set(table, "focus", list(wish.focus) or None)
-            _set(table, "named_at", wish.named_at.replace(microsecond=0))
-        case AddRun():
-            _add_run(document, day, wish)
-
-
-def _add_run(document: tomlkit.TOMLDocument, day: RideDay, wish: AddRun) -> None:
-    if "runs" not in document:
-        document["runs"] = tomlkit.aot()
-    runs = _runs(document, day.path)
-    table: Any = tomlkit.inline_table() if isinstance(runs, Array) else tomlkit.table()
-    table["log"], table["setup"] = wish.log, wish.setup
-    if any("started_at" in run for run in runs):
-        table["started_at"] = wish.started_at.replace(microsecond=0)
-    elif any("order" in run for run in runs):
-        table["order"] = 1 + max(int(run["order"]) for run in runs)
-    if isinstance(runs, Array):
-        runs.add_line(table)
-    else:
-        table.add(tomlkit.nl())
-        runs.append(table)
-
-
-def _shown(before: str, after: str) -> tuple[tuple[str, str], ...]:
-    lines: list[tuple[str, str]] = []
-    for line in difflib.unified_diff(before.splitlines(), after.splitlines(), n=CONTEXT_LINES, lineterm=""):
-        if line.startswith(("---", "+++")) and not lines:
-            continue
-        if line.startswith("@@"):
-            lines.extend([("…", "")] if lines else [])
+def _new_run(runs: Sequence[Mapping[str, Any]], wish: AddRun) -> dict[str, object]:
+    """Return a new run's keys; it is told in order as the others are, its time in the zone of the last that has one."""
+    keys: dict[str, object] = {"log": wish.log, "setup": wish.setup}
+    times = [run["started_at"] for run in runs if "started_at" in run]
+    if times:
+        zone = next((time.tzinfo for time in reversed(times) if time.tzinfo is not None), None)
+        started = wish.started_at.replace(microsecond=0)
+        if zone is not None:
+            keys["started_at"] = started.astimezone(zone)
         else:
-            lines.append((line[0], line[1:]))
-    return tuple(lines)
+            keys["started_at"] = started if started.tzinfo is None else started.astimezone().replace(tzinfo=None)
+    elif any("order" in run for run in runs):
+        keys["order"] = 1 + max(int(run["order"]) for run in runs)
+    return keys
 
 
 def propose(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
@@ -180,28 +192,43 @@ def propose(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
     ------
     RideDayError
         If the day would be wrong with them, key by key.
+    ChangedFileError
+        If the file isn't, byte for byte, the one that the day was read from.
     CallError
-        If there is no such run, a reason is empty, or nothing would change.
+        If there is no such run, a reason is empty, nothing would change, or the file has a form that can't be changed.
     """
-    path = day.path
-    data = _read(path)
-    marked = data.startswith(BOM)
-    before = data.removeprefix(BOM).decode("utf-8")
-    crlf = "\r\n" in before
-    try:
-        document = tomlkit.parse(before)
-        for wish in wishes:
-            _apply(document, day, wish)
-        after = tomlkit.dumps(document)
-    except TOMLKitError as error:
-        raise CallError(path.name, clean_text(str(error)), "a file that can be changed", "change it by hand") from None
-    if crlf:
-        after = after.replace("\r\n", "\n").replace("\n", "\r\n")
-    text = (BOM if marked else b"") + after.encode("utf-8")
+    proposal = _made(day, wishes)
+    if not holds(day.path, day.source):
+        raise _changed_file(proposal)
+    return proposal
+
+
+def _made(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
+    path, name = day.path, day.path.name
+    before = text_of(day.source, path)
+    after, wanted = before, parse_text(before, name)
+    for wish in wishes:
+        change = _change(wanted, name, wish)
+        wanted = said(wanted, change)
+        try:
+            after = edited(after, change)
+        except UnchangeableError:
+            raise _by_hand(name) from None
+    marked = day.source.startswith(BOM)
+    own = day.source.removeprefix(BOM).decode("utf-8")
+    text = (BOM if marked else b"") + with_own_ends(own, after).encode("utf-8")
+    if parse_text(text_of(text, path), name) != wanted:
+        raise _by_hand(name)
     day_of(path, text)
-    if after == before:
-        raise CallError(path.name, "nothing to change", "something that differs from the file", "it says so already")
-    return Proposal(path=path, text=text, lines=_shown(before, after), made_from=fingerprint(data))
+    if text == day.source:
+        raise CallError(name, "nothing to change", "something that differs from the file", "it says so already")
+    return Proposal(path=path, before=day.source, text=text, lines=shown(before, after))
+
+
+def _by_hand(name: str) -> CallError:
+    return CallError(
+        name, "a form that can't be changed here", "tables as the handbook shows them", "change it by hand"
+    )
 
 
 def write(proposal: Proposal) -> None:
@@ -209,11 +236,10 @@ def write(proposal: Proposal) -> None:
 
     Raises
     ------
+    ChangedFileError
+        If the file has changed since the proposal was made; if it says just what is proposed, it is as good as written.
     CallError
-        If the file has changed since the proposal was made, or can't be written.
+        If the file can't be written.
     """
-    if fingerprint(_read(proposal.path)) != proposal.made_from:
-        raise CallError(
-            proposal.path.name, "another text than the change was made from", "the same", "look at the change again"
-        )
-    write_bytes(proposal.path.resolve(), proposal.text)
+    if not swap_bytes(proposal.path, proposal.before, proposal.text) and not holds(proposal.path, proposal.text):
+        raise _changed_file(proposal)

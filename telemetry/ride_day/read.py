@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
-from telemetry.errors import CallError
 from telemetry.model.day import Bike, RideDay
 
 from . import tables as t
@@ -49,14 +48,6 @@ def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
     """
     file = find_ride_day(path)
     return day_of(file, content(file))
-
-
-def stands_as_read(day: RideDay) -> bool:
-    """Tell whether a day's file is, byte for byte, what the day was read from."""
-    try:
-        return content(find_ride_day(day.path)) == day.source
-    except CallError:
-        return False
 
 
 def day_of(file: Path, source: bytes) -> RideDay:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Hashable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
 from telemetry.toml_problems import nearest, path_of
@@ -45,8 +46,12 @@ def stem(name: str) -> str:
 
 def run_name(table: t.RunTable) -> str:
     """Return a run's own name, or its (front) log's."""
-    log = table.log if isinstance(table.log, str) else table.log.front
-    return table.name or stem(log)
+    return table.name or stem(table.log if isinstance(table.log, str) else table.log.front)
+
+
+def named(run: Mapping[str, Any]) -> str:
+    """Return the name of a run as `run_name` does, from what TOML reads in its table."""
+    return str(run.get("name") or stem(run["log"] if isinstance(run["log"], str) else run["log"]["front"]))
 
 
 def _naive(stamp: dt.datetime | None) -> dt.datetime | None:
@@ -154,7 +159,6 @@ class RunReader:
         kept = {field: getattr(table, field) for field in KEPT_FIELDS}
         return RunEntry(
             name=name,
-            place=place,
             log=front,
             rear_log=rear,
             setup=setup.name,

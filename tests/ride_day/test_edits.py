@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
 import os
 import signal
@@ -16,7 +17,7 @@ from hypothesis import strategies as st
 
 import telemetry
 from telemetry.errors import CallError, RideDayError
-from telemetry.ride_day import AddRun, Bounds, LeaveOut, NameFocus, propose, write
+from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, propose, write
 from tests.pipeline.small_days import make_day, trail, write_log
 
 NOW = dt.datetime(2026, 5, 16, 12, 30, 5, 123456)
@@ -105,6 +106,47 @@ def test_a_new_run_is_told_in_order_as_the_others_are(folder: Path, key: str) ->
     assert day.runs[0].leave_out == "first"
 
 
+@pytest.mark.parametrize(
+    ("zone", "written"), [("+02:00", "2026-05-16T14:30:05+02:00"), ("Z", "2026-05-16T12:30:05Z"), ("-07:00", None)]
+)
+def test_a_new_runs_time_is_written_in_the_zone_of_the_others(folder: Path, zone: str, written: str | None) -> None:
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    for name, value in (("a", "10:00:00"), ("b", "09:00:00")):
+        text = text.replace(f'setup = "{name}"\n', f'setup = "{name}"\nstarted_at = 2026-05-16T{value}{zone}\n')
+    file.write_text(text.rstrip("\n"), encoding="utf-8")
+    write_log(folder / "run_3.csv", *trail(5.0, 3))
+    moment = NOW.replace(tzinfo=dt.UTC)
+    shown = lines(folder, AddRun(log="run_3.csv", setup="a", started_at=moment))
+    assert shown[-1] == ("+", f"started_at = {written or '2026-05-16T05:30:05-07:00'}")
+    assert tomllib.loads(file.read_text(encoding="utf-8"))["runs"][2]["started_at"] == moment.replace(microsecond=0)
+    assert [run.name for run in telemetry.read_ride_day(folder).runs][-1] == "run_3" or zone == "-07:00"
+
+
+def test_a_moment_is_written_as_the_clock_here_shows_it_where_no_zone_is(folder: Path) -> None:
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    for name, value in (("a", "10:00:00"), ("b", "09:00:00")):
+        text = text.replace(f'setup = "{name}"\n', f'setup = "{name}"\nstarted_at = 2026-05-16T{value}\n')
+    file.write_text(text, encoding="utf-8")
+    write_log(folder / "run_3.csv", *trail(5.0, 3))
+    moment = NOW.astimezone(dt.timezone(dt.timedelta(hours=9)))
+    shown = lines(folder, AddRun(log="run_3.csv", setup="a", started_at=moment))
+    assert ("+", "started_at = 2026-05-16T12:30:05") in shown
+
+
+def test_a_new_run_stands_after_the_others_and_before_what_is_told_of_the_next_table(folder: Path) -> None:
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(f"{text}# of the last run\n\n# what decides\n[comparison]\nplanned_looks = 1\n", encoding="utf-8")
+    write_log(folder / "run_3.csv", *trail(5.0, 3))
+    lines(folder, AddRun(log="run_3.csv", setup="b", started_at=NOW))
+    assert file.read_text(encoding="utf-8") == (
+        f'{text}# of the last run\n\n[[runs]]\nlog = "run_3.csv"\nsetup = "b"\n'
+        "\n# what decides\n[comparison]\nplanned_looks = 1\n"
+    )
+
+
 def test_runs_in_one_line_keep_their_form(folder: Path) -> None:
     file = folder / "ride_day.toml"
     text = file.read_text(encoding="utf-8")
@@ -125,6 +167,18 @@ def test_line_ends_and_a_byte_order_mark_stay(folder: Path, bom: bytes) -> None:
     after = file.read_bytes()
     assert after.startswith(bom + b"[ride_day]\r\n")
     assert after.count(b"\n") == after.count(b"\r\n")
+
+
+def test_each_line_keeps_its_own_end(folder: Path) -> None:
+    """One CRLF doesn't turn the others, and what has no end at the end of the file still has none."""
+    file = folder / "ride_day.toml"
+    text = file.read_bytes().replace(b"\n", b"\r\n", 1).rstrip(b"\n ")
+    file.write_bytes(text)
+    lines(folder, LeaveOut(run="run_1", reason="wind"))
+    assert file.read_bytes() == text.replace(b"after this\n", b'after this\nleave_out = "wind"\n')
+    write_log(folder / "run_3.csv", *trail(5.0, 3))
+    lines(folder, LeaveOut(run="run_1", reason=None), AddRun(log="run_3.csv", setup="a", started_at=NOW))
+    assert file.read_bytes().startswith(text)
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow], max_examples=60)
@@ -160,13 +214,97 @@ def test_what_would_be_wrong_is_refused_before_it_is_shown(folder: Path, wish: B
     assert (folder / "ride_day.toml").read_bytes() == before
 
 
-def test_a_file_changed_meanwhile_is_not_written_over(folder: Path) -> None:
-    found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="wind")])
-    file = folder / "ride_day.toml"
-    file.write_text(file.read_text(encoding="utf-8") + "# by hand\n", encoding="utf-8")
-    with pytest.raises(CallError, match="Look at the change again"):
+def swapped(text: str) -> str:
+    head, first, second = text.partition("[[runs]]")[0], *text.split("[[runs]]")[1:]
+    return f"{head}[[runs]]{second}\n[[runs]]{first}"
+
+
+OUTSIDE = {
+    "another line": (lambda text: f"{text}# by hand\n", ""),
+    "the runs swapped": (swapped, ""),
+    "a run less": (lambda text: text[: text.rindex("[[runs]]")], ""),
+    "a run of another name": (lambda text: text.replace('log = "run_1.csv"', 'name = "first"\nlog = "run_1.csv"'), ""),
+    "as many letters": (lambda text: text.replace("A test day", "A rest day"), ""),
+    "wrong": (lambda text: text.replace("travel_mm", "travle_mm", 1), "bike.front.travle_mm"),
+    "no TOML": (lambda text: f"{text}\nnonsense", "valid TOML"),
+    "runs that are none": (lambda text: f"runs = [1, 2]\n{text[: text.index('[[runs]]')]}", "runs"),
+    "a word for runs": (lambda text: f'runs = "a"\n{text[: text.index("[[runs]]")]}', "runs"),
+    "empty": (lambda _: "", "ride_day"),
+}
+
+
+@pytest.mark.parametrize("edit", OUTSIDE)
+def test_a_file_changed_since_it_was_read_is_told_with_both(folder: Path, edit: str) -> None:
+    day, file = telemetry.read_ride_day(folder), folder / "ride_day.toml"
+    wish = LeaveOut(run="run_1", reason="wind")
+    found, before = propose(day, [wish]), file.stat()
+    change, trouble = OUTSIDE[edit]
+    file.write_text(change(file.read_text(encoding="utf-8")), encoding="utf-8")
+    os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns))
+    text = file.read_bytes()
+    for ask in (lambda: propose(day, [wish]), lambda: write(found)):
+        with pytest.raises(ChangedFileError, match="Look at the change again") as caught:
+            ask()
+        assert caught.value.proposal == found
+        assert ("+", 'leave_out = "wind"') in caught.value.proposal.lines
+        assert any(sign in "+-" for sign, _ in caught.value.since)
+        assert trouble in caught.value.trouble
+        assert bool(trouble) == bool(caught.value.trouble)
+        assert copy.copy(caught.value).since == caught.value.since
+    assert file.read_bytes() == text
+
+
+@pytest.mark.parametrize(
+    ("become", "trouble"),
+    [
+        ("another encoding", "isn't UTF-8"),
+        ("gone", "no such file"),
+        ("a folder", "a folder"),
+        ("a pipe", "no ordinary file"),
+        ("a link out", "leads out of its folder"),
+        ("huge", "MB"),
+    ],
+)
+def test_a_file_that_became_something_else_is_told(folder: Path, tmp_path: Path, become: str, trouble: str) -> None:
+    day, file = telemetry.read_ride_day(folder), folder / "ride_day.toml"
+    found = propose(day, [LeaveOut(run="run_1", reason="wind")])
+    data = file.read_bytes()
+    file.unlink()
+    match become:
+        case "another encoding":
+            file.write_bytes(data + "# caf\xe9\n".encode("latin-1"))
+        case "a folder":
+            file.mkdir()
+        case "a pipe":
+            os.mkfifo(file)
+        case "a link out":
+            (tmp_path / "other.toml").write_bytes(data + b"#")
+            file.symlink_to(tmp_path / "other.toml")
+        case "huge":
+            with file.open("wb") as opened:
+                opened.truncate(1 << 40)
+    with pytest.raises(ChangedFileError) as caught:
+        propose(day, [LeaveOut(run="run_1", reason="wind")])
+    assert trouble in caught.value.trouble
+    with pytest.raises(CallError, match="expected"):
         write(found)
-    assert file.read_text(encoding="utf-8").endswith("# by hand\n")
+
+
+def test_what_was_written_already_may_be_written_once_more(folder: Path) -> None:
+    """A page sent twice: what it said is there."""
+    found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="wind")])
+    write(found)
+    write(found)
+    assert (folder / "ride_day.toml").read_bytes() == found.text
+
+
+def test_a_line_that_steers_the_eye_is_shown_spelled_out(folder: Path) -> None:
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8").replace("# nothing", "# \u202enothing\t")
+    file.write_text(text, encoding="utf-8")
+    found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="wind")])
+    assert [line for _, line in found.lines if "nothing" in line] == ["# \\u202enothing   after this"]
+    assert "\u202enothing\t" in found.text.decode("utf-8")
 
 
 KILLED = """
