@@ -4,26 +4,58 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
+from pathlib import Path
+from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.day import RideDay
-from telemetry.pipeline import AddRun, Bounds, LeaveOut, NameFocus, Proposal, new_logs, propose
+from telemetry.pipeline import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, new_logs, propose
 
 Fields = tuple[tuple[str, str], ...]
+
+
 PAGE = "write"
 ASKED_BY = frozenset({"what", "name", "start", "end", "reason", "focus", "setup_of"})
+LONGEST_SHOWN = dt.timedelta(minutes=10)
+"""Own choice: whoever names what decides names it now, not when the page was opened."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """Why what was shown isn't written: in a line, and what has become of the file since.
+
+    Attributes
+    ----------
+    since : tuple of (sign, text)
+        Lines that have come and gone in the file.
+    trouble : str
+        What is wrong with the file as it is; empty where nothing is.
+    """
+
+    line: str
+    since: tuple[tuple[str, str], ...] = ()
+    trouble: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """A proposal, and the fields by which it is asked for again when it is to be written."""
+    """A proposal as it is shown, and by what it is asked for again when it is to be written.
+
+    `at` is the moment that goes into the file with it, where one does; `refusal` says why it can't be written.
+    """
 
     proposal: Proposal
     fields: Fields
     title: str
+    at: dt.datetime
+    refusal: Refusal | None = None
+
+    def link(self, day: str) -> str:
+        """Return the link that asks for the same of the day as it will be then."""
+        return f"?{urlencode([('day', day), ('page', PAGE), *self.fields])}"
 
 
 def fields_of(arguments: Mapping[str, Sequence[bytes]]) -> Fields:
@@ -56,47 +88,94 @@ def _bounds(name: str, one: Mapping[str, str]) -> Bounds:
     )
 
 
-def _new_run(day: RideDay, name: str, one: Mapping[str, str]) -> AddRun:
+def _new_log(day: RideDay, name: str) -> tuple[Path, dt.datetime]:
+    """Return a log that the day doesn't mention, and when it was written."""
     log = next((log for log in new_logs(day) if log.name == name), None)
     if log is None:
         raise CallError(day.folder.name, f"no new log {clean_text(name, longest=80)!r}", "one that was just copied")
-    written = dt.datetime.fromtimestamp(log.stat().st_mtime)  # noqa: DTZ006 - the tuner's own clock, as in the file
-    return AddRun(log=log.name, setup=one.get("setup_of", ""), started_at=written)
+    return log, dt.datetime.fromtimestamp(log.stat().st_mtime, dt.UTC)
 
 
-def show(day: RideDay, fields: Fields, now: dt.datetime) -> Shown:
-    """Return the change that a page asks for, to be looked at.
+def moment_of(day: RideDay, fields: Fields, now: dt.datetime) -> dt.datetime:
+    """Return the moment that goes into the file with what is asked for: a new run's, else now.
+
+    Raises
+    ------
+    CallError
+        If there is no such new log.
+    """
+    one = dict(fields)
+    return _new_log(day, one.get("name", ""))[1] if one.get("what") == "run" else now
+
+
+def outlived(day: RideDay, shown: Shown, now: dt.datetime) -> Refusal | None:
+    """Return why what was shown no longer holds, though the file is as it was; None where it holds.
+
+    Raises
+    ------
+    CallError
+        If there is no such new log any more.
+    """
+    what, name = (dict(shown.fields).get(key, "") for key in ("what", "name"))
+    if what == "focus" and not dt.timedelta() <= now - shown.at <= LONGEST_SHOWN:
+        return Refusal(line="this was shown a while ago, and the time goes into the file. Look at it again")
+    if what == "run" and moment_of(day, shown.fields, now) != shown.at:
+        return Refusal(line=f"{clean_text(name, longest=80)} was written again since this was shown. Look at it again")
+    return None
+
+
+def template_of(shown: Shown) -> str:
+    """Return the template that tells it: to be written, or why not."""
+    return "write.html" if shown.refusal is None else "unwritten.html"
+
+
+def refused(shown: Shown, error: ChangedFileError) -> Shown:
+    """Return what was shown with what has become of its file."""
+    line = f"{shown.proposal.path.name} is not the file that this was made from"
+    if not error.since and not error.trouble:
+        line += ": line ends, or a byte order mark, are others"
+    return replace(shown, refusal=Refusal(line=line, since=error.since, trouble=error.trouble))
+
+
+def show(day: RideDay, fields: Fields, at: dt.datetime) -> Shown:
+    """Return the change that a page asks for, to be looked at; what was asked too where the file has changed.
 
     Parameters
     ----------
     day : RideDay
     fields : sequence of (name, value)
-    now : datetime
-        Local, for when a focus is named.
+    at : datetime
+        With a zone: what `moment_of` gave.
 
     Raises
     ------
     CallError, RideDayError
         If what is asked for makes no sense, or the day would be wrong with it.
     """
+    wish, title = _wish(day, fields, at)
+    try:
+        return Shown(proposal=propose(day, [wish]), fields=fields, title=title, at=at)
+    except ChangedFileError as error:
+        return refused(Shown(proposal=error.proposal, fields=fields, title=title, at=at), error)
+
+
+def _wish(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Bounds | LeaveOut | NameFocus | AddRun, str]:
     one = dict(fields)
     what, name = one.get("what", ""), one.get("name", "")
     if what == "bounds":
-        return _shown(day, fields, _bounds(name, one), f"Mark start and end of {name}")
+        return _bounds(name, one), f"Mark start and end of {name}"
     if what == "leave_out":
-        return _shown(day, fields, LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {name}")
+        return LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {name}"
     if what == "take_in":
-        return _shown(day, fields, LeaveOut(run=name, reason=None), f"Take {name} back in")
+        return LeaveOut(run=name, reason=None), f"Take {name} back in"
     if what == "focus":
         focus = tuple(value for field, value in fields if field == "focus")
-        return _shown(day, fields, NameFocus(focus=focus, named_at=now), "Name what decides")
+        clock = at.astimezone().replace(tzinfo=None)  # the tuner's own clock, as in the file
+        return NameFocus(focus=focus, named_at=clock), "Name what decides"
     if what == "run":
-        return _shown(day, fields, _new_run(day, name, one), f"Take in {name}")
+        log, _ = _new_log(day, name)
+        return AddRun(log=log.name, setup=one.get("setup_of", ""), started_at=at), f"Take in {name}"
     raise CallError("this link", f"a change {clean_text(what, longest=40)!r}", "one that a page offers")
-
-
-def _shown(day: RideDay, fields: Fields, wish: Bounds | LeaveOut | NameFocus | AddRun, title: str) -> Shown:
-    return Shown(proposal=propose(day, [wish]), fields=fields, title=title)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

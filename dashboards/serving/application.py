@@ -18,19 +18,22 @@ from dashboards.pages.day_list import day_rows
 from dashboards.pages.questions import asked, questions_for
 from dashboards.pages.view import Page, View, styles_of
 from dashboards.pages.writing import PAGE as WRITE
-from dashboards.pages.writing import Fields, fields_of, show
+from dashboards.pages.writing import fields_of, moment_of, show, template_of
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
 from telemetry.errors import CallError, TelemetryError
+from telemetry.model.day import RideDay
 
 from .complaints import OURS, own_fault
 from .library import Library, ReadDay, Shelf
 
 Filling = Mapping[str, object]
+STANDS = None
+"""The version of a page that never loads again by itself: what is shown on it is what its button writes."""
 
 
-def _complain(error: Exception) -> str:
+def complain(error: Exception) -> str:
     """Say on the terminal what went wrong with a page; return it for the page."""
     logging.getLogger(OURS).error("a page", exc_info=error)
     return own_fault(error)
@@ -56,42 +59,51 @@ class Pages:
         request = getattr(document.session_context, "request", None)
         arguments = {} if request is None else request.arguments
         choice = Choice()
+        version: int | None = STANDS
         try:
             choice = self._placed(Choice.of(arguments))
-            self._fill(document, choice, fields_of(arguments))
+            version = self._version(choice)  # before the day is looked at: one read meanwhile makes the page load again
+            self._fill(document, choice, version, arguments)
         except TelemetryError as error:
-            self._trouble(document, choice, error.line)
+            self._trouble(document, choice, error.line, version)
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
-            self._trouble(document, choice, _complain(error))
+            self._trouble(document, choice, complain(error), version)
 
     def _placed(self, choice: Choice) -> Choice:
         """Return the choice with its day: the only one there is where none is named."""
         shelves = self._library.shelves()
         return replace(choice, day=shelves[0].name) if choice.day is None and len(shelves) == 1 else choice
 
-    def _fill(self, document: Document, choice: Choice, fields: Fields) -> None:
+    def _version(self, choice: Choice) -> int:
+        """Return which reading the page will be of: of its day, or of the list."""
+        return self._library.version() if choice.day is None else self._library.shelf(choice.day).version
+
+    def _fill(self, document: Document, choice: Choice, version: int, arguments: Mapping[str, list[bytes]]) -> None:
         if choice.day is None:
-            shelves = self._library.shelves()
-            version = sum(shelf.version for shelf in shelves) + len(shelves)
-            facts_ = {"rows": day_rows(shelves), "folder": self._library.folder.resolve().name, "version": version}
+            rows = day_rows(self._library.shelves())
+            facts_ = {"rows": rows, "folder": self._library.folder.resolve().name, "version": version}
             self._put(document, choice, "day_list.html", "Ride days", facts_)
             return
         shelf = self._library.shelf(choice.day)
-        version, read = shelf.version, shelf.read  # in this order: a day read meanwhile makes the page load again
-        if read is None:
+        read = shelf.read
+        asks = choice.page == WRITE
+        if read is None or (asks and shelf.state in ("waiting", "reading")):
             self._waiting(document, choice, shelf, version)
-            return
-        if choice.page == WRITE:
-            self._proposal(document, choice, read, fields)
+        elif asks:
+            self._proposal(document, choice, read.day, arguments)
         else:
             self._day(document, choice, shelf, version, read)
 
-    def _proposal(self, document: Document, choice: Choice, read: ReadDay, fields: Fields) -> None:
-        now = dt.datetime.now()  # noqa: DTZ005 - the tuner's own clock, as in the file
-        shown = show(read.day, fields, now)
-        late = dict(fields).get("what") == "focus" and bool(read.day.runs)
-        filling = {"shown": shown, "file": read.day.path.name, "late": late, "version": 0}
-        self._put(document, choice, "write.html", shown.title, filling)
+    def _proposal(self, document: Document, choice: Choice, day: RideDay, arguments: Mapping[str, list[bytes]]) -> None:
+        """Show a change, made from the day that the page showed on which it was asked for."""
+        made_from = next(iter(arguments.get("made_from", ())), b"").decode("utf-8", "replace")
+        if made_from:
+            day = self._library.day_of(choice.day or "", made_from)
+        fields = fields_of(arguments)
+        shown = show(day, fields, moment_of(day, fields, dt.datetime.now(dt.UTC)))
+        late = dict(fields).get("what") == "focus" and bool(day.runs)
+        filling = {"shown": shown, "file": day.path.name, "late": late, "version": STANDS}
+        self._put(document, choice, template_of(shown), shown.title, filling)
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":
@@ -152,7 +164,7 @@ class Pages:
         if page.live is not None:
             page.live(document)
 
-    def _trouble(self, document: Document, choice: Choice, line: str, version: int = 0) -> None:
+    def _trouble(self, document: Document, choice: Choice, line: str, version: int | None) -> None:
         document.clear()
         self._put(document, choice, "trouble.html", "This can't be shown", {"line": line, "version": version})
 

@@ -3,45 +3,77 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
 
+from tornado.ioloop import IOLoop
 from tornado.web import RequestHandler
 
 from dashboards.pages.choice import Choice
-from dashboards.pages.writing import fields_of, show
+from dashboards.pages.writing import Shown, fields_of, outlived, refused, show, template_of
 from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
-from telemetry.pipeline import write
+from telemetry.pipeline import ChangedFileError, write
 
+from .application import STANDS, complain
 from .library import Library
 
 
 class Write(RequestHandler):
-    """``write``: what the page showed goes into the file, and the day is read again."""
+    """``write``: what the page showed goes into the file, and the day is read again; or it is shown why it doesn't."""
 
     def initialize(self, library: Library) -> None:
         """Keep the library."""
         self._library = library
 
-    def post(self) -> None:
+    async def post(self) -> None:
         """Do it; only a page of ours can ask, for it takes the link's secret part."""
         choice = Choice(day=self.get_body_argument("day", ""), page="trust")
+        words = page_words(choice, title="Not written", drawn=False, version=STANDS)
         try:
-            self._write(choice.day or "")
+            arguments = self.request.body_arguments
+            shown = await IOLoop.current().run_in_executor(None, self._written, choice.day or "", arguments)
         except TelemetryError as error:
-            words = page_words(choice, title="Not written", drawn=False)
-            self.finish(environment().get_template("trouble.html").render(**words, line=error.line, version=0))
-            return
-        self.redirect(f"./{choice.link()}", status=303)
+            self._answer("trouble.html", {**words, "line": error.line})
+        except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
+            self._answer("trouble.html", {**words, "line": complain(error)})
+        else:
+            if shown.refusal is None:
+                self.redirect(f"./{choice.link()}", status=303)
+            else:
+                self._answer(template_of(shown), {**words, "shown": shown, "file": shown.proposal.path.name})
 
-    def _write(self, name: str) -> None:
-        read = self._library.shelf(name).read
-        if read is None:
-            raise CallError("this day", "not read yet", "a day that has been read", "wait a moment and try again")
-        now = dt.datetime.now()  # noqa: DTZ005 - the tuner's own clock, as in the file
-        found = show(read.day, fields_of(self.request.body_arguments), now).proposal
-        if found.made_from != self.get_body_argument("made_from", ""):
-            raise CallError(
-                found.path.name, "another text than was shown", "the same", "go back and look at the change again"
-            )
-        write(found)
+    def _answer(self, template: str, words: Mapping[str, object]) -> None:
+        self.finish(environment().get_template(template).render(**words))
+
+    def _written(self, name: str, arguments: Mapping[str, Sequence[bytes]]) -> Shown:
+        """Write what was shown, made from the very text it was shown from; else say why not."""
+        one = {key: values[-1].decode("utf-8", "replace") for key, values in arguments.items() if values}
+        day = self._library.day_of(name, one.get("made_from", ""))
+        shown = show(day, fields_of(arguments), _moment(one.get("at", "")))
+        if shown.proposal.made_into != one.get("made_into", ""):
+            raise CallError(day.path.name, "another change than was shown", "the same", "look at the change again")
+        refusal = outlived(day, shown, dt.datetime.now(dt.UTC))
+        if refusal is not None:
+            return replace(shown, refusal=refusal)
+        try:
+            write(shown.proposal)
+        except ChangedFileError as error:
+            return refused(shown, error)
         self._library.again(name)
+        return replace(shown, refusal=None)
+
+
+def _moment(text: str) -> dt.datetime:
+    """Return the moment that a page showed.
+
+    Raises
+    ------
+    CallError
+    """
+    with suppress(ValueError):
+        moment = dt.datetime.fromisoformat(text)
+        if moment.tzinfo is not None:
+            return moment
+    raise CallError("this page", "no moment that it was shown at", "a page of this program", "open the day again")

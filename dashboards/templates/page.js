@@ -89,6 +89,7 @@
 
   // The server tells when the day has been read, and when its folder holds something new.
   const day = document.body.dataset.day;
+  const stands = document.body.dataset.version === "";
   const version = Number(document.body.dataset.version);
   const place = document.getElementById("news");
   const progress = document.getElementById("progress");
@@ -136,5 +137,5 @@
       return; }
     window.setTimeout(ask, everyMs);
   }
-  window.setTimeout(ask, everyMs);
+  if (!stands) window.setTimeout(ask, everyMs);
 })();

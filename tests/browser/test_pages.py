@@ -298,63 +298,6 @@ def test_a_day_behind_a_link_out_of_the_folder_is_not_there(browser: Browser, tm
         assert "no ride day" in tab.locator("main").inner_text()
 
 
-def test_a_change_is_shown_before_it_is_written(browser: Browser, tmp_path: Path) -> None:
-    folder = make_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=20.0)
-    file = folder / "ride_day.toml"
-    file.write_text(file.read_text(encoding="utf-8") + "# the tuner's last word\n", encoding="utf-8")
-    before = file.read_text(encoding="utf-8")
-    with serving(folder) as own, opened(browser, f"{own.link}?page=trust") as (tab, heard):
-        tab.locator("details.edit summary").first.click()
-        tab.get_by_label("Leave it out, because").first.fill('fell <b>"hard"</b>')
-        tab.get_by_role("button", name="Show the change").nth(1).click()
-        tab.get_by_role("button", name="Write it").wait_for()
-        assert file.read_text(encoding="utf-8") == before
-        assert tab.locator(".diff .comes").inner_text().endswith('leave_out = "fell <b>\\"hard\\"</b>"')
-        tab.get_by_role("button", name="Write it").click()
-        tab.get_by_text('Left out of every comparison: fell <b>"hard"</b>').wait_for(timeout=20_000)
-        assert tab.locator(".square.unused").count() == 1
-        assert heard.complaints == []
-    assert telemetry.read_ride_day(folder).run("run_1").leave_out == 'fell <b>"hard"</b>'
-    assert file.read_text(encoding="utf-8").replace('leave_out = "fell <b>\\"hard\\"</b>"\n', "") == before
-
-
-def test_a_new_log_is_taken_in_from_the_page(browser: Browser, tmp_path: Path) -> None:
-    folder = make_day(tmp_path / "day", ("a", "b"), seconds=20.0)
-    with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
-        write_log(folder / "run_3.csv", *trail(20.0, 9))
-        tab.get_by_role("link", name="load it").click(timeout=20_000)
-        tab.get_by_label("was ridden with").select_option("b")
-        tab.locator("#new-logs").get_by_role("button", name="Show the change").click()
-        tab.get_by_role("button", name="Write it").click()
-        tab.get_by_text("run_3 (run_3.csv)").wait_for(timeout=20_000)
-    assert telemetry.read_ride_day(folder).run("run_3").setup == "b"
-
-
-def test_naming_what_decides_from_the_page(browser: Browser, tmp_path: Path) -> None:
-    folder = make_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=20.0)
-    with serving(folder) as own, opened(browser, f"{own.link}?page=fair") as (tab, _):
-        tab.get_by_text("Name what decides").click()
-        tab.get_by_label("Dynamic sag, front", exact=True).check()
-        tab.get_by_role("button", name="Show the change").click()
-        assert "named_at" in tab.locator(".diff").inner_text()
-        assert "best named before riding" in tab.locator("main").inner_text()
-        tab.get_by_role("button", name="Write it").click()
-        tab.wait_for_url(lambda url: "page=write" not in url)  # a link followed at once would stop the writing
-        tab.get_by_role("link", name="Is it a fair comparison?").click()
-        tab.get_by_text("Focus: Dynamic sag, front").wait_for(timeout=20_000)
-
-
-def test_a_change_that_makes_no_sense_is_told(browser: Browser, tmp_path: Path) -> None:
-    folder = make_day(tmp_path / "day", ("a", "b"), seconds=20.0)
-    before = (folder / "ride_day.toml").read_bytes()
-    with serving(folder) as own, opened(browser, f"{own.link}?page=trust") as (tab, _):
-        for start, words in (("later", "seconds, such as"), ("9999", "")):
-            tab.goto(f"{own.link}?day=.&page=write&what=bounds&name=run_1&start={start}&end=5")
-            assert "can't be shown" in tab.locator("h1").inner_text()
-            assert words in tab.locator("main").inner_text()
-    assert (folder / "ride_day.toml").read_bytes() == before
-
-
 def test_zooming_keeps_the_maximum(browser: Browser, server: Server) -> None:
     deepest = """() => {
       const found = {};
