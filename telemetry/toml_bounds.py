@@ -23,7 +23,7 @@ MOST_PARTS = 10_000
 LONGEST_TEXT, LONGEST_KEY, LONGEST_WORD = 10_000, 200, 1000
 """Letters; a word is what stands without quotes: a number, a date, a key. Own choices, as the bounds above."""
 
-_TOKEN = re.compile(
+TOKEN = re.compile(
     r'''
     (?P<text> """(?:[^"\\]++|\\.|"(?!""))*+(?:"{3,5}|\Z)
             | \'\'\'(?:[^']++|'(?!\'\'))*+(?:'{3,5}|\Z)
@@ -96,7 +96,7 @@ def _look_through(text: str) -> None:
     if len(text) > LARGEST_BYTES:
         raise TomlError(f"{len(text)} letters", f"{LARGEST_BYTES} at most")
     counted = _Counted()
-    for token in _TOKEN.finditer(text):
+    for token in TOKEN.finditer(text):
         beyond = counted.beyond(token)
         if beyond is not None:
             line = text.count("\n", 0, token.start()) + 1

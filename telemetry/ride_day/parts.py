@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-_TOKEN = re.compile(
-    r"""(?P<comment>\#[^\n]*)
-    | (?P<filled>\"\"\"(?:[^\\]|\\.)*?\"\"\"\"{0,2} | '''.*?''''{0,2} | "(?:[^"\\\n]|\\.)*" | '[^'\n]*')
-    | (?P<opens>[\[{]) | (?P<closes>[\]}]) | (?P<blank>\s+) | (?P<word>[^\s\[\]{}"'\#]+ | .)""",
-    re.VERBOSE | re.DOTALL,
-)
-"""Strings as TOML has them: brackets and hashes in them are letters."""
+from telemetry.toml_bounds import TOKEN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,15 +59,14 @@ def parts_of(text: str) -> tuple[Part, ...]:
 def _cuts(text: str) -> Iterator[tuple[int, int]]:
     """Yield where each part ends, and where the last of its lines does that holds more than a comment."""
     depth, filled, fresh = 0, 0, True
-    for token in _TOKEN.finditer(text):
-        kind = token.lastgroup
-        if kind == "blank":
+    for token in TOKEN.finditer(text):
+        if token.lastgroup == "gap":
             fresh = fresh or "\n" in token[0]
-        if kind in ("blank", "comment"):
             continue
-        if fresh and depth == 0 and token[0] == "[":
-            yield text.rfind("\n", 0, token.start()) + 1, _line_end(text, filled)
-        depth += (kind == "opens") - (kind == "closes")
+        if token.lastgroup == "mark":
+            if fresh and depth == 0 and token[0] == "[":
+                yield text.rfind("\n", 0, token.start()) + 1, _line_end(text, filled)
+            depth += (token[0] in "[{") - (token[0] in "]}")
         fresh, filled = False, token.end()
     yield len(text), _line_end(text, filled)
 
