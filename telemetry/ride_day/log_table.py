@@ -8,10 +8,8 @@ from telemetry.encodings import text_encoding
 from telemetry.model.day import LogOptions, TimeColumn
 
 from . import tables as t
+from .log_signs import Stated, wrong_signs
 from .problems import Problems
-
-BLANKS = "blanks"
-"""Stands for cells parted by runs of blanks."""
 
 
 def read_log_options(table: t.LogTable) -> tuple[LogOptions, LogOptions | None, LogOptions | None]:
@@ -26,22 +24,25 @@ def check_log(table: t.LogTable, problems: Problems) -> None:
     for name, part in (("log", table), ("log.front", table.front), ("log.rear", table.rear)):
         if part is not None:
             _check_part(name, part, problems)
+            for key, found, expected in wrong_signs(_stated(table, part, name)):
+                problems.add(key, found, expected)
 
 
 def _check_part(name: str, part: t.LogPartTable, problems: Problems) -> None:
     if part.time is not None and part.rate_hz is not None:
         problems.add(f"{name}.rate_hz", "rate_hz beside time", "one of the two: rate_hz is for logs without a clock")
-    if part.delimiter is not None and len(part.delimiter) != 1 and part.delimiter != BLANKS:
-        problems.add(f"{name}.delimiter", repr(part.delimiter), f"one character, or {BLANKS!r}")
-    if part.thousands is not None and len(part.thousands) != 1:
-        problems.add(f"{name}.thousands", repr(part.thousands), "one character")
-    if part.decimal is not None:
-        for key in ("delimiter", "thousands"):
-            if getattr(part, key) == part.decimal:
-                problems.add(f"{name}.{key}", f"{part.decimal!r}, the decimal sign too", "another character")
-    if part.comment is not None and not part.comment.strip():
-        problems.add(f"{name}.comment", repr(part.comment), "what lines that aren't rows begin with")
     _check_encoding(name, part.encoding, problems)
+
+
+def _stated(table: t.LogTable, part: t.LogPartTable, name: str) -> Stated:
+    """Return the signs in force for a part's logs: its own, else those for all logs."""
+    stated: dict[str, tuple[str, str]] = {}
+    for key in ("delimiter", "decimal", "thousands", "comment"):
+        for holder, path in ((part, name), (table, "log")):
+            value = getattr(holder, key)
+            if value is not None:
+                stated.setdefault(key, (value, f"{path}.{key}"))
+    return stated
 
 
 def _check_encoding(name: str, encoding: str | None, problems: Problems) -> None:
