@@ -10,6 +10,7 @@ from functools import partial
 from typing import TypeAlias
 
 from .errors import clean_text
+from .looks import as_seen, codes_of
 
 MOST_NAMES = 12
 """With no near name, so many known ones are listed in full."""
@@ -83,6 +84,10 @@ def nearest(word: str, known: Iterable[str], what: str) -> Words:
 def near_words(word: str, known: Iterable[str], what: str) -> str:
     """Return at once what `nearest` leaves for later."""
     names = sorted(known)
+    seen = as_seen(word)
+    alike = next((name for name in names[:MOST_COMPARED] if as_seen(name) == seen), None)
+    if alike is not None:
+        return f"{what}; {alike!r} looks the same but is written with {codes_of(alike)}"
     near = _near(word, names)
     if near:
         return f"{what}; nearest: {near!r}"

@@ -15,6 +15,7 @@ from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
 from .measured_ends import check_measured_ends
+from .names import check_labels, check_names
 from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
@@ -68,6 +69,7 @@ def day_of(file: Path, source: bytes) -> RideDay:
     """
     raw = parse_text(text_of(source, file), file.name)
     problems = Problems()
+    check_names(raw, problems)
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)
     day = None if document is None else _day(file, document, entered, problems)
@@ -80,6 +82,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     """Return the day; where `problems` holds anything afterwards, it isn't one."""
     if _too_many(document, problems):
         return None
+    check_labels(document.setups, problems)
     resolver = SetupResolver(document, entered, file.parent, problems)
     reader = RunReader(document, resolver, file.parent, problems)
     runs = reader.runs()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,7 @@ from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
 from telemetry.toml_problems import nearest, path_of
 
 from . import tables as t
+from .names import check_mark_names, check_run_names
 from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .setups import SetupResolver
@@ -58,12 +59,6 @@ def _naive(stamp: dt.datetime | None) -> dt.datetime | None:
     return None if stamp is None else stamp.replace(tzinfo=None)
 
 
-def _first_places(values: Sequence[Hashable]) -> list[int]:
-    """Return for each value the place at which it stands first."""
-    first: dict[Hashable, int] = {}
-    return [first.setdefault(value, place) for place, value in enumerate(values)]
-
-
 def ridden_order(tables: Sequence[t.RunTable], problems: Problems) -> list[int]:
     """Return the tables' places in the order ridden: by started_at, else order, else as they stand."""
     places = list(range(len(tables)))
@@ -80,7 +75,8 @@ def ridden_order(tables: Sequence[t.RunTable], problems: Problems) -> list[int]:
             if len(zoned) > 1:
                 problems.add("runs[1].started_at", "times with and without a zone", "all alike")
                 return places
-        twice = [place for place, first in enumerate(_first_places(stated)) if first < place]
+        first: dict[object, int] = {}
+        twice = [place for place, value in enumerate(stated) if first.setdefault(value, place) < place]
         if twice:
             problems.add(f"runs[{twice[0] + 1}].{key}", f"{stated[twice[0]]} twice", f"a {key} of its own for each run")
             return places
@@ -111,13 +107,7 @@ class RunReader:
         """Return the runs in the order ridden."""
         tables = self._document.runs
         names = [run_name(table) for table in tables]
-        for place, (name, earlier) in enumerate(zip(names, _first_places(names), strict=True)):
-            if name and earlier < place:
-                self._problems.add(
-                    f"runs[{place + 1}].name",
-                    f"the name {name!r}, that of runs[{earlier + 1}] too",
-                    "a name of its own for each run",
-                )
+        check_run_names(names, self._problems)
         order = ridden_order(tables, self._problems)
         found = []
         for position, place in enumerate(order, 1):
@@ -210,4 +200,5 @@ class RunReader:
         """Return the places marked on the trail."""
         for place, mark in enumerate(self._document.marks, 1):
             self._require_run(mark.run, f"marks[{place}].run")
+        check_mark_names(self._document.marks, self._problems)
         return tuple(Mark(run=mark.run, at_s=mark.at_s, name=mark.name) for mark in self._document.marks)
