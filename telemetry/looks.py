@@ -29,12 +29,14 @@ _BLANK_TOO = "\u2800"
 MOST_SHOWN = 4
 
 
-def _is_unseen(letter: str) -> bool:
+def is_unseen(letter: str) -> bool:
+    """Tell whether a letter isn't drawn."""
     code = ord(letter)
     return any(first <= code <= last for first, last in _UNSEEN)
 
 
-def _is_blank(letter: str) -> bool:
+def is_blank(letter: str) -> bool:
+    """Tell whether a letter looks like a blank."""
     return letter.isspace() or letter == _BLANK_TOO or unicodedata.category(letter) == "Cc"
 
 
@@ -49,8 +51,8 @@ def as_seen(name: str) -> str:
     if name.isascii():
         kept = name
     else:
-        kept = unicodedata.normalize("NFC", "".join(letter for letter in name if not _is_unseen(letter)))
-    return " ".join("".join(" " if _is_blank(letter) else letter for letter in kept).split())
+        kept = unicodedata.normalize("NFC", "".join(letter for letter in name if not is_unseen(letter)))
+    return " ".join("".join(" " if is_blank(letter) else letter for letter in kept).split())
 
 
 def codes_of(name: str) -> str:

@@ -10,13 +10,14 @@ import pytest
 ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
 BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files"}
-TOML = ("toml_bounds", "toml_problems", "looks")
+TOML = ("toml_bounds", "toml_problems", "toml_string", "looks")
 MAY_IMPORT = {
     "errors": set(),
     "encodings": set(),
     "units": set(),
     "words": set(),
     "looks": set(),
+    "toml_string": {"looks"},
     "toml_problems": {"errors", "looks"},
     "toml_bounds": {"toml_problems"},
     "leftovers": set(),

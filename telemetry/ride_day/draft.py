@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from telemetry.errors import CallError, clean_text
 from telemetry.model.log import ColumnSketch, LogSketch
+from telemetry.toml_string import toml_string
 
 from . import draft_words as words
 from .runs import stem
@@ -77,14 +77,14 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
     first = (runs or list(sketches))[0]
     travel = [column for column in first.columns if column.proposal == "travel"]
     parts = [
-        words.HEAD.format(title=_text(first.path.resolve().parent.name), date=today.isoformat()),
+        words.HEAD.format(title=toml_string(first.path.resolve().parent.name), date=today.isoformat()),
         words.FRONT if travel else "",
         words.REAR if len(travel) > 1 else "",
         *_listing(sketches),
         _clock(first),
         *_sensors(first, travel, spans),
         words.SETUPS,
-        *(words.RUN.format(log=_text(sketch.path.name)) for sketch in runs),
+        *(words.RUN.format(log=toml_string(sketch.path.name)) for sketch in runs),
         *(_recording(sketch.path.name, kind) for sketch in sketches if (kind := kinds[sketch.path.name]) is not None),
         "" if "lifted" in kinds.values() else words.NO_LIFTED,
         "" if "sag" in kinds.values() else words.NO_SAG,
@@ -135,17 +135,12 @@ def _share_moved(column: ColumnSketch, sketch: LogSketch, spans: Spans) -> float
     return (column.highest - column.lowest) / (high - low) if high > low else 0.0
 
 
-def _text(value: str) -> str:
-    """Return a TOML string: JSON's, with the one control character that JSON leaves as it is."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
 def _column(column: ColumnSketch, sketch: LogSketch) -> str:
     """Return a column as the file names it: by its number where its name is missing or not its own."""
     twins = [other for other in sketch.columns if other.name == column.name]
     if isinstance(column.name, int) or not column.name.strip() or len(twins) > 1:
         return str(column.number)
-    return _text(column.name)
+    return toml_string(column.name)
 
 
 def _listing(sketches: Sequence[LogSketch]) -> Iterator[str]:
@@ -156,7 +151,7 @@ def _listing(sketches: Sequence[LogSketch]) -> Iterator[str]:
     for group in groups.values():
         yield "\n"
         for sketch in group:
-            yield f"# {clean_text(_text(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
+            yield f"# {clean_text(toml_string(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
         spans = _spans(group)
         for column in group[0].columns:
             name = _column(column, group[0])
@@ -209,6 +204,6 @@ def _inertial(sketch: LogSketch) -> str:
 
 def _recording(name: str, kind: str) -> str:
     if not kind:
-        return words.HARDLY_MOVES.format(log=clean_text(_text(name)))
+        return words.HARDLY_MOVES.format(log=clean_text(toml_string(name)))
     asked = {"sag": words.SAG_LOAD, "settle": words.SETTLE_FROM}.get(kind, "")
-    return words.STATIC.format(log=_text(name), kind=kind) + asked
+    return words.STATIC.format(log=toml_string(name), kind=kind) + asked

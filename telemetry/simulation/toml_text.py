@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 import re
 from collections.abc import Mapping, Sequence
+
+from telemetry.toml_string import toml_string
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def _key(key: str) -> str:
-    return key if _BARE.fullmatch(key) else json.dumps(key, ensure_ascii=False)
+    return key if _BARE.fullmatch(key) else toml_string(key)
 
 
 def _single(value: object) -> str | None:
-    if isinstance(value, bool | str):
-        return json.dumps(value, ensure_ascii=False)
+    if isinstance(value, str):
+        return toml_string(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
     if isinstance(value, dt.datetime | dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, float):

@@ -210,7 +210,9 @@ DAYS: Mapping[str, Callable[[int], str | bytes]] = {
     ),
     "a chain": _chain,
     "a chain by 49": lambda size: fill(
-        DAY + SENSOR, lambda n: f"[setups.s{n}]\nlabel = 'x{n}'\n" + (f'based_on = "s{n - 1}"\n' if n % 49 else ""), size
+        DAY + SENSOR,
+        lambda n: f"[setups.s{n}]\nlabel = 'x{n}'\n" + (f'based_on = "s{n - 1}"\n' if n % 49 else ""),
+        size,
     ),
     "a chain of other keys": lambda size: _chain(size, more="other = { a#=1, b#=1, c#=1, d#=1, e#=1, f#=1, g#=1 }\n"),
     "a circle": lambda size: _chain(size, 'based_on = "s1"\n'),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import tomllib
+import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
@@ -257,6 +258,36 @@ def test_a_folder_that_cannot_be_listed(tmp_path: Path) -> None:
         logs_in(tmp_path / "nowhere")
 
 
+UNSEEN = ("\u202e", "\u200b", "\u00a0", "\u2028", "\x7f", "\x9b", "\ufeff", "\u3164", "\U000e0041", "\u00ad")
+
+
+def test_a_draft_holds_no_letter_that_cannot_be_seen() -> None:
+    """Neither in what is read nor in what is left as comments, whose marks a person takes off."""
+    name = "A" + "".join(UNSEEN) + "0"
+    columns = tuple(
+        ColumnSketch(
+            name=f"{name}{number}",
+            number=number,
+            lowest=0.0,
+            highest=9.0,
+            distinct=9,
+            empty_share=0.0,
+            proposal=proposal,
+            time_unit=None,
+        )
+        for number, proposal in enumerate(("time", "travel", "travel", "travel", "ground_speed"), 1)
+    )
+    runs = [LogSketch(path=Path(f"{name}f") / f"{name}{n}.csv", rows=9, dialect="comma", columns=columns) for n in "12"]
+    text = draft_ride_day(runs, TODAY)
+    assert not [letter for letter in UNSEEN if letter in text]
+    document = tomllib.loads(text)
+    assert document["ride_day"]["title"] == f"{name}f"
+    assert [run["log"] for run in document["runs"]] == [f"{name}1.csv", f"{name}2.csv"]
+    assert document["sensors"]["fork"]["column"] == f"{name}2"
+    speed = next(line for line in text.splitlines() if line.startswith("# column = ") and "5" in line)
+    assert tomllib.loads(speed.removeprefix("# "))["column"] == f"{name}5"
+
+
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=12)
 PROPOSALS = st.sampled_from(["time", "travel", "inertial", "ground_speed", "constant", "text", "unknown"])
 COLUMNS = st.lists(st.tuples(TEXT, PROPOSALS, st.floats(-1e6, 1e6), st.floats(0, 1e6)), min_size=1, max_size=6)
@@ -282,7 +313,11 @@ def test_any_names_give_toml_that_holds_them(found: list[tuple[str, str, float, 
         for number, (name, proposal, low, span) in enumerate(found, 1)
     )
     sketch = LogSketch(path=Path("folder") / log, rows=rows, dialect="comma", columns=columns)
-    document = tomllib.loads(draft_ride_day([sketch], TODAY))
+    text = draft_ride_day([sketch], TODAY)
+    document = tomllib.loads(text)
+    assert not [
+        letter for letter in text if unicodedata.category(letter) in ("Cc", "Cf", "Zl", "Zp") and letter != "\n"
+    ]
     assert log in [entry["log"] for entry in [*document.get("runs", []), *document.get("static", [])]]
     travel = [column for column in columns if column.proposal == "travel"]
     own = [

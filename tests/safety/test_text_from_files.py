@@ -8,6 +8,7 @@ import pty
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from telemetry.pipeline import plan, report_parts
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.log_text import log_text
 from telemetry.simulation.scenario import read_scenario
+from telemetry.simulation.toml_text import toml_text as toml_tables
 from tests.pipeline.small_days import make_day
 
 PROGRAM = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -85,6 +87,7 @@ def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
 
 DRAWING = """
 import sys
+import tomllib
 from telemetry.cli.tables import TextTable, show
 text = sys.argv[1]
 show(TextTable(title="Title " + text, columns=["Column " + text, "b"], rows=[["Cell " + text, text]]))
@@ -192,3 +195,10 @@ def test_progress_is_silent_off_a_terminal(capsys: pytest.CaptureFixture[str]) -
     with Progress(1) as shown:
         shown(STEERING)
     assert capsys.readouterr() == ("", "")
+
+
+def test_a_simulated_ride_day_writes_codes_for_what_steers() -> None:
+    tables = {"ride_day": {"title": STEERING, f"key {STEERING}": [STEERING, {"in line": True}]}}
+    text = toml_tables(tables)
+    assert not UNSAFE.search(text)
+    assert tomllib.loads(text) == tables
