@@ -9,9 +9,10 @@ from typing import Any, Literal
 
 from bokeh.models import BasicTicker, FixedTicker
 from bokeh.models.annotations import Span
+from bokeh.models.text import PlainText
 from bokeh.plotting import figure
 
-from telemetry.errors import CallError
+from telemetry.errors import CallError, clean_text
 
 LIGHT: Mapping[str, str] = MappingProxyType(
     {
@@ -46,6 +47,7 @@ MARKERS = ("circle", "square", "triangle", "diamond")
 MOST_SETUPS = 4
 FONT = "system-ui, -apple-system, 'Segoe UI', 'DejaVu Sans', sans-serif"
 BAND_ALPHA = 0.22
+LONGEST_LABEL = 120
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,11 +139,22 @@ def bare_figure(height: int, **options: Any) -> Any:
     return plot
 
 
+def plain(text: str) -> PlainText:
+    """Return words as a figure shows them, as they stand: Bokeh takes what is between ``$$`` for a formula."""
+    return PlainText(text=clean_text(text, longest=LONGEST_LABEL))
+
+
+def name_axes(plot: Any, across: str, up: str) -> None:
+    """Write beside the axes what they show, with its unit."""
+    plot.xaxis.axis_label = plain(across)
+    plot.yaxis.axis_label = plain(up)
+
+
 def ticks(axis: Any, places: Sequence[float], words: Mapping[float, str] | None = None) -> None:
     """Put ticks at these places only, with these words where given."""
     axis.ticker = FixedTicker(ticks=list(places))
     if words is not None:
-        axis.major_label_overrides = dict(words)
+        axis.major_label_overrides = {place: plain(word) for place, word in words.items()}
 
 
 def few_ticks(axis: Any) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from dashboards.theme import SetupStyle, bare_figure, ticks, zero_line
+from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks, zero_line
 from telemetry.model.curves import AlignedHits
 from telemetry.model.finding import End
 from telemetry.words import figure as number
@@ -39,8 +39,7 @@ def aligned_hits(found: Sequence[AlignedHits], styles: Mapping[str, SetupStyle],
         return None
     first = own[0].time_s
     plot = bare_figure(HEIGHT, x_range=(float(first[0]), float(first[-1])), y_range=(0, 104))
-    plot.xaxis.axis_label = "s from the deepest moment"
-    plot.yaxis.axis_label = "% of travel"
+    name_axes(plot, "s from the deepest moment", "% of travel")
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
     zero_line(plot, 0.0, "height")
     for item in own:

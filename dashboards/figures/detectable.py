@@ -9,7 +9,7 @@ from typing import Any
 
 from bokeh.models.annotations import Label
 
-from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, ticks
+from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, name_axes, plain, ticks
 from telemetry.model.finding import Place
 from telemetry.model.plan import Sees
 from telemetry.pipeline import band, change_in_words
@@ -68,7 +68,7 @@ def _label(plot: Any, height: float, text: str) -> None:
     label = Label(
         x=LAST_RUNS,
         y=height,
-        text=text,
+        text=plain(text),
         text_align="right",
         text_baseline="middle",
         text_color=LIGHT["ink"],
@@ -97,8 +97,7 @@ def detectable(rows: Sequence[Sees], end: Place) -> Drawn | None:
     if not drawn:
         return None
     plot = bare_figure(HEIGHT, x_range=(1.7, LAST_RUNS + 0.4), y_range=(LEAST_TIMES, MOST_TIMES), y_axis_type="log")
-    plot.xaxis.axis_label = "runs of each setup"
-    plot.yaxis.axis_label = "× the smallest change that matters"
+    name_axes(plot, "runs of each setup", "× the smallest change that matters")
     plot.xgrid.grid_line_color = None
     ticks(plot.xaxis[0], list(range(2, LAST_RUNS + 1)))
     ticks(plot.yaxis[0], TICKS, {tick: f"{tick:g}" for tick in TICKS})

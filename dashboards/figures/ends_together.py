@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from bokeh.models.annotations import Slope
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, zero_line
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, zero_line
 from telemetry.model.curves import RunPicture
 from telemetry.words import figure as number
 
@@ -72,12 +72,10 @@ def front_against_rear(
         return None
     reach = 1.08 * max(float(max(front.max(), rear.max())) for parts in arms.values() for _, front, rear in parts)
     pairs = bare_figure(HEIGHT, x_range=(-reach, reach), y_range=(-reach, reach))
-    pairs.xaxis.axis_label = "← returns      rear, vertical m/s      hits →"
-    pairs.yaxis.axis_label = "front, vertical m/s"
+    name_axes(pairs, "← returns      rear, vertical m/s      hits →", "front, vertical m/s")
     pairs.add_layout(Slope(gradient=1, y_intercept=0, line_color=LIGHT["soft"], line_width=1))
     parting = bare_figure(HEIGHT, x_range=(-reach, reach), y_range=_ratio_bounds(arms))
-    parting.xaxis.axis_label = "← returns      rear, vertical m/s      hits →"
-    parting.yaxis.axis_label = "front over rear"
+    name_axes(parting, "← returns      rear, vertical m/s      hits →", "front over rear")
     zero_line(parting, 1.0, "width")
     zero_line(parting, 0.0, "height")
     rows = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bokeh.models.annotations import BoxAnnotation, Span
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, ticks
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.finding import End
 from telemetry.words import figure as number
@@ -25,8 +25,7 @@ def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
     end : {"front", "rear"}
     """
     plot = bare_figure(TRACE_HEIGHT, y_range=(-3, 104))
-    plot.xaxis.axis_label = "s after the log's first row"
-    plot.yaxis.axis_label = "% of travel"
+    name_axes(plot, "s after the log's first row", "% of travel")
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
     for flight in picture.flights or ():
         plot.add_layout(
@@ -82,8 +81,7 @@ def close_up(hit: DeepHit, style: SetupStyle) -> Drawn:
     style : SetupStyle
     """
     plot = bare_figure(CLOSE_UP_HEIGHT, y_range=(-3, 108), x_range=(-0.5, 1.0))
-    plot.xaxis.axis_label = "s from the deepest point"
-    plot.yaxis.axis_label = "% of travel"
+    name_axes(plot, "s from the deepest point", "% of travel")
     ticks(plot.yaxis[0], (0, 50, 100))
     ticks(plot.xaxis[0], (-0.5, 0, 0.5, 1.0))
     plot.add_layout(Span(location=0, dimension="height", line_color=LIGHT["soft"], line_width=1))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dashboards.theme import SetupStyle, bare_figure, ticks
+from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.words import decimals, shown_unit, titled
@@ -59,8 +59,7 @@ def runs_in_order(
         HEIGHT, x_range=(min(orders) - 0.6, max(orders) + 0.6), y_range=(middle - span / 2, middle + span / 2)
     )
     plot.xgrid.grid_line_color = None
-    plot.xaxis.axis_label = "run, in the order ridden"
-    plot.yaxis.axis_label = shown_unit(spec.unit)
+    name_axes(plot, "run, in the order ridden", shown_unit(spec.unit))
     ticks(plot.xaxis[0], sorted(orders))
     for name, style in styles.items():
         own = [item for item in values if item.setup == name]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from dashboards.theme import SetupStyle, bare_figure, few_ticks, ticks, zero_line
+from dashboards.theme import SetupStyle, bare_figure, few_ticks, name_axes, ticks, zero_line
 from telemetry.measures.distributions import rate_faster
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
@@ -58,8 +58,7 @@ def strokes_faster(
         Both ends share one scale.
     """
     plot = bare_figure(MAIN_HEIGHT, x_range=(-limit_m_s, limit_m_s), y_range=(FLOOR_PER_MIN, 300), y_axis_type="log")
-    plot.yaxis.axis_label = "a minute, faster than"
-    plot.xaxis.axis_label = "← returns      peak wheel speed, m/s      hits →"
+    name_axes(plot, "← returns      peak wheel speed, m/s      hits →", "a minute, faster than")
     ticks(plot.yaxis[0], (1, 10, 100), {1: "1", 10: "10", 100: "100"})
     step = 1.0 if limit_m_s > 2 else 0.5
     places = np.arange(-np.floor(limit_m_s / step), np.floor(limit_m_s / step) + 1) * step
@@ -100,9 +99,8 @@ def time_at_speed(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     """Return the share of riding time by wheel speed, on a scale that opens the slow speeds, at one end."""
     reach = float(softened(np.array([5.0]))[0])
     plot = bare_figure(BENEATH_HEIGHT, x_range=(-reach, reach))
-    plot.yaxis.axis_label = "% of time"
+    name_axes(plot, "← rebound      wheel speed, m/s      compression →", "% of time")
     few_ticks(plot.yaxis[0])
-    plot.xaxis.axis_label = "← rebound      wheel speed, m/s      compression →"
     plot.y_range.start = 0
     places = softened(np.array(SPEED_TICKS_M_S))
     ticks(

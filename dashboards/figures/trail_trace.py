@@ -9,7 +9,7 @@ from typing import Any, cast
 import numpy as np
 from bokeh.models import BoxZoomTool, ColumnDataSource, FixedTicker, OpenURL, Range1d, TapTool
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, ticks
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.arrays import Floats
 from telemetry.model.curves import FlownStretch, TrailEvent
 from telemetry.model.finding import End
@@ -147,8 +147,7 @@ def trail_trace(
     end : {"front", "rear"}
     """
     plot = bare_figure(HEIGHT, x_range=axis.range, y_range=(-10, 112))
-    plot.xaxis.axis_label = axis.label
-    plot.yaxis.axis_label = "% of travel"
+    name_axes(plot, axis.label, "% of travel")
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
     plot.add_tools(BoxZoomTool(dimensions="width"))
     _sections(plot, axis)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from bokeh.models.annotations import BoxAnnotation
 
-from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, ticks
+from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
 from telemetry.words import figure as number
@@ -41,8 +41,7 @@ def _bottoming_zone(plot: Any, line_pct: float) -> None:
 def time_deeper(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], end: End) -> Drawn:
     """Return the share of riding time spent deeper than each depth, on a log axis, at one end."""
     plot = bare_figure(MAIN_HEIGHT, x_range=(0, 102), y_range=(FLOOR_PCT, 130), y_axis_type="log")
-    plot.yaxis.axis_label = "% of time deeper than"
-    plot.xaxis.axis_label = "% of travel"
+    name_axes(plot, "% of travel", "% of time deeper than")
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
     ticks(plot.yaxis[0], (0.1, 1, 10, 100), {0.1: "0.1", 1: "1", 10: "10", 100: "100"})
     bands = _bands(pictures, styles, end)
@@ -73,9 +72,8 @@ def _mean(curves: Sequence[EndCurves]) -> Array:
 def time_at_depth(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], end: End) -> Drawn:
     """Return the share of riding time in steps of 2.5 % of travel, at one end."""
     plot = bare_figure(BENEATH_HEIGHT, x_range=(0, 102))
-    plot.yaxis.axis_label = "% of time"
+    name_axes(plot, "% of travel", "% of time")
     few_ticks(plot.yaxis[0])
-    plot.xaxis.axis_label = "% of travel"
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
     plot.y_range.start = 0
     rows: dict[str, list[str]] = {}
