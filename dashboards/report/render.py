@@ -22,6 +22,7 @@ from dashboards.content.trail import (
 )
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
+from dashboards.policy import standing_alone as standing_alone_policy
 from dashboards.templating import environment, own_text
 from dashboards.theme import SetupStyle, setup_styles
 from telemetry import __version__
@@ -106,6 +107,8 @@ def render_report(
 
     parts = candidate_parts(comparison, styles) if comparison is not None else ()
     lap = last_lap(analysis, along) if comparison is None else None
+    bokeh = Markup(Resources(mode="inline", components=["bokeh"]).render_js() if script else "")  # noqa: S704
+    behaviour = Markup("<script>{}</script>").format(own_text("repaint.js"))
     tokens = {name: style.token for name, style in styles.items()}
     return (
         environment()
@@ -134,8 +137,9 @@ def render_report(
             steps=facts.steps(analysis),
             conditioning=analysis.conditioning,
             style=own_text("base.css"),
-            behaviour=own_text("repaint.js"),
-            bokeh=Markup(Resources(mode="inline", components=["bokeh"]).render_js() if script else ""),  # noqa: S704
+            policy=standing_alone_policy((bokeh, script, behaviour)),
+            bokeh=bokeh,
             script=script,
+            behaviour=behaviour,
         )
     )

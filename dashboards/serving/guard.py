@@ -11,6 +11,7 @@ from bokeh.server.tornado import BokehTornado
 from tornado.httputil import HTTPHeaders, HTTPServerRequest
 from tornado.web import OutputTransform, RequestHandler, stream_request_body
 
+from dashboards.policy import policy
 from dashboards.templating import environment, own_text
 
 from .live import Live, complain_of, wrong_token
@@ -21,17 +22,15 @@ REFUSED, TOO_LARGE = 403, 413
 def _policy(origin: str) -> str:
     """Return what a page of ours may load: its own server's files and its own websocket, nothing else."""
     rules = {
-        "default-src": "'none'",
         "script-src": "'self' 'unsafe-inline'",  # the figures' data stand in the page as script
         "style-src": "'self' 'unsafe-inline'",
         "img-src": "'self' data: blob:",
         "font-src": "'self'",
         "connect-src": f"'self' ws://{origin}",
         "form-action": "'self'",
-        "base-uri": "'none'",
         "frame-ancestors": "'none'",
     }
-    return "; ".join(f"{name} {sources}" for name, sources in rules.items())
+    return policy(rules)
 
 
 class GuardedHeaders(OutputTransform):

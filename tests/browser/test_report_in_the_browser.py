@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -84,6 +86,66 @@ def test_a_label_that_looks_like_markup_is_text(browser: Browser, compared: Path
         assert heard.complaints == []
 
 
+FOREIGN = (
+    "<script>document.title = 'broken'</script>",
+    "<img src=x onerror=\"document.title = 'broken'\">",
+    "<script src='http://127.0.0.1:9/x.js'></script>",
+    "<img src='http://127.0.0.1:9/x.png'>",
+    "<link rel='stylesheet' href='http://127.0.0.1:9/x.css'>",
+    "<base href='http://127.0.0.1:9/'>",
+    "<iframe src='data:text/html,<script>parent.document.title = 1</script>'></iframe>",
+)
+ONCE_USED = {
+    "a link that runs": "<a id='foreign' href=\"javascript:document.title = 'broken'\">x</a>",
+    "a form": "<form id='foreign' action='http://127.0.0.1:9/'><input></form>",
+}
+USE_FOREIGN = """() => {
+  const found = document.getElementById('foreign');
+  if (found) { if (found.tagName === 'A') found.click(); else found.submit(); }
+}"""
+
+
+def smuggled(report: Path, place: Path, foreign: str) -> Path:
+    """Return a report as if a text from a file had not been escaped."""
+    file = place / "report.html"
+    file.write_text(report.read_text(encoding="utf-8").replace("<main>", f"<main>{foreign}", 1), encoding="utf-8")
+    return file
+
+
+def test_nothing_foreign_runs_or_loads(browser: Browser, lap: Path, tmp_path: Path) -> None:
+    """The second barrier, tried with the first one, escaping, taken down by hand."""
+    with opened(browser, smuggled(lap, tmp_path, "".join(FOREIGN))) as (page, heard):
+        page.wait_for_timeout(100)
+        assert page.title().startswith("What happened on this lap?")
+        assert len(heard.complaints) >= len(FOREIGN)
+        assert all("Content Security Policy" in line for line in heard.complaints)
+
+
+@pytest.mark.parametrize("foreign", ONCE_USED.values(), ids=list(ONCE_USED))
+def test_nothing_foreign_can_be_used(browser: Browser, lap: Path, tmp_path: Path, foreign: str) -> None:
+    with opened(browser, smuggled(lap, tmp_path, foreign)) as (page, heard):
+        page.evaluate(USE_FOREIGN)
+        page.wait_for_timeout(100)
+        assert page.title() != "broken"
+        assert [line for line in heard.complaints if "Content Security Policy" in line] == heard.complaints != []
+
+
+def test_a_policy_holds_the_scripts_that_stand_there_and_no_other(lap: Path) -> None:
+    page_text = lap.read_text(encoding="utf-8")
+    scripts = re.findall(r"<script[^>]*>(.*?)</script>", page_text, re.DOTALL)
+    stated = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', page_text)
+    assert stated is not None
+    rules = dict(rule.split(" ", 1) for rule in html.unescape(stated.group(1)).split("; "))
+    assert len(rules.pop("script-src").split()) == len(scripts) == 4
+    assert rules == {
+        "default-src": "'none'",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+        "style-src": "'unsafe-inline'",
+    }
+    assert page_text.index(stated.group(0)) < page_text.index("<style")
+
+
 def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: Path) -> None:
     with opened(browser, compared) as (page, _):
         titles = page.locator("h2").all_inner_texts()
@@ -146,7 +208,7 @@ def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: 
 def test_it_prints_page_one_with_finding_and_verdicts(
     browser: Browser, compared: Path, tmp_path: Path, scheme: str
 ) -> None:
-    with opened(browser, compared, color_scheme=scheme) as (page, _):
+    with opened(browser, compared, color_scheme=scheme) as (page, heard):
         page.emulate_media(media="print")
         assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(253, 252, 250)"
         paper_px = round((297 - 28) / 25.4 * 96)
@@ -155,6 +217,7 @@ def test_it_prints_page_one_with_finding_and_verdicts(
         assert bottom <= paper_px
         file = tmp_path / "page.pdf"
         page.pdf(path=str(file), prefer_css_page_size=True)
+        assert heard.complaints == []
     assert file.read_bytes().startswith(b"%PDF")
 
 

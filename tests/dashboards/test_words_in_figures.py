@@ -36,7 +36,8 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> list[Drawn]:
     shown = Shown(pictures=pictures, styles=styles, most_points=400)
     traces = trace_panels(along, shown, axis_of(along))
     panels = compared_panels(analysis, comparison, styles)
-    return [*panels.every, *(trace.drawn for trace in traces.values()), *average_panels(along, styles)]
+    lap = compared_panels(analysis, None, styles)
+    return [*panels.every, *lap.every, *(trace.drawn for trace in traces.values()), *average_panels(along, styles)]
 
 
 def words_of(model: Model) -> Iterator[tuple[str, Any]]:
