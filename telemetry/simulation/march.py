@@ -8,12 +8,14 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
+from .compiled import compiled
+
 KNEE_BAND = 0.2
 """As `telemetry.mechanics.damper` smooths its knee; not imported, because a compiled loop kept on disk would not
 notice that it changed. A test holds the two together."""
 
 
-@njit(cache=True, error_model="numpy", forceinline=True)
+@njit(error_model="numpy", forceinline=True)
 def _damper_side(below, knee, above, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     half = KNEE_BAND * knee
     if speed <= knee - half:
@@ -24,14 +26,14 @@ def _damper_side(below, knee, above, speed):  # type: ignore[no-untyped-def] # p
     return below * speed + (above - below) * into * into / (4.0 * half)
 
 
-@njit(cache=True, error_model="numpy", forceinline=True)
+@njit(error_model="numpy", forceinline=True)
 def _damper(damper, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     if speed >= 0:
         return _damper_side(damper[0], damper[1], damper[2], speed)
     return -_damper_side(damper[3], damper[4], damper[5], -speed)
 
 
-@njit(cache=True, error_model="numpy", forceinline=True)
+@njit(error_model="numpy", forceinline=True)
 def _end_force(end, travel, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return an end's forces along its path: elastic, damper, friction."""
     first, per_m, table, damper, friction, band = end
@@ -47,7 +49,7 @@ def _end_force(end, travel, speed):  # type: ignore[no-untyped-def] # pragma: no
     return elastic, damping, friction * per_lever * shaft / np.sqrt(shaft * shaft + band * band)
 
 
-@njit(cache=True, error_model="numpy", forceinline=True)
+@njit(error_model="numpy", forceinline=True)
 def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return a tyre's push, never a pull, and the power it loses."""
     if pressed <= 0.0:
@@ -58,7 +60,7 @@ def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] #
     return push, loss * pressing * pressing
 
 
-@njit(cache=True, error_model="numpy", forceinline=True)
+@njit(error_model="numpy", forceinline=True)
 def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return the five accelerations, both tyres' forces, and powers: road, dampers, friction, tyres, rider, pushes."""
     frame, inertia, rider, wheel_f, wheel_r, gravity = masses
@@ -103,7 +105,7 @@ def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pr
     )
 
 
-@njit(cache=True, error_model="numpy")
+@compiled(error_model="numpy")
 def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Integrate by Heun's rule; fill `kept` (9, n); return works and the step at which the motion left all bounds.
 

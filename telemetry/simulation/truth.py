@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 
 from telemetry.model.arrays import Bools, Floats, Ints
 
+from .compiled import compiled
 from .half_car import Motion
 
 GATE_M = 0.002
@@ -55,7 +55,7 @@ class TrueRun:
         }
 
 
-@njit(cache=True)
+@compiled()
 def reversals(signal, gate):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return the samples where a signal turns by at least `gate` on both sides, in order."""
     found = []
@@ -80,7 +80,7 @@ def reversals(signal, gate):  # type: ignore[no-untyped-def] # pragma: no cover 
     return np.array(found, dtype=np.int64)
 
 
-@njit(cache=True)
+@compiled()
 def crossings(signal, line, rearm):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return the samples at which a signal reaches `line`, armed again once it has come back by `rearm`."""
     found = []
