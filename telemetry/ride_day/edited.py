@@ -16,6 +16,8 @@ from .runs import named
 Keys: TypeAlias = Mapping[str, object]
 """Values by key; None takes a key out."""
 RUNS, COMPARISON = "runs", "comparison"
+LONGEST_CHANGED = 100_000
+"""Letters of a part that is changed: the library takes quadratic time over blank lines. Own choice, 0.25 s."""
 
 
 class UnchangeableError(ValueError):
@@ -132,7 +134,10 @@ def _with_keys(text: str, part: Part, way: tuple[str | int, ...], keys: Keys) ->
 
 
 def _changed(text: str, part: Part, change: Callable[[Any], None]) -> str:
-    before = text[part.start : part.end]
+    """Return the text with one part changed; comments that end it may tell of the next, and stay behind what is new."""
+    before = text[part.start : part.filled]
+    if len(before) > LONGEST_CHANGED:
+        raise UnchangeableError
     try:
         document = tomlkit.parse(before)
         kept = document.as_string() == before
@@ -142,4 +147,4 @@ def _changed(text: str, part: Part, change: Callable[[Any], None]) -> str:
         raise UnchangeableError from error
     if not kept:
         raise UnchangeableError
-    return text[: part.start] + after + text[part.end :]
+    return text[: part.start] + after + text[part.filled :]

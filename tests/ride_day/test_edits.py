@@ -175,7 +175,7 @@ def test_each_line_keeps_its_own_end(folder: Path) -> None:
     text = file.read_bytes().replace(b"\n", b"\r\n", 1).rstrip(b"\n ")
     file.write_bytes(text)
     lines(folder, LeaveOut(run="run_1", reason="wind"))
-    assert file.read_bytes() == text.replace(b"after this\n", b'after this\nleave_out = "wind"\n')
+    assert file.read_bytes() == text.replace(b'setup = "a"\n', b'setup = "a"\nleave_out = "wind"\n')
     write_log(folder / "run_3.csv", *trail(5.0, 3))
     lines(folder, LeaveOut(run="run_1", reason=None), AddRun(log="run_3.csv", setup="a", started_at=NOW))
     assert file.read_bytes().startswith(text)

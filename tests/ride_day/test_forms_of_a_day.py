@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 import telemetry
+from telemetry.errors import CallError
 from telemetry.ride_day import AddRun, Bounds, LeaveOut, NameFocus, propose
 from telemetry.ride_day.edits import Wish
 from telemetry.ride_day.lines import shown, with_own_ends
@@ -202,6 +203,23 @@ def test_in_whatever_form_just_what_was_asked_changes(folder: Path, form: str, e
         gone = Counter(raw.splitlines(keepends=True)) - Counter(found.text.splitlines(keepends=True))
         open_end = not raw.endswith(b"\n") and not found.text.endswith(raw.splitlines()[-1])
         assert gone.total() == sum(sign == "-" for sign, _ in found.lines) + open_end
+
+
+def test_a_key_stands_before_what_is_told_of_the_next_table(folder: Path) -> None:
+    text = f'{HEAD.format(title="A test day")}[setups.a]\n[[runs]]\nlog = "run_1.csv"\nsetup = "a"\n'
+    after = "# what decides\n[comparison]\nplanned_looks = 1\n"
+    (folder / "ride_day.toml").write_text(text + after, encoding="utf-8")
+    found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="fell")])
+    assert found.text.decode("utf-8") == f'{text}leave_out = "fell"\n{after}'
+
+
+def test_a_table_of_absurd_length_is_left_to_be_changed_by_hand(folder: Path) -> None:
+    text = (
+        f'{HEAD.format(title="A test day")}[setups.a]\n[[runs]]\nlog = "run_1.csv"' + "\n" * 200_000 + 'setup = "a"\n'
+    )
+    (folder / "ride_day.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(CallError, match="Change it by hand"):
+        propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="fell")])
 
 
 def test_parts_are_cut_at_headers_and_nowhere_else() -> None:
