@@ -15,8 +15,6 @@ from telemetry.model.day import RideDay
 from telemetry.pipeline import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, new_logs, propose
 
 Fields = tuple[tuple[str, str], ...]
-
-
 PAGE = "write"
 ASKED_BY = frozenset({"what", "name", "start", "end", "reason", "focus", "setup_of"})
 LONGEST_SHOWN = dt.timedelta(minutes=10)
@@ -118,7 +116,7 @@ def outlived(day: RideDay, shown: Shown, now: dt.datetime) -> Refusal | None:
     """
     what, name = (dict(shown.fields).get(key, "") for key in ("what", "name"))
     if what == "focus" and not dt.timedelta() <= now - shown.at <= LONGEST_SHOWN:
-        return Refusal(line="this was shown a while ago, and the time goes into the file. Look at it again")
+        return Refusal(line="This was shown a while ago, and the time goes into the file. Look at it again")
     if what == "run" and moment_of(day, shown.fields, now) != shown.at:
         return Refusal(line=f"{clean_text(name, longest=80)} was written again since this was shown. Look at it again")
     return None
@@ -162,19 +160,20 @@ def show(day: RideDay, fields: Fields, at: dt.datetime) -> Shown:
 def _wish(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Bounds | LeaveOut | NameFocus | AddRun, str]:
     one = dict(fields)
     what, name = one.get("what", ""), one.get("name", "")
+    told = clean_text(name, longest=80)
     if what == "bounds":
-        return _bounds(name, one), f"Mark start and end of {name}"
+        return _bounds(name, one), f"Mark start and end of {told}"
     if what == "leave_out":
-        return LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {name}"
+        return LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {told}"
     if what == "take_in":
-        return LeaveOut(run=name, reason=None), f"Take {name} back in"
+        return LeaveOut(run=name, reason=None), f"Take {told} back in"
     if what == "focus":
         focus = tuple(value for field, value in fields if field == "focus")
         clock = at.astimezone().replace(tzinfo=None)  # the tuner's own clock, as in the file
         return NameFocus(focus=focus, named_at=clock), "Name what decides"
     if what == "run":
         log, _ = _new_log(day, name)
-        return AddRun(log=log.name, setup=one.get("setup_of", ""), started_at=at), f"Take in {name}"
+        return AddRun(log=log.name, setup=one.get("setup_of", ""), started_at=at), f"Take in {told}"
     raise CallError("this link", f"a change {clean_text(what, longest=40)!r}", "one that a page offers")
 
 

@@ -99,10 +99,10 @@ def _with_run(text: str, parts: Sequence[Part], keys: Keys) -> str:
 def _behind(text: str, part: Part) -> int:
     """Return where something may follow a part: comments that stand right above the next header belong to that."""
     end = part.filled
-    for line in text[part.filled : part.end].splitlines(keepends=True):
+    for line in text[part.filled : part.end].split("\n")[:-1]:
         if not line.strip():
             return end
-        end += len(line)
+        end += len(line) + 1
     return end if part.end == len(text) else part.filled
 
 

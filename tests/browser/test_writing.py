@@ -17,6 +17,7 @@ from playwright.sync_api import Browser
 
 import telemetry
 from tests.browser.served import Server, opened, serving
+from tests.browser.test_pages import barriers
 from tests.pipeline.small_days import make_day, trail, write_log
 
 pytestmark = pytest.mark.browser
@@ -170,6 +171,7 @@ def test_runs_swapped_while_a_change_is_shown(browser: Browser, own: Server, roo
         assert file.stat().st_size == before.st_size
         tab.get_by_role("button", name="Write it").click()
         tab.get_by_role("heading", name="Nothing was written").wait_for()
+        assert barriers(tab) == []
         asked_for, since = tab.locator(".diff").all()
         assert asked_for.locator(".comes code").all_inner_texts() == ['leave_out = "fell"']
         assert since.locator(".goes").count() == since.locator(".comes").count() > 0

@@ -213,6 +213,15 @@ def test_a_key_stands_before_what_is_told_of_the_next_table(folder: Path) -> Non
     assert found.text.decode("utf-8") == f'{text}leave_out = "fell"\n{after}'
 
 
+def test_a_comment_with_a_line_break_of_another_script_is_one_line(folder: Path) -> None:
+    text = (
+        f'{HEAD.format(title="A test day")}[setups.a]\n[[runs]]\nlog = "run_1.csv"\nsetup = "a"\n# of it\u2028 still\n'
+    )
+    (folder / "ride_day.toml").write_text(text, encoding="utf-8")
+    found = propose(telemetry.read_ride_day(folder), [AddRun(log=NEW_LOG, setup="a", started_at=NOW)])
+    assert found.text.decode("utf-8").startswith(f"{text}\n[[runs]]\n")
+
+
 def test_a_table_of_absurd_length_is_left_to_be_changed_by_hand(folder: Path) -> None:
     text = (
         f'{HEAD.format(title="A test day")}[setups.a]\n[[runs]]\nlog = "run_1.csv"' + "\n" * 200_000 + 'setup = "a"\n'
