@@ -9,7 +9,7 @@ from dashboards.figures.drawn import Drawn
 from dashboards.figures.lap_trace import sketch
 from dashboards.theme import setup_styles
 from telemetry.model.analysis import RunAnalysis
-from telemetry.model.finding import End
+from telemetry.model.finding import NOT_SHOWN, End
 from telemetry.pipeline import new_logs
 from telemetry.words import counted
 
@@ -54,6 +54,7 @@ def page(view: View) -> Page:
         panels={f"run-{place}": _sketches(view, run) for place, run in enumerate(analysis.runs)},
         facts={
             "runs": runs,
+            "not_shown": NOT_SHOWN if any(run.usable == "good" for run in analysis.runs) else "",
             "entries": [run.entry for run in analysis.runs],
             "new_logs": [log.name for log in new_logs(analysis.day)],
             "setups": analysis.day.setups,

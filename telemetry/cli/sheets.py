@@ -10,7 +10,7 @@ from telemetry.model.analysis import Analysis, Comparison, RunAnalysis, Usable
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
-from telemetry.model.finding import Finding, Place
+from telemetry.model.finding import NOT_SHOWN, Finding, Place
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling import naming, title_of, value_in_words
 from telemetry.words import counted, figure, shown_unit
@@ -40,6 +40,8 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
         findings_of(item.findings)
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
+    if any(run.usable == "good" for run in analysis.runs):
+        say(NOT_SHOWN)
     verdicts = _verdicts(analysis, failed)
     if verdicts:
         say(verdicts)
@@ -66,7 +68,12 @@ def checked(analysis: Analysis) -> dict[str, object]:
         }
         for run in analysis.runs
     ]
-    return {"ride_day": analysis.day.title, "runs": rows, "static": [item.to_dict() for item in analysis.static]}
+    return {
+        "ride_day": analysis.day.title,
+        "runs": rows,
+        "static": [item.to_dict() for item in analysis.static],
+        "not_shown": NOT_SHOWN,
+    }
 
 
 def wrong_sheet(error: RideDayError) -> None:

@@ -45,6 +45,8 @@ class Lags:
         Judged windows in which the front clearly repeats the rear instead.
     opposed_windows : int
         Judged windows in which one end clearly does the opposite of the other.
+    judged_at, reversed_at : int array
+        Samples at which judged, and reversed, windows begin.
     """
 
     lag_s: Floats
@@ -52,9 +54,19 @@ class Lags:
     judged_windows: int
     reversed_windows: int
     opposed_windows: int
+    judged_at: Ints
+    reversed_at: Ints
 
 
-NO_LAGS = Lags(lag_s=np.empty(0), windows=0, judged_windows=0, reversed_windows=0, opposed_windows=0)
+NO_LAGS = Lags(
+    lag_s=np.empty(0),
+    windows=0,
+    judged_windows=0,
+    reversed_windows=0,
+    opposed_windows=0,
+    judged_at=np.empty(0, dtype=np.int64),
+    reversed_at=np.empty(0, dtype=np.int64),
+)
 
 
 def _clear_peaks(correlation: Floats) -> tuple[Floats, Floats]:
@@ -173,7 +185,9 @@ def find_lags(
     lags = np.arange(shortest - 1, longest + 2)
     band = butter(4, BAND_HZ, btype="bandpass", fs=rate, output="sos")
     found: list[Floats] = []
-    windows = judged = reversed_windows = opposed = 0
+    judged_at: list[Ints] = []
+    reversed_at: list[Ints] = []
+    windows = opposed = 0
     for start, stop in ridden:
         if (stop - start) // every < length:
             continue
@@ -182,17 +196,23 @@ def find_lags(
         windows += every_start.size
         for starts in np.split(every_start, range(WINDOWS_AT_ONCE, every_start.size, WINDOWS_AT_ONCE)):
             place, turned, against = _told(_windows(front, starts, length), _windows(rear, starts, length), lags)
-            grounded = _grounded(start + starts * every, length * every, flights, rate_hz)
-            judged += int(np.count_nonzero(grounded))
-            reversed_windows += int(np.count_nonzero(turned & grounded & ~against))
+            begins = start + starts * every
+            grounded = _grounded(begins, length * every, flights, rate_hz)
+            judged_at.append(begins[grounded])
+            reversed_at.append(begins[turned & grounded & ~against])
             opposed += int(np.count_nonzero(against & grounded))
             found.append((lags[0] + place[np.isfinite(place)]) / rate)
+    if not found:
+        return NO_LAGS
+    judged, turned_round = np.concatenate(judged_at), np.concatenate(reversed_at)
     return Lags(
-        lag_s=np.concatenate(found) if found else np.empty(0),
+        lag_s=np.concatenate(found),
         windows=windows,
-        judged_windows=judged,
-        reversed_windows=reversed_windows,
+        judged_windows=judged.size,
+        reversed_windows=turned_round.size,
         opposed_windows=opposed,
+        judged_at=judged,
+        reversed_at=turned_round,
     )
 
 

@@ -11,6 +11,13 @@ End: TypeAlias = Literal["front", "rear"]
 Place: TypeAlias = Literal["front", "rear", "both"]
 ENDS: tuple[End, End] = ("front", "rear")
 
+NOT_SHOWN = (
+    "Good means that nothing speaks against a log. What no log can show: calibration points or full travel measured "
+    "wrongly, zero or gain off from before the ride to its end (a lifted recording shows zero), what creeps by less "
+    "than a change that matters, or alike in every run."
+)
+"""Said once beside the word "good"."""
+
 Severity: TypeAlias = Literal["note", "warning", "error"]
 
 

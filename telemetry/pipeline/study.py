@@ -31,6 +31,8 @@ class RunStudy:
         Where its markers were pressed.
     ridden : Ridden or None
         What tells its ride from another's; None where it can't be measured or is left out.
+    levels : RunLevels or None
+        How deep it lies along its trail; None where that isn't known or it is left out.
     first_stamp : datetime or None
         The absolute stamp of its log's first row.
     """
@@ -43,6 +45,7 @@ class RunStudy:
     lags: measures.Lags | None
     pressed: tuple[Mark, ...] = ()
     ridden: trust.Ridden | None = None
+    levels: trust.RunLevels | None = None
     first_stamp: datetime | None = None
 
     @property
@@ -153,6 +156,15 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     return found
 
 
+def _changed_places(rides: Rides, entry: RunEntry) -> tuple[Finding, ...]:
+    """Return what a run is told whose ends' columns change places in its one log."""
+    columns = [sensor.column for sensor in displacement_sensors(entry.sensors)]
+    logs = rides.logs_of(entry)
+    if len(columns) != len(ENDS) or len(logs) > 1 or columns[0] == columns[1]:
+        return ()
+    return trust.changed_places(entry.name, logs[0], (columns[0], columns[1]))
+
+
 def _ridden(rides: Rides, entry: RunEntry, ride: Ride) -> trust.Ridden:
     logs = rides.logs_of(entry)
     return trust.Ridden(
@@ -202,6 +214,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         return _unmeasured(entry, (*found_of_log, *lost), history, 0.0)
     pressed, unpressed, steps = _pressed(rides, entry)
     ridden = _ridden(rides, entry, ride)
+    changed = _changed_places(rides, entry)
     rides.forget(entry)
     motion = measures.find_motion(ride)
     ride = motion.ride
@@ -217,9 +230,12 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *_channels(rides, entry, ride, motion),
         *_zero_known(rides, entry),
         *unpressed,
+        *changed,
     ]
     if lags is not None:
         found.extend(trust.ends_swapped(entry.name, lags.judged_windows, lags.reversed_windows))
+        if not changed:
+            found.extend(trust.ends_swapped_in_part(entry.name, lags.judged_at, lags.reversed_at, ride.time_s))
         found.extend(trust.ends_opposed(entry.name, lags.judged_windows, lags.opposed_windows))
     failed = any(finding.severity == "error" for finding in found)
     return RunStudy(
@@ -231,6 +247,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         lags=lags,
         pressed=pressed,
         ridden=None if failed or entry.leave_out is not None else ridden,
+        levels=None if failed or entry.leave_out is not None else trust.run_levels(ride, motion.time),
     )
 
 
@@ -239,6 +256,15 @@ def with_copies_told(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
     return tuple(
         replace(run, findings=(*run.findings, told[run.entry.name])) if run.entry.name in told else run for run in runs
+    )
+
+
+def with_drifts_told(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+    """Return runs of which those are told so in which a zero drifts or a gain shifts, beside the day's other runs."""
+    change = {end: smallest_change_of(day, "dynamic_sag", end).amount / 100 for end in ENDS}
+    told = trust.drift_findings([run.levels for run in runs if run.levels is not None], change)
+    return tuple(
+        replace(run, findings=(*run.findings, *told[run.entry.name])) if run.entry.name in told else run for run in runs
     )
 
 
@@ -282,4 +308,4 @@ def study_of(rides: Rides, entries: tuple[RunEntry, ...], progress: Progress | N
         runs.append(replace(study_run(rides, entry), first_stamp=stamp))
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(rides.day, marks=(*rides.day.marks, *pressed))
-    return Study(day=day, rides=rides, runs=with_copies_told(tuple(runs)))
+    return Study(day=day, rides=rides, runs=with_drifts_told(day, with_copies_told(tuple(runs))))

@@ -1,11 +1,14 @@
 """Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
 
+from .changed_places import changed_places
 from .channel import channel_findings
 from .dead_band import dead_band
+from .drifting import drift_findings
+from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
 from .opened import zero_unchecked
-from .order import ends_opposed, ends_swapped
+from .order import ends_opposed, ends_swapped, ends_swapped_in_part
 from .pushes import push_findings
 from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
@@ -15,17 +18,22 @@ from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_
 __all__ = [
     "LiftedEnd",
     "Ridden",
+    "RunLevels",
     "ZeroFacts",
+    "changed_places",
     "channel_findings",
     "dead_band",
+    "drift_findings",
     "ends_opposed",
     "ends_swapped",
+    "ends_swapped_in_part",
     "flat_stretches",
     "lifted_wrong",
     "line_noise",
     "push_findings",
     "readings_mark",
     "run_findings",
+    "run_levels",
     "same_readings",
     "slipped",
     "zero_lost",

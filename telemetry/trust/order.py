@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding
 
 FEWEST_WINDOWS = 5
+FEWEST_IN_PART, LEAST_PART, MOST_OF_PART = 6, 0.1, 0.9
+"""Own choices: so many reversed windows, of so much of the run, that so nearly all are reversed."""
+WINDOW_S = 4.0
 
 
 def _most(windows: int, of: int) -> bool:
@@ -28,6 +34,46 @@ def ends_swapped(name: str, windows: int, reversed_windows: int) -> tuple[Findin
         "of them); front and rear sensor are probably swapped: check `end` and `column` of both"
     )
     return (Finding(severity="warning", code="ends_swapped", message=message),)
+
+
+def _part(judged: Ints, turned: Bools) -> tuple[int, int] | None:
+    """Return the longest part of the windows that is reversed nearly throughout, [first, last]; None without one."""
+    places = np.flatnonzero(turned)
+    best: tuple[int, int] | None = None
+    for first in places.tolist():
+        for last in places[places > first].tolist():
+            windows, reversed_windows = last - first + 1, int(np.count_nonzero(turned[first : last + 1]))
+            long_enough = reversed_windows >= FEWEST_IN_PART and windows >= LEAST_PART * judged.shape[0]
+            if long_enough and reversed_windows >= MOST_OF_PART * windows:
+                best = (first, last) if best is None or last - first > best[1] - best[0] else best
+    return best
+
+
+def ends_swapped_in_part(name: str, judged: Ints, reversed_at: Ints, seconds: Floats) -> tuple[Finding, ...]:
+    """Find a part of a run, a tenth or more, in which the rear meets the bumps before the front.
+
+    Parameters
+    ----------
+    name : str
+        The run.
+    judged, reversed_at : int array
+        Samples at which windows of 4 s on the ground begin: all, and those in which the front clearly repeats the rear.
+    seconds : float array
+        Of every sample.
+    """
+    turned = np.isin(judged, reversed_at)
+    part = _part(judged, turned) if not _most(reversed_at.size, judged.size) else None
+    if part is None:
+        return ()
+    first, last = part
+    count, windows = int(np.count_nonzero(turned[first : last + 1])), last - first + 1
+    second, until = float(seconds[judged[first]]), float(seconds[judged[last]]) + WINDOW_S
+    message = (
+        f"{name}: from about {second:.0f} to {until:.0f} s the rear moves before the front, in {count} of {windows} "
+        f"windows of 4 s (limit {FEWEST_IN_PART}, and nine in ten), elsewhere not: "
+        "front and rear are probably mixed up in that part, no verdict; look at the logger's plugs, then ride again"
+    )
+    return (Finding(severity="warning", code="ends_swapped", message=message, second=second, no_verdict=True),)
 
 
 def ends_opposed(name: str, windows: int, opposed_windows: int) -> tuple[Finding, ...]:

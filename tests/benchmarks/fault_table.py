@@ -16,6 +16,7 @@ import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -32,6 +33,8 @@ JUMP_LINE = Path(__file__).parent / "jump_line.toml"
 RATES_HZ = (200.0, 500.0, 1000.0)
 NOISES_MM = (0.05, 0.25)
 TRAILS: tuple[Trail, ...] = ("bumps", "jumps")
+BESIDE = 3
+"""Clean runs that a spoilt one stands beside where its fault can't be seen without."""
 RANK = {"note": 0, "warning": 1, "error": 2}
 
 
@@ -85,6 +88,11 @@ def findings_of(folder: Path) -> list[tuple[Finding, ...]]:
     return [run.findings for run in study(read_ride_day(folder)).runs]
 
 
+def findings_of_spoilt(folder: Path) -> tuple[Finding, ...]:
+    """Return what the spoilt run of a day is told."""
+    return next(run.findings for run in study(read_ride_day(folder)).runs if run.entry.log.name == "run_1.csv")
+
+
 def _columns(path: Path) -> np.ndarray:
     text = gzip.decompress(path.read_bytes()) if path.suffix == ".gz" else path.read_bytes()
     return np.loadtxt(text.decode().splitlines(), delimiter=",", skiprows=1, usecols=(0, 1, 2)).T
@@ -95,14 +103,22 @@ def made_logs(day: Path, rate_hz: float) -> Iterator[MadeLog]:
     text = (day / "ride_day.toml").read_text(encoding="utf-8")
     head, *tables = re.split(r"(?m)^(?=\[\[)", text)
     static = "".join(table for table in tables if table.startswith("[[static]]") and '"lifted"' in table)
-    for table in tables:
-        if not table.startswith("[[runs]]"):
-            continue
+    runs = [table for table in tables if table.startswith("[[runs]]")]
+    for place, table in enumerate(runs):
         name = re.findall(r'log = "(.*)"', table)[0]
         time, fork, shock = _columns(day / name)
         run = table.replace(name, "run_1.csv")
         static_here = re.sub(r'before_run = ".*"', 'before_run = "run_1"', static)
-        yield MadeLog(time_ms=time, fork=fork, shock=shock, rate_hz=rate_hz, day=head + run + static_here)
+        start, end = (float(re.findall(rf"{key} = (.*)", table)[0]) for key in ("start_s", "end_s"))
+        yield MadeLog(
+            time_ms=time,
+            fork=fork,
+            shock=shock,
+            rate_hz=rate_hz,
+            day=head + run + static_here,
+            ridden_s=(start, end),
+            others="".join((runs[place + 1 :] + runs[:place])[:BESIDE]).replace('log = "', 'log = "clean_'),
+        )
 
 
 def is_told(fault: Fault, findings: tuple[Finding, ...]) -> bool:
@@ -113,13 +129,16 @@ def is_told(fault: Fault, findings: tuple[Finding, ...]) -> bool:
     )
 
 
-def spoilt_day(folder: Path, day: Path, log: MadeLog) -> Path:
-    """Write a spoilt log with its day and what it needs of the clean one."""
+def spoilt_day(folder: Path, day: Path, log: MadeLog, *, among: bool = False) -> Path:
+    """Write a spoilt log with its day and what it needs of the clean one, `among` some clean runs where asked for."""
     folder.mkdir(parents=True, exist_ok=True)
     for path in day.iterdir():
         if path.name.startswith(("leverage", "lifted")):
             (folder / path.name).write_bytes(path.read_bytes())
-    (folder / "ride_day.toml").write_text(log.day, encoding="utf-8")
+    others = log.others if among else ""
+    (folder / "ride_day.toml").write_text(log.day + others, encoding="utf-8")
+    for name in re.findall(r'log = "clean_(.*)"', others):
+        (folder / f"clean_{name}").write_bytes((day / name).read_bytes())
     for name, text in log.files().items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder
@@ -127,12 +146,13 @@ def spoilt_day(folder: Path, day: Path, log: MadeLog) -> Path:
 
 @dataclass(frozen=True, kw_only=True)
 class Batch:
-    """One condition's work; `codes` are those of the findings tried."""
+    """One condition's work; `codes` are those of the findings tried, `spoilt` the number of runs that are spoilt."""
 
     condition: Condition
     runs: int
     seed: int
     codes: tuple[str, ...]
+    spoilt: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,13 +175,13 @@ def counted(batch: Batch) -> Counted:
         day = clean_day(Path(place) / "clean", condition, batch.runs, batch.seed)
         bad = [[found for found in findings if found.severity != "note"] for findings in findings_of(day)]
         wrong += [f"clean, {of}: {found.code}: {found.message}" for findings in bad for found in findings]
-        for number, log in enumerate(made_logs(day, condition.rate_hz)):
+        for number, log in enumerate(islice(made_logs(day, condition.rate_hz), batch.spoilt)):
             for fault in FAULTS:
                 if fault.trail != condition.trail or fault.code not in batch.codes:
                     continue
                 rng = np.random.default_rng([batch.seed, number])
-                folder = spoilt_day(Path(place) / "spoilt", day, fault.make(log, rng))
-                findings = findings_of(folder)[0]
+                folder = spoilt_day(Path(place) / "spoilt", day, fault.make(log, rng), among=fault.among)
+                findings = findings_of_spoilt(folder)
                 found = is_told(fault, findings)
                 hits, tried = caught.get((fault.code, fault.words), (0, 0))
                 caught[fault.code, fault.words] = hits + found, tried + 1

@@ -35,6 +35,9 @@ class MadeLog:
     """Where the shock has a logger of its own: how many s its clock is ahead, and by how many ppm it runs fast."""
     rear_share: float = 1.0
     """How much of the ride that logger wrote."""
+    ridden_s: tuple[float, float] = (0.0, np.inf)
+    others: str = ""
+    """Tables of the day's runs that a fault may be seen beside."""
 
     def rows(self, kept: np.ndarray) -> MadeLog:
         """Return the log with some of its rows, by mask or place."""
@@ -77,6 +80,8 @@ class Fault:
     least: Literal["note", "warning", "error"] = "warning"
     trail: Trail = "bumps"
     says: str = ""
+    among: bool = False
+    """Whether three clean runs of the day stand beside it."""
 
 
 def _middle(log: MadeLog, rng: np.random.Generator, share: float = 0.3) -> int:
@@ -210,6 +215,41 @@ def _with_top(log: MadeLog, top: float) -> MadeLog:
 def _cut_short(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     """Let the range end 10 to 20 mm before the deepest point of the ride."""
     return _with_top(log, round(_deepest(log) - FORK_PER_MM * rng.uniform(10, 20)))
+
+
+def _share(log: MadeLog) -> Floats:
+    """Return how much of the ride is over at each row."""
+    start, end = log.ridden_s
+    return np.clip((log.time_ms / 1000 - start) / (end - start), 0.0, 1.0)
+
+
+def _moved(log: MadeLog, by_mm: Floats) -> MadeLog:
+    return replace(log, fork=np.clip(np.rint(log.fork + by_mm * FORK_PER_MM), 0, TOP_COUNT))
+
+
+def _drifting(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    return _moved(log, 9.0 * _share(log))
+
+
+def _off_in_the_middle(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    share = _share(log)
+    return _moved(log, 14.0 * ((share > 1 / 3) & (share < 2 / 3)))
+
+
+def _gain_from_half(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    less = FORK[0][0] + 0.8 * (log.fork - FORK[0][0])
+    return replace(log, fork=np.rint(np.where(_share(log) > 0.5, less, log.fork)))
+
+
+def _columns_swapped(first: float, last: float) -> Making:
+    """Let the logger's columns change places between shares of the ride."""
+
+    def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
+        share = _share(log)
+        there = (share >= first) & (share < last)
+        return replace(log, fork=np.where(there, log.shock, log.fork), shock=np.where(there, log.fork, log.shock))
+
+    return make
 
 
 def _cut_in_silence(log: MadeLog, rng: np.random.Generator) -> MadeLog:
@@ -459,6 +499,24 @@ FAULTS = (
     Fault(code="zero_shift", words="slips in by 5 mm before the run", make=_slipped(5, inside=False), trail="jumps"),
     Fault(code="zero_shift", words="slips out by 4 mm half-way", make=_slipped(-4, inside=True), trail="jumps"),
     Fault(code="zero_shift", words="slips in by 4 mm half-way", make=_slipped(4, inside=True), trail="jumps"),
+    Fault(code="zero_drifts", words="zero drifts by 9 mm over the ride", make=_drifting),
+    Fault(
+        code="zero_drifts", words="zero drifts by 9 mm over the ride, three runs beside it", make=_drifting, among=True
+    ),
+    Fault(
+        code="zero_drifts",
+        words="zero lies 14 mm off in the middle third, three runs beside it",
+        make=_off_in_the_middle,
+        among=True,
+    ),
+    Fault(
+        code="gain_shift",
+        words="reads 0.8 times as much from half on, three runs beside it",
+        make=_gain_from_half,
+        among=True,
+    ),
+    Fault(code="ends_swapped", words="columns change places at 60 %", make=_columns_swapped(0.6, np.inf)),
+    Fault(code="ends_swapped", words="columns change places from 70 to 82 %", make=_columns_swapped(0.7, 0.82)),
     Fault(code="zero_unchecked", words="fork opened that day, nothing lifted", make=_opened),
     Fault(code="travel_is_stated", words="no measured travel", make=_stated(MEASURED, ""), least="note"),
     Fault(code="same_column", words="both ends of one column", make=_stated('column = "A1"', 'column = "A0"')),

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from telemetry.trust import ends_swapped
+from telemetry.trust import ends_swapped, ends_swapped_in_part
 from tests.trust.one_run import RATE_HZ, Day, assert_says, codes, ridden, the_one, told
 
 SECONDS = 60.0
@@ -71,14 +71,14 @@ def test_ends_that_have_nothing_in_common_are_not_swapped(tmp_path: Path) -> Non
     assert not told(ridden(tmp_path, front, other), "ends_swapped")
 
 
-def test_swapped_for_under_half_of_the_run_is_not_most_windows(tmp_path: Path) -> None:
+def test_swapped_for_a_part_of_the_run_is_told_as_that(tmp_path: Path) -> None:
     front, rear = trail(6.0)
-    part = round(0.40 * front.shape[0])
-    mixed = np.concatenate([rear[:part], front[part:]]), np.concatenate([front[:part], rear[part:]])
-    assert not told(ridden(tmp_path / "less", *mixed), "ends_swapped")
-    part = round(0.60 * front.shape[0])
-    mixed = np.concatenate([rear[:part], front[part:]]), np.concatenate([front[:part], rear[part:]])
-    assert told(ridden(tmp_path / "more", *mixed), "ends_swapped")
+    for share, places in ((0.40, "24."), (0.60, "36.")):
+        part = round(share * front.shape[0])
+        mixed = np.concatenate([rear[:part], front[part:]]), np.concatenate([front[:part], rear[part:]])
+        found = told(ridden(tmp_path / places, *mixed), "ends_swapped")
+        assert any(finding.no_verdict for finding in found)
+        assert ("windows of 4 s (limit half" in " ".join(finding.message for finding in found)) is (share > 0.5)
 
 
 @pytest.mark.parametrize(
@@ -86,3 +86,30 @@ def test_swapped_for_under_half_of_the_run_is_not_most_windows(tmp_path: Path) -
 )
 def test_most_of_five_windows_or_more(windows: int, backwards: int, *, expected: bool) -> None:
     assert bool(ends_swapped("run_1", windows, backwards)) is expected
+
+
+class TestInAPart:
+    """A part of a tenth of the run or more, of six windows, nine in ten of them reversed; the whole run isn't."""
+
+    SECONDS = np.arange(0, 100.0, 0.01)
+    WINDOWS = np.arange(0, 40) * 200
+
+    def told(self, reversed_windows: list[int]) -> int:
+        return len(ends_swapped_in_part("run_1", self.WINDOWS, self.WINDOWS[reversed_windows], self.SECONDS))
+
+    @pytest.mark.parametrize(
+        ("reversed_windows", "count"),
+        [
+            ([20, 21, 22, 23, 24, 25], 1),
+            ([20, 21, 22, 23, 24], 0),
+            ([20, 21, 22, 23, 25, 26], 0),
+            ([20, 21, 22, 23, 24, 26, 27, 28, 29, 30], 1),
+            ([0, 5, 10, 15, 20, 25, 30, 35], 0),
+            ([], 0),
+        ],
+    )
+    def test_nearly_all_of_it_is_reversed(self, reversed_windows: list[int], count: int) -> None:
+        assert self.told(reversed_windows) == count
+
+    def test_most_of_the_run_is_the_whole_runs_finding(self) -> None:
+        assert self.told(list(range(30))) == 0
