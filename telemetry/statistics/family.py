@@ -86,6 +86,6 @@ def select(p_values: Sequence[float | None], focus: Sequence[bool], q: float) ->
     shown = np.where(selected, limit, np.minimum(weights * (rank + 1) * q / m, q))
     alone = alone_levels(named, q)
     inside = dict(zip(known, zip(selected.tolist(), shown.tolist(), alone, strict=True), strict=True))
-    outside = (None, q / max(m, 1), q / max(m, 1))
-    found = (inside.get(place, outside) for place in range(len(p_values)))
+    outside = q / max(m, 1)
+    found = (inside.get(place, (None, outside, outside)) for place in range(len(p_values)))
     return tuple(Chosen(selected=chosen, level=level, alone=by_itself) for chosen, level, by_itself in found)

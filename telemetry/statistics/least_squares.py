@@ -79,8 +79,8 @@ def least_squares(values: Sequence[Floats], covariates: Sequence[Floats]) -> Fit
     ``s^2 R^-1 R^-1'``.
     """
     within = [group - group.mean() for group in values]
-    columns = np.vstack([group - group.mean(axis=0) for group in covariates])
-    sizes = tuple(group.size for group in values)
+    centred = [group - group.mean(axis=0) for group in covariates]
+    columns, sizes = np.vstack(centred), tuple(group.size for group in values)
     nu = sum(sizes) - len(sizes) - columns.shape[1]
     if nu <= 0:
         return None
@@ -89,7 +89,7 @@ def least_squares(values: Sequence[Floats], covariates: Sequence[Floats]) -> Fit
         return None
     root = np.linalg.inv(r)
     slopes = root @ (q.T @ np.concatenate(within))
-    left = np.split(np.concatenate(within) - columns @ slopes, np.cumsum(sizes)[:-1])
+    left = (y - x @ slopes for y, x in zip(within, centred, strict=True))
     s = math.sqrt(sum(float((group**2).sum()) for group in left) / nu)
     largest = max(float(np.abs(group).max()) for group in values)
     return Fit(

@@ -110,7 +110,7 @@ def test_rows_without_a_p_take_no_part_and_are_shown_at_q_over_the_others():
     found = select([None, 0.001, 0.9, None], [True, False, False, False], 0.05)
     assert found[1:3] == select([0.001, 0.9], [False, False], 0.05)
     assert [(row.selected, row.level, row.alone) for row in (found[0], found[3])] == [(None, 0.025, 0.025)] * 2
-    assert [row.level for row in select([None, None], [True, False], 0.05)] == [0.05, 0.05]
+    assert [(row.level, row.alone) for row in select([None, None], [True, False], 0.05)] == [(0.05, 0.05)] * 2
 
 
 def test_an_empty_family():

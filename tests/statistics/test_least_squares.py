@@ -70,3 +70,13 @@ def test_a_spread_counts_from_rounding_of_the_largest_value_on(level, times, var
     fit = least_squares([level * np.ones(3), np.array([level + off, level, level])], [np.empty((3, 0))] * 2)
     assert (fit.spread > 0) == varies
     assert fit.spread in (0.0, fit.s)
+
+
+def test_the_largest_of_all_values_says_what_is_rounding():
+    """Two groups on one line through 0 to 70: what is left over is rounding of 70, not of 0 or of the first group."""
+    places = [np.array([0.0, 3.0, 5.0, 6.0]), np.array([1.0, 2.0, 4.0, 7.0])]
+    fit = least_squares([10 * x + 1e-11 * (x == 3) for x in places], [x[:, None] for x in places])
+    assert 0 < fit.s < 1e-11
+    assert fit.spread == 0.0
+    far = [np.array([1.0, 1.0, 1.0 + 1e-9]), np.full(3, 1e4)]
+    assert least_squares(far, [np.empty((3, 0))] * 2).spread == 0.0
