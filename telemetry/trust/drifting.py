@@ -166,6 +166,7 @@ class EndJudge:
         own = _middle([part for part in others if part.same_setup])
         beside = own if own is not None and abs(own.late) > GOES_ALONG[0] * abs(by) else _middle(others)
         limit = self._standing if beside is not None else LONE_STANDING
+        limit = max(limit, TIMES_USUAL * self._usual_standing(name))
         if abs(by) <= limit:
             return None
         if beside is None and not self._alone(run, by):
@@ -178,6 +179,12 @@ class EndJudge:
         if not any(GOES_ALONG[0] * abs(by) <= item * np.sign(by) <= GOES_ALONG[1] * abs(by) for item in late):
             return None
         return Told(by=by, limit=limit, parting=beside, standing=True)
+
+    def _usual_standing(self, name: str) -> float:
+        """Return by how much the other runs stand elsewhere after the ride: nobody stands alike to the mm."""
+        stood = [run.ends[self._end].stood for run in self._runs.values() if run.run != name]
+        moved = [abs(after - before) for before, after in filter(None, stood)]
+        return float(np.median(moved)) if moved else 0.0
 
     def _alone(self, run: RunLevels, by: float) -> bool:
         """Tell whether the other end stands where it stood: who gets off or leans moves both."""

@@ -207,8 +207,11 @@ FAULTS: Mapping[str, Spoil] = {
 
 
 def draw(rng: Generator) -> Draw:
-    """Draw a fault's end, its size from -1 to 1, and the part of the ride it holds: a tenth or more."""
-    start = float(rng.uniform(0, 0.9))
+    """Draw a fault's end, its size from -1 to 1, and the part of the ride it holds: a tenth or more.
+
+    None begins in the first twentieth: what is off from the beginning of a ride on leaves no trace.
+    """
+    start = float(rng.uniform(0.05, 0.9))
     stop = float(rng.uniform(start + 0.1, 1.0)) if rng.random() < 0.6 else 2.0
     end: End = "front" if rng.random() < 0.5 else "rear"
     return Draw(end=end, size=float(rng.uniform(-1, 1)), start=start, stop=stop)

@@ -64,6 +64,16 @@ class TestCleanDays:
     def test_nor_a_stand_on_a_slope_that_riding_does_not_show(self) -> None:
         assert told(day("abba", {2: end(CLIMB + natural(2), stood=(STANDING, STANDING + 0.04))})) == {}
 
+    def test_nor_riders_who_never_stand_alike(self) -> None:
+        """The run parts a little from the others, and stands elsewhere by no more than they do by themselves."""
+        stands = {
+            number: end(CLIMB, stood=(STANDING, STANDING + by)) for number, by in ((1, 0.01), (2, -0.02), (3, 0.015))
+        }
+        moved = end(CLIMB + 0.014 * PLACES, stood=(STANDING, STANDING + 0.02))
+        assert told(day("aaaa", stands | {4: moved})) == {}
+        still = {number: end(CLIMB, stood=(STANDING, STANDING)) for number in (1, 2, 3)}
+        assert list(told(day("aaaa", still | {4: moved}))) == ["run_4"]
+
     def test_nor_other_trails(self) -> None:
         rng = np.random.default_rng(5)
         runs = [
