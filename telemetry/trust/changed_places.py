@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.arrays import Floats, Ints
 from telemetry.model.day import ColumnName
 from telemetry.model.finding import Finding
 from telemetry.model.log import Log
@@ -47,9 +47,9 @@ def find_changed_places(one: Floats, other: Floats) -> Ints:
     if one.shape[0] < 4:
         return np.empty(0, dtype=np.int64)
     least = LEAST_SHARE * max(float(np.ptp(one)), float(np.ptp(other)))
-    far: Bools = np.abs(np.diff(one)) > least / 2
-    far &= np.abs(np.diff(other)) > least / 2
-    rows = np.flatnonzero(far[1:-1]) + 1
+    above = one > other
+    rows = np.flatnonzero(above[1:-2] != above[2:-1]) + 1  # what lay above lies below
+    rows = rows[np.abs(one[rows + 1] - one[rows]) > least / 2]
     if rows.size == 0:
         return rows
     least = max(least, BENDS * max(_usual_bend(one), _usual_bend(other)))

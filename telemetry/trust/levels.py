@@ -61,15 +61,15 @@ def _stood(ride: Ride, still: Bools) -> tuple[Stretch, Stretch] | None:
 
 
 def _end_levels(signal: EndSignal, parts: list[Ints], stood: tuple[Stretch, Stretch] | None) -> EndLevels:
-    travel = signal.travel_mm / signal.full_travel_mm
-    pieces = [travel[part] for part in parts]
+    travel, full = signal.travel_mm, signal.full_travel_mm
+    pieces = [travel[part] / full for part in parts]
     spans = np.array([np.quantile(piece, (0.1, 0.9)) for piece in pieces])
     levels = None
     if stood is not None:
-        before, after = (float(np.median(travel[start:stop])) for start, stop in stood)
+        before, after = (float(np.median(travel[start:stop])) / full for start, stop in stood)
         levels = (before, after) if min(before, after) > LEAST_STOOD_SHARE else None
     return EndLevels(
-        full_travel_mm=signal.full_travel_mm,
+        full_travel_mm=full,
         mean=read_only(np.array([piece.mean() for piece in pieces])),
         spread=read_only(spans[:, 1] - spans[:, 0]),
         stood=levels,
