@@ -37,6 +37,11 @@ def stamp(path: Path) -> Stamp | None:
     return found.st_mtime_ns, found.st_size, found.st_ctime_ns
 
 
+def readable_name(name: str) -> str:
+    """Return a file's or folder's name with a sign in place of bytes that are no letters: text that can be written."""
+    return name.encode(errors="surrogateescape").decode(errors="replace")
+
+
 def check_writable(path: Path) -> None:
     """Refuse a place that can't take a file, before the work is done.
 

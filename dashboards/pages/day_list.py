@@ -5,13 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Protocol
 
-from telemetry.errors import TelemetryError
-from telemetry.ride_day import read_ride_day
+from telemetry.model.day import RideDay
 
 from .choice import Choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glance:
+    """What a day's own file says, as far as the list tells it; where it can't be read, `wrong` says why."""
+
+    title: str = ""
+    date: dt.date = dt.date.min
+    setups: tuple[str, ...] = ()
+    wrong: str = ""
 
 
 class OnShelf(Protocol):
@@ -20,13 +28,13 @@ class OnShelf(Protocol):
     @property
     def name(self) -> str: ...  # noqa: D102 - a shelf's own
     @property
-    def path(self) -> Path: ...  # noqa: D102
-    @property
     def state(self) -> str: ...  # noqa: D102
     @property
     def trouble(self) -> str: ...  # noqa: D102
     @property
     def told(self) -> str: ...  # noqa: D102
+    @property
+    def glance(self) -> Glance | None: ...  # noqa: D102
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,19 +49,22 @@ class DayRow:
     link: str
 
 
+def glance_of(day: RideDay) -> Glance:
+    """Return what the list says of a day."""
+    ridden = dict.fromkeys(run.setup for run in day.runs)
+    return Glance(title=day.title, date=day.date, setups=tuple(day.setups[name].label for name in ridden))
+
+
 def _row(shelf: OnShelf) -> tuple[dt.date, DayRow]:
     told = shelf.trouble or shelf.told or ("being read" if shelf.state == "reading" else "not read yet")
-    try:
-        day = read_ride_day(shelf.path)
-    except TelemetryError as error:
-        row = DayRow(name=shelf.name, title=shelf.name, date="", setups="", told=error.line, link="")
-        return dt.date.min, row
-    ridden = dict.fromkeys(run.setup for run in day.runs)
-    return day.date, DayRow(
+    seen = shelf.glance or Glance(title=shelf.name)
+    if seen.wrong:
+        return dt.date.min, DayRow(name=shelf.name, title=shelf.name, date="", setups="", told=seen.wrong, link="")
+    return seen.date, DayRow(
         name=shelf.name,
-        title=day.title,
-        date=f"{day.date.day} {day.date:%B %Y}",
-        setups=" · ".join(day.setups[name].label for name in ridden),
+        title=seen.title,
+        date="" if seen.date == dt.date.min else f"{seen.date.day} {seen.date:%B %Y}",
+        setups=" · ".join(seen.setups),
         told=told,
         link=Choice(day=shelf.name).link(),
     )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-import logging
 from collections.abc import Mapping
 from dataclasses import replace
 
-from bokeh.application.handlers.function import FunctionHandler
+from bokeh.application.application import SessionContext
+from bokeh.application.handlers import Handler
 from bokeh.core.property.validation import validate
 from bokeh.document import Document
 
@@ -23,36 +23,42 @@ from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
 from telemetry.errors import CallError, TelemetryError
+from telemetry.files import readable_name
 from telemetry.model.day import RideDay
 
-from .complaints import OURS, own_fault
-from .library import Library, ReadDay, Shelf
+from .aside import Aside
+from .complaints import complain
+from .library import Library, Shelf
+from .read_day import ReadDay
 
 Filling = Mapping[str, object]
 STANDS = None
 """The version of a page that never loads again by itself: what is shown on it is what its button writes."""
 
 
-def complain(error: Exception) -> str:
-    """Say on the terminal what went wrong with a page; return it for the page."""
-    logging.getLogger(OURS).error("a page", exc_info=error)
-    return own_fault(error)
-
-
-class Pages:
-    """Fills the documents that browsers ask for.
+class Pages(Handler):
+    """Fills the documents that browsers ask for, aside: the loop goes on while a page is made.
 
     Parameters
     ----------
     library : Library
+    aside : Aside
+        One thread: the library that draws isn't made for several.
     """
 
-    def __init__(self, library: Library) -> None:
-        self._library = library
+    def __init__(self, library: Library, aside: Aside) -> None:
+        super().__init__()
+        self._library, self._aside = library, aside
 
-    def handler(self) -> FunctionHandler:
-        """Return what the server calls for every new document."""
-        return FunctionHandler(self.fill)
+    async def on_session_created(self, session_context: SessionContext) -> None:
+        """Fill the document of a new session, before anybody else sees it."""
+        await session_context.with_locked_document(self._fill_aside)
+
+    def modify_document(self, doc: Document) -> None:
+        """Add nothing: it is filled by now."""
+
+    async def _fill_aside(self, document: Document) -> None:
+        await self._aside.run(lambda: self.fill(document))
 
     def fill(self, document: Document) -> None:
         """Fill one new document; whatever goes wrong becomes a page that says so."""
@@ -76,13 +82,17 @@ class Pages:
 
     def _version(self, choice: Choice) -> int:
         """Return which reading the page will be of: of its day, or of the list."""
-        return self._library.version() if choice.day is None else self._library.shelf(choice.day).version
+        if choice.day is None:
+            return self._library.version()
+        shelf = self._library.find(choice.day)
+        return 0 if shelf is None else shelf.version
 
     def _fill(self, document: Document, choice: Choice, version: int, arguments: Mapping[str, list[bytes]]) -> None:
         if choice.day is None:
-            rows = day_rows(self._library.shelves())
-            facts_ = {"rows": rows, "folder": self._library.folder.resolve().name, "version": version}
-            self._put(document, choice, "day_list.html", "Ride days", facts_)
+            rows, folder = day_rows(self._library.shelves()), readable_name(self._library.folder.resolve().name)
+            known = self._library.is_looked_through
+            filling = {"rows": rows, "folder": folder, "known": known, "version": version}
+            self._put(document, choice, "day_list.html", "Ride days", filling)
             return
         shelf = self._library.shelf(choice.day)
         read = shelf.read
@@ -107,7 +117,7 @@ class Pages:
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":
-            self._trouble(document, choice, shelf.trouble, version=version)
+            self._trouble(document, choice, shelf.trouble, version)
             return
         self._put(document, choice, "waiting.html", "Reading the logs", {"version": version})
 
@@ -115,7 +125,7 @@ class Pages:
         whole = read.whole
         if whole is None:
             words = "; ".join(f"{run.entry.name}: {run.usable}" for run in read.analysis.runs)
-            self._trouble(document, choice, f"no run can be used ({words})", version=version)
+            self._trouble(document, choice, f"no run can be used ({words})", version)
             return
         baseline = whole.comparison.baseline if whole.comparison is not None else None
         choice = choice.within(read.day, whole.sections.count)

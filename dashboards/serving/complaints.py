@@ -7,7 +7,7 @@ import os
 import sys
 import traceback
 
-from telemetry.errors import clean_text
+from telemetry.errors import TelemetryError, clean_text
 
 LONGEST = 400
 OURS = "dashboards"
@@ -17,6 +17,21 @@ OURS = "dashboards"
 def own_fault(error: BaseException) -> str:
     """Return the line that tells a fault of the program's own."""
     return f"the program's own fault: {type(error).__name__}: {clean_text(str(error))}. Please report it"
+
+
+def what_went_wrong(error: Exception) -> str:
+    """Return the line that tells a page why something can't be shown, whatever was raised."""
+    if isinstance(error, TelemetryError):
+        return error.line
+    if isinstance(error, MemoryError):
+        return "too little memory for these logs: close programs or split them"
+    return own_fault(error)
+
+
+def complain(error: Exception) -> str:
+    """Say on the terminal what went wrong; return it for the page."""
+    logging.getLogger(OURS).error("%s", own_fault(error), exc_info=error)
+    return what_went_wrong(error)
 
 
 class Complaints(logging.Handler):

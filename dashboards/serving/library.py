@@ -1,76 +1,30 @@
-"""The ride days of a folder: found, read in the background, and looked after while they are shown."""
+"""The ride days of a folder: found and read beside the server's loop, and looked after while they are shown."""
 
 from __future__ import annotations
 
 import threading
-from collections import OrderedDict
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+import time
+from dataclasses import dataclass
 from pathlib import Path
 from queue import PriorityQueue
 from typing import Literal, TypeAlias
 
-from telemetry.errors import CallError, TelemetryError, clean_text
-from telemetry.files import Stamp, holds, stamp
-from telemetry.model.analysis import Analysis
+from dashboards.pages.day_list import Glance
+from telemetry.errors import CallError, clean_text
+from telemetry.files import Stamp, stamp
 from telemetry.model.day import RideDay
-from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, require_runs, study
-from telemetry.ride_day import FILE_NAME, read_ride_day
 
-DEEPEST_FOLDER = 2
-KEPT_DAYS, KEPT_LOOKS, KEPT_ALONGS, KEPT_READINGS = 3, 16, 3, 3
+from .complaints import what_went_wrong
+from .glance import glance
+from .read_day import ReadDay, read_whole, told_of
+from .rounds import Rounds
+from .where_days_lie import days_in
+
+KEPT_DAYS, KEPT_READINGS = 3, 3
 WANTED, LATER = 0, 1
+TELL_EVERY_S = 1.0
+"""Pages of the list load anew when a day has been looked at: no oftener than this while many are."""
 State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
-_Key: TypeAlias = tuple[object, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadDay:
-    """A day with all its logs read and studied, and the looks that were taken at it."""
-
-    day: RideDay
-    done: Study
-    analysis: Analysis
-    whole: Seen | None
-    stamps: dict[Path, Stamp | None]
-    _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
-    _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
-
-    def look(self, wish: Wish) -> Seen | None:
-        """Return the day over what is wished of it; the latest looks are kept.
-
-        Raises
-        ------
-        CallError
-        """
-        if wish == Wish():
-            return self.whole
-        key: _Key = tuple(
-            None if part is None else part if isinstance(part, str) else tuple(part)
-            for part in (wish.baseline, wish.candidates, wish.runs, wish.sections)
-        )
-        if key not in self._looks:
-            self._looks[key] = look(self.done, wish)
-            if len(self._looks) > KEPT_LOOKS:
-                self._looks.popitem(last=False)
-        self._looks.move_to_end(key)
-        return self._looks[key]
-
-    def along(self, seen: Seen) -> Along:
-        """Return the shown runs along the trail; the latest are kept."""
-        found = next((kept for of, kept in self._alongs if of is seen), None)
-        if found is None:
-            found = along(self.done, seen)
-            self._alongs.append((seen, found))
-            del self._alongs[:-KEPT_ALONGS]
-        return found
-
-    def changes(self) -> tuple[str, ...]:
-        """Return which of the day's files have changed since it was read, a line each."""
-        changed = [path for path, before in self.stamps.items() if stamp(path) != before]
-        if not holds(self.day.path, self.day.source):
-            changed.insert(0, self.day.path)
-        return tuple(f"{clean_text(path.name)} {'has changed' if path.exists() else 'is gone'}" for path in changed)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -79,7 +33,8 @@ class Shelf:
 
     `told` is what the list says of it once it was read, kept when the day itself is let go; `days` is the day by each
     of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
-    files as they were when reading failed: once they differ, it is worth another try.
+    files as they were when reading failed: once they differ, it is worth another try. `changes` and `logs` are what
+    has happened to its folder since, as it was last looked at.
     """
 
     name: str
@@ -89,9 +44,14 @@ class Shelf:
     trouble: str = ""
     told: str = ""
     version: int = 0
+    glance: Glance | None = None
     read: ReadDay | None = None
     days: tuple[RideDay, ...] = ()
     failed_with: frozenset[tuple[Path, Stamp | None]] = frozenset()
+    glanced_at: Stamp | None = None
+    asked_at_s: float = float("-inf")
+    changes: tuple[str, ...] = ()
+    logs: tuple[str, ...] = ()
 
 
 def _files(folder: Path) -> frozenset[tuple[Path, Stamp | None]]:
@@ -101,18 +61,10 @@ def _files(folder: Path) -> frozenset[tuple[Path, Stamp | None]]:
         return frozenset()
 
 
-def days_in(folder: Path) -> Iterator[Path]:
-    """Yield the ride days of a folder: in itself and up to two folders down, none by way of a link out of it."""
-    root = folder.resolve()
-    for depth in range(DEEPEST_FOLDER + 1):
-        for path in sorted(folder.glob("*/" * depth + FILE_NAME)):
-            hidden = any(part.startswith(".") for part in path.relative_to(folder).parts)
-            if not hidden and path.is_file() and path.resolve().is_relative_to(root):
-                yield path
-
-
 class Library:
-    """All days of a folder. Reading happens on one thread of its own, what a page waits for first.
+    """All days of a folder. One thread goes its rounds through the folder, another reads what a page waits for.
+
+    Whoever asks is told what was found on the last round: `find`, `version` and `again` take no file and no time.
 
     Parameters
     ----------
@@ -123,46 +75,62 @@ class Library:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._shelves: dict[str, Shelf] = {}
+        self._there: dict[str, Path] | None = None  # until the folder has been looked through once
+        self._version = 0
+        self._told_s = 0.0
         self._lock = threading.Lock()
         self._queue: PriorityQueue[tuple[int, int, str]] = PriorityQueue()
         self._asked = 0
         self._opened: list[str] = []
+        self._rounds = Rounds(self._round)
         threading.Thread(target=self._work, name="reading", daemon=True).start()
+        self._rounds.start()
 
     def shelves(self) -> tuple[Shelf, ...]:
-        """Return every day there is now, in no order; days not known yet are put on the list to be read."""
-        found = {path.parent.relative_to(self.folder).as_posix(): path for path in days_in(self.folder)}
+        """Return every day there is, in no order; waits for the first round."""
+        self._rounds.wait_for_first()
+        self._rounds.somebody_asked()
         with self._lock:
-            for name, path in found.items():
-                if name not in self._shelves:
-                    self._shelves[name] = Shelf(name=name, path=path)
-                    self._ask(name, LATER)
-            return tuple(self._shelves[name] for name in found)
+            return tuple(self._shelves[name] for name in self._there or ())
+
+    @property
+    def is_looked_through(self) -> bool:
+        """Whether it is known by now which days there are."""
+        return self._there is not None
+
+    def version(self) -> int:
+        """Return what tells the list of all days from the list as it was before."""
+        self._rounds.somebody_asked()
+        return self._version
+
+    def find(self, name: str) -> Shelf | None:
+        """Return one day as far as it is known by now, and have it read if it isn't."""
+        self._rounds.somebody_asked()
+        with self._lock:
+            if name not in (self._there or ()):
+                return None
+            shelf = self._shelves[name]
+            shelf.asked_at_s = time.monotonic()
+            self._opened = [name, *(other for other in self._opened if other != name)][:KEPT_DAYS]
+            if shelf.read is None and shelf.state in ("waiting", "ready"):
+                self._ask(name, WANTED)
+            return shelf
 
     def shelf(self, name: str) -> Shelf:
-        """Return one day, and have it read if it isn't.
+        """Return one day; one that isn't known is looked for.
 
         Raises
         ------
         CallError
             If the folder has no such day.
         """
-        shelf = next((shelf for shelf in self.shelves() if shelf.name == name), None)
+        shelf = self.find(name)
         if shelf is None:
-            raise CallError("this folder", f"no ride day {clean_text(name, longest=80)!r}", "one of its ride days")
-        with self._lock:
-            self._opened = [name, *(other for other in self._opened if other != name)][:KEPT_DAYS]
-            mended = shelf.state == "failed" and _files(shelf.path.parent) != shelf.failed_with
-            if mended:
-                shelf.state = "waiting"
-            if mended or (shelf.read is None and shelf.state in ("waiting", "ready")):
-                self._ask(name, WANTED)
+            self._rounds.wait_for_another()
+            shelf = self.find(name)
+        if shelf is None:
+            raise _no_day(name)
         return shelf
-
-    def version(self) -> int:
-        """Return what tells the list of all days from the list as it was before."""
-        shelves = self.shelves()
-        return sum(shelf.version for shelf in shelves) + len(shelves)
 
     def day_of(self, name: str, fingerprint: str) -> RideDay:
         """Return a day as it was read from the very file that a page was made from.
@@ -178,8 +146,16 @@ class Library:
         return found
 
     def again(self, name: str) -> None:
-        """Have a day read again; the old one stands until the new one is there."""
-        shelf = self.shelf(name)
+        """Have a day read again; the old one stands until the new one is there.
+
+        Raises
+        ------
+        CallError
+            If the folder has no such day.
+        """
+        shelf = self.find(name)
+        if shelf is None:
+            raise _no_day(name)
         with self._lock:
             shelf.state = "waiting"
             self._ask(name, WANTED)
@@ -187,6 +163,55 @@ class Library:
     def _ask(self, name: str, urgency: int) -> None:
         self._asked += 1
         self._queue.put((urgency, self._asked, name))
+
+    def _round(self) -> None:
+        """Go through the folder once: which days there are, what their files say, what changed in those looked at."""
+        found = days_in(self.folder)
+        with self._lock:
+            for name in found.keys() - self._shelves.keys():
+                self._shelves[name] = Shelf(name=name, path=found[name])
+                self._ask(name, LATER)
+            changed, self._there = self._there != found, found
+        for name in found:
+            shelf = self._shelves[name]
+            changed = self._glance(shelf) or changed
+            if changed and time.monotonic() - self._told_s > TELL_EVERY_S:
+                self._tell()
+                changed = False
+            if self._rounds.asked_lately(shelf.asked_at_s):
+                self._look_after(shelf)
+        if changed:
+            self._tell()
+
+    def _tell(self) -> None:
+        """Have pages of the list load anew."""
+        with self._lock:
+            self._version += 1
+        self._told_s = time.monotonic()
+
+    def _glance(self, shelf: Shelf) -> bool:
+        """Read a day's own file anew where it has changed; tell whether the list says something else now."""
+        now = stamp(shelf.path)
+        if shelf.glance is not None and now == shelf.glanced_at:
+            return False
+        shelf.glanced_at, before, shelf.glance = now, shelf.glance, glance(shelf.path)
+        return shelf.glance != before
+
+    def _look_after(self, shelf: Shelf) -> None:
+        """Look at the folder of a day that a page shows: what changed, which logs are new, is it worth another try."""
+        read = shelf.read
+        if read is not None:
+            try:
+                changes, logs = read.changes(), read.new_logs()
+            except Exception as error:  # noqa: BLE001 - the page tells it; the others are looked after all the same
+                changes, logs = (what_went_wrong(error),), ()
+            with self._lock:
+                if shelf.read is read:
+                    shelf.changes, shelf.logs = changes, logs
+        if shelf.state == "failed" and _files(shelf.path.parent) != shelf.failed_with:
+            with self._lock:
+                shelf.state = "waiting"
+                self._ask(shelf.name, WANTED)
 
     def _work(self) -> None:
         while True:
@@ -207,20 +232,20 @@ class Library:
         state: State = "failed"
         try:
             read = read_whole(shelf.path, progress)
-        except TelemetryError as error:
-            shelf.trouble = error.line
-        except MemoryError:
-            shelf.trouble = "too little memory for these logs: close programs or split them"
-        except Exception as error:  # noqa: BLE001 - a page tells it; the server goes on
-            shelf.trouble = f"the program's own fault: {type(error).__name__}: {clean_text(str(error))}"
+            told = told_of(read)
+        except Exception as error:  # noqa: BLE001 - whatever one day raises, its page tells it and the others stand
+            shelf.trouble = what_went_wrong(error)
         else:
-            shelf.read, shelf.told, shelf.trouble, state = read, _told(read), "", "ready"
+            shelf.told, shelf.trouble, state = told, "", "ready"
             shelf.days = (read.day, *shelf.days)[:KEPT_READINGS]
+            with self._lock:
+                shelf.read, shelf.changes, shelf.logs = read, (), ()
         shelf.failed_with = files
         with self._lock:
             if shelf.state == "reading":  # else it was asked for again meanwhile, and is read again next
                 shelf.state = state
-        shelf.version += 1
+            shelf.version += 1
+            self._version += 1
 
     def _let_go(self) -> None:
         """Let go of days that nobody looks at: their logs are large."""
@@ -230,37 +255,5 @@ class Library:
                     shelf.read = None
 
 
-def _told(read: ReadDay) -> str:
-    """Return the one line that the list says of a day."""
-    seen = read.whole
-    if seen is None:
-        return "no usable run"
-    if seen.comparison is None:
-        return "one setup: nothing to compare"
-    return next(iter(seen.comparison.summaries.values())).headline
-
-
-def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> ReadDay:
-    """Read a day and all its logs.
-
-    Parameters
-    ----------
-    path : Path
-        Its ``ride_day.toml``.
-    progress : callable, optional
-        Told each run's name before it is read.
-
-    Raises
-    ------
-    TelemetryError
-    """
-    day = read_ride_day(path)
-    require_runs(day)
-    stamps: dict[Path, Stamp | None] = {}
-    for entry in day.runs:
-        logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
-        stamps.update((log, stamp(log)) for log in logs)
-    stamps.update((item.log, stamp(item.log)) for item in day.static)
-    done = study(day, progress)
-    analysis = analysis_of(done, pictures=True)
-    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)
+def _no_day(name: str) -> CallError:
+    return CallError("this folder", f"no ride day {clean_text(name, longest=80)!r}", "one of its ride days")

@@ -6,14 +6,13 @@ import json
 
 from tornado.web import RequestHandler
 
-from telemetry.errors import CallError, clean_text
-from telemetry.pipeline import new_logs
+from telemetry.errors import CallError
 
 from .library import Library
 
 
 class News(RequestHandler):
-    """``news?day=NAME``: how far a day has been read, and what has changed since, as JSON."""
+    """``news?day=NAME``: how far a day has been read, and what has changed since, as JSON; no file is looked at."""
 
     def initialize(self, library: Library) -> None:
         """Keep the library."""
@@ -23,23 +22,22 @@ class News(RequestHandler):
         """Answer."""
         name = self.get_query_argument("day", "")
         self.set_header("Content-Type", "application/json; charset=utf-8")
-        try:
-            shelf = self._library.shelf(name) if name else None
-        except CallError as error:
-            self.finish(json.dumps({"state": "failed", "trouble": error.line}))
-            return
+        self.finish(json.dumps(self._of(name) if name else {"state": "ready", "version": self._library.version()}))
+
+    def _of(self, name: str) -> dict[str, object]:
+        """Return what is known of a day by now."""
+        shelf = self._library.find(name)
         if shelf is None:
-            self.finish(json.dumps({"state": "ready", "version": self._library.version()}))
-            return
+            return {"state": "failed" if self._library.is_looked_through else "waiting"}
         read = shelf.read
-        answer = {
+        stands = read is not None and shelf.state == "ready"
+        return {
             "state": "waiting" if read is None and shelf.state == "ready" else shelf.state,
             "progress": shelf.progress,
             "version": shelf.version,
-            "changes": [] if read is None or shelf.state != "ready" else list(read.changes()),
-            "logs": [] if read is None else [clean_text(log.name) for log in new_logs(read.day)],
+            "changes": shelf.changes if stands else (),
+            "logs": () if read is None else shelf.logs,
         }
-        self.finish(json.dumps(answer))
 
 
 class Reload(RequestHandler):

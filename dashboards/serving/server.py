@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import secrets
 import signal
 from collections.abc import Callable
@@ -18,6 +19,7 @@ from tornado.ioloop import IOLoop
 from telemetry.errors import CallError
 
 from .application import Pages
+from .aside import Aside
 from .complaints import take_over
 from .door import USUAL, Door, Limits
 from .guard import GuardedTornado
@@ -25,7 +27,6 @@ from .library import Library
 from .news import News, Reload
 from .writing import Write
 
-ASKED = {"news": News, "again": Reload, "write": Write}
 LOOPBACK = "127.0.0.1"
 UNUSED_MS, LOOK_EVERY_MS = 3_000, 1_500
 """How long a closed page's document is kept, and how often that is looked at."""
@@ -86,16 +87,20 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits =
     except OSError as error:
         found = f"{host}:{port}: {str(error.strerror).lower()}"
         raise CallError("--port", found, "an address and port that are free", "name another, or none") from None
-    library = Library(folder)
     secret = secrets.token_urlsafe(18)
     take_over(secret)
+    library, aside = Library(folder), Aside("pages")
     loop = IOLoop.current()
     web = GuardedTornado(
-        {"/": Application(Pages(library).handler())},
+        {"/": Application(Pages(library, aside))},
         hosts=_hosts(host, port),
         secret=secret,
         body_bytes=limits.body_bytes,
-        extra_patterns=[(f"/{name}", handler, {"library": library}) for name, handler in ASKED.items()],
+        extra_patterns=[
+            ("/news", News, {"library": library}),
+            ("/again", Reload, {"library": library}),
+            ("/write", Write, {"library": library, "aside": aside}),
+        ],
         unused_session_lifetime_milliseconds=UNUSED_MS,
         check_unused_sessions_milliseconds=LOOK_EVERY_MS,
         websocket_ping_interval=limits.answer_s,
@@ -120,6 +125,8 @@ def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None], l
     limits : Limits
     """
     serving = start(folder, host=host, port=port, limits=limits)
+    gc.freeze()  # the library searches for garbage whenever a page is closed: not among what was loaded for good
+    gc.enable()
 
     def end(_number: int, _frame: FrameType | None) -> None:
         serving.stop()

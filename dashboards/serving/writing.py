@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from tornado.ioloop import IOLoop
 from tornado.web import RequestHandler
 
 from dashboards.pages.choice import Choice
@@ -16,16 +15,18 @@ from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
 from telemetry.pipeline import ChangedFileError, write
 
-from .application import STANDS, complain
+from .application import STANDS
+from .aside import Aside
+from .complaints import complain
 from .library import Library
 
 
 class Write(RequestHandler):
     """``write``: what the page showed goes into the file, and the day is read again; or it is shown why it doesn't."""
 
-    def initialize(self, library: Library) -> None:
-        """Keep the library."""
-        self._library = library
+    def initialize(self, library: Library, aside: Aside) -> None:
+        """Keep the library, and who does what takes files."""
+        self._library, self._aside = library, aside
 
     async def post(self) -> None:
         """Do it; only a page of ours can ask, for it takes the link's secret part."""
@@ -33,7 +34,7 @@ class Write(RequestHandler):
         words = page_words(choice, title="Not written", drawn=False, version=STANDS)
         try:
             arguments = self.request.body_arguments
-            shown = await IOLoop.current().run_in_executor(None, self._written, choice.day or "", arguments)
+            shown = await self._aside.run(lambda: self._written(choice.day or "", arguments))
         except TelemetryError as error:
             self._answer("trouble.html", {**words, "line": error.line})
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500

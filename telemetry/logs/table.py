@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import compress
@@ -181,7 +182,8 @@ class TableReader:
 
     def _parse_once(self, types: dict[str, pa.DataType], handler: object, *, threads: bool) -> pa.Table:
         dialect = self._dialect
-        file: object = str(self._source.path) if self._data is None else pa.BufferReader(self._data)
+        name = os.fsencode(self._source.path)  # as bytes: a folder's name need be no text
+        file: object = pa.OSFile(name) if self._data is None else pa.BufferReader(self._data)
         return csv.read_csv(
             file,
             read_options=csv.ReadOptions(

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from telemetry.errors import CallError, clean_text
+from telemetry.files import readable_name
 from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.toml_string import toml_string
 
@@ -48,7 +49,7 @@ def _may_be_log(path: Path) -> bool:
 def unwritable_names(folder: Path) -> list[str]:
     """Return the names, as far as they are text, of files that no ride day can name, in order."""
     names = [path.name for path in folder.iterdir() if not _is_text(path.name)]
-    return sorted(name.encode(errors="surrogateescape").decode(errors="replace") for name in names)
+    return sorted(map(readable_name, names))
 
 
 def _is_text(name: str) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
+from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 
 from . import tables as t
@@ -97,7 +98,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     day = document.ride_day
     return RideDay(
         path=file,
-        title=day.title or file.resolve().parent.name,
+        title=day.title or readable_name(file.resolve().parent.name),
         date=day.date,
         bike=_bike(document.bike),
         sensors=resolver.base_sensors.sensors,

@@ -26,7 +26,7 @@ from dashboards.pages.questions import COMPARED
 from dashboards.pages.view import View, styles_of
 from dashboards.placing import served
 from dashboards.report import render_report
-from dashboards.serving.library import read_whole
+from dashboards.serving.read_day import read_whole
 from telemetry.pipeline import Seen
 from tests.pipeline.small_days import HEAD
 

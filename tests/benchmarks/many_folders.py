@@ -55,12 +55,8 @@ def watched(server: Server, work: bool) -> tuple[list[float], float]:
 
     threads = [threading.Thread(target=small_requests, args=(server, until, waited))]
     if work:
-        links = [
-            f"{server.link}news?day=",
-            f"{server.link}news?day=group_0/day_0",
-            f"{server.link}news?day=group_1/day_1",
-        ]
-        threads += [threading.Thread(target=tab, args=(link,)) for link in links[:TABS]]
+        links = [f"{server.link}news?day={day}" for day in TABS]
+        threads += [threading.Thread(target=tab, args=(link,)) for link in links]
         threads.append(threading.Thread(target=tab, args=(server.link,)))
     before, start = server.processor_s, time.perf_counter()
     for thread in threads:

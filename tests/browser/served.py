@@ -26,6 +26,26 @@ from dashboards.serving import Limits, serve
 limits = Limits(**json.loads(sys.argv[2]))
 serve(Path(sys.argv[1]), host="127.0.0.1", port=0, ready=lambda link: print(link, flush=True), limits=limits)
 """
+WATCHED = """
+import os, sys, threading
+from pathlib import Path
+from dashboards.serving import serve
+folder = sys.argv[1]
+def note(what, path):
+    if threading.current_thread() is threading.main_thread() and folder in str(path):
+        print("the answering thread:", what, path, flush=True)
+def noted(name):
+    ask = getattr(os, name)
+    def asking(path, *more, **options):
+        note(name, path)
+        return ask(path, *more, **options)
+    setattr(os, name, asking)
+def watch():
+    sys.addaudithook(lambda what, about: note(what, about[0]) if what in ("open", "os.listdir", "os.scandir") else None)
+    for name in ("stat", "lstat"):
+        noted(name)
+serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, flush=True), watch()))
+"""
 IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
 READ = "() => !document.title.startsWith('Reading')"
 
@@ -103,6 +123,13 @@ def serving_within(folder: Path, **limits: float) -> Iterator[Server]:
 
 
 @contextmanager
+def serving_watched(folder: Path) -> Iterator[Server]:
+    """Serve a folder, and write a line for every file of it that the thread that answers looks at."""
+    with _running(WATCHED, str(folder)) as server:
+        yield server
+
+
+@contextmanager
 def _running(command: str, *arguments: str) -> Iterator[Server]:
     process = subprocess.Popen(
         [sys.executable, "-c", command, *arguments],
@@ -115,7 +142,9 @@ def _running(command: str, *arguments: str) -> Iterator[Server]:
     reading = threading.Thread(target=lambda: lines.extend(process.stdout or ()))
     try:
         line = process.stdout.readline()
-        assert line.startswith("http://"), line + process.stdout.read()
+        if not line.startswith("http://"):
+            process.kill()
+            raise AssertionError(line + process.stdout.read())
         reading.start()
         yield Server(link=line.split()[0], process=process, lines=lines)
     finally:

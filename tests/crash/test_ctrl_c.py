@@ -12,7 +12,7 @@ from tests.pipeline.small_days import make_day
 
 
 def test_ctrl_c_in_the_midst_of_reading_is_a_clean_end(tmp_path: Path) -> None:
-    make_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=200.0)
+    make_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=100.0)
     for wait_s in (0.1, 0.25):
         with serving(tmp_path) as server:
             state = ""

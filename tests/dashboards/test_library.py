@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dashboards.serving.library import KEPT_DAYS, Library, Shelf, days_in
+from dashboards.serving.library import KEPT_DAYS, Library, Shelf
 from telemetry.errors import CallError
 from telemetry.pipeline import Wish
 from tests.pipeline.small_days import make_day, trail, write_log
@@ -22,22 +22,6 @@ def settled(library: Library, name: str) -> Shelf:
             return shelf
         time.sleep(0.02)
     raise TimeoutError(name)
-
-
-def test_days_are_found_two_folders_down_and_not_behind_links_or_dots(tmp_path: Path) -> None:
-    root = tmp_path / "root"
-    for place in ("one", "more/two", "more/deep/three", ".hidden"):
-        make_day(root / place, ("a",), seconds=2.0)
-    make_day(tmp_path / "outside", ("a",), seconds=2.0)
-    (root / "link").symlink_to(tmp_path / "outside")
-    (root / "inner").symlink_to(root / "one")
-    found = {path.parent.relative_to(root).as_posix() for path in days_in(root)}
-    assert found == {"one", "more/two", "inner"}
-
-
-def test_a_folder_that_is_a_day_itself_is_found(tmp_path: Path) -> None:
-    make_day(tmp_path / "day", ("a",), seconds=2.0)
-    assert [path.parent.name for path in days_in(tmp_path / "day")] == ["day"]
 
 
 def test_a_day_is_read_in_the_background(tmp_path: Path) -> None:

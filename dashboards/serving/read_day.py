@@ -1,0 +1,111 @@
+"""One ride day with all its logs read, and the looks that were taken at it."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeAlias
+
+from telemetry.errors import CallError, clean_text
+from telemetry.files import Stamp, holds, stamp
+from telemetry.model.analysis import Analysis
+from telemetry.model.day import RideDay
+from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, new_logs, require_runs, study
+from telemetry.ride_day import read_ride_day
+
+KEPT_LOOKS, KEPT_ALONGS = 16, 3
+_Key: TypeAlias = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadDay:
+    """A day with all its logs read and studied, and the looks that were taken at it."""
+
+    day: RideDay
+    done: Study
+    analysis: Analysis
+    whole: Seen | None
+    stamps: dict[Path, Stamp | None]
+    _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
+    _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
+
+    def look(self, wish: Wish) -> Seen | None:
+        """Return the day over what is wished of it; the latest looks are kept.
+
+        Raises
+        ------
+        CallError
+        """
+        if wish == Wish():
+            return self.whole
+        key: _Key = tuple(
+            None if part is None else part if isinstance(part, str) else tuple(part)
+            for part in (wish.baseline, wish.candidates, wish.runs, wish.sections)
+        )
+        if key not in self._looks:
+            self._looks[key] = look(self.done, wish)
+            if len(self._looks) > KEPT_LOOKS:
+                self._looks.popitem(last=False)
+        self._looks.move_to_end(key)
+        return self._looks[key]
+
+    def along(self, seen: Seen) -> Along:
+        """Return the shown runs along the trail; the latest are kept."""
+        found = next((kept for of, kept in self._alongs if of is seen), None)
+        if found is None:
+            found = along(self.done, seen)
+            self._alongs.append((seen, found))
+            del self._alongs[:-KEPT_ALONGS]
+        return found
+
+    def new_logs(self) -> tuple[str, ...]:
+        """Return the logs in the day's folder that it doesn't mention, by name; none where it can't be listed."""
+        try:
+            return tuple(clean_text(log.name) for log in new_logs(self.day))
+        except CallError:
+            return ()
+
+    def changes(self) -> tuple[str, ...]:
+        """Return which of the day's files have changed since it was read, a line each."""
+        changed = [path for path, before in self.stamps.items() if stamp(path) != before]
+        if not holds(self.day.path, self.day.source):
+            changed.insert(0, self.day.path)
+        return tuple(f"{clean_text(path.name)} {'has changed' if stamp(path) else 'is gone'}" for path in changed)
+
+
+def told_of(read: ReadDay) -> str:
+    """Return the one line that the list says of a day."""
+    seen = read.whole
+    if seen is None:
+        return "no usable run"
+    if seen.comparison is None:
+        return "one setup: nothing to compare"
+    return next(iter(seen.comparison.summaries.values())).headline
+
+
+def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> ReadDay:
+    """Read a day and all its logs.
+
+    Parameters
+    ----------
+    path : Path
+        Its ``ride_day.toml``.
+    progress : callable, optional
+        Told each run's name before it is read.
+
+    Raises
+    ------
+    TelemetryError
+    """
+    day = read_ride_day(path)
+    require_runs(day)
+    stamps: dict[Path, Stamp | None] = {}
+    for entry in day.runs:
+        logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
+        stamps.update((log, stamp(log)) for log in logs)
+    stamps.update((item.log, stamp(item.log)) for item in day.static)
+    done = study(day, progress)
+    analysis = analysis_of(done, pictures=True)
+    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)
