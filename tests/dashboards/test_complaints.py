@@ -60,8 +60,7 @@ def test_what_a_client_did_wrong_is_no_complaint(capfd: pytest.CaptureFixture[st
 
 
 def test_a_forgotten_task_is_told_the_same_way(capfd: pytest.CaptureFixture[str]) -> None:
-    async def forget() -> None:
-        asyncio.get_running_loop().call_exception_handler({"message": f"/{SECRET}/", "exception": KeyError(SECRET)})
-
-    asyncio.run(forget())
+    loop = asyncio.new_event_loop()
+    loop.call_exception_handler({"message": f"/{SECRET}/", "exception": KeyError(SECRET)})
+    loop.close()
     assert capfd.readouterr().err == "telemetry: the program's own fault: KeyError: '…'. Please report it\n"
