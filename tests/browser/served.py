@@ -47,6 +47,8 @@ def watch():
 serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, flush=True), watch()))
 """
 IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
+PATIENCE_S = 60.0
+"""So long as a busy machine may take for what a quiet one does at once."""
 READ = "() => !document.title.startsWith('Reading')"
 
 
@@ -94,7 +96,7 @@ class Server:
 
     def wait_until_read(self, day: str) -> None:
         """Wait until a day has been read."""
-        deadline = time.monotonic() + 60
+        deadline = time.monotonic() + PATIENCE_S
         while time.monotonic() < deadline:
             with urlopen(f"{self.link}news?day={day}") as answer:  # noqa: S310 - our own server
                 if json.load(answer)["state"] == "ready":
@@ -105,7 +107,7 @@ class Server:
     def end(self) -> int:
         """Press Ctrl-C; return the exit code."""
         self.process.send_signal(signal.SIGINT)
-        return self.process.wait(timeout=15)
+        return self.process.wait(timeout=PATIENCE_S)
 
 
 @contextmanager
@@ -149,9 +151,9 @@ def _running(command: str, *arguments: str) -> Iterator[Server]:
         yield Server(link=line.split()[0], process=process, lines=lines)
     finally:
         process.kill()
-        process.wait(timeout=15)
+        process.wait(timeout=PATIENCE_S)
         if reading.ident is not None:
-            reading.join(timeout=15)
+            reading.join(timeout=PATIENCE_S)
         process.stdout.close()
 
 
@@ -159,13 +161,14 @@ def _running(command: str, *arguments: str) -> Iterator[Server]:
 def opened(browser: Browser, link: str, *, figures: bool = True, **options: object) -> Iterator[tuple[Page, Heard]]:
     """Open a link in a context of its own and wait until it has been read and drawn."""
     context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})  # type: ignore[arg-type]
+    context.set_default_timeout(1000 * PATIENCE_S)
     page, heard = context.new_page(), Heard()
     page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: heard.complaints.append(str(error)))
     page.on("request", lambda request: heard.requests.append(request.url))
     page.on("websocket", lambda socket: heard.requests.append(socket.url))
     page.goto(link)
-    page.wait_for_function(READ, timeout=60_000)
+    page.wait_for_function(READ)
     if figures:
         page.wait_for_function(IDLE)
     yield page, heard

@@ -196,7 +196,7 @@ def test_a_label_that_looks_like_markup_is_text(browser: Browser, server: Server
 
 def test_the_list_tells_every_day_and_what_is_wrong(browser: Browser, server: Server) -> None:
     with opened(browser, link(server, "two"), figures=False), opened(browser, server.link, figures=False) as (tab, _):
-        tab.wait_for_function("() => !document.body.innerText.includes('not read yet')", timeout=30_000)
+        tab.wait_for_function("() => !document.body.innerText.includes('not read yet')")
         text = tab.locator("main").inner_text()
     assert text.count("A test day") == 2
     assert "travle_mm" in text
@@ -235,7 +235,7 @@ def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, 
     folder = make_day(tmp_path / "day", ("a", "b"))
     with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
         write_log(folder / "run_3.csv", *trail(30.0, 9))
-        tab.wait_for_selector("#news:not([hidden])", timeout=15_000)
+        tab.wait_for_selector("#news:not([hidden])")
         assert "A new log is here (run_3.csv)" in tab.locator("#news").inner_text()
         file = folder / "ride_day.toml"
         file.write_text(
@@ -243,9 +243,9 @@ def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, 
             + '[[runs]]\nlog = "run_3.csv"\nsetup = "a"\n',
             encoding="utf-8",
         )
-        tab.locator("#news", has_text="ride_day.toml has changed").wait_for(timeout=15_000)
+        tab.locator("#news", has_text="ride_day.toml has changed").wait_for()
         tab.get_by_role("button", name="Load it").click()
-        tab.get_by_text("Another title").first.wait_for(timeout=20_000)
+        tab.get_by_text("Another title").first.wait_for()
         assert tab.locator(".square").count() == 3
 
 
@@ -254,9 +254,9 @@ def test_a_file_made_wrong_leaves_the_day_as_it_was_read(browser: Browser, tmp_p
     with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
         file = folder / "ride_day.toml"
         file.write_text(file.read_text(encoding="utf-8") + "nonsense", encoding="utf-8")
-        tab.wait_for_selector("#news:not([hidden])", timeout=15_000)
+        tab.wait_for_selector("#news:not([hidden])")
         tab.get_by_role("button", name="Load it").click()
-        tab.get_by_text("read before is shown").wait_for(timeout=20_000)
+        tab.get_by_text("read before is shown").wait_for()
         assert tab.locator(".verdict-row").count() > 3
 
 

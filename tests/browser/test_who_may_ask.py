@@ -7,14 +7,14 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from tests.browser.served import Server
+from tests.browser.served import PATIENCE_S, Server
 
 pytestmark = pytest.mark.browser
 
 
 def status(server: Server, path: str, headers: dict[str, str], method: str = "GET") -> tuple[int, str, dict[str, str]]:
     parts = urlsplit(server.link)
-    asking = http.client.HTTPConnection(parts.hostname or "", parts.port or 0, timeout=10)
+    asking = http.client.HTTPConnection(parts.hostname or "", parts.port or 0, timeout=PATIENCE_S)
     asking._validate_path = lambda _: None  # type: ignore[attr-defined] # paths no client of good manners sends
     asking._encode_request = lambda line: line.encode("latin-1")  # type: ignore[attr-defined]
     asking.putrequest(method, path, skip_host="Host" in headers)

@@ -250,12 +250,15 @@ def test_an_output_that_nobody_reads_is_no_fault(day: Path, shell: str, code: in
 
 def test_ctrl_c_leaves_no_half_file(day: Path, tmp_path: Path) -> None:
     out = tmp_path / "page.html"
+    begun = [sys.executable, "-c", "from telemetry.cli import main; print('begun', flush=True); main()"]
     process = subprocess.Popen(
-        [*RUN, "report", str(day), "--out", str(out)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [*begun, "report", str(day), "--out", str(out)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
-    time.sleep(1.2)
+    assert process.stdout is not None
+    assert process.stdout.readline() == "begun\n"
+    time.sleep(0.5)
     process.send_signal(signal.SIGINT)
-    _, errors = process.communicate(timeout=30)
+    _, errors = process.communicate(timeout=120)
     assert "Traceback" not in errors
     left = [file.name for file in tmp_path.iterdir()]
     assert left in ([], ["page.html"])

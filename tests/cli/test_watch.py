@@ -36,7 +36,7 @@ class Watching:
         for line in self.process.stdout:
             self._lines.put(line.rstrip("\n"))
 
-    def line_with(self, words: str, within_s: float = 20.0) -> str:
+    def line_with(self, words: str, within_s: float = 60.0) -> str:
         deadline, seen = time.monotonic() + within_s, []
         while time.monotonic() < deadline:
             try:
@@ -69,7 +69,7 @@ def watching(folder: Path, *options: str) -> Iterator[Watching]:
         yield Watching(process)
     finally:
         process.kill()
-        process.communicate(timeout=10)
+        process.communicate(timeout=60)
 
 
 def copy_slowly(source: Path, target: Path, seconds: float) -> None:
@@ -88,14 +88,14 @@ def test_a_log_is_told_once_it_is_whole(tmp_path: Path) -> None:
     with watching(folder) as heard:
         heard.line_with("A test day: 2 runs")
         heard.line_with("waiting for logs")
-        copy_slowly(tmp_path / "run_3.csv", folder / "run_3.csv", 3.0)
+        copy_slowly(tmp_path / "run_3.csv", folder / "run_3.csv", 1.6)
         line = heard.line_with("run_3.csv")
         assert "not in the ride day yet, judged as a run with b" in line
         assert line.endswith(("good", "with care"))
         heard.never("judged as a run", 2.0)
         assert heard.process.poll() is None
         heard.process.send_signal(signal.SIGINT)
-        assert heard.process.wait(timeout=10) == 0
+        assert heard.process.wait(timeout=60) == 0
         assert heard.process.stderr is not None
         assert heard.process.stderr.read() == ""
 
@@ -197,6 +197,6 @@ def test_a_day_before_its_first_run(tmp_path: Path) -> None:
 
 def test_no_day_at_all_is_one_clear_error(tmp_path: Path) -> None:
     with watching(tmp_path) as heard:
-        assert heard.process.wait(timeout=20) == 2
+        assert heard.process.wait(timeout=60) == 2
         assert heard.process.stderr is not None
         assert "no such file" in heard.process.stderr.read()

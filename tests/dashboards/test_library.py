@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,14 +15,21 @@ from telemetry.pipeline import Wish
 from tests.pipeline.small_days import make_day, trail, write_log
 
 
-def settled(library: Library, name: str) -> Shelf:
-    deadline = time.monotonic() + 30
-    while time.monotonic() < deadline:
-        shelf = library.shelf(name)
-        if shelf.state == "failed" or (shelf.state == "ready" and shelf.read is not None):
-            return shelf
+def waited_for(happened: Callable[[], bool]) -> None:
+    deadline = time.monotonic() + 60
+    while not happened():
+        if time.monotonic() > deadline:
+            raise TimeoutError
         time.sleep(0.02)
-    raise TimeoutError(name)
+
+
+def settled(library: Library, name: str) -> Shelf:
+    def there() -> bool:
+        shelf = library.shelf(name)
+        return shelf.state == "failed" or (shelf.state == "ready" and shelf.read is not None)
+
+    waited_for(there)
+    return library.shelf(name)
 
 
 def test_a_day_is_read_in_the_background(tmp_path: Path) -> None:
@@ -45,12 +53,8 @@ def test_a_wrong_day_fails_and_is_read_again_once_mended(tmp_path: Path) -> None
     library = Library(tmp_path)
     assert "bike.front.travel_mm" in settled(library, "day").trouble
     file.write_text(good, encoding="utf-8")
-    deadline = time.monotonic() + 10
-    while library.shelf("day").state != "ready" and time.monotonic() < deadline:
-        time.sleep(0.02)
-    shelf = library.shelf("day")
-    assert shelf.state == "ready"
-    assert shelf.trouble == ""
+    waited_for(lambda: library.shelf("day").state == "ready")
+    assert library.shelf("day").trouble == ""
 
 
 def test_a_day_read_again_in_vain_stays_as_it_was(tmp_path: Path) -> None:
@@ -60,10 +64,7 @@ def test_a_day_read_again_in_vain_stays_as_it_was(tmp_path: Path) -> None:
     file.write_text("nonsense", encoding="utf-8")
     library.again("day")
     shelf = settled(library, "day")
-    deadline = time.monotonic() + 10
-    while shelf.state != "failed" and time.monotonic() < deadline:
-        time.sleep(0.02)
-    assert shelf.state == "failed"
+    waited_for(lambda: shelf.state == "failed")
     assert shelf.read is before
 
 
@@ -114,9 +115,7 @@ def test_a_day_asked_for_again_while_it_is_read_is_read_once_more(tmp_path: Path
         time.sleep(0.02 * number)  # somewhere in the middle of reading
         file.write_text(text.replace("A test day", "A test day."), encoding="utf-8")
         library.again("day")
-        deadline = time.monotonic() + 20
-        while library.shelf("day").state != "ready" and time.monotonic() < deadline:
-            time.sleep(0.005)
+        waited_for(lambda: library.shelf("day").state == "ready")
         read = library.shelf("day").read
         assert read is not None
         assert read.day.source == file.read_bytes()
@@ -143,10 +142,12 @@ def test_days_nobody_looks_at_are_let_go_of(tmp_path: Path) -> None:
     library = Library(tmp_path)
     for name in names:
         settled(library, name)
-    time.sleep(0.3)
-    held = [shelf.name for shelf in library.shelves() if shelf.read is not None]
-    assert len(held) <= KEPT_DAYS
-    assert names[-1] in held
+
+    def held() -> list[str]:
+        return [shelf.name for shelf in library.shelves() if shelf.read is not None]
+
+    waited_for(lambda: len(held()) <= KEPT_DAYS)
+    assert names[-1] in held()
     assert all(shelf.told for shelf in library.shelves())
     assert settled(library, names[0]).read is not None
 

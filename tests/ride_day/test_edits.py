@@ -337,6 +337,6 @@ def test_killed_at_any_moment_the_file_is_whole(folder: Path) -> None:
             process.wait(timeout=0.003 * turn)
         except subprocess.TimeoutExpired:
             process.send_signal(signal.SIGKILL)
-        process.wait(timeout=10)
+        process.wait(timeout=60)
         process.stdout.close()
         assert (folder / "ride_day.toml").read_bytes() in whole
