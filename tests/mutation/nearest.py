@@ -1,0 +1,40 @@
+"""Which tests are the nearest to a module: those of its name, those that import it, those of its folder."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+BESIDE = {"telemetry/conditioning/end.py": ("trust",), "telemetry/conditioning/broken_contact.py": ("trust",)}
+"""Folders besides the module's own that hold tests of it: what `end` judges is told of with the rest of trust."""
+NEAR = ("conditioning", "measures", "trust", "comparison", "mechanics", "properties", "dashboards", "pipeline", "logs")
+"""Folders whose tests are taken because they import a module; elsewhere whole commands are run."""
+
+
+def nearest_tests(root: Path, module: str, *, near: bool = False) -> tuple[str, ...]:
+    """Return the nearest test files, the nearest first.
+
+    Parameters
+    ----------
+    root : Path
+        The checkout.
+    module : str
+        As in "telemetry/measures/bounce.py".
+    near : bool
+        Leave out those of its folder that neither have its name nor import it, where any do.
+    """
+    path = Path(module)
+    tests = root / "tests"
+    folders = [tests / name for name in (*path.parts[1:-1], path.parts[0])]
+    own = [test for folder in folders for test in sorted(folder.glob("test_*.py"))]
+    imported = re.compile(rf"(from|import) {re.escape('.'.join(path.with_suffix('').parts))}\b")
+    importing = [
+        test
+        for folder in NEAR
+        for test in sorted((tests / folder).glob("test_*.py"))
+        if imported.search(test.read_text(encoding="utf-8"))
+    ]
+    beside = [test for folder in BESIDE.get(module, ()) for test in sorted((tests / folder).glob("test_*.py"))]
+    named = [test for test in own if path.stem in test.stem]
+    far = () if near and (named or importing) else (*own, *beside)
+    return tuple(dict.fromkeys(str(test.relative_to(root)) for test in (*named, *importing, *far)))
