@@ -11,6 +11,7 @@ from scipy.signal import correlate, correlation_lags
 from telemetry.model.arrays import Floats, read_only
 from telemetry.model.day import ColumnName
 from telemetry.model.log import Log
+from telemetry.model.peaks import peak_shift
 
 FEWEST_ROWS, SHORTEST_S = 16, 0.25
 """A stretch both logs cover, as one log's stretches are judged."""
@@ -83,11 +84,8 @@ def shape_lag_s(here: Floats, there: Floats, rate_hz: float, most_s: float) -> t
     lags = correlation_lags(a.shape[0], b.shape[0], "full")
     near = np.flatnonzero(np.abs(lags) <= most_s * rate_hz)
     best = int(near[np.argmax(likeness[near])])
-    shift = 0.0
-    if 0 < best < likeness.shape[0] - 1:
-        left, middle, right = likeness[best - 1 : best + 2]
-        bend = left - 2 * middle + right
-        shift = 0.0 if bend >= 0 else float(np.clip(0.5 * (left - right) / bend, -0.5, 0.5))
+    inside = 0 < best < likeness.shape[0] - 1
+    shift = float(peak_shift(*likeness[best - 1 : best + 2])) if inside else 0.0
     return (float(lags[best]) + shift) / rate_hz, float(likeness[best])
 
 

@@ -9,6 +9,7 @@ from scipy.signal import butter, sosfiltfilt
 
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.motion import Stretch
+from telemetry.model.peaks import peak_shift
 
 from .missing import Missing, Outcome
 
@@ -86,8 +87,7 @@ def _clear_peaks(correlation: Floats) -> tuple[Floats, Floats]:
     heights[window, best] = -np.inf
     clear = (top >= LEAST_CORRELATION) & (top >= OVER_NEXT_PEAK * heights.max(axis=1))
     below, above = correlation[window, best], correlation[window, best + 2]
-    bend = np.where(clear, below - 2 * top + above, 1.0)
-    place = best + 1 + 0.5 * (below - above) / bend
+    place = best + 1 + peak_shift(below, np.where(clear, top, 0.0), above)
     return np.where(clear, place, np.nan), np.where(clear, top, np.nan)
 
 

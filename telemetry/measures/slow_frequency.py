@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import get_window
+from scipy.signal import welch
 
 from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
+from telemetry.model.peaks import peak_shift
 
 from .missing import Missing, Outcome
 
@@ -34,21 +35,12 @@ def mean_spectrum(travel_mm: Floats, ridden: tuple[Stretch, ...], rate_hz: float
     every = max(1, int(rate_hz / THINNED_RATE_HZ))
     rate = rate_hz / every
     length = round(WINDOW_S * rate)
-    hann = get_window("hann", length)
-    total = np.zeros(length // 2 + 1)
-    count = 0
-    for start, stop in ridden:
-        part = travel_mm[start:stop:every]
-        if part.shape[0] < length:
-            continue
-        windows = np.lib.stride_tricks.sliding_window_view(part, length)[:: length - length // 2]
-        spectra = np.abs(np.fft.rfft(without_line(windows) * hann, axis=1)) ** 2
-        total += spectra.sum(axis=0)
-        count += windows.shape[0]
-    if count == 0:
+    parts = [part for part in (travel_mm[start:stop:every] for start, stop in ridden) if part.shape[0] >= length]
+    if not parts:
         return None
-    density = 2 * total / count / (rate * float(hann @ hann))
-    return np.asarray(np.fft.rfftfreq(length, 1 / rate), dtype=float), density
+    spectra = [welch(part, rate, nperseg=length, noverlap=length // 2, detrend=without_line) for part in parts]
+    windows = [(part.shape[0] - length // 2) // (length - length // 2) for part in parts]
+    return spectra[0][0], np.average([density for _, density in spectra], axis=0, weights=windows)
 
 
 def strongest_peak_hz(frequency_hz: Floats, power: Floats, lowest_hz: float, highest_hz: float) -> Outcome:
@@ -62,8 +54,7 @@ def strongest_peak_hz(frequency_hz: Floats, power: Floats, lowest_hz: float, hig
     place = int(places[np.argmax(power[places])])
     if power[place - 1] <= 0 or power[place + 1] <= 0:
         return float(frequency_hz[place])
-    below, top, above = np.log(power[place - 1 : place + 2])
-    shift = 0.5 * (below - above) / (below - 2 * top + above)
+    shift = peak_shift(*np.log(power[place - 1 : place + 2]))
     return float(frequency_hz[place] + shift * (frequency_hz[1] - frequency_hz[0]))
 
 
