@@ -81,7 +81,7 @@ def bounce_decay(ride: Ride, signal: EndSignal) -> Decay | Missing:
     start, stop = max(ride.segments, key=lambda item: item[1] - item[0])
     travel = signal.travel_mm[start:stop]
     samples = turning_points(travel, gate_mm(signal.noise.travel_mm)).samples
-    samples = samples[(samples > 0) & (samples < travel.shape[0] - 1)]
+    samples = samples[samples > 0]
     if samples.size == 0:
         return Missing("no push in the recording")
     after_push = samples[int(np.argmax(travel[samples])) :]

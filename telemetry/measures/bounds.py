@@ -20,12 +20,10 @@ TOGETHER_S = 3.0
 BOUND_WORDS: dict[BoundFrom, str] = {"stated": "as stated", "pushes": "by three pushes", "log": "the log's own"}
 
 
-def _moving(ride: Ride, groups: tuple[PushGroup, ...]) -> Bools:
-    """Tell where any end moves, the pushes themselves and the bike carried left out."""
-    count = ride.time_s.shape[0]
+def _moving(ride: Ride) -> Bools:
+    """Tell where any end moves, the bike carried left out."""
     moving = ~np.logical_and.reduce([signal.still for signal in ride.ends.values()])
-    moving &= ~mask_of(tuple((group.start, group.stop) for group in groups), count)
-    return np.asarray(moving & ~mask_of(find_lifted(ride), count))
+    return np.asarray(moving & ~mask_of(find_lifted(ride), ride.time_s.shape[0]))
 
 
 def start_and_end(
@@ -38,7 +36,7 @@ def start_and_end(
     groups : tuple of PushGroup
         In time order.
     moving : bool array, shape (n,)
-        Where the bike moves, pushes left out.
+        Where the bike moves; what a group itself moves counts for nothing.
     rate_hz : float
 
     Returns
@@ -87,7 +85,7 @@ def find_pushes(ride: Ride) -> Pushes:
     if not groups:
         turned = [replace(end, travel_mm=-end.travel_mm) for end in ends] if not lone else []
         return Pushes(lone=lone, upside_down=find_push_groups(turned, ride.rate_hz, ride.segments)[0] if turned else ())
-    at_start, at_end = start_and_end(groups, _moving(ride, groups), ride.rate_hz)
+    at_start, at_end = start_and_end(groups, _moving(ride), ride.rate_hz)
     return Pushes(groups=groups, lone=lone, at_start=at_start, at_end=at_end)
 
 

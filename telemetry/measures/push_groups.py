@@ -95,7 +95,7 @@ def pushes_of(travel_mm: Floats, full_travel_mm: float) -> tuple[Stretch, ...]:
     if len(largest) < HITS or largest[HITS - 1] < PUSH_SHARE * full_travel_mm:
         return ()
     smallest = largest[HITS - 1]
-    if len(largest) > HITS and largest[HITS] >= max(GATE_SHARE * full_travel_mm, SETTLING_SHARE * smallest):
+    if len(largest) > HITS and largest[HITS] >= SETTLING_SHARE * smallest:
         return ()
     pushed = [place for place, length in enumerate(lengths) if length >= smallest]
     depths = [float(travel_mm[peaks[place]] - travel_mm[0]) for place in pushed]

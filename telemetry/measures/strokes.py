@@ -25,7 +25,7 @@ def _bounds(travel: Floats, gate: float, first: int) -> tuple[Ints, Ints, Bools]
     """Return start, stop and whether compressing, of one segment's strokes, in the ride's samples."""
     points = turning_points(travel, gate)
     samples = points.samples
-    inner = (samples > 0) & (samples < travel.shape[0] - 1)
+    inner = samples > 0  # the last sample is confirmed by none
     is_high = np.arange(samples.shape[0]) % 2 == (0 if points.starts_high else 1)
     keep = inner[:-1] & inner[1:]
     return samples[:-1][keep] + first, samples[1:][keep] + first, is_high[1:][keep]
