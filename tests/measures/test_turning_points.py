@@ -1,10 +1,11 @@
-"""Turning points against a slow walk, and against the published reversals of a rainflow standard."""
+"""Turning points against their definition, one by one, and the published reversals of a rainflow standard."""
 
 from __future__ import annotations
 
 from itertools import pairwise
 
 import numpy as np
+import pytest
 import rainflow
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -19,32 +20,63 @@ E1049_COUNTS = [(3, 0.5), (4, 1.5), (6, 0.5), (8, 1.0), (9, 0.5)]
 walks = arrays(np.float64, st.integers(2, 80), elements=st.integers(-6, 6).map(float)).map(np.cumsum)
 
 
-def walked(signal: np.ndarray, gate: float) -> list[int]:
-    """Walk sample by sample, exactly as the definition reads."""
-    found: list[int] = []
-    high = low = signal[0]
-    high_at = low_at = direction = 0
-    for at, value in enumerate(signal):
-        if direction >= 0:
-            if value >= high:
-                high, high_at = value, at
-            elif high - value >= gate:
-                found.append(high_at)
-                direction, low, low_at = -1, value, at
-                continue
-        if direction <= 0:
-            if value <= low:
-                low, low_at = value, at
-            elif value - low >= gate:
-                found.append(low_at)
-                direction, high, high_at = 1, value, at
-    return found
+def falls_by(after: np.ndarray, top: float, gate: float, *, equals: bool) -> bool | None:
+    """Tell whether a signal falls by the gate before it stands above the top (or at it, where that ends it too)."""
+    for value in after:
+        if value > top or (equals and value == top):
+            return False
+        if top - value >= gate:
+            return True
+    return None
+
+
+def by_definition(signal: np.ndarray, gate: float) -> list[tuple[int, bool]]:
+    """Return every turning point and whether it is a high, each judged by itself.
+
+    A high lies at the top of a swing of the gate or more on either side: going on from it, the signal falls so far
+    before it comes as high again; going back from it, before it was higher, if the stretch doesn't begin first. A low
+    is the high of the signal upside down. Nothing is walked, and no point is told from another.
+    """
+    found = []
+    for is_high in (True, False):
+        turned = signal if is_high else -signal
+        for at, top in enumerate(turned):
+            confirmed = falls_by(turned[at + 1 :], top, gate, equals=True)
+            before = falls_by(turned[:at][::-1], top, gate, equals=False)
+            if confirmed and before is not False:
+                found.append((at, is_high))
+    return sorted(found)
 
 
 @given(walks, st.sampled_from([0.5, 1.0, 3.0, 4.0, 7.5]))
 @settings(max_examples=300)
-def test_the_fast_way_finds_what_the_walk_finds(signal: np.ndarray, gate: float) -> None:
-    assert turning_points(signal, gate).samples.tolist() == walked(signal, gate)
+def test_turning_points_are_those_of_the_definition(signal: np.ndarray, gate: float) -> None:
+    found = turning_points(signal, gate)
+    highs = (np.arange(found.samples.size) % 2 == 0) == found.starts_high
+    expected = by_definition(signal, gate)
+    assert found.samples.tolist() == [at for at, _ in expected]
+    if expected:
+        assert highs.tolist() == [is_high for _, is_high in expected]
+
+
+@pytest.mark.parametrize(
+    ("signal", "gate", "found", "starts_high"),
+    [
+        ([0, 10, 5, 8, 0], 5, [0, 1], False),
+        ([0, 10, 5, 8, 0], 3, [0, 1, 2, 3], False),
+        ([8, 10, 0, 6], 5, [1, 2], True),
+        ([0, 3, 3, 3, 0], 3, [0, 3], False),
+        ([5, 5, 0, 0, 5], 5, [1, 3], True),
+        ([0, 4.99, 0], 5, [], False),
+        ([0, 2, 1, 3, 2, 4, 3, 5, 0], 5, [0, 7], False),
+        ([7], 1, [], False),
+        ([7, 7, 7], 1, [], False),
+    ],
+)
+def test_small_cases_by_hand(signal: list[float], gate: float, found: list[int], *, starts_high: bool) -> None:
+    points = turning_points(np.array(signal, dtype=float), gate)
+    assert points.samples.tolist() == found
+    assert points.starts_high == starts_high or not found
 
 
 @given(walks, st.floats(0.5, 5.0), st.floats(0.1, 40.0), st.floats(-100, 100))
