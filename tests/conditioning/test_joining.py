@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from telemetry.conditioning import clock_line, joined_log, rows_there, shape_lag_s
+from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
+from tests.thresholds import threshold
+
+NOTE = Finding(severity="note", code="rounded_clock", message="m")
 
 
 def log(time_s: np.ndarray, segments: tuple[tuple[int, int], ...] | None = None, first_row: int = 2) -> Log:
@@ -89,3 +94,113 @@ def test_a_gap_in_either_log_is_a_gap() -> None:
     rear = log(np.arange(0, 30, 0.01), segments=((200, 2000), (2100, 3000)))
     whole = joined_log(front, rear, clock_line([0.0, 1.0], [0.0, 1.0]), {"A0": "rear A0"})
     assert [(a // 10, b // 10) for a, b in whole.segments] == [(20, 100), (150, 199), (210, 299)]
+
+
+class TestShapesLaid:
+    """Steps of one sample apart, by hand."""
+
+    SHAPE = np.array([0.0, 0.0, 1.0, 4.0, 2.0, 0.0, 0.0, 0.0])
+
+    def test_the_lag_is_how_much_later_the_first_comes(self) -> None:
+        later = np.roll(self.SHAPE, 2)
+        found, alike = shape_lag_s(later, self.SHAPE, 10.0, 0.5)
+        assert found == pytest.approx(0.2, abs=0.02)
+        assert alike == pytest.approx(0.9, abs=0.1)
+        assert shape_lag_s(self.SHAPE, later, 10.0, 0.5)[0] == pytest.approx(-found)
+        assert shape_lag_s(self.SHAPE, self.SHAPE, 10.0, 0.5) == (pytest.approx(0.0), pytest.approx(1.0))
+
+    def test_likeness_is_the_correlation_of_both_about_their_means(self) -> None:
+        one, other = np.array([1.0, 4.0, 2.0, 9.0]), np.array([3.0, 5.0, 1.0, 8.0])
+        expected = np.correlate(one - one.mean(), other - other.mean(), "full") / np.sqrt(
+            np.sum((one - one.mean()) ** 2) * np.sum((other - other.mean()) ** 2)
+        )
+        assert shape_lag_s(one, other, 1.0, 10.0)[1] == pytest.approx(expected.max())
+        assert shape_lag_s(5 * one + 70, other, 1.0, 10.0) == pytest.approx(shape_lag_s(one, other, 1.0, 10.0))
+
+    @pytest.mark.parametrize(("most_s", "looked_at"), [(0.3, True), (0.2999, False)])
+    def test_only_so_large_a_lag_is_looked_at(self, most_s: float, *, looked_at: bool) -> None:
+        here, there = np.zeros(40), np.zeros(40)
+        there[10:13], here[13:16] = (1, 3, 1), (1, 3, 1)
+        found, alike = shape_lag_s(here, there, 10.0, most_s)
+        assert (found == pytest.approx(0.3, abs=0.01)) is looked_at
+        assert (alike > 0.9) is looked_at
+        assert (shape_lag_s(there, here, 10.0, most_s)[0] == pytest.approx(-0.3, abs=0.01)) is looked_at
+
+    def test_a_parabola_refines_it(self) -> None:
+        here, there = np.zeros(60), np.zeros(60)
+        there[30], here[29:32] = 1.0, (0.5, 1.0, 0.7)
+        a, b = here - here.mean(), there - there.mean()
+        left, middle, right = np.correlate(a, b, "full")[58:61]
+        expected = (left - right) / (2 * (left - 2 * middle + right))
+        assert shape_lag_s(here, there, 1.0, 5.0)[0] == pytest.approx(expected)
+
+    @pytest.mark.parametrize("turned", [False, True])
+    def test_at_the_longest_lag_there_is_it_stays_where_it_is(self, *, turned: bool) -> None:
+        here, there = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+        found, _ = shape_lag_s(*((there, here) if turned else (here, there)), 1.0, 9.0)
+        assert found == (2.0 if turned else -2.0)
+
+    def test_signals_of_unlike_length_are_counted_from_their_first_samples(self) -> None:
+        long = np.concatenate([self.SHAPE, np.zeros(30)])
+        assert shape_lag_s(np.roll(long, 3), self.SHAPE, 1.0, 10.0)[0] == pytest.approx(3.0, abs=0.1)
+
+    @pytest.mark.parametrize("still", [np.zeros(9), np.full(9, 3.5)])
+    def test_where_one_does_not_move_nothing_is_told(self, still: np.ndarray) -> None:
+        assert shape_lag_s(still, np.arange(9.0), 1.0, 5.0) == (0.0, 0.0)
+        assert shape_lag_s(np.arange(9.0), still, 1.0, 5.0) == (0.0, 0.0)
+
+
+def test_a_line_through_two_moments_leaves_none_off_it() -> None:
+    line = clock_line([10.0, 30.0], [0.0, 19.0])
+    assert (line.offset_s, line.rate) == pytest.approx((10.0, 20 / 19))
+    assert line.worst_s == pytest.approx(0.0, abs=1e-9)
+    assert line.drift_ppm == pytest.approx(1e6 / 19)
+    assert line.here(np.array([9.5])) == pytest.approx([20.0])
+
+
+class TestWhatBothCover:
+    FEWEST = int(threshold("conditioning.joining.FEWEST_ROWS"))
+    SHORTEST_S = threshold("conditioning.joining.SHORTEST_S")
+    SAME = clock_line([0.0, 1.0], [0.0, 1.0])
+
+    def shared(self, step_s: float, covered: tuple[int, int]) -> tuple[tuple[int, int], ...]:
+        """Join a log with one that covers some of its samples."""
+        here = log(np.arange(200) * step_s)
+        there = log(np.arange(*covered) * step_s)
+        return joined_log(here, there, self.SAME, {"A0": "rear A0"}).segments
+
+    @pytest.mark.parametrize(("rows", "counts"), [(0, True), (-1, False)])
+    def test_a_stretch_is_16_rows_long(self, rows: int, *, counts: bool) -> None:
+        """The other log's last sample is where a stretch ends: it isn't in it."""
+        stop = 50 + self.FEWEST + rows
+        assert self.shared(0.05, (50, stop + 1)) == (((50, stop),) if counts else ())
+
+    @pytest.mark.parametrize(("rows", "counts"), [(0, True), (-1, False)])
+    def test_and_lasts_a_quarter_of_a_second(self, rows: int, *, counts: bool) -> None:
+        """From its first sample to its last, in samples of 1/128 s, which add up to the last digit."""
+        stop = 50 + round(self.SHORTEST_S * 128) + 1 + rows
+        assert self.shared(1 / 128, (50, stop + 1)) == (((50, stop),) if counts else ())
+
+    def test_what_lies_between_is_a_gap(self) -> None:
+        here = log(np.arange(200) / 10, segments=((0, 80), (100, 200)))
+        there = log(np.arange(40, 160) / 10)
+        whole = joined_log(here, there, self.SAME, {"A0": "rear A0"})
+        assert whole.segments == ((40, 80), (100, 159))
+        assert whole.gap_s == pytest.approx(19.9 - 3.9 - 5.8)
+
+    def test_findings_and_history_are_those_of_both(self) -> None:
+        here = replace(log(np.arange(200) / 10), findings=(NOTE,), history=(Step(stage="here", words="w"),))
+        there = replace(log(np.arange(200) / 10), findings=(NOTE, NOTE), history=(Step(stage="there", words="w"),))
+        whole = joined_log(here, there, self.SAME, {"A0": "rear A0"})
+        assert whole.findings == (NOTE, NOTE, NOTE)
+        assert [step.stage for step in whole.history] == ["here", "there"]
+
+
+def test_rows_of_the_other_log_are_those_at_or_after_each_sample() -> None:
+    here = log(np.arange(0, 3, 0.1))
+    there = log(np.arange(0.05, 2.0, 0.5), first_row=7)
+    found = rows_there(here, there, TestWhatBothCover.SAME)
+    expected = [7 + min(3, int(np.ceil(max(0.0, at - 0.05) / 0.5 - 1e-9))) for at in here.time_s]
+    assert found.tolist() == expected
+    listed = replace(there, source_rows=np.array([3, 9, 12, 40]))
+    assert set(rows_there(here, listed, TestWhatBothCover.SAME)) == {3.0, 9.0, 12.0, 40.0}

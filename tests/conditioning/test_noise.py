@@ -47,11 +47,57 @@ class TestFormulae:
         assert speed_noise_mm_s(1.0, 500.0, 40.0) == pytest.approx(8 * speed_noise_mm_s(1.0, 500.0, 10.0))
 
 
+class TestSensorStep:
+    def test_it_is_the_smallest_step_between_readings_that_differ(self) -> None:
+        assert sensor_step(np.array([3.0, 3.0, 10.0, 6.0, 6.0, 14.0])) == 3.0
+
+    def test_two_readings_show_one(self) -> None:
+        assert sensor_step(np.array([3.0, 5.0])) == 2.0
+
+    def test_a_lively_log_that_skips_levels_shows_it_all_the_same(self) -> None:
+        """No two neighbours differ by fewer than 20 counts, yet all levels are met."""
+        readings = np.tile([0.0, 40.0], 50) + np.arange(100) // 2 % 20
+        assert np.abs(np.diff(readings)).min() >= 20
+        assert sensor_step(readings) == 1.0
+
+    @pytest.mark.parametrize(("highest", "step"), [(999.0, 1.0), (1000.0, 2.0)])
+    def test_all_levels_are_put_in_order_where_the_step_is_over_a_500th_of_the_range(
+        self, highest: float, step: float
+    ) -> None:
+        """Neighbours differ by 2 counts at least, levels by 1."""
+        assert sensor_step(np.array([0.0, 2.0, 4.0, 1.0, highest])) == step
+        assert sensor_step(-np.array([0.0, 2.0, 4.0, 1.0, highest])) == step
+
+    def test_a_fraction_of_a_volt_is_a_step_too(self) -> None:
+        volts = np.random.default_rng(2).integers(0, 4096, 5000) * 5.0 / 4096
+        assert sensor_step(volts) == pytest.approx(5.0 / 4096, rel=1e-9)
+
+    def test_rounding_of_the_last_binary_digit_is_none(self) -> None:
+        assert sensor_step(np.array([0.3, 0.1 + 0.2, 0.8, 0.3])) == pytest.approx(0.5)
+
+    @pytest.mark.parametrize("sign", [1, -1])
+    @pytest.mark.parametrize("size", [1.0, 1e6])
+    def test_a_billionth_of_the_largest_reading_is_rounding_and_more_is_a_step(self, size: float, sign: int) -> None:
+        same, other = size * np.array([1.0, 1.0 - 0.9e-9, 0.0]), size * np.array([1.0, 1.0 - 1.1e-9, 0.0])
+        assert sensor_step(sign * same) == pytest.approx(size)
+        assert sensor_step(sign * other) == pytest.approx(1.1e-9 * size, rel=1e-3)
+        assert sensor_step(np.array([0.0, 1e-9, 1.0])) == pytest.approx(1.0)
+
+    @pytest.mark.parametrize("readings", [np.array([]), np.array([7.0]), np.full(20, 7.0), np.zeros(20)])
+    def test_without_a_change_there_is_none(self, readings: np.ndarray) -> None:
+        assert sensor_step(readings) == 0.0
+
+    def test_readings_given_are_not_changed(self) -> None:
+        readings = np.array([3.0, 3.0, 10.0])
+        sensor_step(readings)
+        assert readings.tolist() == [3.0, 3.0, 10.0]
+
+
 @pytest.mark.parametrize(("step_mm", "rate_hz", "cutoff_hz"), CASES)
 class TestWhiteNoise:
     """Evenly spread errors of one step, as rounding leaves them, through the real filter and the real derivative."""
 
-    COUNT = 400_000
+    COUNT = 200_000
 
     def filtered(self, step_mm: float, rate_hz: float, cutoff_hz: float) -> np.ndarray:
         white = np.random.default_rng(21).uniform(-step_mm / 2, step_mm / 2, self.COUNT)
@@ -79,33 +125,6 @@ def test_rounding_a_ride_leaves_what_the_formulae_say() -> None:
     error = lowpass(np.round(travel / step_mm) * step_mm - travel, rate_hz, 60.0)
     assert error.std() == pytest.approx(travel_noise_mm(step_mm, rate_hz, 60.0), rel=0.1)
     assert derivative(error, rate_hz).std() == pytest.approx(speed_noise_mm_s(step_mm, rate_hz, 60.0), rel=0.1)
-
-
-class TestSensorStep:
-    def test_it_is_the_smallest_step_between_readings_that_differ(self) -> None:
-        assert sensor_step(np.array([3.0, 3.0, 10.0, 6.0, 6.0, 14.0])) == 3.0
-
-    def test_a_lively_log_that_skips_levels_shows_it_all_the_same(self) -> None:
-        """No two neighbours differ by fewer than 20 counts, yet all levels are met."""
-        readings = np.tile([0.0, 40.0], 50) + np.arange(100) // 2 % 20
-        assert np.abs(np.diff(readings)).min() >= 20
-        assert sensor_step(readings) == 1.0
-
-    def test_a_fraction_of_a_volt_is_a_step_too(self) -> None:
-        volts = np.random.default_rng(2).integers(0, 4096, 5000) * 5.0 / 4096
-        assert sensor_step(volts) == pytest.approx(5.0 / 4096, rel=1e-9)
-
-    def test_rounding_of_the_last_binary_digit_is_none(self) -> None:
-        assert sensor_step(np.array([0.3, 0.1 + 0.2, 0.8, 0.3])) == pytest.approx(0.5)
-
-    @pytest.mark.parametrize("readings", [np.array([]), np.array([7.0]), np.full(20, 7.0), np.zeros(20)])
-    def test_without_a_change_there_is_none(self, readings: np.ndarray) -> None:
-        assert sensor_step(readings) == 0.0
-
-    def test_readings_given_are_not_changed(self) -> None:
-        readings = np.array([3.0, 3.0, 10.0])
-        sensor_step(readings)
-        assert readings.tolist() == [3.0, 3.0, 10.0]
 
 
 class TestWhichFigureCounts:

@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from telemetry.conditioning import derivative, lowpass
-from telemetry.conditioning.standing import SLOW_CUTOFF_HZ, STILL_SPEED_MM_S, still_mask
+from telemetry.conditioning.standing import still_mask
+from tests.plain.plain_signal import derivative, low_passed
+from tests.thresholds import threshold
 
+SLOW_CUTOFF_HZ = threshold("conditioning.standing.SLOW_CUTOFF_HZ")
+STILL_SPEED_MM_S = threshold("conditioning.standing.STILL_SPEED_MM_S")
 RATES = [100.0, 250.0, 1000.0, 4000.0]
 
 
@@ -25,6 +28,12 @@ class TestLimit:
         steady = np.full(round(2 * rate_hz), float(sign))
         assert np.all(still_mask(19.99 * steady, rate_hz, 0.4 * min(rate_hz, 150.0)))
         assert not np.any(still_mask(20.01 * steady, rate_hz, 0.4 * min(rate_hz, 150.0)))
+
+    @pytest.mark.parametrize("sign", [1, -1])
+    def test_20_mm_s_itself_is_still(self, rate_hz: float, sign: int) -> None:
+        """A constant comes through the low-pass to the last digit or two: as near as can be tried."""
+        steady = np.full(round(rate_hz), sign * STILL_SPEED_MM_S * (1 - 1e-12))
+        assert np.all(still_mask(steady, rate_hz, 0.4 * min(rate_hz, 150.0)))
 
     def test_faster_is_not_where_it_is_faster(self, rate_hz: float) -> None:
         speed = sine_speed(40.0, 1.0, rate_hz)
@@ -50,10 +59,10 @@ def test_thinning_moves_the_answer_by_at_most_4_ms(rate_hz: float) -> None:
     rng = np.random.default_rng(8)
     count = round(20 * rate_hz)
     bursts = np.repeat(rng.uniform(0, 1, 40) > 0.5, count // 40 + 1)[:count]
-    travel = lowpass(60 + 3 * np.cumsum(rng.standard_normal(count)) / np.sqrt(rate_hz) * bursts, rate_hz, 60.0)
+    travel = low_passed(60 + 3 * np.cumsum(rng.standard_normal(count)) / np.sqrt(rate_hz) * bursts, rate_hz, 60.0)
     speed = derivative(travel, rate_hz)
     thinned = still_mask(speed, rate_hz, 60.0)
-    slow = np.abs(lowpass(speed, rate_hz, SLOW_CUTOFF_HZ))
+    slow = np.abs(low_passed(speed, rate_hz, SLOW_CUTOFF_HZ))
     whole = slow <= STILL_SPEED_MM_S
     assert thinned.shape == whole.shape
     assert 0.02 < whole.mean() < 0.98
@@ -70,3 +79,32 @@ def test_thinning_moves_the_answer_by_at_most_4_ms(rate_hz: float) -> None:
 def test_the_shortest_stretches_are_answered_sample_by_sample(count: int, rate_hz: float) -> None:
     assert still_mask(np.zeros(count), rate_hz, 60.0).tolist() == [True] * count
     assert still_mask(np.full(count, 500.0), rate_hz, 60.0).tolist() == [False] * count
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "cutoff_hz", "every"),
+    [(499.0, 60.0, 1), (500.0, 60.0, 2), (749.0, 60.0, 2), (750.0, 60.0, 3), (1000.0, 60.0, 4), (1000.0, 100.0, 2)],
+)
+def test_a_fast_log_is_thinned_to_250_rows_a_second_and_four_times_its_cutoff_or_more(
+    rate_hz: float, cutoff_hz: float, every: int
+) -> None:
+    """All samples of a kept one share its answer."""
+    speed = 30.0 * np.random.default_rng(4).standard_normal(6000)
+    thinned = np.abs(low_passed(speed[::every], rate_hz / every, SLOW_CUTOFF_HZ)) <= STILL_SPEED_MM_S
+    assert still_mask(speed, rate_hz, cutoff_hz).tolist() == np.repeat(thinned, every)[:6000].tolist()
+
+
+@pytest.mark.parametrize(("count", "thinned"), [(63, False), (64, True)])
+def test_a_stretch_too_short_for_the_thinned_filter_is_not_thinned(count: int, *, thinned: bool) -> None:
+    speed = 40.0 * np.sin(np.arange(count) / 9)
+    every = 4 if thinned else 1
+    expected = np.abs(low_passed(speed[::every], 1000.0 / every, SLOW_CUTOFF_HZ)) <= STILL_SPEED_MM_S
+    assert still_mask(speed, 1000.0, 60.0).tolist() == np.repeat(expected, every)[:count].tolist()
+
+
+@pytest.mark.parametrize(("rate_hz", "cutoff_hz"), [(20.0, 8.0), (30.0, 10.0)])
+def test_a_slow_log_is_low_passed_at_two_fifths_of_its_rate_at_most(rate_hz: float, cutoff_hz: float) -> None:
+    speed = 30.0 * np.random.default_rng(3).standard_normal(300)
+    expected = np.abs(low_passed(speed, rate_hz, cutoff_hz)) <= STILL_SPEED_MM_S
+    assert 0.1 < expected.mean() < 0.9
+    assert still_mask(speed, rate_hz, 0.4 * rate_hz).tolist() == expected.tolist()
