@@ -34,8 +34,7 @@ def find_top_outs(travel_mm: Floats, returns: Strokes, full_travel_mm: float, ra
     line = LINE_SHARE * full_travel_mm
     start: list[int] = []
     speed: list[float] = []
-    arriving = np.flatnonzero((returns.stop_mm <= line) & (returns.start_mm > line))
-    for place in arriving.tolist():
+    for place in np.flatnonzero(returns.stop_mm <= line).tolist():
         first, last = int(returns.start[place]), int(returns.stop[place])
         falling = -travel_mm[first : last + 1]
         sample = int(np.argmax(falling >= -line))

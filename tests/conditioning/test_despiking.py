@@ -11,6 +11,7 @@ from scipy.stats import median_abs_deviation
 from telemetry.conditioning.despiking import MAD_TO_SD, find_spikes, outliers
 from tests.conditioning.made_ends import FORK_POINTS, codes, front_end, front_ride, rear_end, ride_of
 from tests.measures.made_rides import made_log, path
+from tests.thresholds import threshold
 
 RATE_HZ = 500.0  # 10 m/s are 20 mm a step
 STEP_MM = 10_000.0 / RATE_HZ
@@ -230,3 +231,62 @@ class TestInARide:
         ride = ride_of(made_log({"A0": readings}, RATE_HZ, ((0, 500), (500, 1000))), front_end())
         assert "spikes" not in codes(ride)
         assert codes(front_ride(readings)) == ["spikes"]
+
+
+class TestLimits:
+    """The documented numbers, each just below and just above."""
+
+    SPEED, SD = threshold("conditioning.despiking.SPEED_LIMIT_MM_S"), threshold("conditioning.despiking.SD_LIMIT")
+    WINDOW, LONGEST = int(threshold("conditioning.despiking.WINDOW")), int(threshold("conditioning.despiking.LONGEST"))
+
+    @pytest.mark.parametrize("rate_hz", [200.0, 1000.0])
+    @pytest.mark.parametrize(("share", "is_spike"), [(1.0, False), (1.0001, True)])
+    def test_both_steps_are_faster_than_the_limit(self, rate_hz: float, share: float, *, is_spike: bool) -> None:
+        step = self.SPEED / rate_hz
+        for into, away in ((share, 1.5), (1.5, share)):
+            signal = np.full(40, 50.0)
+            signal[20:22] += np.array([into, into - away]) * step  # the way back ends a little off, for a sample
+            assert (20 in found(signal, rate_hz)) is is_spike
+
+    @pytest.mark.parametrize(("share", "is_out"), [(0.999, False), (1.001, True)])
+    def test_an_outlier_lies_further_than_so_many_sd_of_a_normal_distribution(
+        self, share: float, *, is_out: bool
+    ) -> None:
+        """The window's other samples lie 1, 1, 2, 2, 3 and 3 off its median: their median is 2 with its own."""
+        limit = self.SD * 1.4826022 * 2
+        for own in (share * limit, -share * limit):
+            window = 70 + np.array([1.0, -1.0, 2.0, own, -2.0, -3.0 if own > 0 else 3.0, 0.0])
+            assert np.median(window) == 70.0
+            assert np.median(np.abs(window - 70)) == 2.0
+            assert outliers(window, np.array([3]))[0].tolist() == [is_out]
+
+    def test_a_spike_lasts_no_longer_than_the_limit(self) -> None:
+        assert found(with_spike(40, *[45.0] * self.LONGEST)) == list(range(40, 40 + self.LONGEST))
+        assert found(with_spike(40, *[45.0] * (self.LONGEST + 1))) == []
+
+    @pytest.mark.parametrize(("lacking", "is_spike"), [(0, True), (1, False)])
+    def test_a_stretch_holds_a_window(self, lacking: int, *, is_spike: bool) -> None:
+        signal = np.full(self.WINDOW - lacking, 50.0)
+        signal[3] += 45.0
+        assert bool(found(signal)) is is_spike
+        fast = find_spikes(signal, signal, RATE_HZ).fast
+        assert fast.tolist() == [2, 3]
+
+    def test_every_fast_step_is_told_whether_a_spike_or_not(self) -> None:
+        signal = with_spike(40, 45.0)
+        signal[70:] += 60.0
+        spikes = find_spikes(signal, signal, RATE_HZ)
+        assert (spikes.samples.tolist(), spikes.fast.tolist(), spikes.values.tolist()) == ([40], [39, 40, 69], [50.0])
+
+    def test_a_spike_on_the_very_last_samples_has_no_way_back(self) -> None:
+        signal = np.full(100, 50.0)
+        signal[98:] += 45.0
+        assert found(signal) == []
+
+    def test_steps_of_a_spike_that_is_taken_begin_no_other(self) -> None:
+        """Up and on to a second level, back by two steps: one spike of two samples, none of the steps within it."""
+        signal = np.full(100, 50.0)
+        signal[40:42] = [95.0, 140.0]
+        assert found(signal) == [40, 41]
+        signal[42] = 92.0
+        assert found(signal) == [40, 41]

@@ -96,6 +96,7 @@ class TestApproach:
         travel = np.array([80.0, 90.0, 100.0])
         assert approach_s(travel, 2, 100.0, 10.0, 1.0) == 1.0
         assert approach_s(travel[1:], 1, 100.0, 10.0, 1.0) == np.inf
+        assert approach_s(np.array([80.0, 100.0]), 1, 100.0, 10.0, 1.0) == 0.5
 
     def test_a_stretch_that_does_not_hold_it_took_for_ever(self) -> None:
         assert approach_s(np.linspace(91, 100, 500), 499, 100.0, 10.0, 50.0) == np.inf

@@ -51,6 +51,11 @@ def test_a_single_place_is_the_start_where_as_much_movement_follows(before: int,
     assert start_and_end((one, again), moving, RATE_HZ) == ((again, None) if at_start else (None, one))
 
 
+def test_a_place_at_the_logs_first_sample_has_no_movement_before() -> None:
+    one = group(0, 100)
+    assert start_and_end((one,), np.zeros(300, dtype=bool), RATE_HZ) == (one, None)
+
+
 def ridden(**keys: object) -> Ride:
     return bare_ride(bare_end("front", np.full(1001, 50.0)), **keys)  # type: ignore[arg-type]
 
@@ -105,6 +110,15 @@ def test_a_bike_that_is_carried_does_not_move() -> None:
     ride = bare_ride(bare_end("front", lifted, still=still), bare_end("rear", lifted, still=still))
     found = find_pushes(ride)
     assert (found.at_start, found.at_end) == (found.groups[0], None)
+
+
+def test_the_bike_moves_where_either_end_does() -> None:
+    """A little more before than after, but for a part in which the rear alone is still."""
+    travel, still = with_three(2000, 4000)
+    rear = still.copy()
+    rear[200:1000] = True
+    ends = bare_end("front", travel, still=still), bare_end("rear", travel, still=rear)
+    assert find_pushes(bare_ride(*ends)).at_end is not None
 
 
 def test_pushes_the_wrong_way_are_told_where_no_others_are() -> None:

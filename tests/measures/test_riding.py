@@ -81,6 +81,12 @@ def test_a_flight_lasts_a_tenth_to_3_s_and_longer_is_lifted(lasts: int, *, flown
     assert found.why_no_flight == ""
 
 
+@pytest.mark.parametrize(("lasts", "lifted"), [(302, False), (303, True)])
+def test_half_a_sample_more_than_3_s_is_no_longer_flown(lasts: int, *, lifted: bool) -> None:
+    """At 100.5 rows a second 302 samples are 3 s and half a sample."""
+    assert bool(find_lifted(at_top(lasts, rate_hz=100.5))) is lifted
+
+
 def test_lifted_is_told_from_what_is_known_to_be_near_zero() -> None:
     ride = at_top(samples(LIFTED_S) + 1)
     assert find_lifted(ride) == find_lifted(ride, near_zero(ride)) == ((50, 351),)

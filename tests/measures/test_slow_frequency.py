@@ -53,6 +53,16 @@ def test_a_stretch_of_8_s_is_enough(lacking: int) -> None:
         assert found == pytest.approx(2.0, abs=0.01)
 
 
+@pytest.mark.parametrize(
+    ("hertz", "found_hz"),
+    [(0.5, 2.0), (LOWEST_HZ + 0.05, LOWEST_HZ + 0.05), (HIGHEST_HZ - 0.1, HIGHEST_HZ - 0.1), (HIGHEST_HZ + 0.2, 2.0)],
+)
+def test_it_lies_from_0_7_to_4_hz(hertz: float, found_hz: float) -> None:
+    """A weaker wave of 2 Hz is found where the stronger one lies outside."""
+    travel = wave(hertz, 64.0) + wave(2.0, 64.0, mm=3.0)
+    assert strongest_slow_frequency(travel, ((0, 6400),), 100.0) == pytest.approx(found_hz, abs=0.01)
+
+
 @pytest.mark.parametrize("rate_hz", [100.0, 239.0, 240.0, 479.0, 480.0, 1000.0])
 def test_a_fast_log_is_thinned_to_240_rows_a_second_or_more(rate_hz: float) -> None:
     every = max(1, int(rate_hz // 240))
@@ -94,14 +104,35 @@ class TestStrongestPeak:
             found = strongest_peak_hz(exact, power, LOWEST_HZ, HIGHEST_HZ)
             assert found == pytest.approx(found_hz, abs=1e-6)
 
+    @pytest.mark.parametrize("beside", [5.0, 9.0])
+    @pytest.mark.parametrize("bound_hz", [LOWEST_HZ, HIGHEST_HZ])
+    def test_the_flank_of_a_peak_out_of_bounds_is_none(self, bound_hz: float, beside: float) -> None:
+        place = int(np.argmin(np.abs(HERTZ - bound_hz)))
+        outwards = 1 if bound_hz == HIGHEST_HZ else -1
+        power = power_with((2.0, 1.0))
+        power[place], power[place + outwards] = beside, 9.0
+        found = strongest_peak_hz(HERTZ, power, LOWEST_HZ - 0.01, HIGHEST_HZ + 0.01)
+        assert found == pytest.approx(2.0 if outwards < 0 or beside < 9 else HERTZ[place], abs=0.06)
+
+    @pytest.mark.parametrize("place", [1, 59])
+    def test_the_second_and_the_last_but_one_may_be_peaks_the_ends_may_not(self, place: int) -> None:
+        power = power_with((2.0, 1.0))
+        power[[0, 60]] = 20.0
+        power[place] = 50.0
+        found = strongest_peak_hz(HERTZ, power, 0.0, 9.0)
+        assert found == pytest.approx(HERTZ[place], abs=0.05)
+
     def test_it_is_a_local_peak_and_the_highest(self) -> None:
-        falling = np.exp(-HERTZ)  # highest at the lower bound, yet no peak
-        falling[[20, 30]] = 0.9, 0.95
-        assert strongest_peak_hz(HERTZ, falling, LOWEST_HZ, HIGHEST_HZ) == pytest.approx(HERTZ[30], abs=0.05)
+        for slope in (np.exp(-HERTZ), np.exp(HERTZ)):  # highest at a bound, yet no peak there
+            power = slope.copy()
+            power[[20, 30]] = 1.5 * slope[[20, 30]]
+            highest = HERTZ[20] if slope[20] > slope[30] else HERTZ[30]
+            assert strongest_peak_hz(HERTZ, power, LOWEST_HZ, HIGHEST_HZ) == pytest.approx(highest, abs=0.05)
 
     def test_a_parabola_on_log_power_refines_it(self) -> None:
         bell = np.exp(-(((HERTZ - 1.93) / 0.2) ** 2))
         assert strongest_peak_hz(HERTZ, bell, LOWEST_HZ, HIGHEST_HZ) == pytest.approx(1.93, rel=1e-9)
+        assert strongest_peak_hz(HERTZ + 0.04, bell, LOWEST_HZ, HIGHEST_HZ) == pytest.approx(1.97, rel=1e-9)
 
     @pytest.mark.parametrize("side", [-1, 1])
     def test_beside_nothing_it_stays_where_it_is(self, side: int) -> None:
@@ -115,6 +146,13 @@ class TestStrongestPeak:
     )
     def test_without_a_peak_there_is_none(self, power: np.ndarray) -> None:
         assert strongest_peak_hz(HERTZ, power, LOWEST_HZ, HIGHEST_HZ) == Missing("no peak between 0.7 and 4 Hz")
+
+    def test_what_stands_out_of_nothing_has_power(self) -> None:
+        power = np.full(61, -1.0)
+        power[20] = 0.0
+        assert isinstance(strongest_peak_hz(HERTZ, power, LOWEST_HZ, HIGHEST_HZ), Missing)
+        power[30] = 0.5
+        assert strongest_peak_hz(HERTZ, power, LOWEST_HZ, HIGHEST_HZ) == HERTZ[30]
 
     def test_of_two_equal_samples_the_first_is_the_peak(self) -> None:
         power = power_with((2.0, 1.0))
