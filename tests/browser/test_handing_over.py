@@ -61,7 +61,7 @@ def test_a_browser_is_given_a_file_that_leads_to_the_link_and_is_gone_at_the_end
             page.close()
         finally:
             process.send_signal(signal.SIGINT)
-            assert process.wait(timeout=15) == 0
+            assert process.wait(timeout=60) == 0
     assert list(runtime.iterdir()) == []
 
 

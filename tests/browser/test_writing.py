@@ -99,7 +99,7 @@ def test_a_change_is_shown_before_it_is_written(browser: Browser, own: Server, r
         assert file.read_text(encoding="utf-8") == before
         assert tab.locator(".diff .comes").inner_text().endswith('leave_out = "fell <b>\\"hard\\"</b>"')
         tab.get_by_role("button", name="Write it").click()
-        tab.get_by_text('Left out of every comparison: fell <b>"hard"</b>').wait_for(timeout=20_000)
+        tab.get_by_text('Left out of every comparison: fell <b>"hard"</b>').wait_for()
         assert tab.locator(".square.unused").count() == 1
         assert heard.complaints == []
     assert telemetry.read_ride_day(file).run("run_1").leave_out == 'fell <b>"hard"</b>'
@@ -110,11 +110,11 @@ def test_a_new_log_is_taken_in_from_the_page(browser: Browser, own: Server, root
     file = day_of(own, root, "longer", seconds=10.0)
     with opened(browser, f"{own.link}?day=longer", figures=False) as (tab, _):
         write_log(file.parent / "run_3.csv", *trail(SECONDS, 9))
-        tab.get_by_role("link", name="load it").click(timeout=20_000)
+        tab.get_by_role("link", name="load it").click()
         tab.get_by_label("was ridden with").select_option("b")
         tab.locator("#new-logs").get_by_role("button", name="Show the change").click()
         tab.get_by_role("button", name="Write it").click()
-        tab.get_by_text("run_3 (run_3.csv)").wait_for(timeout=20_000)
+        tab.get_by_text("run_3 (run_3.csv)").wait_for()
     assert telemetry.read_ride_day(file).run("run_3").setup == "b"
 
 
@@ -129,7 +129,7 @@ def test_naming_what_decides_from_the_page(browser: Browser, own: Server, root: 
         tab.get_by_role("button", name="Write it").click()
         tab.wait_for_url(lambda url: "page=write" not in url)  # a link followed at once would stop the writing
         tab.get_by_role("link", name="Is it a fair comparison?").click()
-        tab.get_by_text("Focus: Dynamic sag, front").wait_for(timeout=20_000)
+        tab.get_by_text("Focus: Dynamic sag, front").wait_for()
 
 
 def test_a_change_that_makes_no_sense_is_told(browser: Browser, own: Server, root: Path) -> None:
@@ -177,8 +177,8 @@ def test_runs_swapped_while_a_change_is_shown(browser: Browser, own: Server, roo
         assert since.locator(".goes").count() == since.locator(".comes").count() > 0
         assert "leave_out" not in file.read_text(encoding="utf-8")
         tab.get_by_role("button", name="Read the day again").click()
-        tab.get_by_role("button", name="Write it").click(timeout=20_000)
-        tab.get_by_text("Left out of every comparison: fell").wait_for(timeout=20_000)
+        tab.get_by_role("button", name="Write it").click()
+        tab.get_by_text("Left out of every comparison: fell").wait_for()
     day = telemetry.read_ride_day(file)
     assert [(run.name, run.leave_out) for run in day.runs] == [("run_2", None), ("run_1", "fell")]
 
