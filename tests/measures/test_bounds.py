@@ -45,7 +45,7 @@ def test_of_each_place_the_group_next_to_the_riding_between_counts() -> None:
 )
 def test_a_single_place_is_the_start_where_as_much_movement_follows(before: int, after: int, *, at_start: bool) -> None:
     moving = np.zeros(3000, dtype=bool)
-    moving[:before] = moving[2000 : 2000 + after] = True
+    moving[:before] = moving[3000 - after :] = moving[1010:1090] = True  # and what the pushes move
     one, again = group(1000, 1100), group(1200, 1300)
     assert start_and_end((one,), moving, RATE_HZ) == ((one, None) if at_start else (None, one))
     assert start_and_end((one, again), moving, RATE_HZ) == ((again, None) if at_start else (None, one))

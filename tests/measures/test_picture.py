@@ -90,9 +90,16 @@ class TestDeepestHits:
         assert last.at_s == 15.0
         assert (last.trace_s[0], last.trace_s[-1], last.trace_s.size) == pytest.approx((14.5, 15.09, 60))
 
+    @pytest.mark.parametrize(("sample", "every"), [(198, 3), (199, 4)])
+    def test_it_is_thinned_to_some_300_points(self, sample: int, every: int) -> None:
+        """A hit so early in the log that only 1199 or 1200 samples lie around it."""
+        trace = deepest_hits(RIDE, motion_of("front", strokes((10, sample), mm=TRAVEL)))[0].trace_s
+        kept = set(range(0, sample + 1001, every)) | {sample}
+        assert np.round(trace * RATE_HZ).astype(int).tolist() == sorted(kept)
+
     @pytest.mark.parametrize(("sample", "bottomed"), [(-501, False), (-500, True), (0, True), (1, False)])
     def test_it_bottomed_where_it_reached_the_line_on_its_way(self, sample: int, *, bottomed: bool) -> None:
-        hit = deepest_hits(RIDE, motion_of("front", HITS, (5000 + sample,)))[1]
+        hit = deepest_hits(RIDE, motion_of("front", HITS, (5000 + sample, 9000)))[1]
         assert hit.bottomed is bottomed
 
     @pytest.mark.parametrize(("at_s", "found_s"), [(4.9, 5.0), (5.99, 5.0), (6.01, 7.0), (-3.0, 1.0), (99.0, 15.0)])

@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from telemetry.conditioning.broken_contact import find_broken_contact
 from tests.trust.one_run import RATE_HZ, assert_says, codes, ridden, the_one, told, working
 
 REAR = working(40.0)
@@ -62,33 +61,3 @@ def test_a_spike_that_is_taken_out_is_none(tmp_path: Path, samples: int) -> None
     run = ridden(tmp_path, lost((120 + 200 * 6,), samples), REAR)
     assert told(run, "spikes")
     assert not told(run, "loose_contact")
-
-
-def test_an_end_that_takes_its_time_to_be_so_fast_is_none() -> None:
-    """A hard landing: 12 m/s, reached and lost within 8 ms either way (150 g)."""
-    time = np.arange(400) / 1000
-    speed = 12_000 * np.clip(1 - np.abs(time - 0.2) / 0.008, 0, None)
-    travel = np.cumsum(speed) / 1000
-    assert np.abs(np.diff(travel)).max() > 11
-    assert find_broken_contact(travel, 1000.0).size == 0
-
-
-@pytest.mark.parametrize("rate_hz", [100.0, 500.0, 2000.0, 10_000.0])
-def test_at_any_rate_the_sample_after_the_step(rate_hz: float) -> None:
-    rng = np.random.default_rng(3)
-    count = round(4 * rate_hz)
-    travel = 50 + 20 * np.sin(2 * np.pi * 2 * np.arange(count) / rate_hz) + rng.normal(0, 0.2, count)
-    first, stop = count // 2, count // 2 + max(4, count // 40)
-    travel[first:stop] += 130.0
-    assert find_broken_contact(travel, rate_hz).tolist() == [first, stop]
-
-
-def test_a_contact_that_bounces_tells_each_of_its_steps() -> None:
-    travel = np.full(60, 40.0)
-    travel[30:38] = [150, 10, 150, 10, 150, 10, 150, 10]
-    assert find_broken_contact(travel, 500.0).tolist() == [30, 31, 32, 33, 34, 35, 36, 37, 38]
-
-
-@pytest.mark.parametrize("count", [0, 1, 2])
-def test_too_little_to_step(count: int) -> None:
-    assert find_broken_contact(np.arange(count) * 100.0, 500.0).size == (1 if count > 1 else 0)
