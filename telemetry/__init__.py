@@ -5,10 +5,14 @@ Heavy libraries load with the first name that needs them, so that ``import telem
 Examples
 --------
 >>> import telemetry
->>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
->>> telemetry.analyse(day).measures  # doctest: +SKIP
->>> telemetry.compare(day).results  # doctest: +SKIP
->>> telemetry.plan(day).order.letters  # doctest: +SKIP
+>>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+>>> analysis = telemetry.analyse(day)
+>>> len(analysis.runs), analysis.measures["unit"][0]
+(4, '%')
+>>> telemetry.compare(day).results["verdict"][0]
+'unchanged'
+>>> telemetry.plan(day).order.letters
+'A A B B B B A A'
 """
 
 from __future__ import annotations

@@ -84,8 +84,11 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     Examples
     --------
     >>> import telemetry
-    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
-    >>> telemetry.analyse(day).measures.head()  # doctest: +SKIP
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    >>> telemetry.analyse(day).measures[["run", "measure", "end", "unit"]].head(2)
+         run             measure    end unit
+    0  run_1         dynamic_sag  front    %
+    1  run_1  dynamic_sag_median  front    %
     """
     require_runs(day)
     return analysis_of(study(day, progress))

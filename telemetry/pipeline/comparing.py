@@ -211,8 +211,12 @@ def compare(
     Examples
     --------
     >>> import telemetry
-    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
-    >>> telemetry.compare(day).results[["measure", "end", "verdict"]]  # doctest: +SKIP
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    >>> telemetry.compare(day).results[["measure", "end", "verdict"]].head(3)
+           measure    end    verdict
+    0  dynamic_sag  front  unchanged
+    1  dynamic_sag   rear  unchanged
+    2   travel_p95  front  undecided
     """
     require_runs(day)
     for name, asked in (("candidates", candidates), ("runs", runs), ("sections", sections)):

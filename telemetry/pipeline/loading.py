@@ -35,8 +35,9 @@ def load_ride(day: RideDay, run: str) -> Ride:
     Examples
     --------
     >>> import telemetry
-    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
-    >>> telemetry.load_ride(day, "run_1").front.travel_mm.shape  # doctest: +SKIP
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    >>> telemetry.load_ride(day, "run_1").front.travel_mm.shape
+    (39104,)
     """
     names = [entry.name for entry in day.runs]
     if run not in names:

@@ -195,8 +195,9 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     Examples
     --------
     >>> import telemetry
-    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")  # doctest: +SKIP
-    >>> telemetry.plan(day).order.letters  # doctest: +SKIP
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    >>> telemetry.plan(day).order.letters
+    'A A B B B B A A'
     """
     _checked_runs(day, runs)
     planned_setups(day)

@@ -45,7 +45,7 @@ def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
 
     Examples
     --------
-    >>> read_ride_day("sample_runs/lower_leg_oil").runs[0].setup  # doctest: +SKIP
+    >>> read_ride_day("sample_runs/lower_leg_oil").runs[0].setup
     'oil_20'
     """
     file = find_ride_day(path)
