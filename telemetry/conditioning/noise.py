@@ -36,7 +36,7 @@ def sensor_step(readings: Floats) -> float:
     if readings.shape[0] < 2:
         return 0.0
     lowest, highest = float(np.min(readings)), float(np.max(readings))
-    floor = 1e-9 * max(abs(lowest), abs(highest), 1e-300)
+    floor = 1e-9 * max(-lowest, highest, 1e-300)
     smallest = _smallest(np.abs(np.diff(readings)), floor)
     if highest - lowest < FEW_STEPS * smallest < math.inf:
         smallest = _smallest(np.diff(np.sort(readings)), floor)

@@ -8,11 +8,14 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from telemetry.conditioning.inertial import CUTOFF_HZ, specific_force_g
+from telemetry.conditioning.inertial import specific_force_g
 from telemetry.model.day import InertialSensor
 from tests.conditioning.made_ends import front_end, ride_of
 from tests.measures.made_rides import made_log
+from tests.plain.plain_signal import low_passed
+from tests.thresholds import threshold
 
+CUTOFF_HZ = threshold("conditioning.inertial.CUTOFF_HZ")
 RATE_HZ = 500.0
 COUNT = 3000
 TIME_S = np.arange(COUNT) / RATE_HZ
@@ -81,3 +84,15 @@ def test_a_ride_takes_its_axes_by_their_names() -> None:
     assert ride.specific_force_g is not None
     assert np.allclose(ride.specific_force_g, 1.0, rtol=1e-9)
     assert ride_of(log, front_end()).specific_force_g is None
+
+
+@pytest.mark.parametrize("rate_hz", [37.0, 38.0])
+def test_below_37_5_rows_a_second_the_rate_decides(rate_hz: float) -> None:
+    """Against a plain second writing; the length of three axes."""
+    axes = np.random.default_rng(6).normal(0.3, 0.5, (3, 400))
+    cutoff_hz = min(CUTOFF_HZ, 0.4 * rate_hz)
+    expected = np.sqrt(sum(low_passed(axis, rate_hz, cutoff_hz) ** 2 for axis in axes))
+    found = specific_force_g((axes[0], axes[1], axes[2]), "g", rate_hz, ((0, 400),))
+    assert found == pytest.approx(expected, abs=1e-4)
+    in_metres = specific_force_g(tuple(9.80665 * axes), "m/s2", rate_hz, ((0, 400),))  # type: ignore[arg-type]
+    assert in_metres == pytest.approx(found)

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from telemetry.measures import align, aligned_shares, ridden_samples, sections_at
-from telemetry.measures.alignment import FURTHEST_SHARE, correlation, envelopes, warp
+from telemetry.measures.alignment import correlation, envelopes, warp
 from tests.measures.made_laps import Lap, lap, made_trail
+from tests.thresholds import threshold
 
+FURTHEST_SHARE = threshold("measures.alignment.FURTHEST_SHARE")
 SECTIONS = 20
 SHARES = np.linspace(0, 1, SECTIONS + 1)
 
