@@ -36,5 +36,5 @@ def still_mask(speed_mm_s: Floats, rate_hz: float, cutoff_hz: float) -> Bools:
         every = 1
     rate = rate_hz / every
     slow = lowpass(np.ascontiguousarray(speed_mm_s[::every]), rate, min(SLOW_CUTOFF_HZ, 0.4 * rate))
-    still: Bools = np.abs(slow) <= STILL_SPEED_MM_S
-    return np.repeat(still, every)[: speed_mm_s.shape[0]] if every > 1 else still
+    still: Bools = np.repeat(np.abs(slow) <= STILL_SPEED_MM_S, every)
+    return still[: speed_mm_s.shape[0]]

@@ -8,7 +8,7 @@ import numpy as np
 
 from telemetry.measures.view import EndView, Knees
 from telemetry.model.finding import End
-from telemetry.model.motion import Events, RidingTime, Strokes
+from telemetry.model.motion import EndMotion, Events, RidingTime, Strokes
 from telemetry.model.ride import Clocks, EndSignal, GroundSpeed, Noise, Ride
 
 FULL_MM = 200.0
@@ -94,6 +94,31 @@ def strokes(*bounds: tuple[int, int], mm: Mapping[int, float] | np.ndarray, peak
 
 def no_events() -> Events:
     return Events(start=np.empty(0, dtype=np.int64), value=np.empty(0), weight=np.empty(0))
+
+
+def bare_motion(
+    end: End,
+    hits: Strokes,
+    returns: Strokes | None = None,
+    *,
+    bottom: tuple[int, ...] = (),
+    bursts: Events | None = None,
+) -> EndMotion:
+    """Return an end's motion: its hits, its returns, where it bottoms out, its bursts."""
+    count = len(bottom)
+    return EndMotion(
+        end=end,
+        full_travel_mm=FULL_MM,
+        compressions=hits,
+        rebounds=returns or strokes(mm={}),
+        hits=hits,
+        returns=returns or strokes(mm={}),
+        bottom_outs=Events(start=np.array(bottom, dtype=np.int64), value=np.zeros(count), weight=np.ones(count)),
+        top_outs=no_events(),
+        recoveries=no_events(),
+        bursts=bursts or no_events(),
+        line_mm=190.0,
+    )
 
 
 def bare_view(travel_mm: np.ndarray | None = None, *, minutes: float = 1.0, full_mm: float = FULL_MM) -> EndView:

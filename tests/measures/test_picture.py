@@ -10,10 +10,9 @@ import pytest
 
 from telemetry.measures.picture import deepest_hits, hit_at, overview, picture, worst_burst
 from telemetry.measures.view import RunMotion
-from telemetry.model.finding import End
 from telemetry.model.motion import EndMotion, Events, Pushes, Strokes
 from telemetry.model.ride import Ride
-from tests.measures.bare_rides import FULL_MM, bare_end, bare_ride, no_events, riding_time, strokes
+from tests.measures.bare_rides import FULL_MM, bare_end, bare_motion, bare_ride, no_events, riding_time, strokes
 
 RATE_HZ = 1000.0
 EVERY_S = 2.0
@@ -33,23 +32,6 @@ def bumps(depths_mm: tuple[float, ...] = DEPTHS_MM) -> tuple[np.ndarray, Strokes
     return travel, strokes(*bounds, mm=travel, peak_mm_s=900.0)
 
 
-def motion_of(end: End, hits: Strokes, bottom: tuple[int, ...] = (), bursts: Events | None = None) -> EndMotion:
-    events = Events(start=np.array(bottom, dtype=np.int64), value=np.zeros(len(bottom)), weight=np.ones(len(bottom)))
-    return EndMotion(
-        end=end,
-        full_travel_mm=FULL_MM,
-        compressions=hits,
-        rebounds=strokes(mm={}),
-        hits=hits,
-        returns=strokes(mm={}),
-        bottom_outs=events,
-        top_outs=no_events(),
-        recoveries=no_events(),
-        bursts=bursts or no_events(),
-        line_mm=190.0,
-    )
-
-
 def ride_of(travel: np.ndarray) -> Ride:
     return bare_ride(bare_end("front", travel), bare_end("rear", travel / 2, full_mm=FULL_MM / 2), rate_hz=RATE_HZ)
 
@@ -59,13 +41,13 @@ RIDE = ride_of(TRAVEL)
 
 
 class TestDeepestHits:
-    FOUND = deepest_hits(RIDE, motion_of("front", HITS))
+    FOUND = deepest_hits(RIDE, bare_motion("front", HITS))
 
     def test_the_five_deepest_in_time_order(self) -> None:
         assert [hit.depth_mm for hit in self.FOUND] == [120.0, 150.0, 150.0, 110.0, 100.0]
         assert [hit.at_s for hit in self.FOUND] == [1.0, 5.0, 9.0, 11.0, 15.0]
-        assert [hit.depth_mm for hit in deepest_hits(RIDE, motion_of("front", HITS), 1)] == [150.0]
-        assert deepest_hits(RIDE, motion_of("front", HITS), 1)[0].at_s == 5.0
+        assert [hit.depth_mm for hit in deepest_hits(RIDE, bare_motion("front", HITS), 1)] == [150.0]
+        assert deepest_hits(RIDE, bare_motion("front", HITS), 1)[0].at_s == 5.0
 
     def test_each_says_how_deep_fast_and_long_it_was(self) -> None:
         hit = self.FOUND[0]
@@ -86,25 +68,25 @@ class TestDeepestHits:
         every = strokes(
             *[(int(a) // 10, int(b) // 10) for a, b in zip(HITS.start, HITS.stop, strict=True)], mm=TRAVEL[::10]
         )
-        last = deepest_hits(slow, motion_of("front", every), 8)[-1]
+        last = deepest_hits(slow, bare_motion("front", every), 8)[-1]
         assert last.at_s == 15.0
         assert (last.trace_s[0], last.trace_s[-1], last.trace_s.size) == pytest.approx((14.5, 15.09, 60))
 
     @pytest.mark.parametrize(("sample", "every"), [(198, 3), (199, 4)])
     def test_it_is_thinned_to_some_300_points(self, sample: int, every: int) -> None:
         """A hit so early in the log that only 1199 or 1200 samples lie around it."""
-        trace = deepest_hits(RIDE, motion_of("front", strokes((10, sample), mm=TRAVEL)))[0].trace_s
+        trace = deepest_hits(RIDE, bare_motion("front", strokes((10, sample), mm=TRAVEL)))[0].trace_s
         kept = set(range(0, sample + 1001, every)) | {sample}
         assert np.round(trace * RATE_HZ).astype(int).tolist() == sorted(kept)
 
     @pytest.mark.parametrize(("sample", "bottomed"), [(-501, False), (-500, True), (0, True), (1, False)])
     def test_it_bottomed_where_it_reached_the_line_on_its_way(self, sample: int, *, bottomed: bool) -> None:
-        hit = deepest_hits(RIDE, motion_of("front", HITS, (5000 + sample, 9000)))[1]
+        hit = deepest_hits(RIDE, bare_motion("front", HITS, bottom=(5000 + sample, 9000)))[1]
         assert hit.bottomed is bottomed
 
     @pytest.mark.parametrize(("at_s", "found_s"), [(4.9, 5.0), (5.99, 5.0), (6.01, 7.0), (-3.0, 1.0), (99.0, 15.0)])
     def test_a_hit_is_chosen_by_the_moment_nearest_to_it(self, at_s: float, found_s: float) -> None:
-        run = run_of(motion_of("front", HITS))
+        run = run_of(bare_motion("front", HITS))
         assert hit_at(run, "front", at_s).at_s == found_s
 
 
@@ -123,7 +105,7 @@ def bursts(*found: tuple[int, float, float]) -> Events:
 
 def test_the_worst_burst_packs_down_most_in_all() -> None:
     found = worst_burst(
-        RIDE, motion_of("front", HITS, bursts=bursts((100, 4.0, 2.0), (900, 3.0, 5.0), (1500, -9.0, 2.0)))
+        RIDE, bare_motion("front", HITS, bursts=bursts((100, 4.0, 2.0), (900, 3.0, 5.0), (1500, -9.0, 2.0)))
     )
     assert found is not None
     assert (found.end, found.start_s, found.hits, found.slope_mm) == ("front", 0.9, 6, 3.0)
@@ -131,8 +113,8 @@ def test_the_worst_burst_packs_down_most_in_all() -> None:
 
 @pytest.mark.parametrize("events", [no_events(), bursts((100, 0.0, 2.0), (900, -1.0, 4.0))], ids=["none", "no deeper"])
 def test_without_a_burst_that_packs_down_there_is_none(events: Events) -> None:
-    assert worst_burst(RIDE, motion_of("front", HITS, bursts=events)) is None
-    assert worst_burst(RIDE, motion_of("front", HITS, bursts=bursts((100, 0.5, 2.0)))) is not None
+    assert worst_burst(RIDE, bare_motion("front", HITS, bursts=events)) is None
+    assert worst_burst(RIDE, bare_motion("front", HITS, bursts=bursts((100, 0.5, 2.0)))) is not None
 
 
 def test_a_sketch_holds_the_lowest_and_highest_of_400_pieces() -> None:
@@ -155,7 +137,7 @@ def test_a_sketch_of_few_samples_has_as_many_pieces() -> None:
 class TestWholePicture:
     def test_deep_hits_of_both_ends_stand_in_time_order(self) -> None:
         rear = strokes((1500, 1900), (5500, 6000), mm=TRAVEL / 2)
-        found = picture(run_of(motion_of("front", HITS), motion_of("rear", rear)), "a", 3)
+        found = picture(run_of(bare_motion("front", HITS), bare_motion("rear", rear)), "a", 3)
         assert [(hit.end, hit.at_s) for hit in found.deep_hits] == [
             *(("front", 1.0), ("rear", 1.9), ("front", 5.0), ("rear", 6.0)),
             *(("front", 9.0), ("front", 11.0), ("front", 15.0)),
@@ -169,13 +151,14 @@ class TestWholePicture:
         airborne = np.zeros(TRAVEL.shape, dtype=bool)
         airborne[2000:2300] = True
         (flight,) = (
-            picture(run_of(motion_of("front", HITS), airborne=airborne, flights=((2000, 2300),)), "a", 1).flights or ()
+            picture(run_of(bare_motion("front", HITS), airborne=airborne, flights=((2000, 2300),)), "a", 1).flights
+            or ()
         )
         assert (flight.start_s, flight.end_s) == (2.0, 2.299)
-        assert picture(run_of(motion_of("front", HITS)), "a", 1).flights is None
+        assert picture(run_of(bare_motion("front", HITS)), "a", 1).flights is None
 
     def test_stretches_narrow_everything_but_the_sketch(self) -> None:
-        packed = motion_of("front", HITS, bursts=bursts((100, 4.0, 2.0), (9100, 3.0, 2.0)))
+        packed = bare_motion("front", HITS, bursts=bursts((100, 4.0, 2.0), (9100, 3.0, 2.0)))
         found = picture(run_of(packed), "a", 1, stretches=((8000, 16_001),))
         assert [hit.at_s for hit in found.deep_hits] == [9.0, 11.0, 13.0, 15.0]
         assert found.worst_bursts["front"].start_s == 9.1

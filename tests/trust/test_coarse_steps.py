@@ -4,23 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
-from tests.trust.one_run import FRONT_FULL_MM, REAR_FULL_MM, Day, again, assert_says, ridden, the_one, told, working
+from tests.trust.one_run import Day, again, assert_says, ridden, the_one, told, working
 
 FRONT = REAR = working(40.0)
-
-
-@pytest.mark.parametrize(("step_share", "expected"), [(0.0051, True), (0.0049, False)])
-def test_front(tmp_path: Path, step_share: float, *, expected: bool) -> None:
-    run = ridden(tmp_path, FRONT, REAR, Day(front_steps_per_mm=1 / (step_share * FRONT_FULL_MM)))
-    assert bool(told(run, "coarse_steps")) is expected
-
-
-@pytest.mark.parametrize(("step_share", "expected"), [(0.0051, True), (0.0049, False)])
-def test_rear_at_the_wheel(tmp_path: Path, step_share: float, *, expected: bool) -> None:
-    run = ridden(tmp_path, FRONT, REAR, Day(rear_steps_per_mm=1 / (step_share * REAR_FULL_MM)))
-    assert bool(told(run, "coarse_steps")) is expected
 
 
 def test_what_it_says(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from telemetry.trust import ends_swapped, ends_swapped_in_part
+from telemetry.trust import ends_swapped_in_part
 from tests.trust.one_run import RATE_HZ, Day, assert_says, codes, ridden, the_one, told
 
 SECONDS = 60.0
@@ -79,13 +79,6 @@ def test_swapped_for_a_part_of_the_run_is_told_as_that(tmp_path: Path) -> None:
         found = told(ridden(tmp_path / places, *mixed), "ends_swapped")
         assert any(finding.no_verdict for finding in found)
         assert ("windows of 4 s (limit half" in " ".join(finding.message for finding in found)) is (share > 0.5)
-
-
-@pytest.mark.parametrize(
-    ("windows", "backwards", "expected"), [(10, 6, True), (10, 5, False), (5, 3, True), (4, 4, False), (0, 0, False)]
-)
-def test_most_of_five_windows_or_more(windows: int, backwards: int, *, expected: bool) -> None:
-    assert bool(ends_swapped("run_1", windows, backwards)) is expected
 
 
 class TestInAPart:

@@ -24,18 +24,6 @@ def shock(middle_mm: float, ends: str = "stroke_mm = 60\nratio = 2.5") -> Day:
     return Day(changes=changes)
 
 
-@pytest.mark.parametrize(
-    ("off_mm", "expected"), [(1.62 * 1.5, True), (1.58 * 1.5, False), (-1.62 * 1.5, True), (-1.58 * 1.5, False)]
-)
-def test_front(tmp_path: Path, off_mm: float, *, expected: bool) -> None:
-    assert bool(told(ridden(tmp_path, FRONT, REAR, fork(80 + off_mm)), "poor_calibration")) is expected
-
-
-@pytest.mark.parametrize(("off_mm", "expected"), [(0.62 * 1.5, True), (0.58 * 1.5, False)])
-def test_a_shock_sensor_is_judged_by_stroke(tmp_path: Path, off_mm: float, *, expected: bool) -> None:
-    assert bool(told(ridden(tmp_path, FRONT, REAR, shock(30 + off_mm)), "poor_calibration")) is expected
-
-
 @pytest.mark.parametrize(("off_mm", "expected"), [(0.62 * 1.5, True), (0.58 * 1.5, False)])
 def test_also_where_the_stroke_follows_from_the_curve(tmp_path: Path, off_mm: float, *, expected: bool) -> None:
     (tmp_path / "leverage.csv").write_text("stroke_mm,travel_mm\n0,0\n60,150\n")

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trust.one_run import RATE_HZ, Day, again, assert_says, codes, ridden, the_one, told, working, write_day
+from tests.trust.one_run import RATE_HZ, Day, again, assert_says, ridden, the_one, told, working, write_day
 
 
 def riding_for(seconds: float, standing_s: float = 0.0) -> np.ndarray:
@@ -55,14 +55,6 @@ class TestShortRun:
 
 class TestNotRiding:
     """Under 5 s of riding."""
-
-    @pytest.mark.parametrize(("seconds", "code"), [(4.9, "not_riding"), (5.1, "short_run")])
-    def test_five_seconds_is_the_limit(self, tmp_path: Path, seconds: float, code: str) -> None:
-        travel = working(60.0)
-        run = ridden(tmp_path, travel, travel, Day(run=f"start_s = 10.0\nend_s = {10 + seconds}"))
-        assert codes(run, "warning", "error") == {code}
-        assert_says(the_one(run, code), "run_1", f"{seconds:.1f} s of riding", "5 s" if seconds < 5 else "30 s")
-        assert bool(run.measures) is (code == "short_run")
 
     def test_standing_throughout(self, tmp_path: Path) -> None:
         still = np.full(10_000, 40.0)

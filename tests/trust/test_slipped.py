@@ -46,14 +46,5 @@ def test_a_level_that_moves_is_a_slip(tmp_path: Path, by_mm: float, severity: st
     assert f"{by_mm:+.2f}".replace("-", "−")[:4] in message.message
 
 
-@pytest.mark.parametrize("by_mm", [0.0, 1.0, -1.0])
-def test_a_level_that_stays_is_none(tmp_path: Path, by_mm: float) -> None:
-    assert slips(ridden(tmp_path, topping_out([3.0] * 4 + [3.0 + by_mm] * 4), REAR)) == []
-
-
 def test_two_levels_by_turns_are_none(tmp_path: Path) -> None:
     assert slips(ridden(tmp_path, topping_out([3.0, 8.0] * 4), REAR)) == []
-
-
-def test_two_top_outs_after_tell_nothing(tmp_path: Path) -> None:
-    assert slips(ridden(tmp_path, topping_out([3.0] * 6 + [8.0] * 2), REAR)) == []

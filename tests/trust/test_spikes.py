@@ -10,7 +10,6 @@ import pytest
 from tests.trust.one_run import assert_says, codes, ridden, the_one, told, working
 
 REAR = working(40.0)
-COUNT = REAR.shape[0]
 STEP_MM = 10_000 / 250  # a step of 10 m/s
 
 
@@ -22,11 +21,6 @@ def spiked(places: list[int], samples: int = 1, height_mm: float = 50.0) -> np.n
     return travel
 
 
-def calm_places(count: int) -> list[int]:
-    """Return places apart from each other at which travel lies low and nearly still."""
-    return [120 + 200 * k for k in range(count)]  # at 3/4 of a cycle of 200 samples: the lowest point
-
-
 def test_one_spike_is_a_note(tmp_path: Path) -> None:
     run = ridden(tmp_path, spiked([120]), REAR)
     finding = the_one(run, "spikes")
@@ -35,22 +29,6 @@ def test_one_spike_is_a_note(tmp_path: Path) -> None:
     assert finding.row == 2 + 120
     assert_says(finding, "run_1", "front", "1 samples", "0.01 %", "limit 0.1 %", "0.48 s", "check plug, cable")
     assert run.usable == "good"
-
-
-@pytest.mark.parametrize(("count", "severity"), [(COUNT // 1000, "note"), (COUNT // 1000 + 1, "warning")])
-def test_a_thousandth_of_samples_is_the_limit(tmp_path: Path, count: int, severity: str) -> None:
-    finding = the_one(ridden(tmp_path, spiked(calm_places(count)), REAR), "spikes")
-    assert finding.severity == severity
-    assert_says(finding, f"{count} samples")
-
-
-@pytest.mark.parametrize("samples", [1, 2, 3])
-def test_every_sample_of_a_spike_counts(tmp_path: Path, samples: int) -> None:
-    assert_says(the_one(ridden(tmp_path, spiked([120], samples), REAR), "spikes"), f"{samples} samples")
-
-
-def test_four_samples_are_no_spike(tmp_path: Path) -> None:
-    assert not told(ridden(tmp_path, spiked([120], 4), REAR), "spikes")
 
 
 @pytest.mark.parametrize(("height_mm", "expected"), [(STEP_MM + 2, True), (STEP_MM - 2, False)])

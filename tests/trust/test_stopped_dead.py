@@ -7,11 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trust.one_run import FRONT_FULL_MM, RATE_HZ, Day, assert_says, ridden, the_one, told, working
+from tests.trust.one_run import RATE_HZ, assert_says, ridden, the_one, told, working
 
 REAR = working(40.0, middle_mm=50.0)
-STILL = np.full(REAR.shape[0], 45.0)
-STEP_MM = max(500 / RATE_HZ, 0.01 * FRONT_FULL_MM)
 
 
 def dead(start_s: float, lasts_s: float, level_mm: float, noise_mm: float = 0.2) -> np.ndarray:
@@ -31,7 +29,7 @@ def eased(start_s: float, lasts_s: float, level_mm: float) -> np.ndarray:
     return travel * (1 - share) + level_mm * share
 
 
-@pytest.mark.parametrize("lasts_s", [0.5, 1.4, 1.6, 8.0])
+@pytest.mark.parametrize("lasts_s", [0.5, 8.0])
 def test_a_sensor_that_dies_with_noise(tmp_path: Path, lasts_s: float) -> None:
     finding = the_one(ridden(tmp_path, dead(12.0, lasts_s, 90.0), REAR), "stopped_dead")
     assert (finding.severity, finding.end) == ("warning", "front")
@@ -45,40 +43,12 @@ def test_both_ends_dead_at_once(tmp_path: Path) -> None:
     assert run.usable == "with care"
 
 
-def test_shorter_than_half_a_second_is_not(tmp_path: Path) -> None:
-    assert not told(ridden(tmp_path, dead(12.0, 0.45, 90.0), REAR), "stopped_dead")
-
-
 def test_an_end_that_comes_to_rest_and_starts_again_is_not(tmp_path: Path) -> None:
     assert not told(ridden(tmp_path, eased(12.0, 3.0, 60.0), eased(12.0, 3.0, 50.0)), "stopped_dead")
 
 
-@pytest.mark.parametrize(("share", "expected"), [(0.032, True), (0.028, False)])
-def test_only_away_from_zero(tmp_path: Path, share: float, *, expected: bool) -> None:
-    run = ridden(tmp_path, dead(12.0, 2.0, share * FRONT_FULL_MM, noise_mm=0.0), REAR)
-    assert bool(told(run, "stopped_dead") or told(run, "stuck")) is expected
-
-
-@pytest.mark.parametrize(("step_mm", "expected"), [(STEP_MM + 0.2, True), (STEP_MM - 0.2, False)])
-def test_the_jump_has_a_limit(tmp_path: Path, step_mm: float, *, expected: bool) -> None:
-    """Both ends stand; one is set off by so much from one row to the next."""
-    front = eased(12.0, 8.0, 60.0)
-    front[4000:4200] += step_mm
-    assert bool(told(ridden(tmp_path, front, STILL), "stopped_dead")) is expected
-
-
-def test_outside_the_run_nothing_is_said(tmp_path: Path) -> None:
-    run = ridden(tmp_path, dead(2.0, 2.0, 90.0), REAR, Day(run="start_s = 5.0\nend_s = 39.0"))
-    assert not told(run, "stopped_dead")
-
-
 class TestIdle:
     """`hardly_moves` over 3 s: within 1 % of travel while the other end makes five strokes."""
-
-    @pytest.mark.parametrize(("lasts_s", "expected"), [(3.2, True), (2.7, False)])
-    def test_for_3_seconds(self, tmp_path: Path, lasts_s: float, *, expected: bool) -> None:
-        run = ridden(tmp_path, eased(12.0, lasts_s, 60.0), working(40.0) + 0.2)
-        assert bool(told(run, "hardly_moves")) is expected
 
     def test_says_how_much_and_how_long(self, tmp_path: Path) -> None:
         finding = the_one(ridden(tmp_path, eased(12.0, 6.0, 60.0), REAR), "hardly_moves")
