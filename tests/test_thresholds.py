@@ -18,11 +18,11 @@ WORK = {
         *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.lowpass.BLOCK"),
         *("measures.alignment.CELLS_HZ", "measures.alignment.MOST_CELLS", "measures.ground_speed.WINDOWS_AT_ONCE"),
         *("measures.pyramid.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
-        *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS"),
+        *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
     },
     "rates to which a signal is thinned that holds nothing faster": {
         *("conditioning.standing.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
-        "measures.slow_frequency.THINNED_RATE_HZ",
+        *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
     },
     "what figures draw": {
         *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS", "measures.distributions.SPEED_STEP_MM_S"),
@@ -34,7 +34,8 @@ WORK = {
     "computed from others": {
         *("conditioning.lowpass.TWO_PASS", "measures.ground_speed.SLOWEST_RATE_HZ", "conditioning.despiking.MAD_TO_SD"),
     },
-    "the earth's": {"conditioning.ground.EARTH_RADIUS_M"},
+    "the earth's, and a normal distribution's": {"conditioning.ground.EARTH_RADIUS_M", "trust.drifting.NORMAL"},
+    "keeps a division from nothing": {"trust.drifting.LITTLE"},
 }
 """Numbers that decide nothing a rider is told: not in the table, and why."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.signal import butter, sosfiltfilt
@@ -158,6 +160,9 @@ class TestFindLags:
         front, rear = ends(20.0)
         found = lags_of(front, rear, flights=((1500, 1560),))
         assert (found.windows, found.lag_s.size, found.judged_windows) == (9, 9, 6)
+        assert (
+            found.judged_at.tolist() == [0, 400, 1600 + 200, 2000, 2400, 2800, 3200][:2] + [2000, 2400, 2800, 3200][-4:]
+        )
         turned = lags_of(rear, front, flights=((1500, 1560),))
         assert turned.reversed_windows == 6
         assert lags_of(front, -rear, flights=((1500, 1560),)).opposed_windows == 6
@@ -217,10 +222,8 @@ def test_lag_bounds_are_those_of_the_slowest_and_the_fastest_ride() -> None:
     assert lag_bounds_s(1200.0, long_mm + 0.01) == pytest.approx((1.2 / faster, 1.2 / slowest))
 
 
-def with_lags(clear: int, windows: int) -> Lags:
-    return Lags(
-        lag_s=np.linspace(0.1, 0.3, clear), windows=windows, judged_windows=0, reversed_windows=0, opposed_windows=0
-    )
+def with_lags(*lag_s: float, windows: int) -> Lags:
+    return replace(NO_LAGS, lag_s=np.array(lag_s), windows=windows)
 
 
 class TestSpeedFromLags:
@@ -228,23 +231,17 @@ class TestSpeedFromLags:
     SHARE = threshold("measures.ground_speed.LEAST_SHARE")
 
     def test_it_is_the_median_of_wheelbase_over_lag(self) -> None:
-        lags = Lags(
-            lag_s=np.array([0.1, 0.2, 0.25, 0.4, 0.5]),
-            windows=5,
-            judged_windows=0,
-            reversed_windows=0,
-            opposed_windows=0,
-        )
+        lags = with_lags(0.1, 0.2, 0.25, 0.4, 0.5, windows=5)
         assert speed_from_lags(lags, 1250.0) == pytest.approx(5.0)
 
     @pytest.mark.parametrize(("lacking", "given"), [(0, True), (1, False)])
     def test_it_takes_five_windows(self, lacking: int, *, given: bool) -> None:
-        found = speed_from_lags(with_lags(self.FEWEST - lacking, self.FEWEST), 1250.0)
+        found = speed_from_lags(with_lags(*[0.2] * (self.FEWEST - lacking), windows=self.FEWEST), 1250.0)
         assert isinstance(found, float) is given
 
     @pytest.mark.parametrize(("clear", "given"), [(30, True), (29, False)])
     def test_and_30_per_cent_of_them(self, clear: int, *, given: bool) -> None:
-        found = speed_from_lags(with_lags(clear, round(30 / self.SHARE)), 1250.0)
+        found = speed_from_lags(with_lags(*[0.2] * clear, windows=round(30 / self.SHARE)), 1250.0)
         assert isinstance(found, float) is given
         if not given:
             assert isinstance(found, Missing)
