@@ -106,7 +106,7 @@ PIECES = (
 MARKS = st.lists(st.sampled_from(PIECES), max_size=12).map("".join)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(before=MARKS, value=MARKS)
 def test_what_tomls_reader_takes_is_taken(before: str, value: str) -> None:
     for text in (before, f"{before}\nx = {value}\n", f'x = """{value}"""\n{before}', f"x = '{value}'\n{before}"):
@@ -119,7 +119,7 @@ def test_what_tomls_reader_takes_is_taken(before: str, value: str) -> None:
             assert parse(text) == expected
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(value=MARKS)
 def test_what_is_within_texts_and_comments_has_no_levels(value: str) -> None:
     """Marks that would be refused outside texts are looked over within them, wherever a text ends."""
