@@ -1,0 +1,64 @@
+"""What is imported is declared, and the versions that passed together are those the bounds allow."""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+import tomllib
+from importlib.metadata import packages_distributions
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+
+ROOT = Path(__file__).parent.parent
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+NEEDED = [Requirement(text) for text in PROJECT["dependencies"]]
+FOR_TESTS = [Requirement(text) for text in PROJECT["optional-dependencies"]["test"]]
+LINES = (ROOT / ".ci" / "constraints.txt").read_text(encoding="ascii").splitlines()
+OVERRIDDEN = ("bokeh", "tornado", "tomlkit", "pydantic", "click")
+OWN = {"telemetry", "dashboards"}
+
+
+def pinned() -> dict[str, str]:
+    return {canonicalize_name(name): version for name, version in (line.split("==") for line in LINES)}
+
+
+def test_each_line_is_a_name_and_a_version() -> None:
+    assert [line for line in LINES if not re.fullmatch(r"[A-Za-z0-9._-]+==[0-9][A-Za-z0-9.+!-]*", line)] == []
+    assert len(pinned()) == len(LINES) > len(NEEDED)
+
+
+@pytest.mark.parametrize("requirement", [*NEEDED, *FOR_TESTS], ids=lambda item: item.name)
+def test_what_is_declared_is_pinned_within_its_bounds(requirement: Requirement) -> None:
+    assert requirement.specifier.contains(pinned()[canonicalize_name(requirement.name)])
+
+
+@pytest.mark.parametrize("name", OVERRIDDEN)
+def test_what_is_overridden_has_an_upper_bound(name: str) -> None:
+    (found,) = (item for item in NEEDED if item.name == name)
+    assert any(bound.operator == "<" for bound in found.specifier)
+
+
+def test_what_is_imported_is_declared() -> None:
+    """A library that another one brings along may leave with it."""
+    imported = {
+        name.split(".")[0]
+        for folder in sorted(OWN)
+        for path in (ROOT / folder).rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for name in (
+            [alias.name for alias in node.names]
+            if isinstance(node, ast.Import)
+            else [node.module]
+            if isinstance(node, ast.ImportFrom) and node.module and not node.level
+            else []
+        )
+    }
+    brought = packages_distributions()
+    declared = {canonicalize_name(item.name) for item in NEEDED}
+    foreign = imported - OWN - set(sys.stdlib_module_names)
+    assert len(foreign) > 10
+    assert [name for name in foreign if declared.isdisjoint(map(canonicalize_name, brought[name]))] == []
