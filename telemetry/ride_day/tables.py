@@ -33,7 +33,7 @@ class AdjusterTable(Table):
     of: r.Clicks | None = None
 
 
-MOST_LINKAGE_POINTS = 30
+MOST_LINKAGE_POINTS = 20
 """Of a table or a body; real linkages have 3 to 12 in all, and solving takes time with their third power."""
 _MANY = Field(max_length=MOST_LINKAGE_POINTS)
 

@@ -314,10 +314,10 @@ DAYS: Mapping[str, Callable[[int], str | bytes]] = {
         size,
     ),
     "strokes of the largest linkage": lambda size: many(
-        _chained_linkage(30), 499, lambda n: f'[setups.t{n}]\nbased_on="s0"\nrear.stroke_mm={20 + n * 1e-3}\n', size
+        _chained_linkage(20), 499, lambda n: f'[setups.t{n}]\nbased_on="s0"\nrear.stroke_mm={20 + n * 1e-3}\n', size
     ),
     "strokes of the largest linkage that moves": lambda size: many(
-        _moving_linkage(27), 499, lambda n: f'[setups.t{n}]\nbased_on="s0"\nrear.stroke_mm={20 + n * 1e-3}\n', size
+        _moving_linkage(17), 499, lambda n: f'[setups.t{n}]\nbased_on="s0"\nrear.stroke_mm={20 + n * 1e-3}\n', size
     ),
     "two sensors an end": lambda size: fill(
         DAY + SETUP + SENSOR + SENSOR.replace("fork", "other"), lambda n: f'{RUN}name="r{n}"\n', size
