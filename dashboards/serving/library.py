@@ -48,7 +48,7 @@ class Shelf:
     read: ReadDay | None = None
     days: tuple[RideDay, ...] = ()
     failed_with: frozenset[tuple[Path, Stamp | None]] = frozenset()
-    glanced_at: Stamp | None = None
+    glanced_at: tuple[Stamp | None, Stamp | None] | None = None
     asked_at_s: float = float("-inf")
     changes: tuple[str, ...] = ()
     logs: tuple[str, ...] = ()
@@ -190,8 +190,8 @@ class Library:
         self._told_s = time.monotonic()
 
     def _glance(self, shelf: Shelf) -> bool:
-        """Read a day's own file anew where it has changed; tell whether the list says something else now."""
-        now = stamp(shelf.path)
+        """Read a day's own file anew where it or its folder has changed; tell whether the list says something else."""
+        now = stamp(shelf.path), stamp(shelf.path.parent)  # a log that was missing may have come
         if shelf.glance is not None and now == shelf.glanced_at:
             return False
         shelf.glanced_at, before, shelf.glance = now, shelf.glance, glance(shelf.path)

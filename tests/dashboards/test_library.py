@@ -135,6 +135,25 @@ def test_a_day_is_found_by_the_file_it_was_read_from(tmp_path: Path) -> None:
         library.day_of("day", "0")
 
 
+def test_the_list_tells_a_log_that_is_missing_until_it_has_come(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "b"), seconds=5.0)
+    (folder / "run_2.csv").rename(tmp_path / "aside.csv")
+    library = Library(tmp_path)
+
+    def wrong() -> str:
+        (shelf,) = library.shelves()
+        return "not looked at" if shelf.glance is None else shelf.glance.wrong
+
+    assert "run_2.csv" in wrong()
+    version = library.version()
+    (tmp_path / "aside.csv").rename(folder / "run_2.csv")
+    deadline = time.monotonic() + 10
+    while wrong() and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert wrong() == ""
+    assert library.version() != version
+
+
 def test_days_nobody_looks_at_are_let_go_of(tmp_path: Path) -> None:
     names = [f"day_{number}" for number in range(KEPT_DAYS + 2)]
     for name in names:
