@@ -38,6 +38,9 @@ HELD = ("telemetry/measures", "telemetry/conditioning", "telemetry/comparison", 
 LOADED = ("numpy", "scipy.signal", "scipy.stats", "scipy.optimize", "pandas", "pyarrow.csv", "pydantic", "hypothesis")
 """Loaded once, before any test: each try is a fork that has them already."""
 SAID = "said.txt"
+OWN_FAULT = 99
+NOT_TRIED = (OWN_FAULT, -signal.SIGKILL)
+"""What a fork ends with that tells nothing of its tests: a fault of this program, or another's signal to end it."""
 QUIET = ("-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-W", "ignore:Module already imported")
 
 
@@ -84,7 +87,7 @@ def forked(place: Path, tests: Sequence[str], limit_s: int, *, write_bytecode: b
     process = os.fork()
     if process:
         return process
-    code = 99
+    code = OWN_FAULT
     try:
         os.setpgid(0, 0)
         os.chdir(place)
@@ -186,6 +189,10 @@ def main() -> int:
         for place in places[1:]:
             shutil.copytree(places[0], place, dirs_exist_ok=True)
         for one, code in tried(tries, places, limit_s):
+            if code in NOT_TRIED:
+                sys.exit(
+                    f"{one.module}:{one.mutant.line}: its tests were ended from outside ({code}); nothing is counted"
+                )
             counts[one.module] += 1
             if code == 0:
                 survived[one.module] += 1
