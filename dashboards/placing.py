@@ -11,6 +11,7 @@ from bokeh.embed import components
 from markupsafe import Markup
 
 from dashboards.figures.drawn import Drawn
+from telemetry.telling import Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,8 +26,7 @@ class Placed:
     div: Markup
     alternative: str
     title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    numbers: Table
 
 
 def placed(panel: Drawn, *, root: str = "", div: str = "") -> Placed:
@@ -37,8 +37,7 @@ def placed(panel: Drawn, *, root: str = "", div: str = "") -> Placed:
         div=Markup(div),  # noqa: S704 - Bokeh's own empty element
         alternative=panel.alternative,
         title=panel.title,
-        columns=panel.numbers.columns,
-        rows=panel.numbers.rows,
+        numbers=panel.numbers,
     )
 
 

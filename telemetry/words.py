@@ -113,13 +113,13 @@ def quantity(value: float, unit: str, *, signed: bool = False) -> str:
     return f"{figure(value, decimals(unit), signed=signed)} {shown_unit(unit)}".strip()
 
 
-def share_of_travel(percent: float, full_travel_mm: float, stroke_percent: float | None = None) -> str:
+def share_of_travel(percent: float, mm: float, stroke_percent: float | None = None) -> str:
     """Return a share of travel with its millimetres, at the rear with the share of shock stroke too.
 
     Examples
     --------
-    >>> share_of_travel(29.13, 168.5), share_of_travel(31.9, 165.0, 29.81)
+    >>> share_of_travel(29.13, 49.08), share_of_travel(31.9, 52.6, 29.81)
     ('29.1 % (49 mm)', '31.9 % (53 mm, 29.8 % of stroke)')
     """
     stroke = "" if stroke_percent is None else f", {figure(stroke_percent, 1)} % of stroke"
-    return f"{figure(percent, 1)} % ({figure(percent * full_travel_mm / 100, 0)} mm{stroke})"
+    return f"{figure(percent, 1)} % ({figure(mm, 0)} mm{stroke})"

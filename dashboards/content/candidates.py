@@ -1,4 +1,4 @@
-"""What a page says of each candidate: summary, differences on paper, the verdict figure, every sentence."""
+"""What a page says of each candidate: summary, difference on paper, the verdict figure, every sentence."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from dashboards.figures.verdicts import VerdictFigure, verdict_figure
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import Summary
+from telemetry.telling import Group, on_paper, results_in_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,9 +19,10 @@ class CandidatePart:
     label: str
     token: str
     summary: Summary
-    differences: tuple[str, ...]
+    on_paper: str
     figure: VerdictFigure
     sentences: tuple[str, ...]
+    absent: tuple[Group, ...]
 
 
 def candidate_parts(comparison: Comparison, styles: Mapping[str, SetupStyle]) -> tuple[CandidatePart, ...]:
@@ -28,14 +30,16 @@ def candidate_parts(comparison: Comparison, styles: Mapping[str, SetupStyle]) ->
     parts = []
     for name in comparison.candidates:
         results = [item for item in comparison.verdicts.results if item.candidate == name]
+        sentences, absent = results_in_words(comparison, name)
         parts.append(
             CandidatePart(
                 label=styles[name].label,
                 token=styles[name].token,
                 summary=comparison.summaries[name],
-                differences=tuple(item.words for item in comparison.setup_differences if item.candidate == name),
+                on_paper=on_paper(comparison, name),
                 figure=verdict_figure(results),
-                sentences=tuple(item.sentence for item in results),
+                sentences=sentences,
+                absent=absent,
             )
         )
     return tuple(parts)

@@ -16,8 +16,9 @@ from dashboards.figures.travel_use import time_at_depth, time_deeper
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
-from telemetry.model.finding import End, Place
+from telemetry.model.finding import End
 from telemetry.pipeline import plan_of
+from telemetry.telling import PLACES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,8 +138,7 @@ def detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn
     if analysis.day.plan is None and not undecided:
         return ()
     rows = plan_of(analysis.day, analysis).sees
-    places: tuple[Place, ...] = ("rear", "front", "both")
-    return tuple(found for place in places if (found := detectable(rows, place)) is not None)
+    return tuple(found for place in PLACES if (found := detectable(rows, place)) is not None)
 
 
 def lap_panels(

@@ -1,4 +1,4 @@
-"""The trail's panels: travel along it, deep hits on average, and the deepest of them in words."""
+"""The trail's panels: travel along it, and deep hits on average."""
 
 from __future__ import annotations
 
@@ -7,30 +7,18 @@ from dataclasses import dataclass
 
 from dashboards.figures.aligned_hits import aligned_hits
 from dashboards.figures.drawn import Drawn
-from dashboards.figures.trail_trace import CourseAxis, TrailTrace, course_axis, trail_trace
+from dashboards.figures.trail_trace import CourseAxis, TrailTrace, trail_trace
 from dashboards.theme import SetupStyle
 from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along
-from telemetry.words import counted, figure
-
-ENDS: tuple[End, ...] = ("rear", "front")
-LISTED = 8
-_UNITS = {"s": "s of riding", "m": "m ridden"}
+from telemetry.telling import ENDS
+from telemetry.words import with_end
 
 
 def event_name(event: TrailEvent) -> str:
     """Return what a link calls an event."""
     return f"{event.run}:{event.end}:{event.at_s:.3f}"
-
-
-def axis_of(along: Along, span: tuple[float, float] | None = None) -> CourseAxis:
-    """Return the places all panels share; of `span` what lies on the trail."""
-    borders = along.borders
-    if span is not None:
-        first, last = max(span[0], float(borders[0])), min(span[1], float(borders[-1]))
-        span = (first, last) if first < last else None
-    return course_axis(borders, f"{_UNITS[along.unit]}, as in {along.measured_by}", span)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,49 +67,5 @@ def too_few(along: Along, styles: Mapping[str, SetupStyle]) -> tuple[str, ...]:
     there = {(item.setup, item.end) for item in along.aligned}
     measured = [end for end in ENDS if any(key[1] == end for key in along.traces)]
     return tuple(
-        f"{style.label}, {end}" for name, style in styles.items() for end in measured if (name, end) not in there
+        with_end(style.label, end) for name, style in styles.items() for end in measured if (name, end) not in there
     )
-
-
-def listed(events: Sequence[TrailEvent]) -> list[TrailEvent]:
-    """Return the deepest of each end, those that bottomed first."""
-    found = []
-    for end in ENDS:
-        own = sorted(
-            (event for event in events if event.end == end), key=lambda e: (e.kind != "bottom-out", -e.depth_pct)
-        )
-        found.extend(own[:LISTED])
-    return found
-
-
-def event_row(event: TrailEvent, unit: str) -> dict[str, str]:
-    """Return one event in words, cell by cell."""
-    return {
-        "name": event_name(event),
-        "what": "bottomed" if event.kind == "bottom-out" else "deep hit",
-        "end": event.end,
-        "run": event.run,
-        "place": f"{figure(event.place, 1)} {unit}",
-        "section": str(event.section),
-        "at": f"{figure(event.at_s, 2)} s",
-        "depth": f"{figure(event.depth_pct, 1)} % ({figure(event.depth_mm, 0)} mm)",
-        "speed": f"{figure(event.entry_speed_mm_s / 1000, 1)} m/s",
-    }
-
-
-def deepest_in_words(along: Along) -> str:
-    """Return where each end went deepest, in a sentence."""
-    parts = []
-    for end in ENDS:
-        own = [event for event in along.events if event.end == end]
-        if not own:
-            continue
-        deepest = max(own, key=lambda event: event.depth_pct)
-        bottoms = sum(event.kind == "bottom-out" for event in own)
-        bottomed = f", bottomed {counted(bottoms, 'time')}" if bottoms else ""
-        parts.append(
-            f"{end} deepest in section {deepest.section}: {figure(deepest.depth_pct, 0)} % "
-            f"({figure(deepest.depth_mm, 0)} mm), {deepest.run}{bottomed}"
-        )
-    text = "; ".join(parts) or "no hit of 6 % of travel or more"
-    return text[0].upper() + text[1:]

@@ -9,10 +9,11 @@ import numpy as np
 from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks, zero_line
 from telemetry.model.curves import AlignedHits
 from telemetry.model.finding import End
+from telemetry.telling import TITLES, table
 from telemetry.words import figure as number
 
 from .bands import Band, draw_band
-from .drawn import Drawn, table
+from .drawn import Drawn
 
 HEIGHT = 200
 TABLE_S = (-0.2, -0.1, 0.0, 0.1, 0.2, 0.4, 0.6)
@@ -51,7 +52,7 @@ def aligned_hits(found: Sequence[AlignedHits], styles: Mapping[str, SetupStyle],
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()} travel around the deepest moment of hits past half travel: {counts}; mean and "
+        alternative=f"{TITLES[end]} travel around the deepest moment of hits past half travel: {counts}; mean and "
         "the band that holds eight hits of ten.",
         numbers=table(columns, rows),
     )

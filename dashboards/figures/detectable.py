@@ -13,9 +13,11 @@ from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, name_axes, plain,
 from telemetry.model.finding import Place
 from telemetry.model.plan import Sees
 from telemetry.pipeline import band, change_in_words
+from telemetry.telling import ABSENT, TITLES, table
 from telemetry.words import figure as number
+from telemetry.words import lower_first
 
-from .drawn import Drawn, table
+from .drawn import Drawn
 
 HEIGHT = 300
 MOST_LINES = 3
@@ -116,19 +118,16 @@ def detectable(rows: Sequence[Sees], end: Place) -> Drawn | None:
         [row.spec.label, row.entered, band(row.runs_each, row.runs_each_upper), *(_seen(row, each) for each in shown)]
         for row in drawn
     ]
-    needs = "; ".join(
-        f"{row.spec.label[0].lower()}{row.spec.label[1:]} {cell[2]}" for row, cell in zip(drawn, cells, strict=True)
-    )
-    where = "Front against rear" if end == "both" else end.capitalize()
+    needs = "; ".join(f"{lower_first(row.spec.label)} {cell[2]}" for row, cell in zip(drawn, cells, strict=True))
     return Drawn(
         place=end,
         plot=plot,
         title="",
-        alternative=f"{where}: runs of each setup needed to see the smallest change that matters: {needs}.",
+        alternative=f"{TITLES[end]}: runs of each setup needed to see the smallest change that matters: {needs}.",
         numbers=table(["", "smallest change", "runs of each", *(f"{number(each, 0)} see" for each in shown)], cells),
     )
 
 
 def _seen(row: Sees, runs_each: int) -> str:
     change = next(item.on_scale for item in row.detectable if item.runs_each == runs_each)
-    return "–" if change is None else change_in_words(row, change)
+    return ABSENT if change is None else change_in_words(row, change)

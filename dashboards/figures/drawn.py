@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NumberTable:
-    """The numbers behind a figure."""
-
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+from telemetry.telling import Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +19,7 @@ class Drawn:
     plot : bokeh model
     alternative : str
         One sentence that says what it shows.
-    numbers : NumberTable
+    numbers : Table
     title : str
         What stands above it beside the end's name; empty where the section says it.
     """
@@ -34,10 +27,5 @@ class Drawn:
     place: str
     plot: Any
     alternative: str
-    numbers: NumberTable
+    numbers: Table
     title: str = ""
-
-
-def table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> NumberTable:
-    """Return a number table of these rows."""
-    return NumberTable(columns=tuple(columns), rows=tuple(tuple(row) for row in rows))

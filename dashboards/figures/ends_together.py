@@ -10,10 +10,11 @@ from bokeh.models.annotations import Slope
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, zero_line
 from telemetry.model.curves import RunPicture
+from telemetry.telling import table
 from telemetry.words import figure as number
 
 from .bands import Array
-from .drawn import Drawn, table
+from .drawn import Drawn
 from .runs_by_setup import grouped
 
 SHARES = np.concatenate([np.arange(0.05, 0.951, 0.05), [0.97, 0.98]])

@@ -7,9 +7,10 @@ from bokeh.models.annotations import BoxAnnotation, Span
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.finding import End
+from telemetry.telling import TITLES, depth_in_words, table
 from telemetry.words import figure as number
 
-from .drawn import Drawn, table
+from .drawn import Drawn
 
 TRACE_HEIGHT, CLOSE_UP_HEIGHT, SKETCH_HEIGHT = 180, 150, 96
 END_DASH = {"front": "solid", "rear": "dashed"}
@@ -44,13 +45,11 @@ def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
         line_color=style.colour,
         line_width=2,
     )
-    rows = [
-        [f"{number(hit.at_s, 2)} s", f"{number(hit.depth_pct, 1)} % ({number(hit.depth_mm, 0)} mm)"] for hit in deep
-    ]
+    rows = [[f"{number(hit.at_s, 2)} s", depth_in_words(hit)] for hit in deep]
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()} travel over the run; rings mark the {len(deep)} deepest hits.",
+        alternative=f"{TITLES[end]} travel over the run; rings mark the {len(deep)} deepest hits.",
         numbers=table(["time", "depth"], rows),
     )
 
@@ -66,7 +65,7 @@ def sketch(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
         place=end,
         plot=plot,
         title="% of travel over seconds",
-        alternative=f"{end.capitalize()} travel over the whole log of {picture.run}: {number(lowest, 0)} to "
+        alternative=f"{TITLES[end]} travel over the whole log of {picture.run}: {number(lowest, 0)} to "
         f"{number(highest, 0)} %.",
         numbers=table(["lowest", "highest"], [[f"{number(lowest, 1)} %", f"{number(highest, 1)} %"]]),
     )

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dashboards.theme import SetupStyle
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
+from telemetry.telling import ENDS
 
 Grouped = dict[str, list[RunPicture]]
 
@@ -23,5 +24,4 @@ def curves_at(runs: Sequence[RunPicture], end: End) -> list[tuple[EndCurves, flo
 
 def measured_ends(pictures: Sequence[RunPicture]) -> tuple[End, ...]:
     """Return the measured ends, rear first: the bike faces right."""
-    ends: tuple[End, ...] = ("rear", "front")
-    return tuple(end for end in ends if any(end in picture.ends for picture in pictures))
+    return tuple(end for end in ENDS if any(end in picture.ends for picture in pictures))

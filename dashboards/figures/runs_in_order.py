@@ -9,11 +9,12 @@ import numpy as np
 
 from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.catalogue import SPECS
-from telemetry.model.finding import Place
-from telemetry.words import decimals, shown_unit, titled
+from telemetry.model.finding import End
+from telemetry.telling import at_the, table
+from telemetry.words import decimals, lower_first, shown_unit, titled
 from telemetry.words import figure as number
 
-from .drawn import Drawn, table
+from .drawn import Drawn
 
 HEIGHT = 190
 LEAST_SPAN_SHARE = 0.02
@@ -37,7 +38,7 @@ def shared_span(panels: Sequence[Sequence[OrderedValue]]) -> float:
 
 
 def runs_in_order(
-    values: Sequence[OrderedValue], styles: Mapping[str, SetupStyle], measure: str, end: Place, span: float
+    values: Sequence[OrderedValue], styles: Mapping[str, SetupStyle], measure: str, end: End, span: float
 ) -> Drawn:
     """Return one measure's run values in the order ridden, at one end.
 
@@ -47,7 +48,7 @@ def runs_in_order(
         At least one.
     styles : mapping of setup to SetupStyle
     measure : str
-    end : {"front", "rear", "both"}
+    end : {"front", "rear"}
     span : float
         Length of the value axis, in the measure's unit.
     """
@@ -80,7 +81,7 @@ def runs_in_order(
     return Drawn(
         place=end,
         plot=plot,
-        title=spec.label[0].lower() + spec.label[1:],
-        alternative=f"{spec.label} of each run at the {end} in the order ridden, with each setup's mean.",
+        title=lower_first(spec.label),
+        alternative=f"{spec.label} of each run {at_the(end)} in the order ridden, with each setup's mean.",
         numbers=table(["order", "run", "setup", titled(spec.label, spec.unit)], rows),
     )

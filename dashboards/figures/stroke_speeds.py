@@ -10,10 +10,11 @@ from dashboards.theme import SetupStyle, bare_figure, few_ticks, name_axes, tick
 from telemetry.measures.distributions import rate_faster
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
+from telemetry.telling import TITLES, table
 from telemetry.words import figure as number
 
 from .bands import Array, band_of, draw_band
-from .drawn import Drawn, table
+from .drawn import Drawn
 from .runs_by_setup import curves_at, grouped
 
 FLOOR_PER_MIN = 0.3
@@ -85,7 +86,7 @@ def strokes_faster(
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()}: hits faster than 1 m/s: {fast}.",
+        alternative=f"{TITLES[end]}: hits faster than 1 m/s: {fast}.",
         numbers=table(["", *(styles[name].label for name in names)], rows),
     )
 
@@ -133,6 +134,6 @@ def time_at_speed(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()}: how the riding time is shared between slow and fast.",
+        alternative=f"{TITLES[end]}: how the riding time is shared between slow and fast.",
         numbers=table(["speed", *(styles[n].label for n in names)], [[key, *cells] for key, cells in rows.items()]),
     )

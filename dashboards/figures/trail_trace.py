@@ -13,13 +13,14 @@ from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.arrays import Floats
 from telemetry.model.curves import FlownStretch, TrailEvent
 from telemetry.model.finding import End
+from telemetry.telling import TITLES, event_table
 from telemetry.words import counted
-from telemetry.words import figure as number
 
-from .drawn import Drawn, table
+from .drawn import Drawn
 
 HEIGHT = 260
 FLOWN_AT, NUMBERS_AT = -5.0, 108.0
+UNITS = {"s": "s of riding", "m": "m ridden"}
 MARKERS = {"bottom-out": "inverted_triangle", "deep hit": "circle"}
 
 
@@ -33,12 +34,15 @@ class CourseAxis:
         One for all panels: what magnifies one magnifies the other.
     borders : float array
         Of the trail sections.
-    label : str
+    unit : {"m", "s"}
+    measured_by : str
+        The run whose places they are.
     """
 
     range: Range1d
     borders: Floats
-    label: str
+    unit: str
+    measured_by: str
 
     @property
     def part(self) -> tuple[float, float]:
@@ -54,12 +58,14 @@ class TrailTrace:
     lines: Mapping[str, ColumnDataSource]
 
 
-def course_axis(borders: Floats, label: str, span: tuple[float, float] | None = None) -> CourseAxis:
-    """Return the shared axis, from the first border to the last, or over a part of it."""
+def course_axis(borders: Floats, unit: str, measured_by: str, span: tuple[float, float] | None = None) -> CourseAxis:
+    """Return the shared axis, from the first border to the last, or over what of a part lies between them."""
     first, last = float(borders[0]), float(borders[-1])
-    start, end = span or (first, last)
+    start, end = (first, last) if span is None else (max(span[0], first), min(span[1], last))
+    if start >= end:
+        start, end = first, last
     shared = Range1d(start=start, end=end, bounds=(first, last), name="course")
-    return CourseAxis(range=shared, borders=borders, label=label)
+    return CourseAxis(range=shared, borders=borders, unit=unit, measured_by=measured_by)
 
 
 def as_points(places: Floats, values: Floats) -> dict[str, Any]:
@@ -147,7 +153,7 @@ def trail_trace(
     end : {"front", "rear"}
     """
     plot = bare_figure(HEIGHT, x_range=axis.range, y_range=(-10, 112))
-    name_axes(plot, axis.label, "% of travel")
+    name_axes(plot, f"{UNITS[axis.unit]}, as in {axis.measured_by}", "% of travel")
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
     plot.add_tools(BoxZoomTool(dimensions="width"))
     _sections(plot, axis)
@@ -158,22 +164,11 @@ def trail_trace(
     _flown(plot, flights, styles)
     _events(plot, [item for item, _ in events], [link for _, link in events], styles)
     bottoms = sum(item.kind == "bottom-out" for item, _ in events)
-    rows = [
-        [
-            item.kind,
-            item.run,
-            str(item.section),
-            f"{number(item.at_s, 2)} s",
-            f"{number(item.depth_pct, 1)} % ({number(item.depth_mm, 0)} mm)",
-            f"{number(item.entry_speed_mm_s / 1000, 1)} m/s",
-        ]
-        for item, _ in events
-    ]
     drawn = Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
+        alternative=f"{TITLES[end]} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
         f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.",
-        numbers=table(["what", "run", "section", "second of the log", "depth", "fastest going in"], rows),
+        numbers=event_table([item for item, _ in events], axis.unit),
     )
     return TrailTrace(drawn=drawn, lines=sources)

@@ -11,10 +11,11 @@ from bokeh.models.annotations import BoxAnnotation
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
+from telemetry.telling import TITLES, table
 from telemetry.words import figure as number
 
 from .bands import Array, Band, band_of, draw_band
-from .drawn import Drawn, table
+from .drawn import Drawn
 from .runs_by_setup import curves_at, grouped
 
 FLOOR_PCT = 0.02
@@ -60,7 +61,7 @@ def time_deeper(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()}: share of riding time spent deeper than half travel: {half}.",
+        alternative=f"{TITLES[end]}: share of riding time spent deeper than half travel: {half}.",
         numbers=table(["deeper than", *(styles[name].label for name in bands)], rows),
     )
 
@@ -102,6 +103,6 @@ def time_at_depth(pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyl
     return Drawn(
         place=end,
         plot=plot,
-        alternative=f"{end.capitalize()}: where in its travel the time was spent.",
+        alternative=f"{TITLES[end]}: where in its travel the time was spent.",
         numbers=table(["depth", *(styles[n].label for n in names)], [[key, *cells] for key, cells in rows.items()]),
     )

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dashboards.content.candidates import candidate_parts
-from dashboards.content.findings import EXPLORED
 from dashboards.content.panels import detectable_panels
 
-from .view import Page, View
+from .view import EXPLORED, Page, View
 
 
 def page(view: View) -> Page:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from telemetry.model.day import RideDay
+from telemetry.telling import date_in_words
 
 from .choice import Choice
 
@@ -63,7 +64,7 @@ def _row(shelf: OnShelf) -> tuple[dt.date, DayRow]:
     return seen.date, DayRow(
         name=shelf.name,
         title=seen.title,
-        date="" if seen.date == dt.date.min else f"{seen.date.day} {seen.date:%B %Y}",
+        date="" if seen.date == dt.date.min else date_in_words(seen.date),
         setups=" · ".join(seen.setups),
         told=told,
         link=Choice(day=shelf.name).link(),

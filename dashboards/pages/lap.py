@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dashboards.content.lap import lap_facts, places_of
 from dashboards.content.panels import lap_panels
+from telemetry.telling import lap_in_words
 
 from .view import Page, View
 
@@ -12,11 +12,12 @@ def page(view: View) -> Page:
     """Return the last shown run: over what was chosen of it."""
     last = view.seen.pictures[-1]
     run = next(item for item in view.analysis.runs if item.entry.name == last.run)
-    facts = lap_facts(view.analysis.day, run, last, places_of(view.along(), last.run))
+    along = view.along()
+    lap = lap_in_words(view.analysis.day, run, last, along.events, along.unit)
     traces, close_ups = lap_panels([last], view.styles)
     return Page(
         template="lap.html",
-        finding=facts.finding,
+        finding=lap.finding,
         panels={"traces": traces, "close_ups": close_ups},
-        facts={"lap": facts},
+        facts={"lap": lap},
     )

@@ -4,10 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from dashboards.content.findings import EXPLORED, compared, own_figures, value_rows
 from dashboards.figures.drawn import Drawn
+from telemetry.model.curves import RunPicture
+from telemetry.model.finding import Place
+from telemetry.telling import RunValues, summary_of, value_table, values_in_short
 
-from .view import Page, View
+from .view import EXPLORED, Page, View
+
+
+def _values(view: View, picture: RunPicture) -> RunValues:
+    """Return what a run gives over what was chosen."""
+    found = view.seen.values[picture.run]
+
+    def value(measure: str, end: Place) -> float | None:
+        return found[measure, end].value
+
+    return RunValues(run=picture.run, setup=picture.setup, value=value)
 
 
 def measured_page(
@@ -25,20 +37,21 @@ def measured_page(
     nothing : str
         The finding where no measure has a value.
     """
-    seen, day = view.seen, view.analysis.day
-    rows = value_rows(seen, day, measures)
-    summaries = compared(view.comparison, measures) if view.comparison is not None and not seen.explored else {}
+    day, comparison = view.analysis.day, view.comparison
+    runs = [_values(view, picture) for picture in view.seen.pictures]
+    summaries = {}
+    if comparison is not None and not view.seen.explored:
+        summaries = {name: summary_of(comparison, name, measures) for name in comparison.candidates}
     if summaries:
         finding = next(iter(summaries.values())).headline
     else:
-        finding = EXPLORED if view.comparison is not None else own_figures(seen, day, measures[:2]) or nothing
+        finding = EXPLORED if comparison is not None else values_in_short(day, runs[-1], measures[:2]) or nothing
     return Page(
         template=template,
         finding=finding,
         panels=panels,
         facts={
             "summaries": [(view.styles[name], found.lines) for name, found in summaries.items()],
-            "columns": ("", *(picture.run for picture in seen.pictures)),
-            "rows": rows,
+            "values": value_table(day, runs, measures),
         },
     )

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from dashboards.content.findings import SPEED
 from dashboards.content.panels import speed_panels
 
 from .measured import measured_page
 from .view import Page, View
+
+SPEED = (
+    "compression_speed_p95",
+    "rebound_speed_p95",
+    "compression_speed_10_per_min",
+    "rebound_speed_10_per_min",
+    "hits_per_min",
+    "recovery_time",
+    "packing",
+)
 
 
 def page(view: View) -> Page:

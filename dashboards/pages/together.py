@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dashboards.content.findings import TOGETHER
 from dashboards.content.panels import together_panels
 
 from .measured import measured_page
 from .view import Page, View
+
+TOGETHER = ("sag_difference", "compression_speed_ratio", "rebound_speed_ratio")
 
 
 def page(view: View) -> Page:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dashboards.content.findings import TRAVEL
 from dashboards.content.panels import travel_panels
 
 from .measured import measured_page
 from .view import Page, View
+
+TRAVEL = ("dynamic_sag", "travel_p95", "hit_depth_p95", "deep_hits_per_min", "bottom_outs_per_min", "top_outs_per_min")
 
 
 def page(view: View) -> Page:

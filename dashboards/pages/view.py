@@ -15,6 +15,8 @@ from telemetry.pipeline import Along, Seen, Study
 
 from .choice import Choice
 
+EXPLORED = "Explored after the fact: numbers without verdicts"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:

@@ -3,26 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from bokeh.document import Document
 from bokeh.models import ColumnDataSource
 
-from dashboards.content.trail import (
-    Shown,
-    average_panels,
-    axis_of,
-    deepest_in_words,
-    event_name,
-    event_row,
-    listed,
-    too_few,
-    trace_panels,
-)
+from dashboards.content.trail import Shown, average_panels, event_name, too_few, trace_panels
 from dashboards.figures.lap_trace import close_up
-from dashboards.figures.trail_trace import CourseAxis, as_points
+from dashboards.figures.trail_trace import CourseAxis, as_points, course_axis
 from telemetry.model.curves import TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along, close_up_of
+from telemetry.telling import EventWords, deepest_in_words, deepest_of_each_end, event_in_words
 
 from .view import Page, View
 
@@ -64,32 +56,46 @@ class Magnifier:
             source.data = as_points(*self._along.traces[key].over(*self._axis.part, POINTS))
 
 
-def _row(view: View, event: TrailEvent, unit: str) -> dict[str, str]:
-    link = view.choice.link(event=event_name(event))
-    return {**event_row(event, unit), "token": view.styles[event.setup].token, "link": link}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EventRow:
+    """An event as it is listed: in words, with its setup's colour, and the link that chooses it."""
+
+    words: EventWords
+    token: str
+    link: str
+    chosen: bool
+
+
+def _row(view: View, event: TrailEvent, near: TrailEvent | None) -> EventRow:
+    return EventRow(
+        words=event_in_words(event, view.along().unit),
+        token=view.styles[event.setup].token,
+        link=view.choice.link(event=event_name(event)),
+        chosen=event == near,
+    )
 
 
 def page(view: View) -> Page:
     """Return the shown runs along the trail."""
     along = view.along()
-    axis = axis_of(along, view.choice.span)
+    axis = course_axis(along.borders, along.unit, along.measured_by, view.choice.span)
     shown = Shown(pictures=view.seen.pictures, styles=view.styles, most_points=POINTS)
     traces = trace_panels(along, shown, axis, lambda event: view.choice.link(event=event_name(event), page="where"))
-    rows = listed(along.events)
+    rows = deepest_of_each_end(along.events)
     chosen = next((event for event in along.events if event_name(event) == view.choice.event), None)
     near = chosen or max(rows, key=lambda event: event.depth_pct, default=None)
     lines = {(run, end): source for end, trace in traces.items() for run, source in trace.lines.items()}
     return Page(
         template="where.html",
-        finding=deepest_in_words(along),
+        finding=deepest_in_words(along.events),
         panels={
             "traces": tuple(trace.drawn for trace in traces.values()),
             "close_up": () if near is None else (close_up(close_up_of(view.done, near), view.styles[near.setup]),),
             "averages": average_panels(along, view.styles),
         },
         facts={
-            "rows": [_row(view, event, along.unit) for event in rows],
-            "shown": None if near is None else _row(view, near, along.unit),
+            "rows": [_row(view, event, near) for event in rows],
+            "shown": None if near is None else event_in_words(near, along.unit),
             "chosen": chosen is not None,
             "flights": len(along.flights),
             "no_flight": along.no_flight,

@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bokeh.resources import Resources
 from markupsafe import Markup
 
-from dashboards.content import facts
 from dashboards.content.candidates import CandidatePart, candidate_parts
-from dashboards.content.lap import LapFacts, last_lap
 from dashboards.content.panels import compared_panels
-from dashboards.content.trail import (
-    Shown,
-    average_panels,
-    axis_of,
-    deepest_in_words,
-    event_row,
-    listed,
-    trace_panels,
-)
+from dashboards.content.strip import squares
+from dashboards.content.trail import Shown, average_panels, trace_panels
 from dashboards.figures.drawn import Drawn
+from dashboards.figures.trail_trace import course_axis
 from dashboards.placing import Placed, standing_alone
 from dashboards.policy import standing_alone as standing_alone_policy
 from dashboards.templating import environment, own_text
 from dashboards.theme import SetupStyle, setup_styles
-from telemetry import __version__
+from telemetry import __version__, telling
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.model.key_words import name_of
+from telemetry.model.curves import TrailEvent
 from telemetry.pipeline import Along
-from telemetry.telling import naming
 
 POINTS = 1600
 """Of one line: paper has no more to show."""
@@ -61,11 +53,19 @@ def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> T
     drawn = {run for run, _ in along.traces}
     pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
     shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
-    traces = trace_panels(along, shown, axis_of(along))
+    traces = trace_panels(along, shown, course_axis(along.borders, along.unit, along.measured_by))
     return TrailPanels(traces=tuple(trace.drawn for trace in traces.values()), averages=average_panels(along, styles))
 
 
-def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: LapFacts | None) -> str:
+def _last_lap(analysis: Analysis, events: Sequence[TrailEvent], unit: str) -> telling.LapWords | None:
+    """Return the last usable run in words; None where no run is usable."""
+    run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
+    if run is None or run.picture is None:
+        return None
+    return telling.lap_in_words(analysis.day, run, run.picture, events, unit)
+
+
+def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: telling.LapWords | None) -> str:
     if lap is not None:
         return f"What happened on this lap? {lap.finding}"
     return parts[0].summary.headline if parts else analysis.day.title
@@ -106,10 +106,10 @@ def render_report(
         return [places[id(panel)] for panel in group]
 
     parts = candidate_parts(comparison, styles) if comparison is not None else ()
-    lap = last_lap(analysis, along) if comparison is None else None
+    events, unit = ((), "") if along is None else (along.events, along.unit)
+    lap = _last_lap(analysis, events, unit) if comparison is None else None
     bokeh = Markup(Resources(mode="inline", components=["bokeh"]).render_js() if script else "")  # noqa: S704
     behaviour = Markup("<script>{}</script>").format(own_text("repaint.js"))
-    tokens = {name: style.token for name, style in styles.items()}
     return (
         environment()
         .get_template("report.html")
@@ -118,24 +118,25 @@ def render_report(
             day=analysis.day,
             names=names,
             headline=_headline(analysis, parts, lap),
-            circumstances=facts.circumstances(analysis),
-            squares=facts.squares(analysis, tokens, comparison),
+            circumstances=telling.circumstances(analysis),
+            squares=squares(analysis, styles, comparison),
             styles=tuple(styles.values()),
             candidates=parts,
             comparison=comparison,
-            named=naming(analysis.day),
+            compared_over="" if comparison is None else telling.compared_over(comparison),
+            named=telling.naming(analysis.day),
             lap=lap,
             panels={name: of(getattr(panels, name)) for name in panels.names},
             trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
-            deepest="" if along is None else deepest_in_words(along),
-            events=[] if along is None else [event_row(event, along.unit) for event in listed(along.events)],
-            setting_sheets=facts.setting_sheets([analysis.day.setups[name] for name in styles], name_of),
-            measure_sheets=facts.measure_sheets(analysis),
-            absences=facts.absences(analysis),
-            recordings=facts.recordings(analysis),
-            logs=facts.log_words(analysis),
-            steps=facts.steps(analysis),
-            conditioning=analysis.conditioning,
+            deepest=telling.deepest_in_words(events),
+            events=telling.event_table(telling.deepest_of_each_end(events), unit),
+            settings=telling.setting_tables([analysis.day.setups[name] for name in styles]),
+            measure_tables=telling.measure_tables(analysis),
+            absences=telling.absences(analysis),
+            off_trail=telling.recorded(analysis),
+            logs=(*telling.run_verdicts(analysis), *telling.recording_verdicts(analysis)),
+            steps=telling.cleaning_steps(analysis),
+            cleaning=telling.cleaning(analysis.conditioning),
             style=own_text("base.css"),
             policy=standing_alone_policy((bokeh, script, behaviour)),
             bokeh=bokeh,

@@ -11,7 +11,7 @@ from bokeh.application.handlers import Handler
 from bokeh.core.property.validation import validate
 from bokeh.document import Document
 
-from dashboards.content import facts
+from dashboards.content.strip import squares
 from dashboards.pages.choice import Choice
 from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
@@ -25,6 +25,7 @@ from dashboards.theme import MOST_SETUPS
 from telemetry.errors import CallError, TelemetryError
 from telemetry.files import readable_name
 from telemetry.model.day import RideDay
+from telemetry.telling import circumstances
 
 from .aside import Aside
 from .complaints import complain
@@ -148,7 +149,6 @@ class Pages(Handler):
         )
         question = asked(view)
         page = question.answer(view)
-        tokens = {name: style.token for name, style in view.styles.items()}
         self._put(
             document,
             choice,
@@ -163,8 +163,8 @@ class Pages(Handler):
                 "chooser": chooser_of(view),
                 "explored": seen.explored,
                 "day": read.day,
-                "circumstances": facts.circumstances(read.analysis),
-                "squares": facts.squares(read.analysis, tokens, view.comparison),
+                "circumstances": circumstances(read.analysis),
+                "squares": squares(read.analysis, view.styles, view.comparison),
                 "styles": tuple(view.styles.values()),
                 "version": version,
                 "several_days": len(self._library.shelves()) > 1,

@@ -38,8 +38,9 @@ def new(folder: Path) -> None:
     import datetime as dt
 
     from telemetry.pipeline import draft
+    from telemetry.telling import table
 
-    from .tables import TextTable, say, show
+    from .tables import say, show
 
     file, sketches, refused = draft(folder, dt.date.today())  # noqa: DTZ011 - the tuner's own day
     for sketch in sketches:
@@ -55,7 +56,7 @@ def new(folder: Path) -> None:
         ]
         title = f"{sketch.path.name}: {sketch.rows} rows; {sketch.dialect}"
         columns = ["no", "column", "lowest", "highest", "looks like"]
-        show(TextTable(title=title, columns=columns, rows=rows, right_from=9))
+        show(table(columns, rows, title=title, right_from=9))
     for line in refused:
         say(f"not taken: {line}")
     say(f"wrote {file}: fill in what its TO DO lines ask for, then `telemetry check {folder}`")

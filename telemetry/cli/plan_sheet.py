@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from telemetry.model.catalogue import SPECS
+from telemetry.model.catalogue import FAMILY
 from telemetry.model.plan import Plan, Sees
 from telemetry.pipeline import band, change_in_words, hours
+from telemetry.telling import ABSENT, label, not_measured, table
 
-from .tables import TextTable, say, show
+from .tables import say, say_groups, show
 
 SHOWN = (3, 4, 6, 10)
-NOT_SEEN = "–"
 
 
 def plan_sheet(plan: Plan) -> None:
@@ -44,17 +44,16 @@ def _orders(plan: Plan) -> None:
         for order in plan.orders
     ]
     columns = ["order", "runs", "change-overs", "length of the day", "cancels"]
-    show(TextTable(title="Orders", columns=columns, rows=rows))
+    show(table(columns, rows, title="Orders"))
 
 
 def _seen(row: Sees, runs_each: int) -> str:
     change = next(item.on_scale for item in row.detectable if item.runs_each == runs_each)
-    return NOT_SEEN if change is None else change_in_words(row, change)
+    return ABSENT if change is None else change_in_words(row, change)
 
 
 def _name(row: Sees) -> str:
-    end = "" if row.end == "both" else f", {row.end}"
-    return f"{row.spec.label}{end}{' (focus)' if row.focus else ''}"
+    return label(row.spec.name, row.end) + (" (focus)" if row.focus else "")
 
 
 def _measures(plan: Plan) -> None:
@@ -66,20 +65,15 @@ def _measures(plan: Plan) -> None:
         for row in plan.sees
     ]
     columns = ["measure", "smallest change", "runs of each", "spread", "from"]
-    show(TextTable(title="Runs needed", columns=columns, rows=needed))
+    show(table(columns, needed, title="Runs needed"))
     known = {item.runs_each for item in plan.sees[0].detectable}
     shown = sorted({*SHOWN, *({plan.order.runs_each} & known)})
     seen = [[_name(row), *(_seen(row, each) for each in shown)] for row in plan.sees]
     title = "The change that so many runs of each see in four days of five"
-    show(TextTable(title=title, columns=["measure", *(str(each) for each in shown)], rows=seen))
+    show(table(["measure", *(str(each) for each in shown)], seen, title=title))
 
 
 def _absent(plan: Plan) -> None:
-    reasons: dict[str, list[str]] = {}
-    for item in plan.absent:
-        end = "" if item.end == "both" else f", {item.end}"
-        reasons.setdefault(item.reason, []).append(f"{SPECS[item.measure].label}{end}")
-    for reason, labels in reasons.items():
-        say(f"Not planned ({reason}): {'; '.join(labels)}")
-    if reasons:
+    if plan.absent:
+        say_groups("Not planned", not_measured(plan.absent, FAMILY))
         say()

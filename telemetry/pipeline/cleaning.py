@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from telemetry.model.finding import ENDS
+from telemetry.telling import TITLES
 
 from .study import RunStudy, Study
 
@@ -29,7 +30,7 @@ def _ends_in_words(runs: tuple[RunStudy, ...]) -> list[str]:
                 names.setdefault(words, []).append(run.entry.name)
         for words, alike in names.items():
             which = "" if len(names) == 1 else f", {', '.join(alike)}"
-            lines.append(f"{end.capitalize()}{which}: {words}.")
+            lines.append(f"{TITLES[end]}{which}: {words}.")
     return lines
 
 

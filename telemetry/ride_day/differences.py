@@ -12,7 +12,7 @@ from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.key_words import name_of
-from telemetry.words import figure
+from telemetry.words import figure, with_end
 
 __all__ = ["name_of", "setup_differences"]
 
@@ -121,10 +121,9 @@ def _difference(
 ) -> list[SetupDifference]:
     if _same_setting(old, new):
         return []
-    where = "" if end == "both" else f", {end}"
     change = _moved_points(old, new) if key == "linkage" and old and new else _change(key, old, new)
     values = _plain(old, new)
-    return [_row(key, values[0], values[1], f"{name_of(key)}{where}: {change}", candidate, end)]
+    return [_row(key, values[0], values[1], f"{with_end(name_of(key), end)}: {change}", candidate, end)]
 
 
 def _change(key: str, old: Setting | None, new: Setting | None) -> str:

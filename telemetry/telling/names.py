@@ -16,7 +16,7 @@ TITLES: Mapping[Place, str] = MappingProxyType(
 )
 
 
-def label(measure: str, end: Place | None) -> str:
+def label(measure: str, end: str | None) -> str:
     """Return measure and end: ``Dynamic sag, front``; of measures of both ends, or of either, the name alone."""
     return with_end(SPECS[measure].label, end)
 
@@ -24,3 +24,8 @@ def label(measure: str, end: Place | None) -> str:
 def named(measure: str, end: Place) -> str:
     """Return end and measure: ``Front, dynamic sag``; of measures of both ends the name alone."""
     return SPECS[measure].label if end == "both" else f"{TITLES[end]}, {lower_first(SPECS[measure].label)}"
+
+
+def at_the(end: End) -> str:
+    """Return where: ``at the front``."""
+    return f"at the {end}"

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from telemetry.model.analysis import Comparison
+from telemetry.model.catalogue import FAMILY
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.words import counted, decimals, difference_unit, figure, shown_unit
 
+from .measured import not_measured
 from .names import named
+from .table import Group
 
 WIDEST_RATIO = 100.0
 
@@ -153,3 +157,10 @@ def sign_of(result: Result) -> Sign:
 def with_sentences(verdicts: Verdicts) -> Verdicts:
     """Return the same results, each with its sentence."""
     return replace(verdicts, results=tuple(replace(item, sentence=sentence(item)) for item in verdicts.results))
+
+
+def results_in_words(comparison: Comparison, candidate: str) -> tuple[tuple[str, ...], tuple[Group, ...]]:
+    """Return the sentences of one candidate's results, and what neither setup measured with the reason."""
+    rows = [row for row in comparison.verdicts.results if row.candidate == candidate]
+    absent = [row for row in rows if row.baseline_value is None and row.candidate_value is None]
+    return tuple(row.sentence for row in rows if row not in absent), not_measured(absent, FAMILY)

@@ -1,4 +1,4 @@
-"""What a person reads of a day: travel in millimetres and as a share of stroke, and what was named before riding."""
+"""A measure's value in words: travel in millimetres and as a share of stroke too."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
-from telemetry.words import decimals, figure, share_of_travel, titled
+from telemetry.words import decimals, figure, share_of_travel, shown_unit, titled
 
 SHARES_OF_HITS = frozenset({"below_knee_compression_hits", "below_knee_rebound_returns"})
 
@@ -40,23 +40,11 @@ def value_in_words(day: RideDay, setup: str | None, measure: str, end: Place, va
     if own is None or own.full_travel_mm is None or not _is_travel(measure, end):
         return figure(value, decimals(SPECS[measure].unit))
     shares = stroke_shares(own) if end == "rear" else None
-    return share_of_travel(value, own.full_travel_mm, None if shares is None else float(np.interp(value, *shares)))
+    stroke = None if shares is None else float(np.interp(value, *shares))
+    return share_of_travel(value, value * own.full_travel_mm / 100, stroke)
 
 
-def naming(day: RideDay) -> str:
-    """Return what the tuner named as focus and smallest change, and when; empty where nothing was named.
-
-    Parameters
-    ----------
-    day : RideDay
-    """
-    wish = day.comparison
-
-    def of(row: tuple[str, str | None]) -> str:
-        return SPECS[row[0]].label + (f", {row[1]}" if row[1] else "")
-
-    focus = "; ".join(of(row) for row in wish.focus)
-    changes = "; ".join(f"{of(row)} {change.entered}" for row, change in wish.smallest_change.items())
-    named = [f"{what}: {which}" for what, which in (("Focus", focus), ("Smallest change", changes)) if which]
-    when = f"{wish.named_at:%Y-%m-%d %H:%M}" if wish.named_at is not None else "a time that isn't stated"
-    return ". ".join([f"Named at {when}", *named]) if named else ""
+def quantity_in_words(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
+    """Return a value with its unit, once."""
+    words, unit = value_in_words(day, setup, measure, end, value), shown_unit(SPECS[measure].unit)
+    return words if unit in words else f"{words} {unit}"

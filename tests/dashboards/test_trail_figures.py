@@ -56,13 +56,13 @@ def test_the_trail_is_drawn_as_it_was_ridden_with_its_events() -> None:
     lines = {"run_1": ("a", places, values), "run_2": ("b", places, values + 1)}
     events = [(EVENT, "?event=x"), (replace(EVENT, kind="bottom-out", depth_pct=99.0, setup="b"), "?event=y")]
     flights = [FlownStretch(run="run_1", setup="a", start=3.0, end=4.0)]
-    axis = course_axis(np.array([0.0, 8.0, 20.0]), "s of riding", (2.0, 12.0))
+    axis = course_axis(np.array([0.0, 8.0, 20.0]), "s", "run_1", (2.0, 12.0))
     found = trail_trace(lines, events, flights, STYLES, axis, "front")
     assert axis.part == (2.0, 12.0)
     np.testing.assert_allclose(found.lines["run_2"].data["y"], values + 1)
     assert found.drawn.numbers.rows == (
-        ("deep hit", "run_1", "2", "12.50 s", "81.0 % (130 mm)", "2.3 m/s"),
-        ("bottom-out", "run_1", "2", "12.50 s", "99.0 % (130 mm)", "2.3 m/s"),
+        ("front", "run_1", "2", "10.0 s", "12.50 s", "81.0 % (130 mm)", "2.3 m/s", "deep hit"),
+        ("front", "run_1", "2", "10.0 s", "12.50 s", "99.0 % (130 mm)", "2.3 m/s", "bottomed"),
     )
     assert "2 runs" in found.drawn.alternative
     assert "1 bottom-out and the 1 deepest hit" in found.drawn.alternative

@@ -16,13 +16,14 @@ import pytest
 from dashboards.report import render_report
 from telemetry.cli.plan_sheet import plan_sheet
 from telemetry.cli.progress import Progress
-from telemetry.cli.tables import TextTable, say, say_json, show
+from telemetry.cli.tables import say, say_json, show
 from telemetry.errors import RideDayError, clean_json, clean_text
 from telemetry.pipeline import plan, report_parts
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.log_text import log_text
 from telemetry.simulation.scenario import read_scenario
 from telemetry.simulation.toml_text import toml_text as toml_tables
+from telemetry.telling import table
 from tests.pipeline.small_days import make_day
 
 PROGRAM = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -88,9 +89,10 @@ def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
 DRAWING = """
 import sys
 import tomllib
-from telemetry.cli.tables import TextTable, show
+from telemetry.cli.tables import show
+from telemetry.telling import table
 text = sys.argv[1]
-show(TextTable(title="Title " + text, columns=["Column " + text, "b"], rows=[["Cell " + text, text]]))
+show(table(["Column " + text, "b"], [["Cell " + text, text]], title="Title " + text))
 """
 
 
@@ -117,7 +119,7 @@ def test_progress_shows_a_clean_name() -> None:
 
 def test_a_plan_and_tables_are_clean(hostile: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plan_sheet(plan(read_ride_day(hostile)))
-    show(TextTable(title=STEERING, columns=[STEERING, "b"], rows=[[STEERING, STEERING]]))
+    show(table([STEERING, "b"], [[STEERING, STEERING]], title=STEERING))
     say(STEERING)
     say_json({STEERING: STEERING})
     told = capsys.readouterr().out

@@ -10,9 +10,9 @@ from telemetry.model.conditions import ComparisonConditions, GeometryKey
 from telemetry.model.day import AdjusterPosition, EndSetup
 from telemetry.model.finding import ENDS
 from telemetry.model.key_words import name_of
-from telemetry.words import figure
+from telemetry.words import figure, with_end
 
-from .pair import Pair, beyond, warning, where
+from .pair import Pair, beyond, warning
 
 ANGLE_DEG, LENGTH_MM = 0.3, 5.0
 TYRE_BAR = 0.05
@@ -41,7 +41,7 @@ def _moved(key: GeometryKey, old: float, new: float) -> str:
     if not beyond(new - old, limit):
         return ""
     change = figure(new - old, places, signed=True)
-    return f"{name_of(key[1])}{where(key[0])} {old:g} → {new:g}{unit} ({change}, limit {limit:g}{unit})"
+    return f"{with_end(name_of(key[1]), key[0])} {old:g} → {new:g}{unit} ({change}, limit {limit:g}{unit})"
 
 
 def geometry_differs(pair: Pair) -> tuple[FairnessFinding, ...]:

@@ -96,8 +96,3 @@ def listed(names: Iterable[str]) -> str:
     """
     found = list(names)
     return found[0] if len(found) == 1 else f"{', '.join(found[:-1])} and {found[-1]}"
-
-
-def where(end: End | Place) -> str:
-    """Return an end for a message; nothing where it concerns the whole bike."""
-    return "" if end == "both" else f", {end}"

@@ -2,38 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.model.analysis import Analysis, RunAnalysis
-from telemetry.model.curves import DeepHit, RunPicture
+from telemetry.model.analysis import RunAnalysis
+from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.day import RideDay
-from telemetry.model.finding import End
-from telemetry.pipeline import Along
-from telemetry.telling import value_in_words
 from telemetry.words import counted, figure
 
-from .facts import ABSENT
-
-ENDS: tuple[End, ...] = ("rear", "front")
+from .names import ENDS
+from .table import ABSENT, Table, table
+from .trail import depth_in_words, speed_in_words
+from .values import value_in_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LapFacts:
-    """One run in words.
-
-    Attributes
-    ----------
-    finding : str
-    lines : tuple of str
-    hits : tuple of rows
-        End, time, place, depth, entry speed, length, whether it bottomed.
-    """
+class LapWords:
+    """One run in words; `hits` are its deepest."""
 
     run: str
     finding: str
     lines: tuple[str, ...]
-    hits: tuple[tuple[str, ...], ...]
+    hits: Table
 
 
 def _height(day: RideDay, run: RunAnalysis) -> str:
@@ -83,34 +73,28 @@ def _sections(run: RunAnalysis) -> str:
     return "Section times: " + ", ".join(parts) + "." if parts else ""
 
 
-Places = Mapping[tuple[End, float], str]
+def _hits(picture: RunPicture, events: Sequence[TrailEvent], unit: str) -> Table:
+    """Return the run's deepest hits, each with its place on the trail where it has one."""
+    own = [event for event in events if event.run == picture.run]
+    places = {(event.end, event.at_s): f"section {event.section}, {figure(event.place, 1)} {unit}" for event in own}
+    rows = [
+        [
+            hit.end,
+            f"{figure(hit.at_s, 2)} s",
+            places.get((hit.end, hit.at_s), ABSENT),
+            depth_in_words(hit),
+            speed_in_words(hit),
+            f"{figure(hit.length_mm, 0)} mm",
+            "yes" if hit.bottomed else "no",
+        ]
+        for hit in picture.deep_hits
+    ]
+    return table(["end", "time", "place", "depth", "fastest going in", "length", "bottomed"], rows)
 
 
-def places_of(along: Along | None, run: str) -> Places:
-    """Return where on the trail each event of a run lies, by end and the log's second."""
-    if along is None:
-        return {}
-    return {
-        (event.end, event.at_s): f"section {event.section}, {figure(event.place, 1)} {along.unit}"
-        for event in along.events
-        if event.run == run
-    }
-
-
-def hit_row(hit: DeepHit, places: Places) -> tuple[str, ...]:
-    """Return one deep hit as a table row."""
-    return (
-        hit.end,
-        f"{figure(hit.at_s, 2)} s",
-        places.get((hit.end, hit.at_s), ABSENT),
-        f"{figure(hit.depth_pct, 1)} % ({figure(hit.depth_mm, 0)} mm)",
-        f"{figure(hit.entry_speed_mm_s / 1000, 2)} m/s",
-        f"{figure(hit.length_mm, 0)} mm",
-        "yes" if hit.bottomed else "no",
-    )
-
-
-def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture, places: Places) -> LapFacts:
+def lap_in_words(
+    day: RideDay, run: RunAnalysis, picture: RunPicture, events: Sequence[TrailEvent], unit: str
+) -> LapWords:
     """Return one run in words.
 
     Parameters
@@ -119,22 +103,16 @@ def lap_facts(day: RideDay, run: RunAnalysis, picture: RunPicture, places: Place
     run : RunAnalysis
     picture : RunPicture
         Of the run, whole or in part.
-    places : mapping of (end, second) to str
+    events : sequence of TrailEvent
+        What happened on the trail, places in `unit`.
+    unit : str
     """
     lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
     bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
     times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "no bottom-out"
-    return LapFacts(
+    return LapWords(
         run=run.entry.name,
         finding=f"{figure(picture.riding_s, 0)} s of riding, {times}",
         lines=tuple(line for line in lines if line),
-        hits=tuple(hit_row(hit, places) for hit in picture.deep_hits),
+        hits=_hits(picture, events, unit),
     )
-
-
-def last_lap(analysis: Analysis, along: Along | None = None) -> LapFacts | None:
-    """Return the last usable run in words; None where no run is usable."""
-    run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
-    if run is None or run.picture is None:
-        return None
-    return lap_facts(analysis.day, run, run.picture, places_of(along, run.entry.name))

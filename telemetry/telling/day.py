@@ -1,0 +1,71 @@
+"""A day in words: its circumstances, what was named before riding, what is set, how its signals were cleaned."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+
+from telemetry.model.analysis import Analysis
+from telemetry.model.day import RideDay, Setting, Setup
+from telemetry.model.key_words import name_of
+from telemetry.words import counted, figure
+
+from .names import TITLES, label
+from .table import Table, table
+
+MINUTE_S = 60.0
+
+
+def date_in_words(date: dt.date) -> str:
+    """Return a date: ``16 May 2026``."""
+    return f"{date.day} {date:%B %Y}"
+
+
+def circumstances(analysis: Analysis) -> str:
+    """Return the one line of circumstances: bike, trail, date, runs, riding time."""
+    day = analysis.day
+    riding = sum(run.value("riding_time", "both") or 0.0 for run in analysis.runs) / MINUTE_S
+    runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding"
+    weather = f"{day.air_temperature_c:g} °C" if day.air_temperature_c is not None else ""
+    parts = [day.bike.name, day.trail, day.trail_state, date_in_words(day.date), runs, weather]
+    return " · ".join(part for part in parts if part)
+
+
+def naming(day: RideDay) -> str:
+    """Return what the tuner named as focus and smallest change, and when; empty where nothing was named."""
+    wish = day.comparison
+    focus = "; ".join(label(*row) for row in wish.focus)
+    changes = "; ".join(f"{label(*row)} {change.entered}" for row, change in wish.smallest_change.items())
+    named = [f"{what}: {which}" for what, which in (("Focus", focus), ("Smallest change", changes)) if which]
+    when = f"{wish.named_at:%Y-%m-%d %H:%M}" if wish.named_at is not None else "a time that isn't stated"
+    return ". ".join([f"Named at {when}", *named]) if named else ""
+
+
+def setting_tables(setups: Sequence[Setup]) -> tuple[Table, ...]:
+    """Return settings, a column a setup and an end a table, the bike as a whole last; marked where they differ."""
+    groups: Mapping[str, Sequence[Mapping[str, Setting]]] = {
+        TITLES["rear"]: [setup.rear.settings for setup in setups],
+        TITLES["front"]: [setup.front.settings for setup in setups],
+        "Whole bike": [setup.bike for setup in setups],
+    }
+    columns = ["setting", *(setup.label for setup in setups)]
+    tables = []
+    for title, settings in groups.items():
+        keys = list(dict.fromkeys(key for own in settings for key in own))
+        rows = [[name_of(key), *(own[key].entered if key in own else "not stated" for own in settings)] for key in keys]
+        values = [{repr(own[key].value) if key in own else None for own in settings} for key in keys]
+        marked = [place for place, found in enumerate(values) if len(found) > 1]
+        tables.extend([table(columns, rows, title=title, marked=marked)] if rows else [])
+    return tuple(tables)
+
+
+def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
+    """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
+    own = [conditioning[key] for key in ("ends", "bounds")]
+    return (str(conditioning["words"]), *(str(line) for lines in own if isinstance(lines, list) for line in lines))
+
+
+def cleaning_steps(analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    """Return how the first usable run's signal was cleaned, step by step."""
+    run = next((run for run in analysis.runs if run.measures), analysis.runs[0])
+    return tuple((f"{step.end}: {step.stage}" if step.end else step.stage, step.words) for step in run.history)

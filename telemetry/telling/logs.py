@@ -1,0 +1,75 @@
+"""What logs are told: whether each can be trusted, and why not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import get_args
+
+from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, Usable
+from telemetry.model.comparison import FairnessFinding
+from telemetry.model.finding import NOT_SHOWN, Finding
+from telemetry.words import counted
+
+SIGNS = {"note": "·", "warning": "!", "error": "✗"}
+RECORD_AGAIN: Recorded = "record again"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogVerdict:
+    """What one log is told. `name` says which it is: ``run_1 (oil_20)``, its file too where its name differs."""
+
+    name: str
+    verdict: Usable | Recorded
+    findings: tuple[Finding, ...]
+
+
+def finding_line(finding: Finding | FairnessFinding) -> str:
+    """Return a finding on a line of its own, its sign first."""
+    return f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}"
+
+
+def run_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
+    """Return what each run's logs are told."""
+    found = []
+    for run in analysis.runs:
+        entry = run.entry
+        logs = [path.name for path in (entry.log, entry.rear_log) if path is not None]
+        others = [log for log in logs if not log.startswith(f"{entry.name}.")]
+        name = f"{entry.name} ({', '.join([entry.setup, *others])})"
+        found.append(LogVerdict(name=name, verdict=run.usable, findings=run.findings))
+    return tuple(found)
+
+
+def recording_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
+    """Return what each recording off the trail is told."""
+    return tuple(
+        LogVerdict(name=f"{item.entry.name} ({item.entry.kind})", verdict=item.usable, findings=item.findings)
+        for item in analysis.static
+    )
+
+
+def verdicts_in_short(analysis: Analysis, unread: Sequence[str]) -> str:
+    """Return every verdict on one line, the logs that can't be read last: ``good: run_1, run_4; with care: run_2``."""
+    names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
+    for run in analysis.runs:
+        names[run.usable].append(run.entry.name)
+    names[RECORD_AGAIN] = [item.entry.name for item in analysis.static if item.usable == RECORD_AGAIN]
+    names["can't be read"] = list(unread)
+    return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
+
+
+def not_shown(analysis: Analysis) -> str:
+    """Return what no log can show, where a run is good; empty elsewhere."""
+    return NOT_SHOWN if any(run.usable == "good" for run in analysis.runs) else ""
+
+
+def trust_in_words(runs: Sequence[RunAnalysis]) -> str:
+    """Return in one sentence whether the runs' logs can be used."""
+    again = [run.entry.name for run in runs if run.usable == "ride again"]
+    care = [run.entry.name for run in runs if run.usable == "with care"]
+    if again:
+        return f"{', '.join(again)}: not to be used, ride again"
+    if care:
+        return f"All {counted(len(runs), 'log')} can be used, {', '.join(care)} with care"
+    return f"All {counted(len(runs), 'log')} are good" if len(runs) > 1 else "The log is good"

@@ -1,0 +1,146 @@
+"""Measures in words: every run's values, what recordings gave, what could not be measured and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from telemetry.model.analysis import Analysis
+from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
+from telemetry.model.comparison import Result
+from telemetry.model.day import RideDay
+from telemetry.model.finding import Place
+from telemetry.model.measure import Absent
+from telemetry.model.plan import NotPlanned
+from telemetry.words import figure, lower_first
+
+from .names import ENDS, PLACES, TITLES, at_the, label
+from .table import ABSENT, Group, Table, table
+from .values import quantity_in_words, title_of, value_in_words
+
+OF_RUNS = tuple(spec for spec in CATALOGUE if spec.source == "run")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunValues:
+    """One run's values by measure and end, None where it has none."""
+
+    run: str
+    setup: str
+    value: Callable[[str, Place], float | None]
+
+
+Say = Callable[[RideDay, str, str, Place, float], str]
+
+
+def _cells(day: RideDay, runs: Sequence[RunValues], measure: str, end: Place, say: Say) -> list[str]:
+    """Return what is said of each run's value; empty where no run has one."""
+    values = [(run.setup, run.value(measure, end)) for run in runs]
+    if all(value is None for _, value in values):
+        return []
+    return [ABSENT if value is None else say(day, setup, measure, end, value) for setup, value in values]
+
+
+def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
+    """Return every measure of every run, a table a place; what no run gives is left out."""
+    runs = [RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value) for run in analysis.runs]
+    columns = ["measure", *(run.run for run in runs)]
+    tables = []
+    for end in PLACES:
+        rows = [
+            [title_of(spec.name, end), *cells]
+            for spec in OF_RUNS
+            if end in spec.ends
+            and spec.name != "section_time"
+            and (cells := _cells(analysis.day, runs, spec.name, end, value_in_words))
+        ]
+        tables.extend([table(columns, rows, title=TITLES[end])] if rows else [])
+    return tuple(tables)
+
+
+def _ends_of(spec: MeasureSpec) -> tuple[Place, ...]:
+    return tuple(end for end in PLACES if end in spec.ends)
+
+
+def value_table(day: RideDay, runs: Sequence[RunValues], measures: Sequence[str]) -> Table:
+    """Return some measures of some runs, the ends beneath each other, each value with its unit."""
+    rows = [
+        [label(measure, end), *cells]
+        for measure in measures
+        for end in _ends_of(SPECS[measure])
+        if (cells := _cells(day, runs, measure, end, quantity_in_words))
+    ]
+    return table(["measure", *(run.run for run in runs)], rows)
+
+
+def values_in_short(day: RideDay, run: RunValues, measures: Sequence[str]) -> str:
+    """Return one run's values of some measures in a sentence; empty where it has none."""
+    parts = []
+    for measure in measures:
+        values = [
+            f"{'' if end == 'both' else end + ' '}{quantity_in_words(day, run.setup, measure, end, value)}"
+            for end in _ends_of(SPECS[measure])
+            if (value := run.value(measure, end)) is not None
+        ]
+        parts.extend([f"{lower_first(SPECS[measure].label)}: {', '.join(values)}"] if values else [])
+    return f"{run.run}: {'; '.join(parts)}" if parts else ""
+
+
+def section_times(analysis: Analysis) -> Table | None:
+    """Return each run's time in each section between marks; None without marks."""
+    rows = [
+        [row.part or "", run.entry.name, figure(row.value, 2)]
+        for run in analysis.runs
+        for row in run.measures
+        if row.measure == "section_time"
+    ]
+    return table(["section", "run", "s"], rows, title="Section times", right_from=2) if rows else None
+
+
+def recorded(analysis: Analysis) -> Table | None:
+    """Return what recordings off the trail gave; None without any value."""
+    day = analysis.day
+    rows = [
+        [
+            label(row.measure, row.end),
+            item.entry.log.name,
+            day.setups[item.entry.setup].label if item.entry.setup else "",
+            quantity_in_words(day, item.entry.setup, row.measure, row.end, row.value),
+        ]
+        for item in analysis.static
+        for row in item.measures
+    ]
+    columns = ["measure", "recording", "setup", "value"]
+    return table(columns, rows, title="Off the trail", right_from=3) if rows else None
+
+
+def not_measured(
+    rows: Iterable[Absent | Result | NotPlanned], every: Sequence[MeasureSpec] = OF_RUNS
+) -> tuple[Group, ...]:
+    """Return what could not be had, by the reason: the measures it concerns, all that there are of an end as one.
+
+    Parameters
+    ----------
+    rows : iterable of Absent, Result or NotPlanned
+    every : sequence of MeasureSpec
+        What there could have been.
+    """
+    names: dict[str, dict[str, None]] = {}
+    for row in rows:
+        names.setdefault(row.reason, {})[label(row.measure, row.end)] = None
+    return tuple(Group(reason=reason, what=_together(list(found), every)) for reason, found in names.items())
+
+
+def _together(names: list[str], every: Sequence[MeasureSpec]) -> str:
+    at = {end: {label(spec.name, end) for spec in every if end in spec.ends} for end in PLACES}
+    if set().union(*at.values()) <= set(names):
+        return "everything"
+    for end in ENDS:
+        if at[end] <= set(names):
+            names = [f"everything {at_the(end)}", *(name for name in names if name not in at[end])]
+    return "; ".join(names)
+
+
+def absences(analysis: Analysis) -> tuple[Group, ...]:
+    """Return what could not be measured in every run, and why."""
+    return not_measured(row for run in analysis.runs for row in run.absent)
