@@ -114,7 +114,7 @@ def test_a_new_log_is_taken_in_from_the_page(browser: Browser, own: Server, root
         tab.get_by_label("was ridden with").select_option("b")
         tab.locator("#new-logs").get_by_role("button", name="Show the change").click()
         tab.get_by_role("button", name="Write it").click()
-        tab.get_by_text("run_3 (run_3.csv)").wait_for()
+        tab.get_by_text("run_3 (b)").wait_for()
     assert telemetry.read_ride_day(file).run("run_3").setup == "b"
 
 

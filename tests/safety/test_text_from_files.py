@@ -88,7 +88,6 @@ def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
 
 DRAWING = """
 import sys
-import tomllib
 from telemetry.cli.tables import show
 from telemetry.telling import table
 text = sys.argv[1]
