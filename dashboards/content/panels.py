@@ -18,7 +18,7 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import End
 from telemetry.pipeline import plan_of
-from telemetry.telling import PLACES
+from telemetry.telling.names import PLACES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,18 +7,23 @@ from dataclasses import dataclass
 
 from dashboards.figures.aligned_hits import aligned_hits
 from dashboards.figures.drawn import Drawn
-from dashboards.figures.trail_trace import CourseAxis, TrailTrace, trail_trace
+from dashboards.figures.trail_trace import CourseAxis, TrailTrace, course_axis, trail_trace
 from dashboards.theme import SetupStyle
 from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along
-from telemetry.telling import ENDS
+from telemetry.telling.names import ENDS
 from telemetry.words import with_end
 
 
 def event_name(event: TrailEvent) -> str:
     """Return what a link calls an event."""
     return f"{event.run}:{event.end}:{event.at_s:.3f}"
+
+
+def axis_of(along: Along, span: tuple[float, float] | None = None) -> CourseAxis:
+    """Return the places all panels share, or a part of them."""
+    return course_axis(along.borders, along.unit, along.measured_by, span)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,8 @@ from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, name_axes, plain,
 from telemetry.model.finding import Place
 from telemetry.model.plan import Sees
 from telemetry.pipeline import band, change_in_words
-from telemetry.telling import ABSENT, TITLES, table
+from telemetry.telling.names import TITLES
+from telemetry.telling.table import ABSENT, table
 from telemetry.words import figure as number
 from telemetry.words import lower_first
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dashboards.theme import SetupStyle
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
-from telemetry.telling import ENDS
+from telemetry.telling.names import ENDS
 
 Grouped = dict[str, list[RunPicture]]
 

@@ -13,7 +13,8 @@ from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.arrays import Floats
 from telemetry.model.curves import FlownStretch, TrailEvent
 from telemetry.model.finding import End
-from telemetry.telling import TITLES, event_table
+from telemetry.telling.names import TITLES
+from telemetry.telling.trail import event_table
 from telemetry.words import counted
 
 from .drawn import Drawn

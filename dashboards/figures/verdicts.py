@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Axis, Result
 from telemetry.model.finding import Place
-from telemetry.telling import difference_in_words, sign_of
+from telemetry.telling.results import difference_in_words, sign_of
 from telemetry.words import figure as number
 
 LEAST_REACH, MOST_REACH = 2.0, 4.0

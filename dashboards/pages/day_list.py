@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from telemetry.model.day import RideDay
-from telemetry.telling import date_in_words
+from telemetry.telling.day import date_in_words
 
 from .choice import Choice
 

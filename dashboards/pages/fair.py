@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dashboards.content.candidates import candidate_parts
 from dashboards.content.panels import order_panels
-from telemetry.telling import compared_over, fair_in_words, naming, setting_tables
+from telemetry.telling.day import naming, setting_tables
+from telemetry.telling.fairness import compared_over, fair_in_words
 
 from .view import Page, View
 from .writing import focus_rows

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dashboards.content.panels import lap_panels
-from telemetry.telling import lap_in_words
+from telemetry.telling.lap import lap_in_words
 
 from .view import Page, View
 

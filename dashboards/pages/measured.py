@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dashboards.figures.drawn import Drawn
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
-from telemetry.telling import RunValues, summary_of, value_table, values_in_short
+from telemetry.telling.measured import RunValues, value_table, values_in_short
+from telemetry.telling.summary import summary_of
 
 from .view import EXPLORED, Page, View
 

@@ -7,17 +7,10 @@ from dashboards.figures.lap_trace import sketch
 from dashboards.theme import setup_styles
 from telemetry.model.analysis import RunAnalysis
 from telemetry.pipeline import new_logs
-from telemetry.telling import (
-    ENDS,
-    absences,
-    cleaning,
-    cleaning_steps,
-    not_shown,
-    recorded,
-    recording_verdicts,
-    run_verdicts,
-    trust_in_words,
-)
+from telemetry.telling.day import cleaning, cleaning_steps
+from telemetry.telling.logs import not_shown, recording_verdicts, run_verdicts, trust_in_words
+from telemetry.telling.measured import absences, recorded
+from telemetry.telling.names import ENDS
 
 from .view import Page, View
 

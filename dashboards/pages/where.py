@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from bokeh.document import Document
 from bokeh.models import ColumnDataSource
 
-from dashboards.content.trail import Shown, average_panels, event_name, too_few, trace_panels
+from dashboards.content.trail import Shown, average_panels, axis_of, event_name, too_few, trace_panels
 from dashboards.figures.lap_trace import close_up
-from dashboards.figures.trail_trace import CourseAxis, as_points, course_axis
+from dashboards.figures.trail_trace import CourseAxis, as_points
 from telemetry.model.curves import TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along, close_up_of
-from telemetry.telling import EventWords, deepest_in_words, deepest_of_each_end, event_in_words
+from telemetry.telling.trail import EventWords, deepest_in_words, deepest_of_each_end, event_in_words
 
 from .view import Page, View
 
@@ -78,7 +78,7 @@ def _row(view: View, event: TrailEvent, near: TrailEvent | None) -> EventRow:
 def page(view: View) -> Page:
     """Return the shown runs along the trail."""
     along = view.along()
-    axis = course_axis(along.borders, along.unit, along.measured_by, view.choice.span)
+    axis = axis_of(along, view.choice.span)
     shown = Shown(pictures=view.seen.pictures, styles=view.styles, most_points=POINTS)
     traces = trace_panels(along, shown, axis, lambda event: view.choice.link(event=event_name(event), page="where"))
     rows = deepest_of_each_end(along.events)

@@ -11,17 +11,22 @@ from markupsafe import Markup
 from dashboards.content.candidates import CandidatePart, candidate_parts
 from dashboards.content.panels import compared_panels
 from dashboards.content.strip import squares
-from dashboards.content.trail import Shown, average_panels, trace_panels
+from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
 from dashboards.figures.drawn import Drawn
-from dashboards.figures.trail_trace import course_axis
 from dashboards.placing import Placed, standing_alone
 from dashboards.policy import standing_alone as standing_alone_policy
 from dashboards.templating import environment, own_text
 from dashboards.theme import SetupStyle, setup_styles
-from telemetry import __version__, telling
+from telemetry import __version__
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import TrailEvent
 from telemetry.pipeline import Along
+from telemetry.telling.day import circumstances, cleaning, cleaning_steps, naming, setting_tables
+from telemetry.telling.fairness import compared_over
+from telemetry.telling.lap import LapWords, lap_in_words
+from telemetry.telling.logs import recording_verdicts, run_verdicts
+from telemetry.telling.measured import absences, measure_tables, recorded
+from telemetry.telling.trail import deepest_in_words, deepest_of_each_end, event_table
 
 POINTS = 1600
 """Of one line: paper has no more to show."""
@@ -53,19 +58,19 @@ def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> T
     drawn = {run for run, _ in along.traces}
     pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
     shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
-    traces = trace_panels(along, shown, course_axis(along.borders, along.unit, along.measured_by))
+    traces = trace_panels(along, shown, axis_of(along))
     return TrailPanels(traces=tuple(trace.drawn for trace in traces.values()), averages=average_panels(along, styles))
 
 
-def _last_lap(analysis: Analysis, events: Sequence[TrailEvent], unit: str) -> telling.LapWords | None:
+def _last_lap(analysis: Analysis, events: Sequence[TrailEvent], unit: str) -> LapWords | None:
     """Return the last usable run in words; None where no run is usable."""
     run = next((run for run in reversed(analysis.runs) if run.picture is not None), None)
     if run is None or run.picture is None:
         return None
-    return telling.lap_in_words(analysis.day, run, run.picture, events, unit)
+    return lap_in_words(analysis.day, run, run.picture, events, unit)
 
 
-def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: telling.LapWords | None) -> str:
+def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: LapWords | None) -> str:
     if lap is not None:
         return f"What happened on this lap? {lap.finding}"
     return parts[0].summary.headline if parts else analysis.day.title
@@ -118,25 +123,25 @@ def render_report(
             day=analysis.day,
             names=names,
             headline=_headline(analysis, parts, lap),
-            circumstances=telling.circumstances(analysis),
+            circumstances=circumstances(analysis),
             squares=squares(analysis, styles, comparison),
             styles=tuple(styles.values()),
             candidates=parts,
             comparison=comparison,
-            compared_over="" if comparison is None else telling.compared_over(comparison),
-            named=telling.naming(analysis.day),
+            compared_over="" if comparison is None else compared_over(comparison),
+            named=naming(analysis.day),
             lap=lap,
             panels={name: of(getattr(panels, name)) for name in panels.names},
             trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
-            deepest=telling.deepest_in_words(events),
-            events=telling.event_table(telling.deepest_of_each_end(events), unit),
-            settings=telling.setting_tables([analysis.day.setups[name] for name in styles]),
-            measure_tables=telling.measure_tables(analysis),
-            absences=telling.absences(analysis),
-            off_trail=telling.recorded(analysis),
-            logs=(*telling.run_verdicts(analysis), *telling.recording_verdicts(analysis)),
-            steps=telling.cleaning_steps(analysis),
-            cleaning=telling.cleaning(analysis.conditioning),
+            deepest=deepest_in_words(events),
+            events=event_table(deepest_of_each_end(events), unit),
+            settings=setting_tables([analysis.day.setups[name] for name in styles]),
+            measure_tables=measure_tables(analysis),
+            absences=absences(analysis),
+            off_trail=recorded(analysis),
+            logs=(*run_verdicts(analysis), *recording_verdicts(analysis)),
+            steps=cleaning_steps(analysis),
+            cleaning=cleaning(analysis.conditioning),
             style=own_text("base.css"),
             policy=standing_alone_policy((bokeh, script, behaviour)),
             bokeh=bokeh,

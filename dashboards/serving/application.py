@@ -25,7 +25,7 @@ from dashboards.theme import MOST_SETUPS
 from telemetry.errors import CallError, TelemetryError
 from telemetry.files import readable_name
 from telemetry.model.day import RideDay
-from telemetry.telling import circumstances
+from telemetry.telling.day import circumstances
 
 from .aside import Aside
 from .complaints import complain

@@ -38,7 +38,7 @@ def new(folder: Path) -> None:
     import datetime as dt
 
     from telemetry.pipeline import draft
-    from telemetry.telling import table
+    from telemetry.telling.table import table
 
     from .tables import say, show
 

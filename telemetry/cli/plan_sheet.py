@@ -5,7 +5,9 @@ from __future__ import annotations
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.plan import Plan, Sees
 from telemetry.pipeline import band, change_in_words, hours
-from telemetry.telling import ABSENT, label, not_measured, table
+from telemetry.telling.measured import not_measured
+from telemetry.telling.names import label
+from telemetry.telling.table import ABSENT, table
 
 from .tables import say, say_groups, show
 

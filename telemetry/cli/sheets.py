@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from telemetry import telling
 from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.finding import NOT_SHOWN, Finding
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
+from telemetry.telling.day import cleaning, naming
+from telemetry.telling.fairness import compared_over, on_paper
+from telemetry.telling.logs import SIGNS, finding_line, not_shown, recording_verdicts, run_verdicts, verdicts_in_short
+from telemetry.telling.measured import absences, measure_tables, recorded, section_times
+from telemetry.telling.results import results_in_words
 from telemetry.words import counted
 
 from .tables import say, say_groups, say_json, show
@@ -18,19 +22,19 @@ from .tables import say, say_groups, say_json, show
 def findings_of(findings: Iterable[Finding | FairnessFinding]) -> None:
     """Print findings, one a line."""
     for finding in findings:
-        say(telling.finding_line(finding), indent=2)
+        say(finding_line(finding), indent=2)
 
 
 def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
     """Print whether each log can be trusted, and why not; those that can't be read stand last."""
     day = analysis.day
     say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
-    for log in (*telling.run_verdicts(analysis), *telling.recording_verdicts(analysis)):
+    for log in (*run_verdicts(analysis), *recording_verdicts(analysis)):
         say(f"{log.name}: {log.verdict}")
         findings_of(log.findings)
     for error in failed:
-        say(f"{telling.SIGNS['error']} {error.line}")
-    for line in (telling.not_shown(analysis), telling.verdicts_in_short(analysis, [error.where for error in failed])):
+        say(f"{SIGNS['error']} {error.line}")
+    for line in (not_shown(analysis), verdicts_in_short(analysis, [error.where for error in failed])):
         if line:
             say(line)
 
@@ -87,11 +91,11 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
 
 def measure_sheet(analysis: Analysis) -> None:
     """Print every measure of every run, a table an end; what is absent everywhere is listed with its reason."""
-    off_trail = (telling.section_times(analysis), telling.recorded(analysis))
-    for found in (*telling.measure_tables(analysis), *off_trail):
+    off_trail = (section_times(analysis), recorded(analysis))
+    for found in (*measure_tables(analysis), *off_trail):
         if found is not None:
             show(found)
-    say_groups("Not measured", telling.absences(analysis))
+    say_groups("Not measured", absences(analysis))
     for run in analysis.runs:
         grave = [finding for finding in run.findings if finding.severity != "note"]
         if grave:
@@ -101,7 +105,7 @@ def measure_sheet(analysis: Analysis) -> None:
 
 
 def _cleaning(conditioning: Mapping[str, object]) -> None:
-    first, *rest = telling.cleaning(conditioning)
+    first, *rest = cleaning(conditioning)
     say(f"How the signal was cleaned: {first}")
     for line in rest:
         say(line, indent=2)
@@ -115,20 +119,20 @@ def comparison_sheet(comparison: Comparison) -> None:
         for line in summary.lines:
             say(f"{line.sign} {line.finding}. {line.detail}", indent=2)
         say()
-        sentences, absent = telling.results_in_words(comparison, candidate)
+        sentences, absent = results_in_words(comparison, candidate)
         for sentence in sentences:
             say(sentence)
         say_groups("Not measured", absent)
         say()
-        say(telling.on_paper(comparison, candidate))
+        say(on_paper(comparison, candidate))
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}")
-    say(telling.compared_over(comparison))
+    say(compared_over(comparison))
     for title, lines in comparison.second_sentences:
         say(f"{title}:")
         for text in lines:
             say(f"{text}.", indent=2)
-    named = telling.naming(comparison.day)
+    named = naming(comparison.day)
     if named:
         say(named)
     findings_of(comparison.fairness_findings)

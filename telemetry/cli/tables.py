@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from telemetry.errors import clean_json, clean_text
 
 if TYPE_CHECKING:
-    from telemetry.telling import Group, Table
+    from telemetry.telling.table import Group, Table
 
 
 def _plain(table: Table) -> str:

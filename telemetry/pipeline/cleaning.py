@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from telemetry.model.finding import ENDS
-from telemetry.telling import TITLES
+from telemetry.telling.names import TITLES
 
 from .study import RunStudy, Study
 

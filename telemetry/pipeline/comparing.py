@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from telemetry import comparison, measures, telling
+from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
@@ -15,6 +15,7 @@ from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.ride_day import setup_differences
+from telemetry.telling.summary import with_words
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
@@ -169,7 +170,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         conditioning=MappingProxyType({**conditioning_of(done), "sections": sections.sharing.words}),
         second=second,
     )
-    return telling.with_words(numbers)
+    return with_words(numbers)
 
 
 def compare(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from telemetry import comparison, measures, telling
+from telemetry import comparison, measures
 from telemetry.model.analysis import Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import SecondLooks
+from telemetry.telling.summary import with_words
 
 from .comparing import Wish, compared_setups, comparison_of
 from .sharing import Sections, sections_of
@@ -59,7 +60,7 @@ def shown_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
 def explored(found: Comparison) -> Comparison:
     """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
     verdicts = comparison.without_verdicts(found.verdicts, dict.fromkeys(found.candidates, CHOSEN))
-    return telling.with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
+    return with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 
 def look(done: Study, wish: Wish) -> Seen | None:

@@ -10,7 +10,7 @@ import pytest
 
 from telemetry import comparison
 from telemetry.model.conditions import RunConditions
-from telemetry.telling import sentence
+from telemetry.telling.results import sentence
 from tests.comparison.conditions_made import DAY, OIL, conditions, found, only, turned_round, without_notes
 from tests.comparison.days import row
 

@@ -12,7 +12,7 @@ from scipy import stats
 
 from telemetry import comparison
 from telemetry.statistics.counting import Counted, overdispersion, rate_ratio
-from telemetry.telling import sentence
+from telemetry.telling.results import sentence
 from tests.comparison.days import row
 
 CLOSE = 1e-9

@@ -11,7 +11,7 @@ from scipy import stats
 from telemetry import comparison
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.day import SmallestChange
-from telemetry.telling import sentence
+from telemetry.telling.results import sentence
 from tests.comparison.days import row
 
 TWO_POINTS = SmallestChange(amount=2.0, form="points", entered="2 points")

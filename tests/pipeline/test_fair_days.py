@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.telling import naming
+from telemetry.telling.day import naming
 from tests.pipeline.small_days import make_day, write_log
 
 FOCUS = 'focus = ["dynamic_sag:front"]\n'

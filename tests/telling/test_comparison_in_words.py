@@ -4,8 +4,7 @@ import pytest
 
 from telemetry import comparison
 from telemetry.model.comparison import SetupDifference
-from telemetry.telling import with_sentences
-from telemetry.telling.results import next_step
+from telemetry.telling.results import next_step, with_sentences
 from telemetry.telling.summary import summary
 from telemetry.words import MINUS
 from tests.comparison.days import row
