@@ -12,9 +12,9 @@ from bokeh.models.annotations import Label
 from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, name_axes, plain, ticks
 from telemetry.model.finding import Place
 from telemetry.model.plan import Sees
-from telemetry.pipeline import band, change_in_words
 from telemetry.telling.names import TITLES
-from telemetry.telling.table import ABSENT, table
+from telemetry.telling.plan import needed_cells, seen_cells
+from telemetry.telling.table import table
 from telemetry.words import figure as number
 from telemetry.words import lower_first
 
@@ -115,10 +115,7 @@ def detectable(rows: Sequence[Sees], end: Place) -> Drawn | None:
     for row, height in zip(drawn, label_heights(ends), strict=True):
         _label(plot, height, row.spec.label)
     shown = (2, 3, 4, 6, 8, 10)
-    cells = [
-        [row.spec.label, row.entered, band(row.runs_each, row.runs_each_upper), *(_seen(row, each) for each in shown)]
-        for row in drawn
-    ]
+    cells = [[row.spec.label, *needed_cells(row), *seen_cells(row, shown)] for row in drawn]
     needs = "; ".join(f"{lower_first(row.spec.label)} {cell[2]}" for row, cell in zip(drawn, cells, strict=True))
     return Drawn(
         place=end,
@@ -127,8 +124,3 @@ def detectable(rows: Sequence[Sees], end: Place) -> Drawn | None:
         alternative=f"{TITLES[end]}: runs of each setup needed to see the smallest change that matters: {needs}.",
         numbers=table(["", "smallest change", "runs of each", *(f"{number(each, 0)} see" for each in shown)], cells),
     )
-
-
-def _seen(row: Sees, runs_each: int) -> str:
-    change = next(item.on_scale for item in row.detectable if item.runs_each == runs_each)
-    return ABSENT if change is None else change_in_words(row, change)

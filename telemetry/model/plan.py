@@ -10,6 +10,11 @@ from .day import RideDay, SmallestChange
 from .finding import Place
 
 SpreadSource: TypeAlias = Literal["stated", "own runs", "another day"]
+WhyOrder: TypeAlias = Literal["", "fewer change-overs", "shorter day", "more of the drift"]
+MOST_RUNS = 30
+"""Of each setup: a plan goes no further. Own choice."""
+FEWEST_TO_DECIDE = 3
+"""Of each setup: fewer are a screening only. Own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +124,10 @@ class Sees:
     spread_where: str
     level: float
 
+    def seen_by(self, runs_each: int) -> float | None:
+        """Return the change on the scale of comparison that so many runs of each see; None where none is."""
+        return next((item.on_scale for item in self.detectable if item.runs_each == runs_each), None)
+
     def to_dict(self) -> dict[str, object]:
         """Return the row as it stands in JSON."""
         return {
@@ -196,6 +205,49 @@ class RidingOrder:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """What a day is sized by: `rows` asked for, else all; and the runs of each they need.
+
+    None where 30 would not do, or none of the rows asked for has a spread.
+    """
+
+    rows: tuple[Sees, ...]
+    asked: bool
+    runs_each: int | None
+    runs_each_upper: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dearer:
+    """The change on a row's scale that runs ridden plainly see, and as many ridden in a way that costs certainty."""
+
+    row: Sees
+    plainly: float
+    dearly: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """What another way of riding costs in certainty.
+
+    Attributes
+    ----------
+    runs_each : int
+        Compared with as many ridden plainly.
+    times : float
+        How many times as large a change must be to be seen.
+    rows : tuple of Dearer
+    needs : tuple of (Sees, int)
+        Runs of each that see a row's smallest change so.
+    """
+
+    runs_each: int
+    times: float
+    rows: tuple[Dearer, ...]
+    needs: tuple[tuple[Sees, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """What to ride, and what that can see.
 
@@ -205,8 +257,14 @@ class Plan:
         The one recommended, or that of the runs asked for.
     orders : tuple of RidingOrder
         Those to choose from.
-    runs_each, runs_each_upper : int or None
-        Runs of each setup the measures asked about need; None where 30 would not do or none has a spread.
+    why : WhyOrder
+        Why this order and not another of as many runs; empty where there is none.
+    afforded : int or None
+        Runs of each that were asked for.
+    examples : tuple of Sees
+        Rows that words are said of.
+    one_way, two_days : Price
+        What a change that can't be undone costs, and a second day.
     advice, costs, preparation : tuple of str
         In words: what to ride and why; what one way or a second day costs; what to do before.
     """
@@ -216,13 +274,28 @@ class Plan:
     candidates: tuple[str, ...]
     order: RidingOrder
     orders: tuple[RidingOrder, ...]
-    runs_each: int | None
-    runs_each_upper: int | None
+    why: WhyOrder
+    size: Size
+    afforded: int | None
+    work: Work
     sees: tuple[Sees, ...]
     absent: tuple[NotPlanned, ...]
-    advice: tuple[str, ...]
-    costs: tuple[str, ...]
-    preparation: tuple[str, ...]
+    examples: tuple[Sees, ...]
+    one_way: Price
+    two_days: Price
+    advice: tuple[str, ...] = ()
+    costs: tuple[str, ...] = ()
+    preparation: tuple[str, ...] = ()
+
+    @property
+    def runs_each(self) -> int | None:
+        """Runs of each setup that the day is sized for; None where 30 would not do or nothing has a spread."""
+        return self.size.runs_each
+
+    @property
+    def lacking(self) -> tuple[NotPlanned, ...]:
+        """Measures in focus that can't be planned."""
+        return tuple(item for item in self.absent if item.focus)
 
     def to_dict(self) -> dict[str, object]:
         """Return the JSON object of `telemetry plan --json`."""
@@ -232,7 +305,7 @@ class Plan:
             "change_overs": self.order.change_overs,
             "minutes": self.order.minutes,
             "runs_each": self.runs_each,
-            "runs_each_upper": self.runs_each_upper,
+            "runs_each_upper": self.size.runs_each_upper,
             "sees": [row.to_dict() for row in self.sees],
             "absent": [row.to_dict() for row in self.absent],
         }

@@ -3,8 +3,6 @@
 The stages are siblings and don't know each other; only this package puts them together.
 """
 
-from telemetry.planning import band, change_in_words, hours, row_name
-
 from .along import Along, along, close_up_of
 from .analysing import analyse, analysis_of, require_runs, require_usable
 from .comparing import Wish, compare
@@ -38,12 +36,9 @@ __all__ = [
     "analyse",
     "analyse_readable",
     "analysis_of",
-    "band",
-    "change_in_words",
     "close_up_of",
     "compare",
     "draft",
-    "hours",
     "load_ride",
     "look",
     "new_logs",
@@ -53,7 +48,6 @@ __all__ = [
     "report_parts",
     "require_runs",
     "require_usable",
-    "row_name",
     "study",
     "write",
 ]

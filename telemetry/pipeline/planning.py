@@ -11,8 +11,9 @@ from telemetry.model.analysis import Analysis
 from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
-from telemetry.model.plan import Plan, PlanRow, RunsOf, SpreadSource, Work
+from telemetry.model.plan import MOST_RUNS, Plan, PlanRow, RunsOf, SpreadSource, Work
 from telemetry.ride_day import read_ride_day
+from telemetry.telling.plan import with_advice
 
 from .analysing import analysis_of, require_usable
 from .rides import displacement_sensors
@@ -47,8 +48,8 @@ def planned_setups(day: RideDay) -> tuple[str, ...]:
 
 
 def _checked_runs(day: RideDay, runs: int | None) -> None:
-    if runs is not None and not FEWEST_RUNS <= runs <= planning.MOST_RUNS:
-        expected = f"{FEWEST_RUNS} to {planning.MOST_RUNS} runs of each setup"
+    if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
+        expected = f"{FEWEST_RUNS} to {MOST_RUNS} runs of each setup"
         raise CallError(str(day.path), f"runs = {runs}", expected, "one of each decides nothing")
 
 
@@ -125,26 +126,7 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
     ends = _measured_ends(day)
     days: dict[SpreadSource, Analysis | None] = {"own runs": own, "another day": other}
     rows = [_row(day, spec, end, days) for spec in FAMILY for end in spec.ends if end in ends]
-    seen = planning.what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
-    focus_named = any(row.focus for row in rows)
-    size = planning.day_size(seen.sees, focus_named=focus_named)
-    lacking = tuple(item for item in seen.absent if item.focus)
-    work = _work(day, own)
-    order, orders = planning.day_orders(size, names, work, runs)
-    return Plan(
-        day=day,
-        baseline=names[0],
-        candidates=names[1:],
-        order=order,
-        orders=orders,
-        runs_each=size.runs_each,
-        runs_each_upper=size.runs_each_upper,
-        sees=seen.sees,
-        absent=seen.absent,
-        advice=planning.advice(seen.sees, size, order, work, lacking=lacking, runs=runs),
-        costs=planning.costs(seen.sees, order.runs_each),
-        preparation=planning.PREPARATION,
-    )
+    return with_advice(planning.plan_day(day, names, rows, _work(day, own), runs))
 
 
 def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:

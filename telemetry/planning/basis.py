@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.model.plan import PlanRow, RunsOf, SpreadSource
+from telemetry.model.plan import MOST_RUNS, PlanRow, RunsOf, SpreadSource
 from telemetry.statistics.counting import Counted, overdispersion
 from telemetry.statistics.difference import DOES_NOT_VARY
 from telemetry.statistics.runs_needed import detectable_change, runs_for_both, upper_spread
@@ -16,7 +16,6 @@ from telemetry.words import counted, decimals, figure, shown_unit
 from .counts import detectable_count_change, runs_for_counts, upper_counts
 from .spread import CountSpread, Spread, by_setup, pooled_spread, stated_on_log
 
-MOST_RUNS = 30
 NO_LEVEL = "a stated spread of it needs its level too, which comes from a run or from another day (spread_from)"
 NO_RATE = "a rare event is planned from its rate: ride a run, or name another day (spread_from)"
 NO_EVENT = "it never happened in the runs it would be planned from"

@@ -6,13 +6,30 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.model.plan import Detectable, NotPlanned, PlanRow, RidingOrder, Sees, Work
+from telemetry.model.day import RideDay
+from telemetry.model.plan import (
+    FEWEST_TO_DECIDE,
+    MOST_RUNS,
+    Detectable,
+    NotPlanned,
+    Plan,
+    PlanRow,
+    RidingOrder,
+    Sees,
+    Size,
+    WhyOrder,
+    Work,
+)
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, alone_levels
+from telemetry.statistics.order_ridden import change_overs
 
-from .basis import MOST_RUNS, Basis, basis_of
-from .orders import affordable, choices, named_order, recommended
+from .basis import Basis, basis_of
+from .orders import FEWEST_ONE_WAY, affordable, choices, named_order, recommended, rounds
+from .prices import one_way_price, two_days_price
 
 SHOWN_RUNS = tuple(range(2, 11))
+MOST_EXAMPLES = 3
+NAMED_FIRST = ("dynamic_sag", "hit_depth_p95", "compression_speed_p95")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,14 +38,6 @@ class Planned:
 
     sees: tuple[Sees, ...]
     absent: tuple[NotPlanned, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Size:
-    """Runs of each that the asked rows need, with the upper figure; None where 30 would not do or nothing is asked."""
-
-    runs_each: int | None
-    runs_each_upper: int | None
 
 
 def _detectable(basis: Basis, level: float, runs: Sequence[int]) -> tuple[Detectable, ...]:
@@ -86,11 +95,12 @@ def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: 
     return Planned(sees=tuple(sees), absent=tuple(absent))
 
 
-def asked_rows(rows: Sequence[Sees]) -> tuple[tuple[Sees, ...], bool]:
-    """Return the rows a day is sized by, and whether they were asked for: the focus, else those stated, else all."""
-    focus = tuple(row for row in rows if row.focus)
-    asked = focus or tuple(row for row in rows if row.asked)
-    return (asked, True) if asked else (tuple(rows), False)
+def examples(rows: Sequence[Sees]) -> tuple[Sees, ...]:
+    """Return the rows that words are said of: the most telling first, at most three."""
+    known = sorted(
+        rows, key=lambda row: NAMED_FIRST.index(row.spec.name) if row.spec.name in NAMED_FIRST else len(NAMED_FIRST)
+    )
+    return tuple(known[:MOST_EXAMPLES])
 
 
 def _most(figures: Sequence[int | None], share: float) -> int | None:
@@ -116,13 +126,14 @@ def day_size(rows: Sequence[Sees], *, focus_named: bool) -> Size:
     As many as the most demanding row of the focus takes; without a focus, of the rows a smallest change or spread is
     stated for; without those, as many as give half of all rows their chances.
     """
-    asked, named = asked_rows(rows)
-    if focus_named and not any(row.focus for row in rows):
-        return Size(runs_each=None, runs_each_upper=None)
-    share = 1.0 if named else 0.5
+    asked = tuple(row for row in rows if row.focus) or tuple(row for row in rows if row.asked)
+    sized_by, share = (asked, 1.0) if asked else (tuple(rows), 0.5)
+    told = not focus_named or any(row.focus for row in rows)
     return Size(
-        runs_each=_most([row.runs_each for row in asked], share),
-        runs_each_upper=_most([row.runs_each_upper for row in asked], share),
+        rows=sized_by,
+        asked=bool(asked),
+        runs_each=_most([row.runs_each for row in sized_by], share) if told else None,
+        runs_each_upper=_most([row.runs_each_upper for row in sized_by], share) if told else None,
     )
 
 
@@ -144,3 +155,49 @@ def day_orders(
     needed = 4 if size.runs_each is None else size.runs_each
     chosen = recommended(needed, count, work) if runs is None else affordable(runs, count, work)
     return named_order(chosen, names, work), tuple(named_order(order, names, work) for order in choices(chosen, count))
+
+
+def why_order(order: RidingOrder, size: Size) -> WhyOrder:
+    """Return why this order and not the other of its kind; empty where there is none."""
+    if order.runs_each < FEWEST_ONE_WAY:
+        return ""
+    if size.runs_each is not None and max(size.runs_each, FEWEST_TO_DECIDE) < order.runs_each:
+        return "fewer change-overs"
+    most = change_overs(rounds(order.runs_each, len(set(order.setups))))
+    return "shorter day" if order.change_overs < most else "more of the drift"
+
+
+def plan_day(day: RideDay, names: Sequence[str], rows: Sequence[PlanRow], work: Work, runs: int | None) -> Plan:
+    """Return a day's plan in numbers.
+
+    Parameters
+    ----------
+    day : RideDay
+    names : sequence of str
+        Setups, the baseline first.
+    rows : sequence of PlanRow
+        Every row of the family that the day measures, with a spread or without.
+    work : Work
+    runs : int or None
+        Runs of each setup that can be afforded.
+    """
+    seen = what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
+    size = day_size(seen.sees, focus_named=any(row.focus for row in rows))
+    order, orders = day_orders(size, names, work, runs)
+    priced = examples([row for row in size.rows if row.spec.scale != "count"])
+    return Plan(
+        day=day,
+        baseline=names[0],
+        candidates=tuple(names[1:]),
+        order=order,
+        orders=orders,
+        why=why_order(order, size),
+        size=size,
+        afforded=runs,
+        work=work,
+        sees=seen.sees,
+        absent=seen.absent,
+        examples=examples(size.rows),
+        one_way=one_way_price(priced, order.runs_each),
+        two_days=two_days_price(priced, order.runs_each),
+    )

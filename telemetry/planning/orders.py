@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import TypeAlias
 
-from telemetry.model.plan import RidingOrder, Work
+from telemetry.model.plan import FEWEST_TO_DECIDE, RidingOrder, Work
 from telemetry.statistics.order_ridden import ENOUGH_FOR_DRIFT, change_overs
 
 Order: TypeAlias = tuple[int, ...]
 """Setups by number in the order ridden: 0 is the baseline."""
 
-FEWEST_TO_DECIDE = 3
 FEWEST_ONE_WAY = ENOUGH_FOR_DRIFT
 
 

@@ -26,6 +26,12 @@ def named(measure: str, end: Place) -> str:
     return SPECS[measure].label if end == "both" else f"{TITLES[end]}, {lower_first(SPECS[measure].label)}"
 
 
+def short_name(measure: str, end: Place) -> str:
+    """Return end and measure to stand within a sentence: ``front dynamic sag``."""
+    name = lower_first(SPECS[measure].label)
+    return name if end == "both" else f"{end} {name}"
+
+
 def at_the(end: End) -> str:
     """Return where: ``at the front``."""
     return f"at the {end}"

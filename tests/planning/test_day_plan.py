@@ -5,42 +5,12 @@ from dataclasses import replace
 
 import pytest
 
-from telemetry.model.catalogue import SPECS
 from telemetry.model.day import SmallestChange
-from telemetry.model.plan import NotPlanned, PlanRow, RunsOf, Work
+from telemetry.model.plan import RunsOf, Size, Work
 from telemetry.planning.basis import basis_of
-from telemetry.planning.day_plan import Size, day_orders, day_size, what_is_seen
-from telemetry.planning.plan_words import advice, band, costs
+from telemetry.planning.day_plan import day_orders, day_size
+from tests.planning.made_rows import RUNS, WIDER, plan_row, see
 from tests.statistics.by_the_library import detectable, fewest_runs, upper
-
-RUNS = RunsOf(
-    source="own runs",
-    setups=("a", "b", "b", "a"),
-    orders=(1, 2, 3, 4),
-    values=(30.0, 32.0, 33.0, 31.0),
-    minutes=(4.0,) * 4,
-)
-WIDER = replace(RUNS, source="another day", values=(30.0, 32.0, 36.0, 34.0))
-
-
-def plan_row(measure="dynamic_sag", **changes):
-    spec = SPECS[measure]
-    basis = {
-        "spec": spec,
-        "end": spec.ends[0],
-        "smallest_change": spec.smallest_change,
-        "focus": False,
-        "named": False,
-        "stated": None,
-        "ridden": (),
-        "baseline": "a",
-        "run_min": None,
-    }
-    return PlanRow(**basis | changes)
-
-
-def see(*rows, candidates=1, looks=1, runs=None):
-    return what_is_seen(rows, candidates=candidates, looks=looks, runs=runs)
 
 
 class TestSources:
@@ -194,6 +164,10 @@ def test_what_is_detectable_and_the_runs_needed_agree():
     assert seen[row.runs_each] <= row.smallest_change
 
 
+def sized(runs_each):
+    return Size(rows=(), asked=False, runs_each=runs_each, runs_each_upper=runs_each)
+
+
 class TestSize:
     """The day is sized by the focus, else by what is stated, else by half of all."""
 
@@ -219,71 +193,13 @@ class TestSize:
 
     def test_a_focus_without_a_spread_is_not_sized_by_others(self):
         rows = see(plan_row(stated=0.5)).sees
-        assert day_size(rows, focus_named=True) == Size(runs_each=None, runs_each_upper=None)
+        found = day_size(rows, focus_named=True)
+        assert (found.runs_each, found.runs_each_upper) == (None, None)
 
     def test_the_order_has_at_least_so_many_and_never_two(self):
         for needed in (None, 2, 3, 5):
-            order, orders = day_orders(Size(runs_each=needed, runs_each_upper=None), ["a", "b"], Work(), None)
+            order, orders = day_orders(sized(needed), ["a", "b"], Work(), None)
             assert order.runs_each >= max(needed or 4, 3)
             assert order in orders
-        order, _ = day_orders(Size(runs_each=9, runs_each_upper=9), ["a", "b"], Work(), 5)
+        order, _ = day_orders(sized(9), ["a", "b"], Work(), 5)
         assert order.runs_each == 5
-
-
-class TestWords:
-    """Number, order, length, and what one way or a second day costs: with figures."""
-
-    def say(self, *rows, runs=None, work=None, lacking=()):
-        found = see(*rows, runs=runs)
-        size = day_size(found.sees, focus_named=bool(lacking) or any(r.focus for r in rows))
-        work = work or Work(run_min=4, return_min=12, change_over_min=25)
-        order, _ = day_orders(size, ["a", "b"], work, runs)
-        return " ".join(advice(found.sees, size, order, work, lacking=lacking, runs=runs))
-
-    def test_number_order_and_length(self):
-        text = self.say(plan_row(stated=0.5, focus=True))
-        assert text.startswith("3 runs of each for front dynamic sag: an 80 % chance")
-        assert "A B B A A B; 3 change-overs, it cancels steady drift but for 1/3 of a step" in text
-        assert "takes 2 h 51 min, and 21 min before it" in text  # 6 x 16 + 3 x 25 min
-
-    def test_what_is_not_stated_is_asked_for(self):
-        text = self.say(plan_row(stated=0.5), work=Work(run_min=4))
-        assert "can't be told: state return_min, change_over_min in [plan]" in text
-
-    def test_a_focus_that_cannot_be_planned_is_named(self):
-        lacking = (NotPlanned(measure="deep_hits_per_min", end="front", reason="it never happened", focus=True),)
-        text = self.say(plan_row(stated=0.5), lacking=lacking)
-        assert "Front hits past 80 %, a minute is in focus but can't be planned: it never happened." in text
-
-    def test_what_can_be_afforded_is_told_with_what_it_sees(self):
-        text = self.say(plan_row(stated=0.9, focus=True), runs=2)
-        assert "Two of each are a screening only" in text
-        change = detectable(2, 0.9, 0.05)
-        assert f"2 of each see of front dynamic sag: {change:.1f} points; the smallest change is 2 points" in text
-
-    def test_why_this_order_is_said(self):
-        quick = self.say(plan_row(stated=0.8), work=Work(run_min=4, return_min=12, change_over_min=1))
-        assert "change-overs take no longer than one more run of each." in quick
-        slow = self.say(plan_row(stated=0.8))
-        assert "would take longer by more than one more run of each." in slow
-        untold = self.say(plan_row(stated=0.8), work=Work())
-        assert "(a change-over counted as long as a run with its return)" in untold
-        more = self.say(plan_row(stated=0.4), work=Work(run_min=4, return_min=4, change_over_min=60))
-        assert "More runs than needed, but with fewer change-overs they take no longer." in more
-
-    def test_nothing_to_go_by_is_said(self):
-        assert "can't be told: no measure has a spread yet" in self.say(plan_row())
-
-    def test_one_way_and_a_second_day_in_figures(self):
-        one_way, two_days = costs(see(plan_row(stated=0.9, focus=True)).sees, 4)
-        plain = detectable(4, 0.9, 0.05)
-        assert f"front dynamic sag {plain * math.sqrt(63 / 15):.1f} points against {plain:.1f} points" in one_way
-        assert "at least 4 + 4" in one_way
-        assert f"against {plain:.1f} points" in two_days
-        assert "no setup ridden on both days" in two_days
-
-    @pytest.mark.parametrize(
-        ("found", "text"), [((3, 3), "3"), ((3, 7), "3 to 7"), ((3, None), "3 to over 30"), ((None, None), "over 30")]
-    )
-    def test_the_band(self, found, text):
-        assert band(*found) == text

@@ -1,0 +1,247 @@
+"""A plan in words: what to ride and why, what one way or a second day costs, what to do before; and its tables."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+
+from telemetry.model.plan import FEWEST_TO_DECIDE, MOST_RUNS, Plan, Price, Sees, WhyOrder, Work
+from telemetry.words import counted, figure, upper_first
+
+from .names import label, short_name
+from .table import ABSENT, Table, table
+
+MOST_NAMED = 3
+SHOWN_RUNS = (3, 4, 6, 10)
+WHY: Mapping[WhyOrder, str] = MappingProxyType(
+    {
+        "fewer change-overs": "More runs than needed, but with fewer change-overs they take no longer",
+        "shorter day": "Orders with more change-overs would take longer by more than one more run of each",
+        "more of the drift": (
+            "It meets more of the drift, and its change-overs take no longer than one more run of each"
+        ),
+    }
+)
+PREPARATION = (
+    (
+        "Open both alike: where parts are opened for one setup, open, drain, grease, refill and bleed the other the "
+        "same way, also where nothing is changed in it. Else the opening itself is what is tested."
+    ),
+    (
+        "Before opening: let air out in small steps while cycling the part. An end that stays pulled down may hold "
+        "trapped pressure: don't open it, its maker's service must."
+    ),
+    (
+        "Adjusters to the middle of their range, so that there is somewhere to go; the same clicks in all setups, "
+        "but for what is tested."
+    ),
+    (
+        "Pressures after that, in steps, cycling so that both chambers level; no “just checking” between runs of one "
+        "setup, for a pump refills its own hose. The maker's pressure limits, torques and instructions hold."
+    ),
+    "Axle, pinch and caliper bolts to torque, brake lever pumped, first run slow; local trail rules hold.",
+    (
+        "Both wheels lifted for 5 s, nobody aboard: before the first run, and again after every remounting and every "
+        "opening of a part."
+    ),
+    "One sighting run, which isn't counted, then 5 min of riding to warm dampers and tyres.",
+    "Three pushes at the start and at the end of every run: stand still, push both ends three times, stand still.",
+    "Name up to three measures (focus) and their smallest change before the first run; `telemetry check` after each.",
+)
+"""Before riding and between the runs; common practice, no source."""
+
+
+def hours(minutes: float) -> str:
+    """Return a length of time: ``45 min``, ``3 h 05 min``."""
+    whole = round(minutes)
+    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"
+
+
+def _name(row: Sees) -> str:
+    return short_name(row.spec.name, row.end)
+
+
+def change_in_words(row: Sees, on_scale: float | None, lacking: str = ABSENT) -> str:
+    """Return a change on a row's scale as people read it: points or mm, %, or a factor; else `lacking`."""
+    if on_scale is None:
+        return lacking
+    if row.spec.scale == "raw":
+        return f"{figure(on_scale, 1)} {'points' if row.spec.unit.startswith('%') else 'mm'}"
+    times = math.exp(on_scale)
+    return f"x{figure(times, 1)}" if row.spec.scale == "count" else f"{figure(100 * (times - 1), 0)} %"
+
+
+def runs_in_words(least: int | None, most: int | None) -> str:
+    """Return runs needed with their upper figure: ``4``, ``4 to 9``, ``4 to over 30``, ``over 30``."""
+    if least is None:
+        return f"over {MOST_RUNS}"
+    if most is None:
+        return f"{least} to over {MOST_RUNS}"
+    return str(least) if least == most else f"{least} to {most}"
+
+
+def _sized(plan: Plan) -> str:
+    """Return how many runs, and by what the day is sized."""
+    size = plan.size
+    if not plan.sees:
+        return "How many runs it takes can't be told: no measure has a spread yet."
+    if plan.lacking and not any(row.focus for row in plan.sees):
+        return "How many runs it takes can't be told: none of the measures in focus has a spread yet."
+    names = ", ".join(map(_name, size.rows[:MOST_NAMED])) + (" and others" if len(size.rows) > MOST_NAMED else "")
+    what = names if size.asked else f"half of the {len(size.rows)} measures that can be planned"
+    if size.runs_each is None:
+        return f"More than {MOST_RUNS} runs of each for {what}: a longer trail or a larger change may settle it sooner."
+    text = f"{runs_in_words(size.runs_each, size.runs_each_upper)} runs of each for {what}"
+    if size.runs_each != size.runs_each_upper:
+        text += " (the upper figure because a spread from few runs is itself uncertain)"
+    hint = "" if size.asked else " Name a focus before riding: fewer runs decide fewer measures."
+    return (
+        f"{text}: an 80 % chance of “changed” at the smallest change, and of “unchanged” where nothing changed.{hint}"
+    )
+
+
+def _ride(plan: Plan) -> str:
+    order = plan.order
+    whose = "With what can be afforded ride" if plan.afforded is not None else "Ride"
+    fitted = ", which is fitted out from 4 of each on" if " but for " in order.cancels and order.runs_each > 3 else ""
+    changes = counted(order.change_overs, "change-over")
+    return f"{whose} {order.runs_each} of each: {order.letters}; {changes}, it cancels {order.cancels}{fitted}."
+
+
+def _why(plan: Plan) -> list[str]:
+    weighed = " (a change-over counted as long as a run with its return)" if plan.work.lacking else ""
+    return [f"{WHY[plan.why]}{weighed}."] if plan.why else []
+
+
+def _screening(plan: Plan) -> list[str]:
+    lines = []
+    if plan.afforded is None and (plan.runs_each or FEWEST_TO_DECIDE) < FEWEST_TO_DECIDE:
+        lines.append(f"Fewer than {FEWEST_TO_DECIDE} of each are a screening only.")
+    if plan.order.runs_each < FEWEST_TO_DECIDE:
+        lines.append("Two of each are a screening only: a first look, which can't tell much from luck.")
+    return lines
+
+
+def _affordable(plan: Plan) -> list[str]:
+    runs = plan.afforded
+    if runs is None:
+        return []
+    settled = [row for row in plan.sees if row.runs_each is not None and row.runs_each <= runs]
+    lines = [f"With {runs} of each {len(settled)} of {counted(len(plan.sees), 'measure')} have both chances."]
+    for row in plan.examples:
+        seen = change_in_words(row, row.seen_by(runs), "no change of this kind")
+        lines.append(f"{runs} of each see of {_name(row)}: {seen}; the smallest change is {row.entered}.")
+    return lines
+
+
+def _length(minutes: float | None, work: Work) -> str:
+    if minutes is None:
+        return f"How long the day takes can't be told: state {', '.join(work.lacking)} in [plan]."
+    source = " (minutes of a run: the riding time of this day's runs)" if work.from_runs else ""
+    before = (work.run_min or 0) + (work.return_min or 0) + 5
+    return f"That takes {hours(minutes)}{source}, and {hours(before)} before it for sighting run and warm-up."
+
+
+def advice(plan: Plan) -> tuple[str, ...]:
+    """Return what to ride and why."""
+    lacking = [
+        f"{upper_first(short_name(item.measure, item.end))} is in focus but can't be planned: {item.reason}."
+        for item in plan.lacking
+    ]
+    return (
+        _sized(plan),
+        *lacking,
+        _ride(plan),
+        *_why(plan),
+        *_screening(plan),
+        *_affordable(plan),
+        _length(plan.order.minutes, plan.work),
+    )
+
+
+def _compared(price: Price) -> str:
+    """Return what some rows see at a price and ridden plainly, after a colon; empty where none is known."""
+    parts = [
+        f"{_name(item.row)} {change_in_words(item.row, item.dearly)} against {change_in_words(item.row, item.plainly)}"
+        for item in price.rows
+    ]
+    return f": {'; '.join(parts)}" if parts else ""
+
+
+def costs(one_way: Price, two_days: Price) -> tuple[str, str]:
+    """Return what a one-way change and a second day cost in certainty, in words with figures."""
+    each = one_way.runs_each
+    needs = "; ".join(f"{_name(row)} {needed} of each" for row, needed in one_way.needs)
+    smallest = f"The smallest change would take, one way, {needs}. " if needs else ""
+    return (
+        (
+            "A change that can't be undone is ridden one way: all A, then all B, at least 4 + 4. The drift of the day "
+            f"is always fitted and can't be told apart beyond that; the same {each} + {each} runs see only a change "
+            f"{figure(one_way.times, 1)} times as large{_compared(one_way)}. {smallest}Rare events get no verdict "
+            "ridden one way."
+        ),
+        (
+            "With no setup ridden on both days there is no verdict: bring the old part or its settings and ride it on "
+            f"the second day too. {two_days.runs_each} of each shared between two days then see nearly as much"
+            f"{_compared(two_days)}."
+        ),
+    )
+
+
+def with_advice(plan: Plan) -> Plan:
+    """Return a plan with its words."""
+    return replace(plan, advice=advice(plan), costs=costs(plan.one_way, plan.two_days), preparation=PREPARATION)
+
+
+def plan_title(plan: Plan) -> str:
+    """Return the day's title, and which letter stands for which setup."""
+    names = [plan.baseline, *plan.candidates]
+    key = ", ".join(f"{chr(ord('A') + place)} {plan.day.setups[name].label}" for place, name in enumerate(names))
+    return f"{plan.day.title}: {key}"
+
+
+def order_table(plan: Plan) -> Table:
+    """Return the orders to choose from, the one to ride pointed at."""
+    rows = [
+        [
+            order.letters + (" <- this one" if order.setups == plan.order.setups else ""),
+            f"{order.runs_each} of each",
+            str(order.change_overs),
+            "not known" if order.minutes is None else hours(order.minutes),
+            order.cancels,
+        ]
+        for order in plan.orders
+    ]
+    return table(["order", "runs", "change-overs", "length of the day", "cancels"], rows, title="Orders")
+
+
+def needed_cells(row: Sees) -> list[str]:
+    """Return a row's smallest change, and the runs of each that it takes."""
+    return [row.entered, runs_in_words(row.runs_each, row.runs_each_upper)]
+
+
+def seen_cells(row: Sees, runs: Sequence[int]) -> list[str]:
+    """Return the change that each of these numbers of runs sees of a row."""
+    return [change_in_words(row, row.seen_by(each)) for each in runs]
+
+
+def sees_tables(plan: Plan) -> tuple[Table, ...]:
+    """Return two tables, for one would be too wide: runs needed and from what; what so many runs see."""
+    if not plan.sees:
+        return ()
+    names = [label(row.spec.name, row.end) + (" (focus)" if row.focus else "") for row in plan.sees]
+    known = {item.runs_each for item in plan.sees[0].detectable}
+    shown = sorted({*SHOWN_RUNS, *({plan.order.runs_each} & known)})
+    needed = [
+        [name, *needed_cells(row), row.spread_words, row.spread_where]
+        for name, row in zip(names, plan.sees, strict=True)
+    ]
+    seen = [[name, *seen_cells(row, shown)] for name, row in zip(names, plan.sees, strict=True)]
+    return (
+        table(["measure", "smallest change", "runs of each", "spread", "from"], needed, title="Runs needed"),
+        table(
+            ["measure", *map(str, shown)], seen, title="The change that so many runs of each see in four days of five"
+        ),
+    )
