@@ -48,8 +48,8 @@ def focus_weights(focus: Sequence[bool]) -> tuple[float, ...]:
 
 
 def alone_levels(focus: Sequence[bool], q: float) -> tuple[float, ...]:
-    """Return the level of each row of a family as if it alone were selected: ``min(w q / m, q)``."""
-    return tuple(min(weight * q / len(focus), q) for weight in focus_weights(focus))
+    """Return the level of each row of a family as if it alone were selected: ``w q / m``, never above q."""
+    return tuple(weight * q / len(focus) for weight in focus_weights(focus))
 
 
 def select(p_values: Sequence[float | None], focus: Sequence[bool], q: float) -> tuple[Chosen, ...]:

@@ -227,6 +227,17 @@ class TestVerdicts:
             assert found.more_runs == fewest_runs(s, margin, level) - 3
             assert found.more_runs_upper == fewest_runs(upper(s, 4), margin, level) - 3
 
+    def test_more_runs_go_by_a_row_alone_and_by_the_setup_with_fewer(self):
+        """Beside two that stand out the open row is shown at 3 q/3, but planned at q/3; three runs against four."""
+        clear = [row("abbabab", [30, 40, 40.1, 30.1, 40.2, 30.2, 40], end=end) for end in ("front", "rear")]
+        a, b = with_moments(3, 30.0, 0.8), with_moments(4, 31.0, 0.8)
+        values = [a[0], b[0], b[1], a[1], b[2], a[2], b[3]]
+        *_, found = results(*clear, row("abbabab", values, measure="travel_p95", change=TWO_POINTS))
+        assert (found.verdict, found.level) == ("undecided", pytest.approx(0.05))
+        wanted, otherwise = (fewest_runs(0.8, 2.0, level) for level in (0.05 / 3, 0.05))
+        assert wanted > otherwise
+        assert found.more_runs == max(1, wanted - 3)
+
     def test_what_is_decided_needs_no_more_runs(self):
         changed, unchanged = results(row("abbaab", exact(6.0, 0.2)), row("abbaab", exact(0.0, 0.2), end="rear"))
         assert (changed.verdict, unchanged.verdict) == ("changed", "unchanged")
