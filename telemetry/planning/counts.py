@@ -8,7 +8,7 @@ from dataclasses import replace
 from scipy import optimize, special
 
 from telemetry.statistics.counting import FEWEST_EVENTS, HALF
-from telemetry.statistics.runs_needed import CHANCE, chance_quantile, chance_seen, fewest, inner_quantile, upper_share
+from telemetry.statistics.runs_needed import CHANCE, chance_seen, fewest, unchanged_reach, upper_share
 
 from .spread import CountSpread
 
@@ -20,7 +20,7 @@ def upper_counts(found: CountSpread) -> CountSpread:
     """Return the same events with the overdispersion that the true one exceeds in one case of five."""
     if found.nu is None:
         return found
-    return replace(found, phi=max(1.0, found.phi * upper_share(found.nu)))
+    return replace(found, phi=found.phi * upper_share(found.nu))
 
 
 def count_chance(found: CountSpread, n: int, change: float, level: float) -> float:
@@ -55,10 +55,8 @@ def runs_for_counts(found: CountSpread, margin: float, level: float, *, most: in
     """
 
     def same(n: int) -> bool:
-        nu = 2 * n - 2
-        inner = max(inner_quantile(nu) * math.sqrt(found.phi), inner_quantile(math.inf))
-        reach = inner + chance_quantile(nu) * math.sqrt(found.phi)
-        return reach * math.sqrt(2 / (found.rate_per_min * found.minutes * n + HALF)) <= margin
+        se = math.sqrt(2 * found.phi / (found.rate_per_min * found.minutes * n + HALF))
+        return unchanged_reach(2 * n - 2) * se <= margin
 
     return fewest(lambda n: same(n) and count_chance(found, n, margin, level) >= CHANCE, most)
 

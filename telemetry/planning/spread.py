@@ -31,7 +31,7 @@ class CountSpread:
     rate_per_min, minutes : float
         Rate, and riding time of one run.
     phi : float
-        Variance over mean of a run's count; 1 is pure chance.
+        Variance over mean of a run's count, 1 or more; 1 is pure chance.
     nu : int or None
         Degrees of freedom of phi; None where it isn't estimated.
     """

@@ -28,14 +28,14 @@ def fewest(enough: Callable[[int], bool], most: int) -> int | None:
     return runs[place] if place < len(runs) else None
 
 
-def inner_quantile(nu: float) -> float:
-    """Return the quantile of t that the two one-sided tests' interval reaches to; infinite `nu` is the normal's."""
-    return float(special.stdtrit(nu, 1 - INNER_LEVEL / 2))
+def unchanged_reach(nu: int) -> float:
+    """Return how many standard errors the smallest change has to be for an 80 % chance of "unchanged" at none.
 
-
-def chance_quantile(nu: float) -> float:
-    """Return the quantile of t within which a true difference of zero falls, either side, with an 80 % chance."""
-    return float(special.stdtrit(nu, (1 + CHANCE) / 2))
+    Notes
+    -----
+    ``t[.95, nu] + t[.90, nu]``: to the end of the two one-sided tests' interval, and the chance on either side.
+    """
+    return float(special.stdtrit(nu, 1 - INNER_LEVEL / 2) + special.stdtrit(nu, (1 + CHANCE) / 2))
 
 
 def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
@@ -55,7 +55,7 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
     """
 
     def enough(n: int) -> bool:
-        return (inner_quantile(2 * n - 2) + chance_quantile(2 * n - 2)) * s * math.sqrt(2 / n) <= margin
+        return unchanged_reach(2 * n - 2) * s * math.sqrt(2 / n) <= margin
 
     return fewest(enough, most)
 

@@ -151,9 +151,11 @@ class TestTwoDays:
 class TestMillimetres:
     """Where full travel differs by more than rounding, millimetres are compared too."""
 
-    @pytest.mark.parametrize(("more", "compared"), [(SAME_TRAVEL_MM, False), (SAME_TRAVEL_MM + 0.01, True)])
-    def test_from_what_difference_on(self, more, compared):
-        made = replace(row("abbaab", exact(2.0, 0.5)), full_travel_mm={"a": 64.0, "b": 64.0 + more})
+    @pytest.mark.parametrize(("times", "compared"), [(1.0, False), (1.01, True), (-1.0, False), (-1.01, True)])
+    def test_from_what_difference_on(self, times, compared):
+        """About zero, so that the difference is exactly the limit."""
+        travels = {"a": 0.0, "b": times * SAME_TRAVEL_MM}
+        made = replace(row("abbaab", exact(2.0, 0.5)), full_travel_mm=travels)
         assert (judge(made, "a", "b").in_mm is not None) == compared
 
     def test_in_millimetres_it_is_the_t_test_of_millimetres_at_the_rows_level(self):

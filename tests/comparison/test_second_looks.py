@@ -75,6 +75,15 @@ def test_a_setup_a_day_can_not_be_told_from_the_day():
     assert difference(a, b) is None
 
 
+def test_one_after_the_other_is_said_of_one_day_only():
+    a, b = sample([30.0, 30.4], [1, 2]), sample([33.0, 33.4], [3, 4])
+    assert one_after_the_other(a, b)
+    assert one_after_the_other(b, a)
+    days = np.array([1.0, 2.0])
+    assert not one_after_the_other(replace(a, days=days), replace(b, days=days))
+    assert not one_after_the_other(sample([30.0, 30.4], [1, 4]), sample([33.0, 33.4], [2, 3]))
+
+
 def test_ridden_one_way_the_verdict_says_what_it_cannot():
     there = only("aaaabbbb", [30, 30.1, 29.9, 30.2, 36.1, 36, 36.2, 35.9])
     assert "ridden one way" in there.reason

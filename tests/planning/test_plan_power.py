@@ -131,6 +131,39 @@ class TestCounts:
         assert detectable_count_change(found, 4, 0.05) is None
         assert runs_for_counts(found, math.log(1.5), LEVELS[1], most=30) is None
 
+    @pytest.mark.parametrize("phi", [1.0, 1.5, 4.0])
+    @pytest.mark.parametrize("n", [2, 3, 6])
+    def test_the_chance_is_the_rule_averaged_over_every_estimate_of_phi(self, phi, n):
+        """With phi as it comes out of 2n - 2: the mean over 20 000 even steps of its chi-square; counts as expected."""
+        rate, change, level, nu = 40.0, 0.35, 0.01, 2 * n - 2
+        found = CountSpread(rate_per_min=rate, minutes=4, phi=phi, nu=None)
+        a, b = (rate * 4 * n * factor + 0.5 for factor in (1.0, math.exp(-change)))
+        d, chance_se = math.log(a / b), math.sqrt(1 / a + 1 / b)
+        estimated = phi * stats.chi2.ppf((np.arange(DAYS) + 0.5) / DAYS, nu) / nu
+        half = np.maximum(stats.t.isf(level / 2, nu) * np.sqrt(estimated), stats.norm.isf(level / 2)) * chance_se
+        se = math.sqrt(phi) * chance_se
+        by_hand = np.mean(stats.norm.sf((half - d) / se) + stats.norm.cdf((-half - d) / se))
+        assert count_chance(found, n, change, level) == pytest.approx(by_hand, abs=2e-4)
+
+    @pytest.mark.parametrize("events", [9.0, 10.0, 14.0])
+    def test_ten_events_have_to_happen_at_all(self, events):
+        """At a level of nearly 1 everything is seen that is judged: the Poisson chance of ten or more of both."""
+        found = CountSpread(rate_per_min=events / 2, minutes=1, phi=1.0, nu=None)
+        mean = events * (1 + math.exp(-0.4))
+        assert count_chance(found, 2, 0.4, 1 - 1e-9) == pytest.approx(stats.poisson.sf(9, mean), abs=1e-6)
+
+    @pytest.mark.parametrize("phi", [1.0, 2.0])
+    def test_where_unchanged_is_the_harder_it_says_how_many(self, phi):
+        """At a level of one half a change is soon seen; (t.95 + t.90) sqrt(phi) sqrt(2/(Y + 1/2)) <= margin decides."""
+        found, margin = CountSpread(rate_per_min=10, minutes=4, phi=phi, nu=None), math.log(1.3)
+
+        def reach(n):
+            quantiles = stats.t.ppf(0.95, 2 * n - 2) + stats.t.ppf(0.90, 2 * n - 2)
+            return quantiles * math.sqrt(phi * 2 / (40 * n + 0.5))
+
+        n = runs_for_counts(found, margin, 0.5, most=60)
+        assert reach(n) <= margin < reach(n - 1)
+
     def test_the_upper_figure_is_for_an_estimate_only(self):
         known = CountSpread(rate_per_min=5, minutes=4, phi=1.5, nu=None)
         assert upper_counts(known) == known
@@ -187,7 +220,22 @@ def test_spread_does_not_depend_on_the_order_of_rows():
 
 def test_one_run_of_each_has_no_spread_and_equal_runs_none_beyond_rounding():
     assert pooled_spread(by_setup(runs("ab", [30.0, 31.0]))) is None
-    assert pooled_spread(by_setup(runs("aab", [30.0, 30.0, 31.0]))).s == 0
+    assert pooled_spread(by_setup(runs("aab", [0.1 + 0.2, 0.3, 31.0]))).s == 0
+
+
+def test_a_drift_is_taken_out_where_every_setup_has_enough_runs():
+    values = [30.0, 31.0, 30.5, 33.0, 32.0, 34.0, 33.5, 32.2]
+    assert pooled_spread(by_setup(runs("aaabbbbb", values))).nu == 6
+    assert pooled_spread(by_setup(runs("aaaabbbb", values))).nu == 5
+    assert pooled_spread(by_setup(runs("aaaabbbc", values))).nu == 7 - 2
+
+
+def test_a_value_of_zero_has_no_logarithm_and_is_left_out():
+    groups = by_setup(runs("aab", [1.0, 0.0, math.e]), log=True)
+    assert {name: (values.tolist(), orders.tolist()) for name, (values, orders) in groups.items()} == {
+        "a": ([0.0], [1.0]),
+        "b": ([1.0], [3.0]),
+    }
 
 
 @pytest.mark.parametrize("sigma", [0.02, 0.1, 0.5])
