@@ -51,12 +51,7 @@ def certainty(days: Sequence[Order], candidate: int = 1) -> Certainty | None:
     ``y ~ 1 + setup [+ place in the day] [+ day]``; the place from 4 runs of each on, or where the setups' mean places
     differ by more than one; the day where there are two.
     """
-    runs = [
-        (ridden, place, number)
-        for number, order in enumerate(days)
-        for place, ridden in enumerate(order, 1)
-        if ridden in (0, candidate)
-    ]
+    runs = [(ridden, place, number) for number, order in enumerate(days) for place, ridden in enumerate(order, 1)]
     baseline, other = (
         Sample(values=np.zeros(len(rows)), sections=np.empty((len(rows), 0)), orders=rows[:, 1], days=rows[:, 2])
         for rows in (np.array([run for run in runs if run[0] == setup], dtype=float) for setup in (0, candidate))

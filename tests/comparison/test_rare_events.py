@@ -76,6 +76,20 @@ def test_runs_that_agree_too_well_do_not_narrow_what_chance_leaves():
     )
 
 
+def test_the_spread_that_plans_more_runs_is_never_below_chance():
+    """It gives sqrt(max(phi, 1) v) as the error of 3 against 3: by hand, with phi 0 and with phi over 1."""
+    even, wide = (rate_ratio(setup_of(y), setup_of([30, 30, 30])) for y in ([20, 20, 20], [5, 35, 20]))
+    variance = 1 / 60.5 + 1 / 90.5
+    assert (even.phi, wide.phi) == (0.0, pytest.approx((225 + 225) / 20 / 4))
+    assert even.s * math.sqrt(2 / 3) == pytest.approx(math.sqrt(variance), rel=CLOSE)
+    assert wide.s * math.sqrt(2 / 3) == pytest.approx(math.sqrt(wide.phi * variance), rel=CLOSE)
+
+
+def test_one_run_of_each_leaves_overdispersion_at_chance():
+    assert overdispersion([setup_of([3]), setup_of([9])]) == (1.0, 0)
+    assert overdispersion([]) == (1.0, 0)
+
+
 def test_a_setup_without_events_adds_no_spread():
     phi, nu = overdispersion((setup_of([0, 0, 0]), setup_of([4, 8, 6])))
     assert (phi, nu) == (pytest.approx((4 + 4 + 0) / 6 / 4), 4)
