@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import FairnessFinding
-from telemetry.model.finding import NOT_SHOWN, Finding
+from telemetry.model.finding import Finding
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.day import cleaning, naming
 from telemetry.telling.fairness import compared_over, on_paper
@@ -54,7 +54,7 @@ def checked(analysis: Analysis) -> dict[str, object]:
         "ride_day": analysis.day.title,
         "runs": rows,
         "static": [item.to_dict() for item in analysis.static],
-        "not_shown": NOT_SHOWN,
+        **({"not_shown": said} if (said := not_shown(analysis)) else {}),
     }
 
 

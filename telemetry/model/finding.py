@@ -13,8 +13,8 @@ ENDS: tuple[End, End] = ("front", "rear")
 
 NOT_SHOWN = (
     "Good means that nothing speaks against a log. What no log can show: calibration points or full travel measured "
-    "wrongly, zero or gain off from before the ride to its end (a lifted recording shows zero), what creeps by less "
-    "than a change that matters, or alike in every run."
+    "wrongly, and zero or gain off from before the ride to its end (a lifted recording shows zero). Nor is told what "
+    "creeps by less than a change that matters, or alike in every run of a setup."
 )
 """Said once beside the word "good"."""
 

@@ -21,7 +21,7 @@ from .levels import EndLevels, RunLevels
 STANDING_OF_CHANGE, LEAST_STANDING = 0.5, 0.01
 PATTERN_OF_CHANGE, LEAST_PATTERN = 0.75, 0.015
 ACROSS = 1.5
-"""By how much more a run may part from those of another setup: a change may act on a part of the trail more."""
+"""By how much more a run without another of its setup may part: a change may act on a part of the trail more."""
 TIMES_USUAL = 3.0
 SCATTERS, SCATTERS_OF_TWO = 5.0, 8.0
 NORMAL = 1.4826
@@ -108,7 +108,8 @@ def _alike(one: RunLevels, other: RunLevels) -> bool:
 class Told:
     """What is wrong with one end of a run: by how much, and beside what that is seen.
 
-    `standing` is where it shows in where the bike stands; `both` where it may be the other run as well.
+    `standing` is where it shows in where the bike stands; `both` where it may be the other run as well; `alone` where
+    no other run of the setup tells whether it is the setup that does it.
     """
 
     by: float
@@ -116,6 +117,7 @@ class Told:
     parting: Parting | None
     standing: bool = False
     both: bool = False
+    alone: bool = False
 
 
 class EndJudge:
@@ -207,13 +209,15 @@ class EndJudge:
             return None
         usual = self._usual(name, among)
         own = _middle([part for part in others if part.same_setup])
-        parts_within = own is not None and own.by > self._pattern
-        limit = self._pattern if parts_within and usual is not None else ACROSS * self._pattern
+        if own is not None and own.by <= self._pattern:  # alike in the setup's runs: the setup may do it
+            return None
+        limit = self._pattern if own is not None and usual is not None else ACROSS * self._pattern
         scatters = SCATTERS_OF_TWO if usual is None else SCATTERS
         limit = max(limit, TIMES_USUAL * (usual or 0.0), scatters * middle.scatter)
         if middle.by <= limit:
             return None
-        return Told(by=_furthest(middle.along), limit=limit, parting=middle, both=usual is None)
+        by = float(np.copysign(middle.by, _furthest(middle.along)))
+        return Told(by=by, limit=limit, parting=middle, both=usual is None, alone=own is None)
 
 
 def _middle(parts: Sequence[Parting]) -> Parting | None:
@@ -252,23 +256,25 @@ def _finding(run: RunLevels, end: End, told: Told) -> Finding:
     since = "" if second is None else f" from about {second:.0f} s on"
     limit = f"limit {told.limit * full:.1f} mm"
     to_do = "no verdict at this end; check the sensor's clamp, rod, plug and supply, then ride again"
+    if told.alone:
+        to_do = "check the sensor's clamp, rod, plug and supply; or the setups differ so: ride each twice to tell"
     gain = None if part is None else _gain(levels, part)
     beside = "" if part is None else f" beside {part.other} over the same trail"
-    which = f" (or it is {part.other} that does: two runs don't tell which)" if told.both and part is not None else ""
+    which = f"; or it is {part.other} that does: two runs don't tell which" if told.both and part is not None else ""
     by = figure(told.by * full, 1, signed=True)
 
     def as_told(code: str, what: str) -> Finding:
         message = f"{run.run}, {end}: {what}{which}: {to_do}"
-        return Finding(severity="warning", code=code, message=message, end=end, second=second, no_verdict=True)
+        return Finding(
+            severity="warning", code=code, message=message, end=end, second=second, no_verdict=not told.alone
+        )
 
     if gain is not None:
-        return as_told(
-            "gain_shift", f"moves {gain:.2f} times as much{since}{beside}, and lies {by} mm elsewhere ({limit})"
-        )
+        return as_told("gain_shift", f"moves {gain:.2f} times as much{since}{beside}, and parts by {by} mm ({limit})")
     if told.standing:
         what = f"stands {by} mm elsewhere after the ride than before it ({limit}), and riding levels went along{since}"
         return as_told("zero_drifts", what)
-    return as_told("zero_drifts", f"comes to read {by} mm elsewhere{since}{beside} ({limit})")
+    return as_told("zero_drifts", f"parts by {by} mm{since}{beside} ({limit})")
 
 
 def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> dict[str, tuple[Finding, ...]]:
