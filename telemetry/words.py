@@ -65,6 +65,20 @@ def counted(number: int, thing: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
+def size_words(count: int) -> str:
+    """Return a number of bytes as people read it.
+
+    Examples
+    --------
+    >>> size_words(1), size_words(512), size_words(8_190_000), size_words(2_147_483_648)
+    ('1 byte', '512 bytes', '8.2 MB', '2.1 GB')
+    """
+    for unit, size in (("GB", 1e9), ("MB", 1e6), ("kB", 1e3)):
+        if count >= size:
+            return f"{count / size:.1f} {unit}"
+    return counted(count, "byte")
+
+
 def shown_unit(unit: str) -> str:
     """Return the unit as people read it; empty where the figure needs none."""
     return _SHOWN_UNIT.get(unit, unit)

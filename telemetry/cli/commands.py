@@ -9,14 +9,32 @@ from pathlib import Path
 
 import click
 
-from telemetry import __version__
-from telemetry.errors import RideDayError
+from telemetry import __version__, memory
+from telemetry.errors import CallError, RideDayError
 
 from .tables import say_json
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
+
+
+def _state_ceiling(_context: click.Context, _option: click.Parameter, written: str | None) -> None:
+    """Tell the whole process the most memory it may take; without a ceiling it is half of what is free."""
+    ceiling = None if written is None else memory.ceiling_of(written)
+    if written is not None and ceiling is None:
+        least = f"{memory.LEAST_CEILING / 1e9:g} GB"
+        raise CallError("--max-memory", repr(written), f"a size from {least} on with its unit, such as 4GB or 800MB")
+    memory.state_ceiling(ceiling)
+
+
+MAX_MEMORY = click.option(
+    "--max-memory",
+    metavar="SIZE",
+    callback=_state_ceiling,
+    expose_value=False,
+    help="Most memory to take, such as 4GB; a log that takes more is refused. Else half of what is free.",
+)
 
 
 @click.group(
@@ -33,6 +51,7 @@ def telemetry() -> None:
 
 @telemetry.command(epilog="Example: telemetry new my_day")
 @click.argument("folder", type=click.Path(path_type=Path))
+@MAX_MEMORY
 def new(folder: Path) -> None:
     """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one."""
     import datetime as dt
@@ -66,6 +85,7 @@ def new(folder: Path) -> None:
 @RIDE_DAY
 @click.option("--watch", is_flag=True, help="Go on and tell of each log as it is copied, until Ctrl-C.")
 @AS_JSON
+@MAX_MEMORY
 def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
     from telemetry.pipeline import analyse_readable
@@ -117,6 +137,7 @@ def _watch(ride_day: Path, *, as_json: bool) -> None:
 @telemetry.command(epilog="Example: telemetry analyse sample_runs/lower_leg_oil --json")
 @RIDE_DAY
 @AS_JSON
+@MAX_MEMORY
 def analyse(ride_day: Path, *, as_json: bool) -> None:
     """Measure every run: sag, travel, bottom-outs, speeds, front against rear."""
     from telemetry import pipeline
@@ -140,6 +161,7 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
 @click.option("--baseline", metavar="NAME", help="Setup to compare with; else the day's own.")
 @click.option("--candidate", "candidates", metavar="NAME", multiple=True, help="Setup to compare; may be repeated.")
 @AS_JSON
+@MAX_MEMORY
 def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...], as_json: bool) -> None:
     """Say what a change did: each measure changed, unchanged or undecided, with its interval."""
     from telemetry import pipeline
@@ -163,6 +185,7 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
     "--runs", type=int, metavar="N", help="Runs of each setup that can be afforded; else as many as it takes."
 )
 @AS_JSON
+@MAX_MEMORY
 def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     """Say before riding in which order, how many runs, and what such a day can see; a day without runs will do."""
     from telemetry import pipeline
@@ -184,6 +207,7 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
 @RIDE_DAY
 @click.option("--out", type=click.Path(path_type=Path), help="File to write; else report.html beside the ride day.")
 @click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+@MAX_MEMORY
 def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     """Write one self-contained page that opens from disk and prints."""
     from dashboards.report import render_report
@@ -211,6 +235,7 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
 )
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; else any that is free.")
 @click.option("--no-browser", is_flag=True, help="Print the link without opening it.")
+@MAX_MEMORY
 def serve(folder: Path, *, host: str, port: int, no_browser: bool) -> None:
     """Show the ride days of FOLDER (else of this folder) in the browser, until Ctrl-C."""
     from ipaddress import ip_address

@@ -7,7 +7,6 @@ import math
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.stretches import stretches
 
 from .despiking import SPEED_LIMIT_MM_S
 
@@ -15,15 +14,23 @@ LEAST_MM = 5.0
 """Own choice: fast loggers are judged over as many samples as 5 mm take at the limit, far above their noise."""
 
 
-def _alone(moved: Floats, start: int, stop: int) -> bool:
-    """Tell whether a run of fast steps one way stands alone: a wheel takes longer to reach such a speed and to lose it.
+def _alone(forward: Floats, limit: float, longest: int) -> tuple[Ints, Ints]:
+    """Return where runs of fast steps forward start and stop that are short and stand alone.
 
-    Just before and after, travel moves the same way at less than half the speed.
+    A wheel takes longer to reach such a speed and to lose it: just before and after, travel moves the same way at less
+    than half the speed.
     """
-    way = np.sign(moved[start])
-    peak = np.abs(moved[start:stop]).max()
-    outside = [moved[place] * way for place in (start - 1, stop) if 0 <= place < moved.shape[0]]
-    return all(speed < peak / 2 for speed in outside)
+    edges = np.flatnonzero(np.diff(forward > limit, prepend=False, append=False))
+    start, stop = edges[::2], edges[1::2]
+    short = stop - start <= longest
+    start, stop = start[short], stop[short]
+    peak = np.full(start.shape[0], -np.inf)
+    for later in range(longest):
+        peak = np.maximum(peak, forward[np.minimum(start + later, stop - 1)])
+    before = np.where(start > 0, forward[start - 1], -np.inf)
+    after = np.where(stop < forward.shape[0], forward[np.minimum(stop, forward.shape[0] - 1)], -np.inf)
+    alone = np.maximum(before, after) < peak / 2
+    return start[alone], stop[alone]
 
 
 def find_broken_contact(wheel_mm: Floats, rate_hz: float, fast: Ints | None = None) -> Ints:
@@ -56,10 +63,12 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float, fast: Ints | None = No
     moved = wheel_mm[over:] - wheel_mm[:-over]
     if moved.size == 0 or (moved.max() <= limit and moved.min() >= -limit):
         return np.empty(0, dtype=np.int64)
-    steps = np.abs(np.diff(wheel_mm))
-    runs = [run for way in (1.0, -1.0) for run in stretches(way * moved > limit)]
-    alone = [(a, b) for a, b in runs if b - a <= over + 1 and _alone(moved, a, b)]
-    return np.array(sorted(a + 1 + np.argmax(steps[a : b - 1 + over]) for a, b in alone), dtype=np.int64)
+    found = []
+    for forward in (moved, -moved):
+        for start, stop in zip(*_alone(forward, limit, over + 1), strict=True):
+            steps = np.abs(np.diff(wheel_mm[start : stop + over]))
+            found.append(start + 1 + int(np.argmax(steps)))
+    return np.array(sorted(found), dtype=np.int64)
 
 
 def lasting_steps(wheel_mm: Floats, steps: Ints, within: int) -> Bools:

@@ -14,6 +14,8 @@ LONGEST = 3
 SPEED_LIMIT_MM_S = 10_000.0  # at the wheel; common practice, no source
 MAD_TO_SD = 1.0 / float(norm.ppf(0.75))  # 1.4826 [Hampel1974]
 SD_LIMIT = 3.0
+AT_ONCE = 1 << 16
+"""Windows looked at together: of a log that is noise throughout they'd take more memory than all else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,10 +47,14 @@ def outliers(signal: Floats, samples: Ints) -> tuple[np.ndarray, Floats]:
     bool array, shape (k,) and float array, shape (k,)
         Whether each is an outlier, and its window's median [Hampel1974].
     """
-    windows = _windows(signal, samples)
-    median = np.median(windows, axis=1)
-    mad = np.median(np.abs(windows - median[:, None]), axis=1)
-    return np.abs(signal[samples] - median) > SD_LIMIT * MAD_TO_SD * mad, median
+    is_out, medians = np.empty(samples.shape[0], dtype=bool), np.empty(samples.shape[0])
+    for start in range(0, samples.shape[0], AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        windows = _windows(signal, samples[part])
+        median = medians[part] = np.median(windows, axis=1)
+        mad = np.median(np.abs(windows - median[:, None]), axis=1)
+        is_out[part] = np.abs(signal[samples[part]] - median) > SD_LIMIT * MAD_TO_SD * mad
+    return is_out, medians
 
 
 def find_spikes(readings: Floats, wheel_mm: Floats, rate_hz: float) -> Spikes:

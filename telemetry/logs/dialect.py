@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from telemetry.errors import LogError
 from telemetry.model.day import LogOptions
@@ -19,6 +20,9 @@ DELIMITER_WORDS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", BLAN
 CANDIDATES = (";", "\t", ",", "|", BLANKS)
 SAMPLE_ROWS = 400
 FITTED_ROWS = 40
+SAMPLE_LETTERS = 1 << 21
+MOST_COLUMNS = 4096
+"""Own choices: what takes longer than a moment to look at is no logger's."""
 MORE_DATA = 0.1
 """Rows that hold so much more data than the first ones show that those are a preface."""
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
@@ -262,6 +266,27 @@ def _sample(written: list[tuple[int, str]], where: str, options: LogOptions) -> 
     return (written, further) if other_form and further.rank[0] else (kept, fit)
 
 
+def _bounded(written: list[tuple[int, str]], where: str) -> list[tuple[int, str]]:
+    """Return as many lines as can be looked at in a moment; refuse such as have more cells than any log's."""
+    letters = accumulate(len(line) for _, line in written)
+    some = [row for row, length in zip(written, letters, strict=True) if length <= SAMPLE_LETTERS]
+    some = some if len(some) >= FITTED_ROWS else written[:FITTED_ROWS]
+    many = [number for number, line in some if len(line) > MOST_COLUMNS and most_marks(line) >= MOST_COLUMNS]
+    if 2 * len(many) > len(some):
+        raise LogError(
+            f"{where}, row {many[0]}",
+            f"over {MOST_COLUMNS} cells in a row",
+            f"{MOST_COLUMNS} columns at most",
+            "have the logger write fewer columns, or cut the log to the ones you need",
+        )
+    return some
+
+
+def most_marks(line: str) -> int:
+    """Return how often the commonest character that may part cells stands in a line."""
+    return max(line.count(mark) for mark in CANDIDATES if mark != BLANKS)
+
+
 def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> Dialect:
     """Return how a log is written, from the text of its first rows.
 
@@ -283,6 +308,7 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     comment = options.comment or "#"
     lines = enumerate(lines_of(text), 1)
     written = [(number, line) for number, line in lines if line.strip() and not line.startswith(comment)]
+    written = _bounded(written, where)
     kept, fit = _sample(written, where, options)
     cells = [split(line, fit.delimiter) for _, line in kept]
     thousands = options.thousands or _grouping([line for _, line in written], where, fit, options)

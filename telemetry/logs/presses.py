@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -14,28 +13,29 @@ from telemetry.model.log import Log
 from .columns import find_column
 from .dialect import is_number
 from .reader import open_log
-from .table import TableReader
+from .reading import read_table
+from .table import Wanted, Words
 
 BOUNCE_S = 0.5
 """Presses closer than so long are one: buttons bounce, thumbs too. Own choice."""
 
 
-def pressed_cells(cells: Sequence[str], equals: float | str, decimal: str) -> Bools:
+def pressed_cells(cells: Words, equals: float | str, decimal: str) -> Bools:
     """Tell which cells equal a value: a number however it is written, a text letter by letter.
 
     Examples
     --------
-    >>> pressed_cells(["0", "1", "1.0", "x"], 1.0, ".").tolist()
+    >>> pressed_cells(Words(known=("0", "1", "1.0", "x"), codes=np.arange(4)), 1.0, ".").tolist()
     [False, True, True, False]
     """
     if isinstance(equals, str):
-        return np.array([cell.strip() == equals for cell in cells], dtype=bool)
+        return cells.among({equals})
 
     def number(cell: str) -> float:
         return float(cell.replace(decimal, ".")) if is_number(cell, decimal) else float("nan")
 
-    known = {cell: number(cell.strip()) == equals for cell in set(cells)}
-    return np.array([known[cell] for cell in cells], dtype=bool)
+    pressed: Bools = cells.numbers(number) == equals
+    return pressed
 
 
 def presses_s(pressed: Bools, time_s: Floats) -> Floats:
@@ -81,7 +81,8 @@ def read_presses(log: Log, path: Path, marker: MarkerSensor, options: LogOptions
     opened = open_log(path, shown_as, options)
     place = find_column(opened.dialect, marker.column, shown_as)
     beside = sorted({find_column(opened.dialect, column, shown_as) for column in log.columns} - {place})
-    table = TableReader(opened.source, opened.dialect).read(beside, [place])  # rows as the log's
+    wanted = Wanted(numbers=tuple(beside), words=(place,))
+    table = read_table(opened.source, opened.dialect, wanted)  # rows as the log's
     pressed = pressed_cells(table.words[place], marker.equals, opened.dialect.decimal)
     last = log.time_s.shape[0] - 1
     rows = log.first_row + np.arange(last + 1) if log.source_rows is None else log.source_rows

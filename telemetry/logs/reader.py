@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,17 +15,21 @@ from telemetry.model.arrays import Bools, Floats, Ints, read_only
 from telemetry.model.day import ColumnName, LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
-from telemetry.words import counted, percent
+from telemetry.words import counted, percent, size_words
 
+from .clock import check_running
 from .columns import find_column, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
-from .source import LogSource, plain_minus, within_memory
+from .lines import plain_minus
+from .reading import read_table
+from .source import NOT_CLOSED, LogSource, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
-from .table import Table, TableReader
+from .table import Table, Wanted, Words
 from .timed import Rows, Timing
 
-MOST_BAD_SHARE = 0.20
+MOST_BAD_SHARE, SURELY_BAD_SHARE = 0.20, 0.30
+"""Of a column's cells; of those in 64 places of a large log, so far above the other that the rest can't save it."""
 FEWEST_ROWS = 2
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
 
@@ -55,9 +59,14 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     """
     source = LogSource(path, where)
     head = source.head()
-    encoding = find_encoding(head, where, options.encoding)
-    text = plain_minus(head.decode(encoding, errors="replace").removeprefix("\ufeff"))
-    dialect = find_dialect(text, where, encoding, options)
+    encoding = find_encoding(head.data, where, options.encoding)
+    text = plain_minus(head.data.decode(encoding, errors="replace").removeprefix("\ufeff"))
+    try:
+        dialect = find_dialect(text, where, encoding, options)
+    except LogError as error:
+        if not head.zeros:
+            raise
+        raise LogError(where, f"{error.found}, then zero bytes", error.expected, NOT_CLOSED) from None
     lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
     written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
     return OpenLog(source=source, dialect=dialect, rows=tuple(map(dialect.cells_of, written)))
@@ -70,23 +79,23 @@ class _TimePlace:
     unit: str | None
 
 
-def hex_numbers(cells: Sequence[str]) -> tuple[Floats, str | None]:
+def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
     """Return hexadecimal counts as numbers, NaN where a cell is none, and the first cell that is neither one nor empty.
 
     Examples
     --------
-    >>> hex_numbers(["0x1F", "ff", "", "12h"])
+    >>> hex_numbers(Words(known=("0x1F", "ff", "", "12h"), codes=np.arange(4)))
     (array([ 31., 255.,  nan,  nan]), '12h')
     """
-    known = {cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan") for cell in set(cells)}
-    wrong = next((cell for cell in cells if cell and np.isnan(known[cell])), None)
-    return np.array([known[cell] for cell in cells], dtype=float), wrong
+    wrong = next((cell for cell in cells.known if cell and not HEX_COUNT.fullmatch(cell)), None)
+    return cells.numbers(lambda cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan")), wrong
 
 
 class _Reading:
     """One log being read; findings and history grow with each step."""
 
-    def __init__(self, opened: OpenLog, options: LogOptions) -> None:
+    def __init__(self, opened: OpenLog, options: LogOptions, most_bad: float = MOST_BAD_SHARE) -> None:
+        self.most_bad = most_bad
         self.opened = opened
         self.options = options
         self.where = opened.source.where
@@ -138,9 +147,9 @@ class _Reading:
         share = bad / good.shape[0]
         row = int(rows[int(np.argmin(good))])
         what = repr(clean_text(example, longest=40)) if example else "empty, or no finite number"
-        if share > MOST_BAD_SHARE:
+        if share > self.most_bad:
             raise LogError(
-                f"{self.where}, column {column!r}, row {row}",
+                f"{self.where}, column {column!r}" + (f", row {row}" if row else ", in 64 places all over it"),
                 f"{100 * share:.0f} % of cells that are no numbers ({what})",
                 "at most 20 % such cells",
                 "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
@@ -153,14 +162,22 @@ class _Reading:
         return good
 
     def judge_rows(self, table: Table) -> None:
+        if table.zeros:
+            row = int(table.rows[-1]) + 1
+            message = (
+                f"{self.where}: from row {row} on there are zero bytes only, {size_words(table.zeros)} of them: the "
+                "logger lost power before it closed the file; the rows before are used, what was ridden after them is "
+                "lost; check battery, plug and card"
+            )
+            self.findings.append(Finding(severity="warning", code="zeros_at_end", message=message, row=row))
         if table.ragged_rows:
             message = (
                 f"{self.where}: {_rows(table.ragged_rows)} more or fewer cells than the others "
                 f"({self.opened.dialect.cells}), the first is row {table.first_ragged_row}; their needed cells are "
                 "used where they stand; check the logger's card"
             )
-            row = table.first_ragged_row
-            self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=row))
+            first = table.first_ragged_row
+            self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=first))
         if table.repeated_headers:
             message = (
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
@@ -207,16 +224,15 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     dialect = reading.opened.dialect
     places = {column: find_column(dialect, column, where) for column in needed}
     time = reading.time_place()
-    numbers = set(places.values())
-    words: list[int] = []
-    if time is not None:
-        (words.append if time.by_words else numbers.add)(time.place)
-    hexed = sorted(numbers - {time.place if time is not None else -1}) if options.hex_counts else []
-    table = TableReader(reading.opened.source, dialect).read(sorted(numbers - set(hexed)), [*words, *hexed])
-    for place in hexed:
-        table.numbers[place], example = hex_numbers(table.words.pop(place))
-        if example is not None:
-            table.bad_example[place] = example
+    wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
+
+    def judge(sample: Table) -> None:
+        trial = _Reading(reading.opened, options, SURELY_BAD_SHARE)
+        _, stamps = _whole_rows(trial, _with_hexed(sample, hexed), places, time)
+        if time is not None and stamps is not None and options.rate_hz is None:
+            check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
+
+    table = _with_hexed(read_table(reading.opened.source, dialect, wanted, judge), hexed)
     reading.judge_rows(table)
     names = ", ".join(str(column) for column in needed)
     reading.history.append(
@@ -229,10 +245,29 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
     return _with_clock(reading, table, places, time, path)
 
 
+def _wanted(needed: Iterable[int], time: _TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
+    """Return which columns to read and how, and which of them hold hexadecimal counts."""
+    clock = None if time is None else time.place
+    counts = sorted(set(needed) - {clock}) if hexed else []
+    clocks = set() if clock is None else {clock}
+    words = clocks if time is not None and time.by_words else set[int]()
+    numbers = (set(needed) | (clocks - words)) - set(counts)
+    return Wanted(numbers=tuple(sorted(numbers)), words=(*words, *counts), clock=clock), counts
+
+
+def _with_hexed(table: Table, hexed: Sequence[int]) -> Table:
+    """Return a table with hexadecimal counts as numbers."""
+    for place in hexed:
+        table.numbers[place], example = hex_numbers(table.words.pop(place))
+        table.bad_example.update({} if example is None else {place: example})
+    return table
+
+
 def _clock_example(table: Table, time: _TimePlace, stamps: Stamps) -> str | None:
     """Return a cell of the clock that can't be read."""
     if time.by_words and not np.isfinite(stamps.seconds).all():
-        return table.words[time.place][int(np.argmin(np.isfinite(stamps.seconds)))]
+        words = table.words[time.place]
+        return words.known[int(words.codes[int(np.argmin(np.isfinite(stamps.seconds)))])]
     return table.bad_example.get(time.place)
 
 

@@ -14,9 +14,10 @@ from telemetry.model.log import ColumnSketch, LogSketch
 from .columns import find_time
 from .dialect import is_number
 from .reader import OpenLog, open_log
+from .reading import read_table
 from .source import within_memory
 from .stamps import named_unit, plausible_unit
-from .table import TableReader
+from .table import Wanted
 
 INERTIAL_NAME = re.compile(r"^(a|g|w|acc|gyr|gyro|accel)[ _]?[xyz]\b", re.IGNORECASE)
 SPEED_NAME = re.compile(r"(^|[^a-z])(speed|velocity|kmh|km/h|mps)([^a-z]|$)", re.IGNORECASE)
@@ -75,8 +76,8 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
 def _sketch(path: Path, opened: OpenLog) -> LogSketch:
     width = opened.dialect.width
     numeric = [place for place in range(width) if not _is_text(opened, place)]
-    table = TableReader(opened.source, opened.dialect).read(numeric)
     time = find_time(opened.dialect, opened.rows)
+    table = read_table(opened.source, opened.dialect, Wanted(numbers=tuple(numeric), clock=time))
     columns = []
     for place in range(width):
         name = opened.dialect.names[place] or place + 1

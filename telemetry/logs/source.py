@@ -1,67 +1,42 @@
-"""A log file's bytes: checked, unpacked and turned into something the parser can take."""
+"""A log file: checked, unpacked and turned into text that can be read in pieces."""
 
 from __future__ import annotations
 
 import codecs
-import gzip
-import mmap
 import os
-import re
-import resource
 import stat
-import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path
 
-import numpy as np
-
+from telemetry import memory
 from telemetry.errors import LogError
-from telemetry.model.arrays import Bools, Ints
 
-from .dialect import BLANKS, Dialect
+from .dialect import MOST_COLUMNS, Dialect, most_marks
+from .text import LONGEST_LINE, Held, LogText
+from .unpacking import unpacked
 
-HEAD_BYTES = 1 << 16
-HEAD_BYTES_TRIED = (HEAD_BYTES, 1 << 20, 1 << 24)
+HEAD_BYTES_TRIED = (1 << 16, 1 << 20, 1 << 24)
 FEWEST_HEAD_LINES = 50
 LARGEST_UNPACKED = 1 << 30
 """Own choice: an hour at 1 kHz of 40 columns; a few kB of gzip can hold as much."""
-PIECE_BYTES, SCANNED_BYTES = 1 << 24, 1 << 20
-MEMORY_IN_FILE_SIZES = 3.0
-"""Reading a log takes about so many times its size: the text and the columns made of it."""
+WIDEST_LETTER = 4
+"""Bytes of the widest letter of any encoding that is found out."""
 HOLDS_ASCII = ("utf-8", "utf-8-sig", "cp1252", "ascii", "iso8859-1")
-_RETURN = 13
-_QUOTE, _HARMLESS = b'"', b"'"
-_DOUBLED_RETURN, _RETURN_LINE = b"\r\r\n", b"\r\n"
-"""Line ends that were turned into those of another system twice are one each."""
 _GZIP = b"\x1f\x8b"
-_BLANK_RUN = re.compile(rb"[ \t]+")
-_MINUS = re.compile(r"\N{MINUS SIGN}(?=[0-9.,])")
 
 
-def _available_bytes() -> int | None:
-    """Return how much memory this process may still take, None where it can't be told."""
-    limit, _ = resource.getrlimit(resource.RLIMIT_AS)
-    if limit != resource.RLIM_INFINITY:
-        limit = max(0, limit - _held_bytes())
-    free: int | None = None
-    try:
-        for line in Path("/proc/meminfo").read_text(encoding="ascii").splitlines():
-            if line.startswith("MemAvailable:"):
-                free = int(line.split()[1]) * 1024
-    except (OSError, ValueError):
-        free = None
-    if limit == resource.RLIM_INFINITY:
-        return free
-    return limit if free is None else min(limit, free)
+NOT_CLOSED = "the logger lost power before it closed the file, or the card failed: copy it again, or ride again"
 
 
-def _held_bytes() -> int:
-    """Return how much address space this process holds, 0 where it can't be told."""
-    try:
-        return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0]) * resource.getpagesize()
-    except (OSError, ValueError):
-        return 0
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """A log's first lines, and whether nothing but zero bytes follows as far as was looked."""
+
+    data: bytes
+    zeros: bool
 
 
 @contextmanager
@@ -99,10 +74,6 @@ def _checked_size(path: Path, where: str) -> int:
         raise LogError(where, "a file that may not be read", "read permission", "check its permissions")
     if status.st_size == 0:
         raise LogError(where, "an empty file", "rows of readings", "copy it again from the logger")
-    available = _available_bytes()
-    if available is not None and status.st_size * MEMORY_IN_FILE_SIZES > available:
-        found = f"{status.st_size / 1e9:.1f} GB, with {available / 1e9:.1f} GB of memory free"
-        raise LogError(where, found, "a log that fits in memory", "split the log or close other programs")
     return status.st_size
 
 
@@ -118,7 +89,7 @@ class LogSource:
     Raises
     ------
     LogError
-        If there is no such readable, ordinary, non-empty file, or it would not fit in memory.
+        If there is no such readable, ordinary, non-empty file.
     """
 
     def __init__(self, path: Path, where: str) -> None:
@@ -130,153 +101,108 @@ class LogSource:
         if path.suffix == ".gz" and not self.packed:
             raise LogError(where, "no gzip data", "a .gz file", "copy it again from the logger")
 
-    def head(self) -> bytes:
-        """Return the first 64 kB, unpacked, cut after the last whole line; more where lines are very long."""
+    def head(self) -> Head:
+        """Return the first 64 kB, unpacked, cut after the last whole line; more where lines are very long.
+
+        Raises
+        ------
+        LogError
+            If it holds zero bytes only, a line of over 256 kB, or can't be read.
+        """
+        found = data = b""
         for count in HEAD_BYTES_TRIED:
-            data = self._read(count)
-            if len(data) < count:
-                return data
-            if max(data.count(b"\n"), data.count(b"\r")) >= FEWEST_HEAD_LINES:
+            found = self._first(count)
+            data = found[: _whole_letters(len(found.rstrip(b"\0")))]
+            whole = len(data) < count
+            if whole or max(data.count(b"\n"), data.count(b"\r")) >= FEWEST_HEAD_LINES:
                 break
-        for mark in (b"\n", b"\r"):
-            if mark in data:
-                return data[: data.rindex(mark) + 1]
-        return data
+        if found and not data:
+            raise LogError(self.where, "zero bytes and nothing else", "rows of readings", NOT_CLOSED)
+        self._check_lines(data)
+        zeros = len(data) < len(found)
+        if not whole:
+            data = data[: max(data.rfind(b"\n"), data.rfind(b"\r")) + 1] or data
+        return Head(data=data.replace(b"\r\r\n", b"\r\n"), zeros=zeros)
 
-    def everything(self) -> bytes:
-        """Return the whole log, unpacked."""
-        return self._read(-1)
+    def text(self, dialect: Dialect) -> LogText:
+        """Return the whole log as text; in memory where it is packed or in an encoding that doesn't hold ASCII.
 
-    def _read(self, count: int) -> bytes:
+        Raises
+        ------
+        LogError
+            If it can't be read, or holds more than there is memory for.
+        """
+        with self._read_errors():
+            held = Held(self._gathered(unpacked(self.path, self.where))) if self.packed else Held(self.path)
+            if dialect.encoding in HOLDS_ASCII:
+                return LogText(held, dialect.encoding)
+            stop = min(held.size, _whole_letters(held.zeros_from()))
+            letters = codecs.iterdecode(held.in_pieces(stop), dialect.encoding, errors="replace")
+            text = self._gathered(part.encode("utf-8", errors="replace") for part in letters)
+            return LogText(Held(text), "utf-8", held.size - stop)
+
+    def check_room(self, needed: float, room: float | None) -> None:
+        """Refuse what takes more bytes of memory than there are to take; a room of None is not known.
+
+        Raises
+        ------
+        LogError
+        """
+        if room is not None and needed > room:
+            unpack = "unpack it, " if self.packed else ""
+            raise LogError(
+                self.where,
+                f"readings that take {needed / 1e9:.2f} GB of memory, with {room / 1e9:.2f} GB to take",
+                "a log that fits in memory",
+                f"{unpack}split the log, close other programs, or allow more with --max-memory",
+            )
+
+    def _first(self, count: int) -> bytes:
+        with self._read_errors():
+            if not self.packed:
+                return Held(self.path).read(0, count)
+            data = bytearray()
+            for piece in unpacked(self.path, self.where):
+                data += piece
+                if len(data) >= count:
+                    break
+            return bytes(data[:count])
+
+    def _gathered(self, pieces: Iterable[bytes]) -> bytes:
+        """Return pieces in one, as far as there is memory for them."""
+        data = BytesIO()
+        for piece in pieces:
+            data.write(piece)
+            if self.packed and data.tell() > LARGEST_UNPACKED:
+                expected = "a packed log of 1 GB at most"
+                raise LogError(self.where, "more than 1 GB when unpacked", expected, "unpack it, or split the log")
+            self.check_room(len(piece), memory.room())
+        return data.getvalue()
+
+    @contextmanager
+    def _read_errors(self) -> Iterator[None]:
         try:
-            return self._bytes(count).replace(_DOUBLED_RETURN, _RETURN_LINE)
-        except (EOFError, zlib.error, gzip.BadGzipFile):
-            raise LogError(self.where, "a damaged .gz file", "gzip data", "copy it again from the logger") from None
+            yield
         except OSError as error:
             raise LogError(self.where, str(error), "a readable file", "copy it again from the logger") from None
 
-    def _bytes(self, count: int) -> bytes:
-        if not self.packed:
-            with self.path.open("rb") as file:
-                return file.read(count)
-        with gzip.open(self.path, "rb") as packed:
-            return packed.read(count) if count >= 0 else self._unpacked(packed)
-
-    def _unpacked(self, packed: gzip.GzipFile) -> bytes:
-        """Return all that a packed log holds, taken piece by piece: how much that is stands nowhere to be trusted."""
-        pieces, size = [], 0
-        while piece := packed.read(PIECE_BYTES):
-            pieces.append(piece)
-            size += len(piece)
-            if size > LARGEST_UNPACKED:
-                expected = "a packed log of 1 GB at most"
-                raise LogError(self.where, "more than 1 GB when unpacked", expected, "unpack it, or split the log")
-            self._check_room(size)
-        return b"".join(pieces)
-
-    def _check_room(self, size: int) -> None:
-        available = _available_bytes()
-        if available is not None and size * (MEMORY_IN_FILE_SIZES - 1) > available:
-            raise LogError(self.where, "too little memory to read it", "a log that fits in memory", "split the log")
-
-    def plain(self, dialect: Dialect) -> bool:
-        """Tell whether the parser can take the file as it lies on disk."""
-        readable = not self.packed and self.keeps_bytes(dialect) and dialect.delimiter != BLANKS
-        return readable and self._sound_rows(dialect)
-
-    def _sound_rows(self, dialect: Dialect) -> bool:
-        """Tell whether every row below the header is plain ASCII, its quotes in pairs: the parser tells of none."""
-        with self.path.open("rb") as file:
-            head = file.read(HEAD_BYTES)
-            if _DOUBLED_RETURN in head:
-                return False
-            file.seek(sum(len(line) for line in head.splitlines(keepends=True)[: dialect.first_row - 1]))
-            quoted = False
-            while piece := file.read(SCANNED_BYTES):
-                if not piece.isascii():
-                    return False
-                quoted = quoted or _QUOTE in piece
-        return not quoted or not _odd_lines(self.everything())
-
-    def keeps_bytes(self, dialect: Dialect) -> bool:
-        """Tell whether the parser sees the file's own encoding."""
-        return dialect.encoding in HOLDS_ASCII
-
-    def holds_comments(self, dialect: Dialect) -> bool:
-        """Tell whether a plain file may hold lines that are comments or blanks only."""
-        with self.path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
-            end = _line_end(data[:HEAD_BYTES])
-            starts = [_sign(dialect), b" ", b"\t"]
-            return any(data.find(end + start) >= 0 for start in starts)
-
-    def text_bytes(self, dialect: Dialect) -> bytes:
-        """Return the whole log as UTF-8 or ASCII cells with single delimiters; comments become empty lines."""
-        data = self.everything()
-        if not (self.keeps_bytes(dialect) and data.isascii()):
-            data = plain_minus(data.decode(dialect.encoding, errors="replace")).encode("utf-8")
-        data = _without_stray_quotes(data.removeprefix(codecs.BOM_UTF8))
-        end = re.escape(_line_end(data[:HEAD_BYTES]))
-        comment = re.escape(dialect.comment.encode("utf-8"))
-        data = re.sub(end + rb"(?:" + comment + rb"[^\r\n]*|[ \t]+)(?=[\r\n]|\Z)", _line_end(data[:HEAD_BYTES]), data)
-        if dialect.delimiter == BLANKS:
-            data = _BLANK_RUN.sub(b"\t", data)
-            data = re.sub(rb"([\r\n])\t", rb"\1", data).strip(b"\t")
-            data = re.sub(rb"\t([\r\n])", rb"\1", data)
-        return data
+    def _check_lines(self, head: bytes) -> None:
+        """Refuse a log whose first lines hold more than any row."""
+        for row, line in enumerate(head.split(b"\n" if b"\n" in head else b"\r"), 1):
+            if len(line) > LONGEST_LINE:
+                raise too_long(self.where, row, most_marks(line.decode("latin-1")))
 
 
-def _odd_lines(data: bytes) -> list[tuple[int, int]]:
-    """Return where lines start and stop that hold an odd number of quotes; a cell never reaches over a line's end."""
-    flat = np.frombuffer(data, dtype=np.uint8)
-    quotes = np.flatnonzero(flat == ord(_QUOTE))
-    ends = np.flatnonzero(flat == ord(_line_end(data[:HEAD_BYTES])))
-    line, count = np.unique(np.searchsorted(ends, quotes), return_counts=True)
-    odd = line[count % 2 == 1]
-    bounds = np.concatenate([[-1], ends, [flat.shape[0]]])
-    return list(zip((bounds[odd] + 1).tolist(), bounds[odd + 1].tolist(), strict=True))
+def too_long(where: str, row: int, marks: int = 0) -> LogError:
+    """Return the error of a line no row has; `marks` that may part cells are told where they are too many for a row."""
+    cells = f" ({marks + 1} cells)" if marks >= MOST_COLUMNS else ""
+    return LogError(
+        f"{where}, row {row}",
+        f"a line of over {LONGEST_LINE // 1024} kB{cells}",
+        "rows that end",
+        "what stands there is no row of readings: copy the log again from the logger, or split it there",
+    )
 
 
-def _without_stray_quotes(data: bytes) -> bytes:
-    """Return a text in which no quote swallows the lines after it: its cell holds no number, and that is all."""
-    if _QUOTE not in data:
-        return data
-    lines = _odd_lines(data)
-    if not lines:
-        return data
-    mended = bytearray(data)
-    for start, stop in lines:
-        mended[start:stop] = mended[start:stop].replace(_QUOTE, _HARMLESS)
-    return bytes(mended)
-
-
-def plain_minus(text: str) -> str:
-    """Return a text whose negative numbers have the minus of keyboards; some spreadsheets write the typographic one.
-
-    Examples
-    --------
-    >>> plain_minus("a\N{MINUS SIGN}b;\N{MINUS SIGN}1,5")
-    'a−b;-1,5'
-    """
-    return _MINUS.sub("-", text)
-
-
-def _line_end(data: bytes) -> bytes:
-    return b"\n" if b"\n" in data else b"\r"
-
-
-def _sign(dialect: Dialect) -> bytes:
-    western = dialect.encoding in ("cp1252", "iso8859-1")
-    return dialect.comment.encode("cp1252" if western else "utf-8", errors="replace")
-
-
-def blank_rows(data: bytes, first_row: int) -> Ints:
-    """Return which rows are empty lines, counted from 0 at file row `first_row`."""
-    flat = np.frombuffer(data, dtype=np.uint8)
-    stops = np.flatnonzero(flat == _line_end(data[:HEAD_BYTES])[0])
-    starts = np.concatenate([[0], stops + 1])
-    stops = np.concatenate([stops, [flat.shape[0]]])
-    if starts[-1] == stops[-1]:  # nothing stands after the last line end
-        starts, stops = starts[:-1], stops[:-1]
-    length = stops - starts
-    empty: Bools = (length == 0) | ((length == 1) & (flat[starts.clip(max=flat.shape[0] - 1)] == _RETURN))
-    return np.flatnonzero(empty[first_row - 1 :])
+def _whole_letters(count: int) -> int:
+    return -(-count // WIDEST_LETTER) * WIDEST_LETTER

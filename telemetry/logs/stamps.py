@@ -11,7 +11,9 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from telemetry.errors import LogError
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Floats, Ints
+
+from .table import Words
 
 HOUR_S, DAY_S = 3600.0, 86_400.0
 SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9, "min": 60.0, "days": DAY_S}
@@ -232,20 +234,42 @@ def _date_order(dates: Sequence[tuple[str, str, str]], sign: str, *, day_first: 
     return _Order(2, 1, 0) if day_first else _Order(2, 0, 1)
 
 
-def _date_of(match: re.Match[str]) -> tuple[str, str, str]:
-    return match.group(1), match.group(2), match.group(3)
-
-
 def _dated(cell: str) -> re.Match[str] | None:
     return next((match for pattern in _DATES if (match := pattern.fullmatch(cell))), None)
 
 
-def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> Stamps:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """What different cells tell: seconds of a day (NaN where none), which date each (-1 none), the dates and a sign."""
+
+    seconds: Floats
+    which: Ints
+    dates: tuple[tuple[str, str, str], ...]
+    sign: str
+
+
+def _read(known: Sequence[str]) -> _Read:
+    seconds, which = np.empty(len(known)), np.full(len(known), -1)
+    dates: dict[tuple[str, str, str], int] = {}
+    sign = ""
+    for place, cell in enumerate(known):
+        match = _dated(cell.strip())
+        if match is None:
+            seconds[place] = _seconds_of_day(cell)
+            continue
+        sign = sign or match.string[len(match.group(1))]
+        which[place] = dates.setdefault((match.group(1), match.group(2), match.group(3)), len(dates))
+        clock = _ZONE.sub("", match.group(4).strip())
+        seconds[place] = _seconds_of_day(clock) if clock else 0.0
+    return _Read(seconds=seconds, which=which, dates=tuple(dates), sign=sign)
+
+
+def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
     """Return stamps from date-time cells or clock times.
 
     Parameters
     ----------
-    cells : sequence of str
+    cells : Words
         ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``20260516T091200``, ``23:59:59.98``,
         ``23:59:59:980``, minutes and seconds as ``59:59.98`` ...; empty where there is none.
     where : str
@@ -257,48 +281,37 @@ def word_stamps(cells: Sequence[str], where: str, *, day_first: bool | None) -> 
     LogError
         If no cell is a stamp, or a date is none of the calendar.
     """
-    unique = list(dict.fromkeys(cells))
-    dated = [_dated(cell.strip()) for cell in unique]
-    found = [_date_of(match) for match in dated if match]
-    days: dict[str, int] = {}
-    zone_free = [
-        _ZONE.sub("", match.group(4).strip()) if match else cell for match, cell in zip(dated, unique, strict=True)
-    ]
-    if found:
-        sign = next(match.string.strip()[len(match.group(1))] for match in dated if match)
-        order = _date_order(found, sign, day_first=day_first)
-        for key in dict.fromkeys(found):
-            days[" ".join(key)] = _day_number(key, order, where)
-    base = min(days.values(), default=0)  # seconds since the first day keep their decimals; since 1970 they'd not
-    table: dict[str, float] = {}
-    for cell, match, clock in zip(unique, dated, zone_free, strict=True):
-        second = _seconds_of_day(clock) if clock else (0.0 if match else math.nan)
-        table[cell] = second + ((days[" ".join(_date_of(match))] - base) * DAY_S if match else 0.0)
-    absolute = np.array([table[cell] for cell in cells])
+    read = _read(cells.known)
+    dated = bool(read.dates)
+    order = _date_order(read.dates, read.sign, day_first=day_first) if dated else None
+    days = [_day_number(key, order, where) for key in read.dates] if order is not None else []
+    base = min(days, default=0)  # seconds since the first day keep their decimals; since 1970 they'd not
+    since_base = np.array([day - base for day in [*days, base]]) * DAY_S  # the last one: a cell without a date
+    absolute = (read.seconds + since_base[read.which])[cells.codes]
     good = np.flatnonzero(np.isfinite(absolute))
     if good.size == 0:
         raise LogError(
             where,
-            f"time cell {unique[0]!r}" if unique[0] else "no time in any cell",
+            f"time cell {cells.known[0]!r}" if cells.known[0] else "no time in any cell",
             "numbers or date-time stamps",
             "name the time column in [log]",
         )
     start = float(absolute[good[0]])
     seconds = np.round(absolute - start, 9)
-    if not found:
-        hourly = all(_NO_HOURS.fullmatch(cell.strip()) for cell in unique if cell)
+    if not dated:
+        hourly = all(_NO_HOURS.fullmatch(cell.strip()) for cell in cells.known if cell)
         period_s = HOUR_S if hourly else DAY_S
         fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -period_s / 2
         seconds[good] += period_s * np.cumsum(fall)
     epoch = datetime(1970, 1, 1)  # noqa: DTZ001 - zone unknown
-    first = epoch + timedelta(days=base, seconds=round(start, 6)) if found else None
+    first = epoch + timedelta(days=base, seconds=round(start, 6)) if dated else None
     resolution = decimal_resolution(seconds, 1.0)
     return Stamps(
         seconds=seconds,
         resolution_s=resolution,
         unit_s=resolution,
         first=first,
-        words="date-time stamps" if found else "clock times",
+        words="date-time stamps" if dated else "clock times",
     )
 
 

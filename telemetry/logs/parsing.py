@@ -1,0 +1,258 @@
+"""Columns of numbers and words out of some of a log's rows; broken cells are kept track of, none is lost silently."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+from pyarrow import csv
+
+from telemetry.errors import LogError
+from telemetry.model.arrays import Bools, Floats, Ints
+
+from .dialect import BLANKS, Dialect, split
+from .grouping import grouped_pattern
+from .lines import Lines, delimiter_of, fitted, unquoted, written_lines
+from .table import Table, Wanted, Words
+
+BLOCK_BYTES = 1 << 20
+EMPTY_WORDS = ["", "nan", "NaN", "NAN", "NA", "N/A", "null", "NULL", "None", "-", "--", "inf", "-inf", "Inf", "INF"]
+_NUMBER_PATTERN = r"^[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?$"
+_AROUND_CELLS = ' \t"'
+
+
+class RowParser:
+    """Takes the wanted columns out of whole lines of one log.
+
+    Parameters
+    ----------
+    where : str
+        The log's name, for messages.
+    dialect : Dialect
+    wanted : Wanted
+    """
+
+    def __init__(self, where: str, dialect: Dialect, wanted: Wanted) -> None:
+        self._where = where
+        self._dialect = dialect
+        self._wanted = wanted
+        self._numbers = [place for place in wanted.numbers if place < dialect.cells]
+        self._words = [place for place in wanted.words if place < dialect.cells]
+        self._marks = [b'"', dialect.comment.encode("utf-8")]
+
+    def even(self, data: bytes, first_row: int) -> Table | None:
+        """Return the table of lines that are rows of plain numbers one and all, else None.
+
+        Parameters
+        ----------
+        data : bytes
+            Whole lines below the header.
+        first_row : int
+            File row of the first of them.
+        """
+        plain = self._numbers and self._dialect.delimiter != BLANKS and self._dialect.thousands is None
+        if not plain or not data.isascii() or any(mark in data for mark in self._marks):
+            return None
+        found = self._typed(data)
+        if found is None or any(found[_name(place)].null_count for place in self._numbers):
+            return None  # an empty line has no cell at all
+        return self._table(found, np.arange(first_row, first_row + found.num_rows))
+
+    def careful(self, data: bytes, first_row: int | None, encoding: str) -> tuple[Table | None, int]:
+        """Return the table of whatever rows lines hold, None where they hold none, and how many lines they are.
+
+        Parameters
+        ----------
+        data : bytes
+            Whole lines below the header.
+        first_row : int or None
+            File row of the first of them, None where it isn't known.
+        encoding : str
+            Of the bytes.
+
+        Raises
+        ------
+        LogError
+            If the lines can't be parsed at all, or the header stands among them in another order.
+        LineTooLongError
+            If one is over 256 kB long.
+        """
+        lines = written_lines(data, self._dialect, encoding)
+        if not lines.data:
+            return None, lines.count
+        rows = np.zeros_like(lines.places) if first_row is None else lines.places + first_row
+        found = self._typed(lines.data) if self._dialect.thousands is None else None
+        return self._sorted_out(lines, rows) if found is None else self._table(found, rows), lines.count
+
+    def _typed(self, data: bytes) -> pa.Table | None:
+        """Return the columns, None where a row has more or fewer cells, or a cell of a number's column is none."""
+        if not set(self._numbers).isdisjoint(self._words):
+            return None  # asked for as both
+        kinds = dict.fromkeys(self._numbers, pa.float64()) | dict.fromkeys(self._words, pa.string())
+        try:
+            return self._read(data, kinds, BLOCK_BYTES)
+        except (pa.ArrowInvalid, ValueError):
+            return None
+
+    def _as_text(self, data: bytes) -> pa.Table:
+        kinds = dict.fromkeys([*self._numbers, *self._words], pa.string())
+        try:
+            return self._read(data, kinds, len(data) + 1)
+        except (pa.ArrowInvalid, ValueError):
+            pass  # a quote within a cell, maybe
+        delimiter = delimiter_of(self._dialect).encode("utf-8")
+        bare = b"\n".join(unquoted(row, delimiter) for row in data.split(b"\n"))
+        try:
+            return self._read(bare, kinds, len(bare) + 1)
+        except (pa.ArrowInvalid, ValueError) as error:
+            found = f"text that can't be parsed ({str(error).splitlines()[0]})"
+            raise LogError(self._where, found, "delimited text", "check the file, or pin [log]") from None
+
+    def _read(self, data: bytes, kinds: Mapping[int, pa.DataType], block_bytes: int) -> pa.Table:
+        types = {_name(place): kind for place, kind in kinds.items()} or {_name(0): pa.string()}
+        return csv.read_csv(
+            pa.BufferReader(data),
+            read_options=csv.ReadOptions(
+                column_names=[_name(place) for place in range(self._dialect.cells)], block_size=block_bytes
+            ),
+            parse_options=csv.ParseOptions(delimiter=delimiter_of(self._dialect), ignore_empty_lines=False),
+            convert_options=csv.ConvertOptions(
+                include_columns=list(types),
+                column_types=types,
+                null_values=EMPTY_WORDS,
+                strings_can_be_null=True,
+                decimal_point=self._dialect.decimal,
+                check_utf8=False,
+            ),
+        )
+
+    def _table(self, found: pa.Table, rows: Ints) -> Table:
+        examples: dict[int, str] = {}
+        return Table(
+            numbers={place: self._floats(found, place, examples) for place in self._wanted.numbers},
+            words={place: self._text(found, place) for place in self._wanted.words},
+            rows=rows,
+            bad_example=examples,
+        )
+
+    def _floats(self, found: pa.Table, place: int, examples: dict[int, str]) -> Floats:
+        """Return a column of numbers; NaN where a cell holds none or one beyond all sense, and where no row reaches."""
+        if place not in self._numbers:
+            return np.full(found.num_rows, np.nan)
+        column, largest = found[_name(place)], self._wanted.largest(place)
+        values = np.empty(len(column))
+        start = 0
+        for chunk in column.chunks:
+            part = values[start : start + len(chunk)]
+            part[:] = chunk.to_numpy(zero_copy_only=False)
+            start += len(chunk)
+            good = np.abs(part) <= largest
+            if not good.all():
+                beyond = part[~good & ~np.isnan(part)]
+                if beyond.size:
+                    examples.setdefault(place, f"{beyond[0]:g}")
+                part[~good] = np.nan
+        return values
+
+    def _text(self, found: pa.Table, place: int) -> Words:
+        """Return a column of text; empty where there is none, and where no row reaches."""
+        if place not in self._words:
+            return Words(known=("",), codes=np.zeros(found.num_rows, dtype=np.int32))
+        return _words_of(found[_name(place)])
+
+    def _sorted_out(self, lines: Lines, rows: Ints) -> Table:
+        """Return the table of rows of which some are ragged, or some cells no numbers: cell by cell."""
+        wide, ragged = fitted(lines, self._dialect)
+        self._refuse_wider_header(lines, ragged, rows)
+        found = self._as_text(wide.data)
+        strange: dict[int, Words] = {}
+        for place in self._numbers:
+            numbers, strange[place] = _numbers_of(found[_name(place)], self._dialect)
+            found = found.set_column(found.column_names.index(_name(place)), _name(place), numbers)
+        table = self._table(found, rows)
+        header = self._headers(strange | {place: table.words[place] for place in self._words}, rows)
+        return _without(table, header, ragged, self._examples(strange))
+
+    def _examples(self, strange: Mapping[int, Words]) -> dict[int, str]:
+        """Return the first cell of each column that is neither empty nor a number nor the column's name."""
+        names = self._dialect.names
+        odd = {
+            place: next((cell for cell in words.known if cell and cell != names[place]), "")
+            for place, words in strange.items()
+        }
+        return {place: cell for place, cell in odd.items() if cell}
+
+    def _headers(self, strange: Mapping[int, Words], rows: Ints) -> Bools:
+        """Tell which rows repeat the header, as a restarted logger writes it; refuse one in another order."""
+        named = {place: self._dialect.names[place] for place in strange if self._dialect.header_row}
+        if not any(named.values()):
+            return np.zeros(rows.shape[0], dtype=bool)
+        known = frozenset(filter(None, self._dialect.names))
+        header: Bools = np.logical_and.reduce([strange[place].among({name} & known) for place, name in named.items()])
+        moved = np.logical_and.reduce([strange[place].among(known) for place in named]) & ~header
+        if moved.any():
+            raise self._other_order(int(rows[int(np.argmax(moved))]))
+        return header
+
+    def _refuse_wider_header(self, lines: Lines, ragged: Bools, rows: Ints) -> None:
+        """Refuse the header in another order where it has more or fewer cells than the rows."""
+        places = [*self._numbers, *self._words]
+        names = {self._dialect.names[place] for place in places if self._dialect.header_row} - {""}
+        if not names or not all(name.encode("utf-8") in lines.data for name in names):
+            return
+        sign = delimiter_of(self._dialect)
+        for place, row in zip(np.flatnonzero(ragged).tolist(), lines.only(ragged), strict=True):
+            cells = split(row.decode("utf-8"), sign)
+            if names <= set(cells) and any(self._dialect.names[at] not in ("", *cells[at : at + 1]) for at in places):
+                raise self._other_order(int(rows[place]))
+
+    def _other_order(self, row: int) -> LogError:
+        return LogError(
+            f"{self._where}, row {row}" if row else self._where,
+            "the header again, with the columns in another order",
+            "one order throughout",
+            "split the log at that row: it is two logs",
+        )
+
+
+def _name(place: int) -> str:
+    return f"c{place}"
+
+
+def _numbers_of(column: pa.ChunkedArray, dialect: Dialect) -> tuple[pa.ChunkedArray, Words]:
+    """Return a column of text as numbers, and its cells that are none."""
+    text = pc.ascii_trim(column, characters=_AROUND_CELLS)
+    if dialect.thousands is not None:
+        grouped = pc.match_substring_regex(text, f"^{grouped_pattern(dialect.thousands, dialect.decimal)}$")
+        text = pc.if_else(grouped, pc.replace_substring(text, dialect.thousands, ""), text)
+    if dialect.decimal == ",":
+        text = pc.replace_substring(text, ",", ".")
+    good = pc.fill_null(pc.match_substring_regex(text, _NUMBER_PATTERN), fill_value=False)
+    nothing = pa.scalar(None, pa.string())
+    return pc.cast(pc.if_else(good, text, nothing), pa.float64()), _words_of(pc.if_else(good, nothing, column))
+
+
+def _words_of(column: pa.ChunkedArray) -> Words:
+    cells = column.combine_chunks().dictionary_encode(null_encoding="encode")
+    known = [cell or b"" for cell in pc.cast(cells.dictionary, pa.binary()).to_pylist()]
+    return Words(
+        known=tuple(cell.decode("utf-8", errors="replace").strip(_AROUND_CELLS) for cell in known),
+        codes=cells.indices.to_numpy(),
+    )
+
+
+def _without(table: Table, header: Bools, ragged: Bools, examples: dict[int, str]) -> Table:
+    """Return a table without the rows that repeat its header."""
+    keep = ~header
+    rows, ragged = table.rows[keep], ragged[keep]
+    return Table(
+        numbers={place: column[keep] for place, column in table.numbers.items()},
+        words={place: column.kept(keep) for place, column in table.words.items()},
+        rows=rows,
+        bad_example=table.bad_example | examples,
+        ragged_rows=int(ragged.sum()),
+        first_ragged_row=int(rows[int(np.argmax(ragged))]) if ragged.any() else None,
+        repeated_headers=int(header.sum()),
+    )
