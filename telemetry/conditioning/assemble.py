@@ -11,6 +11,7 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
 from telemetry.model.ride import Clocks, Ride
 
+from .believable import believable_force, believable_speed
 from .end import EndCleaner, EndRecipe, Grid
 from .ground import GroundSensor, ground_speed
 from .inertial import specific_force_g
@@ -103,6 +104,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
+    speed, odd_speed = believable_speed(recipe.name, speed, log.rate_hz)
     force = None
     if recipe.chassis is not None:
         columns = recipe.chassis.columns
@@ -110,6 +112,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         force = specific_force_g(
             (axes[0], axes[1], axes[2]), recipe.chassis.acceleration_unit, log.rate_hz, clock.segments
         )
+    force, odd_force = believable_force(recipe.name, force)
     resampled = () if log.even else (_resampled(log.rate_hz),)
     return Ride(
         name=recipe.name,
@@ -128,6 +131,8 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
             *log.findings,
             *_slow_rate(recipe.name, log.rate_hz),
             *(finding for item in done for finding in item.findings),
+            *odd_speed,
+            *odd_force,
         ),
         history=(*log.history, *resampled, *(step for item in done for step in item.history)),
         clocks=recipe.clocks,

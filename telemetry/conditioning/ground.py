@@ -67,7 +67,7 @@ def metres_each_sample(lat_deg: Floats, lon_deg: Floats) -> Floats:
     half_lon = np.diff(lon, prepend=lon[:1]) / 2
     before = np.concatenate([lat[:1], lat[:-1]])
     root = np.sin(half_lat) ** 2 + np.cos(before) * np.cos(lat) * np.sin(half_lon) ** 2
-    return np.asarray(2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(root)), dtype=float)
+    return np.asarray(2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(root.clip(0.0, 1.0))), dtype=float)
 
 
 def _not_across_gaps(each_sample: Floats, segments: tuple[tuple[int, int], ...]) -> Floats:

@@ -13,6 +13,7 @@ from telemetry.model.day import ColumnName
 
 from .dialect import Dialect, is_number
 from .stamps import named_unit, plausible_unit
+from .table import LARGEST_STAMP
 
 TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
@@ -57,7 +58,8 @@ def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
 
 def _runs(cells: Sequence[str], decimal: str) -> tuple[float, bool] | None:
     """Return a column's usual step and whether it keeps to it; None where it doesn't grow but for roll-overs."""
-    values = [float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal)]
+    numbers = (float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal))
+    values = [value for value in numbers if abs(value) <= LARGEST_STAMP]
     if len(values) < 3 or len(values) < 0.9 * len(cells):
         return None
     step = np.diff(values)

@@ -146,7 +146,7 @@ class _Reading:
             return good
         share = bad / good.shape[0]
         row = int(rows[int(np.argmin(good))])
-        what = repr(clean_text(example, longest=40)) if example else "empty, or no finite number"
+        what = _shown(example)
         if share > self.most_bad:
             raise LogError(
                 f"{self.where}, column {column!r}" + (f", row {row}" if row else ", in 64 places all over it"),
@@ -183,6 +183,14 @@ class _Reading:
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
             self.findings.append(Finding(severity="note", code="repeated_header", message=message))
+
+
+def _shown(example: str | None) -> str:
+    """Return a bad cell for a person."""
+    if not example:
+        return "empty, or no finite number"
+    beyond = ", beyond what any sensor or clock gives" if is_number(example) else ""
+    return f"{clean_text(example, longest=40)!r}{beyond}"
 
 
 def _rows(count: int) -> str:
@@ -268,7 +276,10 @@ def _clock_example(table: Table, time: _TimePlace, stamps: Stamps) -> str | None
     if time.by_words and not np.isfinite(stamps.seconds).all():
         words = table.words[time.place]
         return words.known[int(words.codes[int(np.argmin(np.isfinite(stamps.seconds)))])]
-    return table.bad_example.get(time.place)
+    numbers = table.numbers.get(time.place)
+    far = None if numbers is None else numbers[np.isfinite(numbers) & np.isnan(stamps.seconds)]
+    known = table.bad_example.get(time.place)
+    return f"{far[0]:g}" if known is None and far is not None and far.size else known
 
 
 def _whole_rows(

@@ -20,6 +20,13 @@ SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9, "min": 60.0, "days"
 """Days are what spreadsheets count, from the end of 1899 on; phones log ns."""
 PLAUSIBLE_STEP_S = (1e-4, 0.05)
 """Loggers write from 20 to 10 000 rows a second (common practice, no source)."""
+YEAR_S = 365.25 * DAY_S
+LONGEST_RUN_S, FURTHEST_STAMP_S = 100 * YEAR_S, 1e12
+"""Own choices: a clock that is set meanwhile jumps by the years since 1970, none by more; from 1e12 s on a double
+can't tell one row from the next."""
+MOST_FAR_SHARE = 0.2
+"""As of cells that are no numbers."""
+NO_CLOCK = "name the column that holds the clock, and its unit: [log] time = { column = ..., unit = ... }"
 SURE_NS = 1e6
 """Steps of a second or more, were they us."""
 
@@ -164,10 +171,14 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     step = _usual_step(values)
     told = unit or named_unit(name) or plausible_unit(step)
     if told is None:
-        found = f"steps of {step:g} in time column {name!r}"
+        steps = "no steps forward" if math.isnan(step) else f"steps of {step:g}"
+        found = f"{steps} in time column {name!r}"
         raise LogError(
             where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
         )
+    likely = plausible_unit(step)
+    hint = f'state the unit: [log] time = {{ column = ..., unit = "{likely}" }}' if likely not in (None, told) else ""
+    values = _near_the_rest(values, SECONDS_PER[told], where, hint)
     first = _moment(float(values[0]), told)
     known = np.isfinite(values)
     seconds = values - (float(values[int(np.argmax(known))]) if known.any() else 0.0)
@@ -179,6 +190,27 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         first=first,
         words=f"clock {name or 'column'} in {told}",
     )
+
+
+def _near_the_rest(values: Floats, unit_s: float, where: str, hint: str) -> Floats:
+    """Return stamps without those that no clock shows, or none whose other stamps are these.
+
+    Raises
+    ------
+    LogError
+        If more of them are such than can be left out.
+    """
+    low, high = float(np.fmin.reduce(values)) * unit_s, float(np.fmax.reduce(values)) * unit_s
+    runs, furthest = high - low, max(-low, high)
+    if not (runs > LONGEST_RUN_S or furthest > FURTHEST_STAMP_S):
+        return values
+    seconds = values * unit_s
+    near = np.abs(seconds - np.nanmedian(seconds)) <= LONGEST_RUN_S
+    near &= np.abs(seconds) <= FURTHEST_STAMP_S
+    if np.count_nonzero(near) < (1 - MOST_FAR_SHARE) * np.count_nonzero(np.isfinite(values)):
+        told = f"that runs over {runs / YEAR_S:.3g}" if runs > LONGEST_RUN_S else f"that shows {furthest / YEAR_S:.3g}"
+        raise LogError(where, f"a clock {told} years", "the time of a ride", hint or NO_CLOCK)
+    return np.where(near, values, np.nan)
 
 
 def _moment(value: float, unit: str) -> datetime | None:
@@ -287,7 +319,7 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
     days = [_day_number(key, order, where) for key in read.dates] if order is not None else []
     base = min(days, default=0)  # seconds since the first day keep their decimals; since 1970 they'd not
     since_base = np.array([day - base for day in [*days, base]]) * DAY_S  # the last one: a cell without a date
-    absolute = (read.seconds + since_base[read.which])[cells.codes]
+    absolute = _near_the_rest((read.seconds + since_base[read.which])[cells.codes], 1.0, where, "")
     good = np.flatnonzero(np.isfinite(absolute))
     if good.size == 0:
         raise LogError(
@@ -303,8 +335,7 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
         period_s = HOUR_S if hourly else DAY_S
         fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -period_s / 2
         seconds[good] += period_s * np.cumsum(fall)
-    epoch = datetime(1970, 1, 1)  # noqa: DTZ001 - zone unknown
-    first = epoch + timedelta(days=base, seconds=round(start, 6)) if dated else None
+    first = _day_and_second(base, start) if dated else None
     resolution = decimal_resolution(seconds, 1.0)
     return Stamps(
         seconds=seconds,
@@ -313,6 +344,14 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
         first=first,
         words="date-time stamps" if dated else "clock times",
     )
+
+
+def _day_and_second(day: int, second: float) -> datetime | None:
+    """Return a moment; None beyond the calendar's end."""
+    try:
+        return datetime(1970, 1, 1) + timedelta(days=day, seconds=round(second, 6))  # noqa: DTZ001 - zone unknown
+    except OverflowError:
+        return None
 
 
 def _day_number(key: tuple[str, str, str], order: _Order, where: str) -> int:

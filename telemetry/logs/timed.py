@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding
 from telemetry.words import counted, percent
@@ -81,7 +82,12 @@ class Timing:
         check_running(stamps.seconds, f"{self.where}, column {column}")
         unrolled = self._unrolled(stamps, rows.numbers)
         if self._steps_back(unrolled, rows.numbers):
-            return make_clock(np.maximum.accumulate(unrolled), stamps.resolution_s), rows
+            latest = np.maximum.accumulate(unrolled)
+            if latest[-1] == latest[0]:
+                place = f"{self.where}, column {column}, row {rows.numbers[0]}"
+                found = "a first stamp that no later one passes"
+                raise LogError(place, found, "a clock that only runs forward", "take that row out, or ride again")
+            return make_clock(latest, stamps.resolution_s), rows
         seconds, rows = self._without_copies(unrolled, rows, stamps.resolution_s)
         clock = make_clock(seconds, stamps.resolution_s, rows.places)
         self.findings.extend(clock_findings(self.where, clock, stamps.resolution_s, rows.numbers))
