@@ -16,6 +16,7 @@ JUDGING = ("conditioning", "measures", "trust")
 WORK = {
     "how much is worked on at once, and how it is stored": {
         *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.lowpass.BLOCK"),
+        "conditioning.despiking.AT_ONCE",
         *("measures.alignment.CELLS_HZ", "measures.alignment.MOST_CELLS", "measures.ground_speed.WINDOWS_AT_ONCE"),
         *("measures.pyramid.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
         *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),

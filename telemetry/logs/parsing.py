@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
+from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
@@ -16,8 +18,9 @@ from .dialect import BLANKS, Dialect, split
 from .grouping import grouped_pattern
 from .lines import Lines, delimiter_of, fitted, unquoted, written_lines
 from .table import Table, Wanted, Words
+from .text import LONGEST_LINE
 
-BLOCK_BYTES = 1 << 20
+BLOCK_BYTES, LOOKED_AT = 1 << 20, 1 << 12
 EMPTY_WORDS = ["", "nan", "NaN", "NAN", "NA", "N/A", "null", "NULL", "None", "-", "--", "inf", "-inf", "Inf", "INF"]
 _NUMBER_PATTERN = r"^[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?$"
 _AROUND_CELLS = ' \t"'
@@ -40,22 +43,33 @@ class RowParser:
         self._wanted = wanted
         self._numbers = [place for place in wanted.numbers if place < dialect.cells]
         self._words = [place for place in wanted.words if place < dialect.cells]
-        self._marks = [b'"', dialect.comment.encode("utf-8")]
+        comment = [] if 0 in self._numbers else [dialect.comment.encode("utf-8")]  # else one is no number there
+        self._marks = [b'"', *comment]
 
-    def even(self, data: bytes, first_row: int) -> Table | None:
-        """Return the table of lines that are rows of plain numbers one and all, else None.
+    def likely_even(self, data: bytes) -> bool:
+        """Tell whether some bytes of the text may be of rows of numbers one and all, as far as a glance tells."""
+        dialect = self._dialect
+        if not self._numbers or dialect.delimiter == BLANKS or dialect.thousands is not None:
+            return False
+        if not data.isascii() or any(mark in data for mark in self._marks):
+            return False
+        if len(data) > LONGEST_LINE and b"\n" not in data and b"\r" not in data:
+            return False
+        some = data[:LOOKED_AT]
+        ends = max(some.count(b"\n"), some.count(b"\r"))
+        return ends * shortest_row(dialect) <= len(some) + shortest_row(dialect)
+
+    def even(self, text: Path | bytes, first_row: int) -> Table | None:
+        """Return the table of text whose rows hold numbers one and all, else None.
 
         Parameters
         ----------
-        data : bytes
-            Whole lines below the header.
+        text : Path or bytes
+            The whole log as it lies on disk, or whole lines below its header, all likely even.
         first_row : int
-            File row of the first of them.
+            File row of the first row.
         """
-        plain = self._numbers and self._dialect.delimiter != BLANKS and self._dialect.thousands is None
-        if not plain or not data.isascii() or any(mark in data for mark in self._marks):
-            return None
-        found = self._typed(data)
+        found = self._typed(text, first_row - 1 if isinstance(text, Path) else 0)
         if found is None or any(found[_name(place)].null_count for place in self._numbers):
             return None  # an empty line has no cell at all
         return self._table(found, np.arange(first_row, first_row + found.num_rows))
@@ -86,13 +100,13 @@ class RowParser:
         found = self._typed(lines.data) if self._dialect.thousands is None else None
         return self._sorted_out(lines, rows) if found is None else self._table(found, rows), lines.count
 
-    def _typed(self, data: bytes) -> pa.Table | None:
+    def _typed(self, text: Path | bytes, skipped: int = 0) -> pa.Table | None:
         """Return the columns, None where a row has more or fewer cells, or a cell of a number's column is none."""
         if not set(self._numbers).isdisjoint(self._words):
             return None  # asked for as both
         kinds = dict.fromkeys(self._numbers, pa.float64()) | dict.fromkeys(self._words, pa.string())
         try:
-            return self._read(data, kinds, BLOCK_BYTES)
+            return self._read(text, kinds, BLOCK_BYTES, skipped)
         except (pa.ArrowInvalid, ValueError):
             return None
 
@@ -110,12 +124,18 @@ class RowParser:
             found = f"text that can't be parsed ({str(error).splitlines()[0]})"
             raise LogError(self._where, found, "delimited text", "check the file, or pin [log]") from None
 
-    def _read(self, data: bytes, kinds: Mapping[int, pa.DataType], block_bytes: int) -> pa.Table:
+    def _read(
+        self, text: Path | bytes, kinds: Mapping[int, pa.DataType], block_bytes: int, skipped: int = 0
+    ) -> pa.Table:
         types = {_name(place): kind for place, kind in kinds.items()} or {_name(0): pa.string()}
         return csv.read_csv(
-            pa.BufferReader(data),
+            pa.BufferReader(text)
+            if isinstance(text, bytes)
+            else pa.OSFile(os.fsencode(text)),  # its name may be no text
             read_options=csv.ReadOptions(
-                column_names=[_name(place) for place in range(self._dialect.cells)], block_size=block_bytes
+                column_names=[_name(place) for place in range(self._dialect.cells)],
+                skip_rows=skipped,
+                block_size=block_bytes,
             ),
             parse_options=csv.ParseOptions(delimiter=delimiter_of(self._dialect), ignore_empty_lines=False),
             convert_options=csv.ConvertOptions(
@@ -130,12 +150,12 @@ class RowParser:
 
     def _table(self, found: pa.Table, rows: Ints) -> Table:
         examples: dict[int, str] = {}
-        return Table(
-            numbers={place: self._floats(found, place, examples) for place in self._wanted.numbers},
-            words={place: self._text(found, place) for place in self._wanted.words},
-            rows=rows,
-            bad_example=examples,
-        )
+        words = {place: self._text(found, place) for place in self._wanted.words}
+        numbers = {}
+        for place in self._wanted.numbers:  # each let go of once it is copied, for logs are large
+            numbers[place] = self._floats(found, place, examples)
+            found = found.select([name for name in found.column_names if name != _name(place)])
+        return Table(numbers=numbers, words=words, rows=rows, bad_example=examples)
 
     def _floats(self, found: pa.Table, place: int, examples: dict[int, str]) -> Floats:
         """Return a column of numbers; NaN where a cell holds none or one beyond all sense, and where no row reaches."""
@@ -148,8 +168,8 @@ class RowParser:
             part = values[start : start + len(chunk)]
             part[:] = chunk.to_numpy(zero_copy_only=False)
             start += len(chunk)
-            good = np.abs(part) <= largest
-            if not good.all():
+            if not (part.max() <= largest and part.min() >= -largest):
+                good = np.abs(part) <= largest
                 beyond = part[~good & ~np.isnan(part)]
                 if beyond.size:
                     examples.setdefault(place, f"{beyond[0]:g}")
@@ -215,6 +235,11 @@ class RowParser:
             "one order throughout",
             "split the log at that row: it is two logs",
         )
+
+
+def shortest_row(dialect: Dialect) -> int:
+    """Return how long a row is that has a digit in each cell."""
+    return 2 * dialect.cells
 
 
 def _name(place: int) -> str:

@@ -52,7 +52,7 @@ def within_memory(where: str) -> Iterator[None]:
     except MemoryError:
         pass
     except Exception as error:
-        if "worker thread" not in str(error):  # the parser's word for no room left for a thread's stack
+        if "thread" not in str(error):  # no room left for a thread's stack
             raise
     else:
         return

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.arrays import joined as end_to_end
 
 LARGEST_READING = 1e15
 """Own choice: a double tells whole numbers apart up to 9e15, and no converter or counter of a logger goes so far."""
@@ -101,11 +102,9 @@ def joined(tables: list[Table]) -> Table:
     for table in reversed(tables):
         examples.update(table.bad_example)
     return Table(
-        numbers={
-            place: np.concatenate([table.numbers.pop(place) for table in tables]) for place in list(first.numbers)
-        },
+        numbers={place: end_to_end([table.numbers.pop(place) for table in tables]) for place in list(first.numbers)},
         words={place: _joined_words([table.words.pop(place) for table in tables]) for place in list(first.words)},
-        rows=np.concatenate([table.rows for table in tables]),
+        rows=end_to_end([table.rows for table in tables]),
         bad_example=examples,
         ragged_rows=sum(table.ragged_rows for table in tables),
         first_ragged_row=next((table.first_ragged_row for table in tables if table.ragged_rows), None),
@@ -120,4 +119,4 @@ def _joined_words(columns: Sequence[Words]) -> Words:
     for words in columns:
         places = [place_of.setdefault(cell, len(place_of)) for cell in words.known]
         codes.append(np.array(places, dtype=np.int32)[words.codes])
-    return Words(known=tuple(place_of), codes=np.concatenate(codes))
+    return Words(known=tuple(place_of), codes=end_to_end(codes))

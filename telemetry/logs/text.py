@@ -7,10 +7,10 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-PIECE_BYTES = 1 << 21
+PIECE_BYTES = 1 << 20
 LONGEST_LINE = 1 << 18
 """Own choice: four thousand cells of 64 characters. The head's largest try holds fifty such lines."""
-SAMPLE_PLACES, SAMPLE_BYTES = 64, 1 << 16
+SAMPLE_PLACES, SAMPLE_BYTES = 64, 1 << 14
 _ZERO_RUN = re.compile(rb"\0{64,}")
 _DOUBLED_RETURN, _RETURN_LINE = b"\r\r\n", b"\r\n"
 """Line ends that were turned into those of another system twice are one each."""
@@ -22,11 +22,18 @@ class Held:
     Parameters
     ----------
     source : Path or bytes
+
+    Attributes
+    ----------
+    path : Path or None
+        Of bytes on disk.
+    size : int
     """
 
     def __init__(self, source: Path | bytes) -> None:
         self._source = source
-        self.size = source.stat().st_size if isinstance(source, Path) else len(source)
+        self.path = source if isinstance(source, Path) else None
+        self.size = len(source) if isinstance(source, bytes) else source.stat().st_size
 
     def read(self, start: int, count: int) -> bytes:
         """Return so many bytes from a place on; fewer at the end."""
@@ -37,7 +44,7 @@ class Held:
             return file.read(count)
 
     def in_pieces(self, stop: int) -> Iterator[bytes]:
-        """Yield the bytes before a place, two megabytes at most at a time."""
+        """Yield the bytes before a place, a megabyte at most at a time."""
         for start in range(0, stop, PIECE_BYTES):
             yield self.read(start, min(PIECE_BYTES, stop - start))
 
@@ -96,34 +103,49 @@ class LogText:
         data = self._held.read(start, stop - start)
         return start + max(data.rfind(b"\n"), data.rfind(b"\r")) + 1
 
-    def pieces(self, first_row: int) -> Iterator[bytes]:
-        """Yield the lines from a row on, some at a time; only the last line may lack its end.
+    @property
+    def path(self) -> Path | None:
+        """The file of a text that lies on disk as it is; None of any other."""
+        return None if self.zeros else self._held.path
 
-        Raises
-        ------
-        LineTooLongError
-            Where a line has no end within 256 kB.
+    def raw(self, first_row: int) -> Iterator[bytes]:
+        """Yield the bytes from a row on, cut anywhere; more than those where the rows above are over a megabyte."""
+        pieces = self._held.in_pieces(self.size)
+        yield _without_lines(next(pieces, b""), first_row - 1)[0]
+        yield from pieces
+
+    def pieces(self, first_row: int) -> Iterator[bytes]:
+        """Yield the lines from a row on, some at a time; the last line may lack its end.
+
+        Where one has none within 256 kB it comes by itself, and nothing after it.
         """
-        start, rest, skipped = 0, b"", 0
-        while start < self.size:
-            data = self._held.read(start, min(PIECE_BYTES, self.size - start))
-            data = data if start else data.removeprefix(codecs.BOM_UTF8)
-            start += PIECE_BYTES
-            if b"\0" in data:
-                data = _ZERO_RUN.sub(b"\0", data)
-            data = rest + data
-            stop = len(data) if start >= self.size else _after_last_line(data)
-            data, rest = data[:stop], data[stop:]
+        skipped = 0
+        for lines in self._whole_lines():
+            more, data = 0, lines
             if skipped < first_row - 1:
-                data, more = _without_lines(data, first_row - 1 - skipped)
-                skipped += more
+                data, more = _without_lines(lines, first_row - 1 - skipped)
+            skipped += more
             if data:
                 yield data
-            if len(rest) > LONGEST_LINE:
-                raise LineTooLongError
+
+    def _whole_lines(self) -> Iterator[bytes]:
+        start, rest = 0, b""
+        while start < self.size:
+            data = self._held.read(start, min(PIECE_BYTES, self.size - start))
+            data, start = data if start else data.removeprefix(codecs.BOM_UTF8), start + len(data)
+            stop = len(data) if start >= self.size else _after_last_line(data)
+            if stop:
+                start -= len(data) - stop  # a line that is cut is read again
+                data = data[:stop]
+            data = _ZERO_RUN.sub(b"\0", rest + data) if b"\0" in data else rest + data
+            if stop or len(data) > LONGEST_LINE:
+                yield data
+            if not stop and len(data) > LONGEST_LINE:
+                return
+            rest = b"" if stop else data
 
     def samples(self) -> Iterator[bytes]:
-        """Yield whole lines from 64 places spread evenly over the text, 64 kB each at most; none where none ends."""
+        """Yield whole lines from 64 places spread evenly over the text, 16 kB each at most; none where none ends."""
         for place in range(SAMPLE_PLACES):
             data = self._held.read(self.size * place // SAMPLE_PLACES, SAMPLE_BYTES)
             mark = b"\n" if b"\n" in data else b"\r"
