@@ -14,8 +14,10 @@ from telemetry.words import figure
 
 BIN_SHARE, LEAST_SHARE = 0.0025, 0.01
 INNER = (0.05, 0.95)
+WITHIN_PCT = (-100, 200)
 FEWEST_BESIDE = 100
-"""Own choices: travel passes every level many times; a hole of a per cent beside a hundred readings is no chance."""
+"""Own choices: travel passes every level many times; a hole of a per cent beside a hundred readings is no chance;
+what lies beyond a whole travel outside is no level, and counting up to it could take all memory."""
 
 
 def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
@@ -36,6 +38,8 @@ def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
     >>> widest_hole(np.concatenate([np.linspace(10, 30, 4000), np.linspace(32, 60, 5600)]))
     (30.0, 32.0)
     """
+    if travel_pct.size and not (travel_pct.min() > WITHIN_PCT[0] and travel_pct.max() < WITHIN_PCT[1]):
+        travel_pct = travel_pct[(travel_pct > WITHIN_PCT[0]) & (travel_pct < WITHIN_PCT[1])]
     if travel_pct.size == 0:
         return None
     wide = 100 * BIN_SHARE

@@ -219,6 +219,13 @@ class TestHole:
         assert widest_hole(kept) == (40.0, pytest.approx(43.0, abs=0.005))
         assert widest_hole(kept - 80.0) == (-40.0, pytest.approx(-37.0, abs=0.005))
 
+    @pytest.mark.parametrize("beyond", [4.3e9, -4.3e9, 1e15])
+    def test_readings_far_beyond_travel_tell_nothing(self, beyond: float) -> None:
+        """A converter's error value, as 2 to the 32 less one: levels were counted up to it, gigabytes of them."""
+        depths = np.concatenate([self.travel(30.0, 32.0), np.full(5, beyond)])
+        assert widest_hole(depths) == (30.0, pytest.approx(32.0, abs=0.005))
+        assert widest_hole(np.full(5, beyond)) is None
+
     def test_without_readings_or_a_hole_there_is_none(self) -> None:
         assert widest_hole(np.empty(0)) is None
         assert widest_hole(np.arange(10, 60, 0.004)) is None
