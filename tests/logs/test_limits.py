@@ -16,7 +16,6 @@ from telemetry.errors import LogError
 from telemetry.logs import read_log, reading, source, text, unpacking
 from telemetry.model.day import LogOptions, TimeColumn
 from telemetry.model.log import Log
-from tests.pipeline.small_days import make_day
 
 OPTIONS = LogOptions(time=TimeColumn(column="t_ms", unit="ms"))
 ROWS = 3000
@@ -67,51 +66,6 @@ LITTLE = {
     "cells": b",,\n",
 }
 """What a log may be made of, and hardly holds anything."""
-
-
-def test_no_packed_log_takes_over_twenty_times_its_unpacked_size(tmp_path: Path) -> None:
-    good = tmp_path / "good.csv"
-    good.write_bytes(GOOD)
-    for name, line in LITTLE.items():
-        data = GOOD + line * (MUCH // len(line))
-        (tmp_path / f"{name}.csv.gz").write_bytes(gzip.compress(data, compresslevel=1, mtime=0))
-    (tmp_path / "utf.csv.gz").write_bytes(gzip.compress((GOOD + b"\n" * (MUCH // 2)).decode().encode("utf-16"), 1))
-    logs = sorted(tmp_path.glob("*.gz"))
-    done = subprocess.run(
-        [sys.executable, "-c", HELD, str(good), *map(str, logs)], capture_output=True, text=True, check=True
-    )
-    found = {
-        Path(name).name: (int(held), answer)
-        for name, held, answer in (line.split("|") for line in done.stdout.splitlines())
-    }
-    assert len(found) == len(logs)
-    assert {name: held / MUCH for name, (held, _) in found.items() if held > 20 * MUCH} == {}
-    assert {found[f"{name}.csv.gz"][1] for name in ("blank", "CR LF", "comments", "utf")} == {str(ROWS)}
-
-
-def test_a_stated_ceiling_is_not_passed_and_the_refusal_names_both(tmp_path: Path) -> None:
-    day = make_day(tmp_path / "day", ("a",), seconds=2.0)
-    with (day / "run_1.csv").open("ab") as file:
-        for _ in range(40):
-            file.write(b"9000,700,900\n" * 80_000)
-    command = [
-        sys.executable,
-        "-c",
-        "from telemetry.cli import main; main()",
-        "check",
-        str(day),
-        "--max-memory",
-        "500MB",
-    ]
-    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) as process:
-        assert process.stderr is not None
-        said = process.stderr.read()
-        _, status, used = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
-    assert process.returncode == 2
-    assert "run_1.csv: found readings that take 0." in said
-    assert "GB to take; expected a log that fits in memory. Split the log, close other programs, or allow more" in said
-    assert used.ru_maxrss * 1024 < 500_000_000
 
 
 @pytest.mark.parametrize("size", ["4", "100MB", "GB", "-4GB", "4 XB", "nan GB", ""])
