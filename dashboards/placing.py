@@ -11,7 +11,7 @@ from bokeh.embed import components
 from markupsafe import Markup
 
 from dashboards.figures.drawn import Drawn
-from telemetry.telling.table import Table
+from telemetry.sheet import Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

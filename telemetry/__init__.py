@@ -79,3 +79,7 @@ def __getattr__(name: str) -> object:
     value: object = getattr(import_module(home), name)
     globals()[name] = value
     return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -20,22 +20,23 @@ MAY_IMPORT = {
     "toml_string": {"looks"},
     "toml_problems": {"errors", "looks"},
     "toml_bounds": {"toml_problems"},
+    "sheet": {"errors"},
     "leftovers": set(),
     "memory": set(),
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
-    "model": {"model"},
+    "model": {"model", "sheet"},
     "mechanics": {"model", "mechanics", "errors", "units"},
     "statistics": {"model", "words", "statistics"},
     **{stage: BENEATH_STAGES | {stage} for stage in STAGES},
     "logs": {"errors", "encodings", "words", "memory", "model", "logs"},
     "ride_day": BENEATH_STAGES | {"ride_day", *TOML},
     **{stage: {"words", "model", "statistics", stage} for stage in ("comparison", "planning")},
-    "telling": {"words", "model", "mechanics", "telling"},
+    "telling": {"words", "sheet", "model", "mechanics", "telling"},
     "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "pipeline", "telling", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "simulation", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
-    | {"cli", "ride_day", "telling"},
+    | {"cli", "ride_day", "sheet", "telling"},
 }
 PAGES_FROM_COMMANDS = {"cli"}
 

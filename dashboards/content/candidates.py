@@ -9,9 +9,9 @@ from dashboards.figures.verdicts import VerdictFigure, verdict_figure
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import Summary
+from telemetry.sheet import Group
 from telemetry.telling.fairness import on_paper
 from telemetry.telling.results import results_in_words
-from telemetry.telling.table import Group
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,8 @@ import numpy as np
 from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks, zero_line
 from telemetry.model.curves import AlignedHits
 from telemetry.model.finding import End
+from telemetry.sheet import table
 from telemetry.telling.names import TITLES
-from telemetry.telling.table import table
 from telemetry.words import figure as number
 
 from .bands import Band, draw_band

@@ -12,9 +12,9 @@ from bokeh.models.annotations import Label
 from dashboards.theme import DASHES, FONT, LIGHT, bare_figure, name_axes, plain, ticks
 from telemetry.model.finding import Place
 from telemetry.model.plan import Sees
+from telemetry.sheet import table
 from telemetry.telling.names import TITLES
 from telemetry.telling.plan import needed_cells, seen_cells
-from telemetry.telling.table import table
 from telemetry.words import figure as number
 from telemetry.words import lower_first
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from telemetry.telling.table import Table
+from telemetry.sheet import Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

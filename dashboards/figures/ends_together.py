@@ -10,7 +10,7 @@ from bokeh.models.annotations import Slope
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, zero_line
 from telemetry.model.curves import RunPicture
-from telemetry.telling.table import table
+from telemetry.sheet import table
 from telemetry.words import figure as number
 
 from .bands import Array

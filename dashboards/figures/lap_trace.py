@@ -7,8 +7,8 @@ from bokeh.models.annotations import BoxAnnotation, Span
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import DeepHit, RunPicture
 from telemetry.model.finding import End
+from telemetry.sheet import table
 from telemetry.telling.names import TITLES
-from telemetry.telling.table import table
 from telemetry.telling.trail import depth_in_words
 from telemetry.words import figure as number
 

@@ -10,8 +10,8 @@ import numpy as np
 from dashboards.theme import SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End
+from telemetry.sheet import table
 from telemetry.telling.names import at_the
-from telemetry.telling.table import table
 from telemetry.words import decimals, lower_first, shown_unit, titled
 from telemetry.words import figure as number
 

@@ -10,8 +10,8 @@ from dashboards.theme import SetupStyle, bare_figure, few_ticks, name_axes, tick
 from telemetry.measures.distributions import rate_faster
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
+from telemetry.sheet import table
 from telemetry.telling.names import TITLES
-from telemetry.telling.table import table
 from telemetry.words import figure as number
 
 from .bands import Array, band_of, draw_band

@@ -11,8 +11,8 @@ from bokeh.models.annotations import BoxAnnotation
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.curves import EndCurves, RunPicture
 from telemetry.model.finding import End
+from telemetry.sheet import table
 from telemetry.telling.names import TITLES
-from telemetry.telling.table import table
 from telemetry.words import figure as number
 
 from .bands import Array, Band, band_of, draw_band

@@ -57,7 +57,7 @@ def new(folder: Path) -> None:
     import datetime as dt
 
     from telemetry.pipeline import draft
-    from telemetry.telling.table import table
+    from telemetry.sheet import table
 
     from .tables import say, show
 

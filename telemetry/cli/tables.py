@@ -5,31 +5,15 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from telemetry.errors import clean_json, clean_text
-
-if TYPE_CHECKING:
-    from telemetry.telling.table import Group, Table
-
-
-def _plain(table: Table) -> str:
-    rows = [[clean_text(cell) for cell in row] for row in (table.columns, *table.rows)]
-    widths = [max(len(row[place]) for row in rows) for place in range(len(table.columns))]
-    lines = [clean_text(table.title)] if table.title else []
-    for row in rows:
-        cells = [
-            cell.rjust(width) if place >= table.right_from else cell.ljust(width)
-            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        lines.append("  ".join(cells).rstrip())
-    return "\n".join(lines) + "\n"
+from telemetry.sheet import LONGEST_LINE, Group, Table, plain_table
 
 
 def show(table: Table) -> None:
     """Print a table to standard output."""
     if not sys.stdout.isatty():
-        sys.stdout.write(_plain(table) + "\n")
+        sys.stdout.write(plain_table(table) + "\n\n")
         return
     from rich.console import Console
     from rich.table import Table as RichTable
@@ -45,7 +29,7 @@ def show(table: Table) -> None:
 
 def say(line: str = "", *, indent: int = 0) -> None:
     """Print one line of text to standard output."""
-    sys.stdout.write(" " * indent + clean_text(line, longest=4000) + "\n")
+    sys.stdout.write(" " * indent + clean_text(line, longest=LONGEST_LINE) + "\n")
 
 
 def say_groups(what: str, groups: Iterable[Group]) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 
@@ -115,5 +115,5 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     """
     whole = _views(run, kept, 1)
     sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
-    found = {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec in FAMILY for end in spec.ends}
+    found = {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec, end in FAMILY_ROWS}
     return found if run.ride.clocks != "rough" else {key: _without_pair(value) for key, value in found.items()}

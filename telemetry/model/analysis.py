@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from telemetry.sheet import Sheet, Shown
 
 from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
@@ -90,17 +92,30 @@ class StaticAnalysis:
         }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Analysis:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Analysis(Shown):
     """Measures and findings of every run and recording of a day.
 
     `conditioning` says how the signals were cleaned, in words and figures: cut-off, rates, zero, noise, every step.
+    `tell` makes its sheet.
     """
 
     day: RideDay
     runs: tuple[RunAnalysis, ...]
     static: tuple[StaticAnalysis, ...]
     conditioning: Mapping[str, object]
+    tell: Callable[[Analysis], Sheet]
+
+    @property
+    def in_short(self) -> str:
+        """The day, how many runs it has and how many of them can be used."""
+        good = sum(run.usable != "ride again" for run in self.runs)
+        return f"{self.day.title}: {good} of {len(self.runs)} runs can be used"
+
+    @property
+    def sheet(self) -> Sheet:
+        """Whether the logs can be used, every run's values, how the signals were cleaned."""
+        return self.tell(self)
 
     @property
     def measures(self) -> pd.DataFrame:
@@ -133,9 +148,9 @@ class Analysis:
         }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
-    """Candidates against the baseline, like for like."""
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Comparison(Shown):
+    """Candidates against the baseline, like for like. `tell` makes its sheet."""
 
     day: RideDay
     baseline: str
@@ -148,16 +163,27 @@ class Comparison:
     shared_by: str  # "20 equal shares of riding time"
     sections_dropped: int
     conditioning: Mapping[str, object]
+    tell: Callable[[Comparison], Sheet]
     second: SecondLooks = field(default_factory=SecondLooks)
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
 
     @property
+    def in_short(self) -> str:
+        """The day, and which setups are compared."""
+        return f"{self.day.title}: {', '.join(self.candidates)} against {self.baseline}"
+
+    @property
+    def sheet(self) -> Sheet:
+        """The finding first, then every row with its interval and verdict, and how fair it is."""
+        return self.tell(self)
+
+    @property
     def results(self) -> pd.DataFrame:
-        """One row a candidate, measure and end, columns as in JSON."""
+        """One row a candidate, measure and end; columns as in JSON, what stands within `percent` as `percent_low`."""
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
-        return pd.DataFrame([result.to_dict() for result in self.verdicts.results])
+        return pd.DataFrame([result.to_row() for result in self.verdicts.results])
 
     @property
     def fairness(self) -> pd.DataFrame:

@@ -262,3 +262,5 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
 
 SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in CATALOGUE}
 FAMILY: tuple[MeasureSpec, ...] = tuple(spec for spec in CATALOGUE if spec.in_family)
+FAMILY_ROWS: tuple[tuple[MeasureSpec, Place], ...] = tuple((spec, end) for spec in FAMILY for end in spec.ends)
+"""A row a measure and place: what gets verdicts."""

@@ -218,6 +218,14 @@ class Result(Ends):
             row["travel"] = self.travel.to_dict()
         return row
 
+    def to_row(self) -> dict[str, object]:
+        """Return the result as a flat row: ``percent_low``, and ``travel_low_mm`` where full travel differs."""
+        row = self.to_dict()
+        del row["percent"]
+        row |= {f"percent_{name}": getattr(self.percent, name, None) for name in _VIEW_KEYS}
+        travel = row.pop("travel", None)
+        return row | {f"travel_{name}": value for name, value in travel.items()} if isinstance(travel, dict) else row
+
 
 _VIEW_KEYS = (
     "difference",

@@ -10,6 +10,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
+from telemetry.sheet import Sheet, Shown, table
+
 from .finding import End
 
 ColumnName: TypeAlias = str | int
@@ -347,8 +349,8 @@ class Bike:
     geometry: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RideDay:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class RideDay(Shown):
     """One bike, one place, one day, several runs; validated. `runs` stand in the order ridden.
 
     `source` is the file's content that all of it was read from, byte for byte.
@@ -379,6 +381,25 @@ class RideDay:
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     source: bytes = field(default=b"", compare=False, repr=False)
+
+    @property
+    def in_short(self) -> str:
+        """Title and date, how many setups, runs and recordings off the trail."""
+        parts = {"setups": self.setups, "runs": self.runs, "recordings off the trail": self.static}
+        return f"{self.title}, {self.date}: {', '.join(f'{len(found)} {name}' for name, found in parts.items())}"
+
+    @property
+    def sheet(self) -> Sheet:
+        """Bike and trail; every setup, run and recording with its log."""
+        runs = [[run.name, run.setup, run.log.name, run.note or run.leave_out or ""] for run in self.runs]
+        static = [[item.kind, item.setup or "", item.name, f"before run {item.before_order}"] for item in self.static]
+        tables = (
+            table(["setup", "label"], [[name, own.label] for name, own in self.setups.items()], right_from=2),
+            table(["run", "setup", "log", "note"], runs, right_from=4),
+            table(["recording", "setup", "log", "made"], static, right_from=4),
+        )
+        place = " · ".join(filter(None, [self.bike.name, self.trail, self.trail_state]))
+        return (place, *(found for found in tables if found.rows))
 
     @property
     def fingerprint(self) -> str:

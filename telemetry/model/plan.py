@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from telemetry.sheet import Sheet, Shown
 
 from .catalogue import MeasureSpec
 from .day import RideDay, SmallestChange
@@ -247,8 +250,8 @@ class Price:
     needs: tuple[tuple[Sees, int], ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Plan(Shown):
     """What to ride, and what that can see.
 
     Attributes
@@ -267,6 +270,8 @@ class Plan:
         What a change that can't be undone costs, and a second day.
     advice, costs, preparation : tuple of str
         In words: what to ride and why; what one way or a second day costs; what to do before.
+    tell : callable or None
+        What makes its sheet; None before it has its words.
     """
 
     day: RideDay
@@ -286,6 +291,17 @@ class Plan:
     advice: tuple[str, ...] = ()
     costs: tuple[str, ...] = ()
     preparation: tuple[str, ...] = ()
+    tell: Callable[[Plan], Sheet] | None = None
+
+    @property
+    def in_short(self) -> str:
+        """The order to ride."""
+        return f"{self.day.title}: ride {self.order.letters}"
+
+    @property
+    def sheet(self) -> Sheet:
+        """What to ride and why, and what that can see."""
+        return self.tell(self) if self.tell is not None else ()
 
     @property
     def runs_each(self) -> int | None:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from telemetry.sheet import Sheet, Shown, table
 
 from .arrays import Bools, Floats
 from .finding import End, Finding, Step
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 Clocks: TypeAlias = Literal["one", "near", "rough"]
 BoundFrom: TypeAlias = Literal["stated", "pushes", "log"]
@@ -63,8 +68,8 @@ class GroundSpeed:
     source: Literal["ground_speed", "wheel_pulses", "distance", "position_fix"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ride:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Ride(Shown):
     """Every signal of one run or recording on one even clock.
 
     Attributes
@@ -112,3 +117,52 @@ class Ride:
     def rear(self) -> EndSignal:
         """The rear end; KeyError where it isn't measured."""
         return self.ends["rear"]
+
+    @property
+    def in_short(self) -> str:
+        """Name and setup, how long the log is and how often it was read, which ends."""
+        setup = f" ({self.setup})" if self.setup is not None else ""
+        length = f"{len(self.time_s) / self.rate_hz:.0f} s at {self.rate_hz:.5g} rows a second"
+        return f"{self.name}{setup}: {length}, {' and '.join(self.ends)}"
+
+    @property
+    def sheet(self) -> Sheet:
+        """Where the ride starts and ends, each end's travel and noise, what was found, how the signals were cleaned."""
+        ends = [
+            [end, f"{own.full_travel_mm:.0f} mm", f"{own.noise.travel_mm:.2g} mm", f"{own.noise.speed_mm_s:.2g} mm/s"]
+            for end, own in self.ends.items()
+        ]
+        steps = [[step.end or "", step.stage, step.words] for step in self.history]
+        return (
+            f"Ridden from {self.start_s:.1f} s ({self.start_from}) to {self.end_s:.1f} s ({self.end_from})",
+            table(["end", "full travel", "noise of travel", "noise of speed"], ends),
+            *(f"{finding.severity} {finding.code}: {finding.message}" for finding in self.findings),
+            table(["end", "step", "how the signal was cleaned"], steps, right_from=3),
+        )
+
+    def to_frame(self) -> pd.DataFrame:
+        """Return the signals as a frame, a row a sample, on the index ``time_s``.
+
+        Returns
+        -------
+        DataFrame
+            A measured end's columns are ``front_travel_mm`` and ``front_speed_mm_s`` (filtered, positive in
+            compression) and ``front_cleaned_mm`` (not smoothed); ``riding`` tells samples within the ride's bounds;
+            ``ground_speed_m_s`` and ``specific_force_g`` where the log has them. ``attrs["history"]`` holds the
+            steps in words.
+        """
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        columns = {
+            f"{end}_{name}": getattr(own, name)
+            for end, own in self.ends.items()
+            for name in ("travel_mm", "speed_mm_s", "cleaned_mm")
+        }
+        columns["riding"] = (self.time_s >= self.start_s) & (self.time_s <= self.end_s)
+        if self.ground_speed is not None:
+            columns["ground_speed_m_s"] = self.ground_speed.speed_m_s
+        if self.specific_force_g is not None:
+            columns["specific_force_g"] = self.specific_force_g
+        frame = pd.DataFrame(columns, index=pd.Index(self.time_s, name="time_s"))
+        frame.attrs["history"] = [step.words for step in self.history]
+        return frame

@@ -8,6 +8,7 @@ from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
 from telemetry.model.measure import Absent
+from telemetry.telling.sheets import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings
@@ -57,7 +58,13 @@ def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:
         Whether to prepare what pages draw.
     """
     runs = tuple(analyse_run(done, run, pictures=pictures) for run in done.runs)
-    return Analysis(day=done.day, runs=runs, static=analyse_recordings(done.rides), conditioning=conditioning_of(done))
+    return Analysis(
+        day=done.day,
+        runs=runs,
+        static=analyse_recordings(done.rides),
+        conditioning=conditioning_of(done),
+        tell=analysis_sheet,
+    )
 
 
 def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:

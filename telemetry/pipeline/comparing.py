@@ -10,11 +10,12 @@ from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.ride_day import setup_differences
+from telemetry.telling.sheets import comparison_sheet
 from telemetry.telling.summary import with_words
 
 from .analysing import require_runs
@@ -135,7 +136,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     }
     dates = Dates(day)
     runs = tuple(dates.used(run.entry) for run in used)
-    rows = [_row(day, spec, end, values, runs) for spec in FAMILY for end in spec.ends]
+    rows = [_row(day, spec, end, values, runs) for spec, end in FAMILY_ROWS]
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
@@ -168,6 +169,7 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
         shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),
         conditioning=MappingProxyType({**conditioning_of(done), "sections": sections.sharing.words}),
+        tell=comparison_sheet,
         second=second,
     )
     return with_words(numbers)

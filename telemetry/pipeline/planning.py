@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import string
 from collections.abc import Mapping
+from dataclasses import replace
 
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.plan import MOST_RUNS, Plan, PlanRow, RunsOf, SpreadSource, Work
 from telemetry.ride_day import read_ride_day
 from telemetry.telling.plan import with_advice
+from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_usable
 from .rides import displacement_sensors
@@ -125,8 +127,8 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
     names = planned_setups(day)
     ends = _measured_ends(day)
     days: dict[SpreadSource, Analysis | None] = {"own runs": own, "another day": other}
-    rows = [_row(day, spec, end, days) for spec in FAMILY for end in spec.ends if end in ends]
-    return with_advice(planning.plan_day(day, names, rows, _work(day, own), runs))
+    rows = [_row(day, spec, end, days) for spec, end in FAMILY_ROWS if end in ends]
+    return replace(with_advice(planning.plan_day(day, names, rows, _work(day, own), runs)), tell=plan_sheet)
 
 
 def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:

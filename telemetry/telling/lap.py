@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.day import RideDay
+from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure
 
 from .names import ENDS
-from .table import ABSENT, Table, table
 from .trail import depth_in_words, speed_in_words
 from .values import value_in_words
 

@@ -12,10 +12,10 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.measure import Absent
 from telemetry.model.plan import NotPlanned
+from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import figure, lower_first
 
 from .names import ENDS, PLACES, TITLES, at_the, label
-from .table import ABSENT, Group, Table, table
 from .values import quantity_in_words, title_of, value_in_words
 
 OF_RUNS = tuple(spec for spec in CATALOGUE if spec.source == "run")

@@ -8,10 +8,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from telemetry.model.plan import FEWEST_TO_DECIDE, MOST_RUNS, Plan, Price, Sees, WhyOrder, Work
+from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, upper_first
 
 from .names import label, short_name
-from .table import ABSENT, Table, table
 
 MOST_NAMED = 3
 SHOWN_RUNS = (3, 4, 6, 10)
@@ -195,11 +195,15 @@ def with_advice(plan: Plan) -> Plan:
     return replace(plan, advice=advice(plan), costs=costs(plan.one_way, plan.two_days), preparation=PREPARATION)
 
 
+def letters_in_words(plan: Plan) -> str:
+    """Return which letter stands for which setup."""
+    names = [plan.baseline, *plan.candidates]
+    return ", ".join(f"{chr(ord('A') + place)} {plan.day.setups[name].label}" for place, name in enumerate(names))
+
+
 def plan_title(plan: Plan) -> str:
     """Return the day's title, and which letter stands for which setup."""
-    names = [plan.baseline, *plan.candidates]
-    key = ", ".join(f"{chr(ord('A') + place)} {plan.day.setups[name].label}" for place, name in enumerate(names))
-    return f"{plan.day.title}: {key}"
+    return f"{plan.day.title}: {letters_in_words(plan)}"
 
 
 def order_table(plan: Plan) -> Table:

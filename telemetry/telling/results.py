@@ -7,11 +7,11 @@ from dataclasses import replace
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
+from telemetry.sheet import Group
 from telemetry.words import counted, decimals, difference_unit, figure, shown_unit
 
 from .measured import not_measured
 from .names import named
-from .table import Group
 
 WIDEST_RATIO = 100.0
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from telemetry.model.curves import DeepHit, TrailEvent
 from telemetry.model.finding import End
+from telemetry.sheet import Table, table
 from telemetry.words import counted, figure, quantity, share_of_travel, upper_first
 
 from .names import ENDS
-from .table import Table, table
 
 LISTED = 8
 

@@ -20,10 +20,10 @@ from telemetry.cli.tables import say, say_json, show
 from telemetry.errors import RideDayError, clean_json, clean_text
 from telemetry.pipeline import plan, report_parts
 from telemetry.ride_day import read_ride_day
+from telemetry.sheet import table
 from telemetry.simulation.log_text import log_text
 from telemetry.simulation.scenario import read_scenario
 from telemetry.simulation.toml_text import toml_text as toml_tables
-from telemetry.telling.table import table
 from tests.pipeline.small_days import make_day
 
 PROGRAM = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -89,7 +89,7 @@ def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
 DRAWING = """
 import sys
 from telemetry.cli.tables import show
-from telemetry.telling.table import table
+from telemetry.sheet import table
 text = sys.argv[1]
 show(table(["Column " + text, "b"], [["Cell " + text, text]], title="Title " + text))
 """
