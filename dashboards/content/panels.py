@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 
+import numpy as np
+
 from dashboards.figures.detectable import detectable
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.ends_together import front_against_rear
 from dashboards.figures.lap_trace import close_up, whole_run
-from dashboards.figures.runs_by_setup import measured_ends
+from dashboards.figures.runs_by_setup import grouped, measured_ends
 from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
-from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
+from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
 from dashboards.figures.travel_use import time_at_depth, time_deeper
 from dashboards.theme import SetupStyle
+from telemetry import measures
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import End
 from telemetry.pipeline import plan_of
 from telemetry.telling.names import PLACES
+
+SPEED_POINTS = 121
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,9 +93,12 @@ def speed_panels(
 ) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
     """Return hits and returns faster than each speed, and beneath it how time is shared between slow and fast."""
     ends = measured_ends(pictures)
-    limit = max((fastest_m_s(pictures, end) for end in ends), default=1.0)
+    fastest = max((1.0, *(measures.often_reached_m_s(pictures, end) for end in ends)))
+    speeds = np.linspace(0.0, np.ceil(fastest * 2) / 2, SPEED_POINTS)  # to a half m/s, both ends alike
+    by_setup = grouped(pictures, styles)
+    rates = {end: {name: measures.stroke_rates(runs, end, speeds) for name, runs in by_setup.items()} for end in ends}
     return (
-        tuple(strokes_faster(pictures, styles, end, limit) for end in ends),
+        tuple(strokes_faster({k: v for k, v in rates[end].items() if v is not None}, styles, end) for end in ends),
         tuple(time_at_speed(pictures, styles, end) for end in ends),
     )
 
@@ -100,7 +108,11 @@ def together_panels(
 ) -> tuple[Drawn, ...]:
     """Return front against rear; none where it can't be put in one direction."""
     angles = _head_angles(analysis, styles)
-    return (front_against_rear(pictures, styles, angles) or ()) if len(angles) == len(styles) else ()
+    if len(angles) != len(styles):
+        return ()
+    pairs = {name: measures.speed_pairs(runs, angles[name]) for name, runs in grouped(pictures, styles).items()}
+    pairs = {name: found for name, found in pairs.items() if found}
+    return front_against_rear(pairs, styles) if pairs else ()
 
 
 def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: Mapping[str, SetupStyle]) -> Panels:

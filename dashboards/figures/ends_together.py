@@ -2,95 +2,57 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from bokeh.models.annotations import Slope
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, zero_line
-from telemetry.model.curves import RunPicture
+from telemetry.model.curves import SpeedPairs
 from telemetry.sheet import table
 from telemetry.words import figure as number
 
-from .bands import Array
 from .drawn import Drawn
-from .runs_by_setup import grouped
 
-SHARES = np.concatenate([np.arange(0.05, 0.951, 0.05), [0.97, 0.98]])
 TABLE_SHARES = (0.1, 0.5, 0.9, 0.95)
-FEWEST_STROKES = 20
 HEIGHT = 320
-
-
-def quantile_pairs(runs: Sequence[RunPicture], which: str, head_angle_deg: float) -> tuple[Array, Array] | None:
-    """Return front and rear quantiles of peak speeds, both vertical, m/s; None with too few strokes.
-
-    Parameters
-    ----------
-    runs : sequence of RunPicture
-        Of one setup; their strokes are pooled.
-    which : {"hit_peaks_mm_s", "return_peaks_mm_s"}
-    head_angle_deg : float
-        The front moves along the fork: times the sine of the head angle it is vertical.
-    """
-    both = [run for run in runs if {"front", "rear"} <= set(run.ends)]
-    if not both:
-        return None
-    front = np.concatenate([getattr(run.ends["front"], which) for run in both]) / 1000
-    rear = np.concatenate([getattr(run.ends["rear"], which) for run in both]) / 1000
-    if min(front.size, rear.size) < FEWEST_STROKES:
-        return None
-    vertical = front * math.sin(math.radians(head_angle_deg))
-    return np.quantile(vertical, SHARES), np.quantile(rear, SHARES)
-
-
-def _arms(
-    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], head_angles: Mapping[str, float]
-) -> dict[str, list[tuple[float, Array, Array]]]:
-    arms: dict[str, list[tuple[float, Array, Array]]] = {}
-    for name, runs in grouped(pictures, styles).items():
-        for which, sign in (("hit_peaks_mm_s", 1.0), ("return_peaks_mm_s", -1.0)):
-            pair = quantile_pairs(runs, which, head_angles[name])
-            if pair is not None:
-                arms.setdefault(name, []).append((sign, *pair))
-    return arms
+SIDE = {"hits": 1.0, "returns": -1.0}
+"""Hits are drawn to the right, returns to the left."""
 
 
 def front_against_rear(
-    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], head_angles: Mapping[str, float]
-) -> tuple[Drawn, Drawn] | None:
-    """Return front against rear by quantile, and front over rear against speed; None where they can't be had.
+    pairs_of: Mapping[str, Sequence[SpeedPairs]], styles: Mapping[str, SetupStyle]
+) -> tuple[Drawn, Drawn]:
+    """Return front against rear by quantile, and front over rear against speed.
 
     Parameters
     ----------
-    pictures : sequence of RunPicture
+    pairs_of : mapping of setup to sequence of SpeedPairs
+        One pair of quantiles at least.
     styles : mapping of setup to SetupStyle
-    head_angles : mapping of setup to degrees
     """
-    arms = _arms(pictures, styles, head_angles)
-    if not arms:
-        return None
-    reach = 1.08 * max(float(max(front.max(), rear.max())) for parts in arms.values() for _, front, rear in parts)
+    every = [pair for found in pairs_of.values() for pair in found]
+    reach = 1.08 * max(float(max(pair.front_m_s.max(), pair.rear_m_s.max())) for pair in every)
     pairs = bare_figure(HEIGHT, x_range=(-reach, reach), y_range=(-reach, reach))
     name_axes(pairs, "← returns      rear, vertical m/s      hits →", "front, vertical m/s")
     pairs.add_layout(Slope(gradient=1, y_intercept=0, line_color=LIGHT["soft"], line_width=1))
-    parting = bare_figure(HEIGHT, x_range=(-reach, reach), y_range=_ratio_bounds(arms))
+    parting = bare_figure(HEIGHT, x_range=(-reach, reach), y_range=_ratio_bounds(every))
     name_axes(parting, "← returns      rear, vertical m/s      hits →", "front over rear")
     zero_line(parting, 1.0, "width")
     zero_line(parting, 0.0, "height")
     rows = []
-    for name, parts in arms.items():
+    for name, found in pairs_of.items():
         style = styles[name]
-        for sign, front, rear in parts:
+        for pair in found:
+            sign, front, rear = SIDE[pair.kind], pair.front_m_s, pair.rear_m_s
             line = {"line_color": style.colour, "line_width": 2, "line_dash": style.dash}
             pairs.line(x=sign * rear, y=sign * front, **line)
             parting.line(x=sign * rear, y=front / rear, **line)
             for share in TABLE_SHARES:
-                place = int(np.argmin(np.abs(SHARES - share)))
+                place = int(np.argmin(np.abs(pair.share - share)))
                 rows.append(
                     [
-                        f"{style.label}, {'hits' if sign > 0 else 'returns'}",
+                        f"{style.label}, {pair.kind}",
                         f"slowest {100 * share:.0f} % stay under",
                         f"{number(float(front[place]), 2)} m/s",
                         f"{number(float(rear[place]), 2)} m/s",
@@ -114,7 +76,7 @@ def front_against_rear(
     )
 
 
-def _ratio_bounds(arms: Mapping[str, Sequence[tuple[float, Array, Array]]]) -> tuple[float, float]:
-    ratios = np.concatenate([front / rear for parts in arms.values() for _, front, rear in parts])
+def _ratio_bounds(every: Sequence[SpeedPairs]) -> tuple[float, float]:
+    ratios = np.concatenate([pair.front_m_s / pair.rear_m_s for pair in every])
     reach = max(0.25, float(np.abs(ratios - 1).max()) * 1.15)
     return 1 - min(reach, 0.95), 1 + reach

@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from dashboards.theme import SetupStyle, bare_figure, few_ticks, name_axes, ticks, zero_line
-from telemetry.measures.distributions import rate_faster
-from telemetry.model.curves import EndCurves, RunPicture
+from telemetry.model.curves import RunPicture, StrokeRates
 from telemetry.model.finding import End
 from telemetry.sheet import table
 from telemetry.telling.names import TITLES
@@ -19,76 +18,46 @@ from .drawn import Drawn
 from .runs_by_setup import curves_at, grouped
 
 FLOOR_PER_MIN = 0.3
-GRID_POINTS = 121
-OFTEN_PER_MIN = 0.5
 TABLE_SPEEDS_M_S = (0.5, 1.0, 1.5, 2.0, 3.0)
 SLOW_M_S = 0.1
 SPEED_TICKS_M_S = (-3.0, -1.0, -0.3, 0.0, 0.3, 1.0, 3.0)
 MAIN_HEIGHT, BENEATH_HEIGHT = 250, 130
 
 
-def fastest_m_s(pictures: Sequence[RunPicture], end: End) -> float:
-    """Return the peak speed that hits or returns of one end reach once in two minutes, m/s, rounded up to a half.
-
-    One odd stroke doesn't stretch the axis; at least 1 m/s.
-    """
-    minutes = sum(run.riding_s for run in pictures if end in run.ends) / 60
-    rank = max(1, int(OFTEN_PER_MIN * minutes))
-    fastest = [1.0]
-    for which in ("hit_peaks_mm_s", "return_peaks_mm_s"):
-        peaks = np.sort(np.concatenate([getattr(run.ends[end], which) for run in pictures if end in run.ends]))[::-1]
-        if peaks.size:
-            fastest.append(float(peaks[min(rank, peaks.size) - 1]) / 1000)
-    return float(np.ceil(max(fastest) * 2)) / 2
-
-
-def _rates(curves: Sequence[tuple[EndCurves, float]], grid_m_s: Array, which: str) -> list[Array]:
-    return [rate_faster(getattr(item, which), grid_m_s * 1000, minutes) for item, minutes in curves]
-
-
-def strokes_faster(
-    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], end: End, limit_m_s: float
-) -> Drawn:
+def strokes_faster(rates_of: Mapping[str, StrokeRates], styles: Mapping[str, SetupStyle], end: End) -> Drawn:
     """Return hits (to the right) and returns (to the left) a minute faster than each peak wheel speed, at one end.
 
     Parameters
     ----------
-    pictures : sequence of RunPicture
+    rates_of : mapping of setup to StrokeRates
+        All on the same speeds, which both ends share.
     styles : mapping of setup to SetupStyle
     end : {"front", "rear"}
-    limit_m_s : float
-        Both ends share one scale.
     """
+    limit_m_s = max(float(rates.speed_m_s[-1]) for rates in rates_of.values())
     plot = bare_figure(MAIN_HEIGHT, x_range=(-limit_m_s, limit_m_s), y_range=(FLOOR_PER_MIN, 300), y_axis_type="log")
     name_axes(plot, "← returns      peak wheel speed, m/s      hits →", "a minute, faster than")
     ticks(plot.yaxis[0], (1, 10, 100), {1: "1", 10: "10", 100: "100"})
     step = 1.0 if limit_m_s > 2 else 0.5
     places = np.arange(-np.floor(limit_m_s / step), np.floor(limit_m_s / step) + 1) * step
     ticks(plot.xaxis[0], places.tolist(), {float(p): number(abs(float(p)), 0 if step == 1 else 1) for p in places})
-    grid = np.linspace(0.0, limit_m_s, GRID_POINTS)
     rows: list[list[str]] = [
         [f"{which} faster than {speed:g} m/s"] for which in ("hits", "returns") for speed in TABLE_SPEEDS_M_S
     ]
-    names = []
-    for name, runs in grouped(pictures, styles).items():
-        curves = curves_at(runs, end)
-        if not curves:
-            continue
-        names.append(name)
-        for place, (which, sign) in enumerate((("hit_peaks_mm_s", 1.0), ("return_peaks_mm_s", -1.0))):
-            rates = _rates(curves, grid, which)
-            draw_band(plot, band_of(sign * grid, rates, floor=FLOOR_PER_MIN), styles[name])
-            mean = np.mean(rates, axis=0)
+    for name, rates in rates_of.items():
+        for place, (sign, found) in enumerate(((1.0, rates.hits_per_min), (-1.0, rates.returns_per_min))):
+            draw_band(plot, band_of(sign * rates.speed_m_s, list(found), floor=FLOOR_PER_MIN), styles[name])
+            mean = np.mean(found, axis=0)
             for row, speed in enumerate(TABLE_SPEEDS_M_S):
-                value = float(np.interp(speed, grid, mean)) if speed <= limit_m_s else 0.0
+                value = float(np.interp(speed, rates.speed_m_s, mean)) if speed <= limit_m_s else 0.0
                 rows[place * len(TABLE_SPEEDS_M_S) + row].append(f"{number(value, 1)} a minute")
     zero_line(plot, 0.0, "height")
-    fast = "; ".join(f"{styles[name].label} {rows[1][place + 1]}" for place, name in enumerate(names))
+    fast = "; ".join(f"{styles[name].label} {rows[1][place + 1]}" for place, name in enumerate(rates_of))
     return Drawn(
         place=end,
         plot=plot,
         alternative=f"{TITLES[end]}: hits faster than 1 m/s: {fast}.",
-        numbers=table(["", *(styles[name].label for name in names)], rows),
+        numbers=table(["", *(styles[name].label for name in rates_of)], rows),
     )
 
 

@@ -10,6 +10,7 @@ from .family import FamilyValue, family_values
 from .ground_speed import Lags
 from .missing import Missing
 from .motion import find_motion
+from .peak_speeds import often_reached_m_s, speed_pairs, stroke_rates
 from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
@@ -54,6 +55,7 @@ __all__ = [
     "mean_ground_speed",
     "measure_run",
     "narrowed",
+    "often_reached_m_s",
     "picture",
     "pyramid",
     "resting_travel_mm",
@@ -64,7 +66,9 @@ __all__ = [
     "sections_at",
     "sections_between",
     "sections_with_gap",
+    "speed_pairs",
     "static_sag_pct",
+    "stroke_rates",
     "trail_events",
     "with_bounds",
 ]

@@ -11,7 +11,6 @@ from .view import EndView
 
 DEPTHS_PCT = read_only(np.arange(0.0, 100.5, 0.5))
 TRAVEL_EDGES_PCT = read_only(np.arange(0.0, 102.5, 2.5))
-SPEED_STEP_MM_S = 50.0
 SPEED_SOFTENING_MM_S = 100.0
 SPEED_BINS = 41
 FASTEST_MM_S = 10_000.0
@@ -43,26 +42,6 @@ def share_deeper(travel_pct: Floats, depths_pct: Floats) -> Floats:
     return np.asarray(100.0 * deeper / ordered.shape[0], dtype=float)
 
 
-def rate_faster(peaks_mm_s: Floats, speeds_mm_s: Floats, minutes: float) -> Floats:
-    """Return how many strokes a minute peak faster than each speed.
-
-    Parameters
-    ----------
-    peaks_mm_s : float array, shape (k,)
-        Positive.
-    speeds_mm_s : float array, shape (v,)
-        Increasing.
-    minutes : float
-        Riding time, > 0.
-
-    Returns
-    -------
-    float array, shape (v,)
-    """
-    ordered = np.sort(peaks_mm_s)
-    return np.asarray((ordered.shape[0] - np.searchsorted(ordered, speeds_mm_s, side="right")) / minutes, dtype=float)
-
-
 def softened_edges_mm_s(bins: int = SPEED_BINS, fastest_mm_s: float = FASTEST_MM_S) -> Floats:
     """Return speed bin edges that are even on asinh(v / 100 mm/s), from -fastest to fastest, shape (bins + 1,)."""
     most = np.arcsinh(fastest_mm_s / SPEED_SOFTENING_MM_S)
@@ -90,8 +69,6 @@ def end_curves(view: EndView, speed_mm_s: Floats, line_mm: float) -> EndCurves:
         Depth from which a bottom-out counts.
     """
     travel = 100.0 * view.travel_mm / view.full_travel_mm
-    fastest = max((float(s.peak_mm_s.max()) for s in (view.hits, view.returns) if len(s)), default=0.0)
-    speeds = np.arange(0.0, fastest + 2 * SPEED_STEP_MM_S, SPEED_STEP_MM_S)
     edges = softened_edges_mm_s()
     return EndCurves(
         end=view.end,
@@ -100,9 +77,6 @@ def end_curves(view: EndView, speed_mm_s: Floats, line_mm: float) -> EndCurves:
         deeper_pct=read_only(share_deeper(travel, DEPTHS_PCT)),
         travel_edges_pct=TRAVEL_EDGES_PCT,
         travel_share_pct=read_only(share_in(travel, TRAVEL_EDGES_PCT)),
-        speed_mm_s=read_only(speeds),
-        hits_per_min=read_only(rate_faster(view.hits.peak_mm_s, speeds, view.minutes)),
-        returns_per_min=read_only(rate_faster(view.returns.peak_mm_s, speeds, view.minutes)),
         speed_edges_mm_s=read_only(edges),
         speed_share_pct=read_only(share_in(speed_mm_s, edges)),
         hit_peaks_mm_s=read_only(view.hits.peak_mm_s),

@@ -22,10 +22,6 @@ class EndCurves:
         Share of riding time spent deeper than each depth, %.
     travel_edges_pct, travel_share_pct : float arrays, shapes (b + 1,), (b,)
         Histogram of travel: share of riding time in each bin, %.
-    speed_mm_s : float array, shape (v,)
-        Peak wheel speeds, increasing from 0.
-    hits_per_min, returns_per_min : float arrays, shape (v,)
-        Hits and returns a minute whose peak speed is faster than each speed.
     speed_edges_mm_s, speed_share_pct : float arrays, shapes (w + 1,), (w,)
         Distribution of time over wheel speed, compression positive; edges even on asinh(v / 100 mm/s).
     hit_peaks_mm_s, return_peaks_mm_s : float arrays
@@ -40,9 +36,6 @@ class EndCurves:
     deeper_pct: Floats
     travel_edges_pct: Floats
     travel_share_pct: Floats
-    speed_mm_s: Floats
-    hits_per_min: Floats
-    returns_per_min: Floats
     speed_edges_mm_s: Floats
     speed_share_pct: Floats
     hit_peaks_mm_s: Floats
@@ -104,6 +97,42 @@ class RunPicture:
     worst_bursts: Mapping[End, PackingBurst]
     overview_s: Floats
     overview_pct: Mapping[End, Floats]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrokeRates:
+    """How often strokes at one end are faster than each speed, a row a run.
+
+    Attributes
+    ----------
+    speed_m_s : float array, shape (v,)
+        Peak wheel speeds, increasing.
+    hits_per_min, returns_per_min : float arrays, shape (r, v)
+        Hits and returns a minute whose peak is faster.
+    """
+
+    speed_m_s: Floats
+    hits_per_min: Floats
+    returns_per_min: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedPairs:
+    """Peak speeds of hits, or of returns, at both ends by quantile, vertical.
+
+    Attributes
+    ----------
+    kind : {"hits", "returns"}
+    share : float array, shape (s,)
+        Of strokes that are slower, 0 to 1, increasing.
+    front_m_s, rear_m_s : float arrays, shape (s,)
+        Positive.
+    """
+
+    kind: Literal["hits", "returns"]
+    share: Floats
+    front_m_s: Floats
+    rear_m_s: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

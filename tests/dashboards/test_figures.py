@@ -13,15 +13,15 @@ import telemetry
 from dashboards.content.panels import compared_panels
 from dashboards.figures.bands import band_of
 from dashboards.figures.detectable import LABEL_GAP, detectable, label_heights, telling_rows, times_smallest
-from dashboards.figures.ends_together import SHARES, front_against_rear, quantile_pairs
+from dashboards.figures.ends_together import front_against_rear
 from dashboards.figures.lap_trace import close_up, whole_run
 from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
-from dashboards.figures.stroke_speeds import fastest_m_s, strokes_faster, time_at_speed
+from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
 from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
 from dashboards.figures.verdicts import mark_of, verdict_figure
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.errors import CallError
-from telemetry.model.curves import RunPicture
+from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
 from telemetry.pipeline import plan_of, report_parts
 from tests.pipeline.small_days import make_day
 
@@ -87,14 +87,25 @@ def test_the_histogram_shares_all_time(pictures: list[RunPicture], styles: dict[
         assert sum(shares) == pytest.approx(100, abs=0.6)
 
 
-def test_strokes_faster_start_at_all_strokes_a_minute(
-    parts: tuple[telemetry.Analysis, telemetry.Comparison], pictures: list[RunPicture], styles: dict[str, SetupStyle]
-) -> None:
-    drawn = strokes_faster(pictures, styles, "front", fastest_m_s(pictures, "front"))
-    rates = [run.value("hits_per_min", "front") for run in parts[0].runs if run.entry.setup == "a"]
-    first = next(source for source in sources(drawn.plot) if source.name == "a")
-    assert first.data["x"][0] == 0
-    assert first.data["mean"][0] == pytest.approx(np.mean(rates), rel=1e-5)
+def test_strokes_faster_are_drawn_as_they_were_counted(styles: dict[str, SetupStyle]) -> None:
+    speeds = np.array([0.0, 1.0, 2.0])
+    hits, returns = np.array([[150.0, 24.0, 3.0], [130.0, 20.0, 1.0]]), np.array([[140.0, 6.0, 0.0], [160.0, 2.0, 0.0]])
+    rates = {"b": StrokeRates(speed_m_s=speeds, hits_per_min=hits, returns_per_min=returns)}
+    drawn = strokes_faster(rates, styles, "front")
+    right, left = sources(drawn.plot)
+    assert right.data["x"].tolist() == [0.0, 1.0, 2.0]
+    assert right.data["mean"].tolist() == [140.0, 22.0, 2.0]
+    assert (right.data["least"].tolist(), right.data["most"].tolist()) == ([130.0, 20.0, 1.0], [150.0, 24.0, 3.0])
+    assert left.data["x"].tolist() == [0.0, -1.0, -2.0]
+    assert left.data["mean"][:2].tolist() == [150.0, 4.0]
+    assert np.isnan(left.data["mean"][2])  # none so fast: a log axis has no zero
+    assert (drawn.plot.x_range.start, drawn.plot.x_range.end) == (-2.0, 2.0)
+    cells = dict(drawn.numbers.rows)
+    assert cells["hits faster than 0.5 m/s"] == "81.0 a minute"  # halfway from 140 to 22
+    assert cells["hits faster than 1 m/s"] == "22.0 a minute"
+    assert cells["returns faster than 1 m/s"] == "4.0 a minute"
+    assert cells["hits faster than 3 m/s"] == "0.0 a minute"
+    assert drawn.alternative.endswith("hits faster than 1 m/s: softer 22.0 a minute.")
 
 
 def test_time_at_speed_is_drawn_on_the_stretched_scale(
@@ -106,14 +117,17 @@ def test_time_at_speed_is_drawn_on_the_stretched_scale(
     assert source.data["y"][:-1].sum() == pytest.approx(100.0)
 
 
-def test_front_against_rear_is_vertical_at_both_ends(pictures: list[RunPicture], styles: dict[str, SetupStyle]) -> None:
-    pair = quantile_pairs(pictures, "hit_peaks_mm_s", 64.0)
-    assert pair is not None
-    front = np.concatenate([run.ends["front"].hit_peaks_mm_s for run in pictures]) / 1000
-    assert pair[0] == pytest.approx(np.quantile(front * np.sin(np.radians(64)), SHARES))
-    drawn = front_against_rear(pictures, styles, {"a": 64.0, "b": 64.0})
-    assert drawn is not None
-    assert len(list(sources(drawn[0].plot))) == 4
+def test_front_against_rear_draws_hits_right_and_returns_left(styles: dict[str, SetupStyle]) -> None:
+    share = np.array([0.1, 0.5, 0.9, 0.95])
+    hits = SpeedPairs(kind="hits", share=share, front_m_s=np.array([0.1, 0.4, 1.5, 2.0]), rear_m_s=2 * share)
+    returns = SpeedPairs(kind="returns", share=share, front_m_s=share, rear_m_s=2 * share)
+    pairs, parting = front_against_rear({"a": [hits, returns]}, styles)
+    right, left = sources(pairs.plot)
+    assert (right.data["x"].tolist(), right.data["y"].tolist()) == ([0.2, 1.0, 1.8, 1.9], [0.1, 0.4, 1.5, 2.0])
+    assert (left.data["x"].tolist(), left.data["y"].tolist()) == ([-0.2, -1.0, -1.8, -1.9], [-0.1, -0.5, -0.9, -0.95])
+    assert next(sources(parting.plot)).data["y"] == pytest.approx([0.5, 0.4, 1.5 / 1.8, 2 / 1.9])
+    assert pairs.plot.x_range.end == pytest.approx(1.08 * 2.0)
+    assert pairs.numbers.rows[1] == ("as it came, hits", "slowest 50 % stay under", "0.40 m/s", "1.00 m/s", "0.40")
 
 
 def test_runs_in_order_share_one_scale_length(styles: dict[str, SetupStyle]) -> None:
