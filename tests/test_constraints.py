@@ -16,7 +16,12 @@ from packaging.utils import canonicalize_name
 ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 NEEDED = [Requirement(text) for text in PROJECT["dependencies"]]
-FOR_TESTS = [Requirement(text) for text in PROJECT["optional-dependencies"]["test"]]
+EXTRAS = {
+    name: [item for item in map(Requirement, lines) if item.name != PROJECT["name"]]
+    for name, lines in PROJECT["optional-dependencies"].items()
+}
+ONLY_IN = {"telemetry/simulation": "simulate"}
+"""Packages that take an extra."""
 LINES = (ROOT / ".ci" / "constraints.txt").read_text(encoding="ascii").splitlines()
 OVERRIDDEN = ("bokeh", "tornado", "tomlkit", "pydantic", "click")
 OWN = {"telemetry", "dashboards"}
@@ -31,7 +36,9 @@ def test_each_line_is_a_name_and_a_version() -> None:
     assert len(pinned()) == len(LINES) > len(NEEDED)
 
 
-@pytest.mark.parametrize("requirement", [*NEEDED, *FOR_TESTS], ids=lambda item: item.name)
+@pytest.mark.parametrize(
+    "requirement", [*NEEDED, *(item for extra in EXTRAS.values() for item in extra)], ids=lambda item: item.name
+)
 def test_what_is_declared_is_pinned_within_its_bounds(requirement: Requirement) -> None:
     assert requirement.specifier.contains(pinned()[canonicalize_name(requirement.name)])
 
@@ -42,23 +49,21 @@ def test_what_is_overridden_has_an_upper_bound(name: str) -> None:
     assert any(bound.operator == "<" for bound in found.specifier)
 
 
+def imported(path: Path) -> set[str]:
+    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    names = [alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names]
+    names += [node.module for node in nodes if isinstance(node, ast.ImportFrom) and node.module and not node.level]
+    return {name.split(".")[0] for name in names} - OWN - set(sys.stdlib_module_names)
+
+
 def test_what_is_imported_is_declared() -> None:
-    """A library that another one brings along may leave with it."""
-    imported = {
-        name.split(".")[0]
-        for folder in sorted(OWN)
-        for path in (ROOT / folder).rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        for name in (
-            [alias.name for alias in node.names]
-            if isinstance(node, ast.Import)
-            else [node.module]
-            if isinstance(node, ast.ImportFrom) and node.module and not node.level
-            else []
-        )
-    }
+    """A library that another one brings along may leave with it; one of an extra is used only where it is taken."""
     brought = packages_distributions()
-    declared = {canonicalize_name(item.name) for item in NEEDED}
-    foreign = imported - OWN - set(sys.stdlib_module_names)
+    foreign = set()
+    for path in (path for folder in sorted(OWN) for path in (ROOT / folder).rglob("*.py")):
+        extra = [item for place, name in ONLY_IN.items() if path.is_relative_to(ROOT / place) for item in EXTRAS[name]]
+        declared = {canonicalize_name(item.name) for item in (*NEEDED, *extra)}
+        found = imported(path)
+        assert [name for name in found if declared.isdisjoint(map(canonicalize_name, brought[name]))] == [], path
+        foreign |= found
     assert len(foreign) > 10
-    assert [name for name in foreign if declared.isdisjoint(map(canonicalize_name, brought[name]))] == []

@@ -16,6 +16,7 @@ from .tables import say_json
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
+LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 
 
@@ -280,8 +281,14 @@ def _end_at_once() -> None:
 def simulate(scenario: Path, *, out: Path, full_truth: bool) -> None:
     """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
     from telemetry.ride_day import read_ride_day
-    from telemetry.simulation.day_made import make_day
-    from telemetry.simulation.scenario import read_scenario
+
+    try:
+        from telemetry.simulation.day_made import make_day
+        from telemetry.simulation.scenario import read_scenario
+    except ModuleNotFoundError as error:
+        if error.name != "numba":
+            raise
+        raise CallError("telemetry simulate", "no numba", "the extra simulate", LACKING_EXTRA) from error
 
     from .progress import Progress
     from .tables import say

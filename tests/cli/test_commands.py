@@ -278,3 +278,12 @@ def test_commands_answer_for_help_without_heavy_libraries() -> None:
 def test_importing_the_package_loads_nothing_heavy() -> None:
     code = "import sys, telemetry\nassert not {'numpy', 'pandas', 'scipy', 'bokeh', 'pydantic'} & set(sys.modules)\n"
     subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+
+
+def test_simulate_says_which_extra_it_takes(tmp_path: Path) -> None:
+    scenario = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil" / "scenario.toml"
+    lacking = "import sys; sys.modules['numba'] = None; from telemetry.cli import main; main()"
+    call = [sys.executable, "-c", lacking, "simulate", str(scenario), "--out", str(tmp_path / "made")]
+    done = subprocess.run(call, capture_output=True, text=True, check=False)
+    assert_refused(Done(returncode=done.returncode, stdout=done.stdout, stderr=done.stderr), "numba", ".[simulate]")
+    assert not (tmp_path / "made").exists()
