@@ -13,6 +13,8 @@ import pytest
 
 from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.finding import Severity
+from telemetry.model.ranges import Range
+from telemetry.model.setup_keys import OF_BIKE, OF_ENDS, SettingSpec
 from telemetry.ride_day.tables import known_keys
 
 ROOT = Path(__file__).parent.parent
@@ -26,6 +28,7 @@ FENCE = re.compile(r"^```.*?^```", re.MULTILINE | re.DOTALL)
 LIMITS = re.compile(r"^\| [^|]+ \| ([-+.\de]+)( %)?[^|]* \| `([a-z_.]+)\.([A-Z_]+)` \|$", re.MULTILINE)
 LISTED = ("statistics", "comparison", "planning")
 """Packages of which every limit stands in a table of the handbook."""
+SETTINGS = re.compile(r"^\| `([a-z_0-9]+)` \| ([^|]+) \| ([^|]+) \| ([^|]*) \|$", re.MULTILINE)
 FIRST_CELLS = re.compile(r"^\| `([a-z_]+)` \| ([^|]*) \|", re.MULTILINE)
 
 
@@ -132,6 +135,44 @@ def test_every_finding_has_a_severity() -> None:
 def test_every_key_of_a_ride_day_is_described() -> None:
     text = (DOCS / "ride_day.md").read_text(encoding="utf-8")
     assert sorted(key for key in known_keys() if not re.search(rf"(?<![a-z_]){re.escape(key)}(?![a-z_])", text)) == []
+
+
+def a_change_of(spec: SettingSpec) -> str:
+    """Return what the handbook says that a change of a setup's key means."""
+    said = []
+    for word, places in (
+        ("opened", spec.opens),
+        ("zero", spec.at if spec.moves_zero else ()),
+        ("lag", spec.moves_lag),
+        ("geometry", spec.at if spec.geometry else ()),
+        ("no change", () if spec.compared else spec.at),
+    ):
+        said += [word if set(spec.at) <= set(places) else f"{word} ({places[0]})"] if places else []
+    return ", ".join(said)
+
+
+def value_of(spec: SettingSpec) -> str:
+    """Return what the handbook says that a setup's key holds."""
+    if not isinstance(spec.holds, Range):
+        return spec.holds
+    low, high = (
+        f"{bound:g}" if abs(bound) < 10_000 else f"{bound:,.0f}" for bound in (spec.holds.low, spec.holds.high)
+    )
+    return f"{low} to {high}".replace("-", "−").replace(",", " ")
+
+
+@pytest.mark.parametrize(
+    ("heading", "specs"), [("Keys of an end", OF_ENDS), ("The whole bike, and anything else", OF_BIKE)]
+)
+def test_the_handbook_lists_a_setups_keys_as_the_catalogue_has_them(
+    heading: str, specs: tuple[SettingSpec, ...]
+) -> None:
+    rows = SETTINGS.findall(sections(DOCS / "ride_day.md")[heading])
+    stated = [(key, words, re.split("[;:,] (?!false)", value)[0], moves) for key, words, value, moves in rows]
+    assert stated == [(spec.key, spec.words, value_of(spec), a_change_of(spec)) for spec in specs]
+    assert [key for key, _, value, _ in rows if value.endswith("rear only")] == [
+        spec.key for spec in specs if spec.at == ("rear",)
+    ]
 
 
 def limits() -> dict[str, float]:

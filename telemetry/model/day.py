@@ -207,10 +207,15 @@ class EndSetup:
     leverage: LeverageTable | None = None
     settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
 
+    def value(self, key: str) -> SettingValue | None:
+        """Return a setting in its metric unit, or None where it isn't stated."""
+        setting = self.settings.get(key)
+        return None if setting is None else setting.value
+
     def number(self, key: str) -> float | None:
         """Return a numeric setting in its metric unit, or None where it isn't stated."""
-        setting = self.settings.get(key)
-        return float(setting.value) if setting and isinstance(setting.value, int | float) else None
+        value = self.value(key)
+        return float(value) if isinstance(value, int | float) else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,25 +19,14 @@ from telemetry.model.conditions import (
     RunConditions,
     SetupConditions,
 )
-from telemetry.model.day import RideDay, RunEntry
-from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.day import RideDay, RunEntry, Setting
+from telemetry.model.finding import ENDS, End, Finding, Place
+from telemetry.model.setup_keys import IN_GEOMETRY, SETUP_KEYS
 
 from .dates import Dates
 from .recordings import friction_bands
 from .study import RunStudy, Study, facts_for, smallest_change_of
 
-GEOMETRY_AT_ENDS = ("axle_to_crown_mm", "offset_mm", "wheel_diameter_mm")
-GEOMETRY_OF_BIKE = ("head_angle_deg", "wheelbase_mm", "bottom_bracket_height_mm")
-BIKE_STATES: Mapping[str, GeometryKey] = MappingProxyType(
-    {
-        "axle_to_crown_mm": ("front", "axle_to_crown_mm"),
-        "offset_mm": ("front", "offset_mm"),
-        "bottom_bracket_height_mm": ("both", "bottom_bracket_height_mm"),
-        "front_wheel_diameter_mm": ("front", "wheel_diameter_mm"),
-        "rear_wheel_diameter_mm": ("rear", "wheel_diameter_mm"),
-    }
-)
-"""Keys of ``[bike.geometry]`` that a setup may replace, and where they stand there."""
 FALSE_READINGS = frozenset({"contact_lost_often", "stopped_dead", "replayed_rows"})
 """Findings that say of part of a run's readings that no wheel made them."""
 CLOCK_IS_RIGHT = timedelta(days=1)
@@ -162,18 +151,13 @@ def _setup(day: RideDay, name: str, bands: Mapping[tuple[End, Load], float]) -> 
 def _geometry(day: RideDay, name: str) -> dict[GeometryKey, float]:
     """Return what is stated of a setup's geometry: its own figures, else the bike's."""
     setup = day.setups[name]
-    found: dict[GeometryKey, float] = {
-        BIKE_STATES[key]: value for key, value in day.bike.geometry.items() if key in BIKE_STATES
-    }
-    for key in GEOMETRY_OF_BIKE:
-        setting = setup.bike.get(key)
-        if setting is not None and isinstance(setting.value, float):
-            found["both", key] = setting.value
-    for end in ENDS:
-        for key in GEOMETRY_AT_ENDS:
-            value = setup.at(end).number(key)
-            if value is not None:
-                found[end, key] = value
+    found: dict[GeometryKey, float] = {IN_GEOMETRY[key]: value for key, value in day.bike.geometry.items()}
+    own: dict[Place, Mapping[str, Setting]] = {"both": setup.bike, **{end: setup.at(end).settings for end in ENDS}}
+    for place, settings in own.items():
+        for spec in SETUP_KEYS:
+            setting = settings.get(spec.key) if spec.geometry else None
+            if setting is not None and isinstance(setting.value, float):
+                found[place, spec.key] = setting.value
     return found
 
 

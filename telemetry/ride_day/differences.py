@@ -11,7 +11,7 @@ from dataclasses import replace
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
-from telemetry.model.key_words import name_of
+from telemetry.model.setup_keys import LEVERAGE_KEYS, name_of
 from telemetry.words import figure, with_end
 
 __all__ = ["name_of", "setup_differences"]
@@ -21,8 +21,7 @@ SAME_SHARE = 1e-9
 """Two spellings of one value differ by rounding alone."""
 SAME_TRAVEL_MM = 0.05
 
-_LEVERAGE = ("leverage", "ratio", "linkage")
-_SETS_TRAVEL = (*_LEVERAGE, "stroke_mm", "travel_mm", "measured_travel_mm")
+_SETS_TRAVEL = (*LEVERAGE_KEYS, "stroke_mm", "travel_mm", "measured_travel_mm")
 Settings = Mapping[str, Setting]
 
 
@@ -64,7 +63,7 @@ def _at_end(before: EndSetup, after: EndSetup, candidate: str) -> list[SetupDiff
     left_out = _follows(before.settings, after.settings)
     found = _other_kind_of_leverage(before, after, candidate)
     if found:
-        left_out |= set(_LEVERAGE)
+        left_out |= set(LEVERAGE_KEYS)
     for key in _either(before.settings, after.settings):
         if key not in left_out:
             found += _difference(key, before.settings.get(key), after.settings.get(key), candidate, before.end)
@@ -77,15 +76,15 @@ def _follows(before: Settings, after: Settings) -> set[str]:
     dropped: set[str] = set()
     if not _same_setting(before.get("travel_mm"), after.get("travel_mm")):
         dropped |= {"measured_travel_mm", "bumper_touch_mm"}
-    if any(not _same_setting(before.get(key), after.get(key)) for key in (*_LEVERAGE, "stroke_mm")):
+    if any(not _same_setting(before.get(key), after.get(key)) for key in (*LEVERAGE_KEYS, "stroke_mm")):
         dropped.add("travel_mm")
     return dropped & one_sided
 
 
 def _other_kind_of_leverage(before: EndSetup, after: EndSetup, candidate: str) -> list[SetupDifference]:
     """Return one difference where, say, a ratio stands in place of a curve."""
-    old = next((key for key in _LEVERAGE if key in before.settings), None)
-    new = next((key for key in _LEVERAGE if key in after.settings), None)
+    old = next((key for key in LEVERAGE_KEYS if key in before.settings), None)
+    new = next((key for key in LEVERAGE_KEYS if key in after.settings), None)
     if old is None or new is None or old == new:
         return []
     values = [f"{name_of(key)} {end.settings[key].entered}" for key, end in ((old, before), (new, after))]

@@ -12,19 +12,16 @@ import numpy as np
 
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.day import EndSetup, LeverageTable
-from telemetry.model.finding import End
+from telemetry.model.finding import End, Place
+from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
 from .curves import Curves
 from .problems import Problems
 from .settings import read_setting
+from .values import Table
 
-LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
 AGREE_SHARE = 0.01
-EXCLUSIVE = (
-    (("lower_leg_oil_each_ml",), ("lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml")),
-    (("lower_leg_volume_each_ml",), ("lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml")),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +42,7 @@ class _Held:
     path: str
 
 
-def stated(table: t.EndTable | t.SetupBikeTable) -> dict[str, Any]:
+def stated(table: Table) -> dict[str, Any]:
     """Return the keys a table states, without those left out."""
     return {name: getattr(table, name) for name in type(table).model_fields if getattr(table, name) is not None}
 
@@ -55,16 +52,20 @@ def check_layer(layer: Layer, end: End, problems: Problems) -> None:
     leverages = [key for key in LEVERAGE_KEYS if key in layer.values]
     if len(leverages) > 1:
         problems.add(f"{layer.path}.{leverages[1]}", " and ".join(leverages), "one of leverage, ratio, linkage")
-    if end == "front":
-        for key in leverages:
-            problems.add(f"{layer.path}.{key}", f"{key} at the front", "leverage, ratio and linkage at the rear only")
-    for single, sides in EXCLUSIVE:
-        both = [key for key in single if key in layer.values] and [key for key in sides if key in layer.values]
-        if both:
-            problems.add(f"{layer.path}.{both[0]}", f"{single[0]} and {both[0]}", "each leg alike, or side by side")
     for key, value in layer.values.items():
+        if end not in SPECS[key].at:
+            problems.add(f"{layer.path}.{key}", f"{key} at the {end}", f"{_others_at(SPECS[key].at)} only")
+        beside = [other for other in SPECS[key].instead_of if other in layer.values]
+        if beside and key.endswith("_each_ml"):
+            problems.add(f"{layer.path}.{beside[0]}", f"{key} and {beside[0]}", "each leg alike, or side by side")
         if isinstance(value, t.AdjusterTable):
             _check_adjuster(f"{layer.path}.{key}", value, problems)
+
+
+def _others_at(places: tuple[Place, ...]) -> str:
+    keys = [spec.key for spec in OF_ENDS if spec.at == places]
+    listed = " and ".join(filter(None, [", ".join(keys[:-1]), keys[-1]]))
+    return f"{listed} at the {' and '.join(places)}"
 
 
 def _check_adjuster(path: str, value: t.AdjusterTable, problems: Problems) -> None:
@@ -84,12 +85,7 @@ def _dropped_by(layer: Mapping[str, Any], end: End) -> set[str]:
         dropped |= {"measured_travel_mm", "bumper_touch_mm"}
     if end == "rear" and any(key in layer for key in (*LEVERAGE_KEYS, "stroke_mm")):
         dropped.add("travel_mm")
-    if any(key in layer for key in LEVERAGE_KEYS):
-        dropped |= set(LEVERAGE_KEYS)
-    for one, other in (*EXCLUSIVE, *((b, a) for a, b in EXCLUSIVE)):
-        if any(key in layer for key in one):
-            dropped |= set(other)
-    return dropped - set(layer)
+    return dropped.union(*(SPECS[key].instead_of for key in layer)) - set(layer)
 
 
 def _with(held: Mapping[str, _Held], layer: Layer, end: End) -> dict[str, _Held]:

@@ -16,19 +16,6 @@ from .values import LARGEST
 
 Path = tuple[str | int, ...]
 
-_UNITS = (
-    ("_mm_s", "mm/s"),
-    ("_n_mm", "N/mm"),
-    ("_bar", "bar"),
-    ("_kg", "kg"),
-    ("_ml", "ml"),
-    ("_mm", "mm"),
-    ("_deg", "°"),
-    ("_cst_40c", "cSt at 40 °C"),
-    ("_c", "°C"),
-    ("_m", "m"),
-    ("_teeth", "teeth"),
-)
 _NAMED = frozenset({("setups",), ("sensors",), ("comparison", "smallest_change"), ("plan", "spread")})
 _NAMED_IN_SETUPS_AND_RUNS = frozenset({"sensors", "other"})
 _NAMED_IN_LINKAGES = frozenset({"fixed", "moving", "bodies"})
@@ -54,17 +41,6 @@ class Imperial:
 
 
 Entered = dict[Path, Imperial]
-
-
-def unit_of(key: str) -> str:
-    """Return the unit a metric key's suffix names, empty where it names none.
-
-    Examples
-    --------
-    >>> unit_of("air_pressure_bar"), unit_of("knee_rebound_mm_s"), unit_of("ratio")
-    ('bar', 'mm/s', '')
-    """
-    return next((unit for suffix, unit in _UNITS if key.endswith(suffix)), "")
 
 
 def spellings(keys: frozenset[str]) -> frozenset[str]:

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
+from telemetry.model.setup_keys import IN_GEOMETRY
 
 from . import tables as t
 from .document import read_document
@@ -134,10 +135,11 @@ def _too_many(document: t.Document, problems: Problems) -> bool:
 
 
 def _bike(table: t.BikeTable) -> Bike:
+    geometry = table.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
     return Bike(
         name=table.name,
         wheelbase_mm=table.wheelbase_mm,
         head_angle_deg=table.head_angle_deg,
         mass_kg=table.mass_kg,
-        geometry=MappingProxyType(table.geometry.model_dump(exclude_none=True)),
+        geometry=MappingProxyType(geometry),
     )

@@ -7,10 +7,10 @@ import json
 from typing import Any
 
 from telemetry.model.day import AdjusterPosition, Setting, SettingValue
+from telemetry.model.setup_keys import SPECS
 from telemetry.words import MINUS
 
 from . import tables as t
-from .imperial import unit_of
 
 
 def read_setting(key: str, value: Any, entered: str | None = None) -> Setting:
@@ -47,7 +47,7 @@ def _words(key: str, value: SettingValue) -> str:
         of = f" (of {value.of:g})" if value.of is not None else ""
         return f"{value.from_closed:g} {value.unit} from closed{of}"
     if isinstance(value, float):
-        return f"{plain_words(value)} {unit_of(key)}".strip()
+        return f"{plain_words(value)} {SPECS[key].unit}".strip()
     return plain_words(value)
 
 

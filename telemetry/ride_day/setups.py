@@ -9,6 +9,7 @@ from typing import Any
 
 from telemetry.model.day import Setting, Setup
 from telemetry.model.finding import ENDS, End
+from telemetry.model.setup_keys import SPECS
 from telemetry.toml_problems import nearest, path_of
 
 from . import tables as t
@@ -136,9 +137,8 @@ class SetupResolver:
     def _bike_settings(self, chain: list[str]) -> dict[str, Setting]:
         bike = self._document.bike
         held: dict[str, Setting] = {}
-        for key in ("wheelbase_mm", "head_angle_deg", "mass_kg"):
-            value = getattr(bike, key)
-            if value is not None:
+        for key, value in stated(bike).items():
+            if key in SPECS:
                 held[key] = self._bike_setting(key, value, ("bike", key))
         for item in chain:
             for key, value in stated(self._document.setups[item].bike).items():

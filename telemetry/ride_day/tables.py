@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable, Mapping
 from functools import cache
-from typing import Annotated, Any, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias, TypeVar
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Discriminator, Field, Tag, create_model
+
+from telemetry.model.ranges import Range
+from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
 
 from . import ranges as r
 from .values import Column, Equals, Plain, Point, Table, TyreInsert
@@ -49,65 +53,42 @@ class LinkageTable(Table):
     plus_minus_mm: r.PlusMinusMm | None = None
 
 
+_HELD: Mapping[str, Any] = {
+    "text": str,
+    "file": str,
+    "true or false": bool,
+    "true, false or text": TyreInsert,
+    "date": dt.date,
+    "position": AdjusterTable,
+    "linkage": LinkageTable,
+}
+_AnyTable = TypeVar("_AnyTable", bound=Table)
+
+
+def _held(spec: SettingSpec) -> Any:
+    """Return the type of what a setup's key holds."""
+    return Annotated[float, r.within(spec.holds)] if isinstance(spec.holds, Range) else _HELD[spec.holds]
+
+
+def _with_keys(specs: Mapping[str, SettingSpec]) -> Callable[[type[_AnyTable]], type[_AnyTable]]:
+    """Give a table optional keys, each holding what its setting does."""
+    fields: dict[str, Any] = {key: (_held(spec) | None, None) for key, spec in specs.items()}
+
+    def extended(table: type[_AnyTable]) -> type[_AnyTable]:
+        return create_model(table.__name__, __base__=table, __doc__=table.__doc__, **fields)
+
+    return extended
+
+
+@_with_keys({spec.key: spec for spec in OF_ENDS})
 class EndTable(Table):
     """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold."""
 
-    travel_mm: r.TravelMm | None = None
-    measured_travel_mm: r.TravelMm | None = None
-    bumper_touch_mm: r.TravelMm | None = None
-    stroke_mm: r.StrokeMm | None = None
-    leverage: str | None = None
-    ratio: r.Ratio | None = None
-    linkage: LinkageTable | None = None
-    air_pressure_bar: r.PressureBar | None = None
-    negative_air_pressure_bar: r.PressureBar | None = None
-    air_volume_ml: r.VolumeMl | None = None
-    volume_spacers: r.Spacers | None = None
-    spring_rate_n_mm: r.RateNmm | None = None
-    preload_mm: r.SmallMm | None = None
-    lower_leg_oil_each_ml: r.OilMl | None = None
-    lower_leg_oil_spring_side_ml: r.OilMl | None = None
-    lower_leg_oil_damper_side_ml: r.OilMl | None = None
-    lower_leg_volume_each_ml: r.VolumeMl | None = None
-    lower_leg_volume_spring_side_ml: r.VolumeMl | None = None
-    lower_leg_volume_damper_side_ml: r.VolumeMl | None = None
-    lower_leg_crossover: bool | None = None
-    lower_leg_closed_at_mm: r.SmallMm | None = None
-    lower_leg_bled_altitude_m: r.AltitudeM | None = None
-    damper_oil_cst_40c: r.ViscosityCst | None = None
-    damper_oil_viscosity_index: r.ViscosityIndex | None = None
-    oil_level_mm: r.SmallMm | None = None
-    reservoir_pressure_bar: r.PressureBar | None = None
-    valving: str | None = None
-    lever: str | None = None
-    low_speed_compression: AdjusterTable | None = None
-    high_speed_compression: AdjusterTable | None = None
-    compression: AdjusterTable | None = None
-    low_speed_rebound: AdjusterTable | None = None
-    high_speed_rebound: AdjusterTable | None = None
-    rebound: AdjusterTable | None = None
-    bottom_out_adjuster: AdjusterTable | None = None
-    knee_compression_mm_s: r.ShaftSpeed | None = None
-    knee_rebound_mm_s: r.ShaftSpeed | None = None
-    axle_to_crown_mm: r.LengthMm | None = None
-    offset_mm: r.OffsetMm | None = None
-    wheel_diameter_mm: r.LengthMm | None = None
-    rim_width_mm: r.SmallMm | None = None
-    tyre_width_mm: r.SmallMm | None = None
-    tyre_pressure_bar: r.TyreBar | None = None
-    tyre_insert: TyreInsert = None
-    brake_rotor_mm: r.SmallMm | None = None
-    parts_opened_on: dt.date | None = None
 
-
+@_with_keys({key: SPECS[states] for key, (_, states) in IN_GEOMETRY.items()})
 class GeometryTable(Table):
-    """``[bike.geometry]``."""
+    """``[bike.geometry]``; a chainstay's length is checked and not used."""
 
-    front_wheel_diameter_mm: r.LengthMm | None = None
-    rear_wheel_diameter_mm: r.LengthMm | None = None
-    axle_to_crown_mm: r.LengthMm | None = None
-    offset_mm: r.OffsetMm | None = None
-    bottom_bracket_height_mm: r.LengthMm | None = None
     chainstay_mm: r.LengthMm | None = None
 
 
@@ -228,16 +209,9 @@ SensorTable: TypeAlias = Annotated[
 ]
 
 
+@_with_keys({spec.key: spec for spec in OF_BIKE})
 class SetupBikeTable(Table):
     """``[setups.X.bike]``."""
-
-    mass_kg: r.MassKg | None = None
-    battery_mass_kg: r.BatteryKg | None = None
-    head_angle_deg: r.AngleDeg | None = None
-    wheelbase_mm: r.LengthMm | None = None
-    bottom_bracket_height_mm: r.LengthMm | None = None
-    crank_mm: r.SmallMm | None = None
-    chainring_teeth: r.Teeth | None = None
 
 
 class SetupTable(Table):
@@ -380,6 +354,6 @@ def keys_of(table: type[Table]) -> frozenset[str]:
 
 
 @cache
-def known_keys() -> frozenset[str]:
-    """Return every key any table knows, in its metric spelling."""
-    return frozenset[str]().union(*(keys_of(table) for table in Table.__subclasses__()), keys_of(LogTable))
+def known_keys(table: type[Table] = Table) -> frozenset[str]:
+    """Return every key that a table, or one derived from it, knows, in its metric spelling: of all tables, else."""
+    return keys_of(table).union(*map(known_keys, table.__subclasses__()))

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from telemetry import toml_bounds
 from telemetry.errors import Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS, End
+from telemetry.model.setup_keys import SPECS
 from telemetry.toml_bounds import TomlError
 
 from . import scenario_tables as t
@@ -24,11 +25,6 @@ from .trail import Trail
 
 DEEPEST_SAG = 0.65
 """Own choice: the three pushes go 30 % of full travel deeper."""
-OF_EACH_LEG = {
-    f"lower_leg_{what}_each_ml": (f"lower_leg_{what}_spring_side_ml", f"lower_leg_{what}_damper_side_ml")
-    for what in ("oil", "volume")
-}
-"""What a setup says of each leg replaces what the bike says of its sides, and the other way about."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,13 +71,8 @@ def _parsed(path: Path) -> dict[str, object]:
 
 def _replaced(own: Mapping[str, object]) -> set[str]:
     """Return the bike's keys that fall away because a setup says the same in other keys."""
-    gone: set[str] = set()
-    for each, sides in OF_EACH_LEG.items():
-        if each in own:
-            gone.update(sides)
-        if any(side in own for side in sides):
-            gone.add(each)
-    return gone
+    replaced = {other for key in own if key in SPECS for other in SPECS[key].instead_of}
+    return replaced & set(t.PartTable.model_fields)
 
 
 def _part(path: Path, tables: t.Scenario, name: str, end: End) -> t.PartTable:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay, Setting, Setup
-from telemetry.model.key_words import name_of
+from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
 from telemetry.words import counted, figure
 

@@ -53,8 +53,13 @@ def test_shop_and_customer_are_kept_as_text(read: Read) -> None:
 
 
 def test_geometry_is_kept_in_mm(read: Read) -> None:
-    day = read(more="[bike.geometry]\nfront_wheel_diameter_mm = 752\nchainstay_in = 17.5\n")
-    assert day.bike.geometry == {"front_wheel_diameter_mm": 752.0, "chainstay_mm": pytest.approx(444.5)}
+    day = read(more="[bike.geometry]\nfront_wheel_diameter_mm = 752\naxle_to_crown_in = 22.5\n")
+    assert day.bike.geometry == {"front_wheel_diameter_mm": 752.0, "axle_to_crown_mm": pytest.approx(571.5)}
+
+
+def test_a_chainstay_is_checked_and_not_kept(read: Read, problems: Problems) -> None:
+    assert read(more="[bike.geometry]\nchainstay_in = 17.5\n").bike.geometry == {}
+    assert "bike.geometry.chainstay_mm" in problems(more="[bike.geometry]\nchainstay_mm = 4460\n")
 
 
 @pytest.mark.parametrize("missing", ["", "elsewhere", "nothing.toml"])

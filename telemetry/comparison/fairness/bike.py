@@ -9,7 +9,7 @@ from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, GeometryKey
 from telemetry.model.day import AdjusterPosition, EndSetup
 from telemetry.model.finding import ENDS
-from telemetry.model.key_words import name_of
+from telemetry.model.setup_keys import name_of
 from telemetry.words import figure, with_end
 
 from .pair import Pair, beyond, warning

@@ -5,12 +5,10 @@ from __future__ import annotations
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions
 from telemetry.model.finding import ENDS
+from telemetry.model.setup_keys import SPECS
 from telemetry.words import counted
 
 from .pair import Pair, listed, warning
-
-RECORD_KEYS = frozenset({"parts_opened_on"})
-"""What is written down of a setup and changes nothing on the bike."""
 
 
 def same_setup(pair: Pair) -> tuple[FairnessFinding, ...]:
@@ -70,7 +68,7 @@ def false_readings_at_an_end(pair: Pair) -> tuple[FairnessFinding, ...]:
 
 def several_changes(pair: Pair) -> tuple[FairnessFinding, ...]:
     """Find a candidate that differs in more than one thing."""
-    words = [row.words for row in pair.differences if row.key not in RECORD_KEYS]
+    words = [row.words for row in pair.differences if row.key not in SPECS or SPECS[row.key].compared]
     if len(words) < 2:
         return ()
     baseline, candidate = pair.names

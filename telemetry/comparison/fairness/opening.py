@@ -9,48 +9,17 @@ from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import RiddenRun
 from telemetry.model.day import EndSetup
 from telemetry.model.finding import ENDS, End
-from telemetry.model.key_words import name_of
+from telemetry.model.setup_keys import OF_ENDS, changed_words, name_of
 
 from .pair import Pair, listed
 
-OPENING_KEYS = frozenset(
-    {
-        "lower_leg_oil_each_ml",
-        "lower_leg_oil_spring_side_ml",
-        "lower_leg_oil_damper_side_ml",
-        "lower_leg_volume_each_ml",
-        "lower_leg_volume_spring_side_ml",
-        "lower_leg_volume_damper_side_ml",
-        "lower_leg_crossover",
-        "lower_leg_closed_at_mm",
-        "lower_leg_bled_altitude_m",
-        "damper_oil_cst_40c",
-        "damper_oil_viscosity_index",
-        "oil_level_mm",
-        "valving",
-        "volume_spacers",
-        "air_volume_ml",
-    }
-)
-"""Settings that aren't changed without opening a leg, a damper or an air can. Swapping a whole part isn't opening."""
-FRONT_KEYS = frozenset({"spring_rate_n_mm"})
-"""A fork's coil comes out through its top; a shock's coil stands outside."""
 LATELY_DAYS = 7
 """How long before its first run parts that were opened count as freshly opened. Common practice, no source."""
 
 
-def _keys(end: End) -> frozenset[str]:
-    return OPENING_KEYS | FRONT_KEYS if end == "front" else OPENING_KEYS
-
-
-def _value(end: EndSetup, key: str) -> object:
-    setting = end.settings.get(key)
-    return None if setting is None else setting.value
-
-
 def _opened_between(old: EndSetup, new: EndSetup) -> list[str]:
     """Return what can't be changed between two setups without opening the end."""
-    return sorted(name_of(key) for key in _keys(old.end) if _value(old, key) != _value(new, key))
+    return changed_words(old, new, tuple(spec.key for spec in OF_ENDS if old.end in spec.opens))
 
 
 def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
@@ -58,12 +27,12 @@ def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
     own = [run for run in ridden if run.setup.name == name]
     if not own:
         return False
-    changed = any(
+    between = any(
         later.setup.name == name and _opened_between(earlier.setup.at(end), later.setup.at(end))
         for earlier, later in pairwise(ridden)
     )
-    stated = _value(own[0].setup.at(end), "parts_opened_on")
-    return changed or (isinstance(stated, date) and stated >= own[0].date - timedelta(days=LATELY_DAYS))
+    stated = own[0].setup.at(end).value("parts_opened_on")
+    return between or (isinstance(stated, date) and stated >= own[0].date - timedelta(days=LATELY_DAYS))
 
 
 def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
@@ -88,8 +57,8 @@ def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
 def _message(pair: Pair, end: End, *, candidate_was: bool) -> str:
     baseline, candidate = pair.names
     opened, other = (candidate, baseline) if candidate_was else (baseline, candidate)
-    changed = _opened_between(pair.baseline.setup.at(end), pair.candidate.setup.at(end))
-    why = listed(changed) if changed else name_of("parts_opened_on")
+    moved = _opened_between(pair.baseline.setup.at(end), pair.candidate.setup.at(end))
+    why = listed(moved) if moved else name_of("parts_opened_on")
     return (
         f"the {end} was opened for {opened} ({why}) and not for {other} (1 of 2, limit both or neither): fresh grease, "
         f"oil and bleeding alone free an end; open {other}'s too, drain, grease, refill and bleed it the same way, "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.model.comparison import FairnessFinding, SetupDifference
 from telemetry.model.conditions import ComparisonConditions, RiddenRun, RunConditions, SetupConditions
-from telemetry.model.finding import End, Place
+from telemetry.model.finding import End
 
 SAME = 1e-9
 """Shares and figures this close to a limit are on it: two spellings of one figure differ by rounding alone."""
@@ -48,11 +48,6 @@ class Pair:
         return FairnessFinding(
             severity="error", code=code, message=message, candidate=self.names[1], withheld=withheld, end=end
         )
-
-    def differs_in(self, keys: Iterable[str], ends: Iterable[Place]) -> bool:
-        """Tell whether any of these keys differs on paper at these ends."""
-        wanted, places = frozenset(keys), frozenset(ends)
-        return any(row.key in wanted and row.end in places for row in self.differences)
 
     def means(self, value: Callable[[RunConditions], float | None]) -> tuple[float, float] | None:
         """Return both setups' means over the runs that have the value; None where one has none."""

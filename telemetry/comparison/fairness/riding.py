@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from telemetry.model.comparison import FairnessFinding
+from telemetry.model.setup_keys import SPECS
 from telemetry.words import figure
 
 from .pair import Pair, beyond, relative
@@ -10,29 +11,10 @@ from .pair import Pair, beyond, relative
 SPEED_BY_SENSOR, SPEED_BY_LAG = 0.03, 0.06
 DURATION = 0.05
 AIRBORNE = 0.02
-MOVES_LAG_REAR = (
-    "leverage",
-    "ratio",
-    "linkage",
-    "stroke_mm",
-    "low_speed_compression",
-    "high_speed_compression",
-    "compression",
-    "low_speed_rebound",
-    "high_speed_rebound",
-    "rebound",
-    "damper_oil_cst_40c",
-    "damper_oil_viscosity_index",
-    "valving",
-    "lever",
-)
-MOVES_LAG_TYRES = ("tyre_pressure_bar", "tyre_width_mm", "tyre_insert", "rim_width_mm", "wheel_diameter_mm")
-"""Keys that move the rear's answer to a bump in time, and so the lag itself."""
 
 
 def _indicative(pair: Pair) -> bool:
-    rear, tyres = pair.differs_in(MOVES_LAG_REAR, ["rear"]), pair.differs_in(MOVES_LAG_TYRES, ["front", "rear"])
-    return rear or tyres
+    return any(row.end in SPECS[row.key].moves_lag for row in pair.differences if row.key in SPECS)
 
 
 def ground_speed_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
