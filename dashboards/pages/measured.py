@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from dashboards.content.panels import speed_panels, together_panels, travel_panels
 from dashboards.figures.drawn import Drawn
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
@@ -11,6 +12,18 @@ from telemetry.telling.measured import RunValues, value_table, values_in_short
 from telemetry.telling.summary import summary_of
 
 from .view import EXPLORED, Page, View
+
+TRAVEL = ("dynamic_sag", "travel_p95", "hit_depth_p95", "deep_hits_per_min", "bottom_outs_per_min", "top_outs_per_min")
+SPEED = (
+    "compression_speed_p95",
+    "rebound_speed_p95",
+    "compression_speed_10_per_min",
+    "rebound_speed_10_per_min",
+    "hits_per_min",
+    "recovery_time",
+    "packing",
+)
+TOGETHER = ("sag_difference", "compression_speed_ratio", "rebound_speed_ratio")
 
 
 def _values(view: View, picture: RunPicture) -> RunValues:
@@ -23,7 +36,7 @@ def _values(view: View, picture: RunPicture) -> RunValues:
     return RunValues(run=picture.run, setup=picture.setup, value=value)
 
 
-def measured_page(
+def _measured(
     view: View, template: str, measures: Sequence[str], panels: Mapping[str, tuple[Drawn, ...]], nothing: str
 ) -> Page:
     """Return a page about some measures.
@@ -56,3 +69,22 @@ def measured_page(
             "values": value_table(day, runs, measures),
         },
     )
+
+
+def travel(view: View) -> Page:
+    """Return the use of travel over what was chosen: time spent deeper, where the time went, height, bottoming."""
+    main, beneath = travel_panels(view.seen.pictures, view.styles)
+    return _measured(view, "travel.html", TRAVEL, {"main": main, "beneath": beneath}, "No travel was ridden here")
+
+
+def speed(view: View) -> Page:
+    """Return speeds over what was chosen: hits and returns by their fastest moment, time from slow to fast."""
+    main, beneath = speed_panels(view.seen.pictures, view.styles)
+    return _measured(view, "speed.html", SPEED, {"main": main, "beneath": beneath}, "Too few hits to tell speeds")
+
+
+def together(view: View) -> Page:
+    """Return front against rear over what was chosen: height, hits, returns."""
+    panels = together_panels(view.analysis, view.seen.pictures, view.styles)
+    nothing = "Front against rear can't be told: it takes both ends measured, and twenty hits of each"
+    return _measured(view, "together.html", TOGETHER, {"main": panels}, nothing)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.errors import CallError
 
-from . import change, fair, lap, speed, together, travel, trust, where
+from . import change, fair, lap, measured, trust, where
 from .view import Page, View
 
 
@@ -25,9 +25,9 @@ COMPARED: tuple[Question, ...] = (
     Question(name="fair", title="Is it a fair comparison?", answer=fair.page),
     Question(name="change", title="Did the change do anything?", answer=change.page),
     Question(name="where", title="Where on the trail?", answer=where.page),
-    Question(name="travel", title="How is the travel used?", answer=travel.page),
-    Question(name="speed", title="How fast does it move?", answer=speed.page),
-    Question(name="together", title="Do the ends work together?", answer=together.page),
+    Question(name="travel", title="How is the travel used?", answer=measured.travel),
+    Question(name="speed", title="How fast does it move?", answer=measured.speed),
+    Question(name="together", title="Do the ends work together?", answer=measured.together),
 )
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change"})

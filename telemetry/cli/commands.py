@@ -192,8 +192,8 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .plan_sheet import plan_sheet
     from .progress import Progress
+    from .sheets import plan_sheet
 
     day = read_ride_day(ride_day)
     with Progress(len(day.runs)) as progress:

@@ -1,4 +1,4 @@
-"""How analyses and comparisons are laid out on a terminal; what they say is told elsewhere."""
+"""How analyses, comparisons and plans are laid out on a terminal; what they say is told elsewhere."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.catalogue import FAMILY
 from telemetry.model.comparison import FairnessFinding
 from telemetry.model.finding import Finding
+from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.day import cleaning, naming
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.logs import SIGNS, finding_line, not_shown, recording_verdicts, run_verdicts, verdicts_in_short
-from telemetry.telling.measured import absences, measure_tables, recorded, section_times
+from telemetry.telling.measured import absences, measure_tables, not_measured, recorded, section_times
+from telemetry.telling.plan import order_table, plan_title, sees_tables
 from telemetry.telling.results import results_in_words
 from telemetry.words import counted
 
@@ -137,3 +140,23 @@ def comparison_sheet(comparison: Comparison) -> None:
         say(named)
     findings_of(comparison.fairness_findings)
     _cleaning(comparison.conditioning)
+
+
+def plan_sheet(plan: Plan) -> None:
+    """Print a plan."""
+    say(plan_title(plan))
+    for line in plan.advice:
+        say(line, indent=2)
+    say()
+    for found in (order_table(plan), *sees_tables(plan)):
+        show(found)
+    if plan.absent:
+        say_groups("Not planned", not_measured(plan.absent, FAMILY))
+        say()
+    say("What certainty costs")
+    for line in plan.costs:
+        say(line, indent=2)
+    say()
+    say("Before riding, and between the runs")
+    for line in plan.preparation:
+        say(f"· {line}", indent=2)

@@ -34,7 +34,9 @@ from tests.mutation.nearest import nearest_tests
 
 ROOT = Path(__file__).parents[2]
 EQUIVALENT = Path(__file__).with_name("equivalent.toml")
-HELD = ("telemetry/measures", "telemetry/conditioning", "telemetry/comparison", "telemetry/trust")
+HELD = tuple(
+    f"telemetry/{name}" for name in ("measures", "conditioning", "comparison", "statistics", "planning", "trust")
+)
 LOADED = ("numpy", "scipy.signal", "scipy.stats", "scipy.optimize", "pandas", "pyarrow.csv", "pydantic", "hypothesis")
 """Loaded once, before any test: each try is a fork that has them already."""
 SAID = "said.txt"
