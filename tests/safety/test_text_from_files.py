@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from dashboards.report import render_report
-from telemetry.cli.plan_sheet import plan_sheet
 from telemetry.cli.progress import Progress
+from telemetry.cli.sheets import plan_sheet
 from telemetry.cli.tables import say, say_json, show
 from telemetry.errors import RideDayError, clean_json, clean_text
 from telemetry.pipeline import plan, report_parts
