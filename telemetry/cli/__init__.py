@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 
@@ -10,6 +11,7 @@ INTERRUPTED = 130
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our matrices are small: threads would wait for each other
     try:
         from .main import main as run
     except KeyboardInterrupt:
