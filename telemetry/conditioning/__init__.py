@@ -2,15 +2,18 @@
 
 from .assemble import RideRecipe, clean_ride
 from .calibration import Calibration, calibrate
-from .end import EndRecipe, SeenNoise, Zero
+from .end import EndRecipe, Zero
+from .ground import GroundSensor
 from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
 from .lowpass import lowpass
+from .noise import SeenNoise, with_seen_noise
 from .speed import derivative
 
 __all__ = [
     "Calibration",
     "ClockLine",
     "EndRecipe",
+    "GroundSensor",
     "RideRecipe",
     "SeenNoise",
     "Zero",
@@ -22,4 +25,5 @@ __all__ = [
     "lowpass",
     "rows_there",
     "shape_lag_s",
+    "with_seen_noise",
 ]

@@ -12,7 +12,7 @@ from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
 from telemetry.model.finding import Finding, Severity, Step
-from telemetry.model.ride import EndSignal, Noise
+from telemetry.model.ride import EndSignal
 from telemetry.words import counted, percent
 
 from .broken_contact import find_broken_contact, lasting_steps
@@ -20,7 +20,7 @@ from .calibration import Calibration, calibrate
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
 from .despiking import find_spikes
 from .lowpass import lowpass
-from .noise import sensor_step, speed_noise_mm_s, travel_noise_mm
+from .noise import noise_of_step, noise_told, sensor_step
 from .speed import derivative
 from .standing import still_mask
 
@@ -44,17 +44,8 @@ class Zero:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SeenNoise:
-    """Standard deviations seen in recordings where nothing moves, after the filter."""
-
-    travel_mm: float
-    speed_mm_s: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class EndRecipe:
-    """What is needed to clean one end: its sensor, its setup, its zero and its noise at rest.
+    """What is needed to clean one end: its sensor, its setup and its zero.
 
     `rows` are the file rows of the log's samples where the end's readings come from another file.
     """
@@ -62,7 +53,6 @@ class EndRecipe:
     sensor: DisplacementSensor
     setup: EndSetup
     zero: Zero | None = None
-    noise: SeenNoise | None = None
     rows: Floats | None = None
 
 
@@ -138,6 +128,8 @@ class EndCleaner:
         step_mm = step * abs(self._wheel_mm_per_reading)
         travel, speed, still = self._filtered(cleaned)
         self._judge_step(step_mm)
+        noise = noise_of_step(step_mm, self._grid.rate_hz, self._grid.cutoff_hz)
+        self._history.append(noise_told(self._end, noise))
         signal = EndSignal(
             end=self._end,
             cleaned_mm=read_only(cleaned),
@@ -146,7 +138,7 @@ class EndCleaner:
             still=read_only(still),
             full_travel_mm=self._full_mm,
             bumper_touch_mm=self._recipe.setup.bumper_touch_mm,
-            noise=self._noise(step_mm),
+            noise=noise,
             shaft_ratio=self._shaft_ratio(),
         )
         return CleanedEnd(signal=signal, findings=tuple(self._findings), history=tuple(self._history))
@@ -255,24 +247,6 @@ class EndCleaner:
         words = f"Butterworth, order 4, both ways, −3 dB at {grid.cutoff_hz:g} Hz; speed by five points"
         self._tell("low-pass", words, cutoff_hz=grid.cutoff_hz)
         return travel, speed, still
-
-    def _noise(self, step_mm: float) -> Noise:
-        grid, seen = self._grid, self._recipe.noise
-        travel = travel_noise_mm(step_mm, grid.rate_hz, grid.cutoff_hz)
-        speed = speed_noise_mm_s(step_mm, grid.rate_hz, grid.cutoff_hz)
-        source = "sensor step"
-        if seen is not None:
-            if seen.travel_mm > travel:
-                source = seen.source
-            travel, speed = max(travel, seen.travel_mm), max(speed, seen.speed_mm_s)
-        self._tell(
-            "noise",
-            f"sd {travel:.3f} mm of travel, {speed:.1f} mm/s of speed ({source})",
-            travel_mm=travel,
-            speed_mm_s=speed,
-            source=source,
-        )
-        return Noise(travel_mm=travel, speed_mm_s=speed, sensor_step_mm=step_mm, source=source)
 
     def _shaft_ratio(self) -> tuple[Floats, Floats] | None:
         if self._end == "front":

@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
+from telemetry.model.finding import End, Step
+from telemetry.model.ride import Noise, Ride
 
 FEW_STEPS = 500
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenNoise:
+    """Standard deviations seen in recordings where nothing moves, after the filter."""
+
+    travel_mm: float
+    speed_mm_s: float
+    source: str
 
 
 def _smallest(step: Floats, floor: float) -> float:
@@ -61,3 +75,45 @@ def speed_noise_mm_s(step_mm: float, rate_hz: float, cutoff_hz: float) -> float:
     ``sqrt(2 q^2 / 12 / rate * 4 pi^2 fc^3 / 3)``: the same white error, differentiated, up to fc.
     """
     return math.sqrt(2 * step_mm**2 / 12 / rate_hz * 4 * math.pi**2 * cutoff_hz**3 / 3)
+
+
+def noise_of_step(step_mm: float, rate_hz: float, cutoff_hz: float) -> Noise:
+    """Return the noise that the converter's step alone makes."""
+    return Noise(
+        travel_mm=travel_noise_mm(step_mm, rate_hz, cutoff_hz),
+        speed_mm_s=speed_noise_mm_s(step_mm, rate_hz, cutoff_hz),
+        sensor_step_mm=step_mm,
+        source="sensor step",
+    )
+
+
+def noise_told(end: End, noise: Noise) -> Step:
+    """Return the step that tells an end's noise."""
+    return Step(
+        stage="noise",
+        end=end,
+        words=f"sd {noise.travel_mm:.3f} mm of travel, {noise.speed_mm_s:.1f} mm/s of speed ({noise.source})",
+        parameters={"travel_mm": noise.travel_mm, "speed_mm_s": noise.speed_mm_s, "source": noise.source},
+    )
+
+
+def with_seen_noise(ride: Ride, seen: Mapping[End, SeenNoise]) -> Ride:
+    """Return a ride in which of each end's noise the larger counts: of the converter's step, or as seen at rest.
+
+    Parameters
+    ----------
+    ride : Ride
+    seen : mapping of end to SeenNoise
+    """
+    ends, steps = dict(ride.ends), dict[End | None, Step]()
+    for end in ends.keys() & seen.keys():
+        own, found = ends[end].noise, seen[end]
+        noise = replace(
+            own,
+            travel_mm=max(own.travel_mm, found.travel_mm),
+            speed_mm_s=max(own.speed_mm_s, found.speed_mm_s),
+            source=found.source if found.travel_mm > own.travel_mm else own.source,
+        )
+        ends[end], steps[end] = replace(ends[end], noise=noise), noise_told(end, noise)
+    history = tuple(steps.get(step.end, step) if step.stage == "noise" else step for step in ride.history)
+    return replace(ride, ends=MappingProxyType(ends), history=history)

@@ -72,7 +72,8 @@ class RowParser:
         found = self._typed(text, first_row - 1 if isinstance(text, Path) else 0)
         if found is None or any(found[_name(place)].null_count for place in self._numbers):
             return None  # an empty line has no cell at all
-        return self._table(found, np.arange(first_row, first_row + found.num_rows))
+        rows = np.arange(first_row, first_row + found.num_rows)
+        return self._table(found, rows, self._texts(found))
 
     def careful(self, data: bytes, first_row: int | None, encoding: str) -> tuple[Table | None, int]:
         """Return the table of whatever rows lines hold, None where they hold none, and how many lines they are.
@@ -98,7 +99,9 @@ class RowParser:
             return None, lines.count
         rows = np.zeros_like(lines.places) if first_row is None else lines.places + first_row
         found = self._typed(lines.data) if self._dialect.thousands is None else None
-        return self._sorted_out(lines, rows) if found is None else self._table(found, rows), lines.count
+        if found is None:
+            return self._sorted_out(lines, rows), lines.count
+        return self._table(found, rows, self._texts(found)), lines.count
 
     def _typed(self, text: Path | bytes, skipped: int = 0) -> pa.Table | None:
         """Return the columns, None where a row has more or fewer cells, or a cell of a number's column is none."""
@@ -148,9 +151,8 @@ class RowParser:
             ),
         )
 
-    def _table(self, found: pa.Table, rows: Ints) -> Table:
+    def _table(self, found: pa.Table, rows: Ints, words: dict[int, Words]) -> Table:
         examples: dict[int, str] = {}
-        words = {place: self._text(found, place) for place in self._wanted.words}
         numbers = {}
         for place in self._wanted.numbers:  # each let go of once it is copied, for logs are large
             numbers[place] = self._floats(found, place, examples)
@@ -176,23 +178,23 @@ class RowParser:
                 part[~good] = np.nan
         return values
 
-    def _text(self, found: pa.Table, place: int) -> Words:
-        """Return a column of text; empty where there is none, and where no row reaches."""
-        if place not in self._words:
-            return Words(known=("",), codes=np.zeros(found.num_rows, dtype=np.int32))
-        return _words_of(found[_name(place)])
+    def _texts(self, found: pa.Table) -> dict[int, Words]:
+        """Return the columns of text; empty where there is none, and where no row reaches."""
+        none = Words(known=("",), codes=np.zeros(found.num_rows, dtype=np.int32))
+        return {place: _words_of(found[_name(place)]) if place in self._words else none for place in self._wanted.words}
 
     def _sorted_out(self, lines: Lines, rows: Ints) -> Table:
         """Return the table of rows of which some are ragged, or some cells no numbers: cell by cell."""
         wide, ragged = fitted(lines, self._dialect)
         self._refuse_wider_header(lines, ragged, rows)
         found = self._as_text(wide.data)
+        words = self._texts(found)  # before those that are wanted as numbers, too, are made such
         strange: dict[int, Words] = {}
         for place in self._numbers:
             numbers, strange[place] = _numbers_of(found[_name(place)], self._dialect)
             found = found.set_column(found.column_names.index(_name(place)), _name(place), numbers)
-        table = self._table(found, rows)
-        header = self._headers(strange | {place: table.words[place] for place in self._words}, rows)
+        table = self._table(found, rows, words)
+        header = self._headers(strange | {place: words[place] for place in self._words}, rows)
         return _without(table, header, ragged, self._examples(strange))
 
     def _examples(self, strange: Mapping[int, Words]) -> dict[int, str]:

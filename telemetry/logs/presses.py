@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Sequence
+from contextlib import suppress
 
 import numpy as np
 
-from telemetry.model.arrays import Bools, Floats
-from telemetry.model.day import LogOptions, MarkerSensor
+from telemetry.errors import LogError
+from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.day import MarkerSensor
 from telemetry.model.log import Log
 
 from .columns import find_column
-from .dialect import is_number
-from .reader import open_log
-from .reading import read_table
-from .table import Wanted, Words
+from .dialect import Dialect, is_number
+from .table import Words
 
 BOUNCE_S = 0.5
 """Presses closer than so long are one: buttons bounce, thumbs too. Own choice."""
@@ -60,31 +60,44 @@ def presses_s(pressed: Bools, time_s: Floats) -> Floats:
     return np.array(found)
 
 
-def read_presses(log: Log, path: Path, marker: MarkerSensor, options: LogOptions, shown_as: str) -> Floats:
-    """Return when a log's marker was pressed, s on the log's clock.
+def marker_places(
+    dialect: Dialect, markers: Sequence[MarkerSensor], where: str, *, one_of_two: bool
+) -> dict[MarkerSensor, int]:
+    """Return the places, from 0, of a log's markers.
 
     Parameters
     ----------
-    log : Log
-        The same file, read.
-    path : Path
-    marker : MarkerSensor
-    options : LogOptions
-    shown_as : str
+    dialect : Dialect
+    markers : sequence of MarkerSensor
+    where : str
         The log's name in messages.
+    one_of_two : bool
+        Whether a marker without a column may be wired to another logger; it is left out then.
 
     Raises
     ------
     LogError
-        If the marker's column isn't there.
+        If a marker's column isn't there.
     """
-    opened = open_log(path, shown_as, options)
-    place = find_column(opened.dialect, marker.column, shown_as)
-    beside = sorted({find_column(opened.dialect, column, shown_as) for column in log.columns} - {place})
-    wanted = Wanted(numbers=tuple(beside), words=(place,))
-    table = read_table(opened.source, opened.dialect, wanted)  # rows as the log's
-    pressed = pressed_cells(table.words[place], marker.equals, opened.dialect.decimal)
+    found = {}
+    for marker in markers:
+        with suppress(*((LogError,) if one_of_two else ())):
+            found[marker] = find_column(dialect, marker.column, where)
+    return found
+
+
+def presses_of(pressed: Bools, rows: Ints, log: Log) -> Floats:
+    """Return when a marker was pressed, s on the log's clock.
+
+    Parameters
+    ----------
+    pressed : bool array, shape (m,)
+        Where it is down.
+    rows : int array, shape (m,)
+        File rows, from 1, of all the log's rows; one that was left out counts for the next that stands.
+    log : Log
+        Of the same file.
+    """
     last = log.time_s.shape[0] - 1
-    rows = log.first_row + np.arange(last + 1) if log.source_rows is None else log.source_rows
-    samples = np.minimum(np.searchsorted(rows, table.rows), last)  # a row left out counts for the next that stands
-    return presses_s(pressed, log.time_s[samples])
+    kept = log.first_row + np.arange(last + 1) if log.source_rows is None else log.source_rows
+    return presses_s(pressed, log.time_s[np.minimum(np.searchsorted(kept, rows), last)])

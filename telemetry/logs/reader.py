@@ -12,7 +12,7 @@ import numpy as np
 
 from telemetry.errors import LogError, clean_text
 from telemetry.model.arrays import Bools, Floats, Ints, read_only
-from telemetry.model.day import ColumnName, LogOptions
+from telemetry.model.day import ColumnName, LogOptions, MarkerSensor
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
 from telemetry.words import counted, percent, size_words
@@ -22,6 +22,7 @@ from .columns import find_column, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
 from .lines import plain_minus
+from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import NOT_CLOSED, LogSource, within_memory
 from .stamps import Stamps, number_stamps, word_stamps
@@ -197,7 +198,15 @@ def _rows(count: int) -> str:
     return "1 row has" if count == 1 else f"{count} rows have"
 
 
-def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, shown_as: str | None = None) -> Log:
+def read_log(
+    path: Path,
+    *,
+    needed: Sequence[ColumnName],
+    options: LogOptions,
+    shown_as: str | None = None,
+    markers: Sequence[MarkerSensor] = (),
+    one_of_two: bool = False,
+) -> Log:
     """Read the needed columns of one log and make sense of its clock.
 
     Parameters
@@ -210,6 +219,10 @@ def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, s
         What is pinned; the rest is found out.
     shown_as : str, optional
         The log's name in messages; its file name by default.
+    markers : sequence of MarkerSensor, optional
+        Whose presses to find.
+    one_of_two : bool
+        Whether another logger ran along, so that a marker may be without a column here.
 
     Returns
     -------
@@ -219,20 +232,22 @@ def read_log(path: Path, *, needed: Sequence[ColumnName], options: LogOptions, s
     Raises
     ------
     LogError
-        If the log is missing, empty, binary or unparsable, a needed column is absent or more than 20 % of its cells
-        are no numbers, or its clock is constant or descends throughout.
+        If the log is missing, empty, binary or unparsable, a needed column or a marker's is absent, more than 20 % of
+        a needed column's cells are no numbers, or its clock is constant or descends throughout.
     """
     where = shown_as or path.name
     with within_memory(where):
-        return _read(path, where, needed, options)
+        reading = _Reading(open_log(path, where, options), options)
+        dialect = reading.opened.dialect
+        places = {column: find_column(dialect, column, where) for column in needed}
+        return _read(reading, places, marker_places(dialect, markers, where, one_of_two=one_of_two))
 
 
-def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOptions) -> Log:
-    reading = _Reading(open_log(path, where, options), options)
-    dialect = reading.opened.dialect
-    places = {column: find_column(dialect, column, where) for column in needed}
+def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[MarkerSensor, int]) -> Log:
+    options, where, dialect = reading.options, reading.where, reading.opened.dialect
     time = reading.time_place()
     wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
+    wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *markers.values()])))
 
     def judge(sample: Table) -> None:
         trial = _Reading(reading.opened, options, SURELY_BAD_SHARE)
@@ -240,9 +255,14 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
         if time is not None and stamps is not None and options.rate_hz is None:
             check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
 
-    table = _with_hexed(read_table(reading.opened.source, dialect, wanted, judge), hexed)
+    table = read_table(reading.opened.source, dialect, wanted, judge)
+    pressed = {
+        marker.name: pressed_cells(table.words[place], marker.equals, dialect.decimal)
+        for marker, place in markers.items()
+    }
+    table = _with_hexed(table, hexed)
     reading.judge_rows(table)
-    names = ", ".join(str(column) for column in needed)
+    names = ", ".join(map(str, places))
     reading.history.append(
         Step(
             stage="read",
@@ -250,7 +270,8 @@ def _read(path: Path, where: str, needed: Sequence[ColumnName], options: LogOpti
             parameters={"rows": int(table.rows.shape[0]), "dialect": dialect.words},
         )
     )
-    return _with_clock(reading, table, places, time, path)
+    log = _with_clock(reading, table, places, time)
+    return replace(log, presses={name: presses_of(down, table.rows, log) for name, down in pressed.items()})
 
 
 def _wanted(needed: Iterable[int], time: _TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
@@ -310,9 +331,7 @@ def _whole_rows(
     return rows, stamps
 
 
-def _with_clock(
-    reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None, path: Path
-) -> Log:
+def _with_clock(reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None) -> Log:
     rows, stamps = _whole_rows(reading, table, places, time)
     timing = Timing(where=reading.where, findings=reading.findings)
     named = "" if time is None else repr(reading.label(time))
@@ -330,7 +349,7 @@ def _with_clock(
     numbers = rows.numbers
     steady = bool(numbers[-1] - numbers[0] == numbers.shape[0] - 1)
     return Log(
-        path=path,
+        path=reading.opened.source.path,
         time_s=read_only(clock.time_s),
         columns={column: read_only(rows.columns[place]) for column, place in places.items()},
         rate_hz=clock.rate_hz,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 
 from .arrays import Floats, Ints
 from .day import ColumnName
@@ -36,6 +37,8 @@ class Log:
         File row (from 1) of each sample; None: sample i stands in row ``first_row + i``.
     first_stamp : datetime or None
         The first row's absolute stamp.
+    presses : mapping of marker's name to float array, shape (k,)
+        When it was pressed, in `time_s`.
     """
 
     path: Path
@@ -51,6 +54,7 @@ class Log:
     first_stamp: datetime | None
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
+    presses: Mapping[str, Floats] = field(default_factory=lambda: MappingProxyType({}))
 
     def row_of(self, sample: int) -> int:
         """Return the file row, counted from 1, in which a sample stands."""

@@ -58,7 +58,7 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
         Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `bounds`, a line on
         where each run starts and ends; `runs`, every step each run went through.
     """
-    cutoff = done.rides.cutoff_hz()
+    cutoff = done.rides.cutoff_hz
     return MappingProxyType(
         {
             "cutoff_hz": cutoff,

@@ -1,9 +1,9 @@
-"""A run's ride, of one logger or of two: three pushes, a common marker or the shared shaking join their clocks."""
+"""How two loggers' clocks are joined: by three pushes, a common marker or the shared shaking."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
@@ -16,8 +16,6 @@ from telemetry.model.finding import ENDS, End, Finding, Severity, Step
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
 from telemetry.model.stretches import mask_of
-
-from .rides import Rides, displacement_sensors
 
 WITHIN_S = 0.005
 USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
@@ -37,7 +35,7 @@ NO_LAG = (
 BEST_FIRST: tuple[Clocks, ...] = ("one", "near", "rough")
 
 Ends: TypeAlias = dict[End, Ride]
-Presses: TypeAlias = dict[End, dict[str, Floats]]
+Presses: TypeAlias = Mapping[End, Mapping[str, Floats]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,48 +201,3 @@ def join_step(join: Join) -> Step:
             "clocks": join.clocks,
         },
     )
-
-
-def _no_position(run: RunEntry) -> Finding:
-    message = (
-        f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
-        "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
-    )
-    return Finding(severity="error", code="no_position_sensor", message=message)
-
-
-def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
-    """Return a run's ride; where there is none, what was found of its logs and how they were read.
-
-    Parameters
-    ----------
-    rides : Rides
-    run : RunEntry
-        With one logger or two.
-
-    Raises
-    ------
-    LogError
-    """
-    if not displacement_sensors(run.sensors):
-        return None, (_no_position(run),), ()
-    if run.rear_log is None:
-        log = rides.log(run)
-        return rides.run_ride(run), log.findings, log.history
-    logs = [rides.log_of(run, end) for end in ENDS]
-    findings = tuple(finding for log in logs for finding in log.findings)
-    history = tuple(step for log in logs for step in log.history)
-    apart = {end: ride for end in ENDS if (ride := rides.end_ride(run, end)) is not None}
-    if len(apart) < len(ENDS):
-        return None, findings, history
-    join = find_join(apart, {end: rides.presses_of(run, end) for end in ENDS})
-    told = join_words(run, join)
-    ride = None if join is None else rides.joined_ride(run, join.line, join.clocks)
-    if join is None or ride is None:
-        return None, (*findings, told), history
-    own = (
-        *overlap_words(run, apart["front"], ride),
-        *drift_words(run, join, float(ride.time_s[-1] - ride.time_s[0])),
-    )
-    ride = replace(ride, findings=(*ride.findings, told, *own), history=(*ride.history, join_step(join)))
-    return ride, findings, history

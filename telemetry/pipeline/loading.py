@@ -7,8 +7,8 @@ from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RideDay
 from telemetry.model.ride import Ride
 
-from .joining import ride_of
 from .rides import Rides
+from .run_rides import ride_of
 
 
 def load_ride(day: RideDay, run: str) -> Ride:

@@ -18,7 +18,7 @@ from telemetry.telling.plan import with_advice
 from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_usable
-from .rides import displacement_sensors
+from .loggers import displacement_sensors
 from .study import Progress, baseline_of, smallest_change_of, study
 
 FEWEST_RUNS = 2

@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 from telemetry.errors import LogError
 from telemetry.model.analysis import Analysis
-from telemetry.model.day import RideDay, RunEntry, StaticEntry
+from telemetry.model.day import RideDay
 
 from .analysing import analysis_of
+from .loggers import DayLogs, Entry
 from .rides import Rides
-from .study import Progress, Study, study, study_of
+from .study import Progress, Study, study_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,29 +32,17 @@ def analyse_readable(day: RideDay, progress: Progress | None = None) -> Readable
     progress : callable, optional
         Told each run's name before it is studied.
     """
-    try:
-        done = study(day, progress)
-        return Readable(done=done, analysis=analysis_of(done), failed=())
-    except LogError:
-        return _without_the_broken(day)
+    logs, failed = DayLogs(day), list[LogError]()
 
-
-def _without_the_broken(day: RideDay) -> Readable:
-    rides, failed, rates = Rides(day), list[LogError](), list[float]()
-
-    def is_read(entry: RunEntry | StaticEntry) -> bool:
+    def is_read(entry: Entry) -> bool:
         try:
-            logs = rides.logs_of(entry)
-            if isinstance(entry, RunEntry):
-                rides.presses(entry)
-                rates.extend(log.rate_hz for log in logs)
+            logs.of(entry)
         except LogError as error:
             failed.append(error)
             return False
-        rides.forget(entry)
         return True
 
-    runs = tuple(run for run in day.runs if is_read(run))
-    static = tuple(item for item in day.static if is_read(item))
-    done = study_of(Rides(replace(day, static=static), cutoff_hz=rides.cutoff_for(rates)), runs)
+    runs = tuple(filter(is_read, day.runs))
+    sound = replace(day, static=tuple(filter(is_read, day.static)))
+    done = study_of(Rides(sound, logs, runs), progress)
     return Readable(done=done, analysis=analysis_of(done), failed=tuple(failed))

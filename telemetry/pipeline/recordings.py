@@ -14,6 +14,7 @@ from telemetry.model.measure import Measured
 from telemetry.model.ride import Ride
 
 from .rides import Rides
+from .zeros import setup_of
 
 Key = tuple[str | None, str | None]
 
@@ -133,13 +134,13 @@ def friction_bands(rides: Rides) -> dict[str, dict[tuple[End, str | None], float
     LogError
     """
     day = rides.day
-    made = {place: rides.static_ride(item) for place, item in enumerate(day.static) if item.kind == "settle"}
+    made = {place: rides.recorded(place) for place, item in enumerate(day.static) if item.kind == "settle"}
     usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
     found: dict[str, dict[tuple[End, str | None], float]] = defaultdict(dict)
     for end, last, band in _Recordings(day, usable).bands():
         if band >= 0:
             item = day.static[last]
-            found[rides.setup_of(item).name][end, item.load] = band
+            found[setup_of(day, item).name][end, item.load] = band
     return dict(found)
 
 
@@ -155,7 +156,7 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     LogError
     """
     day = rides.day
-    made = {place: rides.static_ride(item) for place, item in enumerate(day.static)}
+    made = {place: rides.recorded(place) for place in range(len(day.static))}
     usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
     sheet = _Recordings(day, usable)
     sheet.sags()
@@ -164,8 +165,8 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     found = []
     for place, item in enumerate(day.static):
         ride = made[place]
-        log = rides.log(item)
-        own = (*(ride.findings if ride is not None else log.findings), *rides.lifted_wrong(item))
+        (log,) = rides.logs.of(item)
+        own = (*(ride.findings if ride is not None else log.findings), *rides.zeros.wrong[place])
         found.append(
             StaticAnalysis(
                 entry=item,

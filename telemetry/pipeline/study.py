@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from telemetry import measures, trust
+from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
 from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 
-from .joining import ride_of
-from .rides import Rides, displacement_sensors
+from .loggers import displacement_sensors
+from .rides import Rides
+from .run_rides import ride_of
 
 Progress = Callable[[str], None]
 
@@ -40,9 +43,9 @@ class RunStudy:
     entry: RunEntry
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
-    rate_hz: float
-    motion: measures.RunMotion | None
-    lags: measures.Lags | None
+    rate_hz: float = 0.0
+    motion: measures.RunMotion | None = None
+    lags: measures.Lags | None = None
     pressed: tuple[Mark, ...] = ()
     ridden: trust.Ridden | None = None
     levels: trust.RunLevels | None = None
@@ -102,11 +105,11 @@ def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
 
 
 def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> trust.ZeroFacts:
-    end, zero = sensor.end, rides.zero(entry.order, entry.setup, sensor)
+    end, zero = sensor.end, rides.zeros.in_force(entry, sensor)
     setup = rides.day.setups[entry.setup].at(end)
     full = setup.full_travel_mm or 0.0
     change = smallest_change_of(rides.day, "dynamic_sag", end).amount * full / 100
-    later = rides.next_zero(entry.order, entry.setup, sensor)
+    later = rides.zeros.next_after(entry, sensor)
     source, moved = (None, 0.0) if zero is None else (zero.source, zero.level_mm)
     next_source, next_moved = (None, moved) if later is None else (later.source, later.level_mm)
     return trust.ZeroFacts(
@@ -121,10 +124,6 @@ def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> tr
     )
 
 
-def _unmeasured(entry: RunEntry, findings: tuple[Finding, ...], history: tuple[Step, ...], rate_hz: float) -> RunStudy:
-    return RunStudy(entry=entry, findings=findings, history=history, rate_hz=rate_hz, motion=None, lags=None)
-
-
 def _no_segment(entry: RunEntry) -> Finding:
     message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
     return Finding(severity="error", code="not_riding", message=message)
@@ -134,8 +133,8 @@ def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
     """Return what a run is told whose zero isn't known at an end."""
     found: list[Finding] = []
     for sensor in displacement_sensors(entry.sensors):
-        wrong = rides.wrong_lifted(entry.order, entry.setup, sensor)
-        zero = rides.zero(entry.order, entry.setup, sensor)
+        wrong = rides.zeros.lost(entry, sensor)
+        zero = rides.zeros.in_force(entry, sensor)
         if wrong is not None:
             found.append(trust.zero_lost(entry.name, sensor.end, wrong.log.name, None if zero is None else zero.source))
         else:
@@ -156,17 +155,15 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
     return found
 
 
-def _changed_places(rides: Rides, entry: RunEntry) -> tuple[Finding, ...]:
+def _changed_places(entry: RunEntry, logs: tuple[Log, ...]) -> tuple[Finding, ...]:
     """Return what a run is told whose ends' columns change places in its one log."""
     columns = [sensor.column for sensor in displacement_sensors(entry.sensors)]
-    logs = rides.logs_of(entry)
     if len(columns) != len(ENDS) or len(logs) > 1 or columns[0] == columns[1]:
         return ()
     return trust.changed_places(entry.name, logs[0], (columns[0], columns[1]))
 
 
-def _ridden(rides: Rides, entry: RunEntry, ride: Ride) -> trust.Ridden:
-    logs = rides.logs_of(entry)
+def _ridden(entry: RunEntry, logs: tuple[Log, ...], ride: Ride) -> trust.Ridden:
     return trust.Ridden(
         run=entry.name,
         logs=" and ".join(log.path.name for log in logs),
@@ -176,11 +173,13 @@ def _ridden(rides: Rides, entry: RunEntry, ride: Ride) -> trust.Ridden:
     )
 
 
-def _pressed(rides: Rides, entry: RunEntry) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
+def _pressed(
+    entry: RunEntry, presses: Mapping[str, Floats]
+) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
     """Return a run's presses as marks, what to say where a marker has none, and the step that tells them."""
     marks: list[Mark] = []
     findings, words = [], []
-    for name, times in rides.presses(entry).items():
+    for name, times in presses.items():
         own = [Mark(run=entry.name, at_s=at, name=f"{name} {n}", marker=name) for n, at in enumerate(times.tolist(), 1)]
         marks.extend(own)
         if own:
@@ -208,14 +207,15 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     ------
     LogError
     """
+    logs = rides.logs.of(entry)
     ride, found_of_log, history = ride_of(rides, entry)
+    rides.logs.done_with(entry)
     if ride is None:
         lost = () if any(finding.severity == "error" for finding in found_of_log) else (_no_segment(entry),)
-        return _unmeasured(entry, (*found_of_log, *lost), history, 0.0)
-    pressed, unpressed, steps = _pressed(rides, entry)
-    ridden = _ridden(rides, entry, ride)
-    changed = _changed_places(rides, entry)
-    rides.forget(entry)
+        return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
+    pressed, unpressed, steps = _pressed(entry, logs[0].presses)
+    ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
+    del logs  # they are large
     motion = measures.find_motion(ride)
     ride = motion.ride
     setup = rides.day.setups[entry.setup]
@@ -248,6 +248,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         pressed=pressed,
         ridden=None if failed or entry.leave_out is not None else ridden,
         levels=None if failed or entry.leave_out is not None else trust.run_levels(ride, motion.time),
+        first_stamp=first_stamp,
     )
 
 
@@ -282,17 +283,15 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
     LogError
         If any log can't be read.
     """
-    return study_of(Rides(day), day.runs, progress)
+    return study_of(Rides(day), progress)
 
 
-def study_of(rides: Rides, entries: tuple[RunEntry, ...], progress: Progress | None = None) -> Study:
-    """Study some runs of a day.
+def study_of(rides: Rides, progress: Progress | None = None) -> Study:
+    """Study the runs of a day's rides.
 
     Parameters
     ----------
     rides : Rides
-    entries : tuple of RunEntry
-        Which; the day's others still tell what was changed, and when.
     progress : callable, optional
 
     Raises
@@ -301,11 +300,10 @@ def study_of(rides: Rides, entries: tuple[RunEntry, ...], progress: Progress | N
         If one of their logs, or of the recordings their zero needs, can't be read.
     """
     runs = []
-    for entry in entries:
+    for entry in rides.runs:
         if progress is not None:
             progress(entry.name)
-        stamp = rides.first_stamp(entry)
-        runs.append(replace(study_run(rides, entry), first_stamp=stamp))
+        runs.append(study_run(rides, entry))
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(rides.day, marks=(*rides.day.marks, *pressed))
     return Study(day=day, rides=rides, runs=with_drifts_told(day, with_copies_told(tuple(runs))))

@@ -97,9 +97,8 @@ def check_log(done: Study, log: Path) -> LogChecked:
         order=len(day.runs) + 1,
         sensors=day.setups[setup].sensors,
     )
-    alone = Rides(replace(day, runs=(entry,))).cutoff_hz()
-    cutoff_hz = min(alone, done.rides.cutoff_hz()) if day.runs else alone
-    run = study_run(Rides(replace(day, runs=(*day.runs, entry)), cutoff_hz=cutoff_hz), entry)
+    with_it = replace(day, runs=(*day.runs, entry), cutoff_hz=done.rides.cutoff_hz)
+    run = study_run(Rides(with_it, done.rides.logs, (entry,)), entry)
     judged = with_copies_told((*done.runs, run))[-1]
     return LogChecked(log=log.name, setup=setup, findings=judged.findings)
 

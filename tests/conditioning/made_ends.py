@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, Zero, clean_ride
+from telemetry.conditioning import EndRecipe, RideRecipe, Zero, clean_ride
 from telemetry.model.day import DisplacementSensor, EndSetup, LeverageTable
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
@@ -49,16 +49,16 @@ def shock(points: Sequence[tuple[float, float]] = SHOCK_POINTS, **keys: object) 
     )
 
 
-def front_end(sensor: DisplacementSensor | None = None, zero: Zero | None = None, noise: SeenNoise | None = None):
+def front_end(sensor: DisplacementSensor | None = None, zero: Zero | None = None):
     setup = EndSetup(end="front", full_travel_mm=FRONT_MM, full_travel_from="measured_travel_mm")
-    return EndRecipe(sensor=sensor or fork(), setup=setup, zero=zero, noise=noise)
+    return EndRecipe(sensor=sensor or fork(), setup=setup, zero=zero)
 
 
-def rear_end(sensor: DisplacementSensor | None = None, zero: Zero | None = None, noise: SeenNoise | None = None):
+def rear_end(sensor: DisplacementSensor | None = None, zero: Zero | None = None):
     setup = EndSetup(
         end="rear", full_travel_mm=REAR_MM, full_travel_from="leverage", stroke_mm=STROKE_MM, leverage=CURVE
     )
-    return EndRecipe(sensor=sensor or shock(), setup=setup, zero=zero, noise=noise)
+    return EndRecipe(sensor=sensor or shock(), setup=setup, zero=zero)
 
 
 def ride_of(log: Log, *ends: EndRecipe, cutoff_hz: float = 60.0, **keys: object) -> Ride:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from telemetry.errors import LogError
-from telemetry.logs import read_log, read_presses
+from telemetry.logs import read_log
 from telemetry.logs.presses import presses_s
 from telemetry.model.day import LogOptions, MarkerSensor
 
@@ -32,9 +32,8 @@ def write(path: Path, cells: list[str], delimiter: str = ",", decimal: str = "."
 
 
 def found(path: Path, equals: float | str, column: str = "M") -> list[float]:
-    log = read_log(path, needed=["A0"], options=LogOptions())
     marker = MarkerSensor(name="button", column=column, equals=equals)
-    return read_presses(log, path, marker, LogOptions(), path.name).tolist()
+    return read_log(path, needed=["A0"], options=LogOptions(), markers=[marker]).presses["button"].tolist()
 
 
 def cells(down: str, up: str, *presses: tuple[int, int]) -> list[str]:

@@ -43,7 +43,7 @@ def test_one_slow_log_lowers_it_for_all(tmp_path: Path, every: int, cutoff_hz: f
     folder = make_day(tmp_path / "day", ["a", "b", "a"], seconds=8)
     thin(folder / "run_2.csv", every)
     assert cutoffs(folder) == pytest.approx([cutoff_hz] * 6, rel=1e-6)
-    assert Rides(telemetry.read_ride_day(folder)).cutoff_hz() == pytest.approx(cutoff_hz, rel=1e-6)
+    assert Rides(telemetry.read_ride_day(folder)).cutoff_hz == pytest.approx(cutoff_hz, rel=1e-6)
 
 
 def test_a_day_may_ask_for_its_own(tmp_path: Path) -> None:

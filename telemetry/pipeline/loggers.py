@@ -1,0 +1,141 @@
+"""The loggers of a run or recording, one or two, and their logs, each read once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeAlias
+
+from telemetry.conditioning import GroundSensor
+from telemetry.logs import read_log
+from telemetry.model.day import (
+    ColumnName,
+    DisplacementSensor,
+    DistanceSensor,
+    GroundSpeedSensor,
+    InertialSensor,
+    LogOptions,
+    MarkerSensor,
+    PositionFixSensor,
+    RideDay,
+    RunEntry,
+    Sensor,
+    StaticEntry,
+    WheelPulseSensor,
+    columns_of,
+)
+from telemetry.model.finding import ENDS
+from telemetry.model.log import Log
+
+GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
+Entry: TypeAlias = RunEntry | StaticEntry
+
+
+def displacement_sensors(sensors: Mapping[str, Sensor]) -> tuple[DisplacementSensor, ...]:
+    """Return the sensors that read position."""
+    return tuple(sensor for sensor in sensors.values() if isinstance(sensor, DisplacementSensor))
+
+
+def ground_sensor(sensors: Mapping[str, Sensor]) -> GroundSensor | None:
+    """Return the best ground-speed sensor: speed, then wheel pulses, distance, position."""
+    found = [sensor for sensor in sensors.values() if isinstance(sensor, GROUND_KINDS)]
+    return min(found, key=lambda sensor: GROUND_KINDS.index(type(sensor)), default=None)
+
+
+def chassis_sensor(sensors: Mapping[str, Sensor]) -> InertialSensor | None:
+    """Return the inertial sensor on the chassis."""
+    return next((s for s in sensors.values() if isinstance(s, InertialSensor) and s.on == "chassis"), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Logger:
+    """One logger of a run or recording: its file, how that is written, and what is read from it.
+
+    `one_of_two` tells that another one ran along, so that a marker may be wired to that one.
+    """
+
+    path: Path
+    options: LogOptions
+    columns: tuple[ColumnName, ...]
+    markers: tuple[MarkerSensor, ...] = ()
+    one_of_two: bool = False
+
+
+def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
+    """Return an entry's one logger, or the front's and the rear's.
+
+    Parameters
+    ----------
+    day : RideDay
+    entry : RunEntry or StaticEntry
+        Off the trail only displacement is read. Of two loggers the front's has all sensors but the rear's displacement.
+    """
+    wanted: list[Sensor] = list(displacement_sensors(entry.sensors))
+    if isinstance(entry, StaticEntry):
+        return (Logger(path=entry.log, options=day.log, columns=_columns(wanted)),)
+    wanted += [found for found in (ground_sensor(entry.sensors), chassis_sensor(entry.sensors)) if found is not None]
+    markers = tuple(sensor for sensor in entry.sensors.values() if isinstance(sensor, MarkerSensor))
+    if entry.rear_log is None:
+        return (Logger(path=entry.log, options=day.log, columns=_columns(wanted), markers=markers),)
+    files = {"front": (entry.log, day.front_log), "rear": (entry.rear_log, day.rear_log)}
+    return tuple(
+        Logger(
+            path=files[end][0],
+            options=files[end][1] or day.log,
+            columns=_columns(
+                [item for item in wanted if (item.end if isinstance(item, DisplacementSensor) else "front") == end]
+            ),
+            markers=markers,
+            one_of_two=True,
+        )
+        for end in ENDS
+    )
+
+
+def _columns(sensors: list[Sensor]) -> tuple[ColumnName, ...]:
+    return tuple(dict.fromkeys(column for sensor in sensors for column in columns_of(sensor)))
+
+
+class DayLogs:
+    """A day's logs, each read once.
+
+    Parameters
+    ----------
+    day : RideDay
+    """
+
+    def __init__(self, day: RideDay) -> None:
+        self._day = day
+        self._read: dict[Logger, Log] = {}
+        entries: tuple[Entry, ...] = (*day.runs, *day.static)
+        self._awaited = Counter(logger for entry in entries for logger in loggers_of(day, entry))
+
+    def of(self, entry: Entry) -> tuple[Log, ...]:
+        """Return an entry's log, or the front's and the rear's of a run with two loggers.
+
+        Raises
+        ------
+        LogError
+        """
+        return tuple(self._log(logger) for logger in loggers_of(self._day, entry))
+
+    def _log(self, logger: Logger) -> Log:
+        if logger not in self._read:
+            self._read[logger] = read_log(
+                logger.path,
+                needed=logger.columns,
+                options=logger.options,
+                shown_as=str(logger.path.relative_to(self._day.folder)),
+                markers=logger.markers,
+                one_of_two=logger.one_of_two,
+            )
+        return self._read[logger]
+
+    def done_with(self, entry: Entry) -> None:
+        """Let go of an entry's logs, unless another entry awaits them; logs are large."""
+        for logger in loggers_of(self._day, entry):
+            self._awaited[logger] -= 1
+            if self._awaited[logger] <= 0:
+                self._read.pop(logger, None)

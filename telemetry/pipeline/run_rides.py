@@ -1,0 +1,86 @@
+"""A run's ride, of one logger or of two whose clocks are joined."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from telemetry.conditioning import RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
+from telemetry.model.day import ColumnName, RunEntry
+from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.log import Log
+from telemetry.model.ride import Ride
+
+from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words
+from .loggers import displacement_sensors
+from .rides import Rides
+
+
+def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
+    """Return a run's ride; where there is none, what was found of its logs and how they were read.
+
+    Parameters
+    ----------
+    rides : Rides
+    run : RunEntry
+        With one logger or two.
+
+    Raises
+    ------
+    LogError
+    """
+    if not displacement_sensors(run.sensors):
+        return None, (_no_position(run),), ()
+    logs, recipe = rides.logs.of(run), rides.recipe(run)
+    ride, told = (_alone(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
+    findings = (*(finding for log in logs for finding in log.findings), *told)
+    history = tuple(step for log in logs for step in log.history)
+    return None if ride is None else with_seen_noise(ride, rides.noise), findings, history
+
+
+def _alone(log: Log, recipe: RideRecipe) -> Ride | None:
+    return clean_ride(log, recipe) if log.segments and recipe.ends else None
+
+
+def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
+    """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
+    own = tuple(item for item in recipe.ends if item.sensor.end == end)
+    return _alone(log, replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None))
+
+
+def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
+    """Return the ride of two loggers on the front's clock, and what is told where there is none."""
+    apart = {
+        end: ride
+        for end, log in zip(ENDS, (front, rear), strict=True)
+        if (ride := _one_end(log, recipe, end)) is not None
+    }
+    if len(apart) < len(ENDS):
+        return None, ()
+    join = find_join(apart, {"front": front.presses, "rear": rear.presses})
+    told = join_words(run, join)
+    ride = None if join is None else _joined(front, rear, recipe, join)
+    if join is None or ride is None:
+        return None, (told,)
+    lasts_s = float(ride.time_s[-1] - ride.time_s[0])
+    found = (told, *overlap_words(run, apart["front"], ride), *drift_words(run, join, lasts_s))
+    return replace(ride, findings=(*ride.findings, *found), history=(*ride.history, join_step(join))), ()
+
+
+def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | None:
+    names: dict[ColumnName, ColumnName] = {column: f"{column} of the rear's log" for column in rear.columns}
+    rows = rows_there(front, rear, join.line)
+    ends = tuple(
+        item
+        if item.sensor.end == "front"
+        else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
+        for item in recipe.ends
+    )
+    return _alone(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
+
+
+def _no_position(run: RunEntry) -> Finding:
+    message = (
+        f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
+        "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
+    )
+    return Finding(severity="error", code="no_position_sensor", message=message)
