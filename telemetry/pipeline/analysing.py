@@ -44,7 +44,7 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
         measures=tuple(sheet.measures),
         absent=tuple(sheet.absent),
         history=run.history,
-        picture=measures.picture(run.motion, run.entry.setup, run.entry.order) if pictures else None,
+        picture=run.picture if pictures else None,
     )
 
 

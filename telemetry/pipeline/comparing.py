@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -22,7 +22,7 @@ from .analysing import require_runs
 from .cleaning import conditioning_of
 from .conditions import TakingPart, comparison_conditions
 from .dates import Dates
-from .sharing import sections_of
+from .sharing import Sections, sections_of
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
 
@@ -53,29 +53,68 @@ def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
     return baseline, candidates
 
 
-def _used(done: Study, setups: tuple[str, ...], wish: Wish) -> tuple[RunStudy, ...]:
-    """Return the runs that take part: usable, not left out, of a compared setup, and asked for."""
+def wished_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
+    """Return the runs that a wish leaves: usable, not left out by the day, and asked for.
+
+    Raises
+    ------
+    CallError
+        If a run is asked for that there isn't.
+    """
     names = [run.entry.name for run in done.runs]
     for name in wish.runs or ():
         if name not in names:
             raise CallError(
                 str(done.day.path), f"no run {name!r}", "one of " + ", ".join(names), "name a run of the day"
             )
-    return tuple(
-        run
-        for run in done.runs
-        if run.motion is not None
-        and run.entry.leave_out is None
-        and run.entry.setup in setups
-        and (wish.runs is None or run.entry.name in wish.runs)
-    )
+    return tuple(run for run in done.runs if run.usable and (wish.runs is None or run.entry.name in wish.runs))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Valued:
+    """Usable runs of a studied day, and their values over the trail sections they share."""
+
+    done: Study
+    runs: tuple[RunStudy, ...]
+    sections: Sections
+    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]]
+
+
+def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | None) -> Valued:
+    """Return runs with their values.
+
+    Parameters
+    ----------
+    done : Study
+    runs : tuple of RunStudy
+        Usable.
+    sections : sequence of int or None
+        Numbers from 1 of the trail sections that count.
+
+    Raises
+    ------
+    CallError
+        If there is no run, or a section is asked for that there isn't, or none is complete.
+    """
+    if not runs:
+        raise CallError(
+            str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
+        )
+    shared = sections_of(done.day, {run.entry.name: run.moved for run in runs}, sections)
+    values = {
+        run.entry.name: measures.family_values(
+            run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup)
+        )
+        for run in runs
+    }
+    return Valued(done=done, runs=runs, sections=shared, values=values)
 
 
 def _row(
     day: RideDay,
     spec: MeasureSpec,
     end: Place,
-    values: dict[str, dict[tuple[str, Place], measures.FamilyValue]],
+    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]],
     used: tuple[UsedRun, ...],
 ) -> FamilyRow:
     """Return one family row over all runs that take part."""
@@ -110,33 +149,20 @@ def _row(
     )
 
 
-def comparison_of(done: Study, wish: Wish) -> Comparison:
-    """Return the comparison of a studied day.
+def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Comparison:
+    """Return the comparison of valued runs.
 
     Parameters
     ----------
-    done : Study
-    wish : Wish
-
-    Raises
-    ------
-    CallError
+    found : Valued
+        Runs of these setups.
+    baseline : str
+    candidates : tuple of str
     """
-    day = done.day
-    baseline, candidates = compared_setups(day, wish)
-    used = _used(done, (baseline, *candidates), wish)
-    if not used:
-        raise CallError(str(day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more")
-    motions = {run.entry.name: run.motion for run in used if run.motion is not None}
-    sections = sections_of(day, motions, wish.sections)
-    values = {
-        run.entry.name: measures.family_values(run.motion, sections.of(run.entry.name), facts_for(day, run.entry.setup))
-        for run in used
-        if run.motion is not None
-    }
+    done, day, sections = found.done, found.done.day, found.sections
     dates = Dates(day)
-    runs = tuple(dates.used(run.entry) for run in used)
-    rows = [_row(day, spec, end, values, runs) for spec, end in FAMILY_ROWS]
+    runs = tuple(dates.used(run.entry) for run in found.runs)
+    rows = [_row(day, spec, end, found.values, runs) for spec, end in FAMILY_ROWS]
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
@@ -144,18 +170,17 @@ def comparison_of(done: Study, wish: Wish) -> Comparison:
     unusable = {
         run.entry.name: run.entry.leave_out or run.errors[0]
         for run in done.runs
-        if run.entry.setup in (baseline, *candidates) and (run.entry.leave_out is not None or run.motion is None)
+        if run.entry.setup in (baseline, *candidates) and not run.usable
     }
     speeds = {
-        run.entry.name: found
-        for run in used
-        if run.motion is not None
-        and (found := measures.section_speeds_m_s(run.motion, sections.of(run.entry.name))) is not None
+        run.entry.name: speed
+        for run in found.runs
+        if (speed := measures.section_speeds_m_s(run.moved, sections.of(run.entry.name))) is not None
     }
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
     )
-    part = TakingPart(baseline=baseline, runs=used, differences=differences, unusable=unusable)
+    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, unusable=unusable)
     fairness, withheld = comparison.fairness(comparison_conditions(done, part))
     numbers = Comparison(
         day=day,
@@ -227,5 +252,7 @@ def compare(
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
     wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
-    compared_setups(day, wish)
-    return comparison_of(study(day, progress), wish)
+    baseline, candidates = compared_setups(day, wish)
+    done = study(day, progress)
+    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (baseline, *candidates))
+    return compared(valued(done, used, sections), baseline, candidates)

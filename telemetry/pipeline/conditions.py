@@ -76,9 +76,7 @@ def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions
 
 
 def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
-    entry, motion = run.entry, run.motion
-    if motion is None:
-        raise ValueError("a run without motion takes no part")
+    entry, motion = run.entry, run.moved
     speed = measures.mean_ground_speed(motion, facts_for(day, entry.setup), run.lags)
     riding, airborne = int(motion.time.riding.sum()), motion.time.airborne
     pressures = {"front": entry.pressure_after_front_bar, "rear": entry.pressure_after_rear_bar}

@@ -12,9 +12,9 @@ from telemetry.model.finding import Place
 from telemetry.model.second_looks import SecondLooks
 from telemetry.telling.summary import with_words
 
-from .comparing import Wish, compared_setups, comparison_of
-from .sharing import Sections, sections_of
-from .study import RunStudy, Study, facts_for
+from .comparing import Wish, compared, compared_setups, valued, wished_runs
+from .sharing import Sections
+from .study import Study
 
 CHOSEN = "explored after the fact"
 
@@ -44,26 +44,13 @@ class Seen:
     explored: bool
 
 
-def shown_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
-    """Return the usable runs that a wish leaves, of every setup unless it names some; none left out by the day."""
-    setups = None if wish.candidates is None else {wish.baseline, *wish.candidates}
-    return tuple(
-        run
-        for run in done.runs
-        if run.motion is not None
-        and run.entry.leave_out is None
-        and (wish.runs is None or run.entry.name in wish.runs)
-        and (setups is None or run.entry.setup in setups)
-    )
-
-
 def explored(found: Comparison) -> Comparison:
     """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
     verdicts = comparison.without_verdicts(found.verdicts, dict.fromkeys(found.candidates, CHOSEN))
     return with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 
-def look(done: Study, wish: Wish) -> Seen | None:
+def look(done: Study, wish: Wish, *, all_named: bool = False) -> Seen | None:
     """Return a day over what was chosen of it; None where no usable run is left.
 
     Parameters
@@ -71,44 +58,40 @@ def look(done: Study, wish: Wish) -> Seen | None:
     done : Study
     wish : Wish
         Names and section numbers that the day has.
+    all_named : bool
+        Whether setups without a usable run are compared too, to be told so.
 
     Raises
     ------
     CallError
         If the wish names what isn't there, or nothing of the trail is left.
     """
-    runs = shown_runs(done, wish)
+    runs = wished_runs(done, wish)
+    if wish.candidates is not None:
+        runs = tuple(run for run in runs if run.entry.setup in (wish.baseline, *wish.candidates))
     if not runs:
         return None
     by_looking = wish.runs is not None or wish.sections is not None
     setups = {run.entry.setup for run in runs}
-    found = None
+    baseline, ridden = "", tuple[str, ...]()
     if len(setups) > 1:
         baseline, candidates = compared_setups(done.day, wish)
-        ridden = tuple(name for name in candidates if name in setups)
-        if baseline in setups and ridden:
-            found = comparison_of(done, replace(wish, baseline=baseline, candidates=ridden))
-            runs = tuple(run for run in runs if run.entry.setup in (baseline, *ridden))
-    motions = {run.entry.name: run.motion for run in runs if run.motion is not None}
-    sections = sections_of(done.day, motions, wish.sections)
-    whole = wish.sections is None
+        ridden = tuple(name for name in candidates if all_named or (baseline in setups and name in setups))
+    if ridden:
+        runs = tuple(run for run in runs if run.entry.setup in (baseline, *ridden))
+    found = valued(done, runs, wish.sections)
+    numbers = compared(found, baseline, ridden) if ridden else None
     return Seen(
         pictures=tuple(
-            measures.picture(
-                motions[run.entry.name],
-                run.entry.setup,
-                run.entry.order,
-                stretches=None if whole else sections.of(run.entry.name),
+            run.picture
+            if wish.sections is None
+            else measures.picture(
+                run.moved, run.entry.setup, run.entry.order, stretches=found.sections.of(run.entry.name)
             )
             for run in runs
         ),
-        values={
-            run.entry.name: measures.family_values(
-                motions[run.entry.name], sections.of(run.entry.name), facts_for(done.day, run.entry.setup)
-            )
-            for run in runs
-        },
-        comparison=explored(found) if found is not None and by_looking else found,
-        sections=sections,
+        values=found.values,
+        comparison=explored(numbers) if numbers is not None and by_looking else numbers,
+        sections=found.sections,
         explored=by_looking,
     )

@@ -7,7 +7,7 @@ from telemetry.model.day import RideDay
 
 from .along import Along, along
 from .analysing import analysis_of, require_runs
-from .comparing import Wish, comparison_of
+from .comparing import Wish
 from .looking import look
 from .study import Progress, study
 
@@ -32,7 +32,5 @@ def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analys
     require_runs(day)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
-    usable = {run.entry.setup for run in done.runs if run.motion is not None and run.entry.leave_out is None}
-    comparison = comparison_of(done, Wish()) if len(usable) > 1 else None
-    seen = look(done, Wish())
-    return analysis, comparison, None if seen is None else along(done, seen)
+    seen = look(done, Wish(), all_named=True)
+    return (analysis, None, None) if seen is None else (analysis, seen.comparison, along(done, seen))

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 
 from telemetry import measures, trust
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
+from telemetry.model.curves import RunPicture
 from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.log import Log
@@ -21,7 +23,7 @@ from .run_rides import ride_of
 Progress = Callable[[str], None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class RunStudy:
     """One run: what it was told, and its motion where it can be measured.
 
@@ -50,6 +52,23 @@ class RunStudy:
     ridden: trust.Ridden | None = None
     levels: trust.RunLevels | None = None
     first_stamp: datetime | None = None
+
+    @property
+    def usable(self) -> bool:
+        """Whether it can be measured and isn't left out by the day."""
+        return self.motion is not None and self.entry.leave_out is None
+
+    @property
+    def moved(self) -> measures.RunMotion:
+        """Its motion; ValueError where it can't be measured."""
+        if self.motion is None:
+            raise ValueError(f"{self.entry.name} can't be measured")
+        return self.motion
+
+    @cached_property
+    def picture(self) -> RunPicture:
+        """What is drawn of the whole of it."""
+        return measures.picture(self.moved, self.entry.setup, self.entry.order)
 
     @property
     def errors(self) -> tuple[str, ...]:
