@@ -16,7 +16,7 @@ REST_SHARE = 0.03
 STOP_SHARE = 0.01
 """A leg stops by itself where it is topped out and where it has used its full travel: own choices, of full travel."""
 SURE_TIMES, NOISE_SDS = 2, 3.0
-"""Noise alone can make three readings at one turn equal, not those of two turns: own choices."""
+"""Noise or friction can make three readings at one turn equal, not those of two turns: own choices."""
 LOST_SHARE, LOST_TIMES = 0.02, 3
 """From how much lost travel on, and how many such stretches, compared depths are false: 2 points are their smallest
 change, and fewer stretches move neither a 95th percentile nor the tenth deepest of a minute. Own choices."""
@@ -57,7 +57,7 @@ def false_depths(travel_mm: Floats, full_mm: float) -> bool:
 
 
 def find_clipped(
-    readings: Floats, least: float, sensor_step: float, ends: tuple[float, ...], *, turns: bool = False
+    readings: Floats, least: float, sensor_step: float, ends: tuple[float, ...], *, turns: bool = False, sides: int = 1
 ) -> tuple[FlatEnd, ...]:
     """Find stretches of three or more equal readings at an end of the range, entered or left at speed.
 
@@ -73,6 +73,8 @@ def find_clipped(
         Readings at which the range ends.
     turns : bool
         Whether wheels may turn at these readings, too: what an even turn explains is then left out.
+    sides : {1, 2}
+        Whether a stretch has to be entered or left at speed, or both.
 
     Returns
     -------
@@ -82,14 +84,15 @@ def find_clipped(
     Notes
     -----
     A single step of the converter tells no speed, however fast the log: the least motion shows as one. It counts where
-    the reading beyond it lies more than that off. 200 mm/s is common practice, no source. A wheel that turns evenly
+    the reading beyond it lies more than that off. The last step into the end of a range may be short, wherever that is:
+    with the step before it, it tells the speed, too. 200 mm/s is common practice, no source. A wheel that turns evenly
     rests within one step of the converter for n samples; it is then no more than ((n + 1) / (n - 1))^2 steps off, one
     sample later ((n + 3) / (n - 1))^2.
     """
 
     def at_speed(near: int, beyond: int, end: float, steps: tuple[float, float]) -> bool:
         step, further = _distance(readings, near, end), _distance(readings, beyond, end)
-        return step > least and (step > steps[0] or further > steps[1])
+        return (step > least or further > 2 * least) and (step > steps[0] or further > steps[1])
 
     found = []
     for end in ends:
@@ -98,7 +101,8 @@ def find_clipped(
                 continue
             near, far = _turning_steps(stop - start) if turns else (1.5, 1.5)
             steps = near * sensor_step, far * sensor_step
-            if at_speed(start - 1, start - 2, end, steps) or at_speed(stop, stop + 1, end, steps):
+            entered, left = at_speed(start - 1, start - 2, end, steps), at_speed(stop, stop + 1, end, steps)
+            if entered + left >= sides:
                 found.append(FlatEnd(start=start, stop=stop, reading=end))
     return tuple(sorted(found, key=lambda flat: flat.start))
 
@@ -130,22 +134,23 @@ def find_clipped_at_own(
 
     Notes
     -----
-    Where an extreme is met so once only, noise may have made the readings of a turn equal: three standard deviations
-    of it are then added to the converter's step.
+    Where an extreme is met so once only, friction may have held a turn, which the end then leaves slowly, or noise made
+    its readings equal: it has to be entered and left at speed, and three standard deviations of noise are added to the
+    converter's step.
     """
 
-    def found(end: float, step: float) -> list[FlatEnd]:
+    def found(end: float, step: float, sides: int = 1) -> list[FlatEnd]:
         return [
             replace(flat, start=start + flat.start, stop=start + flat.stop)
             for start, stop in segments
-            for flat in find_clipped(readings[start:stop], least, step, (end,), turns=True)
+            for flat in find_clipped(readings[start:stop], least, step, (end,), turns=True, sides=sides)
         ]
 
     flats: list[FlatEnd] = []
     for end in own:
         cut = found(end, sensor_step)
         if 0 < len(cut) < SURE_TIMES:
-            cut = found(end, sensor_step + NOISE_SDS * _noise_sd(readings))
+            cut = found(end, sensor_step + NOISE_SDS * _noise_sd(readings), sides=2)
         flats.extend(cut)
     return tuple(sorted(flats, key=lambda flat: flat.start))
 

@@ -339,18 +339,18 @@ class EndCleaner:
             "clipped",
             f"sensor ran out of range: {len(flats)} times 3 or more equal readings at "
             f"{flats[0].reading:g} while moving faster than 200 mm/s, first at "
-            f"{self._grid.time_s[first]:.2f} s; {self._cut(float(np.max(depths)))}"
+            f"{self._grid.time_s[first]:.2f} s; {self._cut(float(np.max(depths)), float(extremes.mean()))}"
             f"{' (no verdict at this end)' if false else ''}; check the sensor's mounting and range",
             "warning",
             first,
             no_verdict=false,
         )
 
-    def _cut(self, deepest_mm: float) -> str:
-        """Return what is lost where readings end at `deepest_mm` of wheel travel."""
+    def _cut(self, deepest_mm: float, middle: float) -> str:
+        """Return what is lost where readings end at `deepest_mm` of wheel travel; `middle`: between extremes."""
         line = bottoming_line_mm(self._full_mm, self._recipe.setup.bumper_touch_mm)
         if deepest_mm >= line:
             return "inside bottom-outs: their count is a lower bound"
-        if deepest_mm > self._full_mm / 2:
+        if deepest_mm > float(self._wheel_each(np.array([middle]))[0]):
             return f"depth is cut at {deepest_mm:.1f} mm, so bottom-outs (from {line:.1f} mm) can't be seen"
         return f"travel of less than {deepest_mm:.1f} mm can't be seen"

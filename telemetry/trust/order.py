@@ -37,16 +37,25 @@ def ends_swapped(name: str, windows: int, reversed_windows: int) -> tuple[Findin
 
 
 def _part(judged: Ints, turned: Bools) -> tuple[int, int] | None:
-    """Return the longest part of the windows that is reversed nearly throughout, [first, last]; None without one."""
+    """Return the longest part of the windows that is reversed nearly throughout, [first, last]; None without one.
+
+    Notes
+    -----
+    It begins and ends with a reversed window. From the k-th of these, at p_k, to the m-th, nine in ten are reversed
+    where m - k + 1 >= 0.9 (p_m - p_k + 1): for every m the first k is looked up whose k - 0.9 p_k is low enough. A part
+    longer than one of six reversed windows has six, too.
+    """
     places = np.flatnonzero(turned)
-    best: tuple[int, int] | None = None
-    for first in places.tolist():
-        for last in places[places > first].tolist():
-            windows, reversed_windows = last - first + 1, int(np.count_nonzero(turned[first : last + 1]))
-            long_enough = reversed_windows >= FEWEST_IN_PART and windows >= LEAST_PART * judged.shape[0]
-            if long_enough and reversed_windows >= MOST_OF_PART * windows:
-                best = (first, last) if best is None or last - first > best[1] - best[0] else best
-    return best
+    if places.size == 0:
+        return None
+    over = np.round(np.arange(places.size) - MOST_OF_PART * places, 6)  # whole tenths, whatever doubles make of them
+    lowest_yet = np.minimum.accumulate(over)
+    first = np.searchsorted(-lowest_yet, -np.round(over + 1 - MOST_OF_PART, 6))
+    best = int(np.argmax(places - places[first]))
+    windows, reversed_windows = int(places[best] - places[first[best]]) + 1, best - int(first[best]) + 1
+    if reversed_windows < FEWEST_IN_PART or windows < LEAST_PART * judged.shape[0]:
+        return None
+    return int(places[first[best]]), int(places[best])
 
 
 def ends_swapped_in_part(name: str, judged: Ints, reversed_at: Ints, seconds: Floats) -> tuple[Finding, ...]:

@@ -30,7 +30,13 @@ class TestStretches:
 
     @pytest.mark.parametrize(("before", "expected"), [(TOP - LEAST, 0), (TOP - LEAST - 1, 1)])
     def test_the_limit_is_exceeded_not_met(self, before: float, expected: int) -> None:
-        assert len(found([4000, before, TOP, TOP, TOP, TOP, 4094])) == expected
+        assert len(found([2 * before - TOP, before, TOP, TOP, TOP, TOP, 4094])) == expected
+
+    @pytest.mark.parametrize(("before", "expected"), [(TOP - 2 * LEAST, 0), (TOP - 2 * LEAST - 1, 1)])
+    def test_a_last_step_that_the_range_cut_short_tells_the_speed_with_the_one_before_it(
+        self, before: float, expected: int
+    ) -> None:
+        assert len(found([2 * before - TOP, before, TOP - 2, TOP, TOP, TOP, 4094])) == expected
 
     def test_the_low_end_too(self) -> None:
         assert found([100, 50, 0, 0, 0, 0, 3]) == [(2, 6, 0.0)]
@@ -92,6 +98,12 @@ class TestAtTheLogsOwnExtremes:
         assert self.own([*noise, *peak, *noise]) == 0
         assert self.own([*noise, *peak, *noise, *peak, *noise]) == 2
 
+    def test_friction_holds_one_turn_which_is_left_slowly(self) -> None:
+        level, held = [30.0] * 100, [0.0, 48.0, 103.0, 132.0, 132.0, 132.0, 132.0, 130.0, 126.0, 120.0]
+        assert self.own([*level, *held, *level]) == 0
+        assert self.own([*level, *held[:7], 103.0, 48.0, *level]) == 1
+        assert self.own([*level, *held, *level, *held, *level]) == 2
+
     def test_no_leg_stops_but_at_its_ends(self) -> None:
         readings = np.array([100.0, 2100.0])
         assert own_ends(readings, np.array([0.0, 100.0]), 160.0) == (2100.0,)
@@ -113,9 +125,14 @@ class TestInARide:
         (finding,) = ride.findings
         assert (finding.code, finding.severity, finding.end) == ("clipped", "warning", "front")
         assert "8 times 3 or more equal readings at 2700" in finding.message
+        assert "depth is cut at 130.0 mm" in finding.message
         assert finding.second is not None
         first = int(np.flatnonzero(self.HITS >= 130.0)[0])
         assert finding.second == pytest.approx(first / 500, abs=0.0021)
+
+    def test_a_range_that_ends_above_half_of_the_travel_cuts_depths(self) -> None:
+        (finding,) = front_ride(self.readings(80.0)).findings
+        assert "depth is cut at 80.0 mm" in finding.message
 
     @pytest.mark.parametrize("top", [4095.0, 2700.0])
     def test_the_logs_own_extreme_is_judged_beside_the_stated_range(self, top: float) -> None:

@@ -106,3 +106,29 @@ class TestInAPart:
 
     def test_most_of_the_run_is_the_whole_runs_finding(self) -> None:
         assert self.told(list(range(30))) == 0
+
+    def test_the_longest_part_is_named(self) -> None:
+        """Beside an obvious version: every part that begins and ends reversed, by length."""
+        rng = np.random.default_rng(3)
+        for _ in range(200):
+            turned = rng.random(40) < rng.choice([0.1, 0.6, 0.95])
+            turned &= np.arange(40) >= rng.integers(0, 40)
+            places = np.flatnonzero(turned).tolist()
+            parts = [
+                (first, last)
+                for first in places
+                for last in places
+                if 10 * sum(turned[first : last + 1]) >= 9 * (last + 1 - first) >= 54
+            ]
+            found = ends_swapped_in_part("run_1", self.WINDOWS, self.WINDOWS[turned], self.SECONDS)
+            if sum(turned) > 20 or not parts:
+                assert found == ()
+                continue
+            first, last = max(parts, key=lambda part: (part[1] - part[0], -part[0]))
+            assert f"from about {2 * first} to {2 * last + 4} s" in found[0].message
+
+    def test_a_ride_of_half_a_day_takes_no_longer(self) -> None:
+        windows = np.arange(20_000) * 2
+        reversed_at = windows[np.r_[0:4_000:3, 12_000:20_000]]
+        (finding,) = ends_swapped_in_part("run_1", windows, reversed_at, np.arange(40_000.0))
+        assert "in 8000 of 8000 windows" in finding.message
