@@ -1,7 +1,8 @@
 """Whether a zero drifts or a gain shifts during a run: told by where the bike stands, and by the day's other runs.
 
 A level that changes along the trail is no fault: climbs, descents and smooth parts have levels of their own. So runs
-are held against others over the same trail, and a bike that stands against itself.
+are held against others over the same trail, and a bike that stands against itself. Nor is one that both ends part by at
+the same places: no sensor moves the other end.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ NORMAL = 1.4826
 LONE_STANDING, OTHER_STAYS = 0.03, 0.25
 GOES_ALONG = (0.3, 2.0)
 ALIKE, ALIKE_TIME = 0.6, 1.25
+ALONG, ALONG_SHARE, LEAST_ALONG = 0.7, 0.1, 0.005
 LITTLE = 1e-4
 LEAST_GAIN, GAIN_FITS = 0.05, (0.4, 2.5)
 """Own choices, all of them: shares of full travel, or ratios. Simulated runs of one setup part by 0.007 at most."""
@@ -146,6 +148,13 @@ class EndJudge:
     def _parting(self, one: RunLevels, other: RunLevels) -> Parting:
         return parting(one.ends[self._end], other.ends[self._end], other.run, same_setup=one.setup == other.setup)
 
+    def goes_along(self, name: str, with_it: Parting) -> bool:
+        """Tell whether this end of a run parts from another where the other end does: then the ride did it."""
+        own = self._parts.get((name, with_it.other))
+        if own is None or own.by <= max(LEAST_ALONG, ALONG_SHARE * with_it.by):
+            return False
+        return abs(float(np.corrcoef(own.along, with_it.along)[0, 1])) > ALONG
+
     def told(self) -> dict[str, Told]:
         """Return what is wrong by run."""
         found = {name: item for name in self._runs if (item := self._by_standing(name)) is not None}
@@ -249,17 +258,23 @@ def _gain(levels: EndLevels, part: Parting) -> float | None:
     return ratio if fits else None
 
 
+def _since(run: RunLevels, part: Parting | None) -> tuple[float | None, str]:
+    """Return the second from which on a run parts, and that with the other run in words."""
+    if part is None:
+        return None, ""
+    second = float(run.begins_s[int(np.argmax(_elsewhere(part.along)))])
+    return second, f" from about {second:.0f} s on beside {part.other} over the same trail"
+
+
 def _finding(run: RunLevels, end: End, told: Told) -> Finding:
     levels = run.ends[end]
     full, part = levels.full_travel_mm, told.parting
-    second = float(run.begins_s[int(np.argmax(_elsewhere(part.along)))]) if part is not None else None
-    since = "" if second is None else f" from about {second:.0f} s on"
+    second, since = _since(run, part)
     limit = f"limit {told.limit * full:.1f} mm"
     to_do = "no verdict at this end; check the sensor's clamp, rod, plug and supply, then ride again"
     if told.alone:
         to_do = "check the sensor's clamp, rod, plug and supply; or the setups differ so: ride each twice to tell"
     gain = None if part is None else _gain(levels, part)
-    beside = "" if part is None else f" beside {part.other} over the same trail"
     which = f"; or it is {part.other} that does: two runs don't tell which" if told.both and part is not None else ""
     by = figure(told.by * full, 1, signed=True)
 
@@ -270,11 +285,22 @@ def _finding(run: RunLevels, end: End, told: Told) -> Finding:
         )
 
     if gain is not None:
-        return as_told("gain_shift", f"moves {gain:.2f} times as much{since}{beside}, and parts by {by} mm ({limit})")
+        return as_told("gain_shift", f"moves {gain:.2f} times as much{since}, and parts by {by} mm ({limit})")
     if told.standing:
         what = f"stands {by} mm elsewhere after the ride than before it ({limit}), and riding levels went along{since}"
         return as_told("zero_drifts", what)
-    return as_told("zero_drifts", f"parts by {by} mm{since}{beside} ({limit})")
+    return as_told("zero_drifts", f"parts by {by} mm{since} ({limit})")
+
+
+def _ridden_otherwise(run: RunLevels, end: End, told: Told) -> Finding:
+    full = run.ends[end].full_travel_mm
+    second, since = _since(run, told.parting)
+    message = (
+        f"{run.run}: both ends part at the same places{since} ({end} by {figure(told.by * full, 1, signed=True)} mm, "
+        f"limit {told.limit * full:.1f} mm): ridden otherwise there, pushed, or crashed, or both sensors' supply sags; "
+        "look at the run along the trail before you trust its levels"
+    )
+    return Finding(severity="warning", code="ridden_otherwise", message=message, second=second)
 
 
 def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> dict[str, tuple[Finding, ...]]:
@@ -289,7 +315,14 @@ def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> di
     """
     found: dict[str, list[Finding]] = {}
     by_name = {run.run: run for run in runs}
-    for end, least in change.items():
-        for name, told in EndJudge(runs, end, least).told().items():
-            found.setdefault(name, []).append(_finding(by_name[name], end, told))
-    return {name: tuple(findings) for name, findings in found.items()}
+    judges = {end: EndJudge(runs, end, least) for end, least in change.items()}
+    ridden: dict[str, Finding] = {}
+    for end, judge in judges.items():
+        others = [other for of, other in judges.items() if of != end]
+        for name, told in judge.told().items():
+            part, run = told.parting, by_name[name]
+            if part is not None and any(other.goes_along(name, part) for other in others):
+                ridden.setdefault(name, _ridden_otherwise(run, end, told))
+            else:
+                found.setdefault(name, []).append(_finding(run, end, told))
+    return {name: (*found.get(name, ()), *([ridden[name]] if name in ridden else [])) for name in {**found, **ridden}}

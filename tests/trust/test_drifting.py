@@ -89,6 +89,42 @@ class TestCleanDays:
         assert told(day("aaaa", unlike)) == {}
 
 
+class TestRiddenOtherwise:
+    """What both ends part by at the same places no sensor does: a fall, a part that was walked, another seat."""
+
+    def parted(self, front: float, rear: np.ndarray) -> list[Finding]:
+        runs = day("abba", {2: end(CLIMB + natural(2) + front * (PLACES > 0.7), stood=(STANDING, STANDING))})
+        for place, own in enumerate(runs):
+            own_rear = CLIMB[::-1] + natural(10 + place) + (rear if place == 1 else 0.0)
+            runs[place] = run(place + 1, own.ends["front"], end(own_rear, stood=(0.3, 0.3)), own.setup or "")
+        return told(runs).get("run_2", [])
+
+    @pytest.mark.parametrize("rear", [-0.1, 0.1, -0.03, 0.03])
+    def test_it_accuses_no_sensor(self, rear: float) -> None:
+        (finding,) = self.parted(-0.1, rear * (PLACES > 0.7))
+        assert (finding.code, finding.severity, finding.no_verdict, finding.end) == (
+            "ridden_otherwise",
+            "warning",
+            False,
+            None,
+        )
+        assert finding.second == pytest.approx(44, abs=60 / WINDOWS)
+        for words in ("run_2: both ends", "front by −17", "mm, limit ", "look at the run along the trail"):
+            assert words in finding.message
+
+    @pytest.mark.parametrize(("rear", "codes"), [(0.013, ["ridden_otherwise"]), (0.003, ["zero_drifts"])])
+    def test_from_a_tenth_on(self, rear: float, codes: list[str]) -> None:
+        assert [finding.code for finding in self.parted(-0.1, rear * (PLACES > 0.7))] == codes
+
+    @pytest.mark.parametrize(("rear", "codes"), [(0.009, ["ridden_otherwise"]), (0.0, ["zero_drifts"])])
+    def test_or_from_half_a_percent_of_travel_on(self, rear: float, codes: list[str]) -> None:
+        assert [finding.code for finding in self.parted(-0.03, rear * (PLACES > 0.7))] == codes
+
+    def test_both_ends_at_other_places_are_two_faults(self) -> None:
+        found = self.parted(-0.1, 0.1 * (PLACES < 0.3))
+        assert [(finding.code, finding.end) for finding in found] == [("zero_drifts", "front"), ("zero_drifts", "rear")]
+
+
 class TestDrifts:
     def test_where_it_stands_and_what_is_ridden_go_along(self) -> None:
         found = told(day("abba", {2: end(CLIMB + natural(2) + DRIFT, stood=(STANDING, STANDING + 9 / FULL_MM))}))
