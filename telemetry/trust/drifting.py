@@ -156,10 +156,16 @@ class EndJudge:
         return abs(float(np.corrcoef(own.along, with_it.along)[0, 1])) > ALONG
 
     def told(self) -> dict[str, Told]:
-        """Return what is wrong by run."""
+        """Return what is wrong by run: who parts most is told first, and no other run is held against it then."""
         found = {name: item for name in self._runs if (item := self._by_standing(name)) is not None}
         rest = [name for name in self._runs if name not in found]
-        return found | {name: item for name in rest if (item := self._by_trail(name, rest)) is not None}
+        while told := {name: item for name in rest if (item := self._by_trail(name, rest)) is not None}:
+            most = max(told, key=lambda name: abs(told[name].by) / told[name].limit)
+            if told[most].both:
+                return found | told
+            found[most] = told[most]
+            rest.remove(most)
+        return found
 
     def _others(self, name: str, among: Sequence[str]) -> list[Parting]:
         return sorted(

@@ -74,6 +74,14 @@ class TestCleanDays:
         still = {number: end(CLIMB, stood=(STANDING, STANDING)) for number in (1, 2, 3)}
         assert list(told(day("aaaa", still | {4: moved}))) == ["run_4"]
 
+    def test_nor_the_run_that_stands_beside_a_faulty_one(self) -> None:
+        """It parts a little from the other setup's runs, and from its own setup's other run for that one's fault."""
+        fronts = {
+            2: end(CLIMB + natural(2) + 0.1 * (PLACES > 0.7)),
+            3: end(CLIMB + natural(3) + 0.022 * (PLACES > 0.5)),
+        }
+        assert list(told(day("abba", fronts))) == ["run_2"]
+
     def test_nor_other_trails(self) -> None:
         rng = np.random.default_rng(5)
         runs = [
