@@ -155,6 +155,11 @@ class EndJudge:
             return False
         return abs(float(np.corrcoef(own.along, with_it.along)[0, 1])) > ALONG
 
+    def alike_in_setup(self, name: str) -> bool:
+        """Tell whether a run lies as its setup's other runs do: then what parts it from others the setup may do."""
+        own = _middle([part for part in self._others(name, list(self._runs)) if part.same_setup])
+        return own is not None and own.by <= self._pattern
+
     def told(self) -> dict[str, Told]:
         """Return what is wrong by run: who parts most is told first, and no other run is held against it then."""
         found = {name: item for name in self._runs if (item := self._by_standing(name)) is not None}
@@ -327,8 +332,8 @@ def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> di
         others = [other for of, other in judges.items() if of != end]
         for name, told in judge.told().items():
             part, run = told.parting, by_name[name]
-            if part is not None and any(other.goes_along(name, part) for other in others):
-                ridden.setdefault(name, _ridden_otherwise(run, end, told))
-            else:
+            if part is None or not any(other.goes_along(name, part) for other in others):
                 found.setdefault(name, []).append(_finding(run, end, told))
+            elif not judge.alike_in_setup(name):
+                ridden.setdefault(name, _ridden_otherwise(run, end, told))
     return {name: (*found.get(name, ()), *([ridden[name]] if name in ridden else [])) for name in {**found, **ridden}}

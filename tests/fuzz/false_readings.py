@@ -7,8 +7,14 @@ told
     Some compared measure of a run moved by more than its smallest change, and a warning or error names the fault.
 unmoved
     None did.
+alike
+    One did, and nothing says so, where a zero or a gain moves alike in every run of a setup: what no log can show, as
+    is said beside "good". Where the bike stands before and after the ride it may be told all the same.
 SILENT
-    One did, and nothing says so. At most 1 in 100.
+    One did, and nothing says so. At most 1 in 100 of all other tries.
+
+Beside them runs whose readings are true and whose ride is odd, which accuse no sensor: the rider falls, stands about or
+pushes the bike, as an extra part or in place of one that was ridden.
 
 Days are simulated anew from seeds: bikes, trails with smooth and rough parts, steps and holes, rates, noise, two
 setups, pushes and lifted recordings or not. Each is spoilt many times.
@@ -24,7 +30,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -34,7 +40,7 @@ import numpy as np
 from telemetry import measures
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.catalogue import FAMILY, MeasureSpec
-from telemetry.model.day import SmallestChange
+from telemetry.model.day import RunEntry, SmallestChange
 from telemetry.model.finding import End, Place
 from telemetry.pipeline.rides import Rides
 from telemetry.pipeline.study import RunStudy, facts_for, smallest_change_of, study_run, with_drifts_told
@@ -46,6 +52,7 @@ from tests.simulation.small_scenario import changed
 
 SCENARIO = Path(__file__).parent.parent.parent / "sample_runs" / "lower_leg_oil" / "scenario.toml"
 TRIES_A_DAY = 20
+ACCUSING = ("zero_drifts", "gain_shift", "clipped", "ends_swapped")
 FEW_EVENTS = 2
 """A run with so many events more isn't told from one without (docs/measures.md): counts move by more than that."""
 FORK, SHOCK = (212.0, 3770.0), (305.0, 3601.0)
@@ -78,7 +85,16 @@ SETUPS = (
     ("front = { air_pressure_bar = 5.0 }", "front = { air_pressure_bar = 5.6 }"),
     ("rear = { rebound_above_n_s_m = 3000 }", "rear = { rebound_above_n_s_m = 6000 }"),
     ("rear = { spring_rate_n_mm = 95 }", "rear = { spring_rate_n_mm = 105 }"),
+    (
+        "front = { compression_below_n_s_m = 350, rebound_below_n_s_m = 700, rebound_above_n_s_m = 250 }",
+        "front = { compression_below_n_s_m = 900, rebound_below_n_s_m = 2000, rebound_above_n_s_m = 900 }",
+    ),
+    (
+        "rear = { compression_below_n_s_m = 4500, rebound_below_n_s_m = 5000, rebound_above_n_s_m = 2000 }",
+        "rear = { compression_below_n_s_m = 11000, rebound_below_n_s_m = 14000, rebound_above_n_s_m = 8000 }",
+    ),
 )
+"""Oil, pressure, springs, and damping as far as a tuner goes from one end of its clicks to the other."""
 
 
 def scenario_text(seed: int) -> str:
@@ -196,14 +212,58 @@ def _swapped(log: Log, draw: Draw) -> Log:
     return replace(log, fork=np.where(there, log.shock, log.fork), shock=np.where(there, log.fork, log.shock))
 
 
+DRIFT, OFFSET, GAIN = "drift", "offset in a part", "gain from a time on"
+MOVES_ALIKE = (DRIFT, OFFSET, GAIN)
+"""What is told by the setup's other runs, and so isn't where they all have it."""
 FAULTS: Mapping[str, Spoil] = {
     "cut below the range": _cut_top,
     "low end cut": _cut_low,
-    "drift": _drift,
-    "offset in a part": _offset,
-    "gain from a time on": _gain,
+    DRIFT: _drift,
+    OFFSET: _offset,
+    GAIN: _gain,
     "columns swapped in a part": _swapped,
 }
+
+
+def _levels(rng: Generator, seconds: Floats, level: float, slow: float, fast: float) -> Floats:
+    """Return shares of travel that wander about a level, slowly and at some hertz; never out of the leg."""
+
+    def wandering(rate_hz: float) -> Floats:
+        knots = np.arange(0, seconds[-1] + 2 / rate_hz, 1 / rate_hz)
+        return np.interp(seconds, knots, rng.normal(0, 1, knots.size))
+
+    return np.clip(level + slow * wandering(1.0) + fast * np.abs(wandering(6.0)), 0.0, 1.0)
+
+
+ODD_RIDES: Mapping[str, tuple[float, float, float, float]] = {
+    "lies on the ground": (0.005, 0.005, 0.004, 0.02),
+    "stands about": (0.10, 0.14, 0.02, 0.004),
+    "is pushed": (0.04, 0.04, 0.012, 0.02),
+}
+"""Mean levels of fork and shock, and how they wander, in shares of travel."""
+
+
+def odd_ride(log: Log, kind: str, rng: Generator, *, extra: bool) -> Log:
+    """Return a log in which the bike lies, stands or is pushed for 3 to 20 s: instead of a part, or as an extra one."""
+    front, rear, slow, fast = ODD_RIDES[kind]
+    rate_hz = (log.time_s.shape[0] - 1) / (log.time_s[-1] - log.time_s[0])
+    start, end = log.ridden_s
+    lasts = min(float(rng.uniform(3, 20)), 0.3 * (end - start))
+    first = int(np.searchsorted(log.time_s, rng.uniform(start + 1, end - lasts - 1)))
+    seconds = np.arange(int(lasts * rate_hz)) / rate_hz
+    blend = np.clip(np.minimum(seconds, seconds[::-1]) / 0.4, 0.0, 1.0)
+    resumed = first if extra else first + seconds.size
+
+    def made(readings: Floats, level: float, ends: tuple[float, float]) -> Floats:
+        odd = ends[0] + _levels(rng, seconds, level, slow, fast) * (ends[1] - ends[0])
+        before, after = readings[first], readings[resumed]
+        ridden = np.where(seconds < seconds[-1] / 2, before, after)
+        part = np.rint(blend * odd + (1 - blend) * ridden)
+        return np.concatenate([readings[:first], part, readings[resumed:]])
+
+    fork, shock = made(log.fork, front, FORK), made(log.shock, rear, SHOCK)
+    time_s = log.time_s[0] + np.arange(fork.shape[0]) / rate_hz
+    return replace(log, time_s=time_s, fork=fork, shock=shock, ridden_s=(start, end + extra * lasts))
 
 
 def draw(rng: Generator) -> Draw:
@@ -228,7 +288,8 @@ class SimulatedDay:
         self.day = read_ride_day(folder)
         rides = Rides(self.day)
         self.clean = {entry.name: study_run(rides, entry) for entry in self.day.runs}
-        self.told = {run.entry.name: _codes(run) for run in with_drifts_told(self.day, tuple(self.clean.values()))}
+        self.studied = with_drifts_told(self.day, tuple(self.clean.values()))
+        self.told = {run.entry.name: _told(run) for run in self.studied}
         self.values = {name: self._values(run) for name, run in self.clean.items()}
 
     def _values(self, run: RunStudy) -> Values:
@@ -237,35 +298,44 @@ class SimulatedDay:
         whole = ((0, run.motion.ride.time_s.shape[0]),)
         return measures.family_values(run.motion, whole, facts_for(self.day, run.entry.setup))
 
-    def spoilt(self, spoil: Spoil, drawn: Draw, names: list[str], folder: Path) -> dict[str, RunStudy]:
+    def spoilt(self, spoil: Callable[[Log], Log], names: list[str], folder: Path) -> dict[str, RunStudy]:
         """Return all runs as they are told where some are spoilt."""
         shutil.copytree(self.folder, folder)
+        for entry in self.day.runs:
+            if entry.name in names:
+                self._spoil(folder, entry, spoil)
         day = read_ride_day(folder)
         rides, runs = Rides(day), dict(self.clean)
         for entry in day.runs:
             if entry.name in names:
-                self._spoil(folder / entry.log.name, entry.name, spoil, drawn)
                 runs[entry.name] = study_run(rides, entry)
         return {run.entry.name: run for run in with_drifts_told(day, tuple(runs.values()))}
 
-    def _spoil(self, path: Path, name: str, spoil: Spoil, drawn: Draw) -> None:
-        motion = self.clean[name].motion
+    def _spoil(self, folder: Path, entry: RunEntry, spoil: Callable[[Log], Log]) -> None:
+        motion, path = self.clean[entry.name].motion, folder / entry.log.name
         if motion is None:
             return
         header = path.read_text(encoding="utf-8").split("\n", 1)[0]
         table = np.loadtxt(path, delimiter=",", skiprows=1)
-        columns = header.split(",")
-        fork, shock = columns.index("A0"), columns.index("A1")
+        fork, shock = (header.split(",").index(column) for column in ("A0", "A1"))
+        end_s = motion.ride.end_s
         log = Log(
             time_s=motion.ride.time_s,
             fork=table[:, fork],
             shock=table[:, shock],
-            ridden_s=(motion.ride.start_s, motion.ride.end_s),
+            ridden_s=(motion.ride.start_s, end_s),
         )
-        false = spoil(log, drawn)
+        false = spoil(log)
+        more = false.time_s.shape[0] - table.shape[0]
+        if more:
+            clock = table[0, 0] + np.arange(false.time_s.shape[0]) * (table[-1, 0] - table[0, 0]) / (table.shape[0] - 1)
+            table = np.pad(table, ((0, more), (0, 0)), mode="edge")
+            table[:, 0] = np.round(clock, 4)
         table[:, fork], table[:, shock] = false.fork, false.shock
         rows = "\n".join(",".join(f"{cell:.10g}" for cell in row) for row in table.tolist())
         path.write_text(f"{header}\n{rows}\n", encoding="utf-8")
+        if false.ridden_s[1] > end_s:
+            _end_later(folder / "ride_day.toml", entry.log.name, false.ridden_s[1] - end_s)
 
     def moved(self, runs: Mapping[str, RunStudy], names: list[str]) -> list[str]:
         """Return which compared measures of spoilt runs moved by more than their smallest change."""
@@ -295,8 +365,15 @@ def _moved(spec: MeasureSpec, old: measures.FamilyValue, new: measures.FamilyVal
     return abs(math.log(new.value / old.value)) > margin(change, "log", old.value)
 
 
-def _codes(run: RunStudy) -> frozenset[str]:
-    return frozenset(finding.code for finding in run.findings if finding.severity != "note")
+def _end_later(path: Path, log: str, by_s: float) -> None:
+    """Move a run's stated end, where it has one."""
+    head, found, table = path.read_text(encoding="utf-8").partition(f'log = "{log}"')
+    table = re.sub(r"\A((?:(?!\[\[).*\n)*?end_s = )(.*)", lambda end: f"{end[1]}{float(end[2]) + by_s:.3f}", table)
+    path.write_text(head + found + table, encoding="utf-8")
+
+
+def _told(run: RunStudy) -> frozenset[tuple[str, str | None]]:
+    return frozenset((finding.code, finding.end) for finding in run.findings if finding.severity != "note")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -314,34 +391,59 @@ def tried(made: SimulatedDay, rng: Generator, folder: Path) -> Outcome:
     chosen = made.day.runs[int(rng.integers(0, len(made.day.runs)))]
     alone = rng.random() < 0.6
     names = [run.name for run in made.day.runs if run.name == chosen.name or (not alone and run.setup == chosen.setup)]
-    runs = made.spoilt(FAULTS[fault], drawn, names, folder)
+    runs = made.spoilt(lambda log: FAULTS[fault](log, drawn), names, folder)
     changes = made.moved(runs, names)
-    told = any(_codes(runs[name]) - made.told[name] for name in names)
-    kind = "unmoved" if not changes else "told" if told else "SILENT"
+    told = any(_told(runs[name]) - made.told[name] for name in names)
+    nobody = "SILENT" if alone or fault not in MOVES_ALIKE else "alike"
+    kind = "unmoved" if not changes else "told" if told else nobody
     return Outcome(kind=kind, fault=fault, words=f"{drawn}, {', '.join(names)}: {'; '.join(changes[:4])}")
 
 
+def ridden_oddly(made: SimulatedDay, rng: Generator, folder: Path) -> Outcome:
+    """Let one run be ridden oddly, and say whether that accuses a sensor."""
+    kind, extra = str(rng.choice(list(ODD_RIDES))), bool(rng.random() < 0.5)
+    name = made.day.runs[int(rng.integers(0, len(made.day.runs)))].name
+    runs = made.spoilt(lambda log: odd_ride(log, kind, rng, extra=extra), [name], folder)
+    accused = [line for run in runs.values() for line in _accused(run, made.told[run.entry.name])]
+    fault = f"{kind}{', an extra part' if extra else ''}"
+    return Outcome(kind="ACCUSED" if accused else "fair", fault=fault, words="; ".join(accused))
+
+
+def _accused(run: RunStudy, told: frozenset[tuple[str, str | None]] = frozenset()) -> list[str]:
+    """Return what a run is told of a sensor at fault."""
+    return [
+        finding.message
+        for finding in run.findings
+        if (finding.no_verdict or finding.code in ACCUSING) and (finding.code, finding.end) not in told
+    ]
+
+
 def outcomes_of_day(seed: int, tries: int) -> tuple[list[Outcome], list[str]]:
-    """Return what becomes of a day that is spoilt so often, and what its clean runs are told of these kinds."""
+    """Return what becomes of a day that is spoilt so often, and what its clean runs are told of these kinds.
+
+    One run in four more is ridden oddly.
+    """
     rng = np.random.default_rng([seed, 1])
     with tempfile.TemporaryDirectory() as place:
         made = SimulatedDay(Path(place) / "clean", seed)
-        accused = [
-            f"day {seed}, {finding.message}"
-            for run in with_drifts_told(made.day, tuple(made.clean.values()))
-            for finding in run.findings
-            if finding.no_verdict
-        ]
+        accused = [f"day {seed}, {line}" for run in made.studied for line in _accused(run)]
         found = []
-        for number in range(tries):
+        for number in range(tries + tries // 4):
             folder = Path(place) / f"spoilt_{number}"
-            found.append(tried(made, rng, folder))
+            found.append((tried if number < tries else ridden_oddly)(made, rng, folder))
             shutil.rmtree(folder)
     return found, accused
 
 
+def _table(counts: Counter[tuple[str, str]], names: Iterable[str], kinds: tuple[str, ...]) -> str:
+    """Return how often each came to what."""
+    head = f"{'':36s}" + "".join(f"{kind:>10s}" for kind in kinds) + "\n"
+    rows = (f"{name:36s}" + "".join(f"{counts[name, kind]:10d}" for kind in kinds) + "\n" for name in names)
+    return head + "".join(rows)
+
+
 def main() -> None:
-    """Print the counts, every silent one, and every clean run that is accused."""
+    """Print the counts, every silent one, and every run that is accused though its readings are true."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--tries", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=1)
@@ -350,26 +452,26 @@ def main() -> None:
     days = -(-asked.tries // TRIES_A_DAY)
     each = [min(TRIES_A_DAY, asked.tries - TRIES_A_DAY * day) for day in range(days)]
     counts: Counter[tuple[str, str]] = Counter()
+    clean_accused = 0
     start = time.monotonic()
     with ProcessPoolExecutor(asked.processes) as pool:
         for seed, (found, accused) in enumerate(
             pool.map(outcomes_of_day, range(asked.seed, asked.seed + days), each), asked.seed
         ):
             counts.update((outcome.fault, outcome.kind) for outcome in found)
-            for line in accused:
-                counts["clean runs accused", "told"] += 1
-                sys.stdout.write(f"ACCUSED {line}\n")
-            for outcome in found:
-                if outcome.kind == "SILENT":
-                    sys.stdout.write(f"SILENT {outcome.fault} (day {seed}): {outcome.words}\n")
+            clean_accused += len(accused)
+            told = [f"{item.kind} {item.fault} (day {seed}): {item.words}" for item in found if item.kind.isupper()]
+            sys.stdout.writelines(f"{line}\n" for line in [*(f"ACCUSED clean, {line}" for line in accused), *told])
             sys.stdout.flush()
-    kinds = ("told", "unmoved", "SILENT")
-    sys.stdout.write(f"{'':28s}" + "".join(f"{kind:>10s}" for kind in kinds) + "\n")
-    for name in (*FAULTS, "clean runs accused"):
-        sys.stdout.write(f"{name:28s}" + "".join(f"{counts[name, kind]:10d}" for kind in kinds) + "\n")
-    silent = sum(count for (_, kind), count in counts.items() if kind == "SILENT")
-    sys.stdout.write(f"{silent} of {asked.tries} silent ({100 * silent / asked.tries:.1f} %), ")
-    sys.stdout.write(f"{time.monotonic() - start:.0f} s\n")
+    sys.stdout.write(_table(counts, FAULTS, ("told", "unmoved", "alike", "SILENT")))
+    odd = [f"{name}{extra}" for name in ODD_RIDES for extra in ("", ", an extra part")]
+    sys.stdout.write(_table(counts, odd, ("fair", "ACCUSED")))
+    silent, alike = (sum(counts[name, kind] for name in FAULTS) for kind in ("SILENT", "alike"))
+    judged = asked.tries - alike
+    sys.stdout.write(
+        f"{silent} of {judged} silent ({100 * silent / judged:.1f} %); {alike} more that no log can show; clean runs "
+        f"accused: {clean_accused} times; {time.monotonic() - start:.0f} s\n"
+    )
 
 
 if __name__ == "__main__":

@@ -128,6 +128,15 @@ class TestRiddenOtherwise:
     def test_or_from_half_a_percent_of_travel_on(self, rear: float, codes: list[str]) -> None:
         assert [finding.code for finding in self.parted(-0.03, rear * (PLACES > 0.7))] == codes
 
+    def test_nor_a_setup_that_moves_both_ends_and_lets_them_settle_elsewhere(self) -> None:
+        moved = {n: end(CLIMB + natural(n) + DRIFT, stood=(STANDING, STANDING + 4 / FULL_MM)) for n in (2, 3)}
+        runs = day("abba", moved)
+        assert set(told(runs)) == {"run_2", "run_3"}
+        for place in (1, 2):
+            rear = end(CLIMB[::-1] + natural(10 + place) - DRIFT, stood=(0.3, 0.3))
+            runs[place] = run(place + 1, runs[place].ends["front"], rear, "b")
+        assert told(runs) == {}
+
     def test_both_ends_at_other_places_are_two_faults(self) -> None:
         found = self.parted(-0.1, 0.1 * (PLACES < 0.3))
         assert [(finding.code, finding.end) for finding in found] == [("zero_drifts", "front"), ("zero_drifts", "rear")]
