@@ -25,7 +25,12 @@ MOST_LINES = 3
 LAST_RUNS, LABEL_FROM = 10, 6
 LEAST_TIMES, MOST_TIMES = 0.05, 10.0
 TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
-TELLING = ("dynamic_sag", "hit_depth_p95", "compression_speed_p95", "rebound_speed_p95")
+TELLING = (
+    "dynamic_sag",
+    "hit_depth_10_per_min",
+    "compression_speed_10_per_min",
+    "rebound_speed_10_per_min",
+)
 LABEL_GAP = 0.34
 """Least distance between labels, and of a label beneath its line, as the logarithm of times: words don't touch."""
 

@@ -13,10 +13,15 @@ from telemetry.telling.summary import summary_of
 
 from .view import EXPLORED, Page, View
 
-TRAVEL = ("dynamic_sag", "travel_p95", "hit_depth_p95", "deep_hits_per_min", "bottom_outs_per_min", "top_outs_per_min")
+TRAVEL = (
+    "dynamic_sag",
+    "travel_p95",
+    "hit_depth_10_per_min",
+    "deep_hits_per_min",
+    "bottom_outs_per_min",
+    "top_outs_per_min",
+)
 SPEED = (
-    "compression_speed_p95",
-    "rebound_speed_p95",
     "compression_speed_10_per_min",
     "rebound_speed_10_per_min",
     "hits_per_min",

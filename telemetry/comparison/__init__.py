@@ -3,9 +3,10 @@
 from .fairness import fairness
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
-from .verdict import verdicts, without_verdicts
+from .verdict import Rules, verdicts, without_verdicts
 
 __all__ = [
+    "Rules",
     "distance_not_alike",
     "fairness",
     "marks_not_alike",

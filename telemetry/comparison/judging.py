@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+from telemetry.model.catalogue import Scale
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
@@ -16,10 +17,10 @@ from telemetry.statistics.difference import (
     Difference,
     Sample,
     difference,
-    section_differences,
     section_floor,
     several_days,
 )
+from telemetry.statistics.earlier_days import Borrowed
 from telemetry.statistics.order_ridden import FEW_RUNS, far_apart, mean_shift
 from telemetry.statistics.scale import Measuring, margin
 
@@ -32,6 +33,8 @@ SAME_TRAVEL_MM = 0.05
 ORDER_REASON = "can't tell the change from the order ridden"
 DAY_REASON = "can't tell the change from the day ridden"
 SECTIONS_REASON = f"fewer than {FEWEST_SECTIONS} trail sections in which every run has a value"
+UNEVEN_RUNS = 4
+"""With two runs of one setup and so many of the other the pooled spread is the other's. Own choice."""
 ONE_RUN_REASON = "one run of each: this holds only for this pair of runs"
 NO_FLOOR_NOTE = (
     f"spread between trail sections not looked at: fewer than {FEWEST_SECTIONS} of them have a value in every run"
@@ -48,7 +51,8 @@ class Judged:
     measuring : Measuring or None
         None where the baseline has no value.
     baseline_value, candidate_value : float or None
-        In the measure's unit: mean, geometric mean on the log scale, events a minute for counts.
+        In the measure's unit: mean, geometric mean on the log scale, events a minute for counts; the fitted ones where
+        a drift or a day is taken out.
     d_margin : float or None
         The smallest change that matters.
     found : Estimate or None
@@ -57,7 +61,7 @@ class Judged:
     notes : tuple of str
         What a verdict has to say of the fit behind it.
     pair : (d, interval) or None
-        Where a setup has one run: difference and interval between sections.
+        Where a setup has one run: difference of the runs, and its interval by the spread between sections.
     in_mm : Difference or None
         The same in mm of wheel travel, for shares of full travel where that differs between the setups.
     """
@@ -94,15 +98,19 @@ class Judged:
         return about(self.found.d, self.found.half_width(level), level, inner)
 
 
-def judge(row: FamilyRow, baseline: str, candidate: str) -> Judged:
+def judge(row: FamilyRow, baseline: str, candidate: str, borrowed: Borrowed | None = None) -> Judged:
     """Return what a row says of a candidate against the baseline, and what bars it from the family.
 
     Parameters
     ----------
     row : FamilyRow
     baseline, candidate : str
+    borrowed : Borrowed, optional
+        What earlier days say of the row's spread; counts borrow none.
     """
-    return (_judge_counts if row.spec.scale == "count" else _judge_values)(row, baseline, candidate)
+    if row.spec.scale == "count":
+        return _judge_counts(row, baseline, candidate)
+    return _judge_values(row, baseline, candidate, borrowed)
 
 
 def _centre(sample: Sample, scale: str | None) -> float | None:
@@ -112,17 +120,25 @@ def _centre(sample: Sample, scale: str | None) -> float | None:
     return math.exp(mean) if scale == "log" else mean
 
 
+def uneven_reason(fewest: int, most: int) -> str:
+    """Return why so few runs against so many decide nothing."""
+    return f"{fewest} runs against {most}: ride more of it"
+
+
 def _barred(found: Difference | None, *, several: bool) -> str:
     if found is None:
         return DAY_REASON if several else ORDER_REASON
     if found.confounded:
         return ORDER_REASON
+    if found.fewest <= FEW_RUNS and found.most >= UNEVEN_RUNS:
+        return uneven_reason(found.fewest, found.most)
     if found.se == 0:
         return DOES_NOT_VARY
-    return SECTIONS_REASON if found.floor is None and found.fewest <= FEW_RUNS else ""
+    lacks = found.floor is None and found.fewest <= FEW_RUNS and found.borrowed is None
+    return SECTIONS_REASON if lacks else ""
 
 
-def _judge_values(row: FamilyRow, baseline: str, candidate: str) -> Judged:
+def _judge_values(row: FamilyRow, baseline: str, candidate: str, borrowed: Borrowed | None) -> Judged:
     scale = row.spec.scale or "raw"
     runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
     a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
@@ -141,10 +157,11 @@ def _judge_values(row: FamilyRow, baseline: str, candidate: str) -> Judged:
         return replace(judged, barred=absent_reason(row, (baseline, candidate)))
     if min(len(a), len(b)) == 1:
         reason = ONE_RUN_REASON if len(a) == len(b) else FEW_RUNS_REASON
-        return replace(judged, barred=reason, pair=_pair(row, a, b))
-    found = difference(a, b)
-    notes = () if found is None else _notes(found)
-    judged = replace(judged, found=found, notes=notes, barred=_barred(found, several=several_days(a, b)))
+        return replace(judged, barred=reason, pair=_pair(a, b))
+    found = difference(a, b, borrowed)
+    judged = replace(judged, found=found, barred=_barred(found, several=several_days(a, b)))
+    if found is not None:
+        judged = replace(_at(judged, found, scale), notes=_notes(found))
     full_a, full_b = row.full_travel_mm.get(baseline), row.full_travel_mm.get(candidate)
     if full_a is None or full_b is None or abs(full_a - full_b) <= SAME_TRAVEL_MM:
         return judged
@@ -156,20 +173,16 @@ def _notes(found: Difference) -> tuple[str, ...]:
     return tuple(note for note, holds in notes.items() if holds)
 
 
-def _pair(row: FamilyRow, a: Sample, b: Sample) -> tuple[float, Interval | None]:
-    """Return difference and interval where a setup has one run: by the spread between trail sections.
+def _at(judged: Judged, found: Difference, scale: Scale) -> Judged:
+    """Return a row with the values its difference is told from: they and the difference are of one fit."""
+    a, b = (math.exp(level) if scale == "log" else level for level in found.levels)
+    return replace(judged, measuring=Measuring(scale=scale, centre=a), baseline_value=a, candidate_value=b)
 
-    Notes
-    -----
-    The difference is the mean over sections, but for rows whose sections hold another measure: there it is that of
-    the runs.
-    """
-    floor = section_floor(a, b)
-    by_runs = float(b.values.mean() - a.values.mean())
-    if floor is None:
-        return by_runs, None
-    d = by_runs if row.spec.spread_of else float(section_differences(a, b).mean())
-    return d, about(d, floor.half_width(ONE_RUN_LEVEL), ONE_RUN_LEVEL)
+
+def _pair(a: Sample, b: Sample) -> tuple[float, Interval | None]:
+    """Return difference and interval where a setup has one run: of the runs, by the spread between trail sections."""
+    d, floor = float(b.values.mean() - a.values.mean()), section_floor(a, b)
+    return d, None if floor is None else about(d, floor.half_width(ONE_RUN_LEVEL), ONE_RUN_LEVEL)
 
 
 def few_events_reason(events: int) -> str:

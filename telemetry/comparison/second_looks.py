@@ -124,5 +124,5 @@ def pairs(rows: Sequence[FamilyRow], setups: Sequence[str], q: float) -> tuple[P
     if len(setups) < FEWEST_SETUPS:
         return ()
     each = [(first, judge(row, first, second)) for first, second in combinations(setups, 2) for row in rows]
-    family = select([judged.p for _, judged in each], [False] * len(each), q)
+    family = select([judged.p for _, judged in each], q)
     return tuple(_pair(judged, first, chosen) for (first, judged), chosen in zip(each, family, strict=True))

@@ -1,13 +1,19 @@
-"""The verdict rule: every row of every candidate judged as one family, its interval, its verdict and why."""
+"""The verdict rule: every candidate's rows judged in families of their own, each interval, verdict and why."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import TypeAlias
 
 from telemetry.model.comparison import Family, FamilyRow, Result, RunValue, Verdict, Verdicts, Withheld
+from telemetry.model.finding import Place
 from telemetry.model.interval import Interval
-from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, Chosen, select
+from telemetry.statistics.counting import RateRatio
+from telemetry.statistics.earlier_days import Borrowed
+from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, Chosen, group_of, group_rates, select
+from telemetry.statistics.looks import Look, look_at
 from telemetry.statistics.runs_needed import more_runs, upper_spread
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 from telemetry.words import counted, decimals, figure
@@ -16,6 +22,7 @@ from .judging import Judged, judge
 from .result import Answer, result_of
 from .values import FEW_RUNS_REASON, usable_values
 
+Row: TypeAlias = tuple[str, Place]
 TOO_SMALL_NOTE = "real but too small to matter"
 MAY_BE_LESS_NOTE = "may be less than what matters"
 NO_MORE_NOTE = "more runs will not settle this; a longer trail or a larger change may"
@@ -31,36 +38,40 @@ def _decided(interval: Interval, d_margin: float | None, *, selected: bool) -> t
     return "changed", MAY_BE_LESS_NOTE if less else ""
 
 
-def _runs_to_settle(judged: Judged, level: float) -> tuple[int | None, int | None]:
+def _runs_to_settle(judged: Judged, chosen: Chosen, look: Look) -> tuple[int | None, int | None]:
     """Return how many more runs of each settle a row, and the upper figure; None where that can't be told."""
     found, d_margin = judged.found, judged.d_margin
     if found is None or d_margin is None or found.s == 0 or found.nu <= 0:
         return None, None
     have = min(len(judged.baseline_runs), len(judged.candidate_runs))
-    spreads = (found.s, upper_spread(found.s, found.nu))
-    least, most = (more_runs(spread, d_margin, level, have) for spread in spreads)
+    further_nu = 0.0 if isinstance(found, RateRatio) or found.borrowed is None else found.borrowed.nu
+
+    least, most = (
+        more_runs(spread, d_margin, chosen.alone, have, inner_level=INNER_LEVEL * look.share, further_nu=further_nu)
+        for spread in (found.s, upper_spread(found.s, found.nu))
+    )
     return least, most
 
 
-def answer_of(judged: Judged, chosen: Chosen, inner_level: float) -> Answer:
-    """Return the answer of a row: the first of barred, unchanged, changed, undecided that applies.
+def answer_of(judged: Judged, chosen: Chosen, look: Look) -> Answer:
+    """Return the answer of a row: the first of barred, so far, unchanged, changed, undecided that applies.
 
     Parameters
     ----------
     judged : Judged
     chosen : Chosen
         What the family says of the row.
-    inner_level : float
-        Of the two one-sided tests.
+    look : Look
     """
-    interval = judged.interval(chosen.level, inner_level)
+    interval = judged.interval(chosen.level, INNER_LEVEL * look.share)
     verdict: Verdict = "undecided"
-    notes = [judged.barred]
-    if interval is not None and chosen.selected is not None:
-        verdict, note = _decided(interval, judged.d_margin, selected=chosen.selected)
+    notes = [judged.barred or look.so_far]
+    decides = interval is not None and chosen.selected is not None and not look.so_far
+    if interval is not None and decides:
+        verdict, note = _decided(interval, judged.d_margin, selected=bool(chosen.selected))
         notes = [note, *judged.notes]
-    least, most = _runs_to_settle(judged, chosen.alone) if verdict == "undecided" else (None, None)
-    if verdict == "undecided" and chosen.selected is not None and least is None:
+    least, most = (None, None) if look.so_far or verdict != "undecided" else _runs_to_settle(judged, chosen, look)
+    if verdict == "undecided" and decides and least is None:
         notes.append(NO_MORE_NOTE)
     return Answer(
         interval=interval,
@@ -72,55 +83,98 @@ def answer_of(judged: Judged, chosen: Chosen, inner_level: float) -> Answer:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """What verdicts are made by, stated before riding.
+
+    Attributes
+    ----------
+    planned_runs : tuple of int
+        Of each, increasing; empty where none was stated.
+    borrowed : mapping of (measure, end) to Borrowed
+        What earlier days say of a row's spread.
+    withheld : mapping
+        Candidates, or places of them, that get no verdict, each with its reason: out before rows are selected.
+    q : float
+        False discovery rate.
+    """
+
+    planned_runs: tuple[int, ...] = ()
+    borrowed: Mapping[Row, Borrowed] = field(default_factory=lambda: MappingProxyType({}))
+    withheld: Mapping[Withheld, str] = field(default_factory=lambda: MappingProxyType({}))
+    q: float = FALSE_DISCOVERY_RATE
+
+
 def verdicts(
-    rows: Sequence[FamilyRow],
-    *,
-    baseline: str,
-    candidates: Sequence[str],
-    q: float = FALSE_DISCOVERY_RATE,
-    looks: int = 1,
+    rows: Sequence[FamilyRow], *, baseline: str, candidates: Sequence[str], rules: Rules | None = None
 ) -> Verdicts:
-    """Judge every row for every candidate against the baseline, as one family.
+    """Judge every row for every candidate against the baseline: each candidate's rows are families of their own.
 
     Parameters
     ----------
     rows : sequence of FamilyRow
     baseline : str
     candidates : sequence of str
-    q : float
-        False discovery rate before planned looks share it.
-    looks : int
-        Planned looks at the data, >= 1.
+    rules : Rules, optional
 
     Returns
     -------
     Verdicts
         A result for every row and candidate, rows of one candidate together.
+
+    Notes
+    -----
+    Rows in focus are one family, all others another; a third setup's rows must not loosen a threshold.
     """
-    rate = q / looks
-    judged = [_with_a_b_a(judge(row, baseline, candidate), baseline) for candidate in candidates for row in rows]
-    family = select([item.p for item in judged], [item.row.focus for item in judged], rate)
-    answers = [answer_of(item, chosen, INNER_LEVEL / looks) for item, chosen in zip(judged, family, strict=True)]
+    found = [_of_candidate(rows, baseline, candidate, rules or Rules()) for candidate in candidates]
     return Verdicts(
-        results=tuple(result_of(item, answer, baseline) for item, answer in zip(judged, answers, strict=True)),
-        family=Family(
-            m=sum(chosen.selected is not None for chosen in family),
-            focus=tuple(dict.fromkeys(f"{row.spec.name}:{row.end}" for row in rows if row.focus)),
-            q=rate,
-            looks=looks,
-            selected=sum(answer.selected for answer in answers),
-        ),
+        results=tuple(result for results, _ in found for result in results),
+        families=tuple(family for _, families in found for family in families),
     )
 
 
-def without_verdicts(verdicts: Verdicts, withheld: Mapping[Withheld, str]) -> Verdicts:
-    """Return the same numbers with the verdicts of some candidates, or their ends, withheld, each with its reason."""
+def runs_each(rows: Sequence[FamilyRow], baseline: str, candidate: str) -> int:
+    """Return runs of the setup with fewer that take part."""
+    ridden = {run.run.run: run.run.setup for row in rows for run in row.runs}
+    return min(list(ridden.values()).count(setup) for setup in (baseline, candidate))
 
-    def judged(result: Result) -> Result:
-        why = withheld.get(result.candidate) or withheld.get((result.candidate, result.end))
-        return replace(result, verdict=None, reason=why) if why else result
 
-    return replace(verdicts, results=tuple(judged(result) for result in verdicts.results))
+def _of_candidate(
+    rows: Sequence[FamilyRow], baseline: str, candidate: str, rules: Rules
+) -> tuple[list[Result], list[Family]]:
+    look = look_at(rules.planned_runs, runs_each(rows, baseline, candidate))
+    judged = [
+        _with_a_b_a(judge(row, baseline, candidate, rules.borrowed.get((row.spec.name, row.end))), baseline)
+        for row in rows
+    ]
+    why = [rules.withheld.get(candidate) or rules.withheld.get((candidate, row.end), "") for row in rows]
+    in_focus = [row.focus for row in rows]
+    rates = group_rates(in_focus, look.share * rules.q)
+    results: dict[int, Result] = {}
+    families = []
+    for group, rate in rates.items():
+        places = [place for place, named in enumerate(in_focus) if group_of(named, rates) == group]
+        chosen = select([None if why[place] else judged[place].p for place in places], rate)
+        for place, row in zip(places, chosen, strict=True):
+            answer = answer_of(judged[place], row, look)
+            found = result_of(judged[place], answer, baseline)
+            results[place] = replace(found, verdict=None, reason=why[place]) if why[place] else found
+        families.append(
+            Family(
+                candidate=candidate,
+                group=group,
+                m=sum(row.selected is not None for row in chosen),
+                q=rate,
+                looks=look.number,
+                selected=sum(bool(row.selected) for row in chosen),
+            )
+        )
+    return [results[place] for place in range(len(rows))], families
+
+
+def without_verdicts(verdicts: Verdicts, why: str) -> Verdicts:
+    """Return the same numbers without any verdict."""
+    return replace(verdicts, results=tuple(replace(result, verdict=None, reason=why) for result in verdicts.results))
 
 
 def _with_a_b_a(judged: Judged, baseline: str) -> Judged:

@@ -30,6 +30,7 @@ END_MEASURES: Mapping[str, EndMeasure] = MappingProxyType(
         "dynamic_sag_median": sag.dynamic_sag_median,
         "travel_p95": travel.travel_p95,
         "travel_max": travel.travel_max,
+        "hit_depth_10_per_min": travel.hit_depth_10_per_min,
         "hit_depth_p95": travel.hit_depth_p95,
         "deep_hits_per_min": travel.deep_hits_per_min,
         "bottom_outs": bottoming.bottom_outs,

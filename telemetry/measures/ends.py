@@ -6,7 +6,12 @@ import math
 
 from .missing import Missing, Outcome
 from .sag import dynamic_sag
-from .stroke_speed import compression_speed_p95, rebound_speed_p95
+from .stroke_speed import (
+    compression_speed_10_per_min,
+    compression_speed_p95,
+    rebound_speed_10_per_min,
+    rebound_speed_p95,
+)
 from .view import EndView
 
 NO_HEAD_ANGLE = Missing("head_angle_deg isn't stated: front and rear can't be put in one direction")
@@ -31,10 +36,20 @@ def _ratio(front: Outcome, rear: Outcome, head_angle_deg: float | None) -> Outco
 
 
 def compression_speed_ratio(front: EndView, rear: EndView, head_angle_deg: float | None) -> Outcome:
-    """Return front over rear ``compression_speed_p95``, both vertical at the wheels."""
-    return _ratio(compression_speed_p95(front), compression_speed_p95(rear), head_angle_deg)
+    """Return front over rear ``compression_speed_10_per_min``, both vertical at the wheels."""
+    return _ratio(compression_speed_10_per_min(front), compression_speed_10_per_min(rear), head_angle_deg)
 
 
 def rebound_speed_ratio(front: EndView, rear: EndView, head_angle_deg: float | None) -> Outcome:
-    """Return front over rear ``rebound_speed_p95``, both vertical at the wheels."""
+    """Return front over rear ``rebound_speed_10_per_min``, both vertical at the wheels."""
+    return _ratio(rebound_speed_10_per_min(front), rebound_speed_10_per_min(rear), head_angle_deg)
+
+
+def compression_speed_p95_ratio(front: EndView, rear: EndView, head_angle_deg: float | None) -> Outcome:
+    """Return the same of ``compression_speed_p95``: what a trail section gives in its place."""
+    return _ratio(compression_speed_p95(front), compression_speed_p95(rear), head_angle_deg)
+
+
+def rebound_speed_p95_ratio(front: EndView, rear: EndView, head_angle_deg: float | None) -> Outcome:
+    """Return the same of ``rebound_speed_p95``: what a trail section gives in its place."""
     return _ratio(rebound_speed_p95(front), rebound_speed_p95(rear), head_angle_deg)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,11 +12,35 @@ from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 
-from .catalogue import END_MEASURES, EVENT_COUNTS, PAIR_MEASURES, BikeFacts, not_measured
+from . import ends, stroke_speed, travel
+from .catalogue import (
+    END_MEASURES,
+    EVENT_COUNTS,
+    PAIR_MEASURES,
+    BikeFacts,
+    EndMeasure,
+    PairMeasure,
+    not_measured,
+)
 from .missing import TWO_CLOCKS, Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
 FEWEST_IN_SECTION = 5
+OVER_ALL = (END_MEASURES, PAIR_MEASURES)
+IN_A_SECTION: tuple[Mapping[str, EndMeasure], Mapping[str, PairMeasure]] = (
+    {
+        **END_MEASURES,
+        "hit_depth_10_per_min": travel.hit_depth_p95,
+        "compression_speed_10_per_min": stroke_speed.compression_speed_p95,
+        "rebound_speed_10_per_min": stroke_speed.rebound_speed_p95,
+    },
+    {
+        **PAIR_MEASURES,
+        "compression_speed_ratio": ends.compression_speed_p95_ratio,
+        "rebound_speed_ratio": ends.rebound_speed_p95_ratio,
+    },
+)
+"""Of an end, and of both: within a section, where ten strokes a minute are too few, percentiles stand for them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,18 +71,22 @@ def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> dict[End, 
     return {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends}
 
 
-def _outcome(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts) -> Outcome:
+def _outcome(
+    row: tuple[str, Place], views: dict[End, EndView], facts: BikeFacts, *, in_a_section: bool = False
+) -> Outcome:
+    name, end = row
+    of_end, of_both = IN_A_SECTION if in_a_section else OVER_ALL
     if end == "both":
         if len(views) < 2:
             return not_measured("rear" if "front" in views else "front")
-        return PAIR_MEASURES[name](views["front"], views["rear"], facts.head_angle_deg)
-    return END_MEASURES[name](views[end]) if end in views else not_measured(end)
+        return of_both[name](views["front"], views["rear"], facts.head_angle_deg)
+    return of_end[name](views[end]) if end in views else not_measured(end)
 
 
-def _in_section(name: str, end: Place, views: dict[End, EndView], facts: BikeFacts) -> float:
+def _in_section(row: tuple[str, Place], views: dict[End, EndView], facts: BikeFacts) -> float:
     if any(view.minutes == 0 for view in views.values()):
         return float("nan")
-    outcome = _outcome(name, end, views, facts)
+    outcome = _outcome(row, views, facts, in_a_section=True)
     return float("nan") if isinstance(outcome, Missing) else outcome
 
 
@@ -68,7 +97,7 @@ def _family_value(
     sections: list[dict[End, EndView]],
     facts: BikeFacts,
 ) -> FamilyValue:
-    outcome = _outcome(spec.name, end, whole, facts)
+    outcome = _outcome((spec.name, end), whole, facts)
     missing = isinstance(outcome, Missing)
     count = None
     minutes = next(iter(whole.values())).minutes
@@ -80,10 +109,7 @@ def _family_value(
         value=None if isinstance(outcome, Missing) else outcome,
         reason=outcome.reason if isinstance(outcome, Missing) else "",
         sections=np.array(
-            [
-                float("nan") if missing else _in_section(spec.spread_of or spec.name, end, views, facts)
-                for views in sections
-            ]
+            [float("nan") if missing else _in_section((spec.name, end), views, facts) for views in sections]
         ),
         count=count,
         minutes=minutes,

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
-from telemetry.model.arrays import Floats
 from telemetry.model.motion import Strokes
 
+from .fixed_rate import reached_ten_a_minute
 from .missing import Missing, Outcome
 from .travel import stroke_percentile
 from .view import EndView
 
-PER_MINUTE = 10.0
 NO_SHAFT = Missing("the shaft's motion isn't known: no leverage curve or ratio")
 
 
@@ -35,40 +32,6 @@ def rebound_speed_p50(view: EndView) -> Outcome:
 def rebound_speed_p95(view: EndView) -> Outcome:
     """Return the 95th percentile of returns' peak wheel speeds, mm/s, positive."""
     return stroke_percentile(view.returns.peak_mm_s, 0.95, view.fewest_strokes, "returns")
-
-
-def reached_ten_a_minute(peaks_mm_s: Floats, minutes: float, what: str) -> Outcome:
-    """Return the peak speed that ten strokes a minute reach.
-
-    Parameters
-    ----------
-    peaks_mm_s : float array, shape (n,)
-    minutes : float
-        Riding time.
-    what : str
-        "hits" or "returns", for the reason.
-
-    Returns
-    -------
-    float or Missing
-        The k-th largest peak, k = 10 x minutes, linear between ranks.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> reached_ten_a_minute(np.array([5.0, 9.0, 7.0]), 0.15, "hits")
-    8.0
-    """
-    rank = PER_MINUTE * minutes
-    if rank < 1:
-        return Missing(f"{60 * minutes:.1f} s of riding, at least 6 s needed")
-    if peaks_mm_s.size < rank:
-        return Missing(f"{peaks_mm_s.size} {what}, fewer than ten a minute")
-    ordered = np.sort(peaks_mm_s)[::-1]
-    whole = math.floor(rank)
-    upper = float(ordered[whole - 1])
-    part = rank - whole
-    return upper if part == 0 else upper + part * (float(ordered[whole]) - upper)
 
 
 def compression_speed_10_per_min(view: EndView) -> Outcome:

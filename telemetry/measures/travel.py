@@ -6,6 +6,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
+from .fixed_rate import reached_ten_a_minute
 from .missing import Missing, Outcome
 from .sag import NOTHING_RIDDEN
 from .view import EndView
@@ -49,6 +50,11 @@ def hit_depth_p95(view: EndView) -> Outcome:
     """Return the 95th percentile of the deepest points of hits, % of full travel."""
     depth = 100.0 * view.hits.stop_mm / view.full_travel_mm
     return stroke_percentile(depth, 0.95, view.fewest_strokes, "hits")
+
+
+def hit_depth_10_per_min(view: EndView) -> Outcome:
+    """Return the deepest point that ten hits a minute reach, % of full travel."""
+    return reached_ten_a_minute(100.0 * view.hits.stop_mm / view.full_travel_mm, view.minutes, "hits")
 
 
 def deep_hits(view: EndView) -> int:

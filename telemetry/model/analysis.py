@@ -222,7 +222,7 @@ class Comparison(Shown):
             "candidates": list(self.candidates),
             "setup_differences": [row.to_dict() for row in self.setup_differences],
             "runs_used": [{"run": row.run, "setup": row.setup, "order": row.order} for row in self.runs_used],
-            "family": self.verdicts.family.to_dict(),
+            "families": [family.to_dict() for family in self.verdicts.families],
             "conditioning": dict(self.conditioning),
             "fairness": [row.to_dict() for row in self.fairness_findings],
             "results": [result.to_dict() for result in self.verdicts.results],

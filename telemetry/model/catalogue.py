@@ -36,8 +36,6 @@ class MeasureSpec:
         The finding in words when the candidate has more, less, or as much: "sits deeper while riding".
     source : {"run", "static"}
         Whether it comes from a run or from recordings made off the trail.
-    spread_of : str
-        Another measure whose values within trail sections stand for this one's, which has too few events there.
     """
 
     name: str
@@ -50,7 +48,6 @@ class MeasureSpec:
     less: str = ""
     same: str = ""
     source: Source = "run"
-    spread_of: str = ""
 
     @property
     def in_family(self) -> bool:
@@ -93,15 +90,16 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     ),
     MeasureSpec(name="travel_max", unit="%", label="Deepest point"),
     MeasureSpec(
-        name="hit_depth_p95",
+        name="hit_depth_10_per_min",
         unit="%",
-        label="Depth of big hits",
+        label="Ten-a-minute hit depth",
         scale="raw",
         smallest_change=_points(2),
-        more="goes deeper on big hits",
-        less="stays higher on big hits",
-        same="goes as deep on big hits",
+        more="takes its ten deepest hits a minute deeper",
+        less="takes its ten deepest hits a minute less deep",
+        same="takes its ten deepest hits a minute as deep",
     ),
+    MeasureSpec(name="hit_depth_p95", unit="%", label="Depth of big hits"),
     MeasureSpec(
         name="deep_hits_per_min",
         unit="1/min",
@@ -148,27 +146,9 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(name="hit_length_p50", unit="mm", label="Length of hits, median"),
     MeasureSpec(name="hit_length_p95", unit="mm", label="Length of big hits"),
     MeasureSpec(name="compression_speed_p50", unit="mm/s", label="Hit speed, median"),
-    MeasureSpec(
-        name="compression_speed_p95",
-        unit="mm/s",
-        label="Fast hit speed",
-        scale="log",
-        smallest_change=_percent(10),
-        more="compresses faster on fast hits",
-        less="compresses slower on fast hits",
-        same="compresses as fast on fast hits",
-    ),
+    MeasureSpec(name="compression_speed_p95", unit="mm/s", label="Fast hit speed"),
     MeasureSpec(name="rebound_speed_p50", unit="mm/s", label="Return speed, median"),
-    MeasureSpec(
-        name="rebound_speed_p95",
-        unit="mm/s",
-        label="Fast return speed",
-        scale="log",
-        smallest_change=_percent(10),
-        more="comes back faster",
-        less="comes back slower",
-        same="comes back as fast",
-    ),
+    MeasureSpec(name="rebound_speed_p95", unit="mm/s", label="Fast return speed"),
     MeasureSpec(
         name="compression_speed_10_per_min",
         unit="mm/s",
@@ -178,7 +158,6 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         more="takes its ten fastest hits a minute faster",
         less="takes its ten fastest hits a minute slower",
         same="takes its ten fastest hits a minute as fast",
-        spread_of="compression_speed_p95",
     ),
     MeasureSpec(
         name="rebound_speed_10_per_min",
@@ -189,7 +168,6 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         more="makes its ten fastest returns a minute faster",
         less="makes its ten fastest returns a minute slower",
         same="makes its ten fastest returns a minute as fast",
-        spread_of="rebound_speed_p95",
     ),
     MeasureSpec(name="shaft_compression_speed_p95", unit="mm/s", label="Fast hit speed at the damper shaft"),
     MeasureSpec(name="shaft_rebound_speed_p95", unit="mm/s", label="Fast return speed at the damper shaft"),

@@ -260,31 +260,43 @@ _JSON_KEYS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Family:
-    """The family of tests. `m` rows have a p and aren't barred; `selected` of them reject at q."""
+    """A family of tests: rows in focus of one candidate, its other rows, or all of them where none is in focus.
 
+    Attributes
+    ----------
+    candidate : str
+    group : {"focus", "other", "all"}
+    m : int
+        Rows that take part.
+    q : float
+        False discovery rate, as spent at this look.
+    looks : int
+        Which of the looks that may decide, from 1; 0 before the first planned number of runs.
+    selected : int
+    """
+
+    candidate: str
+    group: Literal["focus", "other", "all"]
     m: int
-    focus: tuple[str, ...]
     q: float
     looks: int
     selected: int
 
     def to_dict(self) -> dict[str, object]:
         """Return the family as it stands in JSON."""
-        return {
-            "m": self.m,
-            "focus": list(self.focus),
-            "q": self.q,
-            "looks": self.looks,
-            "selected": self.selected,
-        }
+        return {name: getattr(self, name) for name in ("candidate", "group", "m", "q", "looks", "selected")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdicts:
-    """What the comparison stage answers: every row's result, the family, and sections used."""
+    """What the comparison stage answers: every row's result, and the families."""
 
     results: tuple[Result, ...]
-    family: Family
+    families: tuple[Family, ...]
+
+    def looked_at(self, candidate: str) -> int:
+        """Return how many of a candidate's rows take part in its families."""
+        return sum(family.m for family in self.families if family.candidate == candidate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

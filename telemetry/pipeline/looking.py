@@ -46,7 +46,7 @@ class Seen:
 
 def explored(found: Comparison) -> Comparison:
     """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
-    verdicts = comparison.without_verdicts(found.verdicts, dict.fromkeys(found.candidates, CHOSEN))
+    verdicts = comparison.without_verdicts(found.verdicts, CHOSEN)
     return with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 

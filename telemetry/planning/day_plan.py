@@ -29,7 +29,7 @@ from .prices import one_way_price, two_days_price
 
 SHOWN_RUNS = tuple(range(2, 11))
 MOST_EXAMPLES = 3
-NAMED_FIRST = ("dynamic_sag", "hit_depth_p95", "compression_speed_p95")
+NAMED_FIRST = ("dynamic_sag", "hit_depth_10_per_min", "compression_speed_10_per_min")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,11 +21,11 @@ class Certainty:
     ----------
     se : float
         Standard error of the difference in run-to-run standard deviations.
-    nu : int
+    nu : float
     """
 
     se: float
-    nu: int
+    nu: float
 
     def detectable(self, level: float) -> float:
         """Return the difference with an 80 % chance of "changed", in run-to-run standard deviations."""

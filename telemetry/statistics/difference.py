@@ -5,16 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Literal, TypeAlias
 
 import numpy as np
 from scipy import special
 
 from telemetry.model.arrays import Floats
 
+from .earlier_days import Borrowed
 from .least_squares import Fit, least_squares
 from .order_ridden import confounded, fits_drift, mean_shift, never_taken_turns
 
 FEWEST_SECTIONS = 5
+TakenOut: TypeAlias = Literal["drift", "day"]
 DOES_NOT_VARY = "does not vary at this resolution"
 
 
@@ -73,28 +76,42 @@ class Difference:
     Attributes
     ----------
     d : float
-    s, nu : float, int
-        Residual standard deviation between runs, 0 where they don't vary, and its degrees of freedom, 1 or more.
+    levels : (baseline, candidate)
+        Means; where more than the setup is fitted, the fitted ones at the middle of the runs. They differ by `d`.
+    s, nu : float
+        Residual standard deviation between runs, 0 where they don't vary, and its degrees of freedom, 1 or more; with
+        what is borrowed from earlier days.
     reach : float
         Standard error of `d` in times `s`.
     floor : Floor or None
         None with fewer than 5 sections.
     confounded : bool
         Whether so few runs stood so far apart in the day that the change can't be told from the order.
-    fewest : int
-        Runs of the setup with fewer.
+    fewest, most : int
+        Runs of the setup with fewer, and of the other.
     one_after_the_other : bool
         Whether all runs of one setup came before all of the other's, on one day.
+    taken_out : tuple of {"drift", "day"}
+        What is fitted beside the setup.
+    borrowed : Borrowed or None
+        What earlier days gave.
+    unlike : bool
+        Whether the runs scatter more than earlier days let expect, so that nothing is borrowed.
     """
 
     d: float
+    levels: tuple[float, float]
     s: float
-    nu: int
+    nu: float
     reach: float
     floor: Floor | None
     confounded: bool
     fewest: int
+    most: int
     one_after_the_other: bool
+    taken_out: tuple[TakenOut, ...] = ()
+    borrowed: Borrowed | None = None
+    unlike: bool = False
 
     @property
     def se(self) -> float:
@@ -171,12 +188,21 @@ def one_after_the_other(baseline: Sample, candidate: Sample) -> bool:
     return never_taken_turns(ridden) and not several_days(baseline, candidate)
 
 
-def difference(baseline: Sample, candidate: Sample) -> Difference | None:
+def _middle(baseline: Sample, candidate: Sample, *, with_order: bool) -> Floats:
+    """Return the covariates of the middle of the runs, as `fit_of` has them."""
+    days, orders = _days(baseline, candidate), np.concatenate([baseline.orders, candidate.orders])
+    place = [orders.mean()] if with_order else []
+    return np.array([*place, *(float((days == day).mean()) for day in np.unique(days)[1:])])
+
+
+def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = None) -> Difference | None:
     """Return the difference between two setups of two runs or more each.
 
     Parameters
     ----------
     baseline, candidate : Sample
+    borrowed : Borrowed, optional
+        What earlier days say of the spread.
 
     Returns
     -------
@@ -186,20 +212,32 @@ def difference(baseline: Sample, candidate: Sample) -> Difference | None:
     Notes
     -----
     Ordinary least squares on setup: the pooled two-sample t; with 4 runs or more of each, or an order shift over 1,
-    on the order too; with runs of two days, on the day too. Spread that is only rounding error counts as none.
+    on the order too; with runs of two days, on the day too. Spread that is only rounding error counts as none. With
+    earlier days the variance is pooled with theirs [Smyth2004], unless today scatters more than they let expect.
     """
     fewest, shift = min(len(baseline), len(candidate)), order_shift(baseline, candidate)
-    fit = fit_of(baseline, candidate, with_order=fits_drift(fewest, shift))
+    with_order = fits_drift(fewest, shift)
+    fit = fit_of(baseline, candidate, with_order=with_order)
     if fit is None:
         return None
     d, reach = fit.difference
+    levels = fit.levels_at(_middle(baseline, candidate, with_order=with_order))
+    unlike = borrowed is not None and borrowed.is_unlike(fit.spread**2, fit.nu)
+    use = None if unlike or fit.spread == 0 else borrowed
+    variance, nu = (fit.spread**2, float(fit.nu)) if use is None else use.pooled(fit.spread**2, fit.nu)
+    taken_out: dict[TakenOut, bool] = {"drift": with_order, "day": several_days(baseline, candidate)}
     return Difference(
         d=d,
-        s=fit.spread,
-        nu=fit.nu,
+        levels=(float(levels[0]), float(levels[0]) + d),
+        s=math.sqrt(variance),
+        nu=nu,
         reach=reach,
         floor=section_floor(baseline, candidate),
         confounded=confounded(fewest, shift),
         fewest=fewest,
+        most=max(len(baseline), len(candidate)),
         one_after_the_other=one_after_the_other(baseline, candidate),
+        taken_out=tuple(name for name, held in taken_out.items() if held),
+        borrowed=use,
+        unlike=unlike,
     )

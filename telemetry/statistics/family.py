@@ -1,16 +1,20 @@
-"""Many measures looked at once: weighted Benjamini-Hochberg, and the level each interval is shown at."""
+"""Many measures looked at once: Benjamini-Hochberg in families, and the level each interval is shown at."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 import numpy as np
 
 FALSE_DISCOVERY_RATE = 0.05
 INNER_LEVEL = 0.10
 """Of the two one-sided tests that decide "unchanged"."""
-FOCUS_WEIGHT = 4.0
+FOCUS_SHARE = 0.8
+"""Of the false discovery rate, for what was named before riding; the rest for all others. Own choice."""
+
+GroupName: TypeAlias = Literal["focus", "other", "all"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,35 +36,38 @@ class Chosen:
     alone: float
 
 
-def focus_weights(focus: Sequence[bool]) -> tuple[float, ...]:
-    """Return each row's weight: 4 for focus rows, the rest share what is left so that the mean is 1.
+def group_rates(focus: Sequence[bool], q: float) -> dict[GroupName, float]:
+    """Return the families that rows with these focuses make, and the rate of each.
 
     Examples
     --------
-    >>> focus_weights([True, False, False, False, False])
-    (4.0, 0.25, 0.25, 0.25, 0.25)
+    >>> group_rates([False, False], 0.05), group_rates([True, False], 0.05)
+    ({'all': 0.05}, {'focus': 0.04000000000000001, 'other': 0.01})
     """
-    m, f = len(focus), sum(focus)
-    if f == 0 or m <= FOCUS_WEIGHT * f:
-        return (1.0,) * m
-    rest = (m - FOCUS_WEIGHT * f) / (m - f)
-    return tuple(FOCUS_WEIGHT if named else rest for named in focus)
+    if not any(focus):
+        return {"all": q}
+    return {"focus": FOCUS_SHARE * q, "other": (1 - FOCUS_SHARE) * q}
+
+
+def group_of(focus: bool, rates: dict[GroupName, float]) -> GroupName:  # noqa: FBT001 - a row's one property
+    """Return which of the families a row belongs to."""
+    return "all" if "all" in rates else "focus" if focus else "other"
 
 
 def alone_levels(focus: Sequence[bool], q: float) -> tuple[float, ...]:
-    """Return the level of each row of a family as if it alone were selected: ``w q / m``, never above q."""
-    return tuple(weight * q / len(focus) for weight in focus_weights(focus))
+    """Return the level of each row as if it alone of its family were selected: the family's rate over its rows."""
+    rates = group_rates(focus, q)
+    groups = [group_of(named, rates) for named in focus]
+    return tuple(rates[group] / groups.count(group) for group in groups)
 
 
-def select(p_values: Sequence[float | None], focus: Sequence[bool], q: float) -> tuple[Chosen, ...]:
-    """Select rows by weighted Benjamini-Hochberg at false discovery rate `q`.
+def select(p_values: Sequence[float | None], q: float) -> tuple[Chosen, ...]:
+    """Select rows of one family by Benjamini-Hochberg at false discovery rate `q`.
 
     Parameters
     ----------
     p_values : sequence of float or None
         Unadjusted, two-sided; None for rows that take no part and only get a level to be shown at, ``q / m``.
-    focus : sequence of bool
-        Rows named before riding.
     q : float
 
     Returns
@@ -70,22 +77,19 @@ def select(p_values: Sequence[float | None], focus: Sequence[bool], q: float) ->
 
     Notes
     -----
-    ``R = max{i : (p/w)_(i) <= i q / m}`` over the m rows with a p; selected where ``p <= min(w R q / m, q)``; the
-    others are shown at ``min(w (R + 1) q / m, q)`` [BenjaminiHochberg1995, GenoveseRoederWasserman2006].
+    ``R = max{i : p_(i) <= i q / m}`` over the m rows with a p; selected where ``p <= R q / m``; the others are shown
+    at ``(R + 1) q / m`` [BenjaminiHochberg1995].
     """
     known = [place for place, p in enumerate(p_values) if p is not None]
-    m = len(known)
-    named = [focus[place] for place in known]
+    m = max(len(known), 1)
     p = np.array([p_values[place] for place in known], dtype=float)
-    weights = np.array(focus_weights(named))
-    ordered = np.sort(np.where(p > q, np.inf, p / weights))
-    passing = np.flatnonzero(ordered <= np.arange(1, m + 1) * q / m)
+    passing = np.flatnonzero(np.sort(p) <= np.arange(1, p.size + 1) * q / m)
     rank = int(passing[-1]) + 1 if passing.size else 0
-    limit = np.minimum(weights * rank * q / m, q)
-    selected = p <= limit
-    shown = np.where(selected, limit, np.minimum(weights * (rank + 1) * q / m, q))
-    alone = alone_levels(named, q)
-    inside = dict(zip(known, zip(selected.tolist(), shown.tolist(), alone, strict=True), strict=True))
-    outside = q / max(m, 1)
-    found = (inside.get(place, (None, outside, outside)) for place in range(len(p_values)))
-    return tuple(Chosen(selected=chosen, level=level, alone=by_itself) for chosen, level, by_itself in found)
+    selected = dict(zip(known, (p <= rank * q / m).tolist(), strict=True))
+
+    def chosen(place: int) -> Chosen:
+        found = selected.get(place)
+        level = q / m if found is None else (rank + (not found)) * q / m
+        return Chosen(selected=found, level=level, alone=q / m)
+
+    return tuple(chosen(place) for place in range(len(p_values)))

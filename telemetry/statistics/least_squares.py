@@ -54,6 +54,11 @@ class Fit:
         further = float(((apart @ self.root) ** 2).sum())
         return d, math.sqrt(1 / self.sizes[0] + 1 / self.sizes[1] + further)
 
+    def levels_at(self, covariates: Floats) -> Floats:
+        """Return each group's fitted level at given covariates, shape (g,)."""
+        fitted: Floats = self.levels - (self.centres - covariates) @ self.slopes
+        return fitted
+
     def slope_error(self, place: int) -> float:
         """Return the standard error of one slope."""
         return self.s * math.sqrt(float((self.root[place] ** 2).sum()))

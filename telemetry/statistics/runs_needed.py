@@ -28,17 +28,20 @@ def fewest(enough: Callable[[int], bool], most: int) -> int | None:
     return runs[place] if place < len(runs) else None
 
 
-def unchanged_reach(nu: int) -> float:
+def unchanged_reach(nu: float, inner_level: float = INNER_LEVEL) -> float:
     """Return how many standard errors the smallest change has to be for an 80 % chance of "unchanged" at none.
 
     Notes
     -----
     ``t[.95, nu] + t[.90, nu]``: to the end of the two one-sided tests' interval, and the chance on either side.
+    A look that spends only part of the tests' level reaches further.
     """
-    return float(special.stdtrit(nu, 1 - INNER_LEVEL / 2) + special.stdtrit(nu, (1 + CHANCE) / 2))
+    return float(special.stdtrit(nu, 1 - inner_level / 2) + special.stdtrit(nu, (1 + CHANCE) / 2))
 
 
-def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
+def runs_for_unchanged(
+    s: float, margin: float, *, most: int, inner_level: float = INNER_LEVEL, further_nu: float = 0.0
+) -> int | None:
     """Return the smallest n with an 80 % chance of "unchanged" when two setups are truly equal.
 
     Parameters
@@ -48,6 +51,10 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
     margin : float
         Smallest change that matters, same scale.
     most : int
+    inner_level : float
+        Of the two one-sided tests.
+    further_nu : float
+        Degrees of freedom borrowed from earlier days.
 
     Notes
     -----
@@ -55,19 +62,19 @@ def runs_for_unchanged(s: float, margin: float, *, most: int) -> int | None:
     """
 
     def enough(n: int) -> bool:
-        return unchanged_reach(2 * n - 2) * s * math.sqrt(2 / n) <= margin
+        return unchanged_reach(2 * n - 2 + further_nu, inner_level) * s * math.sqrt(2 / n) <= margin
 
     return fewest(enough, most)
 
 
-def chance_seen(noncentrality: float, nu: int, level: float, least: float = 0.0) -> float:
+def chance_seen(noncentrality: float, nu: float, level: float, least: float = 0.0) -> float:
     """Return the chance that a true difference is seen at a two-sided level.
 
     Parameters
     ----------
     noncentrality : float
         The true difference over its standard error.
-    nu : int
+    nu : float
     level : float
     least : float
         Standard errors the interval's half-width has at least, however small the spread turns out (counts).
@@ -94,13 +101,13 @@ def freedom(n: int) -> int:
     return 2 * n - 2 - fits_drift(n)
 
 
-def power(n: int, s: float, change: float, level: float) -> float:
+def power(n: int, s: float, change: float, level: float, further_nu: float = 0.0) -> float:
     """Return the chance that a true change is seen at a two-sided level with n runs of each setup."""
-    return chance_seen(change / (s * math.sqrt(2 / n)), freedom(n), level)
+    return chance_seen(change / (s * math.sqrt(2 / n)), freedom(n) + further_nu, level)
 
 
 @lru_cache(maxsize=1024)
-def seen_from(nu: int, level: float) -> float:
+def seen_from(nu: float, level: float) -> float:
     """Return how many standard errors a true difference must be to have an 80 % chance of "changed"."""
     high = 1.0
     while chance_seen(high, nu, level) < CHANCE:
@@ -108,33 +115,38 @@ def seen_from(nu: int, level: float) -> float:
     return float(optimize.brentq(lambda delta: chance_seen(delta, nu, level) - CHANCE, 0.0, high, xtol=1e-9))
 
 
-def detectable_change(n: int, s: float, level: float) -> float:
+def detectable_change(n: int, s: float, level: float, further_nu: float = 0.0) -> float:
     """Return the true difference that n runs of each, ridden in an order without shift, see with an 80 % chance."""
-    return seen_from(freedom(n), level) * s * math.sqrt(2 / n)
+    return seen_from(freedom(n) + further_nu, level) * s * math.sqrt(2 / n)
 
 
-def runs_for_changed(s: float, change: float, level: float, *, most: int) -> int | None:
+def runs_for_changed(s: float, change: float, level: float, *, most: int, further_nu: float = 0.0) -> int | None:
     """Return the smallest n with an 80 % chance of "changed" at a true change of `change`."""
-    return fewest(lambda n: power(n, s, change, level) >= CHANCE, most)
+    return fewest(lambda n: power(n, s, change, level, further_nu) >= CHANCE, most)
 
 
-def upper_share(nu: int) -> float:
+def upper_share(nu: float) -> float:
     """Return what a variance is multiplied by for one that the true exceeds in one case of five: nu / chi2[.20, nu]."""
     return nu / float(special.chdtri(nu, 1 - UPPER_TAIL))
 
 
-def upper_spread(s: float, nu: int) -> float:
+def upper_spread(s: float, nu: float) -> float:
     """Return the spread that the true one exceeds in one case of five."""
     return s * math.sqrt(upper_share(nu))
 
 
-def runs_for_both(s: float, margin: float, level: float, *, most: int) -> int | None:
+def runs_for_both(
+    s: float, margin: float, level: float, *, most: int, inner_level: float = INNER_LEVEL, further_nu: float = 0.0
+) -> int | None:
     """Return the smallest n that gives both chances: of "unchanged" at no change, of "changed" at the smallest."""
-    same, seen = runs_for_unchanged(s, margin, most=most), runs_for_changed(s, margin, level, most=most)
+    same = runs_for_unchanged(s, margin, most=most, inner_level=inner_level, further_nu=further_nu)
+    seen = runs_for_changed(s, margin, level, most=most, further_nu=further_nu)
     return None if same is None or seen is None else max(same, seen)
 
 
-def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
+def more_runs(
+    s: float, margin: float, level: float, have: int, *, inner_level: float = INNER_LEVEL, further_nu: float = 0.0
+) -> int | None:
     """Return how many more runs of each settle a measure either way; None where 30 would not.
 
     Parameters
@@ -144,6 +156,11 @@ def more_runs(s: float, margin: float, level: float, have: int) -> int | None:
         Two-sided level the measure is judged at.
     have : int
         Runs of the setup with fewer.
+    inner_level : float
+        Of the two one-sided tests.
+    further_nu : float
+        Degrees of freedom borrowed from earlier days.
     """
-    needed = runs_for_both(s, margin, level, most=have + MOST_MORE_RUNS)
+    most = have + MOST_MORE_RUNS
+    needed = runs_for_both(s, margin, level, most=most, inner_level=inner_level, further_nu=further_nu)
     return None if needed is None else max(1, needed - have)
