@@ -1,11 +1,14 @@
 """Like for like: runs as replicates, one family of tests, three verdicts."""
 
+from telemetry.statistics.family import FALSE_DISCOVERY_RATE
+
 from .fairness import fairness
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import Rules, verdicts, without_verdicts
 
 __all__ = [
+    "FALSE_DISCOVERY_RATE",
     "Rules",
     "distance_not_alike",
     "fairness",

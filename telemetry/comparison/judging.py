@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from telemetry.model.catalogue import Scale
+from telemetry.model.catalogue import IN_MM, Scale
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
@@ -62,8 +62,6 @@ class Judged:
         What a verdict has to say of the fit behind it.
     pair : (d, interval) or None
         Where a setup has one run: difference of the runs, and its interval by the spread between sections.
-    in_mm : Difference or None
-        The same in mm of wheel travel, for shares of full travel where that differs between the setups.
     """
 
     row: FamilyRow
@@ -78,7 +76,6 @@ class Judged:
     barred: str = ""
     notes: tuple[str, ...] = ()
     pair: tuple[float, Interval | None] | None = None
-    in_mm: Difference | None = None
 
     @property
     def p(self) -> float | None:
@@ -111,6 +108,14 @@ def judge(row: FamilyRow, baseline: str, candidate: str, borrowed: Borrowed | No
     if row.spec.scale == "count":
         return _judge_counts(row, baseline, candidate)
     return _judge_values(row, baseline, candidate, borrowed)
+
+
+def compares(row: FamilyRow, baseline: str, candidate: str) -> bool:
+    """Tell whether a row is one of this candidate's: mm of travel are compared only where full travel differs."""
+    if row.spec is not IN_MM.get(row.spec.name.removesuffix("_mm")):
+        return True
+    full_a, full_b = row.full_travel_mm.get(baseline, 0.0), row.full_travel_mm.get(candidate, 0.0)
+    return abs(full_a - full_b) > SAME_TRAVEL_MM
 
 
 def _centre(sample: Sample, scale: str | None) -> float | None:
@@ -162,10 +167,7 @@ def _judge_values(row: FamilyRow, baseline: str, candidate: str, borrowed: Borro
     judged = replace(judged, found=found, barred=_barred(found, several=several_days(a, b)))
     if found is not None:
         judged = replace(_at(judged, found, scale), notes=_notes(found))
-    full_a, full_b = row.full_travel_mm.get(baseline), row.full_travel_mm.get(candidate)
-    if full_a is None or full_b is None or abs(full_a - full_b) <= SAME_TRAVEL_MM:
-        return judged
-    return replace(judged, in_mm=difference(a.times(full_a / 100), b.times(full_b / 100)))
+    return judged
 
 
 def _notes(found: Difference) -> tuple[str, ...]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.comparison import Axis, PercentView, Result, TravelView, Verdict
-from telemetry.model.interval import Interval, about
+from telemetry.model.interval import Interval
+from telemetry.statistics.difference import Difference
 from telemetry.statistics.scale import Measuring
 
 from .judging import Judged
@@ -43,8 +44,8 @@ def _axis(d: float, interval: Interval | None, d_margin: float) -> Axis:
     return Axis(difference=d / d_margin, interval=interval and interval.map(lambda end: end / d_margin))
 
 
-def _travel(judged: Judged, level: float | None, baseline: str) -> TravelView | None:
-    """Return a share of travel in mm and as a share of shock stroke; compared in mm where full travel differs."""
+def _travel(judged: Judged, baseline: str) -> TravelView | None:
+    """Return a share of travel in mm and as a share of shock stroke."""
     row, candidate = judged.row, judged.candidate
 
     def mm(value: float | None, setup: str) -> float | None:
@@ -55,16 +56,14 @@ def _travel(judged: Judged, level: float | None, baseline: str) -> TravelView | 
         shares = row.stroke_shares.get(setup)
         return None if value is None or shares is None else float(np.interp(value, *shares))
 
-    if not row.full_travel_mm:
+    if not row.full_travel_mm or row.spec.unit != "%":
         return None
-    a, b, found = judged.baseline_value, judged.candidate_value, judged.in_mm
+    a, b = judged.baseline_value, judged.candidate_value
     return TravelView(
         baseline_mm=mm(a, baseline),
         candidate_mm=mm(b, candidate),
         baseline_stroke_pct=stroke(a, baseline),
         candidate_stroke_pct=stroke(b, candidate),
-        difference_mm=None if found is None else found.d,
-        interval=None if found is None or level is None else about(found.d, found.half_width(level), level),
     )
 
 
@@ -77,6 +76,7 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
     answer : Answer
     baseline : str
     """
+    found = judged.found
     row, measuring, d_margin, d, interval = judged.row, judged.measuring, judged.d_margin, judged.d, answer.interval
 
     def back(value: float | None) -> float | None:
@@ -108,5 +108,7 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         selected=answer.selected,
         focus=row.focus,
         axis=axis,
-        travel=_travel(judged, None if interval is None else interval.level, baseline),
+        travel=_travel(judged, baseline),
+        taken_out=found.taken_out if isinstance(found, Difference) else (),
+        unlike_earlier=isinstance(found, Difference) and found.unlike,
     )

@@ -16,7 +16,7 @@ from telemetry.statistics.family import Chosen, select
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
 from .equal_speed import equal_speed
-from .judging import Judged, judge
+from .judging import Judged, compares, judge
 from .values import sample_of, usable_values
 
 FEWEST_RUNS_FOR_DRIFT = 5
@@ -44,7 +44,8 @@ def second_looks(
     speeds_m_s : mapping of run to float array, shape (S,)
         Ground speed within each kept section; empty without a speed sensor.
     """
-    each = [(row, baseline, candidate) for candidate in candidates for row in rows]
+    every = [(row, baseline, candidate) for candidate in candidates for row in rows]
+    each = [one for one in every if compares(*one)]
     return SecondLooks(
         drift=tuple(found for one in each if (found := drift(*one)) is not None),
         equal_speed=tuple(same for one in each if (same := equal_speed(*one, speeds_m_s)) is not None),
@@ -123,6 +124,7 @@ def pairs(rows: Sequence[FamilyRow], setups: Sequence[str], q: float) -> tuple[P
     """
     if len(setups) < FEWEST_SETUPS:
         return ()
-    each = [(first, judge(row, first, second)) for first, second in combinations(setups, 2) for row in rows]
+    every = [(row, first, second) for first, second in combinations(setups, 2) for row in rows]
+    each = [(first, judge(row, first, second)) for row, first, second in every if compares(row, first, second)]
     family = select([judged.p for _, judged in each], q)
     return tuple(_pair(judged, first, chosen) for (first, judged), chosen in zip(each, family, strict=True))

@@ -18,7 +18,7 @@ from telemetry.statistics.runs_needed import more_runs, upper_spread
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 from telemetry.words import counted, decimals, figure
 
-from .judging import Judged, judge
+from .judging import Judged, compares, judge
 from .result import Answer, result_of
 from .values import FEW_RUNS_REASON, usable_values
 
@@ -142,6 +142,7 @@ def runs_each(rows: Sequence[FamilyRow], baseline: str, candidate: str) -> int:
 def _of_candidate(
     rows: Sequence[FamilyRow], baseline: str, candidate: str, rules: Rules
 ) -> tuple[list[Result], list[Family]]:
+    rows = [row for row in rows if compares(row, baseline, candidate)]
     look = look_at(rules.planned_runs, runs_each(rows, baseline, candidate))
     judged = [
         _with_a_b_a(judge(row, baseline, candidate, rules.borrowed.get((row.spec.name, row.end))), baseline)

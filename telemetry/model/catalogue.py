@@ -5,7 +5,7 @@ A measure that isn't listed here isn't printed anywhere.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from .day import SmallestChange
@@ -238,7 +238,21 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(name="damping_ratio", unit="-", label="Damping ratio", source="static"),
 )
 
-SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in CATALOGUE}
 FAMILY: tuple[MeasureSpec, ...] = tuple(spec for spec in CATALOGUE if spec.in_family)
+IN_MM: dict[str, MeasureSpec] = {
+    spec.name: replace(
+        spec,
+        name=f"{spec.name}_mm",
+        unit="mm",
+        label=f"{spec.label} in mm",
+        more=f"{spec.more}, in mm",
+        less=f"{spec.less}, in mm",
+        same=f"{spec.same}, in mm",
+    )
+    for spec in FAMILY
+    if spec.unit == "%"
+}
+"""Shares of full travel as mm: compared beside the shares where full travel differs between setups."""
+SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in (*CATALOGUE, *IN_MM.values())}
 FAMILY_ROWS: tuple[tuple[MeasureSpec, Place], ...] = tuple((spec, end) for spec in FAMILY for end in spec.ends)
 """A row a measure and place: what gets verdicts."""

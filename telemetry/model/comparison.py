@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -68,8 +68,8 @@ class RunValue:
 class FamilyRow:
     """One measure at one end over all compared runs of every setup.
 
-    `full_travel_mm` maps each setup to its full travel, for rows in % of it; empty otherwise. `stroke_shares` maps
-    each setup to shares of wheel travel and of shock stroke, %, at the rear.
+    `full_travel_mm` maps each setup to its full travel, for rows in % of it and those in mm; empty otherwise.
+    `stroke_shares` maps each setup to shares of wheel travel and of shock stroke, %, at the rear.
     """
 
     spec: MeasureSpec
@@ -145,23 +145,13 @@ class PercentView(Ends):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TravelView(Ends):
-    """The same result in mm of wheel travel, for rows in % of it; at the rear in % of shock stroke too.
-
-    The difference and its interval are compared where full travel differs between the setups, and None elsewhere.
-    """
+class TravelView:
+    """Both values of a share of full travel in mm of wheel travel, and at the rear in % of shock stroke."""
 
     baseline_mm: float | None
     candidate_mm: float | None
     baseline_stroke_pct: float | None
     candidate_stroke_pct: float | None
-    difference_mm: float | None = None
-    interval: Interval | None = None
-
-    def to_dict(self) -> dict[str, float | None]:
-        """Return the view as it stands in JSON."""
-        row = {item.name: getattr(self, item.name) for item in fields(self) if item.name != "interval"}
-        return row | {"low_mm": self.low, "high_mm": self.high}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +167,9 @@ class Result(Ends):
     """One measure at one end, one candidate against the baseline; all figures in the measure's unit.
 
     `interval` is widened for the number of measures looked at; its inner one, 90 %, is that of the two one-sided tests.
-    `axis` is what the verdict figure draws. `sentence` is put in where results are told.
+    `axis` is what the verdict figure draws. `taken_out` names what was fitted beside the setup, "drift" or "day":
+    values and difference are then the fit's. `unlike_earlier`: the runs scatter more than earlier days let expect.
+    `sentence` is put in where results are told.
     """
 
     candidate: str
@@ -203,6 +195,8 @@ class Result(Ends):
     focus: bool
     axis: Axis | None
     travel: TravelView | None
+    taken_out: tuple[str, ...] = ()
+    unlike_earlier: bool = False
     sentence: str = ""
 
     @property
@@ -214,17 +208,13 @@ class Result(Ends):
         """Return the result as it stands in JSON."""
         row: dict[str, object] = {name: getattr(self, name) for name in _JSON_KEYS}
         row["percent"] = self.percent.to_dict() if self.percent else None
-        if self.travel is not None and self.travel.difference_mm is not None:
-            row["travel"] = self.travel.to_dict()
         return row
 
     def to_row(self) -> dict[str, object]:
-        """Return the result as a flat row: ``percent_low``, and ``travel_low_mm`` where full travel differs."""
+        """Return the result as a flat row of a frame: ``percent_low`` and so on."""
         row = self.to_dict()
         del row["percent"]
-        row |= {f"percent_{name}": getattr(self.percent, name, None) for name in _VIEW_KEYS}
-        travel = row.pop("travel", None)
-        return row | {f"travel_{name}": value for name, value in travel.items()} if isinstance(travel, dict) else row
+        return row | {f"percent_{name}": getattr(self.percent, name, None) for name in _VIEW_KEYS}
 
 
 _VIEW_KEYS = (

@@ -106,6 +106,11 @@ class Naming:
     first_run_at: datetime | None = None
     told_by: Literal["started_at", "log"] = "started_at"
 
+    @property
+    def late(self) -> bool:
+        """Whether they were named after the first run began."""
+        return self.named_at is not None and self.first_run_at is not None and self.named_at > self.first_run_at
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RiddenRun:
@@ -132,6 +137,8 @@ class ComparisonConditions:
     differences : mapping of candidate to its differences from the baseline on paper
     altitude_m : float or None
         Where the day was ridden.
+    planned_runs : tuple of int
+        Of each setup, as stated; empty where none was.
     """
 
     baseline: str
@@ -143,3 +150,4 @@ class ComparisonConditions:
     unusable: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     altitude_m: float | None = None
     naming: Naming = Naming()
+    planned_runs: tuple[int, ...] = ()

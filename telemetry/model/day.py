@@ -318,6 +318,8 @@ class SmallestChange:
 class ComparisonWish:
     """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end.
 
+    `planned_runs` are the numbers of runs of each at which verdicts are made, increasing; empty where none was stated.
+    `spread_from` are the files of earlier days whose spread is taken, three or more, or none.
     `align` says how the same places are found where neither marks nor distance tell them.
     """
 
@@ -328,7 +330,8 @@ class ComparisonWish:
         default_factory=lambda: MappingProxyType({})
     )
     named_at: datetime | None = None
-    planned_looks: int = 1
+    planned_runs: tuple[int, ...] = ()
+    spread_from: tuple[Path, ...] = ()
     align: Literal["riding_time", "travel"] = "riding_time"
 
 

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TypeAlias
+
+import numpy as np
 
 from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
-from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
-from telemetry.model.day import RideDay
+from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
+from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
+from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
+from telemetry.model.second_looks import SecondLooks
 from telemetry.ride_day import setup_differences
+from telemetry.telling.day import spread_in_words
 from telemetry.telling.sheets import comparison_sheet
 from telemetry.telling.summary import with_words
 
@@ -22,8 +27,12 @@ from .analysing import require_runs
 from .cleaning import conditioning_of
 from .conditions import TakingPart, comparison_conditions
 from .dates import Dates
-from .sharing import Sections, sections_of
-from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
+from .earlier import Earlier, earlier_days
+from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of, study
+from .valuing import Valued, valued
+
+Focus: TypeAlias = frozenset[tuple[str, str | None]]
+CHOSEN = "explored after the fact"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,83 +79,68 @@ def wished_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
     return tuple(run for run in done.runs if run.usable and (wish.runs is None or run.entry.name in wish.runs))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Valued:
-    """Usable runs of a studied day, and their values over the trail sections they share."""
-
-    done: Study
-    runs: tuple[RunStudy, ...]
-    sections: Sections
-    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]]
-
-
-def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | None) -> Valued:
-    """Return runs with their values.
-
-    Parameters
-    ----------
-    done : Study
-    runs : tuple of RunStudy
-        Usable.
-    sections : sequence of int or None
-        Numbers from 1 of the trail sections that count.
-
-    Raises
-    ------
-    CallError
-        If there is no run, or a section is asked for that there isn't, or none is complete.
-    """
-    if not runs:
-        raise CallError(
-            str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
-        )
-    shared = sections_of(done.day, {run.entry.name: run.moved for run in runs}, sections)
-    values = {
-        run.entry.name: measures.family_values(
-            run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup)
-        )
-        for run in runs
-    }
-    return Valued(done=done, runs=runs, sections=shared, values=values)
-
-
-def _row(
-    day: RideDay,
-    spec: MeasureSpec,
-    end: Place,
-    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]],
-    used: tuple[UsedRun, ...],
-) -> FamilyRow:
+def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...], focus: Focus) -> FamilyRow:
     """Return one family row over all runs that take part."""
-    focus = day.comparison.focus
+    day = found.done.day
     full, strokes = {}, {}
     if end != "both" and spec.unit == "%":
         setups = {run.setup for run in used}
         full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
         shares = {name: stroke_shares(day.setups[name].rear) for name in setups if end == "rear"}
-        strokes = {name: found for name, found in shares.items() if found is not None}
+        strokes = {name: curve for name, curve in shares.items() if curve is not None}
     runs = []
     for run in used:
-        found = values[run.run][spec.name, end]
+        value = found.values[run.run][spec.name, end]
         runs.append(
             RunValue(
                 run=run,
-                value=found.value,
-                sections=found.sections,
-                reason=found.reason,
-                count=found.count,
-                minutes=found.minutes,
+                value=value.value,
+                sections=value.sections,
+                reason=value.reason,
+                count=value.count,
+                minutes=value.minutes,
             )
         )
     return FamilyRow(
         spec=spec,
         end=end,
         smallest_change=smallest_change_of(day, spec.name, end),
-        focus=(spec.name, end) in focus or (spec.name, None) in focus,
+        focus=not focus.isdisjoint({(spec.name, end), (spec.name, None)}),
         runs=tuple(runs),
         full_travel_mm=MappingProxyType(full),
         stroke_shares=MappingProxyType(strokes),
     )
+
+
+def _in_mm(row: FamilyRow, baseline: str) -> list[FamilyRow]:
+    """Return a share of full travel in mm before the share, where full travel differs between setups."""
+    spec = IN_MM.get(row.spec.name)
+    if spec is None or len({round(full, 1) for full in row.full_travel_mm.values()}) < 2:
+        return [row]
+    mm = row.smallest_change.amount * row.full_travel_mm[baseline] / 100
+    factors = {name: full / 100 for name, full in row.full_travel_mm.items()}
+    runs = tuple(
+        replace(
+            run,
+            value=None if run.value is None else run.value * factors[run.run.setup],
+            sections=run.sections * factors[run.run.setup],
+        )
+        for run in row.runs
+    )
+    change = SmallestChange(amount=mm, form="mm", entered=f"{mm:.1f} mm")
+    return [replace(row, spec=spec, smallest_change=change, runs=runs, stroke_shares=MappingProxyType({})), row]
+
+
+def _spread(earlier: Earlier) -> dict[str, object]:
+    """Return in words what earlier days lend, for the conditioning; nothing where none was named."""
+    if not earlier.days:
+        return {}
+    worth = round(float(np.median([item.nu for item in earlier.borrowed.values()]))) if earlier.borrowed else 0
+    return {"spread": spread_in_words(earlier.days, worth)}
+
+
+def _rules(day: RideDay, withheld: Mapping[Withheld, str], earlier: Earlier) -> comparison.Rules:
+    return comparison.Rules(planned_runs=day.comparison.planned_runs, borrowed=earlier.borrowed, withheld=withheld)
 
 
 def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Comparison:
@@ -158,12 +152,15 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         Runs of these setups.
     baseline : str
     candidates : tuple of str
+
+    Raises
+    ------
+    CallError
+        If an earlier day whose spread is to be taken can't be used.
     """
     done, day, sections = found.done, found.done.day, found.sections
     dates = Dates(day)
     runs = tuple(dates.used(run.entry) for run in found.runs)
-    rows = [_row(day, spec, end, found.values, runs) for spec, end in FAMILY_ROWS]
-    verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
     }
@@ -172,16 +169,22 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         for run in done.runs
         if run.entry.setup in (baseline, *candidates) and not run.usable
     }
+    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, unusable=unusable)
+    conditions = comparison_conditions(done, part)
+    fairness, withheld = comparison.fairness(conditions)
+    focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
+    plain = [_row(found, spec, end, runs, focus) for spec, end in FAMILY_ROWS]
+    rows = [row for one in plain for row in _in_mm(one, baseline)]
+    earlier = earlier_days(day)
+    rules = _rules(day, withheld, earlier)
     speeds = {
         run.entry.name: speed
         for run in found.runs
         if (speed := measures.section_speeds_m_s(run.moved, sections.of(run.entry.name))) is not None
     }
     second = comparison.second_looks(
-        rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
+        rows, baseline=baseline, candidates=candidates, q=comparison.FALSE_DISCOVERY_RATE, speeds_m_s=speeds
     )
-    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, unusable=unusable)
-    fairness, withheld = comparison.fairness(comparison_conditions(done, part))
     numbers = Comparison(
         day=day,
         baseline=baseline,
@@ -189,15 +192,23 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
         fairness_findings=(*fairness, *sections.sharing.notes),
-        verdicts=comparison.without_verdicts(verdicts, withheld),
+        verdicts=comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules),
         sections=len(sections.kept),
         shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),
-        conditioning=MappingProxyType({**conditioning_of(done), "sections": sections.sharing.words}),
+        conditioning=MappingProxyType(
+            {**conditioning_of(done), "sections": sections.sharing.words, **_spread(earlier)}
+        ),
         tell=comparison_sheet,
         second=second,
     )
     return with_words(numbers)
+
+
+def explored(found: Comparison) -> Comparison:
+    """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
+    verdicts = comparison.without_verdicts(found.verdicts, CHOSEN)
+    return with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 
 def compare(
@@ -219,9 +230,9 @@ def compare(
     candidates : sequence of str, optional
         By default the day's, else every other setup ridden.
     runs : sequence of str, optional
-        Only these runs take part.
+        Only these runs take part: an exploration, numbers without verdicts.
     sections : sequence of int, optional
-        Only these trail sections count, numbered from 1.
+        Only these trail sections count, numbered from 1: an exploration too.
     progress : callable, optional
 
     Returns
@@ -252,7 +263,8 @@ def compare(
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
     wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
-    baseline, candidates = compared_setups(day, wish)
+    against, others = compared_setups(day, wish)
     done = study(day, progress)
-    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (baseline, *candidates))
-    return compared(valued(done, used, sections), baseline, candidates)
+    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (against, *others))
+    numbers = compared(valued(done, used, sections), against, others)
+    return numbers if runs is None and sections is None else explored(numbers)

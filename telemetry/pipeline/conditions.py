@@ -72,6 +72,7 @@ def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions
         unusable=MappingProxyType(dict(part.unusable)),
         altitude_m=day.altitude_m,
         naming=_naming(done, dates),
+        planned_runs=day.comparison.planned_runs,
     )
 
 

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from telemetry import comparison, measures
+from telemetry import measures
 from telemetry.model.analysis import Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
-from telemetry.model.second_looks import SecondLooks
-from telemetry.telling.summary import with_words
 
-from .comparing import Wish, compared, compared_setups, valued, wished_runs
+from .comparing import Wish, compared, compared_setups, explored, wished_runs
 from .sharing import Sections
 from .study import Study
-
-CHOSEN = "explored after the fact"
+from .valuing import valued
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,12 +39,6 @@ class Seen:
     comparison: Comparison | None
     sections: Sections
     explored: bool
-
-
-def explored(found: Comparison) -> Comparison:
-    """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
-    verdicts = comparison.without_verdicts(found.verdicts, CHOSEN)
-    return with_words(replace(found, verdicts=verdicts, second=SecondLooks()))
 
 
 def look(done: Study, wish: Wish, *, all_named: bool = False) -> Seen | None:

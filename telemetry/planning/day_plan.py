@@ -21,6 +21,7 @@ from telemetry.model.plan import (
     Work,
 )
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, alone_levels
+from telemetry.statistics.looks import look_at
 from telemetry.statistics.order_ridden import change_overs
 
 from .basis import Basis, basis_of
@@ -68,22 +69,20 @@ def _row(row: PlanRow, basis: Basis, level: float, runs: Sequence[int]) -> Sees:
     )
 
 
-def what_is_seen(rows: Sequence[PlanRow], *, candidates: int, looks: int, runs: int | None) -> Planned:
+def what_is_seen(rows: Sequence[PlanRow], *, planned_runs: Sequence[int], runs: int | None) -> Planned:
     """Return what a day can see of each row.
 
     Parameters
     ----------
     rows : sequence of PlanRow
         Every row of the family that the day measures, with a spread or without.
-    candidates : int
-        Setups compared with the baseline.
-    looks : int
-        Planned looks, which share q = 0.05.
+    planned_runs : sequence of int
+        Runs of each at which a verdict is meant to be made: what the first of them spends is planned with.
     runs : int or None
         Runs of each setup that can be afforded; shown beside 2 to 10.
     """
-    family = [row.focus for row in rows for _ in range(candidates)]
-    levels = alone_levels(family, FALSE_DISCOVERY_RATE / looks)[::candidates]
+    share = look_at(planned_runs, planned_runs[0] if planned_runs else 0).share
+    levels = alone_levels([row.focus for row in rows], share * FALSE_DISCOVERY_RATE)
     shown = sorted({*SHOWN_RUNS, *([] if runs is None else [runs])})
     sees, absent = [], []
     for row, level in zip(rows, levels, strict=True):
@@ -181,7 +180,7 @@ def plan_day(day: RideDay, names: Sequence[str], rows: Sequence[PlanRow], work: 
     runs : int or None
         Runs of each setup that can be afforded.
     """
-    seen = what_is_seen(rows, candidates=len(names) - 1, looks=day.comparison.planned_looks, runs=runs)
+    seen = what_is_seen(rows, planned_runs=day.comparison.planned_runs, runs=runs)
     size = day_size(seen.sees, focus_named=any(row.focus for row in rows))
     order, orders = day_orders(size, names, work, runs)
     priced = examples([row for row in size.rows if row.spec.scale != "count"])

@@ -47,4 +47,4 @@ Finite: TypeAlias = Annotated[float, within(Range(-1e12, 1e12, said="a plain num
 PlusMinusMm: TypeAlias = Annotated[float, within(Range(0, 20, "mm"))]
 HeaderRow: TypeAlias = Annotated[int, within(Range(0, 10_000, "(0: the log has none)", whole=True))]
 Order: TypeAlias = Annotated[int, within(Range(1, 10_000, whole=True))]
-Looks: TypeAlias = Annotated[int, within(Range(1, 20, whole=True))]
+RunsEach: TypeAlias = Annotated[int, within(Range(2, 30, whole=True))]

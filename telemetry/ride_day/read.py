@@ -92,7 +92,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     check_log(document.log, problems)
     log, front_log, rear_log = read_log_options(document.log)
     marks = reader.marks()
-    comparison = read_comparison(document.comparison, document.setups, problems)
+    comparison = read_comparison(document.comparison, document.setups, file, problems)
     plan = None if document.plan is None else read_plan(document.plan, file, problems)
     if not problems:  # what an end lacks may only follow from a key that is wrong
         check_measured_ends(resolver.setups, runs, static, problems)

@@ -289,7 +289,9 @@ class ComparisonTable(Table):
     focus: list[str] = Field(default_factory=list)
     smallest_change: dict[str, Any] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
-    planned_looks: r.Looks = 1
+    planned_runs: r.RunsEach | list[r.RunsEach] | None = None
+    planned_looks: Any = None
+    spread_from: list[str] | None = None
     align: Literal["riding_time", "travel"] = "riding_time"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from itertools import pairwise
 from pathlib import Path
 from types import MappingProxyType
 
@@ -10,6 +11,7 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
 from telemetry.toml_problems import nearest, path_of, shown
+from telemetry.words import counted
 
 from . import tables as t
 from .file import FILE_NAME, find_ride_day
@@ -17,20 +19,31 @@ from .problems import Problems
 from .smallest_change import forms, parse_smallest_change
 
 MOST_FOCUS = 3
+FEWEST_EARLIER_DAYS = 3
+MOST_EARLIER_DAYS = 50
+IN_PLACE_OF_LOOKS = (
+    "planned_runs in its place: the runs of each setup you mean to ride before a verdict, 3 or [3, 6]; with fewer "
+    "there is none"
+)
 Row = tuple[str, str | None]
 _FAMILY = frozenset(spec.name for spec in FAMILY)
 
 
-def read_comparison(table: t.ComparisonTable, setups: Collection[str], problems: Problems) -> ComparisonWish:
-    """Return the ``[comparison]`` table, checked."""
+def read_comparison(
+    table: t.ComparisonTable, setups: Collection[str], file: Path, problems: Problems
+) -> ComparisonWish:
+    """Return the ``[comparison]`` table, checked. `spread_from` may lead out of the file's folder."""
     named = table.named_at
+    if table.planned_looks is not None:
+        problems.add("comparison.planned_looks", shown(table.planned_looks), IN_PLACE_OF_LOOKS)
     return ComparisonWish(
         baseline=_setup(table.baseline, "comparison.baseline", setups, problems),
         candidates=_candidates(table, setups, problems),
         focus=_focus(table.focus, problems),
         smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, problems)),
         named_at=None if named is None else named.replace(tzinfo=None),
-        planned_looks=table.planned_looks,
+        planned_runs=_planned_runs(table.planned_runs, problems),
+        spread_from=_earlier_days(table.spread_from, file, problems),
         align=table.align,
     )
 
@@ -119,8 +132,33 @@ def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
     )
 
 
-def _other_day(text: str, file: Path, problems: Problems) -> Path | None:
-    key, expected = "plan.spread_from", f"the path of another day's {FILE_NAME}"
+def _planned_runs(stated: int | list[int] | None, problems: Problems) -> tuple[int, ...]:
+    planned = (stated,) if isinstance(stated, int) else tuple(stated or ())
+    if stated == [] or any(one >= other for one, other in pairwise(planned)):
+        problems.add("comparison.planned_runs", shown(stated), "one number of runs of each, or several, each larger")
+    return planned
+
+
+def _earlier_days(texts: list[str] | None, file: Path, problems: Problems) -> tuple[Path, ...]:
+    if texts is None:
+        return ()
+    if not FEWEST_EARLIER_DAYS <= len(texts) <= MOST_EARLIER_DAYS:
+        expected = f"{FEWEST_EARLIER_DAYS} to {MOST_EARLIER_DAYS} earlier days: fewer don't tell how far days differ"
+        problems.add("comparison.spread_from", counted(len(texts), "day"), expected)
+        return ()
+    found: dict[Path, None] = {}
+    for place, text in enumerate(texts):
+        key = path_of(("comparison", "spread_from", place))
+        other = _other_day(text, file, problems, key)
+        if other is not None and other.resolve() in found:
+            problems.add(key, f"{text!r} again", "each day once")
+        elif other is not None:
+            found[other.resolve()] = None
+    return tuple(found)
+
+
+def _other_day(text: str, file: Path, problems: Problems, key: str = "plan.spread_from") -> Path | None:
+    expected = f"the path of another day's {FILE_NAME}"
     try:
         other = find_ride_day(file.parent / text)
     except CallError as error:

@@ -41,6 +41,13 @@ def naming(day: RideDay) -> str:
     return ". ".join([f"Named at {when}", *named]) if named else ""
 
 
+def spread_in_words(days: int, worth: int) -> str:
+    """Return by what spread between runs a day is judged: this day's, and that of earlier ones."""
+    if not worth:
+        return f"Spread: this day alone; the {counted(days, 'earlier day')} named tell of no measure often enough"
+    return f"Spread: this day and {days} earlier ones, worth {counted(worth, 'run')} more"
+
+
 def setting_tables(setups: Sequence[Setup]) -> tuple[Table, ...]:
     """Return settings, a column a setup and an end a table, the bike as a whole last; marked where they differ."""
     groups: Mapping[str, Sequence[Mapping[str, Setting]]] = {
@@ -62,7 +69,9 @@ def setting_tables(setups: Sequence[Setup]) -> tuple[Table, ...]:
 def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
     """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
     own = [conditioning[key] for key in ("ends", "bounds")]
-    return (str(conditioning["words"]), *(str(line) for lines in own if isinstance(lines, list) for line in lines))
+    spread = [f"{conditioning['spread']}."] if "spread" in conditioning else []
+    lines = (str(line) for lines in own if isinstance(lines, list) for line in lines)
+    return (str(conditioning["words"]), *spread, *lines)
 
 
 def cleaning_steps(analysis: Analysis) -> tuple[tuple[str, str], ...]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
+from telemetry.model.interval import Interval
 from telemetry.sheet import Group
 from telemetry.words import counted, decimals, difference_unit, figure, shown_unit
 
@@ -14,6 +15,8 @@ from .measured import not_measured
 from .names import named
 
 WIDEST_RATIO = 100.0
+WHOLE_TRAVEL_PCT = 100.0
+TOO_WIDE = "too few runs for an interval that says anything"
 
 
 def _places(result: Result) -> int:
@@ -29,70 +32,86 @@ def _value(value: float, result: Result) -> str:
 
 
 def values_in_words(result: Result) -> str:
-    """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking."""
+    """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking.
+
+    Where a drift or the day is taken out they are those of the fit, and that is said.
+    """
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
-    travel = result.travel
+    told = _told_values(result, a, b)
+    return f"{told}, {' and '.join(result.taken_out)} taken out" if result.taken_out else told
+
+
+def _told_values(result: Result, a: float, b: float) -> str:
+    travel, values = result.travel, f"{figure(a, _places(result))} to {_value(b, result)}"
     if travel is None or travel.baseline_mm is None or travel.candidate_mm is None:
-        return f"{figure(a, _places(result))} to {_value(b, result)}"
+        return values
     mm = f"{figure(travel.baseline_mm, 0)} to {figure(travel.candidate_mm, 0)} mm"
-    share = f"{figure(a, 1)} to {figure(b, 1)} %"
-    first, second = (mm, share) if travel.difference_mm is not None else (share, mm)  # mm first: full travel differs
     stroke_a, stroke_b = travel.baseline_stroke_pct, travel.candidate_stroke_pct
     if stroke_a is None or stroke_b is None:
-        return f"{first} ({second})"
-    return f"{first} ({second}, {figure(stroke_a, 1)} to {figure(stroke_b, 1)} % of stroke)"
+        return f"{values} ({mm})"
+    return f"{values} ({mm}, {figure(stroke_a, 1)} to {figure(stroke_b, 1)} % of stroke)"
 
 
-def _tells_nothing(ends: tuple[float | None, float | None], result: Result) -> bool:
-    """Tell whether the interval of a rate spans a factor of 100 or more: then the counts say all there is to say."""
-    low, high = ends
-    if low is None or high is None or result.percent is None or result.percent.low is None:
+def _too_wide(result: Result, low: float | None, high: float | None) -> bool:
+    """Tell whether an interval is wider than the quantity can be, or isn't one.
+
+    A share of travel can't change by more than travel has; of a rate or a speed a factor over 100 says nothing.
+    """
+    if low is None or high is None:
         return True
-    most = result.percent.high
-    return most is None or (100 + most) > WIDEST_RATIO * (100 + result.percent.low)
+    if result.scale == "raw":
+        return result.unit.startswith("%") and (low < -WHOLE_TRAVEL_PCT or high > WHOLE_TRAVEL_PCT)
+    view = result.percent
+    if view is None or view.low is None or view.high is None:
+        return True
+    return (100 + view.high) > WIDEST_RATIO * (100 + view.low)
 
 
-def _shown(result: Result) -> tuple[tuple[float | None, ...], str, int]:
-    """Return difference, low and high in the unit people read, that unit, and decimals.
+def _contradicts(result: Result) -> bool:
+    """Tell whether raw rates and a difference told from half an event more point to two sides."""
+    a, b, d = result.baseline_value, result.candidate_value, result.difference
+    return result.scale == "count" and None not in (a, b, d) and (b - a) * d <= 0  # type: ignore[operator]
 
-    Rates of rare events differ by events a minute; an interval that spans a factor of 100 is left out with its
-    difference. "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
+
+def _shown(result: Result) -> tuple[float | None, Interval | None, str, int]:
+    """Return difference and interval in the unit people read, that unit, and decimals.
+
+    "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
     """
     in_percent = result.scale == "log" and result.percent is not None
     view: Result | PercentView = result.percent if in_percent and result.percent is not None else result
-    ends = (view.inner_low, view.inner_high) if result.verdict == "unchanged" else (view.low, view.high)
-    if result.scale == "count" and _tells_nothing(ends, result):
-        return (None, None, None), "", 0
-    if in_percent:
-        return (view.difference, *ends), "%", 1
-    unit = difference_unit(result.unit)
-    return (view.difference, *ends), unit, _places(result)
+    interval = view.interval
+    if interval is not None and result.verdict == "unchanged":
+        interval = interval.inner
+    unit, places = ("%", 1) if in_percent else (difference_unit(result.unit), _places(result))
+    return view.difference, interval, unit, places
 
 
 def difference_in_words(result: Result, *, interval: bool = True) -> str:
-    """Return the difference with its interval: ``+2.9 points, between +1.6 and +4.3``; empty where there is none.
+    """Return the difference with its interval and how sure that is; empty where there is none.
 
-    Where full travel differs, millimetres stand first; without the interval only the row's own scale is told.
+    ``+2.9 points, between +1.6 and +4.3 (95 %)``. An interval wider than the quantity can be is left out; of rare
+    events the difference with it, for the counts say all there is to say.
     """
-    (difference, low, high), unit, places = _shown(result)
-    if difference is None:
+    difference, told, unit, places = _shown(result)
+    outer = result.interval
+    wide = outer is None or _too_wide(result, outer.low, outer.high)
+    if difference is None or (result.scale == "count" and (wide or _contradicts(result))):
         return ""
-    if not interval:
-        return _between((difference, None, None), unit, places)
-    text, travel = _between((difference, low, high), unit, places), result.travel
-    if travel is None or travel.difference_mm is None:
-        return text
-    return f"{_between((travel.difference_mm, travel.low, travel.high), 'mm', 1)}; {text}"
-
-
-def _between(values: tuple[float, float | None, float | None], unit: str, places: int) -> str:
-    difference, low, high = values
     text = f"{figure(difference, places, signed=True)} {unit}".strip()
-    if low is None or high is None:
+    if not interval or outer is None or told is None:
         return text
-    return f"{text}, between {figure(low, places, signed=True)} and {figure(high, places, signed=True)}"
+    if wide or told.low is None or told.high is None:
+        return f"{text}, {TOO_WIDE}"
+    ends = f"between {figure(told.low, places, signed=True)} and {figure(told.high, places, signed=True)}"
+    return f"{text}, {ends} ({sure_in_words(told.level)})"
+
+
+def sure_in_words(level: float) -> str:
+    """Return how sure an interval of this level is: ``95 %``, ``99.8 %``."""
+    return f"{100 * (1 - level):.3g} %"
 
 
 def next_step(result: Result) -> str:

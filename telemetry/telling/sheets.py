@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.catalogue import FAMILY_ROWS
-from telemetry.model.comparison import Result
 from telemetry.model.plan import Plan
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import decimals, figure, titled, with_end
@@ -44,29 +43,19 @@ def analysis_sheet(analysis: Analysis) -> Sheet:
     )
 
 
-def _sure(result: Result) -> str:
-    """Return how sure the told interval is: that of the two one-sided tests where nothing changed."""
-    told = result.interval
-    if told is not None and result.verdict == "unchanged":
-        told = told.inner
-    return "" if told is None else f"{100 * (1 - told.level):.1f} %"
-
-
 def _results(comparison: Comparison, candidate: str) -> Table:
     """Return a row a result: both values, the difference with its interval and how sure that is, the verdict."""
     rows = [
         [
             label(row.measure, row.end),
             values_in_words(row),
-            found,
-            _sure(row) if "between" in found else "",
+            difference_in_words(row),
             row.verdict or f"no verdict: {row.reason}",
         ]
         for row in comparison.verdicts.results
         if row.candidate == candidate and row.baseline_value is not None and row.candidate_value is not None
-        for found in [difference_in_words(row)]
     ]
-    return table(["measure", "values", "difference", "sure", "verdict"], rows, right_from=5)
+    return table(["measure", "values", "difference", "verdict"], rows, right_from=4)
 
 
 def comparison_sheet(comparison: Comparison) -> Sheet:

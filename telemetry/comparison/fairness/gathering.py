@@ -22,7 +22,7 @@ from .opening import opened_only_once
 from .pair import pair_of
 from .recording import rate_differs, sensors_differ, zero_unchecked
 from .riding import airborne_share_differs, duration_differs, ground_speed_differs
-from .stated import focus_named, not_judged
+from .stated import focus_named, not_judged, unplanned_looks
 from .surroundings import day_temperature, lever_differs, rider_differs, temperature_differs, trail_state_differs
 from .workshop import friction_differs, lower_legs_closed_away, lower_legs_closed_differently, pressure_lost
 
@@ -60,6 +60,7 @@ OF_THE_DAY = (
     adjusters_at_end,
     lower_legs_closed_away,
     focus_named,
+    unplanned_looks,
     not_judged,
 )
 """Judged of all runs and setups that take part."""

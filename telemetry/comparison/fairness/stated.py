@@ -42,7 +42,7 @@ def focus_named(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]
             f"{named} named at {_stamp(naming.named_at)}: not judged, for neither started_at nor an absolute stamp in "
             f"the log says when the first run began; state started_at for every run: {RATES}"
         )
-    if naming.named_at <= naming.first_run_at:
+    if not naming.late:
         return ()
     clock = "started_at" if naming.told_by == "started_at" else "its log's clock"
     message = (
@@ -51,6 +51,18 @@ def focus_named(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]
         "and take this day's verdicts as a first look"
     )
     return (warning("focus_named_late", message),)
+
+
+def unplanned_looks(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+    """Note that no number of runs was stated before riding, and what looking after every run costs then."""
+    if conditions.planned_runs or len(conditions.runs) < 2 * len(conditions.setups):
+        return ()
+    message = (
+        "no planned_runs in [comparison]: the verdicts hold for one look at the day; comparing after every run and "
+        "stopping at the first change finds one on 10 % of days without any (5 % with a number stated); state the runs "
+        "of each setup before riding"
+    )
+    return (FairnessFinding(severity="note", code="unplanned_looks", message=message),)
 
 
 def _unknown_of_run(run: RunConditions) -> set[str]:
