@@ -17,8 +17,13 @@ from tests.comparison.days import row
 NEXT = dt.date(2026, 5, 23)
 
 
+def judged(rows, withheld):
+    rules = comparison.Rules(withheld=withheld)
+    return comparison.verdicts(rows, baseline="a", candidates=["b"], rules=rules).results
+
+
 def test_a_day_with_nothing_against_it_gets_no_warning_and_says_what_is_not_known():
-    findings, withheld = comparison.fairness(conditions("abba"))
+    findings, withheld = comparison.fairness(conditions("abba", planned_runs=(2,)))
     assert [(item.severity, item.code) for item in findings] == [("note", "not_judged")]
     for thing in ("air temperature", "ground speed", "rider", "tyre pressures", "air pressure after the runs"):
         assert thing in findings[0].message
@@ -35,12 +40,18 @@ def test_a_note_lists_only_what_is_not_known():
 def test_setups_alike_on_paper_get_numbers_and_no_verdict():
     findings, withheld = comparison.fairness(conditions("abba", {"a": {}, "b": {}}))
     assert (findings[0].severity, findings[0].code) == ("error", "same_setup")
-    verdicts = comparison.verdicts([row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1])], baseline="a", candidates=["b"])
-    (result,) = comparison.without_verdicts(verdicts, withheld).results
-    assert result.verdict is None
-    assert result.difference == verdicts.results[0].difference
+    made = row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1])
+    (result,) = judged([made], withheld)
+    (free,) = judged([made], {})
+    assert (result.verdict, free.verdict) == (None, "changed")
+    assert (result.difference, result.p, result.baseline_value) == (free.difference, free.p, free.baseline_value)
     assert "No verdict: same_setup: b and a are the same on paper." in sentence(result)
-    assert comparison.without_verdicts(verdicts, {}) == verdicts
+
+
+def test_an_exploration_keeps_every_number_and_has_no_verdict():
+    told = comparison.verdicts([row("abbaab", [30, 36, 36.2, 30.2, 30.1, 36.1])], baseline="a", candidates=["b"])
+    (result,) = comparison.without_verdicts(told, "explored").results
+    assert result == replace(told.results[0], verdict=None, reason="explored")
 
 
 @pytest.mark.parametrize(
@@ -64,11 +75,10 @@ def test_readings_of_one_end_that_are_false_forbid_verdicts_there_only():
     assert "run_2 (clipped)" in findings[0].message
     assert list(withheld) == [("b", "front"), ("b", "both")]
     rows = [row("abba", [30, 36, 36.2, 30.2]), row("abba", [30, 36, 36.2, 30.2], end="rear")]
-    verdicts = comparison.verdicts(rows, baseline="a", candidates=["b"])
-    front, rear = comparison.without_verdicts(verdicts, withheld).results
+    front, rear = judged(rows, withheld)
     assert front.verdict is None
     assert "false readings of the front in run_2" in sentence(front)
-    assert rear == verdicts.results[1]
+    assert rear == judged(rows[1:], {})[0]
 
 
 def test_only_the_candidate_concerned_loses_its_verdicts():

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from telemetry import comparison
-from telemetry.comparison.judging import SAME_TRAVEL_MM, judge
+from telemetry.comparison.judging import judge
 from telemetry.comparison.values import sample_of, usable_values
 from telemetry.model.day import SmallestChange
 from telemetry.statistics.counting import FEWEST_EVENTS
@@ -25,8 +25,8 @@ def judged(setups, values, **more):
     return judge(row(setups, values, **more), "a", "b")
 
 
-def results(*rows, **options):
-    return comparison.verdicts(rows, baseline="a", candidates=["b"], **options).results
+def results(*rows, **rules):
+    return comparison.verdicts(rows, baseline="a", candidates=["b"], rules=comparison.Rules(**rules)).results
 
 
 def exact(d, s, level=30.0):
@@ -63,6 +63,15 @@ class TestBarred:
         assert three.notes[0].startswith("spread between trail sections not looked at: fewer than 5")
         assert judged("abbaab", [*values, 30.2, 36.2], sections=FEWEST_SECTIONS).notes == ()
 
+    @pytest.mark.parametrize(("setups", "reason"), [
+        ("abba", ""), ("abbab", ""), ("abbaab", ""), ("babbab", "2 runs against 4: ride more of it"),
+        ("bbabbab", "2 runs against 5: ride more of it"), ("aababaa", "2 runs against 5: ride more of it"),
+    ])  # fmt: skip
+    def test_two_runs_against_many(self, setups, reason):
+        values = [36.0 + k / 9 if setup == "b" else 30.0 + k / 7 for k, setup in enumerate(setups)]
+        assert judged(setups, values).barred == reason
+        assert (judged(setups, values).p is None) == bool(reason)
+
     def test_a_setup_without_runs_and_one_without_values(self):
         assert judged("aa", [30, 31]).barred == "no usable run of b"
         assert judged("bb", [30, 31]).barred == "no usable run of a"
@@ -93,14 +102,14 @@ class TestBarred:
 
 
 class TestOneRun:
-    """One run of a setup: sections alone, at 95 %, with no p."""
+    """One run of a setup: d of the runs, its interval by the sections, at 95 %, with no p."""
 
-    def test_interval_is_that_of_the_section_differences(self):
+    def test_difference_is_of_the_runs_and_the_interval_as_wide_as_sections_differ(self):
         made = row("ab", [30, 31], noise=0.4, sections=12, seed=3)
         each = made.runs[1].sections - made.runs[0].sections
         d, interval = judge(made, "a", "b").pair
-        low, high = stats.t.interval(0.95, 11, loc=each.mean(), scale=stats.sem(each))
-        assert (d, interval.low, interval.high) == pytest.approx((each.mean(), low, high))
+        low, high = stats.t.interval(0.95, 11, loc=1.0, scale=stats.sem(each))
+        assert (d, interval.low, interval.high) == pytest.approx((1.0, low, high))
         assert (interval.level, interval.inner) == (0.05, None)
 
     def test_under_five_sections_the_runs_alone_and_no_interval(self):
@@ -132,44 +141,20 @@ class TestTwoDays:
         assert (whole.orders.tolist(), whole.days.tolist()) == ([1.0, 4.0], [1.0, 1.0])
 
     def test_what_would_be_far_apart_on_one_day_is_not_within_two(self):
-        """a 1 2, b 3 | b 1, a 2 3 as places within their days; on one day a comes 1, 2, 5, 6 and b 3, 4."""
-        values = [30, 30.2, 36, 36.2, 30.1, 30.3]
-        made = self.on(row("aabbaa", values), [1, 1, 1, 2, 2, 2])
-        found = judge(made, "a", "b")
-        assert found.barred == ""
-        assert found.found.nu == 6 - 3
-        day = np.array([0, 0, 0, 1, 1, 1.0])
-        setup = np.array([0, 0, 1, 1, 0, 0.0])
-        b = np.linalg.lstsq(np.column_stack([np.ones(6), setup, day]), np.array(values), rcond=None)[0]
-        assert found.d == pytest.approx(b[1])
+        """a 1 3, b 2 | b 1 2 as places within their days; on one day a comes 1, 3 and b 2, 4, 5."""
+        values = [30, 36, 30.2, 36.2, 36.3]
+        assert judged("ababb", values).barred == ORDER
+        found = judge(self.on(row("ababb", values), [1, 1, 1, 2, 2]), "a", "b")
+        assert (found.barred, found.found.nu) == ("", 5 - 3)
+        design = np.column_stack([np.ones(5), [0, 1, 0, 1, 1], [0, 0, 0, 1, 1]])
+        level, d, day = np.linalg.lstsq(design, np.array(values), rcond=None)[0]
+        assert found.d == pytest.approx(d)
+        assert found.baseline_value == pytest.approx(level + 0.4 * day)  # two of five runs on the second day
+        assert found.candidate_value - found.baseline_value == pytest.approx(d)
 
     def test_a_setup_a_day_can_not_be_told(self):
         made = self.on(row("aaabbb", [30, 30.2, 30.1, 36, 36.2, 36.1]), [1, 1, 1, 2, 2, 2])
         assert judge(made, "a", "b").barred == "can't tell the change from the day ridden"
-
-
-class TestMillimetres:
-    """Where full travel differs by more than rounding, millimetres are compared too."""
-
-    @pytest.mark.parametrize(("times", "compared"), [(1.0, False), (1.01, True), (-1.0, False), (-1.01, True)])
-    def test_from_what_difference_on(self, times, compared):
-        """About zero, so that the difference is exactly the limit."""
-        travels = {"a": 0.0, "b": times * SAME_TRAVEL_MM}
-        made = replace(row("abbaab", exact(2.0, 0.5)), full_travel_mm=travels)
-        assert (judge(made, "a", "b").in_mm is not None) == compared
-
-    def test_in_millimetres_it_is_the_t_test_of_millimetres_at_the_rows_level(self):
-        values = exact(2.0, 0.5)
-        made = replace(row("abbaab", values), full_travel_mm={"a": 160.0, "b": 200.0})
-        (found,) = results(made)
-        a, b = (np.array([values[k] for k in places]) for places in ((0, 3, 4), (1, 2, 5)))
-        test = stats.ttest_ind(2.0 * b, 1.6 * a)
-        low, high = test.confidence_interval(1 - found.level)
-        assert found.travel.difference_mm == pytest.approx(2.0 * b.mean() - 1.6 * a.mean())
-        # sections of one shape along the trail differ by it in mm, which is the wider here
-        assert found.travel.low <= low
-        assert found.travel.high >= high
-        assert (found.travel.baseline_mm, found.travel.candidate_mm) == pytest.approx((1.6 * 30, 2.0 * 32))
 
 
 class TestVerdicts:
@@ -200,13 +185,14 @@ class TestVerdicts:
         assert inner == pytest.approx(sign * 1.95)
 
     def test_levels_of_both_intervals(self):
-        one, other = results(row("abbaab", exact(1.0, 1.0)), row("abbaab", exact(1.0, 1.0), end="rear"), looks=2)
-        level = FALSE_DISCOVERY_RATE / 2 / 2
-        for found in (one, other):
-            assert found.interval.level == found.level == level
-            assert found.interval.inner.level == INNER_LEVEL / 2
+        """At the planned three of each: 0.8 of q over the rows, 0.8 of the two one-sided tests' level."""
+        rows = (row("abbaab", exact(1.0, 1.0)), row("abbaab", exact(1.0, 1.0), end="rear"))
+        level, inner = 0.8 * FALSE_DISCOVERY_RATE / 2, 0.8 * INNER_LEVEL
+        for found in results(*rows, planned_runs=(3,)):
+            assert found.interval.level == found.level == pytest.approx(level)
+            assert found.interval.inner.level == pytest.approx(inner)
             assert found.low == pytest.approx(1.0 - half(1.0, level))
-            assert found.inner_high == pytest.approx(1.0 + half(1.0, INNER_LEVEL / 2))
+            assert found.inner_high == pytest.approx(1.0 + half(1.0, inner))
 
     def test_a_barred_row_is_shown_at_q_over_the_rows_that_are_not(self):
         barred, *_ = results(
@@ -219,8 +205,8 @@ class TestVerdicts:
         assert not barred.selected
 
     def test_more_runs_are_the_fewest_with_both_chances_at_the_rows_own_level(self):
-        """A focus row of five is planned at 4 q/5, another at a quarter of q/5: by the library's noncentral t."""
-        s, names = 1.3, ("travel_p95", "hit_depth_p95", "packing", "hits_per_min")
+        """A focus row by itself is planned at 0.8 q, each of four others at 0.2 q/4: by the library's noncentral t."""
+        s, names = 1.3, ("travel_p95", "hit_depth_10_per_min", "packing", "hits_per_min")
         rest = [row("abbaab", exact(1.0, s), measure=name) for name in names]
         focus, other, *_ = results(row("abbaab", exact(1.0, s), change=TWO_POINTS, focus=True), *rest)
         assert (focus.verdict, other.verdict) == ("undecided", "undecided")

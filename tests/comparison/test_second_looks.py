@@ -37,7 +37,7 @@ def test_the_slope_a_run_is_the_libraries_least_squares():
 
 def test_on_the_log_scale_the_slope_is_in_percent_a_run():
     values = 1000 * np.exp(0.02 * np.arange(6) + 0.001 * np.array([1, -1, 1, -1, 1, -1]))
-    found = drift(row("abbaab", list(values), measure="rebound_speed_p95"), "a", "b")
+    found = drift(row("abbaab", list(values), measure="rebound_speed_10_per_min"), "a", "b")
     fit = sm.OLS(np.log(values), np.column_stack([np.ones(6), [0, 1, 1, 0, 0, 1], np.arange(6)])).fit()
     assert found.slope == pytest.approx(100 * np.expm1(fit.params[2]), rel=CLOSE)
     assert found.seen
@@ -97,7 +97,7 @@ def test_a_b_a_says_how_far_apart_the_two_are_and_tests_nothing():
         == "fewer than two runs of one setup; the two runs of a, 2 places apart, differ by +0.4 points themselves"
     )
     assert (found.verdict, found.p) == ("undecided", None)
-    assert "by +10.0 % themselves" in only("bab", [1000, 1300, 1100], measure="rebound_speed_p95").reason
+    assert "by +10.0 % themselves" in only("bab", [1000, 1300, 1100], measure="rebound_speed_10_per_min").reason
     assert "by +2 events themselves" in only("aba", [1, 4, 5 / 3], measure="bottom_outs_per_min").reason
     assert "themselves" not in only("aab", [30.0, 30.4, 33.0]).reason
 
@@ -163,7 +163,7 @@ def three_setups():
     return [
         row(order, [levels[s] + 0.6 * rng.normal() for s in order], measure=name, end=end, seed=k)
         for k, (name, end) in enumerate(
-            [("dynamic_sag", "front"), ("dynamic_sag", "rear"), ("travel_p95", "front"), ("hit_depth_p95", "front")]
+            [("dynamic_sag", "front"), ("dynamic_sag", "rear"), ("travel_p95", "front"), ("hit_depth_10_per_min", "front")]
         )
     ]
 
