@@ -12,7 +12,9 @@ from .made_days import CONTINUOUS, COUNTED, ORDERS, SCENARIOS, SECTIONS, Days, S
 
 ROWS = len(CONTINUOUS) + len(COUNTED)
 SAG = next(k for k, (spec, end) in enumerate(CONTINUOUS) if (spec.name, end) == ("dynamic_sag", "front"))
-NULL_FOCUS = next(k for k, (spec, end) in enumerate(CONTINUOUS) if (spec.name, end) == ("hit_depth_10_per_min", "front"))
+NULL_FOCUS = next(
+    k for k, (spec, end) in enumerate(CONTINUOUS) if (spec.name, end) == ("hit_depth_10_per_min", "front")
+)
 SAG_CHANGE = 100 * 4.0 / 170  # 4 mm of 170
 TRUE_CHANGES = 2.0  # times the smallest change that matters
 

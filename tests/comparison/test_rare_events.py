@@ -165,7 +165,9 @@ def test_one_run_of_each_decides_nothing():
 
 
 def test_focus_on_counts_weighs_like_any_other():
-    rows = [row("abbaab", [30, 31, 29, 30, 31, 29.5], measure=n) for n in ("travel_p95", "hit_depth_10_per_min", "packing")]
+    rows = [
+        row("abbaab", [30, 31, 29, 30, 31, 29.5], measure=n) for n in ("travel_p95", "hit_depth_10_per_min", "packing")
+    ]
     rows += [row("abbaab", [30, 31, 29, 30, 31, 29.5], end="rear")]
     events = [y / 3 for y in (20, 30, 33, 24, 22, 29)]
     plain, focus = (

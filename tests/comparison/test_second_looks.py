@@ -163,7 +163,12 @@ def three_setups():
     return [
         row(order, [levels[s] + 0.6 * rng.normal() for s in order], measure=name, end=end, seed=k)
         for k, (name, end) in enumerate(
-            [("dynamic_sag", "front"), ("dynamic_sag", "rear"), ("travel_p95", "front"), ("hit_depth_10_per_min", "front")]
+            [
+                ("dynamic_sag", "front"),
+                ("dynamic_sag", "rear"),
+                ("travel_p95", "front"),
+                ("hit_depth_10_per_min", "front"),
+            ]
         )
     ]
 

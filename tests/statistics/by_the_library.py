@@ -10,10 +10,11 @@ def freedom(n):
     return 2 * n - 2 - (n >= 4)
 
 
-def chance(change, n, s, level):
-    """Return the chance that a true change is seen at a two-sided level."""
-    shift, critical = change / s / math.sqrt(2 / n), stats.t.isf(level / 2, freedom(n))
-    return stats.nct.sf(critical, freedom(n), shift) + stats.nct.cdf(-critical, freedom(n), shift)
+def chance(change, n, s, level, further=0.0):
+    """Return the chance that a true change is seen at a two-sided level, with degrees of freedom of earlier days."""
+    nu = freedom(n) + further
+    shift, critical = change / s / math.sqrt(2 / n), stats.t.isf(level / 2, nu)
+    return stats.nct.sf(critical, nu, shift) + stats.nct.cdf(-critical, nu, shift)
 
 
 def detectable(n, s, level):
@@ -23,12 +24,13 @@ def detectable(n, s, level):
     return optimize.brentq(lambda change: chance(change, n, s, level) - 0.8, high - step, high)
 
 
-def fewest_runs(s, margin, level):
+def fewest_runs(s, margin, level, further=0.0):
     """Return the fewest runs of each with both chances of 80 %: of "unchanged" at no change, of "changed" at one."""
 
     def enough(n):
-        reach = stats.t.ppf(0.95, 2 * n - 2) + stats.t.ppf(0.90, 2 * n - 2)
-        return reach * s * math.sqrt(2 / n) <= margin and chance(margin, n, s, level) >= 0.8
+        nu = 2 * n - 2 + further
+        reach = stats.t.ppf(0.95, nu) + stats.t.ppf(0.90, nu)
+        return reach * s * math.sqrt(2 / n) <= margin and chance(margin, n, s, level, further) >= 0.8
 
     return next(n for n in range(2, 100) if enough(n))
 
