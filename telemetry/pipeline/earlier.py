@@ -19,9 +19,8 @@ from telemetry.model.catalogue import FAMILY_ROWS
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.plan import RunsOf
-from telemetry.planning import by_setup, pooled_spread
+from telemetry.planning import Borrowed, DaySpread, borrowed, by_setup, pooled_spread
 from telemetry.ride_day import read_ride_day
-from telemetry.statistics.earlier_days import Borrowed, DaySpread, borrowed
 
 from .study import study
 from .valuing import valued

@@ -1,6 +1,8 @@
 """Before riding: which order, how many runs, and what such a day can see."""
 
+from telemetry.statistics.earlier_days import Borrowed, DaySpread, borrowed
+
 from .day_plan import plan_day
 from .spread import by_setup, pooled_spread
 
-__all__ = ["by_setup", "plan_day", "pooled_spread"]
+__all__ = ["Borrowed", "DaySpread", "borrowed", "by_setup", "plan_day", "pooled_spread"]
