@@ -26,8 +26,9 @@ WORK = {
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
     },
     "what figures draw": {
-        *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS", "measures.distributions.SPEED_STEP_MM_S"),
+        *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS"),
         *("measures.distributions.FASTEST_MM_S", "measures.distributions.SPEED_SOFTENING_MM_S"),
+        *("measures.peak_speeds.FEWEST_STROKES", "measures.peak_speeds.OFTEN_PER_MIN"),
         *("measures.picture.AFTER_S", "measures.picture.BEFORE_S", "measures.picture.DEEPEST"),
         *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS"),
     },

@@ -17,6 +17,7 @@ DEEP_SHARE = 0.80
 FLIGHT_S = (0.10, 3.0)
 NEAR_TOP_SHARE = 0.03
 REARM_M, REARM_SHARE = 0.008, 0.05
+OFTEN_PER_MIN = 10.0
 LINE_M, LINE_SHARE = 0.003, 0.02
 
 
@@ -135,6 +136,14 @@ class _End:
     bumper_m: float | None
 
 
+def _reached(name: str, values: Floats, minutes: float) -> dict[str, float]:
+    """Return under its name what ten of these a minute reach; nothing where there are fewer."""
+    rank = OFTEN_PER_MIN * minutes
+    if not 1 <= rank <= values.size:
+        return {}
+    return {name: float(np.interp(rank, np.arange(1, values.size + 1), np.sort(values)[::-1]))}
+
+
 def _end_truth(
     end: _End, ridden: slice, airborne: _Airborne, rate_hz: float
 ) -> tuple[dict[str, float], list[tuple[float, float, float]], list[float]]:
@@ -162,11 +171,14 @@ def _end_truth(
             "deep_hits_per_min": float(np.count_nonzero(depth > DEEP_SHARE)) / minutes,
             "compression_speed_p50": 1e3 * float(np.quantile(peak[hit], 0.5)),
             "compression_speed_p95": 1e3 * float(np.quantile(peak[hit], 0.95)),
+            **_reached("hit_depth_10_per_min", 100 * depth, minutes),
+            **_reached("compression_speed_10_per_min", 1e3 * peak[hit], minutes),
         }
     if back.any():
         table |= {
             "rebound_speed_p50": 1e3 * float(np.quantile(peak[back], 0.5)),
             "rebound_speed_p95": 1e3 * float(np.quantile(peak[back], 0.95)),
+            **_reached("rebound_speed_10_per_min", 1e3 * peak[back], minutes),
         }
     begin = ridden.start / rate_hz
     deepest = np.argsort(-depth, kind="stable")[:20]

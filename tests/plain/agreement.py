@@ -12,6 +12,7 @@ COUNTS = {"bottom_outs": 0.0, "hard_bottom_outs": 0.0}
 SHARES = {
     "travel_p95": 0.005,
     "travel_max": 0.005,
+    "hit_depth_10_per_min": 0.007,
     "hit_depth_p95": 0.007,
     "hit_length_p50": 0.02,
     "hit_length_p95": 0.02,

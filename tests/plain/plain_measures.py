@@ -228,6 +228,7 @@ def stroke_measures(run: PlainRun, name: str, strokes: list[PlainStroke], sag_mm
     deepest = [100 * hit.end_mm / end.full_mm for hit in hits]
     top_outs = sum(is_top_out(stroke, run.segments[stroke.segment], name, end) for stroke in returns)
     return {
+        ("hit_depth_10_per_min", name): ten_a_minute(deepest, minutes),
         ("hit_depth_p95", name): quantile(deepest, 0.95),
         ("deep_hits_per_min", name): sum(depth > 80 for depth in deepest) / minutes,
         ("top_outs_per_min", name): top_outs / minutes,
@@ -262,8 +263,8 @@ def measures_of_both(run: PlainRun, values: Values) -> Values:
     head = run.spec.head_angle_deg
     return {
         ("sag_difference", "both"): values["dynamic_sag", "front"] - values["dynamic_sag", "rear"],  # type: ignore[operator]
-        ("compression_speed_ratio", "both"): ratio_at_the_wheels(values, "compression_speed_p95", head),
-        ("rebound_speed_ratio", "both"): ratio_at_the_wheels(values, "rebound_speed_p95", head),
+        ("compression_speed_ratio", "both"): ratio_at_the_wheels(values, "compression_speed_10_per_min", head),
+        ("rebound_speed_ratio", "both"): ratio_at_the_wheels(values, "rebound_speed_10_per_min", head),
         ("airborne_time", "both"): sum(
             float(np.sum(m)) / s.rate_hz for m, s in zip(run.airborne, run.segments, strict=True)
         ),

@@ -138,12 +138,12 @@ def test_a_moment_is_written_as_the_clock_here_shows_it_where_no_zone_is(folder:
 def test_a_new_run_stands_after_the_others_and_before_what_is_told_of_the_next_table(folder: Path) -> None:
     file = folder / "ride_day.toml"
     text = file.read_text(encoding="utf-8")
-    file.write_text(f"{text}# of the last run\n\n# what decides\n[comparison]\nplanned_looks = 1\n", encoding="utf-8")
+    file.write_text(f"{text}# of the last run\n\n# what decides\n[comparison]\nplanned_runs = 3\n", encoding="utf-8")
     write_log(folder / "run_3.csv", *trail(5.0, 3))
     lines(folder, AddRun(log="run_3.csv", setup="b", started_at=NOW))
     assert file.read_text(encoding="utf-8") == (
         f'{text}# of the last run\n\n[[runs]]\nlog = "run_3.csv"\nsetup = "b"\n'
-        "\n# what decides\n[comparison]\nplanned_looks = 1\n"
+        "\n# what decides\n[comparison]\nplanned_runs = 3\n"
     )
 
 

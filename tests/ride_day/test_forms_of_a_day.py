@@ -43,7 +43,7 @@ FIRST
 SECOND
 # what decides
 [comparison]
-planned_looks = 1 # x
+planned_runs = 3 # x
 """,
     "with tables of their own": """\
 [[runs]]
@@ -207,7 +207,7 @@ def test_in_whatever_form_just_what_was_asked_changes(folder: Path, form: str, e
 
 def test_a_key_stands_before_what_is_told_of_the_next_table(folder: Path) -> None:
     text = f'{HEAD.format(title="A test day")}[setups.a]\n[[runs]]\nlog = "run_1.csv"\nsetup = "a"\n'
-    after = "# what decides\n[comparison]\nplanned_looks = 1\n"
+    after = "# what decides\n[comparison]\nplanned_runs = 3\n"
     (folder / "ride_day.toml").write_text(text + after, encoding="utf-8")
     found = propose(telemetry.read_ride_day(folder), [LeaveOut(run="run_1", reason="fell")])
     assert found.text.decode("utf-8") == f'{text}leave_out = "fell"\n{after}'

@@ -23,21 +23,21 @@ CANDIDATES = 'candidates = ["oil_8"]'
 
 def test_the_comparison_table(read: Read) -> None:
     more = (
-        'focus = ["hit_depth_p95:front", "deep_hits_per_min:front", "sag_difference"]\n'
-        'smallest_change = { dynamic_sag = "2 points", "hit_depth_p95:front" = "1.5 points", packing = "1 mm" }\n'
-        "named_at = 2026-05-16T08:40:00\nplanned_looks = 2\n"
+        'focus = ["hit_depth_10_per_min:front", "deep_hits_per_min:front", "sag_difference"]\n'
+        'smallest_change = { dynamic_sag = "2 points","hit_depth_10_per_min:front" = "1.5 points", packing = "1 mm" }\n'
+        "named_at = 2026-05-16T08:40:00\nplanned_runs = [3, 6]\n"
     )
     wish = read(more=more).comparison
     assert (wish.baseline, wish.candidates) == ("oil_20", ("oil_8",))
-    assert wish.focus == (("hit_depth_p95", "front"), ("deep_hits_per_min", "front"), ("sag_difference", None))
+    assert wish.focus == (("hit_depth_10_per_min", "front"), ("deep_hits_per_min", "front"), ("sag_difference", None))
     assert wish.smallest_change["dynamic_sag", None].amount == 2.0
-    assert wish.smallest_change["hit_depth_p95", "front"].entered == "1.5 points"
-    assert (wish.named_at, wish.planned_looks) == (dt.datetime(2026, 5, 16, 8, 40), 2)
+    assert wish.smallest_change["hit_depth_10_per_min", "front"].entered == "1.5 points"
+    assert (wish.named_at, wish.planned_runs) == (dt.datetime(2026, 5, 16, 8, 40), (3, 6))
 
 
 def test_without_the_table_nothing_is_wished(read: Read) -> None:
     wish = read(('[comparison]\nbaseline = "oil_20"\n' + CANDIDATES, "")).comparison
-    assert (wish.baseline, wish.candidates, wish.focus, wish.planned_looks) == (None, (), (), 1)
+    assert (wish.baseline, wish.candidates, wish.focus, wish.planned_runs, wish.spread_from) == (None, (), (), (), ())
 
 
 def test_one_candidate_may_stand_alone(read: Read) -> None:
@@ -52,15 +52,20 @@ def test_one_candidate_may_stand_alone(read: Read) -> None:
         ('candidates = ["oil_20"]', "comparison.candidates[1]", "another setup"),
         ('candidates = ["oil_8", "oil_8"]', "comparison.candidates[2]", "once"),
         ('candidate = "oil_8"\ncandidates = ["oil_8"]', "comparison.candidate", "one of the two"),
-        ('focus = ["hit_depth"]', "comparison.focus[1]", "'hit_depth_p95'"),
+        ('focus = ["hit_depth"]', "comparison.focus[1]", "'hit_depth_10_per_min'"),
         ('focus = ["travel_max"]', "comparison.focus[1]", "verdict"),
         ('focus = ["dynamic_sag:middle"]', "comparison.focus[1]", "front or rear"),
         ('focus = ["dynamic_sag:both"]', "comparison.focus[1]", "front or rear"),
         ('focus = ["sag_difference:front"]', "comparison.focus[1]", "both"),
         ('focus = ["packing", "packing:front", "packing:rear", "dynamic_sag"]', "comparison.focus", "at most 3"),
         ('focus = ["packing", "packing"]', "comparison.focus[2]", "once"),
-        ("planned_looks = 0", "comparison.planned_looks", "1 to 20"),
-        ("planned_looks = 1.5", "comparison.planned_looks", "whole number"),
+        ("planned_runs = 1", "comparison.planned_runs", "2 to 30"),
+        ("planned_runs = 2.5", "comparison.planned_runs", "whole number"),
+        ("planned_runs = [6, 3]", "comparison.planned_runs", "each larger"),
+        ("planned_runs = []", "comparison.planned_runs", "one number"),
+        ("planned_looks = 2", "comparison.planned_looks", "planned_runs"),
+        ('spread_from = ["../a", "../b"]', "comparison.spread_from", "3 to 50 earlier days"),
+        ('spread_from = ["a", "b", "c"]', "comparison.spread_from[2]", "another day's ride_day.toml"),
         ('named_at = "morning"', "comparison.named_at", "date and time"),
         ("smallest_change = { dynamic_sagg = '2 points' }", "comparison.smallest_change.dynamic_sagg", "'dynamic_sag'"),
         ("smallest_change = { travel_max = '2 points' }", "comparison.smallest_change.travel_max", "verdict"),
@@ -80,13 +85,13 @@ def test_an_unknown_baseline(problems: Problems) -> None:
         ("dynamic_sag", "2 points", 2.0, "points"),
         ("dynamic_sag", "1 point", 1.0, "points"),
         ("dynamic_sag", " .5  points ", 0.5, "points"),
-        ("hit_depth_p95", "2points", 2.0, "points"),
+        ("hit_depth_10_per_min", "2points", 2.0, "points"),
         ("sag_difference", "1.5 points", 1.5, "points"),
         ("packing", "1 mm", 1.0, "mm"),
         ("packing", "0.5 mm per hit", 0.5, "mm"),
-        ("compression_speed_p95", "10 %", 10.0, "percent"),
-        ("compression_speed_p95", "10%", 10.0, "percent"),
-        ("compression_speed_p95", "25 mm/s", 25.0, "unit"),
+        ("compression_speed_10_per_min", "10 %", 10.0, "percent"),
+        ("compression_speed_10_per_min", "10%", 10.0, "percent"),
+        ("compression_speed_10_per_min", "25 mm/s", 25.0, "unit"),
         ("rebound_speed_10_per_min", "25 mm/s", 25.0, "unit"),
         ("recovery_time", "0.05 s", 0.05, "unit"),
         ("hits_per_min", "5 1/min", 5.0, "unit"),
@@ -118,17 +123,17 @@ def test_forms_of_a_smallest_change(read: Read, measure: str, text: str, amount:
         ("dynamic_sag", "true", "'2 points'"),
         ("packing", '"1 point"', "'1 mm'"),
         ("packing", '"10 %"', "'1 mm'"),
-        ("compression_speed_p95", "10", "'25 mm/s'"),
-        ("compression_speed_p95", '"10 points"', "'8 %'"),
-        ("compression_speed_p95", '"x1.5"', "'8 %'"),
-        ("compression_speed_p95", '"25 m/s"', "'25 mm/s'"),
+        ("compression_speed_10_per_min", "10", "'25 mm/s'"),
+        ("compression_speed_10_per_min", '"10 points"', "'8 %'"),
+        ("compression_speed_10_per_min", '"x1.5"', "'8 %'"),
+        ("compression_speed_10_per_min", '"25 m/s"', "'25 mm/s'"),
         ("compression_speed_ratio", '"0.1 ratio"', "'8 %'"),
         ("deep_hits_per_min", "1.5", "'x1.5'"),
         ("deep_hits_per_min", '"x1"', "'x1.5'"),
         ("deep_hits_per_min", '"x0.5"', "'x1.5'"),
         ("deep_hits_per_min", '"2 1/min"', "'x1.5'"),
         ("deep_hits_per_min", '"nan %"', "'x1.5'"),
-        ("compression_speed_p95", '"' + "9" * 400 + ' %"', "'8 %'"),
+        ("compression_speed_10_per_min", '"' + "9" * 400 + ' %"', "'8 %'"),
     ],
 )
 def test_other_forms_are_shown_the_right_ones(problems: Problems, measure: str, text: str, shown: str) -> None:

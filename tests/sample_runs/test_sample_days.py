@@ -20,8 +20,11 @@ SPEED = {"rel": 0.04}
 LIMITS = {
     "dynamic_sag": {"abs": 0.3},
     "travel_p95": {"rel": 0.007},
+    "hit_depth_10_per_min": {"rel": 0.012},
     "hit_depth_p95": {"rel": 0.012},
+    "compression_speed_10_per_min": SPEED,
     "compression_speed_p95": SPEED,
+    "rebound_speed_10_per_min": {"rel": 0.05},
     "rebound_speed_p95": SPEED,
     "hits_per_min": {"rel": 0.03},
     "bottom_outs": {"rel": 0.05},
@@ -132,7 +135,7 @@ def test_lower_leg_oil_leaves_height_and_four_runs_leave_the_end_of_the_stroke_u
     compared: dict[str, telemetry.Comparison],
 ) -> None:
     comparison = compared["lower_leg_oil"]
-    assert verdict(comparison, "hit_depth_p95", "front") == "undecided"
+    assert verdict(comparison, "hit_depth_10_per_min", "front") == "undecided"
     assert [verdict(comparison, "dynamic_sag", end) for end in ("front", "rear")] == ["unchanged", "unchanged"]
     (summary,) = comparison.summaries.values()
     assert "no change seen yet" in summary.headline
@@ -146,27 +149,28 @@ def test_ten_runs_decide_it(tmp_path: Path) -> None:
     file.write_text(text.replace(order, f"order = {json.dumps(TEN)}"), encoding="utf-8")
     make_day(read_scenario(file), tmp_path / "ten")
     comparison = telemetry.compare(telemetry.read_ride_day(tmp_path / "ten"))
-    assert verdict(comparison, "hit_depth_p95", "front") == "changed"
+    assert verdict(comparison, "hit_depth_10_per_min", "front") == "changed"
     assert [verdict(comparison, "dynamic_sag", end) for end in ("front", "rear")] == ["unchanged", "unchanged"]
 
 
 def test_the_longer_link_changes_the_rear_and_leaves_the_front(compared: dict[str, telemetry.Comparison]) -> None:
     comparison = compared["longer_link"]
-    for measure in ("dynamic_sag", "travel_p95", "hit_depth_p95", "rebound_speed_p95"):
+    for measure in ("dynamic_sag", "travel_p95", "hit_depth_10_per_min", "rebound_speed_10_per_min"):
         assert verdict(comparison, measure, "rear") == "changed"
         assert verdict(comparison, measure, "front") == "unchanged"
-    rows = comparison.to_dict()["results"]
-    sag = next(row for row in rows if (row["measure"], row["end"]) == ("dynamic_sag", "rear"))
-    assert sag["travel"]["difference_mm"] > 8
+    in_mm = next(row for row in comparison.verdicts.results if row.measure == "dynamic_sag_mm")
+    assert (in_mm.end, in_mm.verdict) == ("rear", "changed")
+    assert in_mm.difference is not None
+    assert in_mm.difference > 8
     assert "head angle: 64 → 63.6" in " ".join(item.words for item in comparison.setup_differences)
 
 
 def test_lighter_damper_oil_changes_speeds_and_recovery_and_not_sag(compared: dict[str, telemetry.Comparison]) -> None:
     comparison = compared["lighter_damper_oil"]
-    for measure in ("compression_speed_p95", "rebound_speed_p95", "recovery_time"):
+    for measure in ("hit_depth_10_per_min", "rebound_speed_10_per_min", "recovery_time"):
         assert verdict(comparison, measure, "front") == "changed"
     assert [verdict(comparison, "dynamic_sag", end) for end in ("front", "rear")] == ["unchanged", "unchanged"]
-    assert verdict(comparison, "compression_speed_p95", "rear") == "unchanged"
+    assert verdict(comparison, "compression_speed_10_per_min", "rear") == "unchanged"
 
 
 def test_each_day_is_told_what_its_story_implies_and_no_more(compared: dict[str, telemetry.Comparison]) -> None:
