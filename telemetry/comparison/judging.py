@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias
 
-from telemetry.model.catalogue import IN_MM, Scale
+from telemetry.model.catalogue import IN_MM
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
@@ -17,10 +17,11 @@ from telemetry.statistics.difference import (
     Difference,
     Sample,
     difference,
+    riding_of,
     section_floor,
-    several_days,
 )
 from telemetry.statistics.earlier_days import Borrowed
+from telemetry.statistics.least_squares import mean_of
 from telemetry.statistics.order_ridden import FEW_RUNS, far_apart, mean_shift
 from telemetry.statistics.scale import Measuring, margin
 
@@ -121,7 +122,7 @@ def compares(row: FamilyRow, baseline: str, candidate: str) -> bool:
 def _centre(sample: Sample, scale: str | None) -> float | None:
     if not len(sample):
         return None
-    mean = float(sample.values.mean())
+    mean = mean_of(sample.values)
     return math.exp(mean) if scale == "log" else mean
 
 
@@ -147,38 +148,37 @@ def _judge_values(row: FamilyRow, baseline: str, candidate: str, borrowed: Borro
     scale = row.spec.scale or "raw"
     runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
     a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
-    centre = _centre(a, scale)
-    judged = Judged(
+    centre, other = _centre(a, scale), _centre(b, scale)
+    d_margin = None if centre is None else margin(row.smallest_change, scale, centre)
+    found, pair = None, None
+    if centre is None or other is None:
+        barred = absent_reason(row, (baseline, candidate))
+    elif min(len(a), len(b)) == 1:
+        barred, pair = ONE_RUN_REASON if len(a) == len(b) else FEW_RUNS_REASON, _pair(a, b)
+    else:
+        found = difference(a, b, borrowed)
+        barred = _barred(found, several=riding_of(a.ridden, b.ridden).several_days)
+    if found is not None:  # values and difference are of one fit
+        centre, other = (math.exp(level) if scale == "log" else level for level in found.levels)
+    return Judged(
         row=row,
         candidate=candidate,
         baseline_runs=runs_a,
         candidate_runs=runs_b,
         measuring=None if centre is None else Measuring(scale=scale, centre=centre),
         baseline_value=centre,
-        candidate_value=_centre(b, scale),
-        d_margin=None if centre is None else margin(row.smallest_change, scale, centre),
+        candidate_value=other,
+        d_margin=d_margin,
+        found=found,
+        barred=barred,
+        notes=() if found is None else _notes(found),
+        pair=pair,
     )
-    if not runs_a or not runs_b:
-        return replace(judged, barred=absent_reason(row, (baseline, candidate)))
-    if min(len(a), len(b)) == 1:
-        reason = ONE_RUN_REASON if len(a) == len(b) else FEW_RUNS_REASON
-        return replace(judged, barred=reason, pair=_pair(a, b))
-    found = difference(a, b, borrowed)
-    judged = replace(judged, found=found, barred=_barred(found, several=several_days(a, b)))
-    if found is not None:
-        judged = replace(_at(judged, found, scale), notes=_notes(found))
-    return judged
 
 
 def _notes(found: Difference) -> tuple[str, ...]:
     notes = {NO_FLOOR_NOTE: found.floor is None, ONE_WAY_NOTE: found.one_after_the_other}
     return tuple(note for note, holds in notes.items() if holds)
-
-
-def _at(judged: Judged, found: Difference, scale: Scale) -> Judged:
-    """Return a row with the values its difference is told from: they and the difference are of one fit."""
-    a, b = (math.exp(level) if scale == "log" else level for level in found.levels)
-    return replace(judged, measuring=Measuring(scale=scale, centre=a), baseline_value=a, candidate_value=b)
 
 
 def _pair(a: Sample, b: Sample) -> tuple[float, Interval | None]:
@@ -214,7 +214,8 @@ def _counts_barred(found: RateRatio, runs_a: Sequence[RunValue], runs_b: Sequenc
 def _judge_counts(row: FamilyRow, baseline: str, candidate: str) -> Judged:
     runs_a, runs_b = usable_values(row, baseline), usable_values(row, candidate)
     a, b = _counted(runs_a), _counted(runs_b)
-    judged = Judged(
+    found = None if a is None or b is None else rate_ratio(a, b)
+    return Judged(
         row=row,
         candidate=candidate,
         baseline_runs=runs_a,
@@ -223,8 +224,6 @@ def _judge_counts(row: FamilyRow, baseline: str, candidate: str) -> Judged:
         baseline_value=None if a is None else a.rate,
         candidate_value=None if b is None else b.rate,
         d_margin=margin(row.smallest_change, "count", 1.0),
+        found=found,
+        barred=absent_reason(row, (baseline, candidate)) if found is None else _counts_barred(found, runs_a, runs_b),
     )
-    if a is None or b is None:
-        return replace(judged, barred=absent_reason(row, (baseline, candidate)))
-    found = rate_ratio(a, b)
-    return replace(judged, found=found, barred=_counts_barred(found, runs_a, runs_b))

@@ -11,7 +11,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.comparison import FamilyRow
 from telemetry.model.interval import Interval, about
 from telemetry.model.second_looks import Drift, PairDifference, SecondLooks
-from telemetry.statistics.difference import fit_of, order_shift
+from telemetry.statistics.difference import fit_of, riding_of
 from telemetry.statistics.family import Chosen, select
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
@@ -71,11 +71,12 @@ def drift(row: FamilyRow, baseline: str, candidate: str) -> Drift | None:
     if scale == "count" or not runs_a or not runs_b or len(runs_a) + len(runs_b) < FEWEST_RUNS_FOR_DRIFT:
         return None
     a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
-    fit = fit_of(a, b, with_order=True)
-    if fit is None:
+    fitted = fit_of(a, b, with_order=True)
+    if fitted is None:
         return None
+    fit, _ = fitted
     half = -float(special.stdtrit(fit.nu, DRIFT_LEVEL / 2)) * fit.slope_error(0)
-    slope, shift = float(fit.slopes[0]), float(order_shift(a, b))
+    slope, shift = float(fit.slopes[0]), float(riding_of(a.ridden, b.ridden).shift)
     return Drift(
         candidate=candidate,
         measure=row.spec.name,

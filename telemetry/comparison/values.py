@@ -39,9 +39,7 @@ def sample_of(runs: Sequence[RunValue], scale: str | None) -> Sample:
     values = np.array([run.value for run in runs], dtype=float)
     sections = np.array([run.sections for run in runs], dtype=float)
     if scale == "log":
-        values = np.log(values)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            sections = np.where(sections > 0, np.log(np.where(sections > 0, sections, 1.0)), np.nan)
+        values, sections = np.log(values), np.log(np.where(sections > 0, sections, np.nan))
     orders = np.array([run.run.order_in_day or run.run.order for run in runs], dtype=float)
     days = np.array([run.run.day for run in runs], dtype=float)
     return Sample(values=values, orders=orders, sections=sections, days=days)

@@ -27,8 +27,12 @@ class Interval:
 
     def map(self, onto: Callable[[float], float | None]) -> Interval:
         """Return the interval in another unit, both ends put through a function that grows."""
-        low, high = (None if end is None else onto(end) for end in (self.low, self.high))
-        return Interval(low=low, high=high, level=self.level, inner=self.inner and self.inner.map(onto))
+        return Interval(
+            low=None if self.low is None else onto(self.low),
+            high=None if self.high is None else onto(self.high),
+            level=self.level,
+            inner=self.inner and self.inner.map(onto),
+        )
 
     def within(self, limit: float) -> bool:
         """Tell whether both ends lie between minus and plus `limit`."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -13,7 +15,7 @@ from scipy import special
 from telemetry.model.arrays import Floats
 
 from .earlier_days import Borrowed
-from .least_squares import Fit, least_squares
+from .least_squares import Design, Fit, design_of, mean_of
 from .order_ridden import confounded, fits_drift, mean_shift, never_taken_turns
 
 FEWEST_SECTIONS = 5
@@ -44,9 +46,10 @@ class Sample:
     def __len__(self) -> int:
         return int(self.values.shape[0])
 
-    def times(self, factor: float) -> Sample:
-        """Return the sample in another unit."""
-        return replace(self, values=self.values * factor, sections=self.sections * factor)
+    @property
+    def ridden(self) -> Ridden:
+        """Places and days of the runs."""
+        return tuple(self.orders.tolist()), tuple(self.days.tolist())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,63 +139,80 @@ class Difference:
         return max(p, 2 * float(special.stdtr(self.floor.nu, -abs(self.d) / self.floor.se)))
 
 
-def section_differences(baseline: Sample, candidate: Sample) -> Floats:
-    """Return section mean of candidate minus baseline over the sections where every run has a value."""
-    whole = np.isfinite(np.vstack([baseline.sections, candidate.sections])).all(axis=0)
-    differences: Floats = candidate.sections[:, whole].mean(axis=0) - baseline.sections[:, whole].mean(axis=0)
-    return differences
-
-
 def section_floor(baseline: Sample, candidate: Sample) -> Floor | None:
-    """Return the floor that trail sections set; None with fewer than 5 in which every run has a value."""
-    found = section_differences(baseline, candidate)
+    """Return the floor that trail sections set; None with fewer than 5 in which every run has a value.
+
+    Notes
+    -----
+    Of the section mean of candidate minus baseline over those sections.
+    """
+    if baseline.sections.shape[1] < FEWEST_SECTIONS:
+        return None
+    a, b = baseline.sections.sum(axis=0) / len(baseline), candidate.sections.sum(axis=0) / len(candidate)
+    each = b - a
+    found = each[np.isfinite(each)]
     if found.size < FEWEST_SECTIONS:
         return None
-    return Floor(se=float(found.std(ddof=1)) / math.sqrt(found.size), nu=int(found.size) - 1)
+    off = found - mean_of(found)
+    sd = math.sqrt(float((off**2).sum()) / (found.size - 1))
+    return Floor(se=sd / math.sqrt(found.size), nu=found.size - 1)
 
 
-def _days(baseline: Sample, candidate: Sample) -> Floats:
-    return np.concatenate([baseline.days, candidate.days])
+Ridden: TypeAlias = tuple[tuple[float, ...], tuple[float, ...]]
+"""Places of one setup's runs in the day, and their days."""
 
 
-def several_days(baseline: Sample, candidate: Sample) -> bool:
-    """Tell whether the runs of both were ridden on more than one day."""
-    return np.unique(_days(baseline, candidate)).size > 1
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Riding:
+    """What places and days of two setups' runs say, whatever was measured on them.
+
+    Attributes
+    ----------
+    shift : Fraction
+        `mean_shift`; with runs of several days, of places about their day's mean.
+    several_days, one_after_the_other : bool
+        Whether they were ridden on more than one day; whether on one day all of one setup came before all of the other.
+    """
+
+    shift: Fraction
+    several_days: bool
+    one_after_the_other: bool
 
 
-def order_shift(baseline: Sample, candidate: Sample) -> Fraction:
-    """Return `mean_shift` of two samples; with runs of several days, of places about their day's mean."""
-    both = [[int(order) for order in item.orders.tolist()] for item in (baseline, candidate)]
-    if not several_days(baseline, candidate):
-        return mean_shift(*both)
-    days, orders = _days(baseline, candidate).tolist(), [*both[0], *both[1]]
-    ridden = {day: [order for order, on in zip(orders, days, strict=True) if on == day] for day in set(days)}
-    about = [order - Fraction(sum(ridden[day]), len(ridden[day])) for order, day in zip(orders, days, strict=True)]
-    return mean_shift(about[: len(baseline)], about[len(baseline) :])
+@lru_cache(maxsize=256)
+def riding_of(baseline: Ridden, candidate: Ridden) -> Riding:
+    """Return what is known of two setups' runs before any value."""
+    both = [[int(order) for order in orders] for orders, _ in (baseline, candidate)]
+    orders, days = [*both[0], *both[1]], [*baseline[1], *candidate[1]]
+    several = len(set(days)) > 1
+    if several:
+        ridden = {day: [order for order, on in zip(orders, days, strict=True) if on == day] for day in set(days)}
+        about = [order - Fraction(sum(ridden[day]), len(ridden[day])) for order, day in zip(orders, days, strict=True)]
+        shift = mean_shift(about[: len(both[0])], about[len(both[0]) :])
+    else:
+        shift = mean_shift(*both)
+    setups = [setup for _, setup in sorted([*((k, 0) for k in baseline[0]), *((k, 1) for k in candidate[0])])]
+    return Riding(shift=shift, several_days=several, one_after_the_other=never_taken_turns(setups) and not several)
 
 
-def fit_of(baseline: Sample, candidate: Sample, *, with_order: bool) -> Fit | None:
-    """Return the fit of ``1 + setup (+ order) (+ day)``; the slope of the order comes first."""
-    further = np.unique(_days(baseline, candidate))[1:]
-    both = (baseline, candidate)
-    covariates = [
-        np.column_stack([*([item.orders] if with_order else []), item.days[:, None] == further]) for item in both
-    ]
-    return least_squares([item.values for item in both], covariates)
+def _covariates(ridden: Ridden, further: Sequence[float], *, with_order: bool) -> Floats:
+    orders, days = (np.array(item) for item in ridden)
+    return np.column_stack([*([orders] if with_order else []), days[:, None] == np.array(further)])
 
 
-def one_after_the_other(baseline: Sample, candidate: Sample) -> bool:
-    """Tell whether all runs of one setup came before all of the other's, on one day."""
-    setups = np.repeat([0, 1], [len(baseline), len(candidate)])
-    ridden = setups[np.argsort(np.concatenate([baseline.orders, candidate.orders]))].tolist()
-    return never_taken_turns(ridden) and not several_days(baseline, candidate)
+@lru_cache(maxsize=256)
+def _design(baseline: Ridden, candidate: Ridden, *, with_order: bool) -> tuple[Design, Floats] | None:
+    """Return the design of ``1 + setup (+ order) (+ day)``, and its covariates at the middle of the runs."""
+    further = sorted({*baseline[1], *candidate[1]})[1:]
+    covariates = [_covariates(ridden, further, with_order=with_order) for ridden in (baseline, candidate)]
+    design = design_of(covariates)
+    return None if design is None else (design, np.vstack(covariates).mean(axis=0))
 
 
-def _middle(baseline: Sample, candidate: Sample, *, with_order: bool) -> Floats:
-    """Return the covariates of the middle of the runs, as `fit_of` has them."""
-    days, orders = _days(baseline, candidate), np.concatenate([baseline.orders, candidate.orders])
-    place = [orders.mean()] if with_order else []
-    return np.array([*place, *(float((days == day).mean()) for day in np.unique(days)[1:])])
+def fit_of(baseline: Sample, candidate: Sample, *, with_order: bool) -> tuple[Fit, Floats] | None:
+    """Return the fit of ``1 + setup (+ order) (+ day)``, the slope of the order first, and the middle of the runs."""
+    found = _design(baseline.ridden, candidate.ridden, with_order=with_order)
+    return None if found is None else (found[0].fit((baseline.values, candidate.values)), found[1])
 
 
 def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = None) -> Difference | None:
@@ -215,28 +235,29 @@ def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = 
     on the order too; with runs of two days, on the day too. Spread that is only rounding error counts as none. With
     earlier days the variance is pooled with theirs [Smyth2004], unless today scatters more than they let expect.
     """
-    fewest, shift = min(len(baseline), len(candidate)), order_shift(baseline, candidate)
-    with_order = fits_drift(fewest, shift)
-    fit = fit_of(baseline, candidate, with_order=with_order)
-    if fit is None:
+    riding, fewest = riding_of(baseline.ridden, candidate.ridden), min(len(baseline), len(candidate))
+    with_order = fits_drift(fewest, riding.shift)
+    fitted = fit_of(baseline, candidate, with_order=with_order)
+    if fitted is None:
         return None
-    d, reach = fit.difference
-    levels = fit.levels_at(_middle(baseline, candidate, with_order=with_order))
-    unlike = borrowed is not None and borrowed.is_unlike(fit.spread**2, fit.nu)
+    fit, middle = fitted
+    d, level = fit.difference, float(fit.levels_at(middle)[0])
+    own = fit.spread**2
+    unlike = borrowed is not None and borrowed.is_unlike(own, fit.nu)
     use = None if unlike or fit.spread == 0 else borrowed
-    variance, nu = (fit.spread**2, float(fit.nu)) if use is None else use.pooled(fit.spread**2, fit.nu)
-    taken_out: dict[TakenOut, bool] = {"drift": with_order, "day": several_days(baseline, candidate)}
+    variance, nu = (own, float(fit.nu)) if use is None else use.pooled(own, fit.nu)
+    taken_out: dict[TakenOut, bool] = {"drift": with_order, "day": riding.several_days}
     return Difference(
         d=d,
-        levels=(float(levels[0]), float(levels[0]) + d),
+        levels=(level, level + d),
         s=math.sqrt(variance),
         nu=nu,
-        reach=reach,
+        reach=fit.design.reach,
         floor=section_floor(baseline, candidate),
-        confounded=confounded(fewest, shift),
+        confounded=confounded(fewest, riding.shift),
         fewest=fewest,
         most=max(len(baseline), len(candidate)),
-        one_after_the_other=one_after_the_other(baseline, candidate),
+        one_after_the_other=riding.one_after_the_other,
         taken_out=tuple(name for name, held in taken_out.items() if held),
         borrowed=use,
         unlike=unlike,

@@ -28,6 +28,7 @@ def fewest(enough: Callable[[int], bool], most: int) -> int | None:
     return runs[place] if place < len(runs) else None
 
 
+@lru_cache(maxsize=1024)
 def unchanged_reach(nu: float, inner_level: float = INNER_LEVEL) -> float:
     """Return how many standard errors the smallest change has to be for an 80 % chance of "unchanged" at none.
 
@@ -101,11 +102,6 @@ def freedom(n: int) -> int:
     return 2 * n - 2 - fits_drift(n)
 
 
-def power(n: int, s: float, change: float, level: float, further_nu: float = 0.0) -> float:
-    """Return the chance that a true change is seen at a two-sided level with n runs of each setup."""
-    return chance_seen(change / (s * math.sqrt(2 / n)), freedom(n) + further_nu, level)
-
-
 @lru_cache(maxsize=1024)
 def seen_from(nu: float, level: float) -> float:
     """Return how many standard errors a true difference must be to have an 80 % chance of "changed"."""
@@ -122,7 +118,7 @@ def detectable_change(n: int, s: float, level: float, further_nu: float = 0.0) -
 
 def runs_for_changed(s: float, change: float, level: float, *, most: int, further_nu: float = 0.0) -> int | None:
     """Return the smallest n with an 80 % chance of "changed" at a true change of `change`."""
-    return fewest(lambda n: power(n, s, change, level, further_nu) >= CHANCE, most)
+    return fewest(lambda n: detectable_change(n, s, level, further_nu) <= change, most)
 
 
 def upper_share(nu: float) -> float:

@@ -11,7 +11,7 @@ from statsmodels.stats.multitest import multipletests
 from telemetry import comparison
 from telemetry.comparison.equal_speed import FEWEST_RUNS, equal_speed, slope_within
 from telemetry.comparison.second_looks import drift, pairs
-from telemetry.statistics.difference import FEWEST_SECTIONS, difference, one_after_the_other, order_shift
+from telemetry.statistics.difference import FEWEST_SECTIONS, difference, riding_of
 from telemetry.telling.second_looks import second_sentences
 from tests.comparison.days import row, sample
 
@@ -59,14 +59,14 @@ def test_two_days_are_fitted_with_a_level_of_their_own():
     parts = [sample(values[setup == k], order[setup == k]) for k in (0, 1)]
     a, b = (replace(part, days=day[setup == k]) for k, part in enumerate(parts))
     found = difference(a, b)
-    within = order_shift(a, b)
+    within = riding_of(a.ridden, b.ridden).shift
     centred = order - np.where(day == 1, order[day == 1].mean(), order[day == 2].mean())
     assert float(within) == pytest.approx(centred[setup == 1].mean() - centred[setup == 0].mean())
     fit = sm.OLS(values, np.column_stack([np.ones(8), setup, day])).fit()
     assert found.nu == fit.df_resid == 5
     assert found.d == pytest.approx(fit.params[1], rel=CLOSE)
     assert found.se == pytest.approx(fit.bse[1], rel=CLOSE)
-    assert not one_after_the_other(a, b)
+    assert not riding_of(a.ridden, b.ridden).one_after_the_other
 
 
 def test_a_setup_a_day_can_not_be_told_from_the_day():
@@ -76,12 +76,15 @@ def test_a_setup_a_day_can_not_be_told_from_the_day():
 
 
 def test_one_after_the_other_is_said_of_one_day_only():
+    def after(a, b):
+        return riding_of(a.ridden, b.ridden).one_after_the_other
+
     a, b = sample([30.0, 30.4], [1, 2]), sample([33.0, 33.4], [3, 4])
-    assert one_after_the_other(a, b)
-    assert one_after_the_other(b, a)
+    assert after(a, b)
+    assert after(b, a)
     days = np.array([1.0, 2.0])
-    assert not one_after_the_other(replace(a, days=days), replace(b, days=days))
-    assert not one_after_the_other(sample([30.0, 30.4], [1, 4]), sample([33.0, 33.4], [2, 3]))
+    assert not after(replace(a, days=days), replace(b, days=days))
+    assert not after(sample([30.0, 30.4], [1, 4]), sample([33.0, 33.4], [2, 3]))
 
 
 def test_ridden_one_way_the_verdict_says_what_it_cannot():

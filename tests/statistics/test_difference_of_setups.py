@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import CompareMeans, DescrStatsW, ttost_ind
 
-from telemetry.statistics.difference import difference, order_shift, section_floor
+from telemetry.statistics.difference import difference, riding_of, section_floor
 from telemetry.statistics.least_squares import least_squares
 from telemetry.statistics.order_ridden import fits_drift
 from tests.comparison.days import sample, with_moments
@@ -25,8 +25,7 @@ def pooled(first, second):
 def pooled_test(first, second):
     """Return d, SE, s, nu of the fit without any covariate; the day's rule would fit a drift from four runs on."""
     fit = least_squares([first, second], [np.empty((first.size, 0)), np.empty((second.size, 0))])
-    d, reach = fit.difference
-    return d, fit.s * reach, fit.s, fit.nu
+    return fit.difference, fit.s * fit.design.reach, fit.s, fit.nu
 
 
 def test_nist_auto83b_pooled_t():
@@ -101,13 +100,14 @@ def test_order_shift_of_exactly_one_never_rounds_above():
         for theirs in combinations([k for k in range(1, 9) if k not in ours], 3):
             a, b = sample(np.zeros(3), ours), sample(np.zeros(3), theirs)
             exact = abs(sum(theirs) - sum(ours)) > 3
-            assert fits_drift(3, order_shift(a, b)) == exact, (ours, theirs, order_shift(a, b))
+            shift = riding_of(a.ridden, b.ridden).shift
+            assert fits_drift(3, shift) == exact, (ours, theirs, shift)
 
 
 def test_four_of_each_always_takes_the_drift_out():
     runs = np.array([30.0, 31.0, 30.4, 30.2])
     balanced = sample(runs, [1, 4, 6, 7]), sample(runs, [2, 3, 5, 8])
-    assert order_shift(*balanced) == 0
+    assert riding_of(*(item.ridden for item in balanced)).shift == 0
     assert difference(*balanced).nu == 8 - 3
 
 

@@ -29,7 +29,7 @@ def theirs(values, columns):
 def test_difference_slopes_and_their_errors_are_the_librarys(sizes, covariates):
     values, columns = made(sizes, covariates)
     found, other = least_squares(values, columns), theirs(values, columns)
-    d, reach = found.difference
+    d, reach = found.difference, found.design.reach
     assert found.nu == other.df_resid
     assert found.s == pytest.approx(np.sqrt(other.mse_resid), rel=CLOSE)
     assert d == pytest.approx(other.params[1], rel=CLOSE)

@@ -7,7 +7,19 @@ import pytest
 from scipy import stats
 from statsmodels.stats.power import TTestIndPower
 
-from telemetry.statistics.runs_needed import more_runs, power, runs_for_changed, runs_for_unchanged, upper_spread
+from telemetry.statistics.runs_needed import (
+    chance_seen,
+    freedom,
+    more_runs,
+    runs_for_changed,
+    runs_for_unchanged,
+    upper_spread,
+)
+
+
+def power(n, s, change, level):
+    """Return the chance that a true change is seen at a two-sided level with n runs of each."""
+    return chance_seen(change / (s * math.sqrt(2 / n)), freedom(n), level)
 
 
 @pytest.mark.parametrize("effect", [0.8, 1.0, 1.5, 2.0, 3.0])
