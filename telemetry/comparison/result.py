@@ -106,6 +106,7 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         more_runs=answer.more_runs,
         more_runs_upper=answer.more_runs_upper,
         selected=answer.selected,
+        barred=bool(judged.barred),
         focus=row.focus,
         axis=axis,
         travel=_travel(judged, baseline),

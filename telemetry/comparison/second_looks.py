@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 from scipy import special
@@ -40,14 +41,14 @@ def second_looks(
     baseline : str
     candidates : sequence of str
     q : float
-        False discovery rate of the pairs.
+        False discovery rate of the drifts, and of the pairs.
     speeds_m_s : mapping of run to float array, shape (S,)
         Ground speed within each kept section; empty without a speed sensor.
     """
     every = [(row, baseline, candidate) for candidate in candidates for row in rows]
     each = [one for one in every if compares(*one)]
     return SecondLooks(
-        drift=tuple(found for one in each if (found := drift(*one)) is not None),
+        drift=_standing([found for one in each if (found := drift(*one)) is not None], q),
         equal_speed=tuple(same for one in each if (same := equal_speed(*one, speeds_m_s)) is not None),
         pairs=pairs(rows, (baseline, *candidates), q),
     )
@@ -75,7 +76,8 @@ def drift(row: FamilyRow, baseline: str, candidate: str) -> Drift | None:
     if fitted is None:
         return None
     fit, _ = fitted
-    half = -float(special.stdtrit(fit.nu, DRIFT_LEVEL / 2)) * fit.slope_error(0)
+    error = fit.slope_error(0)
+    half = -float(special.stdtrit(fit.nu, DRIFT_LEVEL / 2)) * error
     slope, shift = float(fit.slopes[0]), float(riding_of(a.ridden, b.ridden).shift)
     return Drift(
         candidate=candidate,
@@ -88,7 +90,14 @@ def drift(row: FamilyRow, baseline: str, candidate: str) -> Drift | None:
         ),
         order_shift=shift,
         could_move=in_shown_unit(abs(shift) * (abs(slope) + half), scale),
+        p=2 * float(special.stdtr(fit.nu, -abs(slope) / error)) if error > 0 else None,
     )
+
+
+def _standing(drifts: Sequence[Drift], q: float) -> tuple[Drift, ...]:
+    """Return the drifts, those marked that pass among so many looked at: each by itself one in ten does by chance."""
+    family = select([found.p for found in drifts], q)
+    return tuple(replace(found, stands=bool(chosen.selected)) for found, chosen in zip(drifts, family, strict=True))
 
 
 def _pair(judged: Judged, first: str, chosen: Chosen) -> PairDifference:

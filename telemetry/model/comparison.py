@@ -169,6 +169,7 @@ class Result(Ends):
     `interval` is widened for the number of measures looked at; its inner one, 90 %, is that of the two one-sided tests.
     `axis` is what the verdict figure draws. `taken_out` names what was fitted beside the setup, "drift" or "day":
     values and difference are then the fit's. `unlike_earlier`: the runs scatter more than earlier days let expect.
+    `barred`: it took no part in its family, `reason` says why.
     `sentence` is put in where results are told.
     """
 
@@ -197,6 +198,7 @@ class Result(Ends):
     travel: TravelView | None
     taken_out: tuple[str, ...] = ()
     unlike_earlier: bool = False
+    barred: bool = False
     sentence: str = ""
 
     @property

@@ -42,11 +42,6 @@ class Interval:
         """Tell whether some of it lies between minus and plus `limit`."""
         return (self.low is None or self.low < limit) and (self.high is None or -limit < self.high)
 
-    @property
-    def leaves_out_zero(self) -> bool:
-        """Whether both ends lie on one side of zero."""
-        return (self.low is not None and self.low > 0) or (self.high is not None and self.high < 0)
-
 
 class Ends:
     """The ends by name of whatever has an interval, as JSON and tables hold them; None where there is none."""

@@ -29,7 +29,8 @@ class Drift(SecondLook):
     """How a measure moved from run to run with the setups' difference taken out.
 
     `slope` with its 90 % interval is in `unit` a run; `could_move` is how far it could have moved the difference:
-    the setups' distance in the order ridden times the larger end. % of the baseline on the log scale.
+    the setups' distance in the order ridden times the larger end. % of the baseline on the log scale. `p` is the
+    slope's, two-sided; `stands`: it passes among all rows looked at. No drift seen is no evidence of none.
     """
 
     candidate: str
@@ -40,11 +41,8 @@ class Drift(SecondLook):
     interval: Interval
     order_shift: float
     could_move: float
-
-    @property
-    def seen(self) -> bool:
-        """Whether the interval leaves out zero. Where it doesn't, that is no evidence of none."""
-        return self.interval.leaves_out_zero
+    p: float | None
+    stands: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

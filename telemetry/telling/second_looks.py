@@ -17,9 +17,9 @@ MOST_LINES = 8
 
 
 def drift_sentences(drifts: Sequence[Drift], labels: Mapping[str, str]) -> tuple[str, ...]:
-    """Return a sentence for each measure that drifted through the day, and one for all that didn't."""
+    """Return a sentence for each measure whose drift stands among all looked at, and one for all others."""
     lines = []
-    for item in (item for item in drifts if item.seen):
+    for item in (item for item in drifts if item.stands):
         places = _places(item.measure, item.unit)
         told = (item.slope, item.low, item.high)
         slope, low, high = (figure(value, places, signed=True) for value in told if value is not None)

@@ -2,98 +2,165 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import Result, SetupDifference, Summary, SummaryLine, Verdict
+from telemetry.model.catalogue import IN_MM, SPECS
+from telemetry.model.comparison import Result, SetupDifference, Sign, Summary, SummaryLine, Verdict
+from telemetry.model.finding import End
 from telemetry.words import lower_first, upper_first
 
-from .names import TITLES, named
+from .names import ENDS, TITLES, named
 from .results import difference_in_words, sign_of, values_in_words, verdict_in_words, with_sentences
 from .second_looks import second_sentences
 
 MOST_LINES = 5
+SO_FAR = "so far"
+PARTS: Mapping[str, str] = MappingProxyType(
+    {
+        "sag_difference": "dynamic_sag",
+        "compression_speed_ratio": "compression_speed_10_per_min",
+        "rebound_speed_ratio": "rebound_speed_10_per_min",
+    }
+)
+"""Front against rear, and the measure of either end that it rises with at the front and falls with at the rear."""
+FOLLOWS: Mapping[End, Mapping[Sign, Sign]] = MappingProxyType(
+    {
+        "front": MappingProxyType({"▲": "▲", "▼": "▼", "?": "?"}),
+        "rear": MappingProxyType({"▲": "▼", "▼": "▲", "?": "?"}),
+    }
+)
+"""What front against rear does with either end, as far as that end alone goes."""
+SHARES: Mapping[str, str] = MappingProxyType({spec.name: name for name, spec in IN_MM.items()})
+"""Rows in mm, and the share of travel that each goes with."""
 
 
-def _finding(result: Result) -> str:
-    """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
-    spec = SPECS[result.measure]
-    words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
-    return upper_first(words) if result.end == "both" else f"{TITLES[result.end]} {words}"
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """One candidate's results, and what they say of each other."""
 
+    results: Sequence[Result]
 
-def _line(result: Result) -> SummaryLine:
-    sign = sign_of(result)
-    what = named(result.measure, result.end) if sign == "?" else _finding(result)
-    return SummaryLine(
-        sign=sign,
-        finding=f"{what}: {values_in_words(result)}".rstrip(": "),
-        detail=f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". "),
-    )
+    def find(self, measure: str, end: str) -> Result | None:
+        """Return the result of a measure at an end."""
+        return next((item for item in self.results if (item.measure, item.end) == (measure, end)), None)
+
+    def in_mm(self, result: Result) -> Result | None:
+        """Return the row in mm that goes with a share."""
+        spec = IN_MM.get(result.measure)
+        return None if spec is None else self.find(spec.name, result.end)
+
+    def repeats(self, result: Result) -> bool:
+        """Tell whether another row says the same: the mm of a share, or an end that front against rear follows."""
+        mm = self.in_mm(result)
+        if mm is not None:
+            return sign_of(mm) == sign_of(result)
+        part = PARTS.get(result.measure)
+        if part is None or result.focus or result.verdict == "unchanged":
+            return False
+        ends = ((FOLLOWS[place], self.find(part, place)) for place in ENDS)
+        return any(end is not None and follows.get(sign_of(end)) == sign_of(result) for follows, end in ends)
+
+    def of(self, verdict: Verdict) -> list[Result]:
+        """Return what has this verdict and a difference and isn't said by another row, the largest first."""
+        told = [item for item in self.results if item.verdict == verdict and item.difference is not None]
+        return sorted((item for item in told if not self.repeats(item)), key=_strength, reverse=True)
+
+    def finding(self, result: Result) -> str:
+        """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
+        spec = SPECS[result.measure]
+        words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
+        if self.in_mm(result) is not None:  # the same per cent are other mm
+            words += ", as a share of its travel"
+        return upper_first(words) if result.end == "both" else f"{TITLES[result.end]} {words}"
+
+    def line(self, result: Result) -> SummaryLine:
+        """Return a result as a line."""
+        sign = sign_of(result)
+        what = named(result.measure, result.end) if sign == "?" else self.finding(result)
+        return SummaryLine(
+            sign=sign,
+            finding=f"{what}: {values_in_words(result)}".rstrip(": "),
+            detail=f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". "),
+        )
 
 
 def _strength(result: Result) -> float:
     return abs(result.axis.difference) if result.axis is not None else 0.0
 
 
-def _by_verdict(results: Sequence[Result], verdict: Verdict) -> list[Result]:
-    """Return the results of this verdict that have a difference, the largest first."""
-    told = [item for item in results if item.verdict == verdict and item.difference is not None]
-    return sorted(told, key=_strength, reverse=True)
+def _nearest(result: Result) -> tuple[bool, int, float]:
+    """Order what is undecided: what fewest further runs settle first, the largest of those first."""
+    return result.more_runs is None, result.more_runs or 0, -_strength(result)
 
 
-def _summary_lines(results: Sequence[Result]) -> list[SummaryLine]:
+def _happened(result: Result) -> bool:
+    return result.scale != "count" or bool(result.baseline_value or result.candidate_value)
+
+
+def _summary_lines(told: _Told) -> list[SummaryLine]:
     """Return at most five lines: focus, what changed, ride height where it stayed, what is nearest to be decided.
 
-    What stayed and what is open keep a line each, however much changed.
+    What stayed keeps a line however much changed. Barred rows take none, unless there is nothing else to say: one run
+    of each.
     """
-    focus = [item for item in results if item.focus and item.verdict is not None and item.difference is not None]
-    rest = [item for item in results if not item.focus]
-    changed, undecided = _by_verdict(rest, "changed"), _by_verdict(rest, "undecided")
-    height = [item for item in rest if item.measure == "dynamic_sag" and item.verdict == "unchanged"]
-    same = [_same_height(height)] if height else []
-    open_ones = [_line(item) for item in undecided]
-    kept = len(same) + min(len(open_ones), 1)
-    lines = [_line(item) for item in (*focus, *changed)][: max(MOST_LINES - kept, len(focus))]
-    return [*lines, *same, *open_ones][:MOST_LINES]
+    asked = [row for row in told.results if row.focus and row.verdict and row.difference is not None]
+    focus = [row for row in asked if not told.repeats(row)]
+    changed = [row for row in told.of("changed") if not row.focus]
+    height = [row for row in told.of("unchanged") if not row.focus and _share(row.measure) == "dynamic_sag"]
+    undecided = sorted((row for row in told.of("undecided") if not row.focus), key=_nearest)
+    same = _same_height(told, height)
+    lines = [told.line(row) for row in (*focus, *changed)][: max(MOST_LINES - len(same), len(focus))]
+    lines += [*same, *(told.line(row) for row in undecided if not row.barred)]
+    return (lines or [told.line(row) for row in undecided if _happened(row)])[:MOST_LINES]
 
 
-def _same_height(unchanged: Sequence[Result]) -> SummaryLine:
-    """Return one line for ride height that stayed, at one end or at both."""
-    if len(unchanged) == 1:
-        return _line(unchanged[0])
+def _share(measure: str) -> str:
+    """Return the share of travel that a row in mm goes with; of every other row its own measure."""
+    return SHARES.get(measure, measure)
+
+
+def _same_height(told: _Told, unchanged: Sequence[Result]) -> list[SummaryLine]:
+    """Return one line for ride height that stayed at both ends; where it did as a share of travel only, a line each."""
+    if len({item.end for item in unchanged}) < len(ENDS) or any(told.in_mm(item) for item in unchanged):
+        return [told.line(item) for item in unchanged]
+    unchanged = sorted(unchanged, key=lambda item: item.end)
     values = "; ".join(f"{item.end} {values_in_words(item)}" for item in unchanged)
     detail = "; ".join(f"{item.end} {difference_in_words(item)}" for item in unchanged)
-    return SummaryLine(
-        sign="=",
-        finding=f"Both ends ride at the same height: {values}",
-        detail=f"{upper_first(detail)}. Unchanged.",
-    )
+    return [
+        SummaryLine(
+            sign="=",
+            finding=f"Both ends ride at the same height: {values}",
+            detail=f"{upper_first(detail)}. Unchanged.",
+        )
+    ]
 
 
-def _headline(results: Sequence[Result], change: str) -> str:
-    changed = _by_verdict(results, "changed")
-    changed.sort(key=lambda item: not item.focus)
+def _headline(told: _Told, change: str) -> str:
+    results = told.results
+    changed = sorted(told.of("changed"), key=lambda item: not item.focus)
     if changed:
-        parts = [_finding(changed[0])]
+        parts = [told.finding(changed[0])]
         other = next((i for i in changed[1:] if i.end != changed[0].end), None)
         if other is not None:
-            parts.append(lower_first(_finding(other)))
+            parts.append(lower_first(told.finding(other)))
         elif changed[0].end != "both":
-            parts.extend(_other_end(results, changed[0]))
+            parts.extend(_other_end(told, changed[0]))
         return f"{change}: {lower_first(parts[0])}{''.join(', ' + part for part in parts[1:])}"
     verdicts = {item.verdict for item in results if item.verdict is not None}
     if verdicts == {"unchanged"}:
         return f"{change}: nothing changed that matters"
+    so_far = next((item.reason for item in results if item.reason.startswith(SO_FAR)), "")
+    if so_far:
+        return f"{change}: {so_far}"
     return f"{change}: nothing decided yet" if "unchanged" not in verdicts else f"{change}: no change seen yet"
 
 
-def _other_end(results: Sequence[Result], changed: Result) -> list[str]:
+def _other_end(told: _Told, changed: Result) -> list[str]:
     other = "rear" if changed.end == "front" else "front"
-    twin = next((item for item in results if (item.end, item.measure) == (other, changed.measure)), None)
+    twin = told.find(changed.measure, other) or told.find(_share(changed.measure), other)
     if twin is None or twin.verdict is None:
         return []
     return [f"{other} as it was" if twin.verdict == "unchanged" else f"{other} undecided"]
@@ -105,6 +172,7 @@ def summary(
     baseline_label: str,
     candidate_label: str,
     differences: Sequence[SetupDifference],
+    warned: bool = False,
 ) -> Summary:
     """Return one candidate's results as a headline and three to five lines.
 
@@ -115,13 +183,17 @@ def summary(
     baseline_label, candidate_label : str
     differences : sequence of SetupDifference
         What differs on paper; with several the headline names the setups, not a cause.
+    warned : bool
+        Whether something else could explain a difference: then too.
 
     Returns
     -------
     Summary
     """
-    change = differences[0].words if len(differences) == 1 else f"{candidate_label} against {baseline_label}"
-    return Summary(headline=_headline(results, upper_first(change)), lines=tuple(_summary_lines(results)))
+    cause = len(differences) == 1 and not warned
+    change = differences[0].words if cause else f"{candidate_label} against {baseline_label}"
+    told = _Told(results)
+    return Summary(headline=_headline(told, upper_first(change)), lines=tuple(_summary_lines(told)))
 
 
 def summary_of(comparison: Comparison, candidate: str, measures: Collection[str] | None = None) -> Summary:
@@ -135,6 +207,9 @@ def summary_of(comparison: Comparison, candidate: str, measures: Collection[str]
         baseline_label=comparison.day.setups[comparison.baseline].label,
         candidate_label=comparison.day.setups[candidate].label,
         differences=[item for item in comparison.setup_differences if item.candidate == candidate],
+        warned=any(
+            item.severity != "note" and item.candidate in {None, candidate} for item in comparison.fairness_findings
+        ),
     )
 
 

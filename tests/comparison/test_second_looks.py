@@ -28,7 +28,7 @@ def test_the_slope_a_run_is_the_libraries_least_squares():
     design = np.column_stack([np.ones(6), [setup == "b" for setup in order], np.arange(1, 7)])
     fit = sm.OLS(values, design).fit()
     low, high = fit.conf_int(0.10)[2]
-    assert found.slope == pytest.approx(fit.params[2], rel=CLOSE)
+    assert (found.slope, found.p) == (pytest.approx(fit.params[2], rel=CLOSE), pytest.approx(fit.pvalues[2]))
     assert (found.low, found.high) == (pytest.approx(low, rel=CLOSE), pytest.approx(high, rel=CLOSE))
     assert found.order_shift == pytest.approx(1 / 3)
     assert found.could_move == pytest.approx(max(abs(low), abs(high)) / 3, rel=CLOSE)
@@ -40,7 +40,6 @@ def test_on_the_log_scale_the_slope_is_in_percent_a_run():
     found = drift(row("abbaab", list(values), measure="rebound_speed_10_per_min"), "a", "b")
     fit = sm.OLS(np.log(values), np.column_stack([np.ones(6), [0, 1, 1, 0, 0, 1], np.arange(6)])).fit()
     assert found.slope == pytest.approx(100 * np.expm1(fit.params[2]), rel=CLOSE)
-    assert found.seen
     assert found.unit == "%"
 
 
@@ -48,7 +47,16 @@ def test_under_five_runs_and_for_counts_no_drift_is_told():
     assert drift(row("abba", [30, 31, 32, 30]), "a", "b") is None
     assert drift(row("abbaa", [30, 31, 32, 30, 31]), "a", "b") is not None
     assert drift(row("abbaab", [3, 6, 9, 3, 3, 6], measure="bottom_outs_per_min"), "a", "b") is None
-    assert not drift(row("abbaab", [30, 31, 30, 31, 30, 31.2]), "a", "b").seen
+
+
+def test_a_drift_among_many_rows_is_said_only_where_it_stands_among_them():
+    """p = 0.009 says something of one row and nothing of twenty; p = 2e-5 does."""
+    quiet = [row("abbaab", [30, 31, 30, 31, 30, 31.2]) for _ in range(19)]
+    slight = row("abbaab", [30, 30.6, 31.2, 31.4, 31.2, 32.3], end="rear")
+    clear = row("abbaab", [30, 31.1, 31.9, 33, 34.1, 35.0], end="rear")
+    for rows, stand in (([slight], 1), ([slight, *quiet], 0), ([clear, *quiet], 1)):
+        found = comparison.second_looks(rows, baseline="a", candidates=["b"], q=0.05, speeds_m_s={}).drift
+        assert [item.stands for item in found] == [True] * stand + [False] * (len(rows) - stand)
 
 
 def test_two_days_are_fitted_with_a_level_of_their_own():

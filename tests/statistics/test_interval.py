@@ -46,21 +46,6 @@ def test_within_a_limit_or_reaching_within(low, high, within, reaches):
     assert (found.within(2.0), found.reaches_within(2.0)) == (within, reaches)
 
 
-@pytest.mark.parametrize(
-    ("low", "high", "out"),
-    [
-        (0.1, 2.0, True),
-        (0.0, 2.0, False),
-        (-2.0, -0.1, True),
-        (-2.0, 0.0, False),
-        (None, -1.0, True),
-        (1.0, None, True),
-    ],
-)
-def test_zero_on_an_end_is_not_left_out(low, high, out):
-    assert between(low, high).leaves_out_zero == out
-
-
 def test_ends_by_name_are_none_where_there_is_no_interval():
     class Something(Ends):
         def __init__(self, interval):

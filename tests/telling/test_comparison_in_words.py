@@ -1,9 +1,12 @@
 """What people read: sentences and the top of a page."""
 
+from dataclasses import replace
+
 import pytest
 
 from telemetry import comparison
 from telemetry.model.comparison import SetupDifference
+from telemetry.model.day import SmallestChange
 from telemetry.telling.results import next_step, with_sentences
 from telemetry.telling.summary import summary
 from telemetry.words import MINUS
@@ -31,10 +34,10 @@ def summed_up(*rows, differences=(OIL,), **options):
 
 
 def test_a_sentence_has_finding_number_unit_interval_and_verdict():
-    (found,) = results(row("abbaab", CLEAR, measure="hit_depth_p95"))
+    (found,) = results(row("abbaab", CLEAR, measure="hit_depth_10_per_min"))
     for part in (
         "Front",
-        "depth of big hits",
+        "ten-a-minute hit depth",
         "30.1 to 36.1 %",
         "(48 to 58 mm)",
         "+6.0 points",
@@ -45,7 +48,7 @@ def test_a_sentence_has_finding_number_unit_interval_and_verdict():
 
 
 def test_log_rows_are_told_in_percent_with_a_real_minus():
-    (found,) = results(row("abbaab", [1000, 800, 820, 1020, 1010, 810], measure="rebound_speed_p95", end="rear"))
+    (found,) = results(row("abbaab", [1000, 800, 820, 1020, 1010, 810], measure="rebound_speed_10_per_min", end="rear"))
     assert f"{MINUS}19.8 %, between {MINUS}21.8 and {MINUS}17.7" in found.sentence
     assert "1010 to 810 mm/s" in found.sentence
 
@@ -69,15 +72,19 @@ def test_why_stands_in_the_sentence():
 
 def test_headline_names_the_one_change_and_both_ends():
     found = summed_up(
-        row("abbaab", CLEAR, measure="hit_depth_p95"), row("abbaab", SAME, measure="hit_depth_p95", end="rear")
+        row("abbaab", CLEAR, measure="hit_depth_10_per_min"),
+        row("abbaab", SAME, measure="hit_depth_10_per_min", end="rear"),
     )
-    assert found.headline == "Lower-leg oil, front: 20 → 8 ml each: front goes deeper on big hits, rear as it was"
+    assert (
+        found.headline
+        == "Lower-leg oil, front: 20 → 8 ml each: front takes its ten deepest hits a minute deeper, rear as it was"
+    )
 
 
 @pytest.mark.parametrize("options", [{"differences": (OIL, OIL)}, {"differences": ()}])
 def test_headline_claims_no_cause_where_several_things_differ(options):
-    headline = summed_up(row("abbaab", CLEAR, measure="hit_depth_p95"), **options).headline
-    assert headline == "8 ml against 20 ml: front goes deeper on big hits"
+    headline = summed_up(row("abbaab", CLEAR, measure="hit_depth_10_per_min"), **options).headline
+    assert headline == "8 ml against 20 ml: front takes its ten deepest hits a minute deeper"
 
 
 def test_headline_says_when_nothing_is_decided_or_nothing_matters():
@@ -86,8 +93,13 @@ def test_headline_says_when_nothing_is_decided_or_nothing_matters():
     assert summed_up(row("ab", [30, 36], noise=0.5)).headline.endswith(": nothing decided yet")
 
 
+def test_headline_names_the_setups_where_something_else_could_explain_it():
+    headline = summed_up(row("abbaab", CLEAR), warned=True).headline
+    assert headline == "8 ml against 20 ml: front sits deeper while riding"
+
+
 def test_lines_stand_focus_first_then_changed_then_the_rest_at_most_five():
-    names = ("travel_p95", "hit_depth_p95")
+    names = ("travel_p95", "hit_depth_10_per_min")
     clear = [row("abbaab", CLEAR, measure=name, end=end) for name in names for end in ("front", "rear")]
     focus = row("abbaab", WIDE, measure="packing", focus=True)
     found = summed_up(*clear, row("abbaab", SAME), row("abbaab", SAME, end="rear"), focus)
@@ -99,11 +111,82 @@ def test_lines_stand_focus_first_then_changed_then_the_rest_at_most_five():
     assert [line.sign for line in few.lines] == ["▲", "=", "?"]
 
 
-def test_what_is_nearest_to_be_decided_keeps_a_line_however_much_changed():
-    names = ("travel_p95", "hit_depth_p95", "dynamic_sag")
-    clear = [row("abbaab", CLEAR, measure=name, end=end) for name in names for end in ("front", "rear")]
-    found = summed_up(*clear, row("abbaab", WIDE, measure="packing"))
-    assert [line.sign for line in found.lines] == ["▲", "▲", "▲", "▲", "?"]
+def test_what_is_nearest_to_be_decided_comes_last_the_nearest_first():
+    far = row("abbaab", [26, 31, 36, 31, 27, 34], measure="travel_p95")
+    near = row("abbaab", [29.5, 31, 31.8, 30.9, 30, 31.0], measure="hit_depth_10_per_min")
+    found = summed_up(row("abbaab", CLEAR), far, near)
+    assert [line.finding.split(":")[0] for line in found.lines[1:]] == [
+        "Front, ten-a-minute hit depth",
+        "Front, deeper one second in twenty",
+    ]
+
+
+def test_barred_rows_and_what_never_happened_take_no_line():
+    never = row("abbaab", [0.0] * 6, measure="bottom_outs_per_min")
+    still = row("abbaab", [30, 31, 31, 30, 30, 31], measure="travel_p95")
+    found = summed_up(row("abbaab", CLEAR), never, still)
+    assert [line.sign for line in found.lines] == ["▲"]
+
+
+def test_one_run_of_each_still_says_what_these_two_runs_show():
+    found = summed_up(row("ab", [30, 36], noise=0.5), row("ab", [0.0, 0.0], measure="bottom_outs_per_min"))
+    (line,) = found.lines
+    assert "holds only for this pair of runs" in line.detail
+
+
+RETURNS = {"measure": "rebound_speed_10_per_min"}
+FASTER = [1000, 1300, 1310, 1010, 1020, 1320]
+
+
+@pytest.mark.parametrize(
+    ("ratio", "told"),
+    [([0.8, 1.04, 1.05, 0.81, 0.8, 1.05], False), ([1.05, 0.8, 0.81, 1.04, 1.05, 0.8], True)],
+    ids=["as the front does", "against what the front does"],
+)
+def test_front_against_rear_takes_no_line_where_it_only_follows_one_end(ratio, told):
+    rows = (row("abbaab", FASTER, **RETURNS), row("abbaab", ratio, measure="rebound_speed_ratio", end="both"))
+    found = summed_up(*rows, row("abbaab", [900, 902, 899, 901, 900, 900], end="rear", **RETURNS))
+    assert any("against rear" in line.finding for line in found.lines) == told
+    assert ("against rear" in found.headline) == told
+
+
+def in_mm(full_a, full_b, shares, **more):
+    """Return a row in mm and its share of an end whose full travel differs between setups."""
+    share = replace(row("abbaab", shares, **more), full_travel_mm={"a": full_a, "b": full_b})
+    travel = [(full_a if setup == "a" else full_b) * value / 100 for setup, value in zip("abbaab", shares, strict=True)]
+    mm = row("abbaab", travel, **more | {"measure": f"{share.spec.name}_mm"})
+    change = SmallestChange(amount=0.02 * full_a, form="mm", entered="x")
+    return replace(mm, smallest_change=change, full_travel_mm=share.full_travel_mm), share
+
+
+def test_mm_and_their_share_take_one_line_where_they_say_the_same():
+    found = summed_up(*in_mm(160.0, 180.0, CLEAR, end="rear"), row("abbaab", SAME))
+    assert [line.finding.split(":")[0] for line in found.lines] == [
+        "Rear sits deeper while riding, in mm",
+        "Front rides at the same height",
+    ]
+    assert found.headline.endswith(": rear sits deeper while riding, in mm, front as it was")
+
+
+def test_a_share_that_stayed_beside_mm_that_did_not_says_what_it_is():
+    """158 against 200 mm of fork at the same share of it isn't the same height."""
+    found = summed_up(*in_mm(158.0, 200.0, SAME), row("abbaab", SAME, end="rear"))
+    assert [line.finding.split(":")[0] for line in found.lines] == [
+        "Front sits deeper while riding, in mm",
+        "Front rides at the same height, as a share of its travel",
+        "Rear rides at the same height",
+    ]
+
+
+def test_so_far_is_the_headline_below_the_planned_runs():
+    rows = with_sentences(
+        comparison.verdicts(
+            [row("abbaab", CLEAR)], baseline="a", candidates=["b"], rules=comparison.Rules(planned_runs=(4,))
+        )
+    ).results
+    found = summary(rows, baseline_label="20 ml", candidate_label="8 ml", differences=[OIL])
+    assert found.headline.endswith("8 ml each: so far: 1 of 4 planned runs of each still to ride")
+    assert [line.sign for line in found.lines] == ["?"]
 
 
 def test_measures_of_both_ends_go_by_their_name_alone():

@@ -82,8 +82,8 @@ def test_text_from_files_is_neither_run_nor_obeyed() -> None:
 def test_a_comparison_says_values_interval_how_sure_and_conditioning(results: dict[str, Shown]) -> None:
     text = results["comparison"].summary()
     row = next(line for line in text.splitlines() if line.startswith("Dynamic sag, front "))
-    assert row.split()[-2:] == ["%", "unchanged"]
-    assert "90.0 %" in row  # the interval that "unchanged" rests on
+    assert row.split()[-2:] == ["%)", "unchanged"]
+    assert "(90 %)" in row  # the interval that "unchanged" rests on
     assert " between " in row
     assert "low-pass at 60 Hz" in text
 
