@@ -13,7 +13,15 @@ from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.day import cleaning, naming
 from telemetry.telling.fairness import compared_over, on_paper
-from telemetry.telling.logs import SIGNS, finding_line, not_shown, recording_verdicts, run_verdicts, verdicts_in_short
+from telemetry.telling.logs import (
+    SIGNS,
+    finding_line,
+    not_shown,
+    recording_verdicts,
+    run_verdicts,
+    verdict_of,
+    verdicts_in_short,
+)
 from telemetry.telling.measured import absences, measure_tables, not_measured, recorded, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
 from telemetry.telling.results import results_in_words
@@ -88,7 +96,7 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
     elif not told.setup:
         say(f"{told.log}: not judged, for the ride day has no setup yet")
     else:
-        say(f"{told.log} (not in the ride day yet, judged as a run with {told.setup}): {told.usable}")
+        say(f"{told.log} (not in the ride day yet, judged as a run with {told.setup}): {verdict_of(told)}")
         findings_of(told.findings)
 
 
@@ -102,7 +110,7 @@ def measure_sheet(analysis: Analysis) -> None:
     for run in analysis.runs:
         grave = [finding for finding in run.findings if finding.severity != "note"]
         if grave:
-            say(f"{run.entry.name}: {run.usable}")
+            say(f"{run.entry.name}: {verdict_of(run)}")
             findings_of(grave)
     _cleaning(analysis.conditioning)
 

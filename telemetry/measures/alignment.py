@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from telemetry.model.arrays import Floats
+from telemetry.model.finding import ENDS, End
 
 from .view import RunMotion
 
@@ -58,7 +60,7 @@ class Alignment:
         return max(ENOUGH, self.chance + ABOVE_CHANCE)
 
 
-def envelopes(run: RunMotion, cells: int) -> Floats:
+def envelopes(run: RunMotion, cells: int, ends: Collection[End] = ENDS) -> Floats:
     """Return how strongly each end moves, over equal shares of riding time.
 
     Parameters
@@ -66,6 +68,8 @@ def envelopes(run: RunMotion, cells: int) -> Floats:
     run : RunMotion
         With riding time.
     cells : int
+    ends : collection of End
+        Those of its ends that are looked at.
 
     Returns
     -------
@@ -77,7 +81,8 @@ def envelopes(run: RunMotion, cells: int) -> Floats:
     bounds = np.linspace(0, int(riding.sum()), cells + 1).astype(np.int64)
     window = np.hanning(max(3, round(SMOOTH_S * cells / run.time.riding_s)) + 2)
     rows = []
-    for _, signal in sorted(run.ride.ends.items()):
+    for end in sorted(set(ends) & run.ride.ends.keys()):
+        signal = run.ride.ends[end]
         squares = np.concatenate([[0.0], np.cumsum(np.square(signal.speed_mm_s[riding]))])
         mean = np.diff(squares[bounds]) / np.maximum(np.diff(bounds), 1)
         level = np.log(np.sqrt(mean) + FLOOR_MM_S)
@@ -85,7 +90,7 @@ def envelopes(run: RunMotion, cells: int) -> Floats:
         smooth = np.convolve(level, window, "same") / weight
         spread = float(smooth.std())
         rows.append((smooth - smooth.mean()) / (spread if spread > 0 else 1.0))
-    return np.array(rows)
+    return np.array(rows).reshape(len(rows), cells)
 
 
 def _costs(reference: Floats, other: Floats) -> Floats:
@@ -150,7 +155,9 @@ def _walked_back(came: npt.NDArray[np.int8]) -> tuple[Floats, Floats]:
 
 
 def correlation(a: Floats, b: Floats) -> float:
-    """Return the correlation of two arrays of one shape, all rows together; 0 where one doesn't vary."""
+    """Return the correlation of two arrays of one shape, all rows together; 0 where one doesn't vary or is empty."""
+    if a.size == 0:
+        return 0.0
     a, b = a.ravel() - a.mean(), b.ravel() - b.mean()
     scale = float(np.sqrt((a @ a) * (b @ b)))
     return float(a @ b) / scale if scale > 0 else 0.0
@@ -171,7 +178,7 @@ def align(reference: RunMotion, run: RunMotion) -> Alignment:
     Parameters
     ----------
     reference, run : RunMotion
-        The same ends measured in both, with riding time.
+        With riding time; ends that both have are looked at.
 
     Returns
     -------
@@ -180,7 +187,8 @@ def align(reference: RunMotion, run: RunMotion) -> Alignment:
     """
     seconds = reference.time.riding_s
     cells = int(np.clip(round(seconds * CELLS_HZ), 4, MOST_CELLS))
-    a, b = envelopes(reference, cells), envelopes(run, cells)
+    shared = reference.ends.keys() & run.ends.keys()
+    a, b = (envelopes(one, cells, shared) for one in (reference, run))
     at, there, after = _warped(a, b)
     *_, chance = _warped(a, b[:, ::-1])
     return Alignment(

@@ -9,12 +9,12 @@ from types import MappingProxyType
 from typing import TypeAlias
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.finding import End, Place
+from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.measure import Absent, Measured
 from telemetry.model.stretches import stretches
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
-from .missing import NEAR_CLOCKS, TWO_CLOCKS, Missing, Outcome
+from .missing import NEAR_CLOCKS, NO_LAG, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
 from .recovery import recovery_time
 from .slow_frequency import strongest_slow_frequency
@@ -63,6 +63,9 @@ PAIR_MEASURES: Mapping[str, PairMeasure] = MappingProxyType(
     }
 )
 
+WITHOUT_CLOCKS = frozenset({"sag_difference"})
+"""Measures of both ends that needn't know what the ends did at one moment."""
+
 EVENT_COUNTS: Mapping[str, Callable[[EndView], int]] = MappingProxyType(
     {
         "deep_hits_per_min": travel.deep_hits,
@@ -105,11 +108,6 @@ class Sheet:
         self.measures.append(Measured(measure=name, end=end, unit=SPECS[name].unit, value=float(outcome), part=part))
 
 
-def not_measured(end: End) -> Missing:
-    """Return why nothing is said of an end without a displacement sensor."""
-    return Missing(f"no displacement sensor at the {end}")
-
-
 def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> EndView:
     view = end_view(run, end, knees=facts.knees.get(end))
     for name, function in END_MEASURES.items():
@@ -124,6 +122,18 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
         strongest_slow_frequency(signal.travel_mm, ridden, run.ride.rate_hz),
     )
     return view
+
+
+def of_both(
+    run: RunMotion, name: str, function: PairMeasure, views: Mapping[End, EndView], facts: BikeFacts
+) -> Outcome:
+    """Return a measure of front against rear; mean heights are told against each other whatever the clocks."""
+    lacking: tuple[End, ...] = tuple(end for end in ENDS if end not in views)
+    if lacking:
+        return run.lacks(lacking[0])
+    if run.ride.clocks == "rough" and name not in WITHOUT_CLOCKS:
+        return Missing(TWO_CLOCKS)
+    return function(views["front"], views["rear"], facts.head_angle_deg)
 
 
 def mean_ground_speed(run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags | None) -> Outcome:
@@ -142,7 +152,7 @@ def mean_ground_speed(run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags 
     if run.ride.clocks != "one":
         return Missing(NEAR_CLOCKS if run.ride.clocks == "near" else TWO_CLOCKS)
     if lags is None:
-        return Missing("no speed sensor, and one end measured: no lag between the ends")
+        return next(map(run.lacks, run.lost), Missing(NO_LAG))
     if facts.wheelbase_mm is None:
         return Missing("no speed sensor, and wheelbase_mm isn't stated")
     return ground_speed.speed_from_lags(lags, facts.wheelbase_mm)
@@ -200,15 +210,9 @@ def measure_run(
             views[end] = _measure_end(sheet, run, end, facts)
             continue
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
-            sheet.add(name, end, not_measured(end))
+            sheet.add(name, end, run.lacks(end))
     for name, function in PAIR_MEASURES.items():
-        if run.ride.clocks == "rough":
-            sheet.add(name, "both", Missing(TWO_CLOCKS))
-        elif len(views) == 2:
-            sheet.add(name, "both", function(views["front"], views["rear"], facts.head_angle_deg))
-        else:
-            lacking: End = "rear" if "front" in views else "front"
-            sheet.add(name, "both", not_measured(lacking))
+        sheet.add(name, "both", of_both(run, name, function, views, facts))
     sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))
     sheet.add("riding_time", "both", run.time.riding_s)
     airborne = run.time.airborne

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
+from telemetry.model.catalogue import FAMILY_ROWS
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 
@@ -20,11 +21,12 @@ from .catalogue import (
     BikeFacts,
     EndMeasure,
     PairMeasure,
-    not_measured,
+    of_both,
 )
-from .missing import TWO_CLOCKS, Missing, Outcome
+from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
+Row: TypeAlias = tuple[str, Place]
 FEWEST_IN_SECTION = 5
 OVER_ALL = (END_MEASURES, PAIR_MEASURES)
 IN_A_SECTION: tuple[Mapping[str, EndMeasure], Mapping[str, PairMeasure]] = (
@@ -72,55 +74,40 @@ def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> dict[End, 
 
 
 def _outcome(
-    row: tuple[str, Place], views: dict[End, EndView], facts: BikeFacts, *, in_a_section: bool = False
+    run: RunMotion, row: Row, views: dict[End, EndView], facts: BikeFacts, *, in_a_section: bool = False
 ) -> Outcome:
-    name, end = row
-    of_end, of_both = IN_A_SECTION if in_a_section else OVER_ALL
+    (name, end), (of_end, of_pair) = row, IN_A_SECTION if in_a_section else OVER_ALL
     if end == "both":
-        if len(views) < 2:
-            return not_measured("rear" if "front" in views else "front")
-        return of_both[name](views["front"], views["rear"], facts.head_angle_deg)
-    return of_end[name](views[end]) if end in views else not_measured(end)
+        return of_both(run, name, of_pair[name], views, facts)
+    return of_end[name](views[end]) if end in views else run.lacks(end)
 
 
-def _in_section(row: tuple[str, Place], views: dict[End, EndView], facts: BikeFacts) -> float:
+def _in_section(run: RunMotion, row: Row, views: dict[End, EndView], facts: BikeFacts) -> float:
     if any(view.minutes == 0 for view in views.values()):
         return float("nan")
-    outcome = _outcome(row, views, facts, in_a_section=True)
+    outcome = _outcome(run, row, views, facts, in_a_section=True)
     return float("nan") if isinstance(outcome, Missing) else outcome
 
 
 def _family_value(
-    spec: MeasureSpec,
-    end: Place,
-    whole: dict[End, EndView],
-    sections: list[dict[End, EndView]],
-    facts: BikeFacts,
+    run: RunMotion, row: Row, whole: dict[End, EndView], sections: list[dict[End, EndView]], facts: BikeFacts
 ) -> FamilyValue:
-    outcome = _outcome((spec.name, end), whole, facts)
+    name, end = row
+    outcome = _outcome(run, row, whole, facts)
     missing = isinstance(outcome, Missing)
     count = None
     minutes = next(iter(whole.values())).minutes
-    if spec.name in EVENT_COUNTS and end != "both" and end in whole:
-        count = EVENT_COUNTS[spec.name](whole[end])
+    if name in EVENT_COUNTS and end != "both" and end in whole:
+        count = EVENT_COUNTS[name](whole[end])
     return FamilyValue(
-        name=spec.name,
+        name=name,
         end=end,
         value=None if isinstance(outcome, Missing) else outcome,
         reason=outcome.reason if isinstance(outcome, Missing) else "",
-        sections=np.array(
-            [float("nan") if missing else _in_section((spec.name, end), views, facts) for views in sections]
-        ),
+        sections=np.array([float("nan") if missing else _in_section(run, row, views, facts) for views in sections]),
         count=count,
         minutes=minutes,
     )
-
-
-def _without_pair(value: FamilyValue) -> FamilyValue:
-    """Return a row as two loggers on roughly joined clocks can give it: front against rear is left out."""
-    if value.end != "both":
-        return value
-    return replace(value, value=None, reason=TWO_CLOCKS, sections=np.full_like(value.sections, np.nan))
 
 
 def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -> dict[tuple[str, Place], FamilyValue]:
@@ -141,5 +128,5 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     """
     whole = _views(run, kept, 1)
     sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
-    found = {(spec.name, end): _family_value(spec, end, whole, sections, facts) for spec, end in FAMILY_ROWS}
-    return found if run.ride.clocks != "rough" else {key: _without_pair(value) for key, value in found.items()}
+    rows: list[Row] = [(spec.name, end) for spec, end in FAMILY_ROWS]
+    return {row: _family_value(run, row, whole, sections, facts) for row in rows}

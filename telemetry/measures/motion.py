@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
+from telemetry.model.finding import End
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.model.stretches import stretches
@@ -54,20 +57,26 @@ def end_motion(ride: Ride, signal: EndSignal, time: RidingTime) -> EndMotion:
     )
 
 
-def find_motion(ride: Ride) -> RunMotion:
+def find_motion(ride: Ride, lost: Mapping[End, str] = MappingProxyType({})) -> RunMotion:
     """Return a ride with its riding time and everything that moved.
 
     Parameters
     ----------
     ride : Ride
+    lost : mapping of end to str
+        Ends whose readings can't be used, by the code of what is wrong; the other end is taken by itself.
 
     Returns
     -------
     RunMotion
         Its ride has the start and end that hold: stated, else by three pushes, else the whole log.
     """
+    if lost:
+        ride = replace(
+            ride, ends=MappingProxyType({end: signal for end, signal in ride.ends.items() if end not in lost})
+        )
     pushes = find_pushes(ride)
     ride = with_bounds(ride, pushes)
     time = find_riding(ride)
     ends = {end: end_motion(ride, signal, time) for end, signal in ride.ends.items()}
-    return RunMotion(ride=ride, time=time, pushes=pushes, ends=MappingProxyType(ends))
+    return RunMotion(ride=ride, time=time, pushes=pushes, ends=MappingProxyType(ends), lost=lost)

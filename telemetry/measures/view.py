@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -12,6 +12,8 @@ from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import End
 from telemetry.model.motion import EndMotion, Events, Pushes, RidingTime, Stretch, Strokes
 from telemetry.model.ride import EndSignal, Ride
+
+from .missing import Missing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,12 +79,23 @@ def _samples(signal: Floats, mask: Bools, stretches: tuple[Stretch, ...]) -> Flo
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunMotion:
-    """One ride with its riding time, its three pushes, and the motion of its ends."""
+    """One ride with its riding time, its three pushes, and the motion of its ends.
+
+    Attributes
+    ----------
+    lost : mapping of end to str
+        Ends whose readings can't be used, each by the code of what is wrong; `ride` and `ends` are without them.
+    """
 
     ride: Ride
     time: RidingTime
     pushes: Pushes
     ends: Mapping[End, EndMotion]
+    lost: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def lacks(self, end: End) -> Missing:
+        """Return why nothing is said of an end that isn't among its own."""
+        return Missing(self.lost.get(end, f"no displacement sensor at the {end}"))
 
 
 def narrowed(run: RunMotion, stretches: tuple[Stretch, ...]) -> RunMotion:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -12,7 +12,7 @@ from telemetry.sheet import Sheet, Shown
 from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
-from .finding import Finding, Step
+from .finding import End, Finding, Step, errors_by_end, spoilt
 from .measure import Absent, Measured
 from .second_looks import Drift, EqualSpeed, PairDifference, SecondLook, SecondLooks
 
@@ -23,12 +23,24 @@ Usable: TypeAlias = Literal["good", "with care", "ride again"]
 Recorded: TypeAlias = Literal["good", "with care", "record again"]
 
 
-def usable(findings: tuple[Finding, ...]) -> Usable:
-    """Return what a tuner at the trail is told about a log with these findings."""
-    severities = {finding.severity for finding in findings}
-    if "error" in severities:
+def usable(findings: tuple[Finding, ...], ends: Collection[End] = ()) -> Usable:
+    """Return what a tuner at the trail is told about a log with these findings.
+
+    Parameters
+    ----------
+    findings : tuple of Finding
+    ends : collection of End
+        Its measured ends: an error of one leaves the other; where none is named, any error spoils the log.
+    """
+    if spoilt(findings, ends):
         return "ride again"
-    return "with care" if "warning" in severities else "good"
+    return "good" if all(finding.severity == "note" for finding in findings) else "with care"
+
+
+def without_an_end(findings: tuple[Finding, ...], ends: Collection[End]) -> str:
+    """Return which end a log is used without: ``without its rear``; empty for both ends, or none."""
+    lost = [] if spoilt(findings, ends) else errors_by_end(findings)
+    return "".join(f"without its {end}" for end in lost)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +57,12 @@ class RunAnalysis:
     @property
     def usable(self) -> Usable:
         """Good / with care / ride again."""
-        return usable(self.findings)
+        return usable(self.findings, self.entry.measured_ends)
+
+    @property
+    def without(self) -> str:
+        """Which end it is used without: ``without its rear``; empty elsewhere."""
+        return without_an_end(self.findings, self.entry.measured_ends)
 
     def value(self, measure: str, end: str) -> float | None:
         """Return one value, or None where it is absent."""

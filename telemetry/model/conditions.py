@@ -36,6 +36,8 @@ class RunConditions:
         Air pressure found after the run.
     zero_unchecked : tuple of End
         Ends opened or changed before the run without a lifted recording since.
+    lost : mapping of end to str
+        Ends that take no part, by the code of what is wrong with their readings.
     same_readings : bool
         Whether another run holds the same stretch of the same readings.
     false_readings : tuple of str
@@ -61,6 +63,7 @@ class RunConditions:
     pressure_after_bar: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
     sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
     zero_unchecked: tuple[End, ...] = ()
+    lost: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
     same_readings: bool = False
     false_readings: tuple[str, ...] = ()
     false_at: Mapping[End, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))

@@ -264,6 +264,11 @@ class RunEntry:
     trail_state: str | None = None
     leave_out: str | None = None
 
+    @property
+    def measured_ends(self) -> tuple[End, ...]:
+        """Ends whose position is read."""
+        return tuple(sensor.end for sensor in self.sensors.values() if isinstance(sensor, DisplacementSensor))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StaticEntry:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, TypeAlias
@@ -28,7 +28,8 @@ class Finding:
     Attributes
     ----------
     severity : {"note", "warning", "error"}
-        A run with an error keeps its entry without measures and takes no part in a comparison.
+        An end with an error, or a run with one of its own, keeps its entry without measures and takes no part in a
+        comparison.
     code : str
         As listed in ``docs/findings.md``.
     message : str
@@ -60,6 +61,21 @@ class Finding:
             "row": self.row,
             "second": None if self.second is None else round(self.second, 4),
         }
+
+
+def errors_by_end(findings: Iterable[Finding]) -> dict[End | None, str]:
+    """Return the code of the first error of each end, and of the whole run (None), which takes both ends."""
+    codes: dict[End | None, str] = {}
+    for finding in findings:
+        if finding.severity == "error":
+            codes.setdefault(finding.end, finding.code)
+    return codes
+
+
+def spoilt(findings: Iterable[Finding], ends: Collection[End]) -> bool:
+    """Tell whether errors leave none of the measured ends; where no end is named, any error spoils a log."""
+    errors = errors_by_end(findings)
+    return bool(errors) and (None in errors or errors.keys() >= set(ends))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

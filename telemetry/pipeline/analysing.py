@@ -15,9 +15,9 @@ from .recordings import analyse_recordings
 from .study import Progress, RunStudy, Study, facts_for, study
 
 
-def _all_absent(reason: str) -> tuple[Absent, ...]:
+def _all_absent(run: RunStudy) -> tuple[Absent, ...]:
     return tuple(
-        Absent(measure=spec.name, end=end, reason=reason)
+        Absent(measure=spec.name, end=end, reason=run.error_at(end))
         for spec in CATALOGUE
         if spec.source == "run"
         for end in spec.ends
@@ -25,13 +25,13 @@ def _all_absent(reason: str) -> tuple[Absent, ...]:
 
 
 def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
-    """Return one run's measures; with an error finding all are absent, the first error's code the reason."""
+    """Return one run's measures; those of an end with an error are absent, its code the reason; of a run, all."""
     if run.motion is None:
         return RunAnalysis(
             entry=run.entry,
             findings=run.findings,
             measures=(),
-            absent=_all_absent(run.errors[0]),
+            absent=_all_absent(run),
             history=run.history,
         )
     marks = tuple(

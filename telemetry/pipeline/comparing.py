@@ -165,7 +165,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
     }
     unusable = {
-        run.entry.name: run.entry.leave_out or run.errors[0]
+        run.entry.name: run.entry.leave_out or run.error_at("both")
         for run in done.runs
         if run.entry.setup in (baseline, *candidates) and not run.usable
     }

@@ -101,23 +101,22 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         zero_unchecked=tuple(
             end
             for end in ENDS
-            if any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
+            if end not in motion.lost
+            and any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
         ),
-        false_readings=tuple(sorted({found.code for found in run.findings if _false(found)})),
+        false_readings=_false(run.findings, None),
         false_at=MappingProxyType(
-            {
-                end: codes
-                for end in ENDS
-                if (codes := tuple(sorted({f.code for f in run.findings if f.no_verdict and f.end == end})))
-            }
+            {end: codes for end in ENDS if end not in motion.lost and (codes := _false(run.findings, end))}
         ),
+        lost=motion.lost,
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
 
 
-def _false(finding: Finding) -> bool:
-    """Tell whether a finding says of part of a run's readings that no wheel made them."""
-    return finding.code in FALSE_READINGS or (finding.no_verdict and finding.end is None)
+def _false(findings: tuple[Finding, ...], end: End | None) -> tuple[str, ...]:
+    """Return the codes that say of part of an end's readings, or of a run's, that no wheel made them."""
+    false = (item for item in findings if item.no_verdict or item.code in FALSE_READINGS)
+    return tuple(sorted({item.code for item in false if item.end == end}))
 
 
 def _levers(day: RideDay, entry: RunEntry) -> dict[End, str]:

@@ -92,11 +92,15 @@ def _by_markers(presses: Presses) -> Join | None:
     return None
 
 
+def _shaking(ride: Ride, end: End) -> Floats:
+    return np.abs(_speed(ride, end, float(ride.time_s[0]), float(ride.time_s[-1]), COARSE_HZ))
+
+
 def _by_shaking(rides: Ends) -> Join | None:
     """Return the offset at which both ends shake most alike; the rear follows the front, so it is never certain."""
     envelopes = {}
     for end, ride in rides.items():
-        shaking = np.abs(_speed(ride, end, float(ride.time_s[0]), float(ride.time_s[-1]), COARSE_HZ))
+        shaking = _shaking(ride, end)
         width = round(SMOOTHED_S * COARSE_HZ)
         envelopes[end] = np.convolve(shaking, np.ones(width) / width, "same")
         if shaking.mean() < LEAST_SHAKING:
@@ -129,12 +133,30 @@ def find_join(rides: Ends, presses: Presses) -> Join | None:
     return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)
 
 
-def join_words(run: RunEntry, join: Join | None) -> Finding:
-    """Return what a run of two loggers is told about their clocks."""
+def unmoved(rides: Ends) -> End | None:
+    """Return the one end of two that doesn't shake at all, its sensor stuck or unplugged; None where both do or none.
+
+    Parameters
+    ----------
+    rides : dict of end to Ride
+        Each log cleaned by itself.
+    """
+    still = [end for end, ride in rides.items() if _shaking(ride, end).mean() < LEAST_SHAKING]
+    return still[0] if len(still) == 1 else None
+
+
+def join_words(run: RunEntry, join: Join | None, dead: End | None = None) -> Finding:
+    """Return what a run of two loggers is told about their clocks; without its dead end, the other is measured."""
     needed = (
         f"three pushes of both ends at start and end, or a common marker, to {1000 * WITHIN_S:.0f} ms and "
         f"{MOST_DRIFT_PPM:.0f} ppm"
     )
+    if dead is not None:
+        message = (
+            f"{run.name}, {dead}: hardly moves in all of its log, so nothing joins its clock to the other logger's: "
+            "the other end is measured by itself; look at its plug and sensor, then ride again"
+        )
+        return Finding(severity="error", code="loggers_not_joined", message=message, end=dead)
     if join is None:
         message = (
             f"{run.name}: nothing joins the clocks of the two loggers ({needed} are expected), so nothing is measured: "

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
-from telemetry.conditioning import RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
+from telemetry.conditioning import EndRecipe, RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
 from telemetry.model.day import ColumnName, RunEntry
-from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.finding import ENDS, End, Finding, Step, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 
-from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words
+from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words, unmoved
 from .loggers import displacement_sensors
 from .rides import Rides
 
@@ -32,38 +33,80 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
     ride, told = (_alone(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
-    findings = (*(finding for log in logs for finding in log.findings), *told)
+    findings = (*_of_logs(logs), *told)
     history = tuple(step for log in logs for step in log.history)
     return None if ride is None else with_seen_noise(ride, rides.noise), findings, history
+
+
+def _of_logs(logs: tuple[Log, ...]) -> tuple[Finding, ...]:
+    """Return what the logs of a run are told; of two loggers each log is one end's."""
+    if len(logs) < len(ENDS):
+        return logs[0].findings
+    return tuple(replace(finding, end=end) for end, log in zip(ENDS, logs, strict=True) for finding in log.findings)
+
+
+def no_segment(run: RunEntry, end: End | None = None) -> Finding:
+    """Return what a run, or one end's log of it, is told that holds no stretch long enough."""
+    where = run.name if end is None else f"{run.name}, {end}"
+    message = f"{where}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
+    return Finding(severity="error", code="not_riding", message=message, end=end)
 
 
 def _alone(log: Log, recipe: RideRecipe) -> Ride | None:
     return clean_ride(log, recipe) if log.segments and recipe.ends else None
 
 
+def _ends_at(recipe: RideRecipe, end: End) -> tuple[EndRecipe, ...]:
+    return tuple(item for item in recipe.ends if item.sensor.end == end)
+
+
 def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
-    own = tuple(item for item in recipe.ends if item.sensor.end == end)
+    own = _ends_at(recipe, end)
     return _alone(log, replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None))
 
 
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
-    """Return the ride of two loggers on the front's clock, and what is told where there is none."""
-    apart = {
-        end: ride
-        for end, log in zip(ENDS, (front, rear), strict=True)
-        if (ride := _one_end(log, recipe, end)) is not None
-    }
+    """Return the ride of two loggers on the front's clock, or of the end that is left; and what is told of the rest."""
+    logs: dict[End, Log] = {"front": front, "rear": rear}
+    whole = {end: log for end, log in logs.items() if not errors_by_end(log.findings)}
+    apart = {end: ride for end, log in whole.items() if (ride := _one_end(log, recipe, end)) is not None}
     if len(apart) < len(ENDS):
-        return None, ()
+        unclean = (no_segment(run, end) for end in whole if end not in apart)
+        return _left(logs, recipe, apart), (*unclean, *_unbounded(run, apart))
     join = find_join(apart, {"front": front.presses, "rear": rear.presses})
-    told = join_words(run, join)
+    dead = unmoved(apart) if join is None else None
+    told = join_words(run, join, dead)
+    if dead is not None:
+        left = [end for end in ENDS if end != dead]
+        return _left(logs, recipe, left), (told, *_unbounded(run, left))
     ride = None if join is None else _joined(front, rear, recipe, join)
     if join is None or ride is None:
         return None, (told,)
     lasts_s = float(ride.time_s[-1] - ride.time_s[0])
     found = (told, *overlap_words(run, apart["front"], ride), *drift_words(run, join, lasts_s))
     return replace(ride, findings=(*ride.findings, *found), history=(*ride.history, join_step(join))), ()
+
+
+def _left(logs: Mapping[End, Log], recipe: RideRecipe, ends: Collection[End]) -> Ride | None:
+    """Return the ride of the one end that is left; bounds are stated on the front's clock."""
+    end = next(iter(ends), None)
+    if end is None:
+        return None
+    if end == "rear":
+        return _one_end(logs[end], recipe, end)
+    return _alone(logs[end], replace(recipe, ends=_ends_at(recipe, end)))
+
+
+def _unbounded(run: RunEntry, ends: Collection[End]) -> tuple[Finding, ...]:
+    """Return what a rear that is left alone is told where bounds are stated."""
+    if set(ends) != {"rear"} or (run.start_s is None and run.end_s is None):
+        return ()
+    message = (
+        f"{run.name}: start_s and end_s are seconds of the front's log, which can't be joined to the rear's (one "
+        "joined clock is expected), so the rear isn't measured either; ride again, or leave both out and push three times"
+    )
+    return (Finding(severity="error", code="loggers_not_joined", message=message),)
 
 
 def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | None:

@@ -6,19 +6,20 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
+from types import MappingProxyType
 
 from telemetry import measures, trust
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
-from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 
 from .loggers import displacement_sensors
 from .rides import Rides
-from .run_rides import ride_of
+from .run_rides import no_segment, ride_of
 
 Progress = Callable[[str], None]
 
@@ -30,7 +31,7 @@ class RunStudy:
     Attributes
     ----------
     motion : RunMotion or None
-        None where an error finding forbids measures.
+        Of the ends without an error finding; None where none is left, or an error is of the whole run.
     lags : Lags or None
     pressed : tuple of Mark
         Where its markers were pressed.
@@ -70,10 +71,11 @@ class RunStudy:
         """What is drawn of the whole of it."""
         return measures.picture(self.moved, self.entry.setup, self.entry.order)
 
-    @property
-    def errors(self) -> tuple[str, ...]:
-        """Codes of its error findings."""
-        return tuple(finding.code for finding in self.findings if finding.severity == "error")
+    def error_at(self, place: Place) -> str:
+        """Return the code of the error that forbids measures there: of the whole run, else of an end."""
+        errors = errors_by_end(self.findings)
+        of_run = errors.get(None) or next(iter(errors.values()), "")
+        return of_run if place == "both" or None in errors else errors[place]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,11 +145,6 @@ def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> tr
     )
 
 
-def _no_segment(entry: RunEntry) -> Finding:
-    message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
-    return Finding(severity="error", code="not_riding", message=message)
-
-
 def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
     """Return what a run is told whose zero isn't known at an end."""
     found: list[Finding] = []
@@ -164,6 +161,8 @@ def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
 def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMotion) -> list[Finding]:
     found: list[Finding] = []
     for sensor in displacement_sensors(entry.sensors):
+        if sensor.end not in ride.ends:
+            continue
         facts = _zero_facts(rides, entry, sensor)
         found.extend(trust.zero_moved(entry.name, facts))
         found.extend(trust.zero_moves_after(entry.name, facts))
@@ -214,6 +213,31 @@ def _pressed(
     return tuple(marks), findings, steps
 
 
+def _order_of_ends(
+    entry: RunEntry, ride: Ride, lags: measures.Lags | None, *, look_for_parts: bool
+) -> tuple[Finding, ...]:
+    """Return what the lags between the ends tell: the wrong way round, in all of a run or in part; one upside down."""
+    if lags is None:
+        return ()
+    in_part = trust.ends_swapped_in_part(entry.name, lags.judged_at, lags.reversed_at, ride.time_s)
+    return (
+        *trust.ends_swapped(entry.name, lags.judged_windows, lags.reversed_windows),
+        *(in_part if look_for_parts else ()),
+        *trust.ends_opposed(entry.name, lags.judged_windows, lags.opposed_windows),
+    )
+
+
+def _of_sound_ends(cleaned: Ride, motion: measures.RunMotion, findings: tuple[Finding, ...]) -> measures.RunMotion:
+    """Return a run's motion; where an end has an error and the other none, of the other by itself.
+
+    Start, end, riding time and flights are judged anew then: a dead or loose end would have its say in them.
+    """
+    lost = {end: code for end, code in errors_by_end(findings).items() if end is not None}
+    if not lost or spoilt(findings, cleaned.ends):
+        return motion
+    return measures.find_motion(cleaned, MappingProxyType(lost))
+
+
 def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     """Clean one run, find its motion, and say whether its log can be trusted.
 
@@ -230,18 +254,15 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     ride, found_of_log, history = ride_of(rides, entry)
     rides.logs.done_with(entry)
     if ride is None:
-        lost = () if any(finding.severity == "error" for finding in found_of_log) else (_no_segment(entry),)
+        lost = () if spoilt(found_of_log, entry.measured_ends) else (no_segment(entry),)
         return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
     pressed, unpressed, steps = _pressed(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large
-    motion = measures.find_motion(ride)
+    cleaned, motion = ride, measures.find_motion(ride)
     ride = motion.ride
-    setup = rides.day.setups[entry.setup]
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
     found = [
-        *ride.findings,
-        *trust.run_findings(entry, ride, motion.time, tuple(setup.at(end) for end in ride.ends)),
         *trust.push_findings(ride, motion.pushes),
         *trust.channel_findings(ride, motion.time, motion.ends),
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
@@ -250,23 +271,24 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *_zero_known(rides, entry),
         *unpressed,
         *changed,
+        *_order_of_ends(entry, ride, lags, look_for_parts=not changed),
     ]
-    if lags is not None:
-        found.extend(trust.ends_swapped(entry.name, lags.judged_windows, lags.reversed_windows))
-        if not changed:
-            found.extend(trust.ends_swapped_in_part(entry.name, lags.judged_at, lags.reversed_at, ride.time_s))
-        found.extend(trust.ends_opposed(entry.name, lags.judged_windows, lags.opposed_windows))
-    failed = any(finding.severity == "error" for finding in found)
+    every = (*ride.findings, *found)
+    motion = _of_sound_ends(cleaned, motion, every)
+    ends = tuple(rides.day.setups[entry.setup].at(end) for end in motion.ends)
+    findings = (*ride.findings, *trust.run_findings(entry, motion.ride, motion.time, ends), *found)
+    failed = spoilt(findings, ride.ends)
+    told = not failed and entry.leave_out is None
     return RunStudy(
         entry=entry,
-        findings=tuple(found),
-        history=(*ride.history, *steps),
+        findings=findings,
+        history=(*motion.ride.history, *steps),
         rate_hz=ride.rate_hz,
         motion=None if failed else motion,
-        lags=lags,
+        lags=None if motion.lost else lags,
         pressed=pressed,
-        ridden=None if failed or entry.leave_out is not None else ridden,
-        levels=None if failed or entry.leave_out is not None else trust.run_levels(ride, motion.time),
+        ridden=ridden if told else None,
+        levels=trust.run_levels(motion.ride, motion.time) if told else None,
         first_stamp=first_stamp,
     )
 

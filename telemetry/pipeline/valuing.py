@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from telemetry import measures
 from telemetry.errors import CallError
@@ -11,6 +12,12 @@ from telemetry.model.finding import Place
 
 from .sharing import Sections, sections_of
 from .study import RunStudy, Study, facts_for
+
+Values: TypeAlias = Mapping[tuple[str, Place], measures.FamilyValue]
+FLOWN_SHARE = 0.02
+"""Of riding time: flights of as much, counted in one run's sag and not in the others', move it by a quarter of what
+matters. Own choice."""
+NO_FLIGHTS = "its flights can't be told from one end, and the other runs' are left out of their sag"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,7 +27,7 @@ class Valued:
     done: Study
     runs: tuple[RunStudy, ...]
     sections: Sections
-    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]]
+    values: Mapping[str, Values]
 
 
 def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | None) -> Valued:
@@ -44,10 +51,28 @@ def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | No
             str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
         )
     shared = sections_of(done.day, {run.entry.name: run.moved for run in runs}, sections)
-    values = {
+    values: dict[str, Values] = {
         run.entry.name: measures.family_values(
             run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup)
         )
         for run in runs
     }
-    return Valued(done=done, runs=runs, sections=shared, values=values)
+    return Valued(done=done, runs=runs, sections=shared, values=_flying_alike(runs, values))
+
+
+def _flying_alike(runs: tuple[RunStudy, ...], values: dict[str, Values]) -> dict[str, Values]:
+    """Return the values without the sag of a run whose flights can't be told, where the others' are left out."""
+    times = {run.entry.name: run.moved.time for run in runs}
+    flown = [time.airborne.sum() / time.riding.sum() for time in times.values() if time.airborne is not None]
+    if max(flown, default=0.0) <= FLOWN_SHARE:
+        return values
+    told = dict(values)
+    for name, time in times.items():
+        if time.airborne is None:
+            told[name] = {
+                (measure, end): replace(value, value=None, reason=NO_FLIGHTS)
+                if measure == "dynamic_sag" and value.value is not None
+                else value
+                for (measure, end), value in values[name].items()
+            }
+    return told

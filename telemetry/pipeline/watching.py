@@ -10,9 +10,9 @@ from typing import TypeAlias
 
 from telemetry.errors import TelemetryError
 from telemetry.files import Stamp, stamp
-from telemetry.model.analysis import Analysis, Usable, usable
+from telemetry.model.analysis import Analysis, Usable, usable, without_an_end
 from telemetry.model.day import RideDay, RunEntry
-from telemetry.model.finding import Finding
+from telemetry.model.finding import End, Finding
 from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
 from .readable import analyse_readable
@@ -37,11 +37,17 @@ class LogChecked:
     log: str
     setup: str
     findings: tuple[Finding, ...]
+    ends: tuple[End, ...] = ()
 
     @property
     def usable(self) -> Usable:
         """Good / with care / ride again."""
-        return usable(self.findings)
+        return usable(self.findings, self.ends)
+
+    @property
+    def without(self) -> str:
+        """Which end it is used without: ``without its rear``; empty elsewhere."""
+        return without_an_end(self.findings, self.ends)
 
     def to_dict(self) -> dict[str, object]:
         """Return the log as it stands in JSON."""
@@ -100,7 +106,7 @@ def check_log(done: Study, log: Path) -> LogChecked:
     with_it = replace(day, runs=(*day.runs, entry), cutoff_hz=done.rides.cutoff_hz)
     run = study_run(Rides(with_it, done.rides.logs, (entry,)), entry)
     judged = with_copies_told((*done.runs, run))[-1]
-    return LogChecked(log=log.name, setup=setup, findings=judged.findings)
+    return LogChecked(log=log.name, setup=setup, findings=judged.findings, ends=entry.measured_ends)
 
 
 class Watch:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import get_args
+from typing import Protocol, get_args
 
 from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, Usable
 from telemetry.model.comparison import FairnessFinding
@@ -17,16 +17,45 @@ RECORD_AGAIN: Recorded = "record again"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogVerdict:
-    """What one log is told. `name` says which it is: ``run_1 (oil_20)``, its file too where its name differs."""
+    """What one log is told.
+
+    Attributes
+    ----------
+    name : str
+        Which it is: ``run_1 (oil_20)``, its file too where its name differs.
+    verdict : str
+        ``"good"``, ``"with care, without its rear"``.
+    """
 
     name: str
-    verdict: Usable | Recorded
+    verdict: str
     findings: tuple[Finding, ...]
 
 
 def finding_line(finding: Finding | FairnessFinding) -> str:
     """Return a finding on a line of its own, its sign first."""
     return f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}"
+
+
+class Judged(Protocol):
+    """A log that was judged."""
+
+    @property
+    def usable(self) -> Usable:
+        """Good / with care / ride again."""
+
+    @property
+    def without(self) -> str:
+        """Which end it is used without; empty elsewhere."""
+
+
+def verdict_of(log: Judged) -> str:
+    """Return what a log is told: ``with care, without its rear``."""
+    return ", ".join(filter(None, (log.usable, log.without)))
+
+
+def _named(run: RunAnalysis) -> str:
+    return f"{run.entry.name} {run.without}".rstrip()
 
 
 def run_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
@@ -37,7 +66,7 @@ def run_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
         logs = [path.name for path in (entry.log, entry.rear_log) if path is not None]
         others = [log for log in logs if not log.startswith(f"{entry.name}.")]
         name = f"{entry.name} ({', '.join([entry.setup, *others])})"
-        found.append(LogVerdict(name=name, verdict=run.usable, findings=run.findings))
+        found.append(LogVerdict(name=name, verdict=verdict_of(run), findings=run.findings))
     return tuple(found)
 
 
@@ -53,7 +82,7 @@ def verdicts_in_short(analysis: Analysis, unread: Sequence[str]) -> str:
     """Return every verdict on one line, the logs that can't be read last: ``good: run_1, run_4; with care: run_2``."""
     names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
     for run in analysis.runs:
-        names[run.usable].append(run.entry.name)
+        names[run.usable].append(_named(run))
     names[RECORD_AGAIN] = [item.entry.name for item in analysis.static if item.usable == RECORD_AGAIN]
     names["can't be read"] = list(unread)
     return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
@@ -67,7 +96,7 @@ def not_shown(analysis: Analysis) -> str:
 def trust_in_words(runs: Sequence[RunAnalysis]) -> str:
     """Return in one sentence whether the runs' logs can be used."""
     again = [run.entry.name for run in runs if run.usable == "ride again"]
-    care = [run.entry.name for run in runs if run.usable == "with care"]
+    care = [_named(run) for run in runs if run.usable == "with care"]
     if again:
         return f"{', '.join(again)}: not to be used, ride again"
     if care:

@@ -93,8 +93,9 @@ def one_run_each(pair: Pair) -> tuple[FairnessFinding, ...]:
 
 
 def run_not_usable(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
-    """Find runs of a compared setup that take no part."""
+    """Find runs of a compared setup that take no part, and ends that don't."""
+    lost = {f"the {end} of {run.run}": code for run in conditions.runs for end, code in run.lost.items()}
     return tuple(
-        warning("run_not_usable", f"{run} takes no part ({reason}); `telemetry check` says more, or ride again")
-        for run, reason in conditions.unusable.items()
+        warning("run_not_usable", f"{what} takes no part ({reason}); `telemetry check` says more, or ride again")
+        for what, reason in {**conditions.unusable, **lost}.items()
     )
