@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 from telemetry.conditioning import EndRecipe, RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
@@ -32,17 +32,19 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     if not displacement_sensors(run.sensors):
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
-    ride, told = (_alone(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
-    findings = (*_of_logs(logs), *told)
+    if len(logs) == 1:
+        ride, told = _alone(logs[0], recipe), tuple[Finding, ...]()
+    else:
+        logs = tuple(_told_of(log, end) for end, log in zip(ENDS, logs, strict=True))
+        ride, told = _together(run, logs[0], logs[1], recipe)
+    findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
     return None if ride is None else with_seen_noise(ride, rides.noise), findings, history
 
 
-def _of_logs(logs: tuple[Log, ...]) -> tuple[Finding, ...]:
-    """Return what the logs of a run are told; of two loggers each log is one end's."""
-    if len(logs) < len(ENDS):
-        return logs[0].findings
-    return tuple(replace(finding, end=end) for end, log in zip(ENDS, logs, strict=True) for finding in log.findings)
+def _told_of(log: Log, end: End) -> Log:
+    """Return one of two loggers' logs: what it is told is told of its end."""
+    return replace(log, findings=tuple(replace(finding, end=end) for finding in log.findings))
 
 
 def no_segment(run: RunEntry, end: End | None = None) -> Finding:
@@ -72,41 +74,41 @@ def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple
     whole = {end: log for end, log in logs.items() if not errors_by_end(log.findings)}
     apart = {end: ride for end, log in whole.items() if (ride := _one_end(log, recipe, end)) is not None}
     if len(apart) < len(ENDS):
-        unclean = (no_segment(run, end) for end in whole if end not in apart)
-        return _left(logs, recipe, apart), (*unclean, *_unbounded(run, apart))
+        unclean = tuple(no_segment(run, end) for end in whole if end not in apart)
+        return _left(run, logs, recipe, next(iter(apart)), unclean) if apart else (None, unclean)
     join = find_join(apart, {"front": front.presses, "rear": rear.presses})
     dead = unmoved(apart) if join is None else None
     told = join_words(run, join, dead)
     if dead is not None:
-        left = [end for end in ENDS if end != dead]
-        return _left(logs, recipe, left), (told, *_unbounded(run, left))
+        return _left(run, logs, recipe, "front" if dead == "rear" else "rear", (told,))
     ride = None if join is None else _joined(front, rear, recipe, join)
     if join is None or ride is None:
         return None, (told,)
     lasts_s = float(ride.time_s[-1] - ride.time_s[0])
-    found = (told, *overlap_words(run, apart["front"], ride), *drift_words(run, join, lasts_s))
+    overlap = overlap_words(run, apart["front"], ride)
+    if errors_by_end(overlap):
+        return _left(run, logs, recipe, "front", (told, *overlap))
+    found = (told, *overlap, *drift_words(run, join, lasts_s))
     return replace(ride, findings=(*ride.findings, *found), history=(*ride.history, join_step(join))), ()
 
 
-def _left(logs: Mapping[End, Log], recipe: RideRecipe, ends: Collection[End]) -> Ride | None:
-    """Return the ride of the one end that is left; bounds are stated on the front's clock."""
-    end = next(iter(ends), None)
-    if end is None:
-        return None
-    if end == "rear":
-        return _one_end(logs[end], recipe, end)
-    return _alone(logs[end], replace(recipe, ends=_ends_at(recipe, end)))
-
-
-def _unbounded(run: RunEntry, ends: Collection[End]) -> tuple[Finding, ...]:
-    """Return what a rear that is left alone is told where bounds are stated."""
-    if set(ends) != {"rear"} or (run.start_s is None and run.end_s is None):
-        return ()
-    message = (
-        f"{run.name}: start_s and end_s are seconds of the front's log, which can't be joined to the rear's (one "
-        "joined clock is expected), so the rear isn't measured either; ride again, or leave both out and push three times"
-    )
-    return (Finding(severity="error", code="loggers_not_joined", message=message),)
+def _left(
+    run: RunEntry, logs: Mapping[End, Log], recipe: RideRecipe, end: End, told: tuple[Finding, ...]
+) -> tuple[Ride | None, tuple[Finding, ...]]:
+    """Return the ride of the one end that is left, told of the other; bounds are stated on the front's clock."""
+    if end == "rear" and not (run.start_s is None and run.end_s is None):
+        message = (
+            f"{run.name}: start_s and end_s are seconds of the front's log, which can't be joined to the rear's (one "
+            "clock is expected), so the rear isn't measured either; ride again, or push three times and state neither"
+        )
+        return None, (*told, Finding(severity="error", code="loggers_not_joined", message=message))
+    own = replace(recipe, ends=_ends_at(recipe, end))
+    ride = _alone(logs[end], own) if end == "front" else _one_end(logs[end], recipe, end)
+    if ride is None:
+        return None, told
+    (other,) = (log for at, log in logs.items() if at != end)
+    findings, history = (*other.findings, *ride.findings, *told), (*other.history, *ride.history)
+    return replace(ride, findings=findings, history=history), ()
 
 
 def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | None:

@@ -69,13 +69,16 @@ def test_without_pushes_each_end_is_measured_and_nothing_between_them(tmp_path: 
         (told,) = [finding for finding in run.findings if finding.code == "loggers_not_joined"]
         assert told.severity == "warning"
         absent = {(row.measure, row.end): row.reason for row in run.absent}
-        for measure in ("ground_speed", "airborne_time", "sag_difference", "compression_speed_ratio"):
+        for measure in ("ground_speed", "airborne_time", "rebound_speed_ratio", "compression_speed_ratio"):
             assert "joined roughly only" in absent[measure, "both"]
+        sags = [run.value("dynamic_sag", end) or 0.0 for end in ("front", "rear")]
+        assert run.value("sag_difference", "both") == pytest.approx(sags[0] - sags[1])
         assert run.value("dynamic_sag", "front") is not None
         assert run.value("dynamic_sag", "rear") is not None
     compared = telemetry.compare(telemetry.read_ride_day(tmp_path / "two" / "day"))
-    (row,) = [row for row in compared.verdicts.results if row.measure == "sag_difference"]
-    assert row.difference is None
+    differences = {row.measure: row.difference for row in compared.verdicts.results if row.end == "both"}
+    assert differences["sag_difference"] is not None
+    assert differences["compression_speed_ratio"] is None
 
 
 def with_marker(folder: Path, at_s: tuple[float, ...], drift: float, late_s: float) -> None:
@@ -144,6 +147,12 @@ def test_one_run_can_be_loaded(tmp_path: Path) -> None:
     lines = (folder / "run_1_rear.csv").read_text(encoding="utf-8").splitlines()
     still = [lines[0], *(",".join([line.split(",")[0], "900"]) for line in lines[1:])]
     (folder / "run_1_rear.csv").write_text("\n".join(still) + "\n", encoding="utf-8")
+    alone = telemetry.load_ride(day, "run_1")
+    assert set(alone.ends) == {"front"}
+    assert alone.front.travel_mm.mean() == pytest.approx(ride.front.travel_mm.mean(), abs=0.1)
+    assert {item.end for item in alone.findings if item.severity == "error"} == {"rear"}
+    front = [still[0].replace("A1", "A0"), *still[1:]]
+    (folder / "run_1_front.csv").write_text("\n".join(front) + "\n", encoding="utf-8")
     with pytest.raises(CallError, match="nothing joins the clocks"):
         telemetry.load_ride(day, "run_1")
 
@@ -173,7 +182,9 @@ def test_clocks_that_drift_more_than_crystals_do_are_warned_of(tmp_path: Path) -
 
 
 @pytest.mark.parametrize(("share", "severity"), [(1.0, None), (0.76, "warning"), (0.5, "error")])
-def test_a_rear_log_that_covers_part_of_the_ride_is_told(tmp_path: Path, share: float, severity: str | None) -> None:
+def test_a_rear_log_that_covers_part_of_the_ride_is_told(
+    tmp_path: Path, one_logger: Analysis, share: float, severity: str | None
+) -> None:
     analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
     folder = tmp_path / "two" / "day"
     with_marker(folder, (1.0, 5.0), 0.0, 0.0)
@@ -184,7 +195,33 @@ def test_a_rear_log_that_covers_part_of_the_ride_is_told(tmp_path: Path, share: 
     second = text.index("[[runs]]", text.index("[[runs]]") + 1)
     file = text[:second] + text[text.index("[[static]]") :]
     (folder / "ride_day.toml").write_text(file, encoding="utf-8")
-    found = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0].findings
-    told = [finding for finding in found if finding.code == "loggers_overlap"]
+    run = telemetry.analyse(telemetry.read_ride_day(folder)).runs[0]
+    told = [finding for finding in run.findings if finding.code == "loggers_overlap"]
     assert [finding.severity for finding in told] == ([] if severity is None else [severity])
+    assert run.without == ("without its rear" if severity == "error" else "")
+    assert bool(run.value("dynamic_sag", "rear")) is (severity != "error")
+    if severity == "error":
+        whole = one_logger.runs[0]
+        for measure, end in (("riding_time", "both"), ("travel_p95", "front")):
+            assert run.value(measure, end) == pytest.approx(whole.value(measure, end), rel=0.03)
     assert all("the rear's log lacks" in finding.message and "error above 20 %" in finding.message for finding in told)
+
+
+@pytest.mark.parametrize("end", ["front", "rear"])
+def test_a_logger_whose_clock_steps_back_leaves_the_other_end(tmp_path: Path, one_logger: Analysis, end: str) -> None:
+    analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
+    path = tmp_path / "two" / "day" / f"run_1_{end}.csv"
+    header, *rows = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join([header, *rows[:3000], *rows[2000:]]) + "\n", encoding="utf-8")
+    file = tmp_path / "two" / "day" / "ride_day.toml"
+    run = telemetry.analyse(telemetry.read_ride_day(file)).runs[0]
+    left = "rear" if end == "front" else "front"
+    if end == "front":  # start_s and end_s are of its clock
+        assert run.usable == "ride again"
+        lines = file.read_text(encoding="utf-8").splitlines()
+        unbound = (line for line in lines if not line.startswith(("start_s", "end_s")))
+        file.write_text("\n".join(unbound) + "\n", encoding="utf-8")
+        run = telemetry.analyse(telemetry.read_ride_day(file)).runs[0]
+    assert run.without == f"without its {end}"
+    assert {gone.reason for gone in run.absent if gone.end == end} == {"clock_backwards"}
+    assert run.value("travel_p95", left) == pytest.approx(one_logger.runs[0].value("travel_p95", left), rel=0.02)

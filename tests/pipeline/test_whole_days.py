@@ -256,7 +256,8 @@ def test_two_loggers_without_pushes_are_joined_roughly_only(tmp_path: Path) -> N
     (told,) = [finding for finding in last.findings if finding.code == "loggers_not_joined"]
     assert told.severity == "warning"
     assert last.value("dynamic_sag", "front") is not None
-    assert last.value("sag_difference", "both") is None
+    assert last.value("sag_difference", "both") is not None
+    assert last.value("compression_speed_ratio", "both") is None
 
 
 def test_the_days_lowest_rate_bounds_the_low_pass(tmp_path: Path) -> None:

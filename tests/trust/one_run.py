@@ -10,7 +10,7 @@ import numpy as np
 
 import telemetry
 from telemetry.model.analysis import RunAnalysis
-from telemetry.model.finding import Finding
+from telemetry.model.finding import ENDS, End, Finding
 from tests.pipeline.small_days import HEAD
 
 FRONT_FULL_MM = 160.0
@@ -105,6 +105,13 @@ def the_one(run: RunAnalysis, code: str) -> Finding:
     found = told(run, code)
     assert len(found) == 1, [finding.message for finding in run.findings]
     return found[0]
+
+
+def assert_lost(run: RunAnalysis, end: End, code: str) -> None:
+    """Check that an end keeps its entry without measures, the error the reason, and that the other end keeps all."""
+    assert (run.usable, run.without) == ("with care", f"without its {end}")
+    assert {row.end for row in run.measures} == {*ENDS, "both"} - {end}
+    assert {gone.reason for gone in run.absent if gone.end == end} == {code}
 
 
 def assert_says(finding: Finding, *words: str) -> None:

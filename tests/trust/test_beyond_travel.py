@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trust.one_run import Day, assert_says, codes, ridden, the_one, told, working
+from tests.trust.one_run import Day, assert_lost, assert_says, codes, ridden, the_one, told, working
 
 REAR = working(40.0)
 
@@ -56,11 +56,9 @@ class TestWarning:
 class TestError:
     """More than 1 % of samples."""
 
-    def test_the_run_keeps_its_entry_without_measures(self, tmp_path: Path) -> None:
+    def test_the_end_keeps_its_entry_without_measures(self, tmp_path: Path) -> None:
         run = ridden(tmp_path, reaching(164.0, 300), REAR)
-        assert run.usable == "ride again"
-        assert not run.measures
-        assert {gone.reason for gone in run.absent} == {"beyond_travel"}
+        assert_lost(run, "front", "beyond_travel")
 
 
 def test_a_good_run_is_told_nothing_but_notes(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.trust.one_run import RATE_HZ, Day, assert_says, ridden, the_one, told, working
+from tests.trust.one_run import RATE_HZ, Day, assert_lost, assert_says, ridden, the_one, told, working
 
 REAR = working(40.0, middle_mm=50.0)
 
@@ -32,9 +32,7 @@ def test_stuck_for_the_limit(tmp_path: Path) -> None:
     assert (finding.severity, finding.end) == ("error", "front")
     assert finding.second == pytest.approx(start_s, abs=0.5 / RATE_HZ)
     assert_says(finding, "run_1", "front", "60.0 mm", "1.5 s", "strokes", "rear", "check")
-    assert run.usable == "ride again"
-    assert not run.measures
-    assert {gone.reason for gone in run.absent} == {"stuck"}
+    assert_lost(run, "front", "stuck")
 
 
 class TestTheOtherEnd:
