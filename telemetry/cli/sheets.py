@@ -127,6 +127,8 @@ def comparison_sheet(comparison: Comparison) -> None:
     for candidate in comparison.candidates:
         summary = comparison.summaries[candidate]
         say(summary.headline)
+        if summary.left_out:
+            say(summary.left_out)
         for line in summary.lines:
             say(f"{line.sign} {line.finding}. {line.detail}", indent=2)
         say()

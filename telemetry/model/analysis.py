@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
-from .comparison import FairnessFinding, SetupDifference, Summary, UsedRun, Verdicts
+from .comparison import FairnessFinding, LeftOut, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import End, Finding, Step, errors_by_end, spoilt
@@ -182,6 +182,8 @@ class Comparison(Shown):
     conditioning: Mapping[str, object]
     tell: Callable[[Comparison], Sheet]
     second: SecondLooks = field(default_factory=SecondLooks)
+    left_out: tuple[LeftOut, ...] = ()
+    put_on: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))  # by setup, how many times
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
 
@@ -239,6 +241,8 @@ class Comparison(Shown):
             "candidates": list(self.candidates),
             "setup_differences": [row.to_dict() for row in self.setup_differences],
             "runs_used": [{"run": row.run, "setup": row.setup, "order": row.order} for row in self.runs_used],
+            "put_on": dict(self.put_on),
+            "left_out": [row.to_dict() for row in self.left_out],
             "families": [family.to_dict() for family in self.verdicts.families],
             "conditioning": dict(self.conditioning),
             "fairness": [row.to_dict() for row in self.fairness_findings],

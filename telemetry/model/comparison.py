@@ -43,6 +43,25 @@ class UsedRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOut:
+    """A run of a compared setup that takes no part, or one end of a run, and why: in the day's words, or by a code."""
+
+    run: str
+    setup: str
+    reason: str
+    end: End | None = None
+
+    @property
+    def what(self) -> str:
+        """The run, or ``the rear of run_2``."""
+        return self.run if self.end is None else f"the {self.end} of {self.run}"
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        return {"run": self.run, "setup": self.setup, "end": self.end, "reason": self.reason}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunValue:
     """One measure of one run over the kept sections.
 
@@ -302,7 +321,8 @@ class SummaryLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
-    """One candidate against the baseline in words: the finding first, then three to five lines."""
+    """One candidate against the baseline in words: the finding, what takes no part, then three to five lines."""
 
     headline: str
     lines: tuple[SummaryLine, ...]
+    left_out: str = ""

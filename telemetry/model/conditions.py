@@ -8,7 +8,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from .comparison import SetupDifference
+from .comparison import LeftOut, SetupDifference
 from .day import Sensor, Setup
 from .finding import End, Place
 
@@ -36,8 +36,6 @@ class RunConditions:
         Air pressure found after the run.
     zero_unchecked : tuple of End
         Ends opened or changed before the run without a lifted recording since.
-    lost : mapping of end to str
-        Ends that take no part, by the code of what is wrong with their readings.
     same_readings : bool
         Whether another run holds the same stretch of the same readings.
     false_readings : tuple of str
@@ -63,7 +61,6 @@ class RunConditions:
     pressure_after_bar: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
     sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
     zero_unchecked: tuple[End, ...] = ()
-    lost: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
     same_readings: bool = False
     false_readings: tuple[str, ...] = ()
     false_at: Mapping[End, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
@@ -136,7 +133,8 @@ class ComparisonConditions:
         Those that take part, in the order ridden.
     ridden : tuple of RiddenRun
         All runs of the day in the order ridden.
-    unusable : mapping of run to the reason it takes no part
+    left_out : tuple of LeftOut
+        What of the compared setups takes no part.
     differences : mapping of candidate to its differences from the baseline on paper
     altitude_m : float or None
         Where the day was ridden.
@@ -150,7 +148,7 @@ class ComparisonConditions:
     runs: tuple[RunConditions, ...]
     differences: Mapping[str, tuple[SetupDifference, ...]]
     ridden: tuple[RiddenRun, ...] = ()
-    unusable: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    left_out: tuple[LeftOut, ...] = ()
     altitude_m: float | None = None
     naming: Naming = Naming()
     planned_runs: tuple[int, ...] = ()

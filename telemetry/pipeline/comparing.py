@@ -14,7 +14,7 @@ from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
-from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
+from telemetry.model.comparison import FamilyRow, LeftOut, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import SecondLooks
@@ -143,6 +143,16 @@ def _rules(day: RideDay, withheld: Mapping[Withheld, str], earlier: Earlier) -> 
     return comparison.Rules(planned_runs=day.comparison.planned_runs, borrowed=earlier.borrowed, withheld=withheld)
 
 
+def _left_out(run: RunStudy) -> list[LeftOut]:
+    """Return what of a run takes no part: all of it, or an end."""
+    entry = run.entry
+    if not run.usable:
+        reason = entry.leave_out or run.error_at("both")
+        return [LeftOut(run=entry.name, setup=entry.setup, reason=reason)]
+    lost = run.moved.lost.items()
+    return [LeftOut(run=entry.name, setup=entry.setup, reason=code, end=end) for end, code in lost]
+
+
 def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Comparison:
     """Return the comparison of valued runs.
 
@@ -164,12 +174,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
     }
-    unusable = {
-        run.entry.name: run.entry.leave_out or run.error_at("both")
-        for run in done.runs
-        if run.entry.setup in (baseline, *candidates) and not run.usable
-    }
-    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, unusable=unusable)
+    left_out = tuple(item for run in done.runs if run.entry.setup in (baseline, *candidates) for item in _left_out(run))
+    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, left_out=left_out)
     conditions = comparison_conditions(done, part)
     fairness, withheld = comparison.fairness(conditions)
     focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
@@ -191,6 +197,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         candidates=candidates,
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
+        left_out=left_out,
+        put_on=MappingProxyType(comparison.times_put_on(conditions.ridden, found.values.keys())),
         fairness_findings=(*fairness, *sections.sharing.notes),
         verdicts=comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules),
         sections=len(sections.kept),

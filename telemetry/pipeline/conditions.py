@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 
 from telemetry import measures
-from telemetry.model.comparison import SetupDifference
+from telemetry.model.comparison import LeftOut, SetupDifference
 from telemetry.model.conditions import (
     ComparisonConditions,
     GeometryKey,
@@ -40,7 +40,7 @@ class TakingPart:
     baseline: str
     runs: tuple[RunStudy, ...]
     differences: Mapping[str, tuple[SetupDifference, ...]]
-    unusable: Mapping[str, str]
+    left_out: tuple[LeftOut, ...]
 
 
 def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions:
@@ -69,7 +69,7 @@ def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions
         ridden=tuple(
             RiddenRun(run=entry.name, setup=day.setups[entry.setup], date=dates.of(entry)) for entry in day.runs
         ),
-        unusable=MappingProxyType(dict(part.unusable)),
+        left_out=part.left_out,
         altitude_m=day.altitude_m,
         naming=_naming(done, dates),
         planned_runs=day.comparison.planned_runs,
@@ -108,7 +108,6 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         false_at=MappingProxyType(
             {end: codes for end in ENDS if end not in motion.lost and (codes := _false(run.findings, end))}
         ),
-        lost=motion.lost,
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
 

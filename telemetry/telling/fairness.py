@@ -16,10 +16,23 @@ def on_paper(comparison: Comparison, candidate: str) -> str:
     return f"On paper, {pair}: {'; '.join(differing) or 'nothing differs'}"
 
 
+def left_out_in_words(comparison: Comparison, candidate: str) -> str:
+    """Return what of two setups takes no part, each with its reason: ``Left out: run_4 (a puncture)``; empty if all."""
+    setups = {comparison.baseline, candidate}
+    left_out = ", ".join(f"{item.what} ({item.reason})" for item in comparison.left_out if item.setup in setups)
+    return f"Left out: {left_out}" if left_out else ""
+
+
 def compared_over(comparison: Comparison) -> str:
-    """Return the trail sections that were compared."""
+    """Return the trail sections that were compared, and how many times each setup was put on."""
     left_out = f", {comparison.sections_dropped} of them left out" if comparison.sections_dropped else ""
-    return f"Trail sections: {comparison.shared_by}{left_out}"
+    setups = comparison.day.setups
+    times = ", ".join(f"{setups[name].label} {_times(count)}" for name, count in comparison.put_on.items())
+    return f"Trail sections: {comparison.shared_by}{left_out}. Put on: {times}"
+
+
+def _times(count: int) -> str:
+    return {1: "once", 2: "twice"}.get(count, counted(count, "time"))
 
 
 def fair_in_words(comparison: Comparison) -> str:

@@ -12,6 +12,7 @@ from telemetry.model.comparison import Result, SetupDifference, Sign, Summary, S
 from telemetry.model.finding import End
 from telemetry.words import lower_first, upper_first
 
+from .fairness import left_out_in_words
 from .names import ENDS, TITLES, named
 from .results import difference_in_words, sign_of, values_in_words, verdict_in_words, with_sentences
 from .second_looks import second_sentences
@@ -198,7 +199,7 @@ def summary(
 
 def summary_of(comparison: Comparison, candidate: str, measures: Collection[str] | None = None) -> Summary:
     """Return what a comparison says of one candidate, by some of the measures only where they are given."""
-    return summary(
+    found = summary(
         [
             row
             for row in comparison.verdicts.results
@@ -211,6 +212,7 @@ def summary_of(comparison: Comparison, candidate: str, measures: Collection[str]
             item.severity != "note" and item.candidate in {None, candidate} for item in comparison.fairness_findings
         ),
     )
+    return replace(found, left_out=left_out_in_words(comparison, candidate))
 
 
 def with_words(comparison: Comparison) -> Comparison:

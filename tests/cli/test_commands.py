@@ -80,10 +80,10 @@ def test_check_tells_good_with_care_or_ride_again(day: Path) -> None:
 
 def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
     lines = commanded("compare", day).stdout.splitlines()
-    assert lines[0].startswith("Air pressure, front: 6 → 7 bar")
+    assert lines[0].startswith("Setup b against setup a: ")  # put on once: no cause is named
     last = ["How the signal was cleaned", "  Front", "  Rear", "  Start and end"]
     assert [line.split(":")[0] for line in lines[-4:]] == last
-    assert "Trail sections: 8 equal shares of riding time" in lines
+    assert any(line.startswith("Trail sections: 8 equal shares of riding time. Put on: ") for line in lines)
     assert any("between" in line and "Changed" in line for line in lines)
 
 

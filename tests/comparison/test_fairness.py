@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from telemetry import comparison
+from telemetry.model.comparison import LeftOut
 from telemetry.model.conditions import RunConditions
 from telemetry.telling.results import sentence
 from tests.comparison.conditions_made import DAY, OIL, conditions, found, only, turned_round, without_notes
@@ -23,7 +24,7 @@ def judged(rows, withheld):
 
 
 def test_a_day_with_nothing_against_it_gets_no_warning_and_says_what_is_not_known():
-    findings, withheld = comparison.fairness(conditions("abba", planned_runs=(2,)))
+    findings, withheld = comparison.fairness(conditions("abbaab", planned_runs=(3,)))
     assert [(item.severity, item.code) for item in findings] == [("note", "not_judged")]
     for thing in ("air temperature", "ground speed", "rider", "tyre pressures", "air pressure after the runs"):
         assert thing in findings[0].message
@@ -107,10 +108,59 @@ def test_fewer_than_two_runs_of_a_setup(order, words):
 
 
 def test_a_run_that_takes_no_part_is_told():
-    made = conditions("abba", unusable={"run_5": "fell", "run_6": "not_riding"})
+    fell = LeftOut(run="run_5", setup="a", reason="fell")
+    made = conditions("abba", left_out=(fell, LeftOut(run="run_6", setup="b", reason="stuck", end="rear")))
     first, second = found(made, "run_not_usable")
     assert "run_5 takes no part (fell)" in first.message
-    assert "run_6 takes no part (not_riding)" in second.message
+    assert "the rear of run_6 takes no part (stuck)" in second.message
+
+
+@pytest.mark.parametrize(
+    ("order", "times", "told"),
+    [
+        ("abba", {"a": 2, "b": 1}, "b was put on once for its 2 runs, a 2 times"),
+        ("aabb", {"a": 1, "b": 1}, "a was put on once for its 2 runs and b was put on once for its 2 runs (at"),
+        ("abbaab", {"a": 2, "b": 2}, ""),
+        ("ab", {"a": 1, "b": 1}, ""),
+        ("baxaab", {"a": 2, "b": 2, "x": 1}, ""),
+    ],
+)
+def test_a_stretch_of_runs_is_one_putting_on(order, times, told):
+    made = conditions(order, {**OIL, "x": OIL["a"]})
+    runs = tuple(run for run in made.runs if run.setup != "x")
+    two = replace(made, candidates=("b",), runs=runs)
+    assert comparison.times_put_on(made.ridden, {run.run for run in made.runs}) == times
+    assert [told in item.message for item in found(two, "put_on_once")] == ([True] if told else [])
+
+
+def test_a_stretch_counts_only_where_a_run_of_it_takes_part():
+    made = conditions("abbabb")
+    fell = replace(made, runs=tuple(run for run in made.runs if run.order < 5))
+    assert "b was put on once" in only(fell, "put_on_once")
+    assert found(made, "put_on_once") == []
+
+
+@pytest.mark.parametrize(
+    ("field", "code", "words"),
+    [
+        ("rider", "rider_confounded", "different riders"),
+        ("trail_state", "trail_state_confounded", "a on a trail that was 'r1' and b on a trail that was 'r2'"),
+    ],
+)
+def test_what_goes_with_the_setup_run_by_run_withholds_the_verdict(field, code, words):
+    (finding,) = found(conditions("abba", of_runs={field: ["R1", "R2", "r2 ", "R1"]}), code)
+    assert words in finding.message
+    assert finding.severity == "error"
+    assert list(comparison.fairness(conditions("abba", of_runs={field: ["R1", "R2", "R2", "R1"]}))[1]) == ["b"]
+    for shared in (["R1", "R2", "R1", "R1"], ["R1", "R2", "R2", ""], ["R1"] * 4):
+        assert found(conditions("abba", of_runs={field: shared}), code) == []
+
+
+def test_no_rider_is_named():
+    (finding,) = found(
+        conditions("abba", of_runs={"rider": ["Rider 1", "Rider 2", "Rider 2", "Rider 1"]}), "rider_confounded"
+    )
+    assert "rider 1" not in finding.message.lower()
 
 
 def test_one_place_later_on_average_is_fair_and_more_is_not():
@@ -157,7 +207,7 @@ def test_on_two_days_the_place_within_the_day_counts():
 
 
 def test_fatal_findings_come_first_then_warnings_then_notes():
-    made = conditions("aabb", {"a": {}, "b": {}}, unusable={"run_9": "fell"})
+    made = conditions("aabb", {"a": {}, "b": {}}, left_out=(LeftOut(run="run_9", setup="a", reason="fell"),))
     severities = [item.severity for item in comparison.fairness(made)[0]]
     assert severities == sorted(severities, key=["error", "warning", "note"].index)
     assert set(severities) == {"error", "warning", "note"}
@@ -188,8 +238,8 @@ def test_every_message_says_what_was_found_and_what_to_do():
         "riding_s": [100.0, 110.0, 110.0, 100.0],
         "air_temperature_c": [5.0, 14.0, 14.0, 5.0],
         "airborne_share": [0.01, 0.05, 0.05, 0.01],
-        "rider": ["R1", "R2", "R2", "R1"],
-        "trail_state": ["dry", "wet", "wet", "dry"],
+        "rider": ["R1", "R2", "R1", "R1"],
+        "trail_state": ["dry", "wet", "dry", "dry"],
         "levers": [{"front": "open"}, {"front": "firm"}, {}, {}],
         "rate_hz": [500.0, 510.0, 500.0, 500.0],
         "zero_unchecked": [("front",), (), (), ()],
@@ -198,7 +248,7 @@ def test_every_message_says_what_was_found_and_what_to_do():
     warnings = [item for item in comparison.fairness(made)[0] if item.severity == "warning"]
     assert {item.code for item in warnings} == {
         "ground_speed_differs", "duration_differs", "temperature_differs", "airborne_share_differs", "rider_differs",
-        "trail_state_differs", "lever_differs", "rate_differs", "zero_unchecked",
+        "trail_state_differs", "lever_differs", "rate_differs", "zero_unchecked", "put_on_once",
     }  # fmt: skip
     for item in warnings:
         assert "limit" in item.message or "needed" in item.message

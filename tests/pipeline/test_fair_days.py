@@ -11,6 +11,7 @@ import pytest
 
 import telemetry
 from telemetry.telling.day import naming
+from telemetry.telling.fairness import compared_over
 from tests.pipeline.small_days import make_day, write_log
 
 FOCUS = 'focus = ["dynamic_sag:front"]\n'
@@ -39,8 +40,11 @@ def codes(comparison: telemetry.Comparison) -> set[str]:
 
 
 def test_a_plain_day_has_nothing_against_it(tmp_path: Path) -> None:
-    comparison = compared(make_day(tmp_path, "abba"))
+    comparison = compared(make_day(tmp_path, "abbaab"))
     assert codes(comparison) == set()
+    assert comparison.to_dict()["put_on"] == {"a": 2, "b": 2}
+    assert compared_over(comparison).endswith("Put on: setup a twice, setup b twice")
+    assert comparison.summaries["b"].headline.startswith("Air pressure, front: 6 → 7 bar")
     assert all(run.day == 1 and run.order_in_day is None for run in comparison.runs_used)
     assert comparison.to_dict()["runs_used"][0] == {"run": "run_1", "setup": "a", "order": 1}
 
@@ -79,7 +83,10 @@ def test_what_is_noted_of_a_run_counts_and_a_run_left_out_does_not(tmp_path: Pat
     (folder / "ride_day.toml").write_text(text, encoding="utf-8")
     comparison = compared(folder)
     expected = {"temperature_differs", "lever_differs", "rider_differs", "pressure_lost", "run_not_usable"}
-    assert codes(comparison) == expected
+    assert codes(comparison) == expected | {"put_on_once"}
+    assert comparison.summaries["b"].headline.startswith("Setup b against setup a: ")
+    assert comparison.summaries["b"].left_out == "Left out: run_5 (fell)"
+    assert comparison.to_dict()["left_out"] == [{"run": "run_5", "setup": "a", "end": None, "reason": "fell"}]
     assert "20.0 °C and a at 15.0 °C" in messages(comparison, "temperature_differs")[0]
     assert "'firm' in run_2" in messages(comparison, "lever_differs")[0]
     assert "6.5 bar after the run and 7 bar in b" in messages(comparison, "pressure_lost")[0]

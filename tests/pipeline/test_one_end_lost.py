@@ -78,6 +78,7 @@ def test_its_run_keeps_verdicts_at_the_sound_end_and_says_which_end_is_lost(tmp_
     assert (sag["rear"].n_baseline, sag["rear"].n_candidate, sag["rear"].verdict) == (2, 1, "undecided")
     (told,) = [item for item in found.fairness_findings if item.code == "run_not_usable"]
     assert told.message.startswith("the rear of run_2 takes no part (stuck)")
+    assert found.summaries["b"].left_out == "Left out: the rear of run_2 (stuck)"
 
 
 def test_riding_time_is_judged_by_the_end_that_is_left(tmp_path: Path) -> None:

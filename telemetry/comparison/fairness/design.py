@@ -94,8 +94,8 @@ def one_run_each(pair: Pair) -> tuple[FairnessFinding, ...]:
 
 def run_not_usable(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
     """Find runs of a compared setup that take no part, and ends that don't."""
-    lost = {f"the {end} of {run.run}": code for run in conditions.runs for end, code in run.lost.items()}
+    advice = "`telemetry check` says more, or ride again"
     return tuple(
-        warning("run_not_usable", f"{what} takes no part ({reason}); `telemetry check` says more, or ride again")
-        for what, reason in {**conditions.unusable, **lost}.items()
+        warning("run_not_usable", f"{item.what} takes no part ({item.reason}); {advice}")
+        for item in conditions.left_out
     )

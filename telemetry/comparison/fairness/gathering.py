@@ -18,12 +18,21 @@ from .design import (
     same_setup,
     several_changes,
 )
+from .installations import put_on_once
 from .opening import opened_only_once
 from .pair import pair_of
 from .recording import rate_differs, sensors_differ, zero_unchecked
 from .riding import airborne_share_differs, duration_differs, ground_speed_differs
 from .stated import focus_named, not_judged, unplanned_looks
-from .surroundings import day_temperature, lever_differs, rider_differs, temperature_differs, trail_state_differs
+from .surroundings import (
+    day_temperature,
+    lever_differs,
+    rider_confounded,
+    rider_differs,
+    temperature_differs,
+    trail_state_confounded,
+    trail_state_differs,
+)
 from .workshop import friction_differs, lower_legs_closed_away, lower_legs_closed_differently, pressure_lost
 
 OF_A_PAIR = (
@@ -32,8 +41,11 @@ OF_A_PAIR = (
     false_readings,
     false_readings_at_an_end,
     day_differs,
+    rider_confounded,
+    trail_state_confounded,
     one_run_each,
     order_confounded,
+    put_on_once,
     several_changes,
     opened_only_once,
     ground_speed_differs,

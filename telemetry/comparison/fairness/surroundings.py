@@ -84,6 +84,43 @@ def trail_state_differs(conditions: ComparisonConditions) -> tuple[FairnessFindi
     return (warning("trail_state_differs", message),)
 
 
+def _wholly_apart(pair: Pair, value: Callable[[RunConditions], str]) -> list[list[str]]:
+    """Return what was stated of each setup's runs, where it is of all of them and no run of one is as the other's."""
+    found = [
+        list(dict.fromkeys(value(run).strip().casefold() for run in runs))
+        for runs in (pair.baseline_runs, pair.candidate_runs)
+    ]
+    return found if all(found) and "" not in found[0] + found[1] and not set(found[0]) & set(found[1]) else []
+
+
+def rider_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups of which no rider rode both; no rider is named."""
+    if not _wholly_apart(pair, lambda run: run.rider):
+        return ()
+    baseline, candidate = pair.names
+    message = (
+        f"{candidate} and {baseline} were ridden by different riders (0 riders rode both, 1 is needed): the change "
+        "can't be told from the rider; have one rider ride both"
+    )
+    return (pair.forbids("rider_confounded", message, f"{candidate} and {baseline} were ridden by different riders"),)
+
+
+def trail_state_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+    """Find setups of which no state of the trail saw both."""
+    states = _wholly_apart(pair, lambda run: run.trail_state)
+    if not states:
+        return ()
+    baseline, candidate = pair.names
+    ridden = " and ".join(
+        f"{name} on a trail that was {listed(map(repr, of))}" for name, of in zip(pair.names, states, strict=True)
+    )
+    message = (
+        f"{ridden} (0 states saw both, 1 is needed): the change can't be told from the trail; ride the setups in turns"
+    )
+    withheld = f"{candidate} and {baseline} were ridden in different states of the trail"
+    return (pair.forbids("trail_state_confounded", message, withheld),)
+
+
 def _lever_at(end: End) -> Callable[[RunConditions], str]:
     return lambda run: run.levers.get(end, "")
 
