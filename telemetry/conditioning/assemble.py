@@ -56,7 +56,7 @@ def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
         f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
         "speeds read low: log faster"
     )
-    return (Finding(severity="warning", code="slow_rate", message=message),)
+    return (Finding(code="slow_rate", message=message),)
 
 
 def _own(item: EndRecipe, grid: Grid, clock: EvenClock) -> Grid:

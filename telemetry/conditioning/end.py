@@ -11,7 +11,8 @@ from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
 from telemetry.model.day import DisplacementSensor, EndSetup
-from telemetry.model.finding import Finding, Severity, Step
+from telemetry.model.finding import Finding, Step
+from telemetry.model.finding_codes import Severity
 from telemetry.model.ride import EndSignal
 from telemetry.words import counted, percent
 

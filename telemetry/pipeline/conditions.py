@@ -27,8 +27,6 @@ from .dates import Dates
 from .recordings import friction_bands
 from .study import RunStudy, Study, facts_for, smallest_change_of
 
-FALSE_READINGS = frozenset({"contact_lost_often", "stopped_dead", "replayed_rows"})
-"""Findings that say of part of a run's readings that no wheel made them."""
 CLOCK_IS_RIGHT = timedelta(days=1)
 """A logger's stamp further than this from the run's date is no clock time: the clock was never set."""
 
@@ -116,7 +114,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
 
 def _false(finding: Finding) -> bool:
     """Tell whether a finding says of part of a run's readings that no wheel made them."""
-    return finding.code in FALSE_READINGS or (finding.no_verdict and finding.end is None)
+    return finding.spec.withholds == "run" or (finding.no_verdict and finding.end is None)
 
 
 def _levers(day: RideDay, entry: RunEntry) -> dict[End, str]:

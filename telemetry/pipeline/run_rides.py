@@ -83,4 +83,4 @@ def _no_position(run: RunEntry) -> Finding:
         f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
         "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
     )
-    return Finding(severity="error", code="no_position_sensor", message=message)
+    return Finding(code="no_position_sensor", message=message)

@@ -145,7 +145,7 @@ def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> tr
 
 def _no_segment(entry: RunEntry) -> Finding:
     message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
-    return Finding(severity="error", code="not_riding", message=message)
+    return Finding(code="not_riding", message=message)
 
 
 def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
@@ -209,7 +209,7 @@ def _pressed(
                 f"{entry.name}: marker {name!r} (column {columns_of(sensor)[0]!r}) was never pressed, so it marks "
                 "nothing in this run; check its column and `equals` in ride_day.toml"
             )
-            findings.append(Finding(severity="note", code="marker_not_pressed", message=message))
+            findings.append(Finding(code="marker_not_pressed", message=message))
     steps = (Step(stage="marks", words="; ".join(words)),) if words else ()
     return tuple(marks), findings, steps
 

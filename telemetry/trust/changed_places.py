@@ -82,7 +82,6 @@ def changed_places(name: str, log: Log, columns: tuple[ColumnName, ColumnName]) 
     )
     return (
         Finding(
-            severity="warning",
             code="ends_swapped",
             message=message,
             row=log.row_of(int(rows[0]) + 1),

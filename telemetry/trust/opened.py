@@ -86,5 +86,5 @@ def zero_unchecked(day: RideDay, run: RunEntry, ends: Sequence[End] = ENDS) -> t
             f"{run.name}, {end}: parts were opened or changed before {since.name} ({', '.join(words)}) and no lifted "
             "recording follows (1 is needed); lift both wheels for 5 s and record it, so that zero is known"
         )
-        found.append(Finding(severity="warning", code="zero_unchecked", message=message, end=end))
+        found.append(Finding(code="zero_unchecked", message=message, end=end))
     return tuple(found)
