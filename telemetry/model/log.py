@@ -69,7 +69,6 @@ class ColumnSketch:
     number: int  # counted from 1
     lowest: float | None
     highest: float | None
-    distinct: int
     empty_share: float
     proposal: str  # "time", "travel", "inertial", "ground_speed", "counter", "constant", "text", "unknown"
     time_unit: str | None = None  # with proposal "time"
