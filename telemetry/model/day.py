@@ -12,6 +12,7 @@ from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown, table
 
+from . import ranges as r
 from .finding import End
 
 ColumnName: TypeAlias = str | int
@@ -50,7 +51,7 @@ class InertialSensor:
 
     name: str
     end: End
-    on: Literal["chassis", "wheel"]
+    on: Literal["chassis", "wheel"] = "chassis"
     columns: Mapping[str, ColumnName]
     acceleration_unit: Literal["g", "m/s2"]
     rotation_unit: Literal["deg/s", "rad/s"] | None = None
@@ -73,8 +74,8 @@ class WheelPulseSensor:
 
     name: str
     column: ColumnName
-    pulses_per_turn: float
-    wheel_circumference_mm: float
+    pulses_per_turn: r.Pulses
+    wheel_circumference_mm: r.CircumferenceMm
     kind: Literal["wheel_pulses"] = "wheel_pulses"
 
 
@@ -140,12 +141,12 @@ class LogOptions:
     """What is pinned about a log's form; None means: find it out from the file."""
 
     time: TimeColumn | None = None
-    rate_hz: float | None = None
+    rate_hz: r.RateHz | None = None
     delimiter: str | None = None
     decimal: str | None = None
     thousands: str | None = None
     encoding: str | None = None
-    header_row: int | None = None  # counted from 1; 0: the log has none
+    header_row: r.HeaderRow | None = None  # counted from 1; 0: the log has none
     comment: str | None = None
     day_first: bool | None = None
     hex_counts: bool | None = None
@@ -251,12 +252,12 @@ class RunEntry:
     order: int
     sensors: Mapping[str, Sensor]
     started_at: datetime | None = None
-    start_s: float | None = None
-    end_s: float | None = None
+    start_s: r.Seconds | None = None
+    end_s: r.Seconds | None = None
     note: str = ""
-    air_temperature_c: float | None = None
-    pressure_after_front_bar: float | None = None
-    pressure_after_rear_bar: float | None = None
+    air_temperature_c: r.TemperatureC | None = None
+    pressure_after_front_bar: r.PressureBar | None = None
+    pressure_after_rear_bar: r.PressureBar | None = None
     lever_front: str | None = None
     lever_rear: str | None = None
     rider: str | None = None
@@ -296,7 +297,7 @@ class Mark:
     """
 
     run: str
-    at_s: float
+    at_s: r.Seconds
     name: str
     marker: str = ""
 
@@ -328,7 +329,7 @@ class ComparisonWish:
         default_factory=lambda: MappingProxyType({})
     )
     named_at: datetime | None = None
-    planned_looks: int = 1
+    planned_looks: r.Looks = 1
     align: Literal["riding_time", "travel"] = "riding_time"
 
 
@@ -338,19 +339,19 @@ class PlanWish:
 
     spread: Mapping[tuple[str, str | None], float]
     spread_from: Path | None = None
-    run_min: float | None = None
-    return_min: float | None = None
-    change_over_min: float | None = None
+    run_min: r.Minutes | None = None
+    return_min: r.Minutes | None = None
+    change_over_min: r.Minutes | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bike:
     """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm."""
 
-    name: str
-    wheelbase_mm: float | None
-    head_angle_deg: float | None
-    mass_kg: float | None
+    name: str = ""
+    wheelbase_mm: r.LengthMm | None = None
+    head_angle_deg: r.AngleDeg | None = None
+    mass_kg: r.MassKg | None = None
     geometry: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -375,14 +376,14 @@ class RideDay(Shown):
     rear_log: LogOptions | None = None
     comparison: ComparisonWish = ComparisonWish()
     plan: PlanWish | None = None
-    hard_bottom_out_mm_s: float = 600.0
-    cutoff_hz: float = 60.0
+    hard_bottom_out_mm_s: r.SpeedMmS = 600.0
+    cutoff_hz: r.CutoffHz = 60.0
     trail: str = ""
     trail_state: str = ""
     rider: str = ""
-    rider_mass_kg: float | None = None
-    air_temperature_c: float | None = None
-    altitude_m: float | None = None
+    rider_mass_kg: r.RiderKg | None = None
+    air_temperature_c: r.TemperatureC | None = None
+    altitude_m: r.AltitudeM | None = None
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     source: bytes = field(default=b"", compare=False, repr=False)

@@ -10,6 +10,7 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
 from telemetry.toml_problems import nearest, path_of, shown
+from telemetry.toml_tables import made
 
 from . import tables as t
 from .file import FILE_NAME, find_ride_day
@@ -24,14 +25,14 @@ _FAMILY = frozenset(spec.name for spec in FAMILY)
 def read_comparison(table: t.ComparisonTable, setups: Collection[str], problems: Problems) -> ComparisonWish:
     """Return the ``[comparison]`` table, checked."""
     named = table.named_at
-    return ComparisonWish(
+    return made(
+        ComparisonWish,
+        table,
         baseline=_setup(table.baseline, "comparison.baseline", setups, problems),
         candidates=_candidates(table, setups, problems),
         focus=_focus(table.focus, problems),
         smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, problems)),
         named_at=None if named is None else named.replace(tzinfo=None),
-        planned_looks=table.planned_looks,
-        align=table.align,
     )
 
 
@@ -110,13 +111,8 @@ def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
             problems.add(key, f"{value:g}", "a standard deviation above 0, in the measure's unit")
         elif row is not None:
             spread[row] = value
-    return PlanWish(
-        spread=MappingProxyType(spread),
-        spread_from=None if table.spread_from is None else _other_day(table.spread_from, file, problems),
-        run_min=table.run_min,
-        return_min=table.return_min,
-        change_over_min=table.change_over_min,
-    )
+    other = None if table.spread_from is None else _other_day(table.spread_from, file, problems)
+    return made(PlanWish, table, spread=MappingProxyType(spread), spread_from=other)
 
 
 def _other_day(text: str, file: Path, problems: Problems) -> Path | None:
