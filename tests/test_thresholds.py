@@ -26,10 +26,10 @@ WORK = {
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
     },
     "what figures draw": {
-        *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS", "measures.distributions.SPEED_STEP_MM_S"),
+        *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS"),
         *("measures.distributions.FASTEST_MM_S", "measures.distributions.SPEED_SOFTENING_MM_S"),
         *("measures.picture.AFTER_S", "measures.picture.BEFORE_S", "measures.picture.DEEPEST"),
-        *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS"),
+        *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS", "measures.peak_speeds.OFTEN_PER_MIN"),
     },
     "a place to look in, not to judge by": {"measures.push_groups.LOOK_S"},
     "computed from others": {

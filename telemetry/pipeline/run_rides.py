@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from telemetry.conditioning import RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
+from telemetry.conditioning import RideRecipe, joined_log, rows_there, with_seen_noise
 from telemetry.model.day import ColumnName, RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.log import Log
@@ -12,7 +12,7 @@ from telemetry.model.ride import Ride
 
 from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words
 from .loggers import displacement_sensors
-from .rides import Rides
+from .rides import Rides, clean
 
 
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
@@ -31,20 +31,17 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     if not displacement_sensors(run.sensors):
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
-    ride, told = (_alone(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
+    ride, told = (clean(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
     findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
     return None if ride is None else with_seen_noise(ride, rides.noise), findings, history
 
 
-def _alone(log: Log, recipe: RideRecipe) -> Ride | None:
-    return clean_ride(log, recipe) if log.segments and recipe.ends else None
-
-
 def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
     own = tuple(item for item in recipe.ends if item.sensor.end == end)
-    return _alone(log, replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None))
+    alone = replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None)
+    return clean(log, alone) if own else None
 
 
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
@@ -75,7 +72,7 @@ def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | Non
         else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
         for item in recipe.ends
     )
-    return _alone(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
+    return clean(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
 
 
 def _no_position(run: RunEntry) -> Finding:
