@@ -7,7 +7,8 @@ makes it of the table.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Protocol, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -33,16 +34,28 @@ class _Extending(Protocol):
     def __call__(self, table: type[_AnyTable]) -> type[_AnyTable]: ...
 
 
-def within(bounds: Range) -> BeforeValidator:
-    """Return the check that a value is a number within its range."""
+@dataclass(frozen=True, slots=True)
+class Within:
+    """The check that a value, where there is one, is a number within its range."""
 
-    def checked(value: float) -> float:
-        if not bounds.holds(value):
-            words = {"words": bounds.words, "low": bounds.low, "high": bounds.high}
+    bounds: Range
+
+    def __call__(self, value: Any) -> Any:
+        """Return the value.
+
+        Raises
+        ------
+        PydanticCustomError
+        """
+        if value is not None and not self.bounds.holds(value):
+            words = {"words": self.bounds.words, "low": self.bounds.low, "high": self.bounds.high}
             raise PydanticCustomError(RANGE_ERROR, "{words}", words)
-        return value if bounds.whole else float(value)
+        return value
 
-    return BeforeValidator(checked)
+
+def within(bounds: Range) -> BeforeValidator:
+    """Return the check of a number within its range, which tells of anything else in the same words."""
+    return BeforeValidator(Within(bounds))
 
 
 def _column(value: object) -> object:
@@ -117,3 +130,28 @@ def _unchanging(value: Any) -> Any:
     if isinstance(value, dict):
         return MappingProxyType({key: _unchanging(item) for key, item in value.items()})
     return value
+
+
+def tables_at(path: Sequence[str | int], root: type[Table]) -> list[type[Table]]:
+    """Return the tables that may stand at a path; names of the file's own and places in lists are gone through."""
+    tables = [root]
+    named = False
+    for part in path:
+        if isinstance(part, int) or named:
+            named = False
+            continue
+        kinds = [
+            item.annotation
+            for table in tables
+            for name, item in table.model_fields.items()
+            if part in (name, item.alias)
+        ]
+        tables = [table for kind in kinds for table in _tables_in(kind)]
+        named = any(get_origin(kind) is dict for kind in kinds)
+    return tables
+
+
+def _tables_in(kind: Any) -> list[type[Table]]:
+    if isinstance(kind, type) and issubclass(kind, Table):
+        return [kind]
+    return [table for part in get_args(kind) for table in _tables_in(part)]

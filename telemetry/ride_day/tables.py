@@ -16,6 +16,7 @@ from telemetry.model import day as m
 from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.toml_tables import Column, like, with_keys, within
+from telemetry.toml_tables import Table as BaseTable
 
 from .values import Equals, Finite, Plain, Point, Table, TyreInsert
 
@@ -299,7 +300,7 @@ class Document(Table):
     customer: CustomerTable = CustomerTable()
 
 
-def keys_of(table: type[Table]) -> frozenset[str]:
+def keys_of(table: type[BaseTable]) -> frozenset[str]:
     """Return the keys one table knows, in their metric spelling."""
     return frozenset(field.alias or name for name, field in table.model_fields.items())
 

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import Any, get_args, get_origin
+from typing import Any
 
 from pydantic import ValidationError
 
 from telemetry.toml_problems import near_words, nearest, path_of, shown
-from telemetry.toml_tables import RANGE_ERROR
+from telemetry.toml_tables import RANGE_ERROR, Table, tables_at
 
 from . import tables as t
 from .imperial import Entered, Path, spellings
 from .problems import Problems
-from .values import Table
 
 _EXPECTED = {
     "string_type": "text in quotes",
@@ -112,27 +111,7 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
     return near_words(str(path[-1]), keys, "a key this table knows")
 
 
-def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[Table]]:
+def _tables_at(path: Path, data: Mapping[str, Any]) -> Sequence[type[Table]]:
     if "sensors" in path[:-1] and (path[0] != "setups" or path[2] == "sensors"):
         return [t.SENSORS.get(str(data.get("kind")), t.SENSORS["displacement"])[0]]
-    tables: list[type[Table]] = [t.Document]
-    named = False
-    for part in path:
-        if isinstance(part, int) or named:
-            named = False
-            continue
-        annotations = [
-            field.annotation
-            for table in tables
-            for name, field in table.model_fields.items()
-            if part in (name, field.alias)
-        ]
-        tables = [table for annotation in annotations for table in _tables_in(annotation)]
-        named = any(get_origin(annotation) is dict for annotation in annotations)
-    return tables
-
-
-def _tables_in(annotation: Any) -> list[type[Table]]:
-    if isinstance(annotation, type) and issubclass(annotation, Table):
-        return [annotation]
-    return [table for part in get_args(annotation) for table in _tables_in(part)]
+    return tables_at(path, t.Document)
