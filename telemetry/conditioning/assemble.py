@@ -7,10 +7,10 @@ from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
 from telemetry.model.cleaned import CleanedEnd, Grid
-from telemetry.model.day import InertialSensor
 from telemetry.model.finding import Step
 from telemetry.model.log import Log
 from telemetry.model.ride import Clocks, Ride
+from telemetry.model.sensor import InertialSensor
 
 from .believable import believable_force, believable_speed
 from .end import EndCleaner, EndRecipe

@@ -9,9 +9,10 @@ import numpy as np
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
 from telemetry.model.cleaned import CleanedEnd, Grid
-from telemetry.model.day import DisplacementSensor, EndSetup
+from telemetry.model.day import EndSetup
 from telemetry.model.finding import Step
 from telemetry.model.ride import EndSignal
+from telemetry.model.sensor import DisplacementSensor
 
 from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate

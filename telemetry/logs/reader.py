@@ -12,9 +12,10 @@ import numpy as np
 
 from telemetry.errors import LogError, clean_text
 from telemetry.model.arrays import Bools, Floats, Ints, read_only
-from telemetry.model.day import ColumnName, LogOptions, MarkerSensor
+from telemetry.model.day import LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
+from telemetry.model.sensor import ColumnName, MarkerSensor
 from telemetry.words import counted, percent, size_words
 
 from .clock import check_running

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from .arrays import Floats, Ints
-from .day import DisplacementSensor
 from .finding import Step
 from .ride import EndSignal
+from .sensor import DisplacementSensor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from .arrays import Floats, Ints
-from .day import ColumnName
 from .finding import Finding, Step
+from .sensor import ColumnName
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from telemetry.conditioning import RideRecipe, joined_log, rows_there, with_seen_noise
-from telemetry.model.day import ColumnName, RunEntry
+from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import ColumnName
 
 from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words
 from .loggers import displacement_sensors

@@ -11,10 +11,11 @@ from telemetry import measures, trust
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
-from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
+from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor, columns_of
 
 from .loggers import displacement_sensors
 from .rides import Rides

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
+from telemetry.model.day import Mark, RunEntry, Setup, StaticEntry
+from telemetry.model.sensor import Sensor
 from telemetry.toml_problems import nearest, path_of
 from telemetry.toml_tables import made
 

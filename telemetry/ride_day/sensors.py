@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from telemetry.model.day import DisplacementSensor, InertialSensor, Sensor
+from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
 

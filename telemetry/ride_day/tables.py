@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import Discriminator, Field, Tag
 
 from telemetry.model import day as m
+from telemetry.model import sensor
 from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.toml_tables import Column, like, with_keys, within
@@ -115,7 +116,7 @@ class LogTable(LogPartTable):
     rear: LogPartTable | None = None
 
 
-@like(m.DisplacementSensor, without=("name",))
+@like(sensor.DisplacementSensor, without=("name",))
 class DisplacementTable(Table):
     """A sensor of kind ``displacement``."""
 
@@ -124,36 +125,36 @@ class DisplacementTable(Table):
     counts_range: Point | None = None
 
 
-@like(m.InertialSensor, without=("name",))
+@like(sensor.InertialSensor, without=("name",))
 class InertialTable(Table):
     """A sensor of kind ``inertial``."""
 
     columns: dict[Literal["ax", "ay", "az", "gx", "gy", "gz"], Column]
 
 
-@like(m.GroundSpeedSensor, without=("name",))
+@like(sensor.GroundSpeedSensor, without=("name",))
 class GroundSpeedTable(Table):
     """A sensor of kind ``ground_speed``."""
 
 
-@like(m.WheelPulseSensor, without=("name",))
+@like(sensor.WheelPulseSensor, without=("name",))
 class WheelPulsesTable(Table):
     """A sensor of kind ``wheel_pulses``."""
 
 
-@like(m.DistanceSensor, without=("name",))
+@like(sensor.DistanceSensor, without=("name",))
 class DistanceTable(Table):
     """A sensor of kind ``distance``."""
 
     unit: Literal["m"] = "m"
 
 
-@like(m.PositionFixSensor, without=("name",))
+@like(sensor.PositionFixSensor, without=("name",))
 class PositionFixTable(Table):
     """A sensor of kind ``position_fix``."""
 
 
-@like(m.MarkerSensor, without=("name",))
+@like(sensor.MarkerSensor, without=("name",))
 class MarkerTable(Table):
     """A sensor of kind ``marker``."""
 
@@ -161,13 +162,13 @@ class MarkerTable(Table):
 
 
 SENSORS: Mapping[str, tuple[type[Table], type]] = {
-    "displacement": (DisplacementTable, m.DisplacementSensor),
-    "inertial": (InertialTable, m.InertialSensor),
-    "ground_speed": (GroundSpeedTable, m.GroundSpeedSensor),
-    "wheel_pulses": (WheelPulsesTable, m.WheelPulseSensor),
-    "distance": (DistanceTable, m.DistanceSensor),
-    "position_fix": (PositionFixTable, m.PositionFixSensor),
-    "marker": (MarkerTable, m.MarkerSensor),
+    "displacement": (DisplacementTable, sensor.DisplacementSensor),
+    "inertial": (InertialTable, sensor.InertialSensor),
+    "ground_speed": (GroundSpeedTable, sensor.GroundSpeedSensor),
+    "wheel_pulses": (WheelPulsesTable, sensor.WheelPulseSensor),
+    "distance": (DistanceTable, sensor.DistanceSensor),
+    "position_fix": (PositionFixTable, sensor.PositionFixSensor),
+    "marker": (MarkerTable, sensor.MarkerSensor),
 }
 """Each kind's table, and what it says."""
 SensorTable: TypeAlias = Annotated[

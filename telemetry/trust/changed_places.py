@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from telemetry.model.arrays import Floats, Ints
-from telemetry.model.day import ColumnName
 from telemetry.model.finding import Finding
 from telemetry.model.log import Log
+from telemetry.model.sensor import ColumnName
 
 LEAST_SHARE, BENDS, TIMES = 0.01, 3.0, 3.0
 MOST, ROWS_LOOKED_AT = 0.9, 20_000

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import DisplacementSensor
 from telemetry.model.finding import End, Finding
+from telemetry.model.sensor import DisplacementSensor
 
 STILL_SHARE = 0.01
 MIDDLE = (10.0, 90.0)

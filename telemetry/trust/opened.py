@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry, Sensor
+from telemetry.model.day import EndSetup, RideDay, RunEntry
 from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.sensor import DisplacementSensor, Sensor
 from telemetry.model.setup_keys import OF_ENDS, changed_words, name_of
 
 OPENED_KEYS = tuple(spec.key for spec in OF_ENDS if spec.moves_zero)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from telemetry.model.day import DisplacementSensor, EndSetup, RunEntry
+from telemetry.model.day import EndSetup, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
 
 SHORT_RUN_S = 30.0
 NOT_RIDING_S = 5.0

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from telemetry.conditioning import EndRecipe, RideRecipe, Zero
-from telemetry.model.day import DisplacementSensor, EndSetup, LeverageTable
+from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.pipeline.rides import clean
 from tests.measures.made_rides import made_log
 

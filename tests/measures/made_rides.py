@@ -9,10 +9,11 @@ import numpy as np
 
 from telemetry.conditioning import EndRecipe, RideRecipe
 from telemetry.measures import RunMotion, find_motion
-from telemetry.model.day import DisplacementSensor, EndSetup, LeverageTable
+from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.finding import End
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.pipeline.rides import clean
 
 FRONT_MM, REAR_MM = 170.0, 160.0

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from telemetry.errors import CallError, RideDayError
 from telemetry.logs import sketch_log
-from telemetry.model.day import DisplacementSensor, InertialSensor, RideDay
+from telemetry.model.day import RideDay
 from telemetry.model.log import ColumnSketch, LogSketch
+from telemetry.model.sensor import DisplacementSensor, InertialSensor
 from telemetry.ride_day import draft_ride_day, logs_in, read_ride_day
 from telemetry.ride_day.draft import static_kind
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from telemetry.model.conditions import ComparisonConditions, RunConditions
-from telemetry.model.day import DisplacementSensor, Sensor
 from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.sensor import DisplacementSensor, Sensor
 from telemetry.words import figure
 
 from .pair import beyond, listed
