@@ -12,7 +12,7 @@ from typing import get_args
 import pytest
 
 from telemetry.model.catalogue import CATALOGUE
-from telemetry.model.finding import Severity
+from telemetry.model.finding_codes import BY_CODE, FINDINGS, FindingSpec, Severity
 from telemetry.model.ranges import Range
 from telemetry.model.setup_keys import OF_BIKE, OF_ENDS, SettingSpec
 from telemetry.ride_day.tables import known_keys
@@ -29,7 +29,19 @@ LIMITS = re.compile(r"^\| [^|]+ \| ([-+.\de]+)( %)?[^|]* \| `([a-z_.]+)\.([A-Z_]
 LISTED = ("statistics", "comparison", "planning")
 """Packages of which every limit stands in a table of the handbook."""
 SETTINGS = re.compile(r"^\| `([a-z_0-9]+)` \| ([^|]+) \| ([^|]+) \| ([^|]*) \|$", re.MULTILINE)
+CASES = re.compile(r"^\| `([a-z_]+)` \| ([^|]+) \| ([^|]+) \| ([^|]+) \|$", re.MULTILINE)
 FIRST_CELLS = re.compile(r"^\| `([a-z_]+)` \| ([^|]*) \|", re.MULTILINE)
+
+
+OF = {
+    "log": "The log and its clock",
+    "sensor": "The sensors",
+    "zero": "Zero and full travel",
+    "run": "The run as a whole",
+    "recording": "Recordings off the trail",
+    "comparison": "The comparison",
+}
+"""What a finding is of, and the section that describes it."""
 
 
 def prose(page: Path) -> str:
@@ -122,14 +134,33 @@ def test_no_section_describes_a_measure_that_is_not_there() -> None:
     assert like_names - {spec.name for spec in CATALOGUE} == set()
 
 
-def test_every_finding_code_is_described_and_none_that_is_not_there() -> None:
+def told_of(code: str) -> tuple[str, list[str], list[str]]:
+    """Return the section that describes a finding first, its severities as they stand there, and what to do."""
+    found = [
+        (heading, severity, remedy)
+        for heading, text in sections(DOCS / "findings.md").items()
+        for name, severity, _, remedy in CASES.findall(text)
+        if name == code and heading in OF.values()
+    ]
+    return found[0][0], [severity for _, severity, _ in found], [remedy for _, _, remedy in found]
+
+
+def test_every_finding_of_the_catalogue_is_made_and_described_and_no_other() -> None:
     described = {code for code, _ in FIRST_CELLS.findall(prose(DOCS / "findings.md")) if code not in get_args(Severity)}
-    assert described == codes_used()
+    assert described == codes_used() == set(BY_CODE)
+    assert len(BY_CODE) == len(FINDINGS)
 
 
-def test_every_finding_has_a_severity() -> None:
-    rows = FIRST_CELLS.findall(prose(DOCS / "findings.md"))
-    assert [code for code, severity in rows if severity.split(";")[0].split()[0] not in get_args(Severity)] == []
+@pytest.mark.parametrize("spec", FINDINGS, ids=lambda spec: spec.code)
+def test_the_handbook_tells_a_finding_as_the_catalogue_has_it(spec: FindingSpec) -> None:
+    heading, severities, remedies = told_of(spec.code)
+    assert heading == OF[spec.of]
+    words = [part.strip() for cell in severities for part in cell.split(";")]
+    firsts = {word.split()[0] for word in words} & set(get_args(Severity))
+    assert firsts == {spec.severity, *spec.also}
+    assert all(f"{severity} {when}" in words or severity in words for severity, when in spec.also.items())
+    assert any(word.startswith("no verdict") for word in words) == (spec.withholds != "")
+    assert any(spec.remedy in remedy for remedy in remedies)
 
 
 def test_every_key_of_a_ride_day_is_described() -> None:

@@ -10,7 +10,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
 BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files"}
-TOML = ("toml_bounds", "toml_problems", "toml_string", "looks")
+TOML = ("toml_bounds", "toml_problems", "toml_string", "toml_tables", "looks")
 MAY_IMPORT = {
     "errors": set(),
     "encodings": set(),
@@ -20,6 +20,7 @@ MAY_IMPORT = {
     "toml_string": {"looks"},
     "toml_problems": {"errors", "looks"},
     "toml_bounds": {"toml_problems"},
+    "toml_tables": {"model"},
     "sheet": {"errors"},
     "leftovers": set(),
     "memory": set(),

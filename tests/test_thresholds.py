@@ -30,7 +30,7 @@ WORK = {
         *("measures.distributions.FASTEST_MM_S", "measures.distributions.SPEED_SOFTENING_MM_S"),
         *("measures.peak_speeds.FEWEST_STROKES", "measures.peak_speeds.OFTEN_PER_MIN"),
         *("measures.picture.AFTER_S", "measures.picture.BEFORE_S", "measures.picture.DEEPEST"),
-        *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS"),
+        *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS", "measures.peak_speeds.OFTEN_PER_MIN"),
     },
     "a place to look in, not to judge by": {"measures.push_groups.LOOK_S"},
     "computed from others": {

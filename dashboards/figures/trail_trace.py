@@ -113,8 +113,6 @@ def _events(plot: Any, events: Sequence[TrailEvent], links: Sequence[str], style
                 fill_color=filled,
                 line_color=style.colour,
                 line_width=2,
-                nonselection_fill_alpha=1,
-                nonselection_line_alpha=1,
             )
     if any(links):
         plot.add_tools(TapTool(callback=OpenURL(url="@link", same_tab=True)))

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.catalogue import FAMILY
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
@@ -30,7 +29,7 @@ from telemetry.words import counted
 from .tables import say, say_groups, say_json, show
 
 
-def findings_of(findings: Iterable[Finding | FairnessFinding]) -> None:
+def findings_of(findings: Iterable[Finding]) -> None:
     """Print findings, one a line."""
     for finding in findings:
         say(finding_line(finding), indent=2)

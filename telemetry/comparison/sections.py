@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from telemetry.model.comparison import FairnessFinding
+from telemetry.model.finding import Finding
 
 MOST = 20
 SHORTEST_S = 5.0
@@ -19,16 +19,16 @@ def section_count(shortest_riding_s: float) -> int:
     return max(1, min(MOST, int(shortest_riding_s / SHORTEST_S + 1e-9)))
 
 
-def marks_not_alike(run: str, names: str, other: str, other_names: str) -> FairnessFinding:
+def marks_not_alike(run: str, names: str, other: str, other_names: str) -> Finding:
     """Note that marks make no sections, because the runs share no two in one order."""
     message = (
         f"marks make no sections: {run} has {names}, {other} {other_names} (2 or more of the same names in the same "
         "order, each once, are needed in every run compared); mark the same places in all of them"
     )
-    return FairnessFinding(severity="note", code="marks_not_alike", message=message)
+    return Finding(code="marks_not_alike", message=message)
 
 
-def presses_not_alike(marker: str, most: tuple[str, int], least: tuple[str, int]) -> FairnessFinding:
+def presses_not_alike(marker: str, most: tuple[str, int], least: tuple[str, int]) -> Finding:
     """Note that a marker's presses make no sections, because some run has more or fewer of them.
 
     Parameters
@@ -41,10 +41,10 @@ def presses_not_alike(marker: str, most: tuple[str, int], least: tuple[str, int]
         "every run compared are needed: with one missing the rest would be other places); leave a run out, or write "
         "the places as [[marks]]"
     )
-    return FairnessFinding(severity="note", code="marks_not_alike", message=message)
+    return Finding(code="marks_not_alike", message=message)
 
 
-def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], limit_pct: float) -> FairnessFinding:
+def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], limit_pct: float) -> Finding:
     """Note that distance isn't gone by, because it differs too much between runs of one trail.
 
     Parameters
@@ -57,14 +57,14 @@ def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], 
         f"distance makes no sections: {shortest[0]} rode {shortest[1]:.0f} m, {longest[0]} {longest[1]:.0f} m{more} "
         f"(limit {limit_pct:.0f} %); look at the speed sensor, and whether all runs start and end at the same places"
     )
-    return FairnessFinding(severity="note", code="distance_not_alike", message=message)
+    return Finding(code="distance_not_alike", message=message)
 
 
-def travel_not_alike(run: str, reference: str, correlation: float, needed: float) -> FairnessFinding:
+def travel_not_alike(run: str, reference: str, correlation: float, needed: float) -> Finding:
     """Note that runs aren't aligned by travel, because the signals agree too little."""
     message = (
         f"runs aren't aligned by travel: {run} agrees with {reference} by a correlation of {correlation:.2f} (at least "
         f"{needed:.2f} needed), so equal shares of riding time are compared; ride the same stretch every time, log "
         "speed or distance, or mark the same places in every run"
     )
-    return FairnessFinding(severity="note", code="travel_not_alike", message=message)
+    return Finding(code="travel_not_alike", message=message)

@@ -6,20 +6,19 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
-from telemetry.model.day import InertialSensor
-from telemetry.model.finding import Finding, Step
+from telemetry.model.cleaned import CleanedEnd, Grid
+from telemetry.model.finding import Step
 from telemetry.model.log import Log
 from telemetry.model.ride import Clocks, Ride
+from telemetry.model.sensor import InertialSensor
 
 from .believable import believable_force, believable_speed
-from .end import EndCleaner, EndRecipe, Grid
+from .end import EndCleaner, EndRecipe
 from .ground import GroundSensor, ground_speed
 from .inertial import specific_force_g
 from .resampling import EvenClock
 
 __all__ = ["RideRecipe", "clean_ride"]
-
-SLOW_RATE_HZ = 200.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,23 +48,13 @@ class RideRecipe:
     clocks: Clocks = "one"
 
 
-def _slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
-    if rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
-        return ()
-    message = (
-        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
-        "speeds read low: log faster"
-    )
-    return (Finding(severity="warning", code="slow_rate", message=message),)
-
-
 def _own(item: EndRecipe, grid: Grid, clock: EvenClock) -> Grid:
     """Return the grid with the rows of the file that an end's readings come from."""
     rows = item.rows
     return grid if rows is None else replace(grid, row_of=lambda sample: int(rows[clock.source_sample(sample)]))
 
 
-def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
+def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ...]]:
     """Clean one log into a ride.
 
     Parameters
@@ -76,8 +65,9 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
 
     Returns
     -------
-    Ride
-        Findings and history hold the log's own first, then what cleaning added.
+    Ride, tuple of CleanedEnd
+        The history holds the log's first, then what cleaning added; findings tell what was left out. The ends of the
+        recipe are there to be judged.
 
     Raises
     ------
@@ -97,10 +87,10 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         cutoff_hz=cutoff_hz,
     )
     logged = [log.columns[item.sensor.column] for item in recipe.ends]
-    done = [
+    done = tuple(
         EndCleaner(item, _own(item, grid, clock)).clean(clock.values(column), None if log.even else column)
         for item, column in zip(recipe.ends, logged, strict=True)
-    ]
+    )
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
@@ -114,7 +104,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         )
     force, odd_force = believable_force(recipe.name, force)
     resampled = () if log.even else (_resampled(log.rate_hz),)
-    return Ride(
+    ride = Ride(
         name=recipe.name,
         setup=recipe.setup,
         time_s=read_only(clock.time_s),
@@ -127,16 +117,11 @@ def clean_ride(log: Log, recipe: RideRecipe) -> Ride:
         end_from="log" if recipe.end_s is None else "stated",
         ground_speed=speed,
         specific_force_g=force,
-        findings=(
-            *log.findings,
-            *_slow_rate(recipe.name, log.rate_hz),
-            *(finding for item in done for finding in item.findings),
-            *odd_speed,
-            *odd_force,
-        ),
+        findings=(*odd_speed, *odd_force),
         history=(*log.history, *resampled, *(step for item in done for step in item.history)),
         clocks=recipe.clocks,
     )
+    return ride, done
 
 
 def _resampled(rate_hz: float) -> Step:

@@ -41,7 +41,7 @@ def believable_speed(
     message = (
         f"{name}: the ground-speed sensor tells {told}: it is left out; check its column, unit, magnet or reception"
     )
-    return None, (Finding(severity="warning", code="odd_ground_speed", message=message),)
+    return None, (Finding(code="odd_ground_speed", message=message),)
 
 
 def believable_force(name: str, force_g: Floats | None) -> tuple[Floats | None, Sequence[Finding]]:
@@ -59,4 +59,4 @@ def believable_force(name: str, force_g: Floats | None) -> tuple[Floats | None, 
         f"{name}: the chassis sensor tells {float(force_g.max()):.4g} g ({LARGEST_G:.0f} at most are believed): it is "
         "left out, and flights are found without it; check its columns and acceleration_unit"
     )
-    return None, (Finding(severity="warning", code="odd_acceleration", message=message),)
+    return None, (Finding(code="odd_acceleration", message=message),)

@@ -12,6 +12,8 @@ from .despiking import SPEED_LIMIT_MM_S
 
 LEAST_MM = 5.0
 """Own choice: fast loggers are judged over as many samples as 5 mm take at the limit, far above their noise."""
+LEFT_SPIKE = 5
+"""Samples within which a step is undone where it is what despiking left of a spike, between rows or in fast motion."""
 
 
 def _alone(forward: Floats, limit: float, longest: int) -> tuple[Ints, Ints]:
@@ -71,21 +73,20 @@ def find_broken_contact(wheel_mm: Floats, rate_hz: float, fast: Ints | None = No
     return np.array(sorted(found), dtype=np.int64)
 
 
-def lasting_steps(wheel_mm: Floats, steps: Ints, within: int) -> Bools:
-    """Tell which steps aren't undone within so many samples, before or after: those are what is left of a spike.
+def lasting_steps(wheel_mm: Floats, steps: Ints) -> Bools:
+    """Tell which steps aren't undone within five samples, before or after: those are what is left of a spike.
 
     Parameters
     ----------
     wheel_mm : float array, shape (n,)
     steps : int array, shape (k,)
         The sample after each step.
-    within : int
     """
 
     def at(places: Ints) -> Floats:
         return np.asarray(wheel_mm[np.clip(places, 0, wheel_mm.shape[0] - 1)])
 
     half = np.abs(at(steps) - at(steps - 1)) / 2
-    undone_after = np.abs(at(steps + within) - at(steps - 2)) < half
-    undone_before = np.abs(at(steps - 1 - within) - at(steps + 1)) < half
+    undone_after = np.abs(at(steps + LEFT_SPIKE) - at(steps - 2)) < half
+    undone_before = np.abs(at(steps - 1 - LEFT_SPIKE) - at(steps + 1)) < half
     return ~(undone_after | undone_before)

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import DisplacementSensor
+from telemetry.model.sensor import DisplacementSensor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,14 +8,8 @@ from typing import TypeAlias
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import (
-    ColumnName,
-    DistanceSensor,
-    GroundSpeedSensor,
-    PositionFixSensor,
-    WheelPulseSensor,
-)
 from telemetry.model.ride import GroundSpeed
+from telemetry.model.sensor import ColumnName, DistanceSensor, GroundSpeedSensor, PositionFixSensor, WheelPulseSensor
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG 1980, from memory
 

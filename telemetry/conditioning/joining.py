@@ -9,9 +9,9 @@ import numpy as np
 from scipy.signal import correlate, correlation_lags
 
 from telemetry.model.arrays import Floats, read_only
-from telemetry.model.day import ColumnName
 from telemetry.model.log import Log
 from telemetry.model.peaks import peak_shift
+from telemetry.model.sensor import ColumnName
 
 FEWEST_ROWS, SHORTEST_S = 16, 0.25
 """A stretch both logs cover, as one log's stretches are judged."""

@@ -9,7 +9,8 @@ import numpy as np
 
 from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.finding import Finding, Severity
+from telemetry.model.finding import Finding
+from telemetry.model.finding_codes import Severity
 from telemetry.words import counted
 
 GAP_STEPS = 3.0
@@ -329,14 +330,14 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
             f"{name}: stamps are rounded to {resolution_s * 1000:g} ms; rows take the times of a straight line at "
             f"{clock.rate_hz:.2f} rows a second"
         )
-        found.append(Finding(severity="note", code="rounded_clock", message=message))
+        found.append(Finding(code="rounded_clock", message=message))
     if not clock.on_line and clock.uneven_s > UNEVEN_SHARE * step:
         message = (
             f"{name}: uneven clock: stamps stray {clock.uneven_s * 1000:.2f} ms (sd) from a straight line "
             f"(limit 5 % of a step, {UNEVEN_SHARE * step * 1000:.2f} ms); rows are "
             f"interpolated to {clock.rate_hz:.2f} a second"
         )
-        found.append(Finding(severity="warning", code="uneven_clock", message=message))
+        found.append(Finding(code="uneven_clock", message=message))
     if clock.gaps:
         found.append(_gap_finding(name, clock, row_of))
     return tuple(found)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from telemetry.errors import LogError
-from telemetry.model.day import ColumnName
+from telemetry.model.sensor import ColumnName
 
 from .dialect import Dialect, is_number
 from .stamps import named_unit, plausible_unit

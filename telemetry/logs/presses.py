@@ -9,8 +9,8 @@ import numpy as np
 
 from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.day import MarkerSensor
 from telemetry.model.log import Log
+from telemetry.model.sensor import MarkerSensor
 
 from .columns import find_column
 from .dialect import Dialect, is_number

@@ -12,9 +12,10 @@ import numpy as np
 
 from telemetry.errors import LogError, clean_text
 from telemetry.model.arrays import Bools, Floats, Ints, read_only
-from telemetry.model.day import ColumnName, LogOptions, MarkerSensor
+from telemetry.model.day import LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
+from telemetry.model.sensor import ColumnName, MarkerSensor
 from telemetry.words import counted, percent, size_words
 
 from .clock import check_running
@@ -159,7 +160,7 @@ class _Reading:
             f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({percent(share)} %, refused "
             f"above 20 %), the first in row {row} ({what}); those rows are left out; check plug and card"
         )
-        self.findings.append(Finding(severity="warning", code="missing_values", message=message, row=row))
+        self.findings.append(Finding(code="missing_values", message=message, row=row))
         return good
 
     def judge_rows(self, table: Table) -> None:
@@ -170,7 +171,7 @@ class _Reading:
                 "logger lost power before it closed the file; the rows before are used, what was ridden after them is "
                 "lost; check battery, plug and card"
             )
-            self.findings.append(Finding(severity="warning", code="zeros_at_end", message=message, row=row))
+            self.findings.append(Finding(code="zeros_at_end", message=message, row=row))
         if table.ragged_rows:
             message = (
                 f"{self.where}: {_rows(table.ragged_rows)} more or fewer cells than the others "
@@ -178,12 +179,12 @@ class _Reading:
                 "used where they stand; check the logger's card"
             )
             first = table.first_ragged_row
-            self.findings.append(Finding(severity="warning", code="ragged_rows", message=message, row=first))
+            self.findings.append(Finding(code="ragged_rows", message=message, row=first))
         if table.repeated_headers:
             message = (
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
-            self.findings.append(Finding(severity="note", code="repeated_header", message=message))
+            self.findings.append(Finding(code="repeated_header", message=message))
 
 
 def _shown(example: str | None) -> str:

@@ -65,7 +65,7 @@ class Timing:
         """Return the clock of a log that has none, at its stated rate."""
         clock = steady_clock(rows.places, rate_hz)
         message = f"{self.where}: no clock; {rate_hz:g} rows a second as stated"
-        self.findings.append(Finding(severity="note", code="no_clock", message=message))
+        self.findings.append(Finding(code="no_clock", message=message))
         gaps = [found for found in clock_findings(self.where, clock, 0.0, rows.numbers) if found.code == "gap"]
         self.findings.extend(gaps)
         self._judge(rows, clock)
@@ -106,7 +106,7 @@ class Timing:
             f"{self.where}: {rate_hz:g} rows a second are stated, but column {column} tells {by_clock:.4g} (over 2 % "
             "apart): speeds hang on it; take rate_hz out of [log] to go by the clock, or correct it"
         )
-        self.findings.append(Finding(severity="warning", code="rate_contradicted", message=message))
+        self.findings.append(Finding(code="rate_contradicted", message=message))
 
     def _judge(self, rows: Rows, clock: Clock) -> None:
         self._judge_rate(clock.rate_hz)
@@ -120,7 +120,7 @@ class Timing:
             f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
             "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
         )
-        self.findings.append(Finding(severity="error", code="odd_rate", message=message))
+        self.findings.append(Finding(code="odd_rate", message=message))
 
     def _judge_replay(self, rows: Rows, clock: Clock) -> None:
         """Say where rows from further up stand once more under a clock that goes on."""
@@ -135,7 +135,7 @@ class Timing:
             f"{numbers[found.first]} on once more, {count / clock.rate_hz:.1f} s from {second:.2f} s "
             f"({percent(share)} % of the log): the logger wrote a buffer twice; check its card, then ride again"
         )
-        self.findings.append(Finding(severity="warning", code="replayed_rows", message=message, row=row, second=second))
+        self.findings.append(Finding(code="replayed_rows", message=message, row=row, second=second))
 
     def _unrolled(self, stamps: Stamps, numbers: Ints) -> Floats:
         """Return stamps with roll-overs taken out."""
@@ -143,7 +143,7 @@ class Timing:
         if unrolled.wraps.size:
             row, times = int(numbers[unrolled.wraps[0] + 1]), counted(unrolled.wraps.size, "time")
             message = f"{self.where}: the clock's counter rolled over {times}, first in row {row}; unrolled"
-            self.findings.append(Finding(severity="note", code="clock_wrapped", message=message, row=row))
+            self.findings.append(Finding(code="clock_wrapped", message=message, row=row))
         return unrolled.seconds
 
     def _steps_back(self, seconds: Floats, numbers: Ints) -> bool:
@@ -157,7 +157,7 @@ class Timing:
             f"{self.where}: the clock steps back {counted(back.size, 'time')}, first by {-step[back[0]]:.3f} s in row "
             f"{row}; a clock that only runs forward is expected: the logger restarted or rows are mixed up; ride again"
         )
-        self.findings.append(Finding(severity="error", code="clock_backwards", message=message, row=row, second=second))
+        self.findings.append(Finding(code="clock_backwards", message=message, row=row, second=second))
         return True
 
     def _without_copies(self, seconds: Floats, rows: Rows, resolution_s: float) -> tuple[Floats, Rows]:
@@ -176,7 +176,7 @@ class Timing:
             f"{self.where}: {counted(count, 'row')} {'repeats' if count == 1 else 'repeat'} the row before, the first "
             f"is row {row}; left out; check how the log was copied"
         )
-        self.findings.append(Finding(severity="warning", code="repeated_rows", message=message, row=row))
+        self.findings.append(Finding(code="repeated_rows", message=message, row=row))
         kept = rows.kept(~repeated)
         return seconds[~repeated], Rows(
             columns=kept.columns, numbers=kept.numbers, places=np.arange(kept.numbers.shape[0])

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
-from .comparison import FairnessFinding, LeftOut, SetupDifference, Summary, UsedRun, Verdicts
+from .comparison import LeftOut, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import End, Finding, Step, errors_by_end, spoilt
@@ -174,7 +174,7 @@ class Comparison(Shown):
     candidates: tuple[str, ...]
     setup_differences: tuple[SetupDifference, ...]
     runs_used: tuple[UsedRun, ...]
-    fairness_findings: tuple[FairnessFinding, ...]
+    fairness_findings: tuple[Finding, ...]
     verdicts: Verdicts
     sections: int  # kept, of those the trail was shared into
     shared_by: str  # "20 equal shares of riding time"
@@ -209,7 +209,7 @@ class Comparison(Shown):
         """One row a finding: severity, code, message."""
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
-        rows = [finding.to_dict() for finding in self.fairness_findings]
+        rows = [finding.in_short() for finding in self.fairness_findings]
         return pd.DataFrame(rows, columns=["severity", "code", "message"])
 
     @property
@@ -245,6 +245,6 @@ class Comparison(Shown):
             "left_out": [row.to_dict() for row in self.left_out],
             "families": [family.to_dict() for family in self.verdicts.families],
             "conditioning": dict(self.conditioning),
-            "fairness": [row.to_dict() for row in self.fairness_findings],
+            "fairness": [row.in_short() for row in self.fairness_findings],
             "results": [result.to_dict() for result in self.verdicts.results],
         }

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 from .arrays import Floats
 from .catalogue import MeasureSpec, Scale
 from .day import SmallestChange
-from .finding import End, Place, Severity
+from .finding import End, Place
 from .interval import Ends, Interval
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
@@ -121,32 +121,6 @@ class SetupDifference:
             "candidate_value": self.candidate_value,
             "words": self.words,
         }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FairnessFinding:
-    """Something that speaks against the comparison being like for like.
-
-    Attributes
-    ----------
-    candidate : str or None
-        The candidate it concerns; None where it concerns the day or several.
-    withheld : str
-        With severity "error": in short, why that candidate gets no verdict.
-    end : {"front", "rear"} or None
-        With severity "error": the end of which alone, and of front against rear, verdicts are withheld; None: of all.
-    """
-
-    severity: Severity
-    code: str
-    message: str
-    candidate: str | None = None
-    withheld: str = ""
-    end: End | None = None
-
-    def to_dict(self) -> dict[str, object]:
-        """Return the finding as it stands in JSON."""
-        return {"severity": self.severity, "code": self.code, "message": self.message}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,9 @@ from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from .comparison import LeftOut, SetupDifference
-from .day import Sensor, Setup
+from .day import Setup
 from .finding import End, Place
+from .sensor import Sensor
 
 GeometryKey: TypeAlias = tuple[Place, str]
 Load: TypeAlias = str | None

@@ -1,4 +1,4 @@
-"""A ride day as it was written down: bike, sensors, setups, runs and recordings off the trail."""
+"""A ride day as it was written down: bike, setups, runs and recordings off the trail."""
 
 from __future__ import annotations
 
@@ -12,119 +12,9 @@ from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown, table
 
+from . import ranges as r
 from .finding import End
-
-ColumnName: TypeAlias = str | int
-"""A column's name, or its number counted from 1."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DisplacementSensor:
-    """Anything that reads position at one end.
-
-    Attributes
-    ----------
-    points : tuple of (reading, mm)
-        Calibration; two or more, readings distinct.
-    calibration : {"line", "curve"}
-        Least-squares line, or a monotone shape-preserving curve through three points or more.
-    measures : {"travel", "stroke"}
-        Wheel travel, or the shock's stroke.
-    counts_range : (low, high) or None
-        The converter's ends, in readings.
-    """
-
-    name: str
-    end: End
-    column: ColumnName
-    measures: Literal["travel", "stroke"]
-    points: tuple[tuple[float, float], ...]
-    calibration: Literal["line", "curve"] = "line"
-    counts_range: tuple[float, float] | None = None
-    kind: Literal["displacement"] = "displacement"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InertialSensor:
-    """An accelerometer, with or without a gyroscope; `columns` maps ax ay az gx gy gz to columns."""
-
-    name: str
-    end: End
-    on: Literal["chassis", "wheel"]
-    columns: Mapping[str, ColumnName]
-    acceleration_unit: Literal["g", "m/s2"]
-    rotation_unit: Literal["deg/s", "rad/s"] | None = None
-    kind: Literal["inertial"] = "inertial"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GroundSpeedSensor:
-    """A column that holds ground speed."""
-
-    name: str
-    column: ColumnName
-    unit: Literal["m/s", "km/h"]
-    kind: Literal["ground_speed"] = "ground_speed"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WheelPulseSensor:
-    """Pulses of a turning wheel: a running count, or a level that rises once a pulse."""
-
-    name: str
-    column: ColumnName
-    pulses_per_turn: float
-    wheel_circumference_mm: float
-    kind: Literal["wheel_pulses"] = "wheel_pulses"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DistanceSensor:
-    """A column that holds the distance ridden, m."""
-
-    name: str
-    column: ColumnName
-    kind: Literal["distance"] = "distance"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PositionFixSensor:
-    """Latitude and longitude, degrees."""
-
-    name: str
-    lat: ColumnName
-    lon: ColumnName
-    kind: Literal["position_fix"] = "position_fix"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarkerSensor:
-    """A column that equals a value where the rider pressed a marker."""
-
-    name: str
-    column: ColumnName
-    equals: float | str
-    kind: Literal["marker"] = "marker"
-
-
-Sensor: TypeAlias = (
-    DisplacementSensor
-    | InertialSensor
-    | GroundSpeedSensor
-    | WheelPulseSensor
-    | DistanceSensor
-    | PositionFixSensor
-    | MarkerSensor
-)
-
-
-def columns_of(sensor: Sensor) -> tuple[ColumnName, ...]:
-    """Return the log columns a sensor reads, in a fixed order."""
-    if isinstance(sensor, InertialSensor):
-        return tuple(sensor.columns.values())
-    if isinstance(sensor, PositionFixSensor):
-        return (sensor.lat, sensor.lon)
-    return (sensor.column,)
+from .sensor import ColumnName, DisplacementSensor, Sensor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,12 +30,12 @@ class LogOptions:
     """What is pinned about a log's form; None means: find it out from the file."""
 
     time: TimeColumn | None = None
-    rate_hz: float | None = None
+    rate_hz: r.RateHz | None = None
     delimiter: str | None = None
     decimal: str | None = None
     thousands: str | None = None
     encoding: str | None = None
-    header_row: int | None = None  # counted from 1; 0: the log has none
+    header_row: r.HeaderRow | None = None  # counted from 1; 0: the log has none
     comment: str | None = None
     day_first: bool | None = None
     hex_counts: bool | None = None
@@ -251,12 +141,12 @@ class RunEntry:
     order: int
     sensors: Mapping[str, Sensor]
     started_at: datetime | None = None
-    start_s: float | None = None
-    end_s: float | None = None
+    start_s: r.Seconds | None = None
+    end_s: r.Seconds | None = None
     note: str = ""
-    air_temperature_c: float | None = None
-    pressure_after_front_bar: float | None = None
-    pressure_after_rear_bar: float | None = None
+    air_temperature_c: r.TemperatureC | None = None
+    pressure_after_front_bar: r.PressureBar | None = None
+    pressure_after_rear_bar: r.PressureBar | None = None
     lever_front: str | None = None
     lever_rear: str | None = None
     rider: str | None = None
@@ -301,7 +191,7 @@ class Mark:
     """
 
     run: str
-    at_s: float
+    at_s: r.Seconds
     name: str
     marker: str = ""
 
@@ -346,19 +236,19 @@ class PlanWish:
 
     spread: Mapping[tuple[str, str | None], float]
     spread_from: Path | None = None
-    run_min: float | None = None
-    return_min: float | None = None
-    change_over_min: float | None = None
+    run_min: r.Minutes | None = None
+    return_min: r.Minutes | None = None
+    change_over_min: r.Minutes | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bike:
     """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm."""
 
-    name: str
-    wheelbase_mm: float | None
-    head_angle_deg: float | None
-    mass_kg: float | None
+    name: str = ""
+    wheelbase_mm: r.LengthMm | None = None
+    head_angle_deg: r.AngleDeg | None = None
+    mass_kg: r.MassKg | None = None
     geometry: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -383,14 +273,14 @@ class RideDay(Shown):
     rear_log: LogOptions | None = None
     comparison: ComparisonWish = ComparisonWish()
     plan: PlanWish | None = None
-    hard_bottom_out_mm_s: float = 600.0
-    cutoff_hz: float = 60.0
+    hard_bottom_out_mm_s: r.SpeedMmS = 600.0
+    cutoff_hz: r.CutoffHz = 60.0
     trail: str = ""
     trail_state: str = ""
     rider: str = ""
-    rider_mass_kg: float | None = None
-    air_temperature_c: float | None = None
-    altitude_m: float | None = None
+    rider_mass_kg: r.RiderKg | None = None
+    air_temperature_c: r.TemperatureC | None = None
+    altitude_m: r.AltitudeM | None = None
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     source: bytes = field(default=b"", compare=False, repr=False)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, cast
+
+from .finding_codes import BY_CODE, FindingSpec, Severity
 
 End: TypeAlias = Literal["front", "rear"]
 Place: TypeAlias = Literal["front", "rear", "both"]
@@ -18,7 +20,8 @@ NOT_SHOWN = (
 )
 """Said once beside the word "good"."""
 
-Severity: TypeAlias = Literal["note", "warning", "error"]
+_USUAL = cast(Severity, "")
+"""Stands for the code's usual severity until the finding is made."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,13 +30,13 @@ class Finding:
 
     Attributes
     ----------
-    severity : {"note", "warning", "error"}
-        An end with an error, or a run with one of its own, keeps its entry without measures and takes no part in a
-        comparison.
     code : str
         As listed in ``docs/findings.md``.
     message : str
         Run, place, figure found, limit, what to do.
+    severity : {"note", "warning", "error"}
+        The code's usual one where it isn't said. An end with an error, or a run with one of its own, keeps its entry
+        without measures and takes no part in a comparison.
     end : {"front", "rear"} or None
     row : int or None
         Row of the log file, counted from 1.
@@ -41,26 +44,50 @@ class Finding:
         Seconds after the log's first row.
     no_verdict : bool
         Whether part of the readings of its end (without one, of the run) are false, so that no verdict rests on them.
+    candidate : str or None
+        Of a comparison: the candidate it concerns; None where it concerns the day or several.
+    withheld : str
+        Of a comparison, with severity "error": in short, why that candidate gets no verdict (with an end: at that end,
+        and of front against rear).
     """
 
-    severity: Severity
     code: str
     message: str
+    severity: Severity = _USUAL
     end: End | None = None
     row: int | None = None
     second: float | None = None
     no_verdict: bool = False
+    candidate: str | None = None
+    withheld: str = ""
+
+    def __post_init__(self) -> None:
+        """Take the code's usual severity where none is said.
+
+        Raises
+        ------
+        ValueError
+            If the catalogue has no such code, or no such severity of it.
+        """
+        spec = BY_CODE.get(self.code)
+        severity = self.severity or (spec.severity if spec is not None else "")
+        if spec is None or severity not in (spec.severity, *spec.also):
+            raise ValueError(f"no finding {self.code!r} of severity {severity!r} in the catalogue")
+        object.__setattr__(self, "severity", severity)
+
+    @property
+    def spec(self) -> FindingSpec:
+        """Its code's entry in the catalogue."""
+        return BY_CODE[self.code]
+
+    def in_short(self) -> dict[str, object]:
+        """Return what it says without its place, as a comparison's findings stand in JSON."""
+        return {"severity": self.severity, "code": self.code, "message": self.message}
 
     def to_dict(self) -> dict[str, object]:
         """Return the finding as it stands in JSON."""
-        return {
-            "severity": self.severity,
-            "code": self.code,
-            "message": self.message,
-            "end": self.end,
-            "row": self.row,
-            "second": None if self.second is None else round(self.second, 4),
-        }
+        second = None if self.second is None else round(self.second, 4)
+        return self.in_short() | {"end": self.end, "row": self.row, "second": second}
 
 
 def errors_by_end(findings: Iterable[Finding]) -> dict[End | None, str]:

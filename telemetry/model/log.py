@@ -9,8 +9,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from .arrays import Floats, Ints
-from .day import ColumnName
 from .finding import Finding, Step
+from .sensor import ColumnName
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +69,6 @@ class ColumnSketch:
     number: int  # counted from 1
     lowest: float | None
     highest: float | None
-    distinct: int
     empty_share: float
     proposal: str  # "time", "travel", "inertial", "ground_speed", "counter", "constant", "text", "unknown"
     time_unit: str | None = None  # with proposal "time"

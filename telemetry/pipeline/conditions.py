@@ -27,8 +27,6 @@ from .dates import Dates
 from .recordings import friction_bands
 from .study import RunStudy, Study, facts_for, smallest_change_of
 
-FALSE_READINGS = frozenset({"contact_lost_often", "stopped_dead", "replayed_rows"})
-"""Findings that say of part of a run's readings that no wheel made them."""
 CLOCK_IS_RIGHT = timedelta(days=1)
 """A logger's stamp further than this from the run's date is no clock time: the clock was never set."""
 
@@ -114,7 +112,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
 
 def _false(findings: tuple[Finding, ...], end: End | None) -> tuple[str, ...]:
     """Return the codes that say of part of an end's readings, or of a run's, that no wheel made them."""
-    false = (item for item in findings if item.no_verdict or item.code in FALSE_READINGS)
+    false = (item for item in findings if item.no_verdict or item.spec.withholds == "run")
     return tuple(sorted({item.code for item in false if item.end == end}))
 
 

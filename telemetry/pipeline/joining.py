@@ -12,7 +12,8 @@ from telemetry.conditioning import ClockLine, clock_line, shape_lag_s
 from telemetry.measures import find_pushes
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RunEntry
-from telemetry.model.finding import ENDS, End, Finding, Severity, Step
+from telemetry.model.finding import ENDS, End, Finding, Step
+from telemetry.model.finding_codes import Severity
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
 from telemetry.model.stretches import mask_of
@@ -167,13 +168,13 @@ def join_words(run: RunEntry, join: Join | None, dead: End | None = None) -> Fin
     if join.clocks != "rough":
         advice = "nothing to do" if join.clocks == "one" else NO_LAG
         message = f"{run.name}: the rear logger's clock was joined to the front's: {told}; {advice}"
-        return Finding(severity="note", code="loggers_joined", message=message)
+        return Finding(code="loggers_joined", message=message)
     message = (
         f"{run.name}: the clocks of the two loggers are joined roughly only: {told} ({needed} are expected). Each end "
         "is measured; ground speed by lag, flight and front against rear are left out: press both ends down three "
         "times at start and end"
     )
-    return Finding(severity="warning", code="loggers_not_joined", message=message)
+    return Finding(code="loggers_not_joined", message=message)
 
 
 def drift_words(run: RunEntry, join: Join | None, lasts_s: float) -> tuple[Finding, ...]:
@@ -185,7 +186,7 @@ def drift_words(run: RunEntry, join: Join | None, lasts_s: float) -> tuple[Findi
         f"{abs(join.line.drift_ppm) * lasts_s / 1e6:.3f} s over the log (limit {USUAL_DRIFT_PPM:.0f} ppm); taken out "
         "as a straight line: look whether one of them gets hot, or counts its rate instead of timing it"
     )
-    return (Finding(severity="warning", code="loggers_drift", message=message),)
+    return (Finding(code="loggers_drift", message=message),)
 
 
 def overlap_words(run: RunEntry, front: Ride, joined: Ride) -> tuple[Finding, ...]:

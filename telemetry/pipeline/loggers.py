@@ -10,24 +10,21 @@ from typing import TypeAlias
 
 from telemetry.conditioning import GroundSensor
 from telemetry.logs import read_log
-from telemetry.model.day import (
+from telemetry.model.day import LogOptions, RideDay, RunEntry, StaticEntry
+from telemetry.model.finding import ENDS
+from telemetry.model.log import Log
+from telemetry.model.sensor import (
     ColumnName,
     DisplacementSensor,
     DistanceSensor,
     GroundSpeedSensor,
     InertialSensor,
-    LogOptions,
     MarkerSensor,
     PositionFixSensor,
-    RideDay,
-    RunEntry,
     Sensor,
-    StaticEntry,
     WheelPulseSensor,
     columns_of,
 )
-from telemetry.model.finding import ENDS
-from telemetry.model.log import Log
 
 GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
 Entry: TypeAlias = RunEntry | StaticEntry

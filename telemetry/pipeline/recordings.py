@@ -63,7 +63,7 @@ class _Recordings:
                 f"{self.day.static[place].log.name}: load isn't stated, so this is neither rider nor free sag; state "
                 "load = 'standing', 'seated' or 'bike_alone'"
             )
-            self.findings[place].append(Finding(severity="note", code="no_load", message=message))
+            self.findings[place].append(Finding(code="no_load", message=message))
 
     def _sag(self, end: End, measured: dict[int, float], *, both: bool) -> None:
         if not measured:
@@ -105,7 +105,7 @@ class _Recordings:
             f"{self.day.static[place].log.name}, {end}: the friction band is {band:.1f} mm; zero or more is "
             "expected: it rests deeper when let go from compressed; check which recording is which"
         )
-        return Finding(severity="error", code="friction_negative", message=message, end=end)
+        return Finding(code="friction_negative", message=message, end=end)
 
     def bounces(self) -> None:
         for place, item in enumerate(self.day.static):
@@ -116,7 +116,7 @@ class _Recordings:
                 decay = measures.bounce_decay(ride, signal)
                 if isinstance(decay, measures.Missing):
                     message = f"{item.log.name}, {end}: no natural frequency: {decay.reason}"
-                    self.findings[place].append(Finding(severity="note", code="no_decay", message=message, end=end))
+                    self.findings[place].append(Finding(code="no_decay", message=message, end=end))
                     continue
                 self.values[place].append(_value("natural_frequency", end, decay.frequency_hz))
                 self.values[place].append(_value("damping_ratio", end, decay.damping))

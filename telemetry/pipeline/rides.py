@@ -8,9 +8,11 @@ from functools import cached_property
 
 import numpy as np
 
+from telemetry import trust
 from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, clean_ride, with_seen_noise
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS, End
+from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 
 from .loggers import DayLogs, Entry, chassis_sensor, displacement_sensors, ground_sensor
@@ -18,6 +20,27 @@ from .zeros import Zeros, setup_of
 
 RATE_SHARE = 0.4
 """The low-pass lies at no more than so much of the lowest rate."""
+
+
+def clean(log: Log, recipe: RideRecipe) -> Ride | None:
+    """Return a log's ride with everything that is told of its log and its readings.
+
+    Parameters
+    ----------
+    log : Log
+    recipe : RideRecipe
+
+    Returns
+    -------
+    Ride or None
+        None where no stretch of the log is long enough.
+    """
+    if not log.segments:
+        return None
+    ride, ends = clean_ride(log, recipe)
+    told = [found for end in ends for found in trust.reading_findings(end)]
+    slow = trust.slow_rate(ride.name, ride.rate_hz)
+    return replace(ride, findings=(*log.findings, *slow, *told, *ride.findings))
 
 
 class Rides:
@@ -69,7 +92,7 @@ class Rides:
     def _cleaned(self, place: int) -> Ride | None:
         if place not in self._recorded:
             (log,) = self.logs.of(self.day.static[place])
-            self._recorded[place] = clean_ride(log, self.recipe(self.day.static[place])) if log.segments else None
+            self._recorded[place] = clean(log, self.recipe(self.day.static[place]))
         return self._recorded[place]
 
     def recorded(self, place: int) -> Ride | None:

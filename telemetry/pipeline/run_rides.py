@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from telemetry.conditioning import EndRecipe, RideRecipe, clean_ride, joined_log, rows_there, with_seen_noise
-from telemetry.model.day import ColumnName, RunEntry
+from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_seen_noise
+from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import ColumnName
 
 from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words, unmoved
 from .loggers import displacement_sensors
-from .rides import Rides
+from .rides import Rides, clean
 
 
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
@@ -33,7 +34,7 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
     if len(logs) == 1:
-        ride, told = _alone(logs[0], recipe), tuple[Finding, ...]()
+        ride, told = clean(logs[0], recipe), tuple[Finding, ...]()
     else:
         logs = tuple(_told_of(log, end) for end, log in zip(ENDS, logs, strict=True))
         ride, told = _together(run, logs[0], logs[1], recipe)
@@ -51,11 +52,7 @@ def no_segment(run: RunEntry, end: End | None = None) -> Finding:
     """Return what a run, or one end's log of it, is told that holds no stretch long enough."""
     where = run.name if end is None else f"{run.name}, {end}"
     message = f"{where}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
-    return Finding(severity="error", code="not_riding", message=message, end=end)
-
-
-def _alone(log: Log, recipe: RideRecipe) -> Ride | None:
-    return clean_ride(log, recipe) if log.segments and recipe.ends else None
+    return Finding(code="not_riding", message=message, end=end)
 
 
 def _ends_at(recipe: RideRecipe, end: End) -> tuple[EndRecipe, ...]:
@@ -64,8 +61,8 @@ def _ends_at(recipe: RideRecipe, end: End) -> tuple[EndRecipe, ...]:
 
 def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
-    own = _ends_at(recipe, end)
-    return _alone(log, replace(recipe, ends=own, ground=None, chassis=None, start_s=None, end_s=None))
+    alone = replace(recipe, ends=_ends_at(recipe, end), ground=None, chassis=None, start_s=None, end_s=None)
+    return clean(log, alone) if alone.ends else None
 
 
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
@@ -103,7 +100,7 @@ def _left(
         )
         return None, (*told, Finding(severity="error", code="loggers_not_joined", message=message))
     own = replace(recipe, ends=_ends_at(recipe, end))
-    ride = _alone(logs[end], own) if end == "front" else _one_end(logs[end], recipe, end)
+    ride = clean(logs[end], own) if end == "front" and own.ends else _one_end(logs[end], recipe, end)
     if ride is None:
         return None, told
     (other,) = (log for at, log in logs.items() if at != end)
@@ -120,7 +117,7 @@ def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | Non
         else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
         for item in recipe.ends
     )
-    return _alone(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
+    return clean(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
 
 
 def _no_position(run: RunEntry) -> Finding:
@@ -128,4 +125,4 @@ def _no_position(run: RunEntry) -> Finding:
         f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
         "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
     )
-    return Finding(severity="error", code="no_position_sensor", message=message)
+    return Finding(code="no_position_sensor", message=message)

@@ -10,8 +10,8 @@ import numpy as np
 
 from telemetry import comparison, measures
 from telemetry.errors import CallError
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.day import RideDay
+from telemetry.model.finding import Finding
 from telemetry.model.motion import Stretch
 
 DISTANCE_LIMIT_PCT = 20.0
@@ -26,7 +26,7 @@ class Sharing:
 
     stretches: Mapping[str, tuple[Stretch, ...]]
     words: str
-    notes: tuple[FairnessFinding, ...] = ()
+    notes: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +67,7 @@ def _uneven(day: RideDay, motions: Motions) -> tuple[str, _Count, _Count] | None
     return None
 
 
-def _by_marks(day: RideDay, motions: Motions) -> Sharing | FairnessFinding | None:
+def _by_marks(day: RideDay, motions: Motions) -> Sharing | Finding | None:
     """Return sections between the marks that all runs have; a note where they have too few; None without any mark."""
     uneven = _uneven(day, motions)
     if uneven is not None:
@@ -93,7 +93,7 @@ def _by_marks(day: RideDay, motions: Motions) -> Sharing | FairnessFinding | Non
     return Sharing(stretches=stretches, words=f"{len(shared) - 1} between {len(shared)} marks")
 
 
-def _by_distance(motions: Motions, count: int) -> Sharing | FairnessFinding | None:
+def _by_distance(motions: Motions, count: int) -> Sharing | Finding | None:
     """Return equal shares of distance; a note where runs differ too much in it; None where a run logs none."""
     passed = {name: measures.ridden_distance_m(motion) for name, motion in motions.items()}
     known = {name: metres for name, metres in passed.items() if metres is not None}
@@ -110,7 +110,7 @@ def _by_distance(motions: Motions, count: int) -> Sharing | FairnessFinding | No
     return Sharing(stretches=stretches, words=f"{count} equal shares of distance")
 
 
-def _by_travel(motions: Motions, count: int) -> Sharing | FairnessFinding:
+def _by_travel(motions: Motions, count: int) -> Sharing | Finding:
     """Return shares aligned by travel with the run of middling riding time; a note where one agrees too little."""
     order = sorted(motions, key=lambda name: (motions[name].time.riding_s, name))
     reference = order[len(order) // 2]
@@ -152,8 +152,8 @@ def share(day: RideDay, motions: Motions) -> Sharing:
     but can't be used is noted.
     """
     count = comparison.section_count(min(motion.time.riding_s for motion in motions.values()))
-    notes: list[FairnessFinding] = []
-    ways: list[Callable[[], Sharing | FairnessFinding | None]] = [
+    notes: list[Finding] = []
+    ways: list[Callable[[], Sharing | Finding | None]] = [
         partial(_by_marks, day, motions),
         partial(_by_distance, motions, count),
     ]

@@ -12,10 +12,11 @@ from telemetry import measures, trust
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
-from telemetry.model.day import DisplacementSensor, Mark, RideDay, RunEntry, SmallestChange, columns_of
+from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor, columns_of
 
 from .loggers import displacement_sensors
 from .rides import Rides
@@ -208,7 +209,7 @@ def _pressed(
                 f"{entry.name}: marker {name!r} (column {columns_of(sensor)[0]!r}) was never pressed, so it marks "
                 "nothing in this run; check its column and `equals` in ride_day.toml"
             )
-            findings.append(Finding(severity="note", code="marker_not_pressed", message=message))
+            findings.append(Finding(code="marker_not_pressed", message=message))
     steps = (Step(stage="marks", words="; ".join(words)),) if words else ()
     return tuple(marks), findings, steps
 

@@ -10,8 +10,9 @@ import numpy as np
 
 from telemetry import trust
 from telemetry.conditioning import Zero, calibrate
-from telemetry.model.day import DisplacementSensor, RideDay, Setup, StaticEntry
+from telemetry.model.day import RideDay, Setup, StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.ride_day import lifted_in_force, lifted_next
 
 from .loggers import DayLogs, Entry, displacement_sensors

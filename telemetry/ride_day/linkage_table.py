@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 from telemetry.model.linkage import Linkage
 from telemetry.toml_problems import nearest
+from telemetry.toml_tables import made
 
 from . import tables as t
 from .problems import Problems
@@ -33,14 +32,7 @@ def read_linkage(table: t.LinkageTable, path: str, problems: Problems) -> Linkag
         problems.add(f"{path}.axle", repr(table.axle), nearest(table.axle, table.moving, "a point of moving"))
     if problems.told > before:
         return None
-    return Linkage(
-        fixed=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.fixed.items()}),
-        moving=MappingProxyType({name: (xy[0], xy[1]) for name, xy in table.moving.items()}),
-        bodies=MappingProxyType({name: tuple(names) for name, names in table.bodies.items()}),
-        shock=(table.shock[0], table.shock[1]),
-        axle=table.axle,
-        plus_minus_mm=table.plus_minus_mm,
-    )
+    return made(Linkage, table)
 
 
 def _check_body(key: str, names: list[str], points: dict[str, list[float]], problems: Problems) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import fields, replace
 
 from telemetry.encodings import text_encoding
 from telemetry.model.day import LogOptions, TimeColumn
+from telemetry.toml_tables import made
 
 from . import tables as t
 from .log_signs import Stated, wrong_signs
@@ -14,31 +15,44 @@ from .problems import Problems
 
 def read_log_options(table: t.LogTable) -> tuple[LogOptions, LogOptions | None, LogOptions | None]:
     """Return what holds for all logs, for the front logger's and for the rear logger's."""
-    front = None if table.front is None else _options(table.front, table)
-    rear = None if table.rear is None else _options(table.rear, table)
-    return _options(table), front, rear
+    general = _own(table)
+    front, rear = (None if part is None else _over(_own(part), general) for part in (table.front, table.rear))
+    return general, front, rear
+
+
+def _own(part: t.LogPartTable) -> LogOptions:
+    return made(LogOptions, part, time=None if part.time is None else made(TimeColumn, part.time))
+
+
+def _over(own: LogOptions, general: LogOptions) -> LogOptions:
+    """Return what holds for a part's logs: its own, else what holds for all; its clock replaces the other kind too."""
+    pinned = {item.name: value for item in fields(own) if (value := getattr(own, item.name)) is not None}
+    clocked = "time" in pinned or "rate_hz" in pinned
+    return replace(replace(general, time=None, rate_hz=None) if clocked else general, **pinned)
 
 
 def check_log(table: t.LogTable, problems: Problems) -> None:
     """Find keys that contradict each other or can't be."""
+    general = _own(table)
     for name, part in (("log", table), ("log.front", table.front), ("log.rear", table.rear)):
         if part is not None:
-            _check_part(name, part, problems)
-            for key, found, expected in wrong_signs(_stated(table, part, name)):
+            own = _own(part)
+            _check_part(name, own, problems)
+            for key, found, expected in wrong_signs(_stated(general, own, name)):
                 problems.add(key, found, expected)
 
 
-def _check_part(name: str, part: t.LogPartTable, problems: Problems) -> None:
+def _check_part(name: str, part: LogOptions, problems: Problems) -> None:
     if part.time is not None and part.rate_hz is not None:
         problems.add(f"{name}.rate_hz", "rate_hz beside time", "one of the two: rate_hz is for logs without a clock")
     _check_encoding(name, part.encoding, problems)
 
 
-def _stated(table: t.LogTable, part: t.LogPartTable, name: str) -> Stated:
+def _stated(general: LogOptions, part: LogOptions, name: str) -> Stated:
     """Return the signs in force for a part's logs: its own, else those for all logs."""
     stated: dict[str, tuple[str, str]] = {}
     for key in ("delimiter", "decimal", "thousands", "comment"):
-        for holder, path in ((part, name), (table, "log")):
+        for holder, path in ((part, name), (general, "log")):
             value = getattr(holder, key)
             if value is not None:
                 stated.setdefault(key, (value, f"{path}.{key}"))
@@ -48,24 +62,3 @@ def _stated(table: t.LogTable, part: t.LogPartTable, name: str) -> Stated:
 def _check_encoding(name: str, encoding: str | None, problems: Problems) -> None:
     if encoding is not None and text_encoding(encoding) is None:
         problems.add(f"{name}.encoding", repr(encoding), "the name of a text encoding, such as 'utf-8' or 'cp1252'")
-
-
-def _options(part: t.LogPartTable, general: t.LogPartTable | None = None) -> LogOptions:
-    def pinned(key: str) -> Any:
-        value = getattr(part, key)
-        return getattr(general, key) if value is None and general is not None else value
-
-    clocked = part.time is not None or part.rate_hz is not None or general is None
-    clock = part if clocked or general is None else general  # a part's own clock replaces the other kind too
-    return LogOptions(
-        time=None if clock.time is None else TimeColumn(column=clock.time.column, unit=clock.time.unit),
-        rate_hz=clock.rate_hz,
-        delimiter=pinned("delimiter"),
-        decimal=pinned("decimal"),
-        thousands=pinned("thousands"),
-        encoding=pinned("encoding"),
-        header_row=pinned("header_row"),
-        comment=pinned("comment"),
-        day_first=pinned("day_first"),
-        hex_counts=pinned("hex_counts"),
-    )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from telemetry.model.day import DisplacementSensor, RunEntry, Sensor, Setup, StaticEntry
+from telemetry.model.day import RunEntry, Setup, StaticEntry
+from telemetry.model.sensor import DisplacementSensor, Sensor
 
 from .problems import Problems
 

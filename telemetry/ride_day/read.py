@@ -10,6 +10,7 @@ from types import MappingProxyType
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 from telemetry.model.setup_keys import IN_GEOMETRY
+from telemetry.toml_tables import made
 
 from . import tables as t
 from .document import read_document
@@ -96,12 +97,16 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     plan = None if document.plan is None else read_plan(document.plan, file, problems)
     if not problems:  # what an end lacks may only follow from a key that is wrong
         check_measured_ends(resolver.setups, runs, static, problems)
-    day = document.ride_day
-    return RideDay(
+    geometry = document.bike.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
+    title = document.ride_day.title or readable_name(file.resolve().parent.name)
+    return made(
+        RideDay,
+        document.ride_day,
+        document.measures,
+        document.conditioning,
         path=file,
-        title=day.title or readable_name(file.resolve().parent.name),
-        date=day.date,
-        bike=_bike(document.bike),
+        title=title,
+        bike=made(Bike, document.bike, geometry=MappingProxyType(geometry)),
         sensors=resolver.base_sensors.sensors,
         setups=resolver.setups,
         runs=runs,
@@ -112,14 +117,6 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         rear_log=rear_log,
         comparison=comparison,
         plan=plan,
-        hard_bottom_out_mm_s=document.measures.hard_bottom_out_mm_s,
-        cutoff_hz=document.conditioning.cutoff_hz,
-        trail=day.trail,
-        trail_state=day.trail_state,
-        rider=day.rider,
-        rider_mass_kg=day.rider_mass_kg,
-        air_temperature_c=day.air_temperature_c,
-        altitude_m=day.altitude_m,
         shop=MappingProxyType(document.shop.model_dump()),
         customer=MappingProxyType(document.customer.model_dump()),
     )
@@ -132,14 +129,3 @@ def _too_many(document: t.Document, problems: Problems) -> bool:
     for key, (there, most) in beyond.items():
         problems.add(key, f"{there} of them", f"{most} at most")
     return bool(beyond)
-
-
-def _bike(table: t.BikeTable) -> Bike:
-    geometry = table.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
-    return Bike(
-        name=table.name,
-        wheelbase_mm=table.wheelbase_mm,
-        head_angle_deg=table.head_angle_deg,
-        mass_kg=table.mass_kg,
-        geometry=MappingProxyType(geometry),
-    )

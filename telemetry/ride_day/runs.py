@@ -7,30 +7,17 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from telemetry.model.day import Mark, RunEntry, Sensor, Setup, StaticEntry
+from telemetry.model.day import Mark, RunEntry, Setup, StaticEntry
+from telemetry.model.sensor import Sensor
 from telemetry.toml_problems import nearest, path_of
+from telemetry.toml_tables import made
 
 from . import tables as t
+from .ends import stated
 from .names import check_mark_names, check_run_names
 from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .setups import SetupResolver
-
-KEPT_FIELDS = (
-    "start_s",
-    "end_s",
-    "note",
-    "air_temperature_c",
-    "pressure_after_front_bar",
-    "pressure_after_rear_bar",
-    "lever_front",
-    "lever_rear",
-    "rider",
-    "date",
-    "trail_state",
-    "leave_out",
-)
-"""What a run's table holds that needs no resolving."""
 
 
 def stem(name: str) -> str:
@@ -138,16 +125,18 @@ class RunReader:
         key = path_of(["runs", place])
         front, rear = self._logs(table.log, f"{key}.log")
         setup = self._setup(table.setup, f"{key}.setup")
-        if table.start_s is not None and table.end_s is not None and table.start_s >= table.end_s:
-            self._problems.add(f"{key}.end_s", f"{table.end_s:g} s", f"later than start_s, {table.start_s:g} s")
+        start_s, end_s = stated(table).get("start_s"), stated(table).get("end_s")
+        if start_s is not None and end_s is not None and start_s >= end_s:
+            self._problems.add(f"{key}.end_s", f"{end_s:g} s", f"later than start_s, {start_s:g} s")
         if front is None or setup is None:
             return None
         sensors: Mapping[str, Sensor] = setup.sensors
         if table.sensors:
             path = ("runs", place, "sensors")
             sensors = self._resolver.sensors_of(setup.name, table.sensors, path).sensors
-        kept = {field: getattr(table, field) for field in KEPT_FIELDS}
-        return RunEntry(
+        return made(
+            RunEntry,
+            table,
             name=name,
             log=front,
             rear_log=rear,
@@ -155,7 +144,6 @@ class RunReader:
             order=position,
             sensors=sensors,
             started_at=_naive(table.started_at),
-            **kept,
         )
 
     def static(self, runs: tuple[RunEntry, ...]) -> tuple[StaticEntry, ...]:
@@ -173,17 +161,8 @@ class RunReader:
             run = run or next(iter(runs), None)
             if path is None or (table.setup is not None and setup is None):
                 continue
-            entry = StaticEntry(
-                log=path,
-                kind=table.kind,
-                setup=table.setup,
-                sensors=self._sensors_with(table, setup, run),
-                before_order=run.order if run is not None else 1,
-                load=table.load,
-                settled_from=table.settled_from,
-                pulled=table.pulled,
-            )
-            found.append(entry)
+            sensors, order = self._sensors_with(table, setup, run), 1 if run is None else run.order
+            found.append(made(StaticEntry, table, log=path, sensors=sensors, before_order=order))
         return tuple(found)
 
     def _sensors_with(self, table: t.StaticTable, setup: Setup | None, run: RunEntry | None) -> Mapping[str, Sensor]:
@@ -198,7 +177,8 @@ class RunReader:
 
     def marks(self) -> tuple[Mark, ...]:
         """Return the places marked on the trail."""
-        for place, mark in enumerate(self._document.marks, 1):
+        marks = tuple(made(Mark, table) for table in self._document.marks)
+        for place, mark in enumerate(marks, 1):
             self._require_run(mark.run, f"marks[{place}].run")
-        check_mark_names(self._document.marks, self._problems)
-        return tuple(Mark(run=mark.run, at_s=mark.at_s, name=mark.name) for mark in self._document.marks)
+        check_mark_names(marks, self._problems)
+        return marks

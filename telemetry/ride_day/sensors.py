@@ -10,17 +10,9 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from telemetry.model.day import (
-    DisplacementSensor,
-    DistanceSensor,
-    GroundSpeedSensor,
-    InertialSensor,
-    MarkerSensor,
-    PositionFixSensor,
-    Sensor,
-    WheelPulseSensor,
-)
+from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.toml_problems import nearest, path_of, shown
+from telemetry.toml_tables import made
 
 from . import tables as t
 from .imperial import Entered, Path
@@ -86,89 +78,46 @@ class SensorReader:
         except ValidationError as error:
             add_validation(self._problems, wrong_paths(error, raw), raw, self._entered, path)
             return None
+        before = self._problems.told
         if isinstance(table, t.DisplacementTable):
-            return _displacement(name, table, path, self._problems)
-        if isinstance(table, t.InertialTable):
-            return _inertial(name, table, path, self._problems)
-        return _other(name, table)
+            sensor = made(DisplacementSensor, table, name=name, measures=table.measures or "travel")
+            _check_displacement(sensor, table, path, self._problems)
+        else:
+            sensor = made(t.SENSORS[table.kind][1], table, name=name)
+            if isinstance(sensor, InertialSensor):
+                _check_inertial(sensor, path, self._problems)
+        return sensor if self._problems.told == before else None
 
 
-def _other(
-    name: str,
-    table: t.GroundSpeedTable | t.WheelPulsesTable | t.DistanceTable | t.PositionFixTable | t.MarkerTable,
-) -> Sensor:
-    if isinstance(table, t.GroundSpeedTable):
-        return GroundSpeedSensor(name=name, column=table.column, unit=table.unit)
-    if isinstance(table, t.WheelPulsesTable):
-        return WheelPulseSensor(
-            name=name,
-            column=table.column,
-            pulses_per_turn=table.pulses_per_turn,
-            wheel_circumference_mm=table.wheel_circumference_mm,
-        )
-    return _place_sensor(name, table)
-
-
-def _place_sensor(name: str, table: t.DistanceTable | t.PositionFixTable | t.MarkerTable) -> Sensor:
-    if isinstance(table, t.DistanceTable):
-        return DistanceSensor(name=name, column=table.column)
-    if isinstance(table, t.PositionFixTable):
-        return PositionFixSensor(name=name, lat=table.lat, lon=table.lon)
-    equals = table.equals if isinstance(table.equals, str) else float(table.equals)
-    return MarkerSensor(name=name, column=table.column, equals=equals)
-
-
-def _inertial(name: str, table: t.InertialTable, path: Path, problems: Problems) -> InertialSensor | None:
-    lacking = [axis for axis in ("ax", "ay", "az") if axis not in table.columns]
+def _check_inertial(sensor: InertialSensor, path: Path, problems: Problems) -> None:
+    lacking = [axis for axis in ("ax", "ay", "az") if axis not in sensor.columns]
+    turning = any(axis.startswith("g") for axis in sensor.columns)
     if lacking:
         problems.add(path_of((*path, "columns")), "no " + ", ".join(lacking), "columns for ax, ay and az")
-        return None
-    turning = any(axis.startswith("g") for axis in table.columns)
-    if turning and table.rotation_unit is None:
+    elif turning and sensor.rotation_unit is None:
         problems.add(path_of((*path, "rotation_unit")), "nothing", "'deg/s' or 'rad/s', for the rotation columns")
-        return None
-    return InertialSensor(
-        name=name,
-        end=table.end,
-        on=table.on,
-        columns=MappingProxyType({str(axis): column for axis, column in table.columns.items()}),
-        acceleration_unit=table.acceleration_unit,
-        rotation_unit=table.rotation_unit,
-    )
 
 
-def _displacement(name: str, table: t.DisplacementTable, path: Path, problems: Problems) -> DisplacementSensor | None:
-    before = problems.told
-    _check_points(table, path_of((*path, "points")), problems)
-    if table.end == "rear" and table.measures is None:
+def _check_displacement(sensor: DisplacementSensor, table: t.DisplacementTable, path: Path, problems: Problems) -> None:
+    _check_points(sensor, path_of((*path, "points")), problems)
+    if sensor.end == "rear" and table.measures is None:
         problems.add(path_of((*path, "measures")), "nothing", "'stroke' or 'travel': required at the rear")
-    if table.end == "front" and table.measures == "stroke":
+    if sensor.end == "front" and sensor.measures == "stroke":
         problems.add(path_of((*path, "measures")), "'stroke' at the front", "'travel': a fork's stroke is its travel")
-    low_high = table.counts_range
-    if low_high is not None and low_high[0] >= low_high[1]:
-        problems.add(path_of((*path, "counts_range")), shown(low_high), "[lowest, highest] reading of the converter")
-    if problems.told > before:
-        return None
-    return DisplacementSensor(
-        name=name,
-        end=table.end,
-        column=table.column,
-        measures=table.measures or "travel",
-        points=tuple((reading, mm) for reading, mm in table.points),
-        calibration=table.calibration,
-        counts_range=None if low_high is None else (low_high[0], low_high[1]),
-    )
+    if table.counts_range is not None and table.counts_range[0] >= table.counts_range[1]:
+        expected = "[lowest, highest] reading of the converter"
+        problems.add(path_of((*path, "counts_range")), shown(table.counts_range), expected)
 
 
-def _check_points(table: t.DisplacementTable, key: str, problems: Problems) -> None:
-    points = sorted((reading, mm) for reading, mm in table.points)
+def _check_points(sensor: DisplacementSensor, key: str, problems: Problems) -> None:
+    points = sorted(sensor.points)
     twice = next((before for (before, _), (after, _) in pairwise(points) if before == after), None)
     if len(points) < 2:
         found = "1 calibration point" if points else "no calibration points"
         problems.add(key, found, "two or more: [[reading, mm], [reading, mm]]")
     elif twice is not None:
         problems.add(key, f"the reading {twice:g} twice", "points with different readings")
-    elif table.calibration == "curve":
+    elif sensor.calibration == "curve":
         _check_curve(points, key, problems)
     elif len({mm for _, mm in points}) == 1:
         problems.add(key, f"{points[0][1]:g} mm at every point", "points at different travels")

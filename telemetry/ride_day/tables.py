@@ -1,40 +1,43 @@
-"""The tables of ``ride_day.toml`` as they are written: every key, its type and its range."""
+"""The tables of ``ride_day.toml`` as they are written: every key, its type and its range.
+
+What is held as it is written is stated by the model's data types alone (`like`); here stands what is written otherwise.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Annotated, Any, Literal, TypeAlias, TypeVar
+from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import Discriminator, Field, Tag, create_model
+from pydantic import Discriminator, Field, Tag
 
-from telemetry.model.ranges import Range
+from telemetry.model import day as m
+from telemetry.model import sensor
+from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
+from telemetry.toml_tables import Column, like, with_keys, within
+from telemetry.toml_tables import Table as BaseTable
 
-from . import ranges as r
-from .values import Column, Equals, Plain, Point, Table, TyreInsert
+from .values import Equals, Finite, Plain, Point, Table, TyreInsert
+
+RunsEach: TypeAlias = Annotated[int, within(Range(2, 30, whole=True))]
+Clicks: TypeAlias = Annotated[float, within(Range(0, 100, "from closed"))]
 
 
+@like(m.RideDay, only=("date", "trail", "trail_state", "rider", "rider_mass_kg", "air_temperature_c", "altitude_m"))
 class RideDayTable(Table):
     """``[ride_day]``."""
 
     title: str | None = None
-    date: dt.date
-    trail: str = ""
-    trail_state: str = ""
-    rider: str = ""
-    rider_mass_kg: r.RiderKg | None = None
-    air_temperature_c: r.TemperatureC | None = None
-    altitude_m: r.AltitudeM | None = None
 
 
 class AdjusterTable(Table):
     """``{ clicks_from_closed = 8, of = 16 }``."""
 
-    clicks_from_closed: r.Clicks | None = None
-    turns_from_closed: r.Clicks | None = None
-    of: r.Clicks | None = None
+    clicks_from_closed: Clicks | None = None
+    turns_from_closed: Clicks | None = None
+    of: Clicks | None = None
 
 
 MOST_LINKAGE_POINTS = 20
@@ -50,7 +53,7 @@ class LinkageTable(Table):
     bodies: Annotated[dict[str, Annotated[list[str], _MANY]], _MANY]
     shock: list[str]
     axle: str
-    plus_minus_mm: r.PlusMinusMm | None = None
+    plus_minus_mm: Annotated[float, within(Range(0, 20, "mm"))] | None = None
 
 
 _HELD: Mapping[str, Any] = {
@@ -62,68 +65,49 @@ _HELD: Mapping[str, Any] = {
     "position": AdjusterTable,
     "linkage": LinkageTable,
 }
-_AnyTable = TypeVar("_AnyTable", bound=Table)
 
 
-def _held(spec: SettingSpec) -> Any:
-    """Return the type of what a setup's key holds."""
-    return Annotated[float, r.within(spec.holds)] if isinstance(spec.holds, Range) else _HELD[spec.holds]
+def _settings(specs: Iterable[tuple[str, SettingSpec]]) -> dict[str, Any]:
+    """Return optional keys of a table, each holding what its setting does."""
+    kinds = {
+        key: Annotated[float, within(spec.holds)] if isinstance(spec.holds, Range) else _HELD[spec.holds]
+        for key, spec in specs
+    }
+    return {key: (kind | None, None) for key, kind in kinds.items()}
 
 
-def _with_keys(specs: Mapping[str, SettingSpec]) -> Callable[[type[_AnyTable]], type[_AnyTable]]:
-    """Give a table optional keys, each holding what its setting does."""
-    fields: dict[str, Any] = {key: (_held(spec) | None, None) for key, spec in specs.items()}
-
-    def extended(table: type[_AnyTable]) -> type[_AnyTable]:
-        return create_model(table.__name__, __base__=table, __doc__=table.__doc__, **fields)
-
-    return extended
-
-
-@_with_keys({spec.key: spec for spec in OF_ENDS})
+@with_keys(_settings((spec.key, spec) for spec in OF_ENDS))
 class EndTable(Table):
     """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold."""
 
 
-@_with_keys({key: SPECS[states] for key, (_, states) in IN_GEOMETRY.items()})
+@with_keys(_settings((key, SPECS[states]) for key, (_, states) in IN_GEOMETRY.items()))
 class GeometryTable(Table):
     """``[bike.geometry]``; a chainstay's length is checked and not used."""
 
-    chainstay_mm: r.LengthMm | None = None
+    chainstay_mm: Annotated[float, within(LENGTH_MM)] | None = None
 
 
+@like(m.Bike, without=("geometry",))
 class BikeTable(Table):
     """``[bike]``."""
 
-    name: str = ""
-    wheelbase_mm: r.LengthMm | None = None
-    head_angle_deg: r.AngleDeg | None = None
-    mass_kg: r.MassKg | None = None
     front: EndTable = EndTable()
     rear: EndTable = EndTable()
     geometry: GeometryTable = GeometryTable()
 
 
+@like(m.TimeColumn)
 class TimeTable(Table):
     """``time = { column = "t_ms", unit = "ms" }``."""
 
-    column: Column
-    unit: Literal["s", "ms", "us", "ns", "min", "days", "date_time"] | None = None
 
-
+@like(m.LogOptions)
 class LogPartTable(Table):
     """``[log.front]``, ``[log.rear]``."""
 
     time: TimeTable | None = None
-    rate_hz: r.RateHz | None = None
-    delimiter: str | None = None
     decimal: Literal[".", ","] | None = None
-    thousands: str | None = None
-    encoding: str | None = None
-    header_row: r.HeaderRow | None = None
-    comment: str | None = None
-    day_first: bool | None = None
-    hex_counts: bool | None = None
 
 
 class LogTable(LogPartTable):
@@ -133,70 +117,61 @@ class LogTable(LogPartTable):
     rear: LogPartTable | None = None
 
 
+@like(sensor.DisplacementSensor, without=("name",))
 class DisplacementTable(Table):
     """A sensor of kind ``displacement``."""
 
-    kind: Literal["displacement"]
-    end: Literal["front", "rear"]
-    column: Column
     points: list[Point]
     measures: Literal["stroke", "travel"] | None = None
-    calibration: Literal["line", "curve"] = "line"
     counts_range: Point | None = None
 
 
+@like(sensor.InertialSensor, without=("name",))
 class InertialTable(Table):
     """A sensor of kind ``inertial``."""
 
-    kind: Literal["inertial"]
-    end: Literal["front", "rear"]
-    on: Literal["chassis", "wheel"] = "chassis"
     columns: dict[Literal["ax", "ay", "az", "gx", "gy", "gz"], Column]
-    acceleration_unit: Literal["g", "m/s2"]
-    rotation_unit: Literal["deg/s", "rad/s"] | None = None
 
 
+@like(sensor.GroundSpeedSensor, without=("name",))
 class GroundSpeedTable(Table):
     """A sensor of kind ``ground_speed``."""
 
-    kind: Literal["ground_speed"]
-    column: Column
-    unit: Literal["m/s", "km/h"]
 
-
+@like(sensor.WheelPulseSensor, without=("name",))
 class WheelPulsesTable(Table):
     """A sensor of kind ``wheel_pulses``."""
 
-    kind: Literal["wheel_pulses"]
-    column: Column
-    pulses_per_turn: r.Pulses
-    wheel_circumference_mm: r.CircumferenceMm
 
-
+@like(sensor.DistanceSensor, without=("name",))
 class DistanceTable(Table):
     """A sensor of kind ``distance``."""
 
-    kind: Literal["distance"]
-    column: Column
     unit: Literal["m"] = "m"
 
 
+@like(sensor.PositionFixSensor, without=("name",))
 class PositionFixTable(Table):
     """A sensor of kind ``position_fix``."""
 
-    kind: Literal["position_fix"]
-    lat: Column
-    lon: Column
 
-
+@like(sensor.MarkerSensor, without=("name",))
 class MarkerTable(Table):
     """A sensor of kind ``marker``."""
 
-    kind: Literal["marker"]
-    column: Column
     equals: Equals
 
 
+SENSORS: Mapping[str, tuple[type[Table], type]] = {
+    "displacement": (DisplacementTable, sensor.DisplacementSensor),
+    "inertial": (InertialTable, sensor.InertialSensor),
+    "ground_speed": (GroundSpeedTable, sensor.GroundSpeedSensor),
+    "wheel_pulses": (WheelPulsesTable, sensor.WheelPulseSensor),
+    "distance": (DistanceTable, sensor.DistanceSensor),
+    "position_fix": (PositionFixTable, sensor.PositionFixSensor),
+    "marker": (MarkerTable, sensor.MarkerSensor),
+}
+"""Each kind's table, and what it says."""
 SensorTable: TypeAlias = Annotated[
     DisplacementTable
     | InertialTable
@@ -209,7 +184,7 @@ SensorTable: TypeAlias = Annotated[
 ]
 
 
-@_with_keys({spec.key: spec for spec in OF_BIKE})
+@with_keys(_settings((spec.key, spec) for spec in OF_BIKE))
 class SetupBikeTable(Table):
     """``[setups.X.bike]``."""
 
@@ -237,6 +212,7 @@ def _log_form(value: object) -> str:
     return "two" if isinstance(value, dict) else "one"
 
 
+@like(m.RunEntry, without=("rear_log",))
 class RunTable(Table):
     """``[[runs]]``."""
 
@@ -244,42 +220,26 @@ class RunTable(Table):
     setup: str
     name: str | None = None
     started_at: dt.datetime | None = None
-    order: r.Order | None = None
-    start_s: r.Seconds | None = None
-    end_s: r.Seconds | None = None
-    note: str = ""
-    air_temperature_c: r.TemperatureC | None = None
-    pressure_after_front_bar: r.PressureBar | None = None
-    pressure_after_rear_bar: r.PressureBar | None = None
-    lever_front: str | None = None
-    lever_rear: str | None = None
-    rider: str | None = None
-    date: dt.date | None = None
-    trail_state: str | None = None
+    order: Annotated[int, within(Range(1, 10_000, whole=True))] | None = None
     sensors: dict[str, dict[str, Any]] = Field(default_factory=dict)
-    leave_out: str | None = None
 
 
+@like(m.StaticEntry, without=("sensors", "before_order"))
 class StaticTable(Table):
     """``[[static]]``."""
 
     log: str
-    kind: Literal["lifted", "sag", "settle", "bounce", "still"]
     setup: str | None = None
     before_run: str | None = None
-    load: Literal["standing", "seated", "bike_alone"] | None = None
     settled_from: Literal["compressed", "extended"] | None = Field(default=None, alias="from")
-    pulled: bool = False
 
 
+@like(m.Mark, without=("marker",))
 class MarkTable(Table):
     """``[[marks]]``."""
 
-    run: str
-    at_s: r.Seconds
-    name: str
 
-
+@like(m.ComparisonWish)
 class ComparisonTable(Table):
     """``[comparison]``."""
 
@@ -289,32 +249,27 @@ class ComparisonTable(Table):
     focus: list[str] = Field(default_factory=list)
     smallest_change: dict[str, Any] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
-    planned_runs: r.RunsEach | list[r.RunsEach] | None = None
+    planned_runs: RunsEach | list[RunsEach] | None = None
     planned_looks: Any = None
     spread_from: list[str] | None = None
-    align: Literal["riding_time", "travel"] = "riding_time"
 
 
+@like(m.PlanWish)
 class PlanTable(Table):
     """``[plan]``."""
 
-    spread: dict[str, r.Finite] = Field(default_factory=dict)
+    spread: dict[str, Finite] = Field(default_factory=dict)
     spread_from: str | None = None
-    run_min: r.Minutes | None = None
-    return_min: r.Minutes | None = None
-    change_over_min: r.Minutes | None = None
 
 
+@like(m.RideDay, only=("hard_bottom_out_mm_s",))
 class MeasuresTable(Table):
     """``[measures]``."""
 
-    hard_bottom_out_mm_s: r.SpeedMmS = 600.0
 
-
+@like(m.RideDay, only=("cutoff_hz",))
 class ConditioningTable(Table):
     """``[conditioning]``."""
-
-    cutoff_hz: r.CutoffHz = 60.0
 
 
 class ShopTable(Table):
@@ -350,7 +305,7 @@ class Document(Table):
     customer: CustomerTable = CustomerTable()
 
 
-def keys_of(table: type[Table]) -> frozenset[str]:
+def keys_of(table: type[BaseTable]) -> frozenset[str]:
     """Return the keys one table knows, in their metric spelling."""
     return frozenset(field.alias or name for name, field in table.model_fields.items())
 

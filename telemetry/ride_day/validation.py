@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import Any, get_args, get_origin
+from typing import Any
 
 from pydantic import ValidationError
 
 from telemetry.toml_problems import near_words, nearest, path_of, shown
+from telemetry.toml_tables import RANGE_ERROR, Table, tables_at
 
 from . import tables as t
 from .imperial import Entered, Path, spellings
 from .problems import Problems
-from .ranges import RANGE_ERROR
-from .values import Table
 
 _EXPECTED = {
     "string_type": "text in quotes",
@@ -27,15 +26,6 @@ _EXPECTED = {
     "model_type": "a table",
     "model_attributes_type": "a table",
     "missing": "a value: the key is required",
-}
-_SENSOR_TABLES: Mapping[str, type[Table]] = {
-    "displacement": t.DisplacementTable,
-    "inertial": t.InertialTable,
-    "ground_speed": t.GroundSpeedTable,
-    "wheel_pulses": t.WheelPulsesTable,
-    "distance": t.DistanceTable,
-    "position_fix": t.PositionFixTable,
-    "marker": t.MarkerTable,
 }
 
 
@@ -88,7 +78,7 @@ def add_validation(
         name = path_of(path if imperial is None else (*path[:-1], imperial.key))
         if item["type"] == "union_tag_invalid":
             found = item["ctx"]["tag"]
-            problems.add(path_of((*path, "kind")), repr(found), nearest(str(found), _SENSOR_TABLES, "a kind of sensor"))
+            problems.add(path_of((*path, "kind")), repr(found), nearest(str(found), t.SENSORS, "a kind of sensor"))
         elif item["type"] == "extra_forbidden":
             problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
         elif item["type"] == "missing":
@@ -109,7 +99,7 @@ def _expectation(item: Mapping[str, Any]) -> str:
     if kind == "literal_error":
         return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
     if kind == "union_tag_not_found":
-        return f"kind = one of {', '.join(_SENSOR_TABLES)}"
+        return f"kind = one of {', '.join(t.SENSORS)}"
     return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())
 
 
@@ -121,27 +111,7 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
     return near_words(str(path[-1]), keys, "a key this table knows")
 
 
-def _tables_at(path: Path, data: Mapping[str, Any]) -> list[type[Table]]:
+def _tables_at(path: Path, data: Mapping[str, Any]) -> Sequence[type[Table]]:
     if "sensors" in path[:-1] and (path[0] != "setups" or path[2] == "sensors"):
-        return [_SENSOR_TABLES.get(str(data.get("kind")), t.DisplacementTable)]
-    tables: list[type[Table]] = [t.Document]
-    named = False
-    for part in path:
-        if isinstance(part, int) or named:
-            named = False
-            continue
-        annotations = [
-            field.annotation
-            for table in tables
-            for name, field in table.model_fields.items()
-            if part in (name, field.alias)
-        ]
-        tables = [table for annotation in annotations for table in _tables_in(annotation)]
-        named = any(get_origin(annotation) is dict for annotation in annotations)
-    return tables
-
-
-def _tables_in(annotation: Any) -> list[type[Table]]:
-    if isinstance(annotation, type) and issubclass(annotation, Table):
-        return [annotation]
-    return [table for part in get_args(annotation) for table in _tables_in(part)]
+        return [t.SENSORS.get(str(data.get("kind")), t.SENSORS["displacement"])[0]]
+    return tables_at(path, t.Document)

@@ -5,20 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic import BeforeValidator
 from pydantic_core import PydanticCustomError
 
-from .ranges import Finite
+from telemetry import toml_tables
+from telemetry.model.ranges import Range
+from telemetry.toml_tables import within
 
 LARGEST = 1e300
 """Whole numbers in TOML know no bound, floats do."""
-
-
-def _column(value: object) -> object:
-    named = isinstance(value, str) and value.strip()
-    if named or (isinstance(value, int) and not isinstance(value, bool) and value >= 1):
-        return value
-    raise PydanticCustomError("column", "a column's name in quotes, or its number counted from 1")
 
 
 def _pair(value: object) -> object:
@@ -47,14 +42,12 @@ def _insert(value: object) -> object:
     raise PydanticCustomError("insert", "true, false, or text in quotes")
 
 
-Column: TypeAlias = Annotated[str | int, BeforeValidator(_column)]
+Finite: TypeAlias = Annotated[float, within(Range(-1e12, 1e12, said="a plain number, neither nan nor inf"))]
 Point: TypeAlias = Annotated[list[Finite], BeforeValidator(_pair)]
 Plain: TypeAlias = Annotated[Any, BeforeValidator(_plain)]
 Equals: TypeAlias = Annotated[float | str, BeforeValidator(_equals)]
 TyreInsert: TypeAlias = Annotated[bool | str | None, BeforeValidator(_insert)]
 
 
-class Table(BaseModel):
-    """A TOML table: unknown keys are refused, types aren't bent."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+class Table(toml_tables.Table):
+    """A table of a ride day."""

@@ -11,6 +11,7 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
 from telemetry.toml_problems import nearest, path_of, shown
+from telemetry.toml_tables import made
 from telemetry.words import counted
 
 from . import tables as t
@@ -36,7 +37,9 @@ def read_comparison(
     named = table.named_at
     if table.planned_looks is not None:
         problems.add("comparison.planned_looks", shown(table.planned_looks), IN_PLACE_OF_LOOKS)
-    return ComparisonWish(
+    return made(
+        ComparisonWish,
+        table,
         baseline=_setup(table.baseline, "comparison.baseline", setups, problems),
         candidates=_candidates(table, setups, problems),
         focus=_focus(table.focus, problems),
@@ -44,7 +47,6 @@ def read_comparison(
         named_at=None if named is None else named.replace(tzinfo=None),
         planned_runs=_planned_runs(table.planned_runs, problems),
         spread_from=_earlier_days(table.spread_from, file, problems),
-        align=table.align,
     )
 
 
@@ -123,13 +125,8 @@ def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
             problems.add(key, f"{value:g}", "a standard deviation above 0, in the measure's unit")
         elif row is not None:
             spread[row] = value
-    return PlanWish(
-        spread=MappingProxyType(spread),
-        spread_from=None if table.spread_from is None else _other_day(table.spread_from, file, problems),
-        run_min=table.run_min,
-        return_min=table.return_min,
-        change_over_min=table.change_over_min,
-    )
+    other = None if table.spread_from is None else _other_day(table.spread_from, file, problems)
+    return made(PlanWish, table, spread=MappingProxyType(spread), spread_from=other)
 
 
 def _planned_runs(stated: int | list[int] | None, problems: Problems) -> tuple[int, ...]:

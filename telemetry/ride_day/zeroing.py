@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from telemetry.model.day import DisplacementSensor, RideDay, StaticEntry
+from telemetry.model.day import RideDay, StaticEntry
+from telemetry.model.sensor import DisplacementSensor
 
 
 def lifted_in_force(day: RideDay, order: int, sensors: Sequence[DisplacementSensor]) -> StaticEntry | None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
+from telemetry.model.ranges import Range
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 
 TICK_S = {"s": 1e-6, "ms": 1e-3, "us": 1e-6}
 TICKS_A_UNIT = {"s": 1_000_000, "ms": 1, "us": 1}
@@ -45,25 +46,17 @@ class Clock:
         If a value lies outside its range, or a clock in seconds is to roll over.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "rate_hz": (20.0, 10_000.0),
-        "jitter_share": (0.0, 0.25),
-        "drift_ppm": (-20_000.0, 20_000.0),
-        "start_s": (0.0, 1e6),
-        "switched_on_s": (0.0, 1e6),
-    }
-
-    rate_hz: float
-    jitter_share: float = 0.0
-    drift_ppm: float = 0.0
+    rate_hz: Annotated[float, Range(20, 10_000)]
+    jitter_share: Annotated[float, Range(0, 0.25)] = 0.0
+    drift_ppm: Annotated[float, Range(-20_000, 20_000.0)] = 0.0
     unit: Literal["s", "ms", "us"] = "ms"
     column: str = "t_ms"
     wraps_at_bits: Literal[16, 24, 32] | None = None
-    start_s: float = 0.0
-    switched_on_s: float = 0.0
+    start_s: Annotated[float, Range(0, 1e6)] = 0.0
+    switched_on_s: Annotated[float, Range(0, 1e6)] = 0.0
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
         if self.unit not in TICK_S:
             raise ValueError(f"Clock.unit: found {self.unit!r}; expected 's', 'ms' or 'us'")
         if self.wraps_at_bits not in (None, 16, 24, 32):

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Annotated
 
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats
+from telemetry.model.ranges import Range
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,21 +37,14 @@ class Faults:
         If a value lies outside its range.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "dropout_rate_per_min": (0.0, 600.0),
-        "dropout_s": (0.0, 10.0),
-        "spikes_per_min": (0.0, 6000.0),
-        "spike_counts": (0.0, 2.0**24),
-    }
-
-    dropout_rate_per_min: float = 0.0
-    dropout_s: float = 0.0
+    dropout_rate_per_min: Annotated[float, Range(0, 600)] = 0.0
+    dropout_s: Annotated[float, Range(0, 10)] = 0.0
     gaps: tuple[tuple[float, float], ...] = ()
-    spikes_per_min: float = 0.0
-    spike_counts: float = 0.0
+    spikes_per_min: Annotated[float, Range(0, 6000)] = 0.0
+    spike_counts: Annotated[float, Range(0, 2.0**24)] = 0.0
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
         if not all(np.isfinite(start) and np.isfinite(length) and length >= 0 for start, length in self.gaps):
             raise ValueError(
                 f"Faults.gaps: found {self.gaps}; expected pairs of start and length, s, no length below 0"

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from scipy.spatial.transform import Rotation
 
 from telemetry.model.arrays import Floats
+from telemetry.model.ranges import Range
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 
 Triple = tuple[float, float, float]
 ACCELERATION_AXES, ROTATION_AXES = ("ax", "ay", "az"), ("gx", "gy", "gz")
@@ -47,28 +48,20 @@ class MadeInertial:
         If a value lies outside its range, or axes are missing.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "acceleration_noise_m_s2_rthz": (0.0, 1.0),
-        "rotation_noise_deg_s_rthz": (0.0, 10.0),
-        "full_scale_g": (1.0, 400.0),
-        "full_scale_deg_s": (50.0, 8000.0),
-        "bits": (8, 24),
-    }
-
     place: str
     columns: Mapping[str, str]
     acceleration_unit: Literal["g", "m/s2"] = "g"
-    acceleration_noise_m_s2_rthz: float = 0.0
-    rotation_noise_deg_s_rthz: float = 0.0
+    acceleration_noise_m_s2_rthz: Annotated[float, Range(0, 1)] = 0.0
+    rotation_noise_deg_s_rthz: Annotated[float, Range(0, 10)] = 0.0
     acceleration_bias_m_s2: Triple = (0.0, 0.0, 0.0)
     rotation_bias_deg_s: Triple = (0.0, 0.0, 0.0)
     misalignment_deg: Triple = (0.0, 0.0, 0.0)
-    full_scale_g: float = 16.0
-    full_scale_deg_s: float = 2000.0
-    bits: int = 16
+    full_scale_g: Annotated[float, Range(1, 400)] = 16.0
+    full_scale_deg_s: Annotated[float, Range(50, 8000)] = 2000.0
+    bits: Annotated[int, Range(8, 24)] = 16
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
         if set(self.columns) not in ({*ACCELERATION_AXES}, {*ACCELERATION_AXES, *ROTATION_AXES}):
             raise ValueError(f"MadeInertial.columns: found {sorted(self.columns)}; expected ax ay az, or those and g's")
         bounds = (("acceleration_bias_m_s2", 20.0), ("rotation_bias_deg_s", 100.0), ("misalignment_deg", 180.0))

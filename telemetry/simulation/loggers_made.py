@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from telemetry.model.finding import End
+from telemetry.toml_tables import made
 
 from . import scenario_tables as t
 from .clock_made import Clock
 from .faults import Faults
-from .inertial_made import ACCELERATION_AXES, ROTATION_AXES, MadeInertial, Triple
+from .inertial_made import ACCELERATION_AXES, ROTATION_AXES, MadeInertial
 from .logger import MadeLogger
 from .sensors_made import MadeDisplacement, MadeSpeed
 from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL
@@ -43,49 +44,24 @@ def inertial_columns(table: t.WheelImuTable) -> dict[str, str]:
 
 def _displacement(tables: t.Scenario, run: int, end: End) -> MadeDisplacement:
     own = tables.logger.fork if end == "front" else tables.logger.shock
-    (reading_a, mm_a), (reading_b, mm_b) = own.points
-    return MadeDisplacement(
-        column=own.column,
-        end=end,
-        points=((reading_a, mm_a), (reading_b, mm_b)),
-        noise_mm=own.noise_mm,
-        hysteresis_mm=own.hysteresis_mm,
-        offset_mm=mounted_at_mm(tables, run, end),
-        bits=tables.logger.bits,
-    )
-
-
-def _triple(values: list[float]) -> Triple:
-    x, y, z = values
-    return x, y, z
+    offset_mm = mounted_at_mm(tables, run, end)
+    return made(MadeDisplacement, own, end=end, offset_mm=offset_mm, bits=tables.logger.bits)
 
 
 def _inertial(table: t.LoggerTable) -> Iterator[MadeInertial]:
     chassis = CHASSIS_FRONT if table.chassis_imu is not None and table.chassis_imu.at == "front" else CHASSIS
     for place, own in ((chassis, table.chassis_imu), (FRONT_WHEEL, table.wheel_imu)):
         if own is not None:
-            yield MadeInertial(
-                place=place,
-                columns=inertial_columns(own),
-                acceleration_unit=own.acceleration_unit,
-                acceleration_noise_m_s2_rthz=own.acceleration_noise_m_s2_rthz,
-                rotation_noise_deg_s_rthz=own.rotation_noise_deg_s_rthz,
-                acceleration_bias_m_s2=_triple(own.acceleration_bias_m_s2),
-                rotation_bias_deg_s=_triple(own.rotation_bias_deg_s),
-                misalignment_deg=_triple(own.misalignment_deg),
-                full_scale_g=own.full_scale_g,
-                full_scale_deg_s=own.full_scale_deg_s,
-            )
+            yield made(MadeInertial, own, place=place, columns=inertial_columns(own))
 
 
 def _clock(table: t.LoggerTable) -> Clock:
-    return Clock(
-        rate_hz=table.rate_hz,
+    return made(
+        Clock,
+        table,
         jitter_share=table.jitter_percent / 100,
-        drift_ppm=table.drift_ppm,
         unit=table.time_unit,
         column=table.time_column,
-        wraps_at_bits=table.wraps_at_bits,
         start_s=table.clock_starts_s,
     )
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import Annotated
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
+from telemetry.model.ranges import Range
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 from .recordings import Levels
 from .signals import Signals
 
@@ -41,26 +42,16 @@ class ThreePushes:
         If a value lies outside its range, or hits touch or take longer than 3 s.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "depth_share": (0.12, 0.7),
-        "hit_s": (0.2, 0.8),
-        "every_s": (0.2, 1.3),
-        "standing_s": (1.0, 10.0),
-        "still_s": (0.5, 10.0),
-        "join_s": (0.1, 5.0),
-        "rear_later_s": (0.0, 0.15),
-    }
-
-    depth_share: float = 0.3
-    hit_s: float = 0.5
-    every_s: float = 0.8
-    standing_s: float = 1.2
-    still_s: float = 0.7
-    join_s: float = 0.6
-    rear_later_s: float = 0.04
+    depth_share: Annotated[float, Range(0.12, 0.7)] = 0.3
+    hit_s: Annotated[float, Range(0.2, 0.8)] = 0.5
+    every_s: Annotated[float, Range(0.2, 1.3)] = 0.8
+    standing_s: Annotated[float, Range(1, 10)] = 1.2
+    still_s: Annotated[float, Range(0.5, 10)] = 0.7
+    join_s: Annotated[float, Range(0.1, 5)] = 0.6
+    rear_later_s: Annotated[float, Range(0, 0.15)] = 0.04
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
         if self.every_s < self.hit_s or self.hitting_s > 3.0:
             raise ValueError(
                 f"ThreePushes: found hits of {self.hit_s:g} s every {self.every_s:g} s, {self.hitting_s:g} s in all; "

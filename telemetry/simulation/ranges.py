@@ -1,29 +1,36 @@
-"""Parameters within their stated ranges."""
+"""Parameters within the ranges that their fields state."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import isfinite
+from functools import cache
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
-Range = tuple[float, float]
+from telemetry.model.ranges import Range
 
 
-def check_ranges(what: object, ranges: Mapping[str, Range]) -> None:
-    """Refuse an object of which a number lies outside its range, or is none.
+@cache
+def _ranges(kind: Any) -> Mapping[str, Range]:
+    hints = get_type_hints(kind, include_extras=True)
+    return {name: get_args(hint)[1] for name, hint in hints.items() if get_origin(hint) is Annotated}
+
+
+def check_ranges(what: object) -> None:
+    """Refuse an object of which a number lies outside the range its field states, or is none.
 
     Parameters
     ----------
-    what : object
-        With one attribute, a number, for each key of `ranges`.
-    ranges : mapping of attribute name to (lowest, highest)
-        Both ends are allowed.
+    what : dataclass
+        Both ends of a range are allowed.
 
     Raises
     ------
     ValueError
-        Naming the type, the attribute, its value and its range.
+        Naming the type, the field, its value and its range.
     """
-    for name, (lowest, highest) in ranges.items():
+    kind: Any = type(what)
+    for name, bounds in _ranges(kind).items():
         value = getattr(what, name)
-        if not (isfinite(value) and lowest <= value <= highest):
-            raise ValueError(f"{type(what).__name__}.{name}: found {value!r}; expected {lowest:g} to {highest:g}")
+        if not bounds.low <= value <= bounds.high:
+            found = f"{type(what).__name__}.{name}: found {value!r}"
+            raise ValueError(f"{found}; expected {bounds.low:g} to {bounds.high:g}")

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Annotated
 
 import numpy as np
 from scipy.signal import butter, sosfilt
 
 from telemetry.model.arrays import Floats
+from telemetry.model.ranges import Range
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 from .signals import Signals
 
 TREMOR_MM = 0.03  # this and the band: a guess, no source; the speed it makes stays far under "still"
@@ -62,16 +63,11 @@ class Levels:
         If a value lies outside its range.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "fork_travel_mm": (-20.0, 500.0),
-        "shock_stroke_mm": (-20.0, 500.0),
-    }
-
-    fork_travel_mm: float
-    shock_stroke_mm: float
+    fork_travel_mm: Annotated[float, Range(-20, 500)]
+    shock_stroke_mm: Annotated[float, Range(-20, 500)]
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
 
 
 def held(

@@ -5,15 +5,15 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, get_args
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from pydantic import ValidationError
-from pydantic.fields import FieldInfo
 
 from telemetry.errors import MOST_LISTED, Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS
 from telemetry.toml_problems import near_words, path_of, shown
+from telemetry.toml_tables import tables_at
 
 from . import scenario_tables as t
 from .log_text import FIT_WORDS, fit_name
@@ -29,47 +29,18 @@ SIMULATED = re.compile(
 )
 """Keys of a ride day's ends, in whatever unit, that the parts simulated here settle."""
 MEND_FIRST = "mend this one first"
-Place = Sequence[int | str]
-
-
-def _tables_in(annotation: Any) -> Iterator[type[t.Table]]:
-    if isinstance(annotation, type) and issubclass(annotation, t.Table):
-        yield annotation
-    for part in get_args(annotation):
-        yield from _tables_in(part)
-
-
-def _table_at(place: Place, table: type[t.Table]) -> type[t.Table]:
-    """Return the table that holds the last part of a place; names of setups and places in lists are gone through."""
-    for part in place[:-1]:
-        field = table.model_fields.get(str(part))
-        table = next(_tables_in(field.annotation), table) if field is not None else table
-    return table
-
-
-def _number(value: float) -> str:
-    return str(value) if isinstance(value, int) else f"{value:g}"
-
-
-def _range(field: FieldInfo | None) -> str | None:
-    found: dict[str, float] = {}
-    for rule in field.metadata if field is not None else ():
-        found |= {name: getattr(rule, name) for name in ("ge", "le") if hasattr(rule, name)}
-    return f"{_number(found['ge'])} to {_number(found['le'])}" if {"ge", "le"} <= set(found) else None
 
 
 def _problem(item: Any, table: type[t.Table], at: str) -> Problem:
     place = item["loc"]
     key, word = path_of([at, *place] if at else place), str(place[-1])
-    known = _table_at(place, table).model_fields
     if item["type"] == "extra_forbidden":
+        known = [name for held in tables_at(place[:-1], table) for name in held.model_fields]
         expected = near_words(word, known, "a key this table knows")
         return Problem(key=key, found=f"unknown key {word!r}", expected=expected)
     if item["type"] == "missing":
         return Problem(key=key, found="nothing", expected="a value: the key is required")
     expected = str(item["msg"]).removeprefix("Input should be ")
-    if item["type"] in ("greater_than_equal", "less_than_equal"):
-        expected = _range(known.get(word)) or expected
     return Problem(key=key, found=shown(item["input"]), expected=expected[0].lower() + expected[1:])
 
 

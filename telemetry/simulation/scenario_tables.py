@@ -5,17 +5,23 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, ConfigDict, Field
+
+from telemetry import toml_tables
+from telemetry.model.ranges import Range
+from telemetry.toml_tables import Within
 
 
-class Table(BaseModel):
-    """A TOML table: unknown keys are refused, types aren't bent, numbers are finite."""
+class Table(toml_tables.Table):
+    """A table of a scenario: numbers are finite."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(allow_inf_nan=False)
 
 
-def _range(least: float, most: float) -> Any:
-    return Field(ge=least, le=most)
+def _range(least: float, most: float) -> AfterValidator:
+    """Return the check that a number lies within its range."""
+    words = " to ".join(str(bound) if isinstance(bound, int) else f"{bound:g}" for bound in (least, most))
+    return AfterValidator(Within(Range(least, most, said=words)))
 
 
 MOST_RUNS = 60
@@ -66,7 +72,7 @@ class StretchTable(Table):
     road_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"]
     waviness: Annotated[float, _range(1, 3.5)] = 2.0
     speed_m_s: Annotated[float, _range(0.5, 30)]
-    obstacles: list[ObstacleTable] = []
+    obstacles: list[ObstacleTable] = Field(default_factory=list)
 
 
 class TrailTable(Table):
@@ -123,7 +129,7 @@ class PartTable(Table):
     bumper_n_mm2: Annotated[float, _range(0, 5000)] = 0
     top_out_mm: Annotated[float, _range(0, 60)]
     top_out_n_mm: Annotated[float, _range(1, 5000)]
-    written: dict[str, Any] = {}
+    written: dict[str, Any] = Field(default_factory=dict)
 
 
 class BikeTable(Table):
@@ -174,9 +180,9 @@ class WheelImuTable(Table):
     rotation: bool = True
     acceleration_noise_m_s2_rthz: Annotated[float, _range(0, 1)] = 0.002
     rotation_noise_deg_s_rthz: Annotated[float, _range(0, 10)] = 0.01
-    acceleration_bias_m_s2: _Triple = [0, 0, 0]
-    rotation_bias_deg_s: _Triple = [0, 0, 0]
-    misalignment_deg: _Triple = [0, 0, 0]
+    acceleration_bias_m_s2: _Triple = Field(default=[0, 0, 0])
+    rotation_bias_deg_s: _Triple = Field(default=[0, 0, 0])
+    misalignment_deg: _Triple = Field(default=[0, 0, 0])
     full_scale_g: Annotated[float, _range(1, 400)] = 16
     full_scale_deg_s: Annotated[float, _range(50, 8000)] = 2000
 
@@ -218,7 +224,7 @@ class LoggerTable(Table):
     spikes_per_min: Annotated[float, _range(0, 60)] = 0
     dropouts_per_min: Annotated[float, _range(0, 600)] = 0
     dropout_s: Annotated[float, _range(0, 10)] = 0.05
-    gaps: list[GapTable] = []
+    gaps: list[GapTable] = Field(default_factory=list)
     gzip: bool = False
     ground_speed: bool = False
     two_loggers: bool = False
@@ -241,9 +247,9 @@ class SetupTable(Table):
     """``[setups.NAME]``: keys of the bike's ends that this setup replaces."""
 
     label: str = ""
-    front: dict[str, Any] = {}
-    rear: dict[str, Any] = {}
-    bike: dict[str, Any] = {}
+    front: dict[str, Any] = Field(default_factory=dict)
+    rear: dict[str, Any] = Field(default_factory=dict)
+    bike: dict[str, Any] = Field(default_factory=dict)
 
 
 class RecordingTable(Table):
@@ -259,9 +265,9 @@ class ComparisonTable(Table):
     """``[comparison]``, copied into the ride day."""
 
     baseline: str | None = None
-    candidates: list[str] = []
-    focus: list[str] = []
-    smallest_change: dict[str, str] = {}
+    candidates: list[str] = Field(default_factory=list)
+    focus: list[str] = Field(default_factory=list)
+    smallest_change: dict[str, str] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
 
 
@@ -274,7 +280,7 @@ class Scenario(Table):
     rider: RiderTable
     logger: LoggerTable
     setups: Annotated[dict[str, SetupTable], Field(min_length=1, max_length=MOST_RUNS)]
-    recordings: list[RecordingTable] = []
-    remounts: list[RemountTable] = []
+    recordings: list[RecordingTable] = Field(default_factory=list)
+    remounts: list[RemountTable] = Field(default_factory=list)
     comparison: ComparisonTable | None = None
-    shop: dict[str, str] = {}
+    shop: dict[str, str] = Field(default_factory=dict)

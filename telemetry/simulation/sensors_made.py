@@ -7,14 +7,15 @@ what moves faster than half the rate folds down into the log as it does in their
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import End
+from telemetry.model.ranges import Range
 
-from .ranges import Range, check_ranges
+from .ranges import check_ranges
 
 KM_H = 3.6
 
@@ -45,23 +46,16 @@ class MadeDisplacement:
         If a value lies outside its range, or the points share a reading or a length.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {
-        "noise_mm": (0.0, 20.0),
-        "hysteresis_mm": (0.0, 20.0),
-        "offset_mm": (-100.0, 100.0),
-        "bits": (8, 24),
-    }
-
     column: str
     end: End
     points: tuple[tuple[float, float], tuple[float, float]]
-    noise_mm: float = 0.0
-    hysteresis_mm: float = 0.0
-    offset_mm: float = 0.0
-    bits: int = 12
+    noise_mm: Annotated[float, Range(0, 20)] = 0.0
+    hysteresis_mm: Annotated[float, Range(0, 20)] = 0.0
+    offset_mm: Annotated[float, Range(-100, 100)] = 0.0
+    bits: Annotated[int, Range(8, 24)] = 12
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
         (first, first_mm), (second, second_mm) = self.points
         if first == second or first_mm == second_mm:
             raise ValueError(f"MadeDisplacement.points: found {self.points}; expected two readings and two lengths")
@@ -154,14 +148,12 @@ class MadeSpeed:
         If a value lies outside its range.
     """
 
-    RANGES: ClassVar[dict[str, Range]] = {"noise_m_s": (0.0, 10.0)}
-
     column: str
     unit: Literal["m/s", "km/h"] = "m/s"
-    noise_m_s: float = 0.0
+    noise_m_s: Annotated[float, Range(0, 10)] = 0.0
 
     def __post_init__(self) -> None:
-        check_ranges(self, self.RANGES)
+        check_ranges(self)
 
 
 def speed_readings(sensor: MadeSpeed, speed_m_s: Floats, rng: np.random.Generator) -> Floats:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Protocol, get_args
 
 from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, Usable
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.finding import NOT_SHOWN, Finding
 from telemetry.words import counted
 
@@ -32,7 +31,7 @@ class LogVerdict:
     findings: tuple[Finding, ...]
 
 
-def finding_line(finding: Finding | FairnessFinding) -> str:
+def finding_line(finding: Finding) -> str:
     """Return a finding on a line of its own, its sign first."""
     return f"{SIGNS[finding.severity]} {finding.severity} {finding.code}: {finding.message}"
 

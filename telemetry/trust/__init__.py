@@ -1,4 +1,4 @@
-"""Whether the logs can be trusted: findings that take a cleaned ride and its motion to tell."""
+"""Whether the logs can be trusted: findings that take what was cleaned to tell."""
 
 from .changed_places import changed_places
 from .channel import channel_findings
@@ -10,6 +10,7 @@ from .lines import line_noise
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped, ends_swapped_in_part
 from .pushes import push_findings
+from .readings import reading_findings, slow_rate
 from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
 from .whole_run import run_findings
@@ -31,11 +32,13 @@ __all__ = [
     "lifted_wrong",
     "line_noise",
     "push_findings",
+    "reading_findings",
     "readings_mark",
     "run_findings",
     "run_levels",
     "same_readings",
     "slipped",
+    "slow_rate",
     "zero_lost",
     "zero_moved",
     "zero_moves_after",

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from telemetry.model.arrays import Floats, Ints
-from telemetry.model.day import ColumnName
 from telemetry.model.finding import Finding
 from telemetry.model.log import Log
+from telemetry.model.sensor import ColumnName
 
 LEAST_SHARE, BENDS, TIMES = 0.01, 3.0, 3.0
 MOST, ROWS_LOOKED_AT = 0.9, 20_000
@@ -82,7 +82,6 @@ def changed_places(name: str, log: Log, columns: tuple[ColumnName, ColumnName]) 
     )
     return (
         Finding(
-            severity="warning",
             code="ends_swapped",
             message=message,
             row=log.row_of(int(rows[0]) + 1),

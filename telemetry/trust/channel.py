@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 
 from telemetry.model.arrays import Bools
-from telemetry.model.finding import End, Finding, Severity
+from telemetry.model.finding import End, Finding
+from telemetry.model.finding_codes import Severity
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure, percent

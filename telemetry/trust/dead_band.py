@@ -84,4 +84,4 @@ def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
         f"{figure(LEAST_SHARE * full, 1)} mm): the sensor's track is worn or its joint loose; depths and speeds near "
         "it are wrong: replace it"
     )
-    return (Finding(severity="warning", code="dead_band", message=message, end=signal.end),)
+    return (Finding(code="dead_band", message=message, end=signal.end),)

@@ -291,9 +291,7 @@ def _finding(run: RunLevels, end: End, told: Told) -> Finding:
 
     def as_told(code: str, what: str) -> Finding:
         message = f"{run.run}, {end}: {what}{which}: {to_do}"
-        return Finding(
-            severity="warning", code=code, message=message, end=end, second=second, no_verdict=not told.alone
-        )
+        return Finding(code=code, message=message, end=end, second=second, no_verdict=not told.alone)
 
     if gain is not None:
         return as_told("gain_shift", f"moves {gain:.2f} times as much{since}, and parts by {by} mm ({limit})")
@@ -311,7 +309,7 @@ def _ridden_otherwise(run: RunLevels, end: End, told: Told) -> Finding:
         f"limit {told.limit * full:.1f} mm): ridden otherwise there, pushed, or crashed, or both sensors' supply sags; "
         "look at the run along the trail before you trust its levels"
     )
-    return Finding(severity="warning", code="ridden_otherwise", message=message, second=second)
+    return Finding(code="ridden_otherwise", message=message, second=second)
 
 
 def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> dict[str, tuple[Finding, ...]]:

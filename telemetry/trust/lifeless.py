@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from telemetry.model.finding import Finding, Severity
+from telemetry.model.finding import Finding
 from telemetry.model.motion import EndMotion, RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure
@@ -38,10 +38,10 @@ def _away(level_mm: float, signal: EndSignal) -> bool:
     return abs(level_mm) > AWAY_SHARE * signal.full_travel_mm
 
 
-def _dead(ride: Ride, signal: EndSignal, place: int, what: str, code: str, severity: Severity) -> tuple[Finding, ...]:
+def _dead(ride: Ride, signal: EndSignal, place: int, what: str, code: str) -> tuple[Finding, ...]:
     second = float(ride.time_s[place])
     message = f"{ride.name}, {signal.end}: {what}; check the sensor's rod, bracket and plug, then ride again"
-    return (Finding(severity=severity, code=code, message=message, end=signal.end, second=second),)
+    return (Finding(code=code, message=message, end=signal.end, second=second),)
 
 
 def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...]:
@@ -58,7 +58,7 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
                     f"stuck at {figure(level, 1)} mm for {(b - a) / ride.rate_hz:.1f} s from {ride.time_s[a]:.2f} s "
                     f"(limit {STUCK_S:g} s within one step) while the {other.end} made {strokes} strokes"
                 )
-                return _dead(ride, signal, a, what, "stuck", "error")
+                return _dead(ride, signal, a, what, "stuck")
     return ()
 
 
@@ -87,7 +87,7 @@ def stopped_dead(ride: Ride, signal: EndSignal, calm: Sequence[tuple[int, int, i
                 f"(limit {DEAD_S:g} s), {'reached' if into > least else 'left'} by a jump of {max(into, away):.1f} mm "
                 f"from one row to the next (limit {least:.1f} mm): no end stops or starts like that"
             )
-            return _dead(ride, signal, a, what, "stopped_dead", "warning")
+            return _dead(ride, signal, a, what, "stopped_dead")
     return ()
 
 
@@ -128,7 +128,7 @@ def frozen(ride: Ride) -> tuple[Finding, ...]:
                 "from one same row to another: no bike stops and starts like that, the logger wrote its last readings "
                 "again; check its card and supply, then ride again"
             )
-            return (Finding(severity="warning", code="stopped_dead", message=message, second=second),)
+            return (Finding(code="stopped_dead", message=message, second=second),)
     return ()
 
 
@@ -153,7 +153,7 @@ def _hardly(ride: Ride, signal: EndSignal, moved_mm: float, what: str, second: f
         f"{ride.name}, {signal.end}: moves only {moved_mm:.1f} mm {what}: lever closed, or sensor loose? Look at "
         "both, then ride again"
     )
-    return Finding(severity="warning", code="hardly_moves", message=message, end=signal.end, second=second)
+    return Finding(code="hardly_moves", message=message, end=signal.end, second=second)
 
 
 def idle(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.day import DisplacementSensor
-from telemetry.model.finding import End, Finding, Severity
+from telemetry.model.finding import End, Finding
+from telemetry.model.sensor import DisplacementSensor
 
 STILL_SHARE = 0.01
 MIDDLE = (10.0, 90.0)
@@ -29,10 +29,10 @@ class LiftedEnd:
     level_mm: Floats
     full_mm: float
 
-    def find(self, severity: Severity, code: str, message: str) -> Finding:
+    def finds(self, code: str, message: str) -> Finding:
         """Return a finding of this end."""
         end = self.sensor.end
-        return Finding(severity=severity, code=code, message=f"{self.log}, {end}: {message}", end=end)
+        return Finding(code=code, message=f"{self.log}, {end}: {message}", end=end)
 
 
 def lifted_wrong(lifted: LiftedEnd) -> tuple[Finding, ...]:
@@ -58,7 +58,7 @@ def _unplugged(lifted: LiftedEnd) -> Finding | None:
         f"reads {reading:g}, an end of counts_range ({bounds[0]:g} to {bounds[1]:g}): the sensor is unplugged or out "
         "of reach, and no zero comes of it; plug it in, lift both wheels for 5 s and record it again"
     )
-    return lifted.find("error", "lifted_at_range_end", message)
+    return lifted.finds("lifted_at_range_end", message)
 
 
 def _not_still(lifted: LiftedEnd) -> Finding | None:
@@ -71,7 +71,7 @@ def _not_still(lifted: LiftedEnd) -> Finding | None:
         f"{limit:.1f} mm, 1 %): the end didn't hang still, and no zero comes of it; lift both wheels, let them come to "
         "rest, record 5 s again"
     )
-    return lifted.find("error", "lifted_moves", message)
+    return lifted.finds("lifted_moves", message)
 
 
 def _levels(level_mm: Floats) -> Floats:
@@ -89,7 +89,7 @@ def _far(lifted: LiftedEnd) -> Finding | None:
         f"{FAR_SHARE * lifted.full_mm:.1f} mm, 10 %); it is taken out all the same: were both wheels off the ground? "
         "Measure the calibration points again where the sensor was mounted anew"
     )
-    return lifted.find("warning", "lifted_far", message)
+    return lifted.finds("lifted_far", message)
 
 
 def zero_lost(run: str, end: End, wrong: str, used: str | None) -> Finding:
@@ -106,4 +106,4 @@ def zero_lost(run: str, end: End, wrong: str, used: str | None) -> Finding:
         f"{run}, {end}: lifted recording {wrong}, which should give its zero, can't (it says why); zero is "
         f"{'as calibrated' if used is None else f'that of {used}'}: lift both wheels for 5 s and record it again"
     )
-    return Finding(severity="warning", code="zero_unchecked", message=message, end=end)
+    return Finding(code="zero_unchecked", message=message, end=end)

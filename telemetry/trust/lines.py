@@ -76,4 +76,4 @@ def line_noise(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
         f"{LEAST_MM} mm; {ratio:.0f} times what is around it, limit {ABOVE:.0f}): no suspension moves so; keep the "
         "sensor's cable off motor, charger and mains, and look at its shield and ground"
     )
-    return (Finding(severity="warning", code="line_noise", message=message, end=signal.end),)
+    return (Finding(code="line_noise", message=message, end=signal.end),)

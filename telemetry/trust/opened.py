@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from telemetry.model.day import DisplacementSensor, EndSetup, RideDay, RunEntry, Sensor
+from telemetry.model.day import EndSetup, RideDay, RunEntry
 from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.sensor import DisplacementSensor, Sensor
 from telemetry.model.setup_keys import OF_ENDS, changed_words, name_of
 
 OPENED_KEYS = tuple(spec.key for spec in OF_ENDS if spec.moves_zero)
@@ -86,5 +87,5 @@ def zero_unchecked(day: RideDay, run: RunEntry, ends: Sequence[End] = ENDS) -> t
             f"{run.name}, {end}: parts were opened or changed before {since.name} ({', '.join(words)}) and no lifted "
             "recording follows (1 is needed); lift both wheels for 5 s and record it, so that zero is known"
         )
-        found.append(Finding(severity="warning", code="zero_unchecked", message=message, end=end))
+        found.append(Finding(code="zero_unchecked", message=message, end=end))
     return tuple(found)

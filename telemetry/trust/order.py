@@ -33,7 +33,7 @@ def ends_swapped(name: str, windows: int, reversed_windows: int) -> tuple[Findin
         f"{name}: the rear moves before the front in {reversed_windows} of {windows} windows of 4 s (limit half "
         "of them); front and rear sensor are probably swapped: check `end` and `column` of both"
     )
-    return (Finding(severity="warning", code="ends_swapped", message=message),)
+    return (Finding(code="ends_swapped", message=message),)
 
 
 def _part(judged: Ints, turned: Bools) -> tuple[int, int] | None:
@@ -82,7 +82,7 @@ def ends_swapped_in_part(name: str, judged: Ints, reversed_at: Ints, seconds: Fl
         f"windows of 4 s (limit {FEWEST_IN_PART}, and nine in ten), elsewhere not: "
         "front and rear are probably mixed up in that part, no verdict; look at the logger's plugs, then ride again"
     )
-    return (Finding(severity="warning", code="ends_swapped", message=message, second=second, no_verdict=True),)
+    return (Finding(code="ends_swapped", message=message, second=second, no_verdict=True),)
 
 
 def ends_opposed(name: str, windows: int, opposed_windows: int) -> tuple[Finding, ...]:
@@ -101,4 +101,4 @@ def ends_opposed(name: str, windows: int, opposed_windows: int) -> tuple[Finding
         f"{name}: one end does the opposite of the other in {opposed_windows} of {windows} windows of 4 s (limit half "
         "of them): one sensor reads upside down; swap its outer wires, or measure its `points` again"
     )
-    return (Finding(severity="error", code="ends_opposed", message=message),)
+    return (Finding(code="ends_opposed", message=message),)

@@ -38,7 +38,7 @@ def _found(ride: Ride, pushes: Pushes) -> Finding:
         f"{ride.name}: three pushes (hits of at least {LEAST_PCT} % of travel) at {where}: {bounds}; {ends}; {to_do}"
     )
     second = float(ride.time_s[pushes.groups[0].start])
-    return Finding(severity="note", code="pushes", message=message, second=second)
+    return Finding(code="pushes", message=message, second=second)
 
 
 def _one_end(ride: Ride, lone: LonePushes) -> Finding:
@@ -52,7 +52,7 @@ def _one_end(ride: Ride, lone: LonePushes) -> Finding:
         )
     message = f"{ride.name}, {lone.other}: three pushes at the {lone.end} at {_seconds(ride, lone.at)}, but {what}"
     second = float(ride.time_s[lone.at.start])
-    return Finding(severity="warning", code="pushes_one_end", message=message, end=lone.other, second=second)
+    return Finding(code="pushes_one_end", message=message, end=lone.other, second=second)
 
 
 def _upside_down(ride: Ride, group: PushGroup) -> Finding:
@@ -62,7 +62,7 @@ def _upside_down(ride: Ride, group: PushGroup) -> Finding:
         "read upside down, and then nothing measured is right; check the readings of their calibration `points`"
     )
     second = float(ride.time_s[group.start])
-    return Finding(severity="warning", code="pushes_upside_down", message=message, second=second)
+    return Finding(code="pushes_upside_down", message=message, second=second)
 
 
 def _untrimmed(ride: Ride) -> Finding:
@@ -74,7 +74,7 @@ def _untrimmed(ride: Ride) -> Finding:
         f"{'bounds hold' if start and end else 'bound holds'} and everything but standing and lifted counts; "
         f"state {keys} where much besides the trail was logged, or next time {PUSH_AGAIN}"
     )
-    return Finding(severity="note", code="untrimmed", message=message)
+    return Finding(code="untrimmed", message=message)
 
 
 def push_findings(ride: Ride, pushes: Pushes) -> tuple[Finding, ...]:

@@ -65,5 +65,5 @@ def same_readings(rides: Sequence[Ridden]) -> dict[str, Finding]:
             f"{ride.run}: {ride.logs} holds the very readings of {other.run} ({other.logs}); a ride of its own is "
             "expected: copy the right log, or leave one of the two runs out (leave_out)"
         )
-        found[ride.run] = Finding(severity="warning", code="same_readings", message=message)
+        found[ride.run] = Finding(code="same_readings", message=message)
     return found

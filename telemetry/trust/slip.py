@@ -6,7 +6,8 @@ from bisect import insort
 
 import numpy as np
 
-from telemetry.model.finding import Finding, Severity
+from telemetry.model.finding import Finding
+from telemetry.model.finding_codes import Severity
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure

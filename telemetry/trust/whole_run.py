@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from telemetry.model.day import DisplacementSensor, EndSetup, RunEntry
+from telemetry.model.day import EndSetup, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
 
 SHORT_RUN_S = 30.0
 NOT_RIDING_S = 5.0
@@ -22,13 +23,13 @@ def _riding_time(run: RunEntry, riding_s: float, log_s: float) -> tuple[Finding,
                 f"{name}: {riding_s:.1f} s of riding (at least {NOT_RIDING_S:g} s needed) from start_s, {start:g} s, "
                 f"to end_s, {end:g} s, of a log of {log_s:.1f} s; correct start_s and end_s, or ride again"
             )
-        return (Finding(severity="error", code="not_riding", message=message),)
+        return (Finding(code="not_riding", message=message),)
     if riding_s < SHORT_RUN_S:
         message = (
             f"{name}: {riding_s:.1f} s of riding (limit {SHORT_RUN_S:g} s); rare events and slow measures say little"
             ": choose a longer stretch of trail"
         )
-        return (Finding(severity="warning", code="short_run", message=message),)
+        return (Finding(code="short_run", message=message),)
     return ()
 
 
@@ -40,7 +41,7 @@ def _beyond_the_log(run: RunEntry, log_s: float) -> tuple[Finding, ...]:
         f"{run.name}: end_s, {run.end_s:g} s, lies beyond the log's end, {log_s:.2f} s: the log was cut off, or is "
         "another; what there is of it is measured: look at the file, then correct end_s or copy the log again"
     )
-    return (Finding(severity="warning", code="end_beyond_log", message=message, second=log_s),)
+    return (Finding(code="end_beyond_log", message=message, second=log_s),)
 
 
 def _same_column(run: RunEntry) -> tuple[Finding, ...]:
@@ -53,7 +54,7 @@ def _same_column(run: RunEntry) -> tuple[Finding, ...]:
         f"{run.name}: both ends read column {twice!r} (a column each is expected), so front against rear says nothing; "
         "check `column` of both sensors"
     )
-    return (Finding(severity="warning", code="same_column", message=message),)
+    return (Finding(code="same_column", message=message),)
 
 
 def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSetup, ...]) -> tuple[Finding, ...]:
@@ -78,5 +79,5 @@ def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSet
                 f"{run.name}, front: bottoming is counted against the stated travel, {end.full_travel_mm:.0f} mm; "
                 "measure it by hand (air out or coil off) and state measured_travel_mm"
             )
-            found.append(Finding(severity="note", code="travel_is_stated", message=message, end="front"))
+            found.append(Finding(code="travel_is_stated", message=message, end="front"))
     return tuple(found)

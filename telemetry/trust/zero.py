@@ -9,7 +9,8 @@ from typing import TypeAlias
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.finding import End, Finding, Severity
+from telemetry.model.finding import End, Finding
+from telemetry.model.finding_codes import Severity
 from telemetry.model.motion import RidingTime, Stretch
 from telemetry.model.ride import EndSignal, Ride
 from telemetry.model.stretches import stretches
@@ -82,7 +83,7 @@ def zero_moves_after(name: str, facts: ZeroFacts) -> tuple[Finding, ...]:
         "where nobody remounted the sensor in between it slipped, and this run's depths may be off by as much: fix it "
         "and ride again"
     )
-    return (Finding(severity="note", code="zero_moves", message=message, end=facts.end),)
+    return (Finding(code="zero_moves", message=message, end=facts.end),)
 
 
 def flat_within_mm(signal: EndSignal) -> float:

@@ -8,9 +8,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from telemetry import comparison
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, RiddenRun, RunConditions, SetupConditions
-from telemetry.model.day import AdjusterPosition, DisplacementSensor, EndSetup, Setting, Setup
+from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
+from telemetry.model.finding import Finding
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.ride_day import setup_differences
 
 DAY = dt.date(2026, 5, 16)
@@ -98,7 +99,7 @@ def conditions(
     return ComparisonConditions(**(fields | others))
 
 
-def found(made: ComparisonConditions, code: str) -> list[FairnessFinding]:
+def found(made: ComparisonConditions, code: str) -> list[Finding]:
     """Return the findings of one code."""
     return [finding for finding in comparison.fairness(made)[0] if finding.code == code]
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from telemetry.model.conditions import Naming
-from telemetry.model.day import GroundSpeedSensor
+from telemetry.model.sensor import GroundSpeedSensor
 from tests.comparison.conditions_made import DAY, FORK, OIL, SENSORS, conditions, found, only
 
 SAG = {"front": 3.2, "rear": 3.0}

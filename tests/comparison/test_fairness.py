@@ -228,7 +228,7 @@ def test_the_order_of_runs_handed_over_changes_nothing():
 
 def test_a_finding_stands_in_json_with_three_keys():
     (finding,) = found(conditions("ab"), "one_run_each")
-    assert list(finding.to_dict()) == ["severity", "code", "message"]
+    assert list(finding.in_short()) == ["severity", "code", "message"]
 
 
 def test_every_message_says_what_was_found_and_what_to_do():

@@ -6,10 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from telemetry.conditioning import EndRecipe, RideRecipe, Zero, clean_ride
-from telemetry.model.day import DisplacementSensor, EndSetup, LeverageTable
+from telemetry.conditioning import EndRecipe, RideRecipe, Zero
+from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
+from telemetry.pipeline.rides import clean
 from tests.measures.made_rides import made_log
 
 FRONT_MM, STROKE_MM, REAR_MM = 170.0, 60.0, 158.4
@@ -62,7 +64,7 @@ def rear_end(sensor: DisplacementSensor | None = None, zero: Zero | None = None)
 
 
 def ride_of(log: Log, *ends: EndRecipe, cutoff_hz: float = 60.0, **keys: object) -> Ride:
-    return clean_ride(log, RideRecipe(name="run_1", setup="a", ends=ends, cutoff_hz=cutoff_hz, **keys))  # type: ignore[arg-type]
+    return clean(log, RideRecipe(name="run_1", setup="a", ends=ends, cutoff_hz=cutoff_hz, **keys))  # type: ignore[arg-type]
 
 
 def front_ride(readings: np.ndarray, rate_hz: float = 500.0, end: EndRecipe | None = None) -> Ride:

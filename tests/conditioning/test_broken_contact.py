@@ -88,7 +88,7 @@ class TestLimitsOnArrays:
 class TestWhatLasts:
     """A step is undone where travel comes back by half of it, within so many samples, before it or after."""
 
-    WITHIN = int(threshold("conditioning.end.LEFT_SPIKE"))
+    WITHIN = int(threshold("conditioning.broken_contact.LEFT_SPIKE"))
 
     def lost(self, samples: int, back: float = 1.0) -> np.ndarray:
         travel = np.full(60, 40.0)
@@ -100,22 +100,22 @@ class TestWhatLasts:
     def test_a_loss_of_up_to_five_samples_is_undone(self, more: int, *, lasts: bool) -> None:
         samples = self.WITHIN + more
         steps = np.array([30, 30 + samples])
-        assert lasting_steps(self.lost(samples), steps, self.WITHIN).tolist() == [lasts, lasts]
-        assert lasting_steps(120 - self.lost(samples), steps, self.WITHIN).tolist() == [lasts, lasts]
+        assert lasting_steps(self.lost(samples), steps).tolist() == [lasts, lasts]
+        assert lasting_steps(120 - self.lost(samples), steps).tolist() == [lasts, lasts]
 
     @pytest.mark.parametrize(("back", "lasts"), [(0.501, False), (0.499, True)])
     def test_by_half_of_it(self, back: float, *, lasts: bool) -> None:
-        assert lasting_steps(self.lost(4, back), np.array([30]), self.WITHIN).tolist() == [lasts]
+        assert lasting_steps(self.lost(4, back), np.array([30])).tolist() == [lasts]
         turned = self.lost(4, back)[::-1].copy()
-        assert lasting_steps(turned, np.array([30]), self.WITHIN).tolist() == [lasts]
+        assert lasting_steps(turned, np.array([30])).tolist() == [lasts]
 
     def test_near_an_end_what_there_is_is_looked_at(self) -> None:
         travel = np.full(12, 40.0)
         travel[1:4] += 60.0
-        assert lasting_steps(travel, np.array([1, 4]), self.WITHIN).tolist() == [False, False]
+        assert lasting_steps(travel, np.array([1, 4])).tolist() == [False, False]
         travel = np.full(12, 40.0)
         travel[10:] += 60.0
-        assert lasting_steps(travel, np.array([10]), self.WITHIN).tolist() == [True]
+        assert lasting_steps(travel, np.array([10])).tolist() == [True]
 
 
 def test_an_end_that_takes_its_time_to_be_so_fast_is_none() -> None:

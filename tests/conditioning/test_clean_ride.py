@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from telemetry.conditioning import Zero
+from telemetry.conditioning import RideRecipe, Zero, clean_ride
 from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import Ride
 from tests.conditioning.made_ends import (
@@ -247,7 +247,7 @@ class TestRefused:
     def test_a_log_without_a_long_enough_stretch(self) -> None:
         log = replace(made_log(readings(), RATE_HZ), segments=())
         with pytest.raises(ValueError, match="no gap-free stretch"):
-            ride_of(log, front_end())
+            clean_ride(log, RideRecipe(name="run_1", setup="a", ends=(front_end(),), cutoff_hz=60.0))
 
     def test_full_travel_that_is_not_known(self) -> None:
         end = front_end()

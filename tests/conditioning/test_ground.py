@@ -16,8 +16,8 @@ from telemetry.conditioning.ground import (
     metres_each_sample,
     pulses_each_sample,
 )
-from telemetry.model.day import DistanceSensor, GroundSpeedSensor, PositionFixSensor, WheelPulseSensor
 from telemetry.model.ride import GroundSpeed
+from telemetry.model.sensor import DistanceSensor, GroundSpeedSensor, PositionFixSensor, WheelPulseSensor
 from tests.conditioning.made_ends import front_end, ride_of
 from tests.measures.made_rides import made_log
 

@@ -9,7 +9,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from telemetry.conditioning.inertial import specific_force_g
-from telemetry.model.day import InertialSensor
+from telemetry.model.sensor import InertialSensor
 from tests.conditioning.made_ends import front_end, ride_of
 from tests.measures.made_rides import made_log
 from tests.plain.plain_signal import low_passed

@@ -7,7 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from bokeh.core.validation.check import ValidationIssues, check_integrity
 from bokeh.models import ColumnDataSource
+from bokeh.models.glyph import Glyph
 
 import telemetry
 from dashboards.content.panels import compared_panels
@@ -19,6 +21,7 @@ from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared
 from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
 from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
 from dashboards.figures.verdicts import mark_of, verdict_figure
+from dashboards.placing import standing_alone
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.errors import CallError
 from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
@@ -52,6 +55,18 @@ def sources(plot: object) -> Iterator[ColumnDataSource]:
         if renderer.data_source.id not in seen:
             seen.add(renderer.data_source.id)
             yield renderer.data_source
+
+
+def test_the_library_finds_nothing_wrong_with_what_is_drawn_and_each_thing_is_drawn_by_one_glyph(
+    parts: tuple[telemetry.Analysis, telemetry.Comparison], styles: dict[str, SetupStyle]
+) -> None:
+    panels = compared_panels(*parts, styles).every
+    script, _ = standing_alone(panels)
+    for panel in panels:
+        assert check_integrity(panel.plot.references()) == ValidationIssues(error=[], warning=[])
+        glyphs = {item.id for item in panel.plot.references() if isinstance(item, Glyph)}
+        assert len(glyphs) == len(panel.plot.renderers)
+        assert all(glyph in script for glyph in glyphs)
 
 
 def test_a_band_spans_the_runs_and_its_line_is_their_mean() -> None:

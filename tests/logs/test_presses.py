@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from telemetry.errors import LogError
 from telemetry.logs import read_log
 from telemetry.logs.presses import presses_s
-from telemetry.model.day import LogOptions, MarkerSensor
+from telemetry.model.day import LogOptions
+from telemetry.model.sensor import MarkerSensor
 
 RATE_HZ = 100
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from telemetry.conditioning import RideRecipe, clean_ride
+from telemetry.conditioning import RideRecipe
 from telemetry.measures import RunMotion, find_motion
 from telemetry.model.ride import GroundSpeed
+from telemetry.pipeline.rides import clean
 from telemetry.simulation.half_car import ride
 from telemetry.simulation.obstacles import BrakingBumps, Bump, Drop
 from telemetry.simulation.road import GEOMETRIC_MEAN_M3
@@ -93,7 +94,7 @@ def lap(trail: Trail, seed: int, *, scenario: str = "lower_leg_oil", setup: int 
         for end, travel in (("front", moved.front_m), ("rear", moved.rear_m))
     }
     plan = RideRecipe(name=f"lap {seed}", setup="a", ends=(recipe("front"), recipe("rear")), cutoff_hz=60.0)
-    made = clean_ride(made_log(columns, LOG_HZ), plan)
+    made = clean(made_log(columns, LOG_HZ), plan)
     place = at_m[::every]
     if with_speed:
         logged = np.interp(place, ground.distance_m, speed)

@@ -16,8 +16,9 @@ from pathlib import Path
 import numpy as np
 from scipy.signal import find_peaks
 
-from telemetry.conditioning import RideRecipe, clean_ride
+from telemetry.conditioning import RideRecipe
 from telemetry.model.ride import Ride
+from telemetry.pipeline.rides import clean
 from telemetry.simulation.half_car import ride
 from telemetry.simulation.obstacles import BrakingBumps, Bump, Drop, Obstacle
 from telemetry.simulation.pushes import HITS, ThreePushes, push_share
@@ -196,7 +197,7 @@ class Maker:
             own = recipe(end)
             recipes.append(replace(own, setup=replace(own.setup, full_travel_mm=float(full))))
         plan = RideRecipe(name=self.bike_name, setup="a", ends=tuple(recipes), cutoff_hz=60.0)
-        return clean_ride(made_log(columns, rate_hz), plan)
+        return clean(made_log(columns, rate_hz), plan)
 
 
 def _ends(rng: np.random.Generator) -> tuple[str, ...]:

@@ -7,12 +7,14 @@ from pathlib import Path
 
 import numpy as np
 
-from telemetry.conditioning import EndRecipe, RideRecipe, clean_ride
+from telemetry.conditioning import EndRecipe, RideRecipe
 from telemetry.measures import RunMotion, find_motion
-from telemetry.model.day import DisplacementSensor, EndSetup, LeverageTable
+from telemetry.model.day import EndSetup, LeverageTable
 from telemetry.model.finding import End
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import DisplacementSensor
+from telemetry.pipeline.rides import clean
 
 FRONT_MM, REAR_MM = 170.0, 160.0
 
@@ -71,7 +73,7 @@ def made_ride(
         start_s=bounds_s[0],
         end_s=bounds_s[1],
     )
-    return clean_ride(log, plan)
+    return clean(log, plan)
 
 
 def made_motion(travel_mm: Mapping[End, np.ndarray], rate_hz: float = 500.0, **options: object) -> RunMotion:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-BESIDE = {"telemetry/conditioning/end.py": ("trust",), "telemetry/conditioning/broken_contact.py": ("trust",)}
-"""Folders besides the module's own that hold tests of it: what `end` judges is told of with the rest of trust."""
+BESIDE = {"telemetry/conditioning/broken_contact.py": ("trust",)}
+"""Folders besides the module's own that hold tests of it: what it finds is told of with the rest of trust."""
 NEAR = ("conditioning", "measures", "trust", "comparison", "mechanics", "properties", "dashboards", "pipeline", "logs")
 """Folders whose tests are taken because they import a module; elsewhere whole commands are run."""
 

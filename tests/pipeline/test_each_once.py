@@ -13,7 +13,7 @@ import pytest
 import telemetry
 from telemetry import comparison, measures
 from telemetry.model.day import RideDay
-from telemetry.pipeline import analyse_readable, loggers, report_parts, rides, run_rides, study
+from telemetry.pipeline import analyse_readable, loggers, report_parts, rides, study
 from telemetry.pipeline.watching import check_log
 from tests.pipeline.small_days import RATE_HZ, make_day, write_log
 
@@ -40,8 +40,7 @@ class Counted:
         self.drawn: Counter[str] = Counter()
         self.compared = 0
         self._count(monkeypatch, loggers, "read_log", lambda path: self.read.update([path.name]))
-        for module in (rides, run_rides):
-            self._count(monkeypatch, module, "clean_ride", lambda _, recipe: self.cleaned.update([recipe.name]))
+        self._count(monkeypatch, rides, "clean_ride", lambda _, recipe: self.cleaned.update([recipe.name]))
         self._count(monkeypatch, measures, "family_values", lambda run, *_: self.valued.update([run.ride.name]))
         self._count(monkeypatch, measures, "picture", lambda run, *_: self.drawn.update([run.ride.name]))
         self._count(monkeypatch, comparison, "verdicts", self._compared)

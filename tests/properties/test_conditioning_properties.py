@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 from scipy.signal import butter, sosfilt, sosfilt_zi
 
 from telemetry.conditioning import calibrate, derivative, lowpass
-from telemetry.conditioning.clipping import find_clipped
 from telemetry.conditioning.despiking import find_spikes
 from telemetry.conditioning.lowpass import design_cutoff_hz
 from telemetry.conditioning.noise import sensor_step
 from telemetry.conditioning.resampling import even_times
+from telemetry.trust.clipping import find_clipped
 from tests.conditioning.made_ends import fork, front_ride
 from tests.plain.plain_signal import without_spikes
 from tests.thresholds import threshold

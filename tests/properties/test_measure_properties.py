@@ -13,13 +13,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from telemetry.conditioning import RideRecipe, clean_ride
+from telemetry.conditioning import RideRecipe
 from telemetry.logs import read_log
 from telemetry.measures import BikeFacts, RunMotion, find_motion, measure_run
 from telemetry.measures.view import end_view
 from telemetry.model.day import LogOptions, TimeColumn
 from telemetry.model.finding import End
 from telemetry.model.motion import Strokes
+from telemetry.pipeline.rides import clean
 from tests.measures.made_rides import FRONT_MM, REAR_MM, made_log, made_motion, path, recipe
 
 RATE_HZ = 500.0
@@ -64,7 +65,7 @@ def motion_of(travel_mm: Mapping[End, np.ndarray], full_mm: Mapping[End, float] 
         plain = recipe(end)
         ends.append(replace(plain, setup=replace(plain.setup, full_travel_mm=full_mm[end], leverage=None)))
     plan = RideRecipe(name="made", setup="a", ends=tuple(ends), cutoff_hz=60.0)
-    return find_motion(clean_ride(made_log(dict(travel_mm), RATE_HZ), plan))
+    return find_motion(clean(made_log(dict(travel_mm), RATE_HZ), plan))
 
 
 def values(motion: RunMotion) -> Values:
@@ -121,7 +122,7 @@ def test_the_same_motion_on_a_faster_clock_is_faster_by_as_much(
 
     def at(rate_hz: float) -> Values:
         plan = RideRecipe(name="made", setup="a", ends=(recipe("front"),), cutoff_hz=0.12 * rate_hz)
-        return values(find_motion(clean_ride(made_log({"front": travelled(ridden)}, rate_hz), plan)))
+        return values(find_motion(clean(made_log({"front": travelled(ridden)}, rate_hz), plan)))
 
     plain, faster = at(RATE_HZ), at(times * RATE_HZ)
     assert_alike(faster, plain, (*PERCENT, *MILLIMETRES[:2]))
@@ -237,6 +238,6 @@ def test_the_order_of_columns_in_a_log_changes_nothing(
             lines = [",".join(row[column] for column in columns) for row in (NAMES, *rows)]
             file.write_text("\n".join(lines) + "\n", encoding="ascii")
             log = read_log(file, needed=("front", "rear"), options=options)
-            found.append(values(find_motion(clean_ride(log, plan))))
+            found.append(values(find_motion(clean(log, plan))))
     assert found[0] == found[1]
     assert len(found[0]) > 40

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from telemetry.errors import CallError, RideDayError
 from telemetry.logs import sketch_log
-from telemetry.model.day import DisplacementSensor, InertialSensor, RideDay
+from telemetry.model.day import RideDay
 from telemetry.model.log import ColumnSketch, LogSketch
+from telemetry.model.sensor import DisplacementSensor, InertialSensor
 from telemetry.ride_day import draft_ride_day, logs_in, read_ride_day
 from telemetry.ride_day.draft import static_kind
 
@@ -192,7 +193,7 @@ def test_a_single_log_is_a_run(tmp_path: Path) -> None:
 
 
 def test_a_log_without_a_clock_asks_for_its_rate() -> None:
-    column = ColumnSketch(name=1, number=1, lowest=0.0, highest=9.0, distinct=10, empty_share=0.25, proposal="travel")
+    column = ColumnSketch(name=1, number=1, lowest=0.0, highest=9.0, empty_share=0.25, proposal="travel")
     sketch = LogSketch(path=Path("a.txt"), rows=10, dialect="blanks, no header", columns=(column,))
     text = draft_ride_day([sketch], TODAY)
     assert "# rate_hz = <rows a second>" in text
@@ -202,7 +203,7 @@ def test_a_log_without_a_clock_asks_for_its_rate() -> None:
 
 def test_columns_of_the_same_name_go_by_number() -> None:
     columns = tuple(
-        ColumnSketch(name="A", number=number, lowest=0.0, highest=9.0, distinct=10, empty_share=0, proposal="travel")
+        ColumnSketch(name="A", number=number, lowest=0.0, highest=9.0, empty_share=0, proposal="travel")
         for number in (1, 2)
     )
     document = tomllib.loads(
@@ -270,7 +271,6 @@ def test_a_draft_holds_no_letter_that_cannot_be_seen() -> None:
             number=number,
             lowest=0.0,
             highest=9.0,
-            distinct=9,
             empty_share=0.0,
             proposal=proposal,
             time_unit=None,
@@ -305,7 +305,6 @@ def test_any_names_give_toml_that_holds_them(found: list[tuple[str, str, float, 
             number=number,
             lowest=None if proposal == "text" else low,
             highest=None if proposal == "text" else low + span,
-            distinct=3,
             empty_share=0.0,
             proposal=proposal,
             time_unit="ms" if proposal == "time" else None,

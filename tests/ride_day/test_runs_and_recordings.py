@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from telemetry.errors import Problem, RideDayError
-from telemetry.model.day import DisplacementSensor, RideDay, StaticEntry
+from telemetry.model.day import RideDay, StaticEntry
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.ride_day import lifted_in_force, read_ride_day
 
 Read = Callable[..., RideDay]

@@ -7,14 +7,14 @@ from collections.abc import Callable
 import pytest
 
 from telemetry.errors import Problem
-from telemetry.model.day import (
+from telemetry.model.day import RideDay
+from telemetry.model.sensor import (
     DisplacementSensor,
     DistanceSensor,
     GroundSpeedSensor,
     InertialSensor,
     MarkerSensor,
     PositionFixSensor,
-    RideDay,
     WheelPulseSensor,
 )
 

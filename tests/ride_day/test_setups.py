@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from telemetry.errors import Problem, RideDayError
-from telemetry.model.day import AdjusterPosition, DisplacementSensor, RideDay
+from telemetry.model.day import AdjusterPosition, RideDay
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.ride_day import read_ride_day
 
 Read = Callable[..., RideDay]

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from telemetry.simulation import scenario_tables as t
+from telemetry.toml_tables import Within
 
 PAGE = (Path(__file__).parent.parent.parent / "docs" / "simulation.md").read_text(encoding="utf-8")
 SECTIONS = {
@@ -44,8 +45,8 @@ def numbers(text: str) -> list[float]:
 
 
 def bounds(section: str, key: str) -> list[float]:
-    rules = SECTIONS[section].model_fields[key].metadata
-    return [float(getattr(rule, name)) for name in ("ge", "le") for rule in rules if hasattr(rule, name)]
+    rules = [getattr(rule, "func", None) for rule in SECTIONS[section].model_fields[key].metadata]
+    return [float(bound) for rule in rules if isinstance(rule, Within) for bound in (rule.bounds.low, rule.bounds.high)]
 
 
 def test_every_table_has_its_section() -> None:

@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from telemetry.model.day import DisplacementSensor, RunEntry
+from telemetry.model.day import RunEntry
 from telemetry.model.finding import Finding
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.trust import ends_opposed, ends_swapped
 from telemetry.trust.channel import beyond_travel, channel_findings
 from telemetry.trust.dead_band import dead_band, widest_hole

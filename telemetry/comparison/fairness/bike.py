@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from telemetry.comparison.judging import SAME_TRAVEL_MM
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, GeometryKey
 from telemetry.model.day import AdjusterPosition, EndSetup
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, Finding
 from telemetry.model.setup_keys import name_of
 from telemetry.words import figure, with_end
 
-from .pair import Pair, beyond, warning
+from .pair import Pair, beyond
 
 ANGLE_DEG, LENGTH_MM = 0.3, 5.0
 TYRE_BAR = 0.05
@@ -44,7 +43,7 @@ def _moved(key: GeometryKey, old: float, new: float) -> str:
     return f"{with_end(name_of(key[1]), key[0])} {old:g} → {new:g}{unit} ({change}, limit {limit:g}{unit})"
 
 
-def geometry_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def geometry_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find stated angles over 0.3 degrees and stated lengths over 5 mm apart."""
     moved = [words for key, old, new in _geometry(pair) if (words := _moved(key, old, new))]
     if not moved:
@@ -54,10 +53,10 @@ def geometry_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{candidate} has another geometry than {baseline}: {'; '.join(moved)}; it steers and is weighted differently, "
         "so part of any difference may be the rider's: put the geometry back (spacers, cups, flip chips) or say so"
     )
-    return (pair.warning("geometry_differs", message),)
+    return (pair.finds("geometry_differs", message),)
 
 
-def full_travel_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def full_travel_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find ends whose full travel differs between the setups."""
     found = []
     for end in ENDS:
@@ -69,11 +68,11 @@ def full_travel_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
             f"{candidate} has {figure(new, 1)} mm of full travel at the {end} and {baseline} {figure(old, 1)} mm "
             f"(limit {SAME_TRAVEL_MM:g} mm): the same per cent are other millimetres; read the millimetres first"
         )
-        found.append(pair.warning("full_travel_differs", message))
+        found.append(pair.finds("full_travel_differs", message))
     return tuple(found)
 
 
-def tyre_pressure_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def tyre_pressure_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find ends whose tyre pressures differ by over 0.05 bar."""
     found = []
     for end in ENDS:
@@ -86,7 +85,7 @@ def tyre_pressure_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
             f"{figure(new - old, 2, signed=True)} bar (limit {TYRE_BAR:g} bar): the tyre is a spring too; set both "
             "alike before every run, unless that is the change under test"
         )
-        found.append(pair.warning("tyre_pressure_differs", message))
+        found.append(pair.finds("tyre_pressure_differs", message))
     return tuple(found)
 
 
@@ -112,7 +111,7 @@ def _at_end(position: AdjusterPosition) -> str:
     return ""
 
 
-def adjusters_at_end(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def adjusters_at_end(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find adjusters within two clicks of either end.
 
     Notes
@@ -132,5 +131,5 @@ def adjusters_at_end(conditions: ComparisonConditions) -> tuple[FairnessFinding,
                     "adjuster has little left and its clicks differ in size; choose oil, shims or spring so that it "
                     "stands mid-range"
                 )
-                found.append(warning("adjusters_at_end", message))
+                found.append(Finding(code="adjusters_at_end", message=message))
     return tuple(found)

@@ -6,8 +6,8 @@ from collections import defaultdict
 from datetime import date
 from fractions import Fraction
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import RunConditions
+from telemetry.model.finding import Finding
 from telemetry.statistics.order_ridden import SHIFT_LIMIT, confounded, far_apart, mean_shift, never_taken_turns
 from telemetry.words import counted, figure
 
@@ -18,7 +18,7 @@ def _dates(runs: tuple[RunConditions, ...]) -> list[date]:
     return sorted({run.date for run in runs})
 
 
-def day_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def day_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find setups of which no date saw both: the change can't be told from the day.
 
     Notes
@@ -35,7 +35,7 @@ def day_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"bring what {baseline} had and ride it on the second day too"
     )
     withheld = f"{candidate} and {baseline} were ridden on different days"
-    return (pair.forbids("day_differs", message, withheld),)
+    return (pair.finds("day_differs", message, withheld),)
 
 
 def _shift(pair: Pair) -> Fraction:
@@ -56,7 +56,7 @@ def _never_taken_turns(pair: Pair) -> bool:
     return all(never_taken_turns(of) for of in setups.values())
 
 
-def order_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+def order_confounded(pair: Pair) -> tuple[Finding, ...]:
     """Find a candidate that was ridden more than one place earlier or later than the baseline on average."""
     if not (pair.baseline_runs and pair.candidate_runs):
         return ()
@@ -74,4 +74,4 @@ def order_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{candidate} was ridden {figure(abs(float(shift)), 1)} places {'later' if shift > 0 else 'earlier'} than "
         f"{baseline} on average (limit {SHIFT_LIMIT:g}): {then}; ride A B B A or A B B A A B"
     )
-    return (pair.warning("order_confounded", message),)
+    return (pair.finds("order_confounded", message),)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from telemetry.model.comparison import FairnessFinding, Withheld
+from telemetry.model.comparison import Withheld
 from telemetry.model.conditions import ComparisonConditions
+from telemetry.model.finding import Finding
 
 from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
 from .days import day_differs, order_confounded
@@ -79,7 +80,7 @@ OF_THE_DAY = (
 SEVERITIES = ("error", "warning", "note")
 
 
-def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, ...], dict[Withheld, str]]:
+def fairness(conditions: ComparisonConditions) -> tuple[tuple[Finding, ...], dict[Withheld, str]]:
     """Return what speaks against the comparison, and which candidates' verdicts that forbids.
 
     Parameters
@@ -88,7 +89,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
 
     Returns
     -------
-    findings : tuple of FairnessFinding
+    findings : tuple of Finding
         Fatal first, then warnings, then notes; each once.
     withheld : dict of candidate, or of candidate and place, to reason
     """
@@ -96,7 +97,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[FairnessFinding, .
     pairs = [pair_of(conditions, candidate) for candidate in conditions.candidates]
     found = [finding for pair in pairs for judge in OF_A_PAIR for finding in judge(pair)]
     found += [finding for judge in OF_THE_DAY for finding in judge(conditions)]
-    once: dict[str, FairnessFinding] = {}
+    once: dict[str, Finding] = {}
     for finding in found:
         once.setdefault(finding.message, finding)
     findings = sorted(once.values(), key=lambda finding: SEVERITIES.index(finding.severity))

@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from itertools import groupby
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import RiddenRun
+from telemetry.model.finding import Finding
 from telemetry.words import counted
 
 from .pair import Pair, listed
@@ -35,7 +35,7 @@ def times_put_on(ridden: Sequence[RiddenRun], taking_part: Collection[str]) -> d
     return Counter(runs[0].setup.name for runs in stretches if any(run.run in taking_part for run in runs))
 
 
-def put_on_once(pair: Pair) -> tuple[FairnessFinding, ...]:
+def put_on_once(pair: Pair) -> tuple[Finding, ...]:
     """Find a setup that was put on a single time and ridden twice or more: the error of that setting isn't seen."""
     times = times_put_on(pair.ridden, {run.run for run in pair.runs})
     runs = Counter(run.setup for run in pair.runs)
@@ -48,4 +48,4 @@ def put_on_once(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{told}{other} (at least {FEWEST} times each are needed): the error of that one setting stands in the "
         "difference; ride in rounds, as A B B A A B, and set everything anew each time"
     )
-    return (pair.warning("put_on_once", message),)
+    return (pair.finds("put_on_once", message),)

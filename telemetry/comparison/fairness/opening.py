@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import date, timedelta
 from itertools import pairwise
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import RiddenRun
 from telemetry.model.day import EndSetup
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.setup_keys import OF_ENDS, changed_words, name_of
 
 from .pair import Pair, listed
@@ -35,7 +34,7 @@ def _opened_for(name: str, end: End, ridden: tuple[RiddenRun, ...]) -> bool:
     return between or (isinstance(stated, date) and stated >= own[0].date - timedelta(days=LATELY_DAYS))
 
 
-def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
+def opened_only_once(pair: Pair) -> tuple[Finding, ...]:
     """Find ends that were opened for one of two setups and not for the other.
 
     Notes
@@ -50,7 +49,7 @@ def opened_only_once(pair: Pair) -> tuple[FairnessFinding, ...]:
     for end in ENDS:
         opened = [_opened_for(name, end, pair.ridden) for name in pair.names]
         if opened[0] != opened[1]:
-            found.append(pair.warning("opened_only_once", _message(pair, end, candidate_was=opened[1])))
+            found.append(pair.finds("opened_only_once", _message(pair, end, candidate_was=opened[1])))
     return tuple(found)
 
 

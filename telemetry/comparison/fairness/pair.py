@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from telemetry.model.comparison import FairnessFinding, SetupDifference
+from telemetry.model.comparison import SetupDifference
 from telemetry.model.conditions import ComparisonConditions, RiddenRun, RunConditions, SetupConditions
-from telemetry.model.finding import End
+from telemetry.model.finding import End, Finding
 
 SAME = 1e-9
 """Shares and figures this close to a limit are on it: two spellings of one figure differ by rounding alone."""
-
-
-def warning(code: str, message: str, candidate: str | None = None) -> FairnessFinding:
-    """Return a warning about a candidate, or about the day."""
-    return FairnessFinding(severity="warning", code=code, message=message, candidate=candidate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,15 +34,10 @@ class Pair:
         """Runs of both, in the order ridden."""
         return tuple(sorted((*self.baseline_runs, *self.candidate_runs), key=lambda run: run.order))
 
-    def warning(self, code: str, message: str) -> FairnessFinding:
-        """Return a warning about this candidate."""
-        return warning(code, message, self.names[1])
-
-    def forbids(self, code: str, message: str, withheld: str, end: End | None = None) -> FairnessFinding:
-        """Return an error: this candidate gets no verdict (at that end), for the reason that is `withheld`."""
-        return FairnessFinding(
-            severity="error", code=code, message=message, candidate=self.names[1], withheld=withheld, end=end
-        )
+    def finds(self, code: str, message: str, withheld: str = "", end: End | None = None) -> Finding:
+        """Return a finding about this candidate; an error that withholds its verdicts (at that end)."""
+        made = Finding(code=code, message=message, candidate=self.names[1], withheld=withheld, end=end)
+        return replace(made, severity="error") if withheld else made
 
     def means(self, value: Callable[[RunConditions], float | None]) -> tuple[float, float] | None:
         """Return both setups' means over the runs that have the value; None where one has none."""

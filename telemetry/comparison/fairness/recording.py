@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, RunConditions
-from telemetry.model.day import DisplacementSensor, Sensor
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.sensor import DisplacementSensor, Sensor
 from telemetry.words import figure
 
-from .pair import beyond, listed, warning
+from .pair import beyond, listed
 
 RATE = 0.01
 _JUDGED = {
@@ -22,7 +21,7 @@ _JUDGED = {
 _SPEED_KINDS = ("ground_speed", "wheel_pulses", "distance", "position_fix")
 
 
-def rate_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def rate_differs(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find runs whose rates differ by over 1 %."""
     runs = [run for run in conditions.runs if run.rate_hz > 0]
     if not runs:
@@ -36,7 +35,7 @@ def rate_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...
         f"{figure(fast.rate_hz, 1)}, {figure(100 * apart, 1)} % apart (limit {100 * RATE:g} %): all are smoothed for "
         "the slowest, yet peaks may read differently; log every run at one rate"
     )
-    return (warning("rate_differs", message),)
+    return (Finding(code="rate_differs", message=message),)
 
 
 def _at(run: RunConditions, end: End) -> DisplacementSensor | None:
@@ -53,7 +52,7 @@ def _speed_sensor(run: RunConditions) -> list[Sensor]:
     return sorted((s for s in run.sensors.values() if s.kind in _SPEED_KINDS), key=lambda sensor: sensor.name)
 
 
-def sensors_differ(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def sensors_differ(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find runs read by other sensors, or with another calibration, than the first run that takes part."""
     if not conditions.runs:
         return ()
@@ -63,11 +62,10 @@ def sensors_differ(conditions: ComparisonConditions) -> tuple[FairnessFinding, .
         odd = {run.run: what for run in rest if (what := _what_differs_between(first, run, end))}
         if odd:
             what = list(dict.fromkeys(item for items in odd.values() for item in items))
-            found.append(warning("sensors_differ", _sensor_message(f"{end} travel", list(odd), first.run, what)))
+            found.append(_sensors_differ(f"{end} travel", list(odd), first.run, what))
     speed = [run.run for run in rest if _speed_sensor(run) != _speed_sensor(first)]
     if speed:
-        message = _sensor_message("ground speed or place", speed, first.run, ["the sensors named"])
-        found.append(warning("sensors_differ", message))
+        found.append(_sensors_differ("ground speed or place", speed, first.run, ["the sensors named"]))
     return tuple(found)
 
 
@@ -76,15 +74,16 @@ def _what_differs_between(first: RunConditions, run: RunConditions, end: End) ->
     return [] if old == new else _what_differs(old, new)
 
 
-def _sensor_message(read: str, runs: list[str], first: str, what: list[str]) -> str:
-    return (
+def _sensors_differ(read: str, runs: list[str], first: str, what: list[str]) -> Finding:
+    message = (
         f"{read} was read otherwise in {listed(runs)} than in {first} ({', '.join(what)}; limit: nothing differs): "
         "what a sensor or its calibration adds looks like a change; check both calibrations by hand, or measure with "
         "one"
     )
+    return Finding(code="sensors_differ", message=message)
 
 
-def zero_unchecked(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def zero_unchecked(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find ends whose zero isn't known in a run that takes part."""
     found = []
     for end in ENDS:
@@ -95,5 +94,5 @@ def zero_unchecked(conditions: ComparisonConditions) -> tuple[FairnessFinding, .
                 "opened or changed and the run (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s "
                 "and record it after every change"
             )
-            found.append(warning("zero_unchecked", message))
+            found.append(Finding(code="zero_unchecked", message=message))
     return tuple(found)

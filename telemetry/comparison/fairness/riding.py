@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from telemetry.model.comparison import FairnessFinding
+from telemetry.model.finding import Finding
 from telemetry.model.setup_keys import SPECS
 from telemetry.words import figure
 
@@ -17,7 +17,7 @@ def _indicative(pair: Pair) -> bool:
     return any(row.end in SPECS[row.key].moves_lag for row in pair.differences if row.key in SPECS)
 
 
-def ground_speed_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def ground_speed_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find setups whose mean ground speeds differ by over 3 % (by sensor) or 6 % (by lag)."""
     known = [run for run in pair.runs if run.ground_speed_m_s is not None]
     by_sensor = all(run.ground_speed_by == "sensor" for run in known)
@@ -37,10 +37,10 @@ def ground_speed_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{figure(100 * relative(means), 1, signed=True)} % (limit {100 * limit:g} %, by {source}){careful}: speed "
         "alone moves depth and damper speeds; ride both at one pace, or ask whether the setup made the difference"
     )
-    return (pair.warning("ground_speed_differs", message),)
+    return (pair.finds("ground_speed_differs", message),)
 
 
-def duration_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def duration_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find setups whose mean riding times differ by over 5 %."""
     means = pair.means(lambda run: run.riding_s)
     if means is None or not beyond(relative(means), DURATION):
@@ -51,10 +51,10 @@ def duration_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{figure(100 * relative(means), 1, signed=True)} % (limit {100 * DURATION:g} %): another pace, or start and "
         "end not at the same places; check start_s and end_s, ride at one pace"
     )
-    return (pair.warning("duration_differs", message),)
+    return (pair.finds("duration_differs", message),)
 
 
-def airborne_share_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def airborne_share_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find setups whose airborne shares of riding time differ by over 2 points."""
     means = pair.means(lambda run: run.airborne_share)
     if means is None or not beyond(means[1] - means[0], AIRBORNE):
@@ -66,4 +66,4 @@ def airborne_share_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{figure(100 * (means[1] - means[0]), 1, signed=True)} points (limit {100 * AIRBORNE:g} points): another line "
         "or pace over the jumps; take the same ones each run, or roll them all"
     )
-    return (pair.warning("airborne_share_differs", message),)
+    return (pair.finds("airborne_share_differs", message),)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, RunConditions, SetupConditions
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, Finding
 
-from .pair import listed, warning
+from .pair import listed
 
 RATES = "naming them after seeing the figures makes the verdicts worthless"
 
@@ -17,11 +16,11 @@ def _stamp(moment: datetime) -> str:
     return f"{moment:%Y-%m-%d %H:%M:%S}"
 
 
-def _note(message: str) -> tuple[FairnessFinding, ...]:
-    return (FairnessFinding(severity="note", code="naming_not_judged", message=message),)
+def _note(message: str) -> tuple[Finding, ...]:
+    return (Finding(code="naming_not_judged", message=message),)
 
 
-def focus_named(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def focus_named(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find focus or smallest changes named after the first run began, or say that it isn't known.
 
     Notes
@@ -50,10 +49,10 @@ def focus_named(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]
         f"{_stamp(naming.first_run_at)} ({clock}; limit: before it): {RATES}; name them before the next day's riding, "
         "and take this day's verdicts as a first look"
     )
-    return (warning("focus_named_late", message),)
+    return (Finding(code="focus_named_late", message=message),)
 
 
-def unplanned_looks(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def unplanned_looks(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Note that no number of runs was stated before riding, and what looking after every run costs then."""
     if conditions.planned_runs or len(conditions.runs) < 2 * len(conditions.setups):
         return ()
@@ -62,7 +61,7 @@ def unplanned_looks(conditions: ComparisonConditions) -> tuple[FairnessFinding, 
         "stopping at the first change finds one on 10 % of days without any (5 % with a number stated); state the runs "
         "of each setup before riding"
     )
-    return (FairnessFinding(severity="note", code="unplanned_looks", message=message),)
+    return (Finding(code="unplanned_looks", message=message),)
 
 
 def _unknown_of_run(run: RunConditions) -> set[str]:
@@ -89,7 +88,7 @@ def _air_not_checked(run: RunConditions, item: SetupConditions) -> bool:
     return any(end not in run.pressure_after_bar for end in aired)
 
 
-def not_judged(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def not_judged(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Return a note that lists what isn't known of every run or setup, and so wasn't judged."""
     unknown = set[str]().union(
         *(_unknown_of_run(run) for run in conditions.runs),
@@ -105,4 +104,4 @@ def not_judged(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
         f"not known of every run and setup, so not judged in full: {', '.join(sorted(unknown))}; write them down on "
         "the day, keep them alike"
     )
-    return (FairnessFinding(severity="note", code="not_judged", message=message),)
+    return (Finding(code="not_judged", message=message),)

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, RunConditions
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, Finding
 from telemetry.words import figure
 
-from .pair import Pair, beyond, listed, warning
+from .pair import Pair, beyond, listed
 
 BETWEEN_SETUPS_K, IN_THE_DAY_K = 4.0, 8.0
 
 
-def temperature_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def temperature_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find setups ridden over 4 K apart on average."""
     means = pair.means(lambda run: run.air_temperature_c)
     if means is None or not beyond(means[1] - means[0], BETWEEN_SETUPS_K):
@@ -26,14 +25,14 @@ def temperature_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{figure(means[1] - means[0], 1, signed=True)} K (limit {BETWEEN_SETUPS_K:g} K): gas and oil alone make a "
         "difference; take turns between the setups so that both see the same air"
     )
-    return (pair.warning("temperature_differs", message),)
+    return (pair.finds("temperature_differs", message),)
 
 
 def _degrees(item: tuple[float, str]) -> float:
     return item[0]
 
 
-def day_temperature(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def day_temperature(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find a day over which air temperature moved by over 8 K."""
     known = [(run.air_temperature_c, run.run) for run in conditions.runs if run.air_temperature_c is not None]
     if not known:
@@ -46,7 +45,7 @@ def day_temperature(conditions: ComparisonConditions) -> tuple[FairnessFinding, 
         f"{figure(warmest - coldest, 1)} K (limit {IN_THE_DAY_K:g} K in the day): springs and dampers drift with it; "
         "ride the setups in turns, within fewer hours"
     )
-    return (warning("temperature_differs", message),)
+    return (Finding(code="temperature_differs", message=message),)
 
 
 def _odd_ones(runs: tuple[RunConditions, ...], value: Callable[[RunConditions], str]) -> dict[str, list[str]]:
@@ -58,7 +57,7 @@ def _odd_ones(runs: tuple[RunConditions, ...], value: Callable[[RunConditions], 
     return {text: [run for found, run in stated if found == text] for text, _ in counts.most_common()}
 
 
-def rider_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def rider_differs(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find runs of more than one rider; no rider is named."""
     found = list(_odd_ones(conditions.runs, lambda run: run.rider).values())
     if not found:
@@ -68,10 +67,10 @@ def rider_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ..
         f"{len(found)} riders (limit 1): {listed(found[0])} by one, {others} by another; weight, line and pace differ "
         "with the rider: leave the other's runs out, or have one ride them all"
     )
-    return (warning("rider_differs", message),)
+    return (Finding(code="rider_differs", message=message),)
 
 
-def trail_state_differs(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def trail_state_differs(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find runs for which the trail's state was noted differently."""
     found = _odd_ones(conditions.runs, lambda run: run.trail_state)
     if not found:
@@ -81,7 +80,7 @@ def trail_state_differs(conditions: ComparisonConditions) -> tuple[FairnessFindi
         f"the trail is noted in {len(found)} states (limit 1): {states}; grip and speed differ with it: compare runs "
         "of one state, or ride the setups in turns"
     )
-    return (warning("trail_state_differs", message),)
+    return (Finding(code="trail_state_differs", message=message),)
 
 
 def _wholly_apart(pair: Pair, value: Callable[[RunConditions], str]) -> list[list[str]]:
@@ -93,7 +92,7 @@ def _wholly_apart(pair: Pair, value: Callable[[RunConditions], str]) -> list[lis
     return found if all(found) and "" not in found[0] + found[1] and not set(found[0]) & set(found[1]) else []
 
 
-def rider_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+def rider_confounded(pair: Pair) -> tuple[Finding, ...]:
     """Find setups of which no rider rode both; no rider is named."""
     if not _wholly_apart(pair, lambda run: run.rider):
         return ()
@@ -102,10 +101,10 @@ def rider_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{candidate} and {baseline} were ridden by different riders (0 riders rode both, 1 is needed): the change "
         "can't be told from the rider; have one rider ride both"
     )
-    return (pair.forbids("rider_confounded", message, f"{candidate} and {baseline} were ridden by different riders"),)
+    return (pair.finds("rider_confounded", message, f"{candidate} and {baseline} were ridden by different riders"),)
 
 
-def trail_state_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
+def trail_state_confounded(pair: Pair) -> tuple[Finding, ...]:
     """Find setups of which no state of the trail saw both."""
     states = _wholly_apart(pair, lambda run: run.trail_state)
     if not states:
@@ -118,7 +117,7 @@ def trail_state_confounded(pair: Pair) -> tuple[FairnessFinding, ...]:
         f"{ridden} (0 states saw both, 1 is needed): the change can't be told from the trail; ride the setups in turns"
     )
     withheld = f"{candidate} and {baseline} were ridden in different states of the trail"
-    return (pair.forbids("trail_state_confounded", message, withheld),)
+    return (pair.finds("trail_state_confounded", message, withheld),)
 
 
 def _lever_at(end: End) -> Callable[[RunConditions], str]:
@@ -134,7 +133,7 @@ def _is_the_change(pair: Pair, end: End) -> bool:
     return only and as_stated
 
 
-def lever_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def lever_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find runs ridden with a lever in another position, unless that is the change under test."""
     found = []
     for end in ENDS:
@@ -146,5 +145,5 @@ def lever_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
             f"the {end} lever stood in {len(odd)} positions (limit 1): {positions}; it changes damping more than most "
             "settings: ride again with it in one position, or leave those runs out"
         )
-        found.append(pair.warning("lever_differs", message))
+        found.append(pair.finds("lever_differs", message))
     return tuple(found)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from telemetry.model.comparison import FairnessFinding
 from telemetry.model.conditions import ComparisonConditions, RunConditions
 from telemetry.model.day import Setup
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, Finding
 from telemetry.words import figure
 
-from .pair import Pair, beyond, warning
+from .pair import Pair, beyond
 
 FRICTION_SHARE = 0.3
 """Of the smallest change of sag; a band moves resting height by half its width. Common practice, no source."""
@@ -21,7 +20,7 @@ APART_M = 30.0
 APART_MM = 1.0
 
 
-def friction_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
+def friction_differs(pair: Pair) -> tuple[Finding, ...]:
     """Find ends whose friction bands, at one load, differ by over 0.3 x the smallest change of sag."""
     found = []
     for (end, load), new in pair.candidate.friction_band_mm.items():
@@ -35,7 +34,7 @@ def friction_differs(pair: Pair) -> tuple[FairnessFinding, ...]:
             f"{FRICTION_SHARE:g} x the smallest change of sag): friction itself may be the cause; look for bushings, "
             "seals and grease, make both alike"
         )
-        found.append(pair.warning("friction_differs", message))
+        found.append(pair.finds("friction_differs", message))
     return tuple(found)
 
 
@@ -52,16 +51,16 @@ def _lost(run: RunConditions, setup: Setup) -> Iterator[str]:
         )
 
 
-def pressure_lost(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def pressure_lost(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find runs after which an end held over 2 % less pressure than its setup states."""
     return tuple(
-        warning("pressure_lost", message)
+        Finding(code="pressure_lost", message=message)
         for run in conditions.runs
         for message in _lost(run, conditions.setups[run.setup].setup)
     )
 
 
-def lower_legs_closed_away(conditions: ComparisonConditions) -> tuple[FairnessFinding, ...]:
+def lower_legs_closed_away(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find setups whose lower legs were closed over 300 m of altitude away from the trail."""
     found = []
     for name, item in conditions.setups.items():
@@ -73,11 +72,11 @@ def lower_legs_closed_away(conditions: ComparisonConditions) -> tuple[FairnessFi
             f"{figure(abs(bled - here), 0)} m apart (limit {AWAY_M:g} m): the air shut in pushes or pulls the legs; "
             "bleed them at the trail, fully extended"
         )
-        found.append(warning("lower_legs_not_bled_here", message))
+        found.append(Finding(code="lower_legs_not_bled_here", message=message))
     return tuple(found)
 
 
-def lower_legs_closed_differently(pair: Pair) -> tuple[FairnessFinding, ...]:
+def lower_legs_closed_differently(pair: Pair) -> tuple[Finding, ...]:
     """Find setups whose lower legs were closed at another altitude or in another place of the travel."""
     found = []
     for key, unit, limit in (
@@ -93,5 +92,5 @@ def lower_legs_closed_differently(pair: Pair) -> tuple[FairnessFinding, ...]:
             f"{figure(old, 0)} {unit}, {figure(abs(new - old), 0)} apart (limit {limit:g}): other amounts of air are "
             "shut in; bleed both in one place, fully extended"
         )
-        found.append(pair.warning("lower_legs_not_bled_here", message))
+        found.append(pair.finds("lower_legs_not_bled_here", message))
     return tuple(found)

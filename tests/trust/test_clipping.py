@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from telemetry.conditioning.clipping import find_clipped, find_clipped_at_own, own_ends
+from telemetry.trust.clipping import find_clipped, find_clipped_at_own, own_ends
 from tests.conditioning.made_ends import codes, fork, front_end, front_ride
 from tests.measures.made_rides import path
 

@@ -32,7 +32,7 @@ LEVEL = 1700.0
 
 
 def limit(name: str) -> float:
-    return threshold(f"conditioning.end.{name}")
+    return threshold(f"trust.readings.{name}")
 
 
 def the_one(ride: Ride, code: str) -> Finding:
@@ -101,7 +101,7 @@ class TestSpikes:
 
 
 class TestLostContact:
-    MOST, WITHIN = int(limit("MOST_BROKEN")), int(limit("LEFT_SPIKE"))
+    MOST, WITHIN = int(limit("MOST_BROKEN")), int(threshold("conditioning.broken_contact.LEFT_SPIKE"))
 
     def lost(self, losses: int, samples: int, *, open_ended: bool = False) -> Ride:
         """Return a ride whose readings are 90 mm off for so many samples each time; the last for good, if asked."""
@@ -187,14 +187,19 @@ class TestWhatIsCut:
         [
             (166.6, "inside bottom-outs: their count is a lower bound"),
             (166.5, "depth is cut at 166.5 mm, so bottom-outs (from 166.6 mm) can't be seen"),
-            (85.1, "depth is cut at 85.1 mm"),
-            (85.0, "travel of less than 85.0 mm can't be seen"),
+            (85.0, "depth is cut at 85.0 mm"),
         ],
     )
-    def test_the_line_and_the_middle_of_travel_decide(self, level_mm: float, words: str) -> None:
+    def test_deep_down_the_line_decides(self, level_mm: float, words: str) -> None:
         found = self.cut_at(level_mm)
         assert words in found
         assert "4 times 3 or more equal readings" in found
+
+    def test_at_the_shallow_end_less_travel_is_not_seen(self) -> None:
+        press = np.concatenate([np.linspace(100, 2, 60), np.linspace(2, 100, 60), np.tile([100.0, 100.05], 100)])
+        readings = np.round(100 + np.maximum(np.tile(press, 4), 90.0) / MM_A_READING)
+        ride = front_ride(readings, end=front_end(fork(counts_range=(1900.0, 4095.0))))
+        assert "travel of less than 90.0 mm can't be seen" in the_one(ride, "clipped").message
 
     def test_a_bumper_moves_the_line(self) -> None:
         assert "inside bottom-outs" in self.cut_at(165.0, bumper_mm=160.0)

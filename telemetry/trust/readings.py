@@ -1,0 +1,161 @@
+"""Whether one end's readings can be trusted: its calibration, spikes, contact, range and converter."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from telemetry.mechanics.bottoming_line import bottoming_line_mm
+from telemetry.model.cleaned import CleanedEnd
+from telemetry.model.finding import Finding
+from telemetry.model.finding_codes import Severity
+from telemetry.words import counted, percent
+
+from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
+
+COARSE_SHARE = 0.005
+RESIDUAL_SHARE = 0.01
+SPIKE_SHARE = 0.001
+MOST_BROKEN = 4
+"""Steps of a broken contact that still leave a run to be compared: two losses, in and out."""
+SLOW_RATE_HZ = 200.0
+
+
+def slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
+    """Return what a run or recording is told that was logged slowly."""
+    if rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
+        return ()
+    message = (
+        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
+        "speeds read low: log faster"
+    )
+    return (Finding(code="slow_rate", message=message),)
+
+
+def reading_findings(end: CleanedEnd) -> tuple[Finding, ...]:
+    """Return what is told of one end's readings.
+
+    Parameters
+    ----------
+    end : CleanedEnd
+    """
+    judges = (_calibration, _spikes, _contact, _range, _clipped, _coarse)
+    return tuple(found for judge in judges if (found := judge(end)) is not None)
+
+
+def _found(
+    end: CleanedEnd, code: str, message: str, sample: int | None = None, severity: Severity = "warning"
+) -> Finding:
+    return Finding(
+        severity=severity,
+        code=code,
+        message=f"{end.grid.name}, {end.signal.end}: {message}",
+        end=end.signal.end,
+        row=None if sample is None else end.grid.row_of(sample),
+        second=None if sample is None else float(end.grid.time_s[sample]),
+    )
+
+
+def _calibration(end: CleanedEnd) -> Finding | None:
+    limit = RESIDUAL_SHARE * end.measured_mm
+    if end.off_line_mm <= limit:
+        return None
+    message = (
+        f"a calibration point lies {end.off_line_mm:.2f} mm off the line (limit {limit:.2f} mm, 1 % of travel); "
+        "measure the points again or use a curve"
+    )
+    return _found(end, "poor_calibration", message)
+
+
+def _spikes(end: CleanedEnd) -> Finding | None:
+    if not end.spikes.size:
+        return None
+    share, first = end.spikes.size / end.readings.shape[0], int(end.spikes[0])
+    message = (
+        f"{end.spikes.size} samples in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
+        f"{end.grid.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
+    )
+    return _found(end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
+
+
+def _contact(end: CleanedEnd) -> Finding | None:
+    """Say where travel steps faster than a wheel can move, and no spike explains it."""
+    if not end.lost.size:
+        return None
+    first = int(end.lost[0])
+    message = (
+        f"{counted(end.lost.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
+        f"{end.grid.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
+        f"{MOST_BROKEN} that aren't undone within 5 samples: no verdict); check plug, cable and ground, then ride again"
+    )
+    if end.lasting > MOST_BROKEN:
+        return _found(end, "contact_lost_often", message, first)
+    return _found(end, "loose_contact", message, first)
+
+
+def _coarse(end: CleanedEnd) -> Finding | None:
+    step_mm, limit = end.signal.noise.sensor_step_mm, COARSE_SHARE * end.signal.full_travel_mm
+    if step_mm <= limit:
+        return None
+    message = (
+        f"the sensor's step is {step_mm:.2f} mm at the wheel (limit {limit:.2f} mm, 0.5 % of travel); use more of the "
+        "converter's range"
+    )
+    return _found(end, "coarse_steps", message)
+
+
+def _range(end: CleanedEnd) -> Finding | None:
+    """Say where readings lie outside the range that is stated for them."""
+    stated, readings = end.sensor.counts_range, end.readings
+    if stated is None:
+        return None
+    low, high = min(stated), max(stated)
+    lowest, highest = float(readings.min()), float(readings.max())
+    if lowest >= low and highest <= high:
+        return None
+    outside = np.flatnonzero((readings < low) | (readings > high))
+    furthest = highest if highest - high > low - lowest else lowest
+    message = (
+        f"{percent(outside.size / readings.shape[0])} % of readings lie outside counts_range ({low:g} to {high:g}; "
+        f"furthest {furthest:g}, first at {end.grid.time_s[outside[0]]:.2f} s): no converter reads beyond its range, "
+        "so running out of it can't be told; correct counts_range, or look at the column"
+    )
+    return _found(end, "outside_range", message, int(outside[0]))
+
+
+def _clipped(end: CleanedEnd) -> Finding | None:
+    readings, step, full_mm = end.readings, end.reading_step, end.signal.full_travel_mm
+    least = SPEED_LIMIT_MM_S / end.grid.rate_hz / max(abs(end.mm_a_reading), 1e-300)
+    stated = end.sensor.counts_range or ()
+    flats: list[FlatEnd] = []
+    for start, stop in end.grid.segments:
+        found = find_clipped(readings[start:stop], least, step, stated)
+        flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
+    extremes = np.array([np.min(readings), np.max(readings)])
+    own = own_ends(extremes, end.wheel_mm(extremes), full_mm)
+    unstated = tuple(reading for reading in own if reading not in stated)
+    flats.extend(find_clipped_at_own(readings, end.grid.segments, least, step, unstated))
+    if not flats:
+        return None
+    flats.sort(key=lambda flat: flat.start)
+    first = flats[0].start
+    depths = end.wheel_mm(np.array([flat.reading for flat in flats]))
+    false = false_depths(depths, full_mm)
+    message = (
+        f"sensor ran out of range: {len(flats)} times 3 or more equal readings at {flats[0].reading:g} while moving "
+        f"faster than 200 mm/s, first at {end.grid.time_s[first]:.2f} s; "
+        f"{_cut(end, float(np.max(depths)), float(extremes.mean()))}{' (no verdict at this end)' if false else ''}; "
+        "check the sensor's mounting and range"
+    )
+    return replace(_found(end, "clipped", message, first), no_verdict=false)
+
+
+def _cut(end: CleanedEnd, deepest_mm: float, middle: float) -> str:
+    """Return what is lost where readings end at `deepest_mm` of wheel travel; `middle`: between extremes."""
+    line = bottoming_line_mm(end.signal.full_travel_mm, end.signal.bumper_touch_mm)
+    if deepest_mm >= line:
+        return "inside bottom-outs: their count is a lower bound"
+    if deepest_mm > float(end.wheel_mm(np.array([middle]))[0]):
+        return f"depth is cut at {deepest_mm:.1f} mm, so bottom-outs (from {line:.1f} mm) can't be seen"
+    return f"travel of less than {deepest_mm:.1f} mm can't be seen"
