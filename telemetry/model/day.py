@@ -342,13 +342,15 @@ class ComparisonWish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanWish:
-    """The ``[plan]`` table. Keys of `spread` are (measure, end)."""
+    """The ``[plan]`` table. Keys of `spread` are (measure, end); `day_min` is the longest day."""
 
     spread: Mapping[tuple[str, str | None], float]
     spread_from: Path | None = None
     run_min: float | None = None
     return_min: float | None = None
     change_over_min: float | None = None
+    day_min: float | None = None
+    can_be_undone: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -303,6 +303,8 @@ class PlanTable(Table):
     run_min: r.Minutes | None = None
     return_min: r.Minutes | None = None
     change_over_min: r.Minutes | None = None
+    day_min: r.DayMinutes | None = None
+    can_be_undone: bool = True
 
 
 class MeasuresTable(Table):

@@ -129,6 +129,8 @@ def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
         run_min=table.run_min,
         return_min=table.return_min,
         change_over_min=table.change_over_min,
+        day_min=table.day_min,
+        can_be_undone=table.can_be_undone,
     )
 
 
