@@ -162,10 +162,11 @@ def plan_sheet(plan: Plan) -> None:
     if plan.absent:
         say_groups("Not planned", not_measured(plan.absent, FAMILY))
         say()
-    say("What certainty costs")
-    for line in plan.costs:
-        say(line, indent=2)
-    say()
+    if plan.costs:
+        say("What certainty costs")
+        for line in plan.costs:
+            say(line, indent=2)
+        say()
     say("Before riding, and between the runs")
     for line in plan.preparation:
         say(f"· {line}", indent=2)

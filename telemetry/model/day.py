@@ -232,13 +232,15 @@ class ComparisonWish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanWish:
-    """The ``[plan]`` table. Keys of `spread` are (measure, end)."""
+    """The ``[plan]`` table. Keys of `spread` are (measure, end); `day_min` is the longest day."""
 
     spread: Mapping[tuple[str, str | None], float]
     spread_from: Path | None = None
     run_min: r.Minutes | None = None
     return_min: r.Minutes | None = None
     change_over_min: r.Minutes | None = None
+    day_min: r.DayMinutes | None = None
+    can_be_undone: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,11 +9,13 @@ from typing import Literal, TypeAlias
 from telemetry.sheet import Sheet, Shown
 
 from .catalogue import MeasureSpec
-from .day import RideDay, SmallestChange
+from .day import RideDay
 from .finding import Place
 
-SpreadSource: TypeAlias = Literal["stated", "own runs", "another day"]
-WhyOrder: TypeAlias = Literal["", "fewer change-overs", "shorter day", "more of the drift"]
+SpreadSource: TypeAlias = Literal["stated", "own runs", "earlier days", "another day", "default"]
+Limit: TypeAlias = Literal["", "runs", "day"]
+WARM_UP_MIN = 5.0
+"""Riding that warms dampers and tyres; common practice, no source."""
 MOST_RUNS = 30
 """Of each setup: a plan goes no further. Own choice."""
 FEWEST_TO_DECIDE = 3
@@ -47,33 +49,6 @@ class RunsOf:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanRow:
-    """One measure at one end as it is to be planned.
-
-    Attributes
-    ----------
-    stated : float or None
-        Run-to-run standard deviation stated for it, in the measure's unit.
-    ridden : tuple of RunsOf
-        This day's runs, another day's: those there are, the first to be asked first.
-    baseline : str
-        Whose level of the measure is taken where this day's runs give it.
-    run_min : float or None
-        Minutes of riding in one run, where stated.
-    """
-
-    spec: MeasureSpec
-    end: Place
-    smallest_change: SmallestChange
-    focus: bool
-    named: bool  # a smallest change or a spread is stated for it
-    stated: float | None
-    ridden: tuple[RunsOf, ...]
-    baseline: str
-    run_min: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Detectable:
     """The difference that a day of so many runs of each has an 80 % chance to call changed.
 
@@ -81,7 +56,7 @@ class Detectable:
     ----------
     runs_each : int
     difference : float or None
-        In the measure's unit, upwards; None where no change of this kind would be seen.
+        In the measure's unit, upwards; None where no change of this kind would be seen, or its level isn't known.
     on_scale : float or None
         The same on the scale of comparison.
     """
@@ -97,24 +72,26 @@ class Sees:
 
     Attributes
     ----------
-    smallest_change : float
-        In the measure's unit, upwards.
+    smallest_change : float or None
+        In the measure's unit, upwards; None where its level isn't known.
     margin : float
         The same on the scale of comparison.
     runs_each, runs_each_upper : int or None
         None where 30 of each would not do. Equal where the spread is stated.
     asked : bool
         Whether the day is sized by it.
-    spread_from : {"stated", "own runs", "another day"}
+    spread_from : {"stated", "own runs", "earlier days", "another day", "default"}
     spread_words, spread_where : str
         The spread with its unit; where it is from.
     level : float
         Two-sided level it is planned at.
+    runs_alone : int or None
+        Runs of each as `runs_each`, were it the only one in focus.
     """
 
     spec: MeasureSpec
     end: Place
-    smallest_change: float
+    smallest_change: float | None
     margin: float
     entered: str
     runs_each: int | None
@@ -126,6 +103,11 @@ class Sees:
     spread_words: str
     spread_where: str
     level: float
+    runs_alone: int | None
+
+    def decided_alone(self, runs_each: int) -> bool:
+        """Tell whether so many runs of each would give it both chances, were it the only one in focus."""
+        return self.runs_alone is not None and self.runs_alone <= runs_each
 
     def seen_by(self, runs_each: int) -> float | None:
         """Return the change on the scale of comparison that so many runs of each see; None where none is."""
@@ -138,6 +120,7 @@ class Sees:
             "end": self.end,
             "unit": self.spec.unit,
             "smallest_change": self.smallest_change,
+            "spread_from": self.spread_from,
             "runs_each": self.runs_each,
             "runs_each_upper": self.runs_each_upper,
             "detectable": [{"runs_each": item.runs_each, "difference": item.difference} for item in self.detectable],
@@ -162,12 +145,13 @@ class NotPlanned:
 class Work:
     """What a day's runs take, minutes; None where it isn't known.
 
-    `from_runs` tells that the run's minutes are the riding time of runs already ridden.
+    `from_runs` tells that the run's minutes are the riding time of runs already ridden; `day_min` is the longest day.
     """
 
     run_min: float | None = None
     return_min: float | None = None
     change_over_min: float | None = None
+    day_min: float | None = None
     from_runs: bool = False
 
     @property
@@ -182,6 +166,17 @@ class Work:
             return None
         return runs * (self.run_min + self.return_min) + change_overs * self.change_over_min
 
+    @property
+    def before_min(self) -> float:
+        """What sighting run and warm-up take before the first run, as far as it is known."""
+        return (self.run_min or 0) + (self.return_min or 0) + WARM_UP_MIN
+
+    def fits(self, order: RidingOrder) -> bool:
+        """Tell whether a day of this order is no longer than the longest; also where neither is known."""
+        if self.day_min is None or order.minutes is None:
+            return True
+        return order.minutes + self.before_min <= self.day_min
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RidingOrder:
@@ -193,6 +188,8 @@ class RidingOrder:
     runs_each, change_overs : int
     minutes : float or None
         Runs, returns and change-overs; sighting run and warm-up come on top.
+    put_on_once : tuple of str
+        Letters of the setups that are put on a single time.
     letters : str
         ``A B B A``, A the baseline.
     cancels : str
@@ -203,6 +200,7 @@ class RidingOrder:
     runs_each: int
     change_overs: int
     minutes: float | None
+    put_on_once: tuple[str, ...]
     letters: str
     cancels: str
 
@@ -260,14 +258,14 @@ class Plan(Shown):
         The one recommended, or that of the runs asked for.
     orders : tuple of RidingOrder
         Those to choose from.
-    why : WhyOrder
-        Why this order and not another of as many runs; empty where there is none.
-    afforded : int or None
-        Runs of each that were asked for.
+    one_way : bool
+        Whether the change can't be undone: all runs of A, then all of B.
+    limit : {"", "runs", "day"}
+        What `order` is limited by: runs of each asked for, or the longest day; empty where it has all runs needed.
     examples : tuple of Sees
         Rows that words are said of.
-    one_way, two_days : Price
-        What a change that can't be undone costs, and a second day.
+    prices : tuple of Price
+        What riding one way and a second day would cost; none where it is one way anyhow.
     advice, costs, preparation : tuple of str
         In words: what to ride and why; what one way or a second day costs; what to do before.
     tell : callable or None
@@ -279,15 +277,14 @@ class Plan(Shown):
     candidates: tuple[str, ...]
     order: RidingOrder
     orders: tuple[RidingOrder, ...]
-    why: WhyOrder
+    one_way: bool
+    limit: Limit
     size: Size
-    afforded: int | None
     work: Work
     sees: tuple[Sees, ...]
     absent: tuple[NotPlanned, ...]
     examples: tuple[Sees, ...]
-    one_way: Price
-    two_days: Price
+    prices: tuple[Price, ...]
     advice: tuple[str, ...] = ()
     costs: tuple[str, ...] = ()
     preparation: tuple[str, ...] = ()
@@ -313,6 +310,15 @@ class Plan(Shown):
         """Measures in focus that can't be planned."""
         return tuple(item for item in self.absent if item.focus)
 
+    def decided(self, row: Sees) -> bool:
+        """Tell whether a row has both chances with the runs of `order`."""
+        return row.runs_each is not None and row.runs_each <= self.order.runs_each
+
+    @property
+    def infeasible(self) -> tuple[Sees, ...]:
+        """Measures in focus that the runs of `order` don't give both chances."""
+        return tuple(row for row in self.sees if row.focus and not self.decided(row))
+
     def to_dict(self) -> dict[str, object]:
         """Return the JSON object of `telemetry plan --json`."""
         return {
@@ -324,4 +330,5 @@ class Plan(Shown):
             "runs_each_upper": self.size.runs_each_upper,
             "sees": [row.to_dict() for row in self.sees],
             "absent": [row.to_dict() for row in self.absent],
+            "infeasible": [{"measure": row.spec.name, "end": row.end} for row in self.infeasible],
         }

@@ -10,7 +10,7 @@ from .drafting import draft
 from .editing import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, new_logs, propose, write
 from .loading import load_ride
 from .looking import Seen, look
-from .planning import plan, plan_of
+from .planning import Known, plan, plan_of
 from .readable import Readable, analyse_readable
 from .reporting import report_parts
 from .study import Study, study
@@ -22,6 +22,7 @@ __all__ = [
     "Bounds",
     "ChangedFileError",
     "DayChecked",
+    "Known",
     "LeaveOut",
     "LogChecked",
     "NameFocus",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import string
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
@@ -12,12 +12,14 @@ from telemetry.model.analysis import Analysis
 from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
-from telemetry.model.plan import MOST_RUNS, Plan, PlanRow, RunsOf, SpreadSource, Work
+from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
+from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day
 from telemetry.telling.plan import with_advice
 from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_usable
+from .earlier import NONE, Earlier, earlier_days
 from .loggers import displacement_sensors
 from .study import Progress, baseline_of, smallest_change_of, study
 
@@ -78,7 +80,21 @@ def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource =
     )
 
 
-def _row(day: RideDay, spec: MeasureSpec, end: Place, days: Mapping[SpreadSource, Analysis | None]) -> PlanRow:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What is known of how far runs scatter: this day's own runs, another day's, and what earlier days lend."""
+
+    own: Analysis | None = None
+    other: Analysis | None = None
+    earlier: Earlier = NONE
+
+    def runs_of(self, measure: str, end: Place) -> tuple[RunsOf, ...]:
+        """Return what these days' runs say of one measure, this day's first."""
+        days: tuple[tuple[SpreadSource, Analysis | None], ...] = (("own runs", self.own), ("another day", self.other))
+        return tuple(runs_of(of, measure, end, source) for source, of in days if of is not None)
+
+
+def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
     wish, keys = day.plan, ((spec.name, end), (spec.name, None))
     stated: Mapping[tuple[str, str | None], float] = {} if wish is None else wish.spread
     spread = next((stated[key] for key in keys if key in stated), None)
@@ -89,7 +105,8 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, days: Mapping[SpreadSource
         focus=any(key in day.comparison.focus for key in keys),
         named=spread is not None or any(key in day.comparison.smallest_change for key in keys),
         stated=spread,
-        ridden=tuple(runs_of(of, spec.name, end, source) for source, of in days.items() if of is not None),
+        ridden=known.runs_of(spec.name, end),
+        lent=known.earlier.borrowed.get((spec.name, end)),
         baseline=planned_setups(day)[0],
         run_min=None if wish is None else wish.run_min,
     )
@@ -105,17 +122,18 @@ def _work(day: RideDay, own: Analysis | None) -> Work:
         run_min=sum(times) / len(times) / MINUTE_S if stated is None and times else stated,
         return_min=None if wish is None else wish.return_min,
         change_over_min=None if wish is None else wish.change_over_min,
+        day_min=None if wish is None else wish.day_min,
         from_runs=stated is None and bool(times),
     )
 
 
-def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, runs: int | None = None) -> Plan:
-    """Return a day's plan from what is stated, its own runs and another day's.
+def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
+    """Return a day's plan from what is stated, its own runs, earlier days and another day's.
 
     Parameters
     ----------
     day : RideDay
-    own, other : Analysis or None
+    known : Known
     runs : int, optional
         Runs of each setup that can be afforded, 2 to 30.
 
@@ -126,9 +144,8 @@ def plan_of(day: RideDay, own: Analysis | None, other: Analysis | None = None, r
     _checked_runs(day, runs)
     names = planned_setups(day)
     ends = _measured_ends(day)
-    days: dict[SpreadSource, Analysis | None] = {"own runs": own, "another day": other}
-    rows = [_row(day, spec, end, days) for spec, end in FAMILY_ROWS if end in ends]
-    return replace(with_advice(planning.plan_day(day, names, rows, _work(day, own), runs)), tell=plan_sheet)
+    rows = [_row(day, spec, end, known) for spec, end in FAMILY_ROWS if end in ends]
+    return replace(with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs)), tell=plan_sheet)
 
 
 def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:
@@ -181,10 +198,10 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     >>> import telemetry
     >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
     >>> telemetry.plan(day).order.letters
-    'A A B B B B A A'
+    'A B B A B A A B B A A B A B B A B A A B A B'
     """
     _checked_runs(day, runs)
     planned_setups(day)
-    other = _other_day(day, progress)
+    earlier, other = earlier_days(day), _other_day(day, progress)
     own = analysis_of(study(day, progress)) if day.runs else None
-    return plan_of(day, own, other, runs)
+    return plan_of(day, Known(own=own, other=other, earlier=earlier), runs)

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.model.plan import MOST_RUNS, PlanRow, RunsOf, SpreadSource
+from telemetry.model.plan import MOST_RUNS, RunsOf, SpreadSource
 from telemetry.statistics.counting import Counted, overdispersion
 from telemetry.statistics.difference import DOES_NOT_VARY
-from telemetry.statistics.runs_needed import detectable_change, runs_for_both, upper_spread
+from telemetry.statistics.runs_needed import detectable_change, fewest, runs_for_both, upper_spread
 from telemetry.statistics.scale import Measuring, margin
 from telemetry.words import counted, decimals, figure, shown_unit
 
 from .counts import detectable_count_change, runs_for_counts, upper_counts
+from .default_spreads import DEFAULT_SPREADS
+from .rows import JudgedBy, PlanRow
 from .spread import CountSpread, Spread, by_setup, pooled_spread, stated_on_log
 
 NO_LEVEL = "a stated spread of it needs its level too, which comes from a run or from another day (spread_from)"
 NO_RATE = "a rare event is planned from its rate: ride a run, or name another day (spread_from)"
+ONE_WAY_COUNT = "a rare event gets no verdict where all runs of one setup come before the other's"
 NO_EVENT = "it never happened in the runs it would be planned from"
 NO_SOURCE = "no spread: state one, name another day (spread_from), or ride two runs of a setup"
 
@@ -28,31 +32,42 @@ class Basis:
 
     Attributes
     ----------
-    measuring : Measuring
-        Back to the measure's unit.
+    measuring : Measuring or None
+        Back to the measure's unit; None where its level isn't known.
     margin : float
     """
 
     spread: Spread | CountSpread
-    measuring: Measuring
+    measuring: Measuring | None
     margin: float
     source: SpreadSource
     words: str
     where: str
 
-    def runs(self, level: float, *, upper: bool = False) -> int | None:
+    def runs(self, by: JudgedBy, *, upper: bool = False) -> int | None:
         """Return the runs of each that give both chances, 2 to 30; None where 30 don't."""
         if isinstance(self.spread, CountSpread):
             found = upper_counts(self.spread) if upper else self.spread
-            return runs_for_counts(found, self.margin, level, most=MOST_RUNS)
+            return runs_for_counts(found, self.margin, by.level, most=MOST_RUNS, inner_level=by.inner_level)
         s = self.spread.s if not upper or self.spread.nu is None else upper_spread(self.spread.s, self.spread.nu)
-        return runs_for_both(s, self.margin, level, most=MOST_RUNS)
+        lent_nu = self.spread.lent_nu
 
-    def detectable(self, runs_each: int, level: float) -> float | None:
+        def needed(times: float, most: int) -> int | None:
+            return runs_for_both(
+                s * times, self.margin, by.level, most=most, inner_level=by.inner_level, further_nu=lent_nu
+            )
+
+        if not by.one_way:
+            return needed(1.0, MOST_RUNS)
+        return fewest(lambda n: by.allows(n) and needed(by.times(n), n) is not None, MOST_RUNS)
+
+    def detectable(self, runs_each: int, by: JudgedBy) -> float | None:
         """Return the change seen with an 80 % chance, on the scale; None where none is."""
         if isinstance(self.spread, CountSpread):
-            return detectable_count_change(self.spread, runs_each, level)
-        return detectable_change(runs_each, self.spread.s, level)
+            return detectable_count_change(self.spread, runs_each, by.level)
+        if not by.allows(runs_each):
+            return None
+        return detectable_change(runs_each, self.spread.s * by.times(runs_each), by.level, self.spread.lent_nu)
 
 
 def _centre(row: PlanRow) -> float | None:
@@ -78,14 +93,29 @@ def _spread_of(row: PlanRow, centre: float | None) -> tuple[Spread, SpreadSource
         if log and centre is None:
             return NO_LEVEL
         s = stated_on_log(row.stated, centre) if log and centre is not None else row.stated
-        return Spread(s=s, nu=None), "stated", "stated"
+        return Spread(s=s, nu=None, lent_nu=0.0 if row.lent is None else row.lent.nu), "stated", "stated"
     still = False
     for runs in row.ridden:
+        if runs.source == "another day" and row.lent is not None:
+            break
         found = pooled_spread(by_setup(runs, log=log))
         if found is not None and found.s > 0:
-            return found, runs.source, _from(runs)
+            return (found, runs.source, _from(runs)) if runs.source != "own runs" else _with_lent(row, found, runs)
         still = still or found is not None
+    if row.lent is not None:
+        found = Spread(s=math.sqrt(row.lent.variance), nu=row.lent.nu, lent_nu=row.lent.nu)
+        return found, "earlier days", f"{row.lent.days} earlier days"
     return DOES_NOT_VARY if still else _lacking(row, NO_SOURCE)
+
+
+def _with_lent(row: PlanRow, own: Spread, runs: RunsOf) -> tuple[Spread, SpreadSource, str]:
+    """Return the spread of this day's runs, together with what earlier days lend where it is like theirs."""
+    lent, nu = row.lent, own.nu or 0.0
+    if lent is None or lent.is_unlike(own.s**2, nu):
+        return own, "own runs", _from(runs)
+    variance, together = lent.pooled(own.s**2, nu)
+    found = Spread(s=math.sqrt(variance), nu=together, lent_nu=lent.nu)
+    return found, "own runs", f"{_from(runs)} and {lent.days} earlier days"
 
 
 def _lacking(row: PlanRow, otherwise: str) -> str:
@@ -93,20 +123,28 @@ def _lacking(row: PlanRow, otherwise: str) -> str:
     return next((runs.reason for runs in row.ridden if runs.reason), otherwise)
 
 
-def _continuous(row: PlanRow) -> Basis | str:
+def _default(row: PlanRow) -> tuple[Spread, SpreadSource, str] | str:
+    found = DEFAULT_SPREADS.get(row.spec.name)
+    return NO_SOURCE if found is None else (Spread(s=found, nu=None), "default", "default, own choice")
+
+
+def _continuous(row: PlanRow, *, defaults: bool) -> Basis | str:
     centre = _centre(row)
     found = _spread_of(row, centre)
+    if defaults and found == NO_SOURCE:
+        found = _default(row)
     if isinstance(found, str):
         return found
     spread, source, where = found
     log = row.spec.scale == "log"
-    if log and centre is None:
+    if log and centre is None and row.smallest_change.form == "unit":
         return NO_LEVEL
+    known = not log or centre is not None
     at = 1.0 if centre is None else centre
     size = f"{figure(100 * spread.s, 1)} %" if log else _amount(spread.s, row.spec.unit)
     return Basis(
         spread=spread,
-        measuring=Measuring(scale="log" if log else "raw", centre=at),
+        measuring=Measuring(scale="log" if log else "raw", centre=at) if known else None,
         margin=margin(row.smallest_change, row.spec.scale or "raw", at),
         source=source,
         words=size,
@@ -171,15 +209,25 @@ def _rare(row: PlanRow) -> Basis | str:
     )
 
 
-def basis_of(row: PlanRow) -> Basis | str:
-    """Return what a row is planned from, or why it can't be: stated, else this day's runs, else another day's.
+def basis_of(row: PlanRow, *, defaults: bool = False, one_way: bool = False) -> Basis | str:
+    """Return what a row is planned from, or why it can't be.
 
     Parameters
     ----------
     row : PlanRow
+    defaults : bool
+        Whether to take a default spread where none is known.
+    one_way : bool
+        Whether all runs of one setup come before the other's.
 
     Returns
     -------
     Basis or str
+
+    Notes
+    -----
+    The first there is of: stated; this day's runs, with what earlier days lend; earlier days; another day's runs.
     """
-    return _rare(row) if row.spec.scale == "count" else _continuous(row)
+    if row.spec.scale != "count":
+        return _continuous(row, defaults=defaults)
+    return ONE_WAY_COUNT if one_way else _rare(row)

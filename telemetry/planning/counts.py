@@ -8,6 +8,7 @@ from dataclasses import replace
 from scipy import optimize, special
 
 from telemetry.statistics.counting import FEWEST_EVENTS, HALF
+from telemetry.statistics.family import INNER_LEVEL
 from telemetry.statistics.runs_needed import CHANCE, chance_seen, fewest, unchanged_reach, upper_share
 
 from .spread import CountSpread
@@ -42,7 +43,9 @@ def count_chance(found: CountSpread, n: int, change: float, level: float) -> flo
     return enough * chance_seen(delta, 2 * n - 2, level, least)
 
 
-def runs_for_counts(found: CountSpread, margin: float, level: float, *, most: int) -> int | None:
+def runs_for_counts(
+    found: CountSpread, margin: float, level: float, *, most: int, inner_level: float = INNER_LEVEL
+) -> int | None:
     """Return the smallest n with an 80 % chance of "unchanged" at equal rates, and of "changed" at a true change.
 
     Parameters
@@ -52,11 +55,13 @@ def runs_for_counts(found: CountSpread, margin: float, level: float, *, most: in
         Logarithm of the smallest factor that matters.
     level : float
     most : int
+    inner_level : float
+        Of the two one-sided tests.
     """
 
     def same(n: int) -> bool:
         se = math.sqrt(2 * found.phi / (found.rate_per_min * found.minutes * n + HALF))
-        return unchanged_reach(2 * n - 2) * se <= margin
+        return unchanged_reach(2 * n - 2, inner_level) * se <= margin
 
     return fewest(lambda n: same(n) and count_chance(found, n, margin, level) >= CHANCE, most)
 

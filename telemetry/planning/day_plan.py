@@ -4,29 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from telemetry.model.day import RideDay
 from telemetry.model.plan import (
     FEWEST_TO_DECIDE,
     MOST_RUNS,
     Detectable,
+    Limit,
     NotPlanned,
     Plan,
-    PlanRow,
     RidingOrder,
     Sees,
     Size,
-    WhyOrder,
     Work,
 )
-from telemetry.statistics.family import FALSE_DISCOVERY_RATE, alone_levels
+from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, alone_levels
 from telemetry.statistics.looks import look_at
-from telemetry.statistics.order_ridden import change_overs
 
+from . import orders as ways
 from .basis import Basis, basis_of
-from .orders import FEWEST_ONE_WAY, affordable, choices, named_order, recommended, rounds
+from .orders import FEWEST_ONE_WAY, choices, named_order, recommended, rounds
 from .prices import one_way_price, two_days_price
+from .rows import JudgedBy, PlanRow
+from .spread import Spread
 
 SHOWN_RUNS = tuple(range(2, 11))
 MOST_EXAMPLES = 3
@@ -41,35 +42,49 @@ class Planned:
     absent: tuple[NotPlanned, ...]
 
 
-def _detectable(basis: Basis, level: float, runs: Sequence[int]) -> tuple[Detectable, ...]:
+def _detectable(basis: Basis, by: JudgedBy, runs: Sequence[int]) -> tuple[Detectable, ...]:
     found = []
     for each in runs:
-        change = basis.detectable(each, level)
-        difference = None if change is None else basis.measuring.back(change)
-        found.append(Detectable(runs_each=each, difference=difference, on_scale=None if difference is None else change))
+        change = basis.detectable(each, by)
+        known = None if change is None or basis.measuring is None else basis.measuring.back(change)
+        told = change if basis.measuring is None or known is not None else None
+        found.append(Detectable(runs_each=each, difference=known, on_scale=told))
     return tuple(found)
 
 
-def _row(row: PlanRow, basis: Basis, level: float, runs: Sequence[int]) -> Sees:
+def _row(row: PlanRow, basis: Basis, by: JudgedBy, runs: Sequence[int]) -> Sees:
+    share = by.inner_level / INNER_LEVEL
+    alone = replace(by, level=alone_levels([True], share * FALSE_DISCOVERY_RATE)[0])
+    amount = None if basis.measuring is None else basis.measuring.back(basis.margin) or row.smallest_change.amount
     return Sees(
         spec=row.spec,
         end=row.end,
-        smallest_change=basis.measuring.back(basis.margin) or row.smallest_change.amount,
+        smallest_change=amount,
         margin=basis.margin,
         entered=row.smallest_change.entered,
-        runs_each=basis.runs(level),
-        runs_each_upper=basis.runs(level, upper=True),
-        detectable=_detectable(basis, level, runs),
+        runs_each=basis.runs(by),
+        runs_each_upper=basis.runs(by, upper=True),
+        detectable=_detectable(basis, by, runs),
         focus=row.focus,
         asked=row.focus or row.named,
         spread_from=basis.source,
         spread_words=basis.words,
         spread_where=basis.where,
-        level=level,
+        level=by.level,
+        runs_alone=basis.runs(alone),
     )
 
 
-def what_is_seen(rows: Sequence[PlanRow], *, planned_runs: Sequence[int], runs: int | None) -> Planned:
+def _bases(rows: Sequence[PlanRow], *, one_way: bool) -> list[Basis | str]:
+    """Return what each row is planned from; defaults only where nothing at all is known of how far runs scatter."""
+    found = [basis_of(row, one_way=one_way) for row in rows]
+    known = any(not isinstance(basis, str) and isinstance(basis.spread, Spread) for basis in found)
+    return found if known else [basis_of(row, one_way=one_way, defaults=True) for row in rows]
+
+
+def what_is_seen(
+    rows: Sequence[PlanRow], *, planned_runs: Sequence[int], runs: Sequence[int] = (), one_way: bool = False
+) -> Planned:
     """Return what a day can see of each row.
 
     Parameters
@@ -78,19 +93,21 @@ def what_is_seen(rows: Sequence[PlanRow], *, planned_runs: Sequence[int], runs: 
         Every row of the family that the day measures, with a spread or without.
     planned_runs : sequence of int
         Runs of each at which a verdict is meant to be made: what the first of them spends is planned with.
-    runs : int or None
-        Runs of each setup that can be afforded; shown beside 2 to 10.
+    runs : sequence of int
+        Runs of each setup shown beside 2 to 10.
+    one_way : bool
+        Whether all runs of one setup come before the other's.
     """
     share = look_at(planned_runs, planned_runs[0] if planned_runs else 0).share
     levels = alone_levels([row.focus for row in rows], share * FALSE_DISCOVERY_RATE)
-    shown = sorted({*SHOWN_RUNS, *([] if runs is None else [runs])})
+    shown = sorted({*SHOWN_RUNS, *runs})
     sees, absent = [], []
-    for row, level in zip(rows, levels, strict=True):
-        basis = basis_of(row)
+    for row, level, basis in zip(rows, levels, _bases(rows, one_way=one_way), strict=True):
         if isinstance(basis, str):
             absent.append(NotPlanned(measure=row.spec.name, end=row.end, reason=basis, focus=row.focus))
         else:
-            sees.append(_row(row, basis, level, shown))
+            by = JudgedBy(level=level, inner_level=share * INNER_LEVEL, one_way=one_way)
+            sees.append(_row(row, basis, by, shown))
     return Planned(sees=tuple(sees), absent=tuple(absent))
 
 
@@ -136,34 +153,22 @@ def day_size(rows: Sequence[Sees], *, focus_named: bool) -> Size:
     )
 
 
-def day_orders(
-    size: Size, names: Sequence[str], work: Work, runs: int | None
-) -> tuple[RidingOrder, tuple[RidingOrder, ...]]:
-    """Return the order to ride and those to choose from.
+def day_order(needed: int, names: Sequence[str], work: Work, *, one_way: bool) -> tuple[RidingOrder, Limit]:
+    """Return the order to ride for so many runs of each, as far as the longest day takes them; and what limits it.
 
-    Parameters
-    ----------
-    size : Size
-    names : sequence of str
-        Setups, the baseline first.
-    work : Work
-    runs : int or None
-        Runs of each that can be afforded. Without it and without a number needed, 4 of each are planned.
+    Where not even the shortest fits, that one is returned.
     """
-    count = len(names)
-    needed = 4 if size.runs_each is None else size.runs_each
-    chosen = recommended(needed, count, work) if runs is None else affordable(runs, count, work)
-    return named_order(chosen, names, work), tuple(named_order(order, names, work) for order in choices(chosen, count))
-
-
-def why_order(order: RidingOrder, size: Size) -> WhyOrder:
-    """Return why this order and not the other of its kind; empty where there is none."""
-    if order.runs_each < FEWEST_ONE_WAY:
-        return ""
-    if size.runs_each is not None and max(size.runs_each, FEWEST_TO_DECIDE) < order.runs_each:
-        return "fewer change-overs"
-    most = change_overs(rounds(order.runs_each, len(set(order.setups))))
-    return "shorter day" if order.change_overs < most else "more of the drift"
+    fewest = FEWEST_ONE_WAY if one_way else FEWEST_TO_DECIDE
+    wanted = named_order(recommended(needed, len(names), one_way_only=one_way), names, work)
+    if work.fits(wanted):
+        return wanted, ""
+    shorter = [
+        named_order(recommended(each, len(names), one_way_only=one_way), names, work)
+        for each in range(wanted.runs_each - 1, fewest - 1, -1)
+    ]
+    if not one_way:
+        shorter.append(named_order(rounds(2, len(names)), names, work))
+    return next((order for order in shorter if work.fits(order)), (shorter or [wanted])[-1]), "day"
 
 
 def plan_day(day: RideDay, names: Sequence[str], rows: Sequence[PlanRow], work: Work, runs: int | None) -> Plan:
@@ -178,25 +183,34 @@ def plan_day(day: RideDay, names: Sequence[str], rows: Sequence[PlanRow], work: 
         Every row of the family that the day measures, with a spread or without.
     work : Work
     runs : int or None
-        Runs of each setup that can be afforded.
+        Runs of each setup that can be afforded. Without it and without a number needed, 4 of each are planned.
     """
-    seen = what_is_seen(rows, planned_runs=day.comparison.planned_runs, runs=runs)
-    size = day_size(seen.sees, focus_named=any(row.focus for row in rows))
-    order, orders = day_orders(size, names, work, runs)
+    one_way = day.plan is not None and not day.plan.can_be_undone
+    planned = day.comparison.planned_runs
+    seen = what_is_seen(rows, planned_runs=planned, one_way=one_way)
+    focus_named = any(row.focus for row in rows)
+    size = day_size(seen.sees, focus_named=focus_named)
+    order, limit = day_order(size.runs_each or FEWEST_ONE_WAY, names, work, one_way=one_way)
+    if runs is not None:
+        ridden = ways.one_way(runs, len(names)) if one_way else rounds(runs, len(names))
+        order, limit = named_order(ridden, names, work), "runs"
+    if order.runs_each not in SHOWN_RUNS:
+        seen = what_is_seen(rows, planned_runs=planned, runs=(order.runs_each,), one_way=one_way)
+        size = day_size(seen.sees, focus_named=focus_named)
     priced = examples([row for row in size.rows if row.spec.scale != "count"])
+    numbers = tuple(names.index(name) for name in order.setups)
     return Plan(
         day=day,
         baseline=names[0],
         candidates=tuple(names[1:]),
         order=order,
-        orders=orders,
-        why=why_order(order, size),
+        orders=tuple(named_order(one, names, work) for one in choices(numbers, len(names))),
+        one_way=one_way,
+        limit=limit,
         size=size,
-        afforded=runs,
         work=work,
         sees=seen.sees,
         absent=seen.absent,
         examples=examples(size.rows),
-        one_way=one_way_price(priced, order.runs_each),
-        two_days=two_days_price(priced, order.runs_each),
+        prices=() if one_way else (one_way_price(priced, order.runs_each), two_days_price(priced, order.runs_each)),
     )

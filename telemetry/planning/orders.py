@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import groupby
 from typing import TypeAlias
 
 from telemetry.model.plan import FEWEST_TO_DECIDE, RidingOrder, Work
@@ -41,20 +42,6 @@ def blocks(runs_each: int, setups: int = 2) -> Order:
     """
     first = tuple(setup for setup in range(setups) for _ in range((runs_each + 1) // 2))
     return first + tuple(setup for setup in reversed(range(setups)) for _ in range(runs_each // 2))
-
-
-def double_rounds(runs_each: int, setups: int = 2) -> Order:
-    """Return rounds of two runs at a time, such as A A B B B B A A; of an odd number the last round is single.
-
-    Parameters
-    ----------
-    runs_each : int
-        4 or more.
-    setups : int
-    """
-    whole = rounds((runs_each + 1) // 2, setups)
-    single = len(whole) - setups if runs_each % 2 else len(whole)
-    return tuple(setup for place, setup in enumerate(whole) for _ in range(1 if place >= single else 2))
 
 
 def one_way(runs_each: int, setups: int = 2) -> Order:
@@ -110,73 +97,51 @@ def cancels_in_words(order: Sequence[int]) -> str:
     if degree > 0:
         return "steady drift" if degree == 1 else "steady and bending drift"
     left = max(abs(drift_left(order, candidate, 1)) for candidate in set(order) - {0})
+    if left > 1:
+        return "none: it has to be fitted"
     return f"steady drift but for {'a step' if left == 1 else f'{left} of a step'}"
 
 
-def _cost(order: Order, work: Work) -> tuple[float, float]:
-    """Return what an order takes, and what one more run of each setup would; for weighing only.
+def put_on(order: Sequence[int], setup: int) -> int:
+    """Return how many times a setup is put on: what is set by hand comes out a little different each time.
 
-    Where minutes aren't stated, a change-over counts as much as a run with its return.
+    Examples
+    --------
+    >>> put_on((0, 1, 1, 0, 0, 1), 0), put_on((0, 0, 1, 1, 1, 1, 0, 0), 1)
+    (2, 1)
     """
-    run, over = 1.0, 1.0
-    if work.run_min is not None and work.return_min is not None and work.change_over_min is not None:
-        run, over = work.run_min + work.return_min, work.change_over_min
-    return len(order) * run + change_overs(order) * over, len(set(order)) * run
+    return sum(one == setup for one, _ in groupby(order))
 
 
-def _chosen(options: Sequence[Order], work: Work) -> Order:
-    """Return the first order, most careful of drift first, whose day is hardly longer than the shortest.
-
-    Hardly longer: with as many runs, its further change-overs take no longer than one more run of each setup would,
-    for that is what the time would else buy.
-    """
-    shortest = min(options, key=lambda order: _cost(order, work)[0])
-    least, more = _cost(shortest, work)
-
-    def fits(order: Order) -> bool:
-        return _cost(order, work)[0] <= least + (more if len(order) == len(shortest) else 0.0)
-
-    return next(order for order in options if fits(order))
-
-
-def recommended(needed: int, setups: int, work: Work) -> Order:
-    """Return the order to ride for at least `needed` runs of each: rounds, pairs or blocks.
+def recommended(needed: int, setups: int, *, one_way_only: bool = False) -> Order:
+    """Return the order to ride for at least `needed` runs of each: rounds, for putting a setup on is a replicate too.
 
     Parameters
     ----------
     needed : int
         Fewer than 3 are planned as 3: two of each are a screening only.
     setups : int
-    work : Work
-
-    Notes
-    -----
-    Pairs and blocks have 4 of each or more; blocks of three setups and more an even number, for places that differ by
-    over one bar rare events.
+    one_way_only : bool
+        Whether the baseline can't be put back: then all runs of one setup after another, 4 of each or more.
     """
-    each = max(needed, FEWEST_TO_DECIDE)
-    if each < FEWEST_ONE_WAY:
-        return _chosen([rounds(each, setups), blocks(FEWEST_ONE_WAY, setups)], work)
-    odd = each % 2 if setups > 2 else 0
-    return _chosen([rounds(each, setups), double_rounds(each, setups), blocks(each + odd, setups)], work)
-
-
-def affordable(runs_each: int, setups: int, work: Work) -> Order:
-    """Return the order for exactly so many runs of each, weighed the same way."""
-    if runs_each < FEWEST_ONE_WAY:
-        return rounds(runs_each, setups)
-    blocked = [] if setups > 2 and runs_each % 2 else [blocks(runs_each, setups)]
-    return _chosen([rounds(runs_each, setups), double_rounds(runs_each, setups), *blocked], work)
+    if one_way_only:
+        return one_way(max(needed, FEWEST_ONE_WAY), setups)
+    return rounds(max(needed, FEWEST_TO_DECIDE), setups)
 
 
 def choices(order: Order, setups: int) -> tuple[Order, ...]:
-    """Return the orders to choose from, by number of runs: the usual four, and those as long as `order`."""
+    """Return the orders to choose from: rounds of 2, 3, 4 and 6, blocks, and those as long as `order`; one way itself.
+
+    Notes
+    -----
+    Blocks of three setups and more have an even number, for places that differ by over one bar rare events.
+    """
     each = len(order) // setups
-    found = [rounds(2, setups), rounds(3, setups), blocks(4, setups), rounds(4, setups)]
-    if each > 4:
-        found += [blocks(each, setups)] if each % 2 == 0 or setups == 2 else []
-        found += [double_rounds(each, setups), rounds(each, setups)]
-    return tuple(dict.fromkeys(found))
+    if order == one_way(each, setups):
+        return (order,)
+    whole = sorted({2, 3, 4, 6, each})
+    blocked = [runs for runs in sorted({4, each}) if runs >= FEWEST_ONE_WAY and (setups == 2 or runs % 2 == 0)]
+    return (*(rounds(runs, setups) for runs in whole), *(blocks(runs, setups) for runs in blocked))
 
 
 def letters(order: Sequence[int]) -> str:
@@ -198,6 +163,7 @@ def named_order(order: Order, names: Sequence[str], work: Work) -> RidingOrder:
         runs_each=len(order) // len(names),
         change_overs=changes,
         minutes=work.minutes(len(order), changes),
+        put_on_once=tuple(letters([setup]) for setup in range(len(names)) if put_on(order, setup) == 1),
         letters=letters(order),
         cancels=cancels_in_words(order),
     )

@@ -10,7 +10,7 @@ from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 from telemetry.statistics.runs_needed import fewest
 
 from .design import Certainty, certainty
-from .orders import FEWEST_ONE_WAY, Order, blocks, one_way, over_two_days, rounds
+from .orders import FEWEST_ONE_WAY, Order, one_way, over_two_days, rounds
 
 
 def _told(days: Sequence[Order]) -> Certainty:
@@ -58,7 +58,7 @@ def one_way_price(rows: Sequence[Sees], runs_each: int) -> Price:
         Of the plan; four of each are the fewest.
     """
     each = max(FEWEST_ONE_WAY, runs_each)
-    found = _price(rows, each, (blocks(each) if each % 2 == 0 else rounds(each),), (one_way(each),))
+    found = _price(rows, each, (rounds(each),), (one_way(each),))
     needs = [(row, needed) for row in rows if (needed := _one_way_runs(row)) is not None]
     return replace(found, needs=tuple(needs))
 

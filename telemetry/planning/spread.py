@@ -16,10 +16,20 @@ from telemetry.statistics.order_ridden import fits_drift
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """A run-to-run standard deviation on the scale of comparison; `nu` is None where it is stated."""
+    """A run-to-run standard deviation on the scale of comparison.
+
+    Attributes
+    ----------
+    s : float
+    nu : float or None
+        Degrees of freedom; None where it is stated.
+    lent_nu : float
+        Those that earlier days will lend to the day that is planned.
+    """
 
     s: float
-    nu: int | None
+    nu: float | None
+    lent_nu: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

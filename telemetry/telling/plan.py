@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from types import MappingProxyType
 
-from telemetry.model.plan import FEWEST_TO_DECIDE, MOST_RUNS, Plan, Price, Sees, WhyOrder, Work
+from telemetry.model.plan import FEWEST_TO_DECIDE, MOST_RUNS, Plan, Price, RidingOrder, Sees, Work
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, upper_first
 
@@ -15,15 +14,6 @@ from .names import label, short_name
 
 MOST_NAMED = 3
 SHOWN_RUNS = (3, 4, 6, 10)
-WHY: Mapping[WhyOrder, str] = MappingProxyType(
-    {
-        "fewer change-overs": "More runs than needed, but with fewer change-overs they take no longer",
-        "shorter day": "Orders with more change-overs would take longer by more than one more run of each",
-        "more of the drift": (
-            "It meets more of the drift, and its change-overs take no longer than one more run of each"
-        ),
-    }
-)
 PREPARATION = (
     (
         "Open both alike: where parts are opened for one setup, open, drain, grease, refill and bleed the other the "
@@ -48,7 +38,10 @@ PREPARATION = (
     ),
     "One sighting run, which isn't counted, then 5 min of riding to warm dampers and tyres.",
     "Three pushes at the start and at the end of every run: stand still, push both ends three times, stand still.",
-    "Name up to three measures (focus) and their smallest change before the first run; `telemetry check` after each.",
+    (
+        "Name up to three measures (focus), their smallest change and the runs of each (planned_runs) before the first "
+        "run; `telemetry check` after each."
+    ),
 )
 """Before riding and between the runs; common practice, no source."""
 
@@ -82,6 +75,10 @@ def runs_in_words(least: int | None, most: int | None) -> str:
     return str(least) if least == most else f"{least} to {most}"
 
 
+def _some(rows: Sequence[Sees]) -> str:
+    return ", ".join(map(_name, rows[:MOST_NAMED])) + (" and others" if len(rows) > MOST_NAMED else "")
+
+
 def _sized(plan: Plan) -> str:
     """Return how many runs, and by what the day is sized."""
     size = plan.size
@@ -89,8 +86,7 @@ def _sized(plan: Plan) -> str:
         return "How many runs it takes can't be told: no measure has a spread yet."
     if plan.lacking and not any(row.focus for row in plan.sees):
         return "How many runs it takes can't be told: none of the measures in focus has a spread yet."
-    names = ", ".join(map(_name, size.rows[:MOST_NAMED])) + (" and others" if len(size.rows) > MOST_NAMED else "")
-    what = names if size.asked else f"half of the {len(size.rows)} measures that can be planned"
+    what = _some(size.rows) if size.asked else f"half of the {len(size.rows)} measures that can be planned"
     if size.runs_each is None:
         return f"More than {MOST_RUNS} runs of each for {what}: a longer trail or a larger change may settle it sooner."
     text = f"{runs_in_words(size.runs_each, size.runs_each_upper)} runs of each for {what}"
@@ -102,22 +98,66 @@ def _sized(plan: Plan) -> str:
     )
 
 
+def _defaults(plan: Plan) -> list[str]:
+    guessed = any(row.spread_from == "default" for row in plan.sees)
+    told = "How far runs scatter isn't known yet: planned with default spreads (own choice). Ride, then plan again."
+    return [told] if guessed else []
+
+
 def _ride(plan: Plan) -> str:
     order = plan.order
-    whose = "With what can be afforded ride" if plan.afforded is not None else "Ride"
+    whose = {"": "Ride", "runs": "With what can be afforded ride", "day": "The longest day takes"}[plan.limit]
     fitted = ", which is fitted out from 4 of each on" if " but for " in order.cancels and order.runs_each > 3 else ""
+    how = "one way" if plan.one_way else "in rounds"
     changes = counted(order.change_overs, "change-over")
-    return f"{whose} {order.runs_each} of each: {order.letters}; {changes}, it cancels {order.cancels}{fitted}."
+    cancels = "" if plan.one_way else f", it cancels {order.cancels}{fitted}"
+    return f"{whose} {order.runs_each} of each {how}: {order.letters}; {changes}{cancels}."
 
 
-def _why(plan: Plan) -> list[str]:
-    weighed = " (a change-over counted as long as a run with its return)" if plan.work.lacking else ""
-    return [f"{WHY[plan.why]}{weighed}."] if plan.why else []
+def _too_long(plan: Plan) -> list[str]:
+    """Return that not even the shortest order fits into the longest day."""
+    order, longest = plan.order, plan.work.day_min
+    if plan.limit != "day" or longest is None or order.minutes is None or plan.work.fits(order):
+        return []
+    whole = hours(order.minutes + plan.work.before_min)
+    return [f"Not even that fits into {hours(longest)} (day_min): it takes {whole} with sighting run and warm-up."]
+
+
+def put_on_in_words(order: RidingOrder) -> str:
+    """Return what an order can't tell because a setup is put on a single time; empty where none is."""
+    if not order.put_on_once:
+        return ""
+    names = " and ".join(order.put_on_once)
+    verb, whose = ("is", "that one setting") if len(order.put_on_once) == 1 else ("are each", "those settings")
+    return f"{names} {verb} put on once: the error of {whose} stands in the difference"
+
+
+def _weighed(plan: Plan) -> list[str]:
+    """Return what blocks of as many runs would save, and what they can't tell."""
+    order = plan.order
+    same = [other for other in plan.orders if other.runs_each == order.runs_each and other.put_on_once]
+    if not same or order.put_on_once:
+        return []
+    quick = min(same, key=lambda other: other.change_overs)
+    saved = counted(order.change_overs - quick.change_overs, "change-over")
+    if order.minutes is not None and quick.minutes is not None:
+        saved = f"{saved}, {hours(order.minutes - quick.minutes)}"
+    return [f"Blocks, {quick.letters}, save {saved}, but {put_on_in_words(quick)}."]
+
+
+def _one_way(plan: Plan) -> list[str]:
+    if not plan.one_way:
+        return []
+    beyond = "The drift of the day is always fitted and can't be told apart beyond a straight line"
+    return [
+        "The change can't be undone (can_be_undone = false): all A, then all B, at least 4 + 4.",
+        f"{beyond}; {put_on_in_words(plan.order)}.",
+    ]
 
 
 def _screening(plan: Plan) -> list[str]:
     lines = []
-    if plan.afforded is None and (plan.runs_each or FEWEST_TO_DECIDE) < FEWEST_TO_DECIDE:
+    if not plan.limit and (plan.runs_each or FEWEST_TO_DECIDE) < FEWEST_TO_DECIDE:
         lines.append(f"Fewer than {FEWEST_TO_DECIDE} of each are a screening only.")
     if plan.order.runs_each < FEWEST_TO_DECIDE:
         lines.append("Two of each are a screening only: a first look, which can't tell much from luck.")
@@ -125,23 +165,50 @@ def _screening(plan: Plan) -> list[str]:
 
 
 def _affordable(plan: Plan) -> list[str]:
-    runs = plan.afforded
-    if runs is None:
+    """Return what as many runs decide and what not, where they are limited by what can be afforded."""
+    runs = plan.order.runs_each
+    if not plan.limit:
         return []
-    settled = [row for row in plan.sees if row.runs_each is not None and row.runs_each <= runs]
-    lines = [f"With {runs} of each {len(settled)} of {counted(len(plan.sees), 'measure')} have both chances."]
+    settled = [row for row in plan.sees if plan.decided(row)]
+    names = f": {_some(settled)}" if settled else ""
+    lines = [f"With {runs} of each {len(settled)} of {counted(len(plan.sees), 'measure')} have both chances{names}."]
+    others = [row for row in plan.sees if not plan.decided(row) and row.decided_alone(runs)]
+    if others:
+        lines.append(f"Named as the only focus, {runs} of each would also decide: {_some(others)}.")
     for row in plan.examples:
         seen = change_in_words(row, row.seen_by(runs), "no change of this kind")
         lines.append(f"{runs} of each see of {_name(row)}: {seen}; the smallest change is {row.entered}.")
     return lines
 
 
+def _infeasible(plan: Plan) -> list[str]:
+    """Return which measures in focus can't be met, and what they would take."""
+    if not plan.limit and plan.runs_each is not None:
+        return []
+    where = {"": f"in {MOST_RUNS} runs of each", "runs": "so", "day": "in such a day"}[plan.limit]
+    return [
+        f"{upper_first(_name(row))} is in focus but infeasible {where}: it takes "
+        f"{runs_in_words(row.runs_each, row.runs_each_upper)} of each. Name what can be decided, or a larger change."
+        for row in plan.infeasible
+    ]
+
+
+def _looks(plan: Plan) -> list[str]:
+    """Return what to state of the runs planned, where what is stated isn't what is to be ridden."""
+    planned, runs = plan.day.comparison.planned_runs, plan.order.runs_each
+    if runs in planned:
+        return []
+    if not planned:
+        return [f"State planned_runs = {runs} in [comparison] before riding: with fewer the answer is “so far”."]
+    stated = " and ".join(map(str, planned))
+    return [f"[comparison] planned_runs says {stated} of each: ride as many, or state {runs} before riding."]
+
+
 def _length(minutes: float | None, work: Work) -> str:
     if minutes is None:
         return f"How long the day takes can't be told: state {', '.join(work.lacking)} in [plan]."
     source = " (minutes of a run: the riding time of this day's runs)" if work.from_runs else ""
-    before = (work.run_min or 0) + (work.return_min or 0) + 5
-    return f"That takes {hours(minutes)}{source}, and {hours(before)} before it for sighting run and warm-up."
+    return f"That takes {hours(minutes)}{source}, and {hours(work.before_min)} before it for sighting run and warm-up."
 
 
 def advice(plan: Plan) -> tuple[str, ...]:
@@ -152,12 +219,17 @@ def advice(plan: Plan) -> tuple[str, ...]:
     ]
     return (
         _sized(plan),
+        *_defaults(plan),
         *lacking,
+        *_infeasible(plan),
         _ride(plan),
-        *_why(plan),
+        *_one_way(plan),
+        *_weighed(plan),
         *_screening(plan),
         *_affordable(plan),
         _length(plan.order.minutes, plan.work),
+        *_too_long(plan),
+        *_looks(plan),
     )
 
 
@@ -192,7 +264,7 @@ def costs(one_way: Price, two_days: Price) -> tuple[str, str]:
 
 def with_advice(plan: Plan) -> Plan:
     """Return a plan with its words."""
-    return replace(plan, advice=advice(plan), costs=costs(plan.one_way, plan.two_days), preparation=PREPARATION)
+    return replace(plan, advice=advice(plan), costs=costs(*plan.prices) if plan.prices else (), preparation=PREPARATION)
 
 
 def letters_in_words(plan: Plan) -> str:
@@ -215,10 +287,12 @@ def order_table(plan: Plan) -> Table:
             str(order.change_overs),
             "not known" if order.minutes is None else hours(order.minutes),
             order.cancels,
+            f"{', '.join(order.put_on_once)}: the error of one setting stays in" if order.put_on_once else ABSENT,
         ]
         for order in plan.orders
     ]
-    return table(["order", "runs", "change-overs", "length of the day", "cancels"], rows, title="Orders")
+    columns = ["order", "runs", "change-overs", "length of the day", "cancels", "put on once"]
+    return table(columns, rows, title="Orders")
 
 
 def needed_cells(row: Sees) -> list[str]:

@@ -25,7 +25,7 @@ from dashboards.placing import standing_alone
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.errors import CallError
 from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
-from telemetry.pipeline import plan_of, report_parts
+from telemetry.pipeline import Known, plan_of, report_parts
 from tests.pipeline.small_days import make_day
 
 LABELS = {"a": "as it came", "b": "softer"}
@@ -176,7 +176,7 @@ class TestDetectable:
     """What so many runs see, in times the smallest change that matters; ink and dashes only."""
 
     def test_lines_hold_what_the_plan_says(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
-        rows = plan_of(parts[0].day, parts[0]).sees
+        rows = plan_of(parts[0].day, Known(own=parts[0])).sees
         drawn = detectable(rows, "front")
         assert drawn is not None
         lines = [s.data for s in sources(drawn.plot) if len(s.data["x"]) > 2]
@@ -194,7 +194,7 @@ class TestDetectable:
         assert places == ["rear", "front"]
 
     def test_only_the_focus_where_one_is_named(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
-        rows = plan_of(parts[0].day, parts[0]).sees
+        rows = plan_of(parts[0].day, Known(own=parts[0])).sees
         named = tuple(replace(row, focus=row.spec.name == "packing" and row.end == "rear") for row in rows)
         assert [row.spec.name for row in telling_rows(named, "rear")] == ["packing"]
         assert detectable(named, "front") is None

@@ -14,8 +14,8 @@ from telemetry.pipeline.planning import runs_of
 from telemetry.statistics.runs_needed import runs_for_changed, runs_for_unchanged
 from tests.pipeline.small_days import make_day
 
-TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees", "absent"}
-ROW = {"measure", "end", "unit", "smallest_change", "runs_each", "runs_each_upper", "detectable"}
+TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees", "absent", "infeasible"}
+ROW = {"measure", "end", "unit", "smallest_change", "spread_from", "runs_each", "runs_each_upper", "detectable"}
 SETUPS = '[setups.a]\n[setups.b]\nbased_on = "a"\n[setups.b.front]\nair_pressure_bar = 7\n'
 MINUTES = "run_min = 4\nreturn_min = 12\nchange_over_min = 25\n"
 
@@ -39,19 +39,19 @@ def test_a_day_without_runs_from_a_stated_spread(tmp_path: Path) -> None:
     assert isinstance(rows, list)
     assert [(row["measure"], row["end"], row["unit"]) for row in rows] == [("dynamic_sag", "front", "%")]
     assert set(rows[0]) == ROW
-    level = 0.05 / 29  # every row of both ends counts, 13 measures an end and 3 of both
+    level = 0.05 / 25  # every row of both ends counts, 11 measures an end and 3 of both
     needed = max(runs_for_unchanged(0.6, 2.0, most=30) or 99, runs_for_changed(0.6, 2.0, level, most=30) or 99)
     assert answer["runs_each"] == answer["runs_each_upper"] == rows[0]["runs_each"] == needed
     assert [item["runs_each"] for item in rows[0]["detectable"]] == list(range(2, 11))
     order = answer["order"]
     assert isinstance(order, list)
-    assert order == ["a"] * 2 + ["b"] * 4 + ["a"] * 4 + ["b"] * 2
-    assert (len(order), answer["change_overs"]) == (2 * needed, 3)
-    assert answer["minutes"] == 12 * 16 + 3 * 25
-    assert len(plan.absent) == 28
+    assert "".join(order) == "abbabaabbaab"
+    assert (len(order), answer["change_overs"]) == (2 * needed, 7)
+    assert answer["minutes"] == 12 * 16 + 7 * 25
+    assert len(plan.absent) == 24
     told = answer["absent"]
     assert isinstance(told, list)
-    assert len(told) == 28
+    assert len(told) == 24
     assert all(set(row) == {"measure", "end", "reason"} and row["reason"] for row in told)
     json.dumps(answer, allow_nan=False)
 
@@ -62,10 +62,38 @@ def test_without_minutes_the_length_is_null_and_asked_for(tmp_path: Path) -> Non
     assert any("state return_min, change_over_min in [plan]" in line for line in plan.advice)
 
 
-def test_nothing_to_go_by_gives_orders_and_no_number(tmp_path: Path) -> None:
+def test_nothing_to_go_by_is_planned_with_defaults_and_marked(tmp_path: Path) -> None:
     answer = planned(tmp_path / "day").to_dict()
-    assert (answer["runs_each"], answer["runs_each_upper"], answer["sees"]) == (None, None, [])
-    assert answer["change_overs"] == 2
+    rows = answer["sees"]
+    assert isinstance(rows, list)
+    assert {row["spread_from"] for row in rows} == {"default"}
+    assert {row["smallest_change"] is None for row in rows if row["measure"].endswith("10_per_min")} == {True, False}
+    json.dumps(answer, allow_nan=False)
+
+
+def test_the_longest_day_and_an_infeasible_focus(tmp_path: Path) -> None:
+    wish = '[comparison]\nfocus = ["dynamic_sag:front"]\n[plan]\nspread = { dynamic_sag = 0.9 }\nday_min = 200\n'
+    answer = planned(tmp_path / "day", wish + MINUTES).to_dict()
+    assert answer["order"] == ["a", "b", "b", "a", "a", "b"]
+    assert answer["infeasible"] == [{"measure": "dynamic_sag", "end": "front"}]
+
+
+def test_a_change_that_cannot_be_undone(tmp_path: Path) -> None:
+    answer = planned(tmp_path / "day", "[plan]\ncan_be_undone = false\nspread = { dynamic_sag = 0.2 }\n").to_dict()
+    order = answer["order"]
+    assert isinstance(order, list)
+    assert order == sorted(order)
+    assert len(order) >= 8
+
+
+def test_earlier_days_are_planned_from(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    for place in range(3):
+        make_day(tmp_path / f"day_{place}", "abbab"[place:] + "ab"[:place], seconds=12.0)
+    names = ", ".join(f'"../day_{place}"' for place in range(3))
+    plan = planned(tmp_path / "today", f"[comparison]\nspread_from = [{names}]\n")
+    assert {row.spread_from for row in plan.sees} == {"earlier days"}
+    assert plan.sees[0].spread_where == "3 earlier days"
 
 
 def test_another_days_spread(tmp_path: Path, ridden: Path) -> None:
@@ -103,7 +131,7 @@ def test_runs_left_out_say_nothing(tmp_path: Path) -> None:
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace('log = "run_2.csv"', 'leave_out = "fell"\nlog = "run_2.csv"'), encoding="utf-8")
     plan = telemetry.plan(telemetry.read_ride_day(folder))
-    assert [row.spec.scale for row in plan.sees] == ["count"] * len(plan.sees)  # one run of each: rates alone
+    assert {row.spread_from for row in plan.sees if row.spec.scale != "count"} == {"default"}  # one run of each
 
 
 def test_what_can_be_afforded(tmp_path: Path) -> None:
@@ -131,7 +159,7 @@ def test_setups_are_those_named_else_ridden_else_written(tmp_path: Path) -> None
     assert planned(tmp_path / "named", wish).order.setups[0] == "b"
     assert planned(tmp_path / "candidate", '[comparison]\ncandidate = "a"\n').order.setups[0] == "b"
     third = '[setups.c]\nbased_on = "a"\n[setups.c.front]\nair_pressure_bar = 8\n'
-    assert planned(tmp_path / "written", third).order.setups[:3] == ("a", "a", "b")
+    assert planned(tmp_path / "written", third).order.setups[:3] == ("a", "b", "c")
     folder = make_day(tmp_path / "ridden", ("a", "b"), extra=third)
     assert set(telemetry.plan(telemetry.read_ride_day(folder)).order.setups) == {"a", "b"}
 
@@ -143,7 +171,7 @@ def test_one_end_measured_has_a_smaller_family(tmp_path: Path) -> None:
     start, end = text.index("[sensors.shock]"), text.index("[setups.a]")
     file.write_text(text[:start] + text[end:], encoding="utf-8")
     plan = telemetry.plan(telemetry.read_ride_day(folder))
-    assert [(row.end, row.level) for row in plan.sees] == [("front", pytest.approx(0.05 / 13))]
+    assert [(row.end, row.level) for row in plan.sees] == [("front", pytest.approx(0.05 / 11))]
 
 
 class TestRefused:

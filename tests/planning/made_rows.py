@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.plan import PlanRow, RunsOf
+from telemetry.model.plan import RunsOf
 from telemetry.planning.day_plan import what_is_seen
+from telemetry.planning.rows import PlanRow
 
 RUNS = RunsOf(
     source="own runs",
@@ -26,11 +27,12 @@ def plan_row(measure="dynamic_sag", **changes):
         "named": False,
         "stated": None,
         "ridden": (),
+        "lent": None,
         "baseline": "a",
         "run_min": None,
     }
     return PlanRow(**basis | changes)
 
 
-def see(*rows, candidates=1, looks=1, runs=None):
-    return what_is_seen(rows, candidates=candidates, looks=looks, runs=runs)
+def see(*rows, planned_runs=(), **more):
+    return what_is_seen(rows, planned_runs=planned_runs, **more)
