@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -27,6 +28,8 @@ TOO_SMALL_NOTE = "real but too small to matter"
 MAY_BE_LESS_NOTE = "may be less than what matters"
 NO_MORE_NOTE = "more runs will not settle this; a longer trail or a larger change may"
 
+NOT_BACK_NOTE = "no more runs can settle this: the baseline can't be put back"
+
 
 def _decided(interval: Interval, d_margin: float | None, *, selected: bool) -> tuple[Verdict, str]:
     """Return the verdict of a row of the family, and what is to be said beside it."""
@@ -44,16 +47,35 @@ def _runs_to_settle(judged: Judged, chosen: Chosen, look: Look) -> tuple[int | N
     if found is None or d_margin is None or found.s == 0 or found.nu <= 0:
         return None, None
     have = min(len(judged.baseline_runs), len(judged.candidate_runs))
-    further_nu = 0.0 if isinstance(found, RateRatio) or found.borrowed is None else found.borrowed.nu
+    times, further_nu = _design_of(judged)
 
-    least, most = (
-        more_runs(spread, d_margin, chosen.alone, have, inner_level=INNER_LEVEL * look.share, further_nu=further_nu)
-        for spread in (found.s, upper_spread(found.s, found.nu))
-    )
+    def more(s: float) -> int | None:
+        inner = INNER_LEVEL * look.share
+        return more_runs(s * times, d_margin, chosen.alone, have, inner_level=inner, further_nu=further_nu)
+
+    least, most = more(found.s), more(upper_spread(found.s, found.nu))
     return least, most
 
 
-def answer_of(judged: Judged, chosen: Chosen, look: Look) -> Answer:
+def _design_of(judged: Judged) -> tuple[float, float]:
+    """Return what a day as it was ridden costs, for planning further runs ridden like it.
+
+    Returns
+    -------
+    times : float
+        The standard error in those of as many runs whose mean places in the day agree: 2.05 for four, then four.
+    further_nu : float
+        Degrees of freedom borrowed from earlier days, less one that goes to a second day.
+    """
+    found = judged.found
+    if found is None or isinstance(found, RateRatio):
+        return 1.0, 0.0
+    plain = math.sqrt(1 / len(judged.baseline_runs) + 1 / len(judged.candidate_runs))
+    lent = 0.0 if found.borrowed is None else found.borrowed.nu
+    return found.reach / plain, lent - ("day" in found.taken_out)
+
+
+def answer_of(judged: Judged, chosen: Chosen, look: Look, *, can_be_undone: bool = True) -> Answer:
     """Return the answer of a row: the first of barred, so far, unchanged, changed, undecided that applies.
 
     Parameters
@@ -62,6 +84,8 @@ def answer_of(judged: Judged, chosen: Chosen, look: Look) -> Answer:
     chosen : Chosen
         What the family says of the row.
     look : Look
+    can_be_undone : bool
+        Whether further runs of the baseline can be ridden.
     """
     interval = judged.interval(chosen.level, INNER_LEVEL * look.share)
     verdict: Verdict = "undecided"
@@ -70,9 +94,10 @@ def answer_of(judged: Judged, chosen: Chosen, look: Look) -> Answer:
     if interval is not None and decides:
         verdict, note = _decided(interval, judged.d_margin, selected=bool(chosen.selected))
         notes = [note, *judged.notes]
-    least, most = (None, None) if look.so_far or verdict != "undecided" else _runs_to_settle(judged, chosen, look)
-    if verdict == "undecided" and decides and least is None:
-        notes.append(NO_MORE_NOTE)
+    open_still = verdict == "undecided" and not look.so_far
+    least, most = _runs_to_settle(judged, chosen, look) if open_still and can_be_undone else (None, None)
+    if open_still and decides and least is None:
+        notes.append(NO_MORE_NOTE if can_be_undone else NOT_BACK_NOTE)
     return Answer(
         interval=interval,
         verdict=verdict,
@@ -97,12 +122,15 @@ class Rules:
         Candidates, or places of them, that get no verdict, each with its reason: out before rows are selected.
     q : float
         False discovery rate.
+    can_be_undone : bool
+        Whether the baseline can be put back for further runs.
     """
 
     planned_runs: tuple[int, ...] = ()
     borrowed: Mapping[Row, Borrowed] = field(default_factory=lambda: MappingProxyType({}))
     withheld: Mapping[Withheld, str] = field(default_factory=lambda: MappingProxyType({}))
     q: float = FALSE_DISCOVERY_RATE
+    can_be_undone: bool = True
 
 
 def verdicts(
@@ -157,7 +185,7 @@ def _of_candidate(
         places = [place for place, named in enumerate(in_focus) if group_of(named, rates) == group]
         chosen = select([None if why[place] else judged[place].p for place in places], rate)
         for place, row in zip(places, chosen, strict=True):
-            answer = answer_of(judged[place], row, look)
+            answer = answer_of(judged[place], row, look, can_be_undone=rules.can_be_undone)
             found = result_of(judged[place], answer, baseline)
             results[place] = replace(found, verdict=None, reason=why[place]) if why[place] else found
         families.append(

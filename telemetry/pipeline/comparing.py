@@ -140,7 +140,12 @@ def _spread(earlier: Earlier) -> dict[str, object]:
 
 
 def _rules(day: RideDay, withheld: Mapping[Withheld, str], earlier: Earlier) -> comparison.Rules:
-    return comparison.Rules(planned_runs=day.comparison.planned_runs, borrowed=earlier.borrowed, withheld=withheld)
+    return comparison.Rules(
+        planned_runs=day.comparison.planned_runs,
+        borrowed=earlier.borrowed,
+        withheld=withheld,
+        can_be_undone=day.plan is None or day.plan.can_be_undone,
+    )
 
 
 def _left_out(run: RunStudy) -> list[LeftOut]:
