@@ -131,9 +131,9 @@ def uneven_reason(fewest: int, most: int) -> str:
     return f"{fewest} runs against {most}: ride more of it"
 
 
-def _barred(found: Difference | None, *, several: bool) -> str:
+def _barred(found: Difference | None, a: Sample, b: Sample) -> str:
     if found is None:
-        return DAY_REASON if several else ORDER_REASON
+        return DAY_REASON if riding_of(a.ridden, b.ridden).several_days else ORDER_REASON
     if found.confounded:
         return ORDER_REASON
     if found.fewest <= FEW_RUNS and found.most >= UNEVEN_RUNS:
@@ -157,7 +157,7 @@ def _judge_values(row: FamilyRow, baseline: str, candidate: str, borrowed: Borro
         barred, pair = ONE_RUN_REASON if len(a) == len(b) else FEW_RUNS_REASON, _pair(a, b)
     else:
         found = difference(a, b, borrowed)
-        barred = _barred(found, several=riding_of(a.ridden, b.ridden).several_days)
+        barred = _barred(found, a, b)
     if found is not None:  # values and difference are of one fit
         centre, other = (math.exp(level) if scale == "log" else level for level in found.levels)
     return Judged(

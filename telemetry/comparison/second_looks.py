@@ -12,7 +12,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.comparison import FamilyRow
 from telemetry.model.interval import Interval, about
 from telemetry.model.second_looks import Drift, PairDifference, SecondLooks
-from telemetry.statistics.difference import fit_of, riding_of
+from telemetry.statistics.difference import drift_fit, riding_of
 from telemetry.statistics.family import Chosen, select
 from telemetry.statistics.scale import in_shown_unit, shown_unit_of
 
@@ -72,10 +72,9 @@ def drift(row: FamilyRow, baseline: str, candidate: str) -> Drift | None:
     if scale == "count" or not runs_a or not runs_b or len(runs_a) + len(runs_b) < FEWEST_RUNS_FOR_DRIFT:
         return None
     a, b = sample_of(runs_a, scale), sample_of(runs_b, scale)
-    fitted = fit_of(a, b, with_order=True)
-    if fitted is None:
+    fit = drift_fit(a, b)
+    if fit is None:
         return None
-    fit, _ = fitted
     error = fit.slope_error(0)
     half = -float(special.stdtrit(fit.nu, DRIFT_LEVEL / 2)) * error
     slope, shift = float(fit.slopes[0]), float(riding_of(a.ridden, b.ridden).shift)

@@ -209,10 +209,10 @@ def _design(baseline: Ridden, candidate: Ridden, *, with_order: bool) -> tuple[D
     return None if design is None else (design, np.vstack(covariates).mean(axis=0))
 
 
-def fit_of(baseline: Sample, candidate: Sample, *, with_order: bool) -> tuple[Fit, Floats] | None:
-    """Return the fit of ``1 + setup (+ order) (+ day)``, the slope of the order first, and the middle of the runs."""
-    found = _design(baseline.ridden, candidate.ridden, with_order=with_order)
-    return None if found is None else (found[0].fit((baseline.values, candidate.values)), found[1])
+def drift_fit(baseline: Sample, candidate: Sample) -> Fit | None:
+    """Return the fit of ``1 + setup + order (+ day)``, the slope of the order first."""
+    found = _design(baseline.ridden, candidate.ridden, with_order=True)
+    return None if found is None else found[0].fit((baseline.values, candidate.values))
 
 
 def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = None) -> Difference | None:
@@ -235,12 +235,14 @@ def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = 
     on the order too; with runs of two days, on the day too. Spread that is only rounding error counts as none. With
     earlier days the variance is pooled with theirs [Smyth2004], unless today scatters more than they let expect.
     """
-    riding, fewest = riding_of(baseline.ridden, candidate.ridden), min(len(baseline), len(candidate))
+    ridden, fewest = (baseline.ridden, candidate.ridden), min(len(baseline), len(candidate))
+    riding = riding_of(*ridden)
     with_order = fits_drift(fewest, riding.shift)
-    fitted = fit_of(baseline, candidate, with_order=with_order)
-    if fitted is None:
+    found = _design(*ridden, with_order=with_order)
+    if found is None:
         return None
-    fit, middle = fitted
+    design, middle = found
+    fit = design.fit((baseline.values, candidate.values))
     d, level = fit.difference, float(fit.levels_at(middle)[0])
     own = fit.spread**2
     unlike = borrowed is not None and borrowed.is_unlike(own, fit.nu)
@@ -252,7 +254,7 @@ def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = 
         levels=(level, level + d),
         s=math.sqrt(variance),
         nu=nu,
-        reach=fit.design.reach,
+        reach=design.reach,
         floor=section_floor(baseline, candidate),
         confounded=confounded(fewest, riding.shift),
         fewest=fewest,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy import optimize, special
@@ -49,6 +50,7 @@ class Borrowed:
         return (self.nu * self.variance + nu * variance) / together, together
 
 
+@lru_cache(maxsize=256)
 def inverse_trigamma(value: float) -> float:
     """Return x with ``trigamma(x) = value``, for values above 0.
 

@@ -58,7 +58,7 @@ class Design:
         if self.columns.shape[1]:
             slopes = self.root @ (self.across.T @ left)
             left = left - self.columns @ slopes
-        ends = list(accumulate(self.sizes, initial=0))
+        ends = [0, *accumulate(self.sizes)]
         squares = left**2
         s = math.sqrt(sum(float(squares[start:end].sum()) for start, end in pairwise(ends)) / self.nu)
         largest = max(float(np.abs(group).max()) for group in values)

@@ -10,6 +10,7 @@ from functools import lru_cache
 import numpy as np
 from scipy import optimize, special
 
+from telemetry.model.arrays import Floats
 from telemetry.model.comparison import MOST_MORE_RUNS
 
 from .family import INNER_LEVEL
@@ -68,6 +69,17 @@ def runs_for_unchanged(
     return fewest(enough, most)
 
 
+@lru_cache(maxsize=256)
+def _spreads_found(nu: float) -> tuple[Floats, Floats, float]:
+    """Return nodes r = sqrt(chi2/nu), the found spread in times the true one, their weights, and half their range."""
+    top = math.sqrt(float(special.chdtri(nu, 1e-13)) / nu)
+    r = 0.5 * top * (_NODES + 1)
+    density = np.exp(
+        math.log(2) + nu / 2 * math.log(nu / 2) - math.lgamma(nu / 2) + (nu - 1) * np.log(r) - nu * r**2 / 2
+    )
+    return r, _NODE_WEIGHTS * density, 0.5 * top
+
+
 def chance_seen(noncentrality: float, nu: float, level: float, least: float = 0.0) -> float:
     """Return the chance that a true difference is seen at a two-sided level.
 
@@ -86,15 +98,10 @@ def chance_seen(noncentrality: float, nu: float, level: float, least: float = 0.
     ``E[Phi(delta - c(r)) + Phi(-delta - c(r))]`` over ``r = sqrt(chi2/nu)``, by Gauss-Legendre with 400 nodes: the
     noncentral t where `least` is 0. The library's own noncentral t gives no number for many large changes.
     """
-    critical = -float(special.stdtrit(nu, level / 2))
-    top = math.sqrt(float(special.chdtri(nu, 1e-13)) / nu)
-    r = 0.5 * top * (_NODES + 1)
-    density = np.exp(
-        math.log(2) + nu / 2 * math.log(nu / 2) - math.lgamma(nu / 2) + (nu - 1) * np.log(r) - nu * r**2 / 2
-    )
-    width = np.maximum(critical * r, least)
+    r, weights, half_top = _spreads_found(nu)
+    width = np.maximum(-float(special.stdtrit(nu, level / 2)) * r, least)
     seen = special.ndtr(noncentrality - width) + special.ndtr(-noncentrality - width)
-    return float(0.5 * top * np.sum(_NODE_WEIGHTS * density * seen))
+    return float(half_top * (weights * seen).sum())
 
 
 def freedom(n: int) -> int:
