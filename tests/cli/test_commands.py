@@ -97,7 +97,7 @@ def test_plan_says_what_to_ride_first_and_how_to_prepare_last(day: Path) -> None
     text = commanded("plan", day, "--runs", "4").stdout
     lines = text.splitlines()
     assert lines[0] == "A test day: A setup a, B setup b"
-    assert "With what can be afforded ride 4 of each: A A B B B B A A; 2 change-overs" in text
+    assert "With what can be afforded ride 4 of each in rounds: A B B A B A A B; 5 change-overs" in text
     for words in (
         "A B B A A B",
         "Both wheels lifted for 5 s",

@@ -171,16 +171,21 @@ def test_lighter_damper_oil_changes_speeds_and_recovery_and_not_sag(compared: di
         assert verdict(comparison, measure, "front") == "changed"
     assert [verdict(comparison, "dynamic_sag", end) for end in ("front", "rear")] == ["unchanged", "unchanged"]
     assert verdict(comparison, "compression_speed_10_per_min", "rear") == "unchanged"
+    (summary,) = comparison.summaries.values()
+    assert summary.headline.startswith("Oil 10, adjusters mid-range against oil 15, adjusters at their ends: ")
+    assert len(summary.lines) == 5
+    assert any("ten deepest hits a minute deeper" in line.finding for line in summary.lines)
+    assert "Both ends ride at the same height" in summary.lines[-1].finding
 
 
 def test_each_day_is_told_what_its_story_implies_and_no_more(compared: dict[str, telemetry.Comparison]) -> None:
-    """The oil alone was changed on the first day; a link moves geometry and travel; adjusters stood at their ends."""
+    """A B B A puts B on once; a link moves geometry and travel; adjusters stood at their ends."""
     warned = {
         name: {item.code for item in comparison.fairness_findings if item.severity != "note"}
         for name, comparison in compared.items()
     }
     assert warned == {
-        "lower_leg_oil": set(),
+        "lower_leg_oil": {"put_on_once"},
         "longer_link": {"several_changes", "geometry_differs", "full_travel_differs"},
         "lighter_damper_oil": {"several_changes", "adjusters_at_end"},
     }
