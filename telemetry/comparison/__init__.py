@@ -2,7 +2,7 @@
 
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 
-from .fairness import fairness, times_put_on
+from .fairness import fairness, gravest_first, times_put_on, value_findings
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import Rules, verdicts, without_verdicts
@@ -12,12 +12,14 @@ __all__ = [
     "Rules",
     "distance_not_alike",
     "fairness",
+    "gravest_first",
     "marks_not_alike",
     "presses_not_alike",
     "second_looks",
     "section_count",
     "times_put_on",
     "travel_not_alike",
+    "value_findings",
     "verdicts",
     "without_verdicts",
 ]

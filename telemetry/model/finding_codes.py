@@ -161,6 +161,9 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("rider_confounded", "error", "have one rider ride both"),
     _comparison("trail_state_confounded", "error", "ride the setups in turns"),
     _comparison("put_on_once", "warning", "ride in rounds, and set everything anew each time"),
+    _comparison("run_stands_apart", "warning", "look up whether its setup is right; correct it, or leave the run out"),
+    _comparison("level_shift", "warning", "fix the sensor, lift both wheels for 5 s and record it, ride again"),
+    _comparison("spread_unlike", "note", "look what was otherwise today"),
     _comparison("unplanned_looks", "note", "state `planned_runs` before riding"),
     _comparison("not_judged", "note", "write it down on the day"),
 )

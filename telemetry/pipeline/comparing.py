@@ -196,6 +196,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=comparison.FALSE_DISCOVERY_RATE, speeds_m_s=speeds
     )
+    verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules)
+    against = (*fairness, *comparison.value_findings(rows, verdicts.results), *sections.sharing.notes)
     numbers = Comparison(
         day=day,
         baseline=baseline,
@@ -204,8 +206,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         runs_used=runs,
         left_out=left_out,
         put_on=MappingProxyType(comparison.times_put_on(conditions.ridden, found.values.keys())),
-        fairness_findings=(*fairness, *sections.sharing.notes),
-        verdicts=comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules),
+        fairness_findings=comparison.gravest_first(against),
+        verdicts=verdicts,
         sections=len(sections.kept),
         shared_by=sections.sharing.words,
         sections_dropped=sections.count - len(sections.kept),

@@ -1,6 +1,7 @@
 """What speaks against a comparison being like for like."""
 
-from .gathering import fairness
+from .gathering import fairness, gravest_first
 from .installations import times_put_on
+from .of_values import value_findings
 
-__all__ = ["fairness", "times_put_on"]
+__all__ = ["fairness", "gravest_first", "times_put_on", "value_findings"]

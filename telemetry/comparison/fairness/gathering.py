@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from telemetry.model.comparison import Withheld
@@ -100,7 +101,7 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[Finding, ...], dic
     once: dict[str, Finding] = {}
     for finding in found:
         once.setdefault(finding.message, finding)
-    findings = sorted(once.values(), key=lambda finding: SEVERITIES.index(finding.severity))
+    findings = gravest_first(once.values())
     withheld: dict[Withheld, str] = {}
     for finding in findings:
         if finding.severity != "error" or finding.candidate is None:
@@ -111,4 +112,9 @@ def fairness(conditions: ComparisonConditions) -> tuple[tuple[Finding, ...], dic
         else:
             withheld.setdefault((finding.candidate, finding.end), why)
             withheld.setdefault((finding.candidate, "both"), why)
-    return tuple(findings), withheld
+    return findings, withheld
+
+
+def gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return findings, fatal ones first, then warnings, then notes."""
+    return tuple(sorted(findings, key=lambda finding: SEVERITIES.index(finding.severity)))
