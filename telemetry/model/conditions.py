@@ -29,6 +29,8 @@ class RunConditions:
         Place among all runs of its date, from 1.
     ground_speed_by : {"sensor", "lag"}
         What `ground_speed_m_s` comes from.
+    passed_s : mapping of place to float
+        Seconds of riding until the places that runs share were passed: three pushes at start and end, marks.
     airborne_share : float or None
         Airborne share of riding time.
     levers : mapping of end to str
@@ -54,6 +56,7 @@ class RunConditions:
     rate_hz: float
     ground_speed_m_s: float | None = None
     ground_speed_by: Literal["sensor", "lag"] = "lag"
+    passed_s: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     airborne_share: float | None = None
     air_temperature_c: float | None = None
     rider: str = ""

@@ -140,6 +140,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("order_confounded", "warning", "ride A B B A or A B B A A B"),
     _comparison("several_changes", "warning", "change one thing a day where the cause matters"),
     _comparison("ground_speed_differs", "warning", "ride at one pace, or ask whether the setup made the difference"),
+    _comparison("pace_contradicted", "note", "log speed where pace matters"),
     _comparison("duration_differs", "warning", "check `start_s` and `end_s`; one pace"),
     _comparison("airborne_share_differs", "warning", "the same line over the jumps"),
     _comparison("temperature_differs", "warning", "take turns between the setups, within fewer hours"),

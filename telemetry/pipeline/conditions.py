@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from types import MappingProxyType
+
+import numpy as np
 
 from telemetry import measures
 from telemetry.model.comparison import LeftOut, SetupDifference
@@ -89,6 +92,7 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         rate_hz=run.rate_hz,
         ground_speed_m_s=None if isinstance(speed, measures.Missing) or not math.isfinite(speed) else float(speed),
         ground_speed_by="lag" if motion.ride.ground_speed is None else "sensor",
+        passed_s=MappingProxyType(_passed_s(day, entry.name, motion)),
         airborne_share=None if airborne is None else float(airborne.sum()) / riding,
         air_temperature_c=day.air_temperature_c if entry.air_temperature_c is None else entry.air_temperature_c,
         rider=entry.rider or day.rider,
@@ -108,6 +112,19 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         ),
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
+
+
+def _passed_s(day: RideDay, run: str, motion: measures.RunMotion) -> dict[str, float]:
+    """Return how much was ridden until each place that tells where a run was; a name that stands twice tells none."""
+    ride, ridden_s = motion.ride, np.cumsum(motion.time.riding) / motion.time.rate_hz
+    pushed = {"pushes at the start": (ride.start_from, 0.0), "pushes at the end": (ride.end_from, motion.time.riding_s)}
+    places = {name: seconds for name, (told_by, seconds) in pushed.items() if told_by == "pushes"}
+    names = Counter(mark.name for mark in day.marks if mark.run == run)
+    for mark in day.marks:
+        if mark.run == run and names[mark.name] == 1:
+            sample = min(int(np.searchsorted(ride.time_s, mark.at_s)), len(ridden_s) - 1)
+            places[mark.name] = float(ridden_s[sample])
+    return places
 
 
 def _false(findings: tuple[Finding, ...], end: End | None) -> tuple[str, ...]:

@@ -52,6 +52,41 @@ def test_a_setup_whose_speed_is_not_known_is_not_judged():
     assert found(conditions("abba", of_runs={"ground_speed_m_s": [8.0, None, None, 8.0]}), CODE) == []
 
 
+def ridden(speeds, seconds, places=("pushes at the start", "pushes at the end"), **more):
+    """Return conditions of A B B A by lag, with so many seconds of riding between two places each."""
+    passed = [{places[0]: 3.0, places[1]: 3.0 + own} if own else {places[0]: 3.0} for own in seconds]
+    return conditions("abba", of_runs={"ground_speed_m_s": speeds, "passed_s": passed, **more})
+
+
+@pytest.mark.parametrize(("apart", "told"), [(1.0295, False), (1.0305, True)])
+def test_a_lag_that_riding_times_contradict_compares_no_pace(apart, told):
+    made = ridden([8.0, 8.6, 8.6, 8.0], [100.0, 100.0 * apart / 1.075, 100.0 / 1.075, 100.0])
+    notes = found(made, "pace_contradicted")
+    assert (bool(notes), bool(found(made, CODE))) == (told, not told)
+    assert all(note.severity == "note" and "(limit 3 % apart)" in note.message for note in notes)
+
+
+def test_riding_times_that_agree_with_each_other_clear_the_pace():
+    """By lag the candidate is 6.5 % faster, its riding times between the pushes are within 0.3 %."""
+    (note,) = found(ridden([8.0, 8.52, 8.52, 8.0], [100.0, 99.9, 99.7, 100.0]), "pace_contradicted")
+    assert "run_2 was ridden +6.5 % faster than run_1" in note.message
+    assert "between the same places +0.1 %" in note.message
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"seconds": [100.0, None, 99.7, 100.0]},  # not passed by all
+        {"ground_speed_by": ["sensor"] * 4},
+        {"seconds": [100.0, 0.0, 99.7, 100.0]},
+    ],
+)
+def test_without_times_of_all_or_with_a_sensor_speed_stands_as_it_is(more):
+    made = ridden([8.0, 8.6, 8.6, 8.0], more.pop("seconds", [100.0, 99.9, 99.7, 100.0]), **more)
+    assert found(made, "pace_contradicted") == []
+    assert len(found(made, CODE)) == 1
+
+
 def test_riding_time():
     assert found(conditions("abba", of_runs={"riding_s": spread(100.0, 104.9)}), "duration_differs") == []
     message = only(conditions("abba", of_runs={"riding_s": spread(100.0, 105.1)}), "duration_differs")

@@ -12,7 +12,7 @@ import pytest
 import telemetry
 from telemetry.telling.day import naming
 from telemetry.telling.fairness import compared_over
-from tests.pipeline.small_days import make_day, write_log
+from tests.pipeline.small_days import make_day, trail, write_log
 
 FOCUS = 'focus = ["dynamic_sag:front"]\n'
 
@@ -207,3 +207,21 @@ def test_the_order_of_runs_in_the_file_changes_no_finding(tmp_path: Path) -> Non
     file.write_text("[[runs]]".join([head, *(f"{run.rstrip()}\n" for run in reversed(runs))]), encoding="utf-8")
     assert compared(folder).fairness_findings == first
     assert {"order_confounded"} <= {item.code for item in first}
+
+
+def test_riding_times_between_marks_reach_the_judgement_of_pace(tmp_path: Path) -> None:
+    """The rear repeats the front 50 rows later in every run; in the candidate's log it does so after 45."""
+    marks = "".join(
+        f'[[marks]]\nrun = "run_{run}"\nat_s = {at}\nname = "{name}"\n'
+        for run in range(1, 5)
+        for at, name in ((2.0, "gate"), (38.0, "barn"))
+    )
+    folder = make_day(tmp_path, "abba", extra=marks)
+    for run in (2, 3):
+        front, rear = trail(40.0, run)
+        write_log(folder / f"run_{run}.csv", front, np.roll(rear, -5))
+    comparison = compared(folder)
+    assert "ground_speed_differs" not in codes(comparison)
+    (message,) = messages(comparison, "pace_contradicted")
+    assert "% faster than run_" in message
+    assert "between the same places 0.0 %" in message

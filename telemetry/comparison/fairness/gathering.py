@@ -24,7 +24,7 @@ from .installations import put_on_once
 from .opening import opened_only_once
 from .pair import pair_of
 from .recording import rate_differs, sensors_differ, zero_unchecked
-from .riding import airborne_share_differs, duration_differs, ground_speed_differs
+from .riding import airborne_share_differs, duration_differs, ground_speed_differs, pace_contradicted
 from .stated import focus_named, not_judged, unplanned_looks
 from .surroundings import (
     day_temperature,
@@ -51,6 +51,7 @@ OF_A_PAIR = (
     several_changes,
     opened_only_once,
     ground_speed_differs,
+    pace_contradicted,
     duration_differs,
     airborne_share_differs,
     temperature_differs,

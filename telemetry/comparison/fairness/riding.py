@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from telemetry.model.conditions import RunConditions
 from telemetry.model.finding import Finding
 from telemetry.model.setup_keys import SPECS
 from telemetry.words import figure
@@ -9,6 +12,8 @@ from telemetry.words import figure
 from .pair import Pair, beyond, relative
 
 SPEED_BY_SENSOR, SPEED_BY_LAG = 0.03, 0.06
+CONTRADICTED = 0.03
+"""By which ratios of two runs' speeds, by lag and by riding time, may differ."""
 DURATION = 0.05
 AIRBORNE = 0.02
 
@@ -18,12 +23,11 @@ def _indicative(pair: Pair) -> bool:
 
 
 def ground_speed_differs(pair: Pair) -> tuple[Finding, ...]:
-    """Find setups whose mean ground speeds differ by over 3 % (by sensor) or 6 % (by lag)."""
-    known = [run for run in pair.runs if run.ground_speed_m_s is not None]
-    by_sensor = all(run.ground_speed_by == "sensor" for run in known)
+    """Find setups whose mean ground speeds differ by over 3 % (by sensor) or 6 % (by lag, unless contradicted)."""
+    by_sensor = all(run.ground_speed_by == "sensor" for run in pair.runs if run.ground_speed_m_s is not None)
     means = pair.means(lambda run: run.ground_speed_m_s)
     limit = SPEED_BY_SENSOR if by_sensor else SPEED_BY_LAG
-    if means is None or not beyond(relative(means), limit):
+    if means is None or not beyond(relative(means), limit) or _contradicted(pair) is not None:
         return ()
     baseline, candidate = pair.names
     source = "a speed sensor" if by_sensor else "the lag between the ends"
@@ -38,6 +42,48 @@ def ground_speed_differs(pair: Pair) -> tuple[Finding, ...]:
         "alone moves depth and damper speeds; ride both at one pace, or ask whether the setup made the difference"
     )
     return (pair.finds("ground_speed_differs", message),)
+
+
+def _ridden_s(runs: Sequence[RunConditions]) -> list[float] | None:
+    """Return every run's riding time between the first and the last place that all of them passed; None without."""
+    places = [place for place in runs[0].passed_s if all(place in run.passed_s for run in runs)]
+    if len(places) < 2:
+        return None
+    first, last = min(places, key=runs[0].passed_s.__getitem__), max(places, key=runs[0].passed_s.__getitem__)
+    ridden = [run.passed_s[last] - run.passed_s[first] for run in runs]
+    return ridden if min(ridden) > 0 else None
+
+
+def _contradicted(pair: Pair) -> tuple[RunConditions, RunConditions, float, float] | None:
+    """Return two runs, by how much the second is faster by lag, and by riding time; None where they agree.
+
+    Speed times riding time is the way between two places, the same for every run: the runs in which it comes out
+    longest and shortest are looked at.
+    """
+    runs = [run for run in pair.runs if run.ground_speed_m_s is not None and run.ground_speed_by == "lag"]
+    ridden = _ridden_s(runs) if len(runs) > 1 else None
+    if ridden is None:
+        return None
+    ways = [(run.ground_speed_m_s or 0.0) * seconds for run, seconds in zip(runs, ridden, strict=True)]
+    short, far = ways.index(min(ways)), ways.index(max(ways))
+    if not beyond(ways[far] / ways[short] - 1, CONTRADICTED):
+        return None
+    by_lag = relative((runs[short].ground_speed_m_s or 0.0, runs[far].ground_speed_m_s or 0.0))
+    return runs[short], runs[far], by_lag, relative((ridden[far], ridden[short]))
+
+
+def pace_contradicted(pair: Pair) -> tuple[Finding, ...]:
+    """Note that pace isn't compared by the lag between the ends, because riding times say otherwise."""
+    found = _contradicted(pair)
+    if found is None:
+        return ()
+    first, second, by_lag, by_time = found
+    message = (
+        f"by the lag between the ends {second.run} was ridden {figure(100 * by_lag, 1, signed=True)} % faster than "
+        f"{first.run}, by their riding times between the same places {figure(100 * by_time, 1, signed=True)} % "
+        f"(limit {100 * CONTRADICTED:g} % apart): pace isn't compared by that lag; log speed where pace matters"
+    )
+    return (pair.finds("pace_contradicted", message),)
 
 
 def duration_differs(pair: Pair) -> tuple[Finding, ...]:
