@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 
 import numpy as np
@@ -58,14 +59,24 @@ def channel_findings(ride: Ride, time: RidingTime, ends: Mapping[End, EndMotion]
     Returns
     -------
     tuple of Finding
+
+    Notes
+    -----
+    No end is told to be stuck or idle by what the other does where that one's own readings are false.
     """
+    beyond = {end: beyond_travel(ride, signal) for end, signal in ride.ends.items()}
+    false = {
+        finding.end
+        for finding in (*ride.findings, *itertools.chain(*beyond.values()))
+        if finding.severity == "error" or finding.spec.withholds == "run"
+    }
     calm = {end: calm_stretches(ride, signal) for end, signal in ride.ends.items()}
     together = frozen(ride) if all(calm.values()) else ()
     found = [*together]
     for end, signal in ride.ends.items():
-        others = [other for other in ends.values() if other.end != end]
+        others = [other for other in ends.values() if other.end != end and other.end not in false]
         dead = () if together else stopped_dead(ride, signal, calm[end])
-        found.extend(beyond_travel(ride, signal))
+        found.extend(beyond[end])
         found.extend(_first(stuck(ride, signal, other) for other in others) or dead)
         found.extend(hardly_moves(ride, signal, time) or _first(idle(ride, signal, other) for other in others))
     return tuple(found)

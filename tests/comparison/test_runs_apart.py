@@ -6,6 +6,7 @@ binomial standard deviations.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,10 +14,15 @@ import pytest
 from telemetry.comparison.fairness.level_shift import FEWEST_RUNS, LEAST_STEP, level_shift
 from telemetry.comparison.fairness.of_values import level_shifts, run_stands_apart
 from telemetry.comparison.fairness.standing_apart import FAR, stands_apart
-from tests.comparison.made_days import CONTINUOUS, SCENARIOS, Scenario, made_days, margins, rows_of
+from tests.comparison.made_days import CONTINUOUS, Scenario, made_days, margins, rows_of
 
 PLAIN = Scenario(name="plain")
-LIVELY = [PLAIN, *(item for item in SCENARIOS if item.name in {"drifting", "run-dominated"})]
+LIVELY = [
+    PLAIN,
+    Scenario(name="drifting", drift=0.5),
+    Scenario(name="noisy between sections", noise=2.0),
+    Scenario(name="put on with errors", put_on=0.5),
+]
 DAYS = 240
 SAGS = [place for place, (spec, _) in enumerate(CONTINUOUS) if spec.name == "dynamic_sag"]
 REMOUNT = 4.0 / 170 * 100 / 2.0  # smallest changes of 2 points
@@ -24,7 +30,7 @@ REMOUNT = 4.0 / 170 * 100 / 2.0  # smallest changes of 2 points
 
 def in_margins(scenario, order, seed, effects=None, days=DAYS):
     """Return values of shape (days, runs, rows) in smallest changes, and setups."""
-    made = made_days(scenario, order, days, np.random.default_rng(seed), effects).values
+    made = made_days(scenario, order, days, np.random.default_rng(seed), effects=effects).values
     return np.swapaxes(made / margins()[: len(CONTINUOUS), None], 1, 2), np.array(
         [setup == "b" for setup in order], int
     )
@@ -42,7 +48,7 @@ def two_rows(times, rng):
     effects = np.zeros(len(margins()))
     rows = rng.permutation(len(CONTINUOUS))[:2]
     effects[rows] = times * margins()[rows] * rng.choice([-1, 1], 2)
-    return effects
+    return effects[None, :, None]
 
 
 @pytest.mark.parametrize("order", ["abbaab", "abbaabba"])
@@ -200,6 +206,21 @@ def test_a_swapped_label_in_words():
     assert "dynamic sag" in finding.message
     assert "looks like b: is its setup right?" in finding.message
     assert run_stands_apart(product_rows("abbaab", lambda _: None)) == ()
+
+
+def test_runs_of_several_dates_are_not_judged():
+    def apart_and_shifted(sections):
+        sections[SAGS[0], 3:] += 6.0
+        sections[5:, 1] += 6 * margins()[5 : len(CONTINUOUS), None]
+
+    rows = product_rows("abbaab", apart_and_shifted)
+    assert level_shifts(rows)
+    assert run_stands_apart(rows)
+    other = [
+        replace(row, runs=tuple(replace(run, run=replace(run.run, day=1 + (run.run.order > 3))) for run in row.runs))
+        for row in rows
+    ]
+    assert level_shifts(other) == run_stands_apart(other) == ()
 
 
 def test_a_flat_tyre_in_words():

@@ -91,6 +91,17 @@ def test_riding_time_is_judged_by_the_end_that_is_left(tmp_path: Path) -> None:
     assert (run.usable, run.measures) == ("ride again", ())
 
 
+def test_a_loose_end_does_not_make_a_standing_one_stuck(tmp_path: Path) -> None:
+    """The bike stands for 5 s while the rear's readings jump about: the front rests, and isn't stuck."""
+    folder = make_day(tmp_path, "aa")
+    front, rear = trail(40.0, 2)
+    front[:1250] = front[1250]
+    write_log(folder / "run_2.csv", front, rear + np.random.default_rng(5).normal(0, 60, 10000))
+    run = analysed(folder).runs[1]
+    assert (run.usable, run.without) == ("with care", "without its rear")
+    assert "stuck" not in {finding.code for finding in run.findings}
+
+
 def test_check_names_the_end(tmp_path: Path) -> None:
     folder = spoilt(make_day(tmp_path, "ab"), 2, "rear", stuck)
     runs = json.loads(commanded("check", folder, "--json").stdout)["runs"]

@@ -31,17 +31,24 @@ def _in_margins(row: FamilyRow) -> Floats:
     return np.asarray(values / margin(row.smallest_change, row.spec.scale or "raw", centre), dtype=float)
 
 
+def _on_one_date(row: FamilyRow) -> bool:
+    return len({run.run.day for run in row.runs}) == 1
+
+
 def _name(row: FamilyRow) -> str:
     name = lower_first(row.spec.label)
     return name if row.end == "both" else f"{row.end} {name}"
 
 
 def run_stands_apart(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
-    """Find the run that lies with another setup's runs, or with none, over all continuous rows that every run has."""
+    """Find the run that lies with another setup's runs, or with none, over all continuous rows that every run has.
+
+    Of one date only: another day moves its runs away from the others by itself.
+    """
     every = [row for row in rows if row.spec.scale != "count" and row.spec.name not in _MM]
     columns = [(row, _in_margins(row)) for row in every]
     told = [(row, column) for row, column in columns if np.isfinite(column).all()]
-    if not told:
+    if not told or not _on_one_date(told[0][0]):
         return ()
     runs = told[0][0].runs
     names = list(dict.fromkeys(run.run.setup for run in runs))
@@ -74,7 +81,7 @@ def _apart_words(run: tuple[str, str], like: str | None, found: Apart, told: Seq
 def level_shifts(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
     """Find an end whose sag steps between two runs and stays, with every setup, all ridden on one date."""
     sags = [row for row in rows if row.spec.name == "dynamic_sag"]
-    if not sags or len({run.run.day for run in sags[0].runs}) > 1:
+    if not sags or not _on_one_date(sags[0]):
         return ()
     order = sorted(range(len(sags[0].runs)), key=lambda place: sags[0].runs[place].run.order)
     runs = [sags[0].runs[place].run for place in order]
