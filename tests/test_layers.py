@@ -51,7 +51,8 @@ PAGES_MAY_IMPORT = {
     "content": TOLD
     | {"telemetry.measures", "telemetry.pipeline", "telemetry.sheet", "dashboards.figures", "dashboards.theme"},
     "pages": TOLD
-    | {"telemetry.errors", "telemetry.pipeline", "dashboards.content", "dashboards.figures", "dashboards.theme"},
+    | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
+    | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
     "report": TOLD
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
     | {"telemetry.__version__", "telemetry.pipeline"},

@@ -8,10 +8,9 @@ import numpy as np
 
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
-from telemetry.model.cleaned import CleanedEnd, Grid
 from telemetry.model.day import EndSetup
 from telemetry.model.finding import Step
-from telemetry.model.ride import EndSignal
+from telemetry.model.ride import CleanedEnd, EndSignal
 from telemetry.model.sensor import DisplacementSensor
 
 from .broken_contact import find_broken_contact, lasting_steps
@@ -19,8 +18,8 @@ from .calibration import Calibration, calibrate
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import noise_of_step, noise_told, sensor_step
-from .speed import derivative
-from .standing import still_mask
+from .resampling import EvenClock
+from .speed import derivative, still_mask
 
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
@@ -53,7 +52,8 @@ class EndCleaner:
     Parameters
     ----------
     recipe : EndRecipe
-    grid : Grid
+    clock : EvenClock
+    cutoff_hz : float
 
     Raises
     ------
@@ -61,11 +61,11 @@ class EndCleaner:
         If the end's full travel isn't known, or a stroke sensor has no leverage.
     """
 
-    def __init__(self, recipe: EndRecipe, grid: Grid) -> None:
+    def __init__(self, recipe: EndRecipe, clock: EvenClock, cutoff_hz: float) -> None:
         if recipe.setup.full_travel_mm is None:
             raise ValueError(f"full travel of the {recipe.setup.end} isn't known")
         self._recipe = recipe
-        self._grid = grid
+        self._clock, self._cutoff_hz = clock, cutoff_hz
         self._end = recipe.setup.end
         self._full_mm = recipe.setup.full_travel_mm
         self._calibration: Calibration = calibrate(recipe.sensor)
@@ -93,7 +93,7 @@ class EndCleaner:
         step = sensor_step(mended if logged is None else logged)
         mm_a_reading = self._calibration.slope_mm * self._full_mm / self._measured_mm
         travel, speed, still = self._filtered(cleaned)
-        noise = noise_of_step(step * abs(mm_a_reading), self._grid.rate_hz, self._grid.cutoff_hz)
+        noise = noise_of_step(step * abs(mm_a_reading), self._clock.rate_hz, self._cutoff_hz)
         self._history.append(noise_told(self._end, noise))
         signal = EndSignal(
             end=self._end,
@@ -107,7 +107,7 @@ class EndCleaner:
             shaft_ratio=self._shaft_ratio(),
         )
         return CleanedEnd(
-            grid=self._grid,
+            row_of=self._row_of,
             sensor=self._recipe.sensor,
             signal=signal,
             history=tuple(self._history),
@@ -122,11 +122,15 @@ class EndCleaner:
             mm_a_reading=mm_a_reading,
         )
 
+    def _row_of(self, sample: int) -> int:
+        rows = self._recipe.rows
+        return self._clock.row_of(sample) if rows is None else int(rows[self._clock.source_sample(sample)])
+
     def _lost_contact(self, cleaned: Floats) -> Ints:
         """Return the samples after each step no wheel makes."""
         found = [
-            start + find_broken_contact(cleaned[start:stop], self._grid.rate_hz, fast)
-            for (start, stop), fast in zip(self._grid.segments, self._fast, strict=True)
+            start + find_broken_contact(cleaned[start:stop], self._clock.rate_hz, fast)
+            for (start, stop), fast in zip(self._clock.segments, self._fast, strict=True)
         ]
         return np.concatenate(found)
 
@@ -164,8 +168,8 @@ class EndCleaner:
         """Return samples in spikes, and wheel travel and readings without them."""
         wheel, mended = self._wheel(readings), readings
         spikes: list[int] = []
-        for start, stop in self._grid.segments:
-            found = find_spikes(readings[start:stop], wheel[start:stop], self._grid.rate_hz)
+        for start, stop in self._clock.segments:
+            found = find_spikes(readings[start:stop], wheel[start:stop], self._clock.rate_hz)
             self._fast.append(found.fast)
             if found.samples.size:
                 where = found.samples + start
@@ -196,13 +200,12 @@ class EndCleaner:
         )
 
     def _filtered(self, cleaned: Floats) -> tuple[Floats, Floats, Bools]:
-        grid = self._grid
-        rate, cutoff = grid.rate_hz, grid.cutoff_hz
-        travel = joined([lowpass(cleaned[start:stop], rate, cutoff) for start, stop in grid.segments])
-        speed = joined([derivative(travel[start:stop], rate) for start, stop in grid.segments])
-        still = joined([still_mask(speed[start:stop], rate, cutoff) for start, stop in grid.segments])
-        words = f"Butterworth, order 4, both ways, −3 dB at {grid.cutoff_hz:g} Hz; speed by five points"
-        self._tell("low-pass", words, cutoff_hz=grid.cutoff_hz)
+        clock, rate, cutoff = self._clock, self._clock.rate_hz, self._cutoff_hz
+        travel = joined([lowpass(cleaned[start:stop], rate, cutoff) for start, stop in clock.segments])
+        speed = joined([derivative(travel[start:stop], rate) for start, stop in clock.segments])
+        still = joined([still_mask(speed[start:stop], rate, cutoff) for start, stop in clock.segments])
+        words = f"Butterworth, order 4, both ways, −3 dB at {cutoff:g} Hz; speed by five points"
+        self._tell("low-pass", words, cutoff_hz=cutoff)
         return travel, speed, still
 
     def _shaft_ratio(self) -> tuple[Floats, Floats] | None:

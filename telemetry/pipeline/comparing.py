@@ -20,8 +20,7 @@ from telemetry.telling.summary import with_words
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
-from .conditions import TakingPart, comparison_conditions
-from .dates import Dates
+from .conditions import Dates, comparison_conditions
 from .sharing import Sections, sections_of
 from .study import Progress, RunStudy, Study, baseline_of, facts_for, smallest_change_of, study
 
@@ -54,13 +53,7 @@ def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
 
 
 def wished_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
-    """Return the runs that a wish leaves: usable, not left out by the day, and asked for.
-
-    Raises
-    ------
-    CallError
-        If a run is asked for that there isn't.
-    """
+    """Return the runs that a wish leaves: usable, not left out by the day, and asked for; refuse what there isn't."""
     names = [run.entry.name for run in done.runs]
     for name in wish.runs or ():
         if name not in names:
@@ -81,21 +74,7 @@ class Valued:
 
 
 def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | None) -> Valued:
-    """Return runs with their values.
-
-    Parameters
-    ----------
-    done : Study
-    runs : tuple of RunStudy
-        Usable.
-    sections : sequence of int or None
-        Numbers from 1 of the trail sections that count.
-
-    Raises
-    ------
-    CallError
-        If there is no run, or a section is asked for that there isn't, or none is complete.
-    """
+    """Return usable runs with their values over sections, numbered from 1; refuse where nothing of them is left."""
     if not runs:
         raise CallError(
             str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
@@ -150,15 +129,7 @@ def _row(
 
 
 def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Comparison:
-    """Return the comparison of valued runs.
-
-    Parameters
-    ----------
-    found : Valued
-        Runs of these setups.
-    baseline : str
-    candidates : tuple of str
-    """
+    """Return the comparison of valued runs, all of these setups."""
     done, day, sections = found.done, found.done.day, found.sections
     dates = Dates(day)
     runs = tuple(dates.used(run.entry) for run in found.runs)
@@ -166,11 +137,6 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, looks=day.comparison.planned_looks)
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
-    }
-    unusable = {
-        run.entry.name: run.entry.leave_out or run.errors[0]
-        for run in done.runs
-        if run.entry.setup in (baseline, *candidates) and not run.usable
     }
     speeds = {
         run.entry.name: speed
@@ -180,8 +146,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=verdicts.family.q, speeds_m_s=speeds
     )
-    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, unusable=unusable)
-    fairness, withheld = comparison.fairness(comparison_conditions(done, part))
+    fairness, withheld = comparison.fairness(comparison_conditions(done, found.runs, baseline, differences))
     numbers = Comparison(
         day=day,
         baseline=baseline,

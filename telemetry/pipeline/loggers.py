@@ -61,13 +61,9 @@ class Logger:
 
 
 def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
-    """Return an entry's one logger, or the front's and the rear's.
+    """Return an entry's one logger, or the front's and the rear's; off the trail only displacement is read.
 
-    Parameters
-    ----------
-    day : RideDay
-    entry : RunEntry or StaticEntry
-        Off the trail only displacement is read. Of two loggers the front's has all sensors but the rear's displacement.
+    Of two loggers the front's has all sensors but the rear's displacement.
     """
     wanted: list[Sensor] = list(displacement_sensors(entry.sensors))
     if isinstance(entry, StaticEntry):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
@@ -272,21 +272,20 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     )
 
 
+def _with_told(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Finding]]) -> tuple[RunStudy, ...]:
+    return tuple(replace(run, findings=(*run.findings, *told.get(run.entry.name, ()))) for run in runs)
+
+
 def with_copies_told(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those that hold one ride twice are told so; a run that is left out counts for none."""
     told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
-    return tuple(
-        replace(run, findings=(*run.findings, told[run.entry.name])) if run.entry.name in told else run for run in runs
-    )
+    return _with_told(runs, {name: (found,) for name, found in told.items()})
 
 
 def with_drifts_told(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those are told so in which a zero drifts or a gain shifts, beside the day's other runs."""
     change = {end: smallest_change_of(day, "dynamic_sag", end).amount / 100 for end in ENDS}
-    told = trust.drift_findings([run.levels for run in runs if run.levels is not None], change)
-    return tuple(
-        replace(run, findings=(*run.findings, *told[run.entry.name])) if run.entry.name in told else run for run in runs
-    )
+    return _with_told(runs, trust.drift_findings([run.levels for run in runs if run.levels is not None], change))
 
 
 def study(day: RideDay, progress: Progress | None = None) -> Study:
