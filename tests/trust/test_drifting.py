@@ -9,7 +9,8 @@ import pytest
 
 from telemetry.model.finding import Finding
 from telemetry.trust.drifting import drift_findings
-from telemetry.trust.levels import WINDOWS, EndLevels, RunLevels
+from telemetry.trust.levels import WINDOWS, EndLevels, RunLevels, run_levels
+from tests.measures.made_rides import made_motion
 
 FULL_MM = 170.0
 CHANGE = {"front": 0.02, "rear": 0.02}
@@ -199,3 +200,24 @@ class TestGain:
     def test_a_level_alone_is_no_gain(self) -> None:
         moved = end(CLIMB + natural(2) + 0.06 * (PLACES > 0.5))
         assert [finding.code for finding in told(day("abba", {2: moved}))["run_2"]] == ["zero_drifts"]
+
+
+class TestWhereItStands:
+    """A second before the ride, and one after it in which slow damping may still let the end come out."""
+
+    def stood(self, creeps_mm: float) -> tuple[float, float] | None:
+        time_s = np.arange(0, 20, 0.002)
+        ridden = 42.5 + 20 * np.sin(9 * time_s) * ((time_s > 1) & (time_s < 19))
+        creeping = ridden + creeps_mm * np.clip(20 - time_s, 0, 1) * (time_s >= 19)
+        motion = made_motion({"front": creeping}, bounds_s=(1.0, 19.0))
+        levels = run_levels(motion.ride, motion.time)
+        assert levels is not None
+        return levels.ends["front"].stood
+
+    def test_an_end_that_has_settled(self) -> None:
+        assert self.stood(0.0) == pytest.approx((0.25, 0.25), abs=0.002)
+
+    @pytest.mark.parametrize(("creeps_mm", "settled"), [(1.5, True), (2.0, False)])
+    def test_one_that_creeps_stands_nowhere(self, creeps_mm: float, *, settled: bool) -> None:
+        """A quarter of a percent of 170 mm in a quarter of a second."""
+        assert (self.stood(creeps_mm) is not None) is settled
