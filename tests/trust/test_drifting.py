@@ -138,6 +138,16 @@ class TestRiddenOtherwise:
             runs[place] = run(place + 1, runs[place].ends["front"], rear, "b")
         assert told(runs) == {}
 
+    def test_it_is_seen_beside_the_setups_own_runs(self) -> None:
+        """The other setup lies elsewhere along the trail at the rear."""
+        runs = []
+        for number, setup in enumerate("abbbba", 1):
+            fall = (number == 6) * -0.025 * (PLACES > 0.8)
+            other = (setup == "a") * 0.012 * np.cos(5 * PLACES)
+            rear = end(CLIMB[::-1] + natural(10 + number, 5e-4) + other + fall)
+            runs.append(run(number, end(CLIMB + natural(number, 5e-4) + fall), rear, setup))
+        assert [finding.code for finding in told(runs)["run_6"]] == ["ridden_otherwise"]
+
     def test_both_ends_at_other_places_are_two_faults(self) -> None:
         found = self.parted(-0.1, 0.1 * (PLACES < 0.3))
         assert [(finding.code, finding.end) for finding in found] == [("zero_drifts", "front"), ("zero_drifts", "rear")]
