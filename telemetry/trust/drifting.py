@@ -94,13 +94,18 @@ def parting(one: EndLevels, other: EndLevels, name: str, *, same_setup: bool) ->
     return Parting(other=name, raw=raw, along=along - np.median(along), spread=spread, same_setup=same_setup)
 
 
+def _correlation(one: Floats, other: Floats) -> float:
+    """Return the correlation of two, 0 where either never differs."""
+    return float(np.corrcoef(one, other)[0, 1]) if min(np.ptp(one), np.ptp(other)) > 0 else 0.0
+
+
 def _alike(one: RunLevels, other: RunLevels) -> bool:
     """Tell whether two runs rode the same trail: as long, and moving as much at the same places at one end or more."""
     longer, shorter = max(one.riding_s, other.riding_s), min(one.riding_s, other.riding_s)
     if longer > ALIKE_TIME * shorter:
         return False
     return any(
-        float(np.corrcoef(np.log(one.ends[end].spread + LITTLE), np.log(other.ends[end].spread + LITTLE))[0, 1]) > ALIKE
+        _correlation(np.log(one.ends[end].spread + LITTLE), np.log(other.ends[end].spread + LITTLE)) > ALIKE
         for end in one.ends
         if end in other.ends
     )
@@ -158,7 +163,7 @@ class EndJudge:
         own = self._parts.get((name, with_it.other))
         if own is None or own.by <= max(LEAST_ALONG, ALONG_SHARE * with_it.by):
             return False
-        return abs(float(np.corrcoef(own.along, with_it.along)[0, 1])) > ALONG
+        return abs(_correlation(own.along, with_it.along)) > ALONG
 
     def alike_in_setup(self, name: str) -> bool:
         """Tell whether a run lies as its setup's other runs do: then what parts it from others the setup may do."""

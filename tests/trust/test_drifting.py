@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from telemetry.model.finding import Finding
-from telemetry.trust.drifting import drift_findings
+from telemetry.trust.drifting import LITTLE, drift_findings
 from telemetry.trust.levels import WINDOWS, EndLevels, RunLevels, run_levels
 from tests.measures.made_rides import made_motion
 
@@ -92,6 +92,11 @@ class TestCleanDays:
             for number in (1, 2)
         ]
         assert told(runs) == {}
+
+    def test_nor_an_end_that_never_moves(self) -> None:
+        """Something else tells it; no division by nothing, whatever rounding leaves of its logarithms."""
+        dead = end(np.full(WINDOWS, 0.2), np.full(WINDOWS, 1 - LITTLE))
+        assert told([run(number, dead, dead) for number in (1, 2, 3)]) == {}
 
     def test_nor_runs_that_all_differ_as_much(self) -> None:
         unlike = {number: end(CLIMB + natural(number, 0.03)) for number in range(1, 5)}
