@@ -23,7 +23,7 @@ MAY_IMPORT = {
     "toml_tables": {"model"},
     "sheet": {"errors"},
     "leftovers": set(),
-    "memory": set(),
+    "memory": {"errors"},
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
     "model": {"sheet"},
@@ -34,7 +34,7 @@ MAY_IMPORT = {
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "telling": {"words", "sheet", "model", "mechanics"},
-    "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "telling", *STAGES},
+    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
     | {"ride_day", "sheet", "telling"},

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry import measures
+from telemetry import measures, memory
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.arrays import Floats
 from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, TrailEvent
@@ -18,6 +18,9 @@ from .analysing import analysis_of, require_runs
 from .comparing import Wish
 from .looking import Seen, look
 from .study import Progress, Study, study
+
+BYTES_A_ROW = 150
+"""Seen: 110 a row of a run of two ends while its places are found, 25 once they are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +91,7 @@ def along(done: Study, seen: Seen) -> Along:
     no_flight: list[str] = []
     for name, setup in setups.items():
         motion = motions[name]
+        memory.check_day(str(done.day.path), BYTES_A_ROW * motion.ride.time_s.shape[0])
         place = measures.course(motion, stretches[name], borders).place
         shown = motion.time.riding & np.isfinite(place)
         passed = np.cumsum(shown)

@@ -157,7 +157,8 @@ def analyse_readable(day: RideDay, progress: Progress | None = None) -> Readable
         try:
             logs.of(entry)
         except LogError as error:
-            failed.append(error)
+            error.__context__ = None
+            failed.append(error.with_traceback(None))  # which would hold on to what was read of it
             return False
         return True
 

@@ -80,6 +80,7 @@ class Rides:
     def _cleaned(self, place: int) -> Ride | None:
         if place not in self._recorded:
             (log,) = self.logs.of(self.day.static[place])
+            self.logs.require_room(self.day.static[place])
             self._recorded[place] = clean(log, self.recipe(self.day.static[place]))
         return self._recorded[place]
 

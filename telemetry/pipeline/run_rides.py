@@ -23,6 +23,7 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     if not displacement_sensors(run.sensors):
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
+    rides.logs.require_room(run)
     ride, told = (clean(logs[0], recipe), ()) if len(logs) == 1 else _together(run, logs[0], logs[1], recipe)
     findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
