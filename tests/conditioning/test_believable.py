@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-
 from telemetry.conditioning.believable import believable_force, believable_speed
+
 from telemetry.model.ride import GroundSpeed
 from tests.thresholds import threshold
 
