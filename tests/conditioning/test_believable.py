@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from telemetry.conditioning.believable import believable_force, believable_speed
 
+from telemetry.conditioning.ground import believable_speed
+from telemetry.conditioning.inertial import believable_force
 from telemetry.model.ride import GroundSpeed
 from tests.thresholds import threshold
 
-FASTEST_M_S = threshold("conditioning.believable.FASTEST_M_S")
-MEAN_OVER_S = threshold("conditioning.believable.MEAN_OVER_S")
-LARGEST_G = threshold("conditioning.believable.LARGEST_G")
+FASTEST_M_S = threshold("conditioning.ground.FASTEST_M_S")
+MEAN_OVER_S = threshold("conditioning.ground.MEAN_OVER_S")
+LARGEST_G = threshold("conditioning.inertial.LARGEST_G")
 RATE_HZ = 100.0
 OVER = round(MEAN_OVER_S * RATE_HZ)
 
