@@ -74,7 +74,6 @@ class EndCleaner:
         self._by_stroke = recipe.sensor.measures == "stroke" and self._end == "rear"
         if self._by_stroke and self._curve is None:
             raise ValueError("a stroke sensor needs a leverage curve")
-        self._fast: list[Ints] = []
         self._history: list[Step] = []
 
     def clean(self, readings: Floats, logged: Floats | None = None) -> CleanedEnd:
@@ -87,9 +86,8 @@ class EndCleaner:
         logged : float array, shape (m,), optional
             As they stand in the log, where `readings` lie between them: only these show the converter's step.
         """
-        spikes, cleaned, mended = self._mended(readings)
-        self._tell_cleaned(len(spikes))
-        lost = self._lost_contact(cleaned)
+        cleaned, mended, spikes, lost = self._mended(readings)
+        self._tell_cleaned(spikes.size)
         step = sensor_step(mended if logged is None else logged)
         mm_a_reading = self._calibration.slope_mm * self._full_mm / self._measured_mm
         travel, speed, still = self._filtered(cleaned)
@@ -112,7 +110,7 @@ class EndCleaner:
             signal=signal,
             history=tuple(self._history),
             readings=mended,
-            spikes=np.array(spikes, dtype=np.int64),
+            spikes=spikes,
             lost=lost,
             lasting=int(np.count_nonzero(lasting_steps(cleaned, lost))),
             reading_step=step,
@@ -125,14 +123,6 @@ class EndCleaner:
     def _row_of(self, sample: int) -> int:
         rows = self._recipe.rows
         return self._clock.row_of(sample) if rows is None else int(rows[self._clock.source_sample(sample)])
-
-    def _lost_contact(self, cleaned: Floats) -> Ints:
-        """Return the samples after each step no wheel makes."""
-        found = [
-            start + find_broken_contact(cleaned[start:stop], self._clock.rate_hz, fast)
-            for (start, stop), fast in zip(self._clock.segments, self._fast, strict=True)
-        ]
-        return np.concatenate(found)
 
     @property
     def _measured_mm(self) -> float:
@@ -164,20 +154,20 @@ class EndCleaner:
             return self._curve.travel_mm(millimetres)
         return millimetres
 
-    def _mended(self, readings: Floats) -> tuple[list[int], Floats, Floats]:
-        """Return samples in spikes, and wheel travel and readings without them."""
+    def _mended(self, readings: Floats) -> tuple[Floats, Floats, Ints, Ints]:
+        """Return wheel travel and readings without spikes, the samples in spikes, and those after impossible steps."""
         wheel, mended = self._wheel(readings), readings
-        spikes: list[int] = []
+        spikes, lost = [], []
         for start, stop in self._clock.segments:
             found = find_spikes(readings[start:stop], wheel[start:stop], self._clock.rate_hz)
-            self._fast.append(found.fast)
             if found.samples.size:
                 where = found.samples + start
                 mended = readings.copy() if mended is readings else mended
                 mended[where] = found.values
                 wheel[where] = self._wheel(found.values)
-                spikes.extend(where.tolist())
-        return spikes, wheel, mended
+                spikes.append(where)
+            lost.append(start + find_broken_contact(wheel[start:stop], self._clock.rate_hz, found.fast))
+        return wheel, mended, np.concatenate([np.empty(0, dtype=np.int64), *spikes]), np.concatenate(lost)
 
     def _tell_cleaned(self, spikes: int) -> None:
         sensor, zero = self._recipe.sensor, self._recipe.zero

@@ -30,9 +30,9 @@ class Wish:
     """What a caller asks to be compared; None leaves it to the day."""
 
     baseline: str | None = None
-    candidates: Sequence[str] | None = None
-    runs: Sequence[str] | None = None
-    sections: Sequence[int] | None = None  # numbers from 1
+    candidates: tuple[str, ...] | None = None
+    runs: tuple[str, ...] | None = None
+    sections: tuple[int, ...] | None = None  # numbers from 1
 
 
 def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
@@ -216,8 +216,9 @@ def compare(
         if asked is not None and (isinstance(asked, str) or not len(asked)):
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
-    wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
-    baseline, candidates = compared_setups(day, wish)
+    asked_for = None if candidates is None else tuple(candidates)
+    wish = Wish(baseline=baseline, candidates=asked_for, runs=None if runs is None else tuple(runs))
+    base, others = compared_setups(day, wish)
     done = study(day, progress)
-    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (baseline, *candidates))
-    return compared(valued(done, used, sections), baseline, candidates)
+    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (base, *others))
+    return compared(valued(done, used, sections), base, others)

@@ -144,11 +144,6 @@ def _zero_facts(rides: Rides, entry: RunEntry, sensor: DisplacementSensor) -> tr
     )
 
 
-def _no_segment(entry: RunEntry) -> Finding:
-    message = f"{entry.name}: no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
-    return Finding(code="not_riding", message=message)
-
-
 def _zero_known(rides: Rides, entry: RunEntry) -> list[Finding]:
     """Return what a run is told whose zero isn't known at an end."""
     found: list[Finding] = []
@@ -231,8 +226,10 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     ride, found_of_log, history = ride_of(rides, entry)
     rides.logs.done_with(entry)
     if ride is None:
-        lost = () if any(finding.severity == "error" for finding in found_of_log) else (_no_segment(entry),)
-        return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
+        if all(finding.severity != "error" for finding in found_of_log):
+            why = "no stretch of 0.25 s and 16 rows without a gap; check the logger's card and supply"
+            found_of_log = (*found_of_log, Finding(code="not_riding", message=f"{entry.name}: {why}"))
+        return RunStudy(entry=entry, findings=found_of_log, history=history, first_stamp=logs[0].first_stamp)
     pressed, unpressed, steps = _pressed(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large
