@@ -19,8 +19,8 @@ FEWEST_SAMPLES = 50
 THINNED_HZ = 100.0
 STOOD_S, NEAR_S = 0.5, 3.0
 LEAST_STOOD_SHARE, SETTLED_SHARE = 0.05, 0.0025
-"""Own choices: an end that stands less deep carries no rider; one that creeps further from one quarter of the stand to
-the next is still coming out, as damped."""
+"""Own choices: an end that stands less deep carries no rider; one that creeps further from each quarter of the stand
+to the next is still coming out, as damped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,10 +61,11 @@ def _stood(ride: Ride, still: Bools) -> tuple[Stretch, Stretch] | None:
     return (before[-1], after[0]) if before and after else None
 
 
-def _settled(earlier: Floats, later: Floats) -> float | None:
-    """Return where an end stands in two quarters of a stand, share of full travel; None where it creeps."""
-    levels = float(np.median(earlier)), float(np.median(later))
-    return sum(levels) / 2 if abs(levels[1] - levels[0]) <= SETTLED_SHARE and min(levels) > LEAST_STOOD_SHARE else None
+def _settled(quarters: list[Floats]) -> float | None:
+    """Return where an end stands in the middle one of three quarters of a stand; None where it creeps on both sides."""
+    first, level, last = (float(np.median(quarter)) for quarter in quarters)
+    creeps = min(abs(level - first), abs(last - level)) > SETTLED_SHARE
+    return None if creeps or level <= LEAST_STOOD_SHARE else level
 
 
 def _end_levels(signal: EndSignal, parts: list[Ints], stood: tuple[Stretch, Stretch] | None) -> EndLevels:
@@ -74,7 +75,7 @@ def _end_levels(signal: EndSignal, parts: list[Ints], stood: tuple[Stretch, Stre
     before = after = None
     if stood is not None:
         quarters = [np.array_split(travel[start:stop] / full, 4) for start, stop in stood]
-        before, after = _settled(*quarters[0][1:3]), _settled(*quarters[1][2:])  # it sets off at the end of the first
+        before, after = _settled(quarters[0][:3]), _settled(quarters[1][1:])  # it sets off at the end of the first
     return EndLevels(
         full_travel_mm=full,
         mean=read_only(np.array([piece.mean() for piece in pieces])),

@@ -236,3 +236,12 @@ class TestWhereItStands:
     def test_one_that_creeps_stands_nowhere(self, creeps_mm: float, *, settled: bool) -> None:
         """A quarter of a percent of 170 mm in a quarter of a second."""
         assert (self.stood(creeps_mm) is not None) is settled
+
+    def test_setting_off_before_the_stand_is_over_is_no_creeping(self) -> None:
+        time_s = np.arange(0, 20, 0.002)
+        ridden = 42.5 + 20 * np.sin(9 * (time_s - 1)) * ((time_s > 1) & (time_s < 19))
+        setting_off = 2.0 * np.clip(time_s - 0.5, 0, 0.5) * (time_s < 1)
+        motion = made_motion({"front": ridden + setting_off}, bounds_s=(1.0, 19.0))
+        levels = run_levels(motion.ride, motion.time)
+        assert levels is not None
+        assert levels.ends["front"].stood == pytest.approx((0.25, 0.25), abs=0.002)
