@@ -211,17 +211,7 @@ def _pressed(
 
 
 def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
-    """Clean one run, find its motion, and say whether its log can be trusted.
-
-    Parameters
-    ----------
-    rides : Rides
-    entry : RunEntry
-
-    Raises
-    ------
-    LogError
-    """
+    """Clean one run, find its motion, and say whether its log can be trusted; LogError where it can't be read."""
     logs = rides.logs.of(entry)
     ride, found_of_log, history = ride_of(rides, entry)
     rides.logs.done_with(entry)
@@ -303,18 +293,7 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
 
 
 def study_of(rides: Rides, progress: Progress | None = None) -> Study:
-    """Study the runs of a day's rides.
-
-    Parameters
-    ----------
-    rides : Rides
-    progress : callable, optional
-
-    Raises
-    ------
-    LogError
-        If one of their logs, or of the recordings their zero needs, can't be read.
-    """
+    """Study the runs of a day's rides; `progress` is told each one's name before, LogErrors are as of `study`."""
     runs = []
     for entry in rides.runs:
         if progress is not None:
