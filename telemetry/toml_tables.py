@@ -18,6 +18,7 @@ from pydantic_core import PydanticCustomError
 from .model.ranges import Range
 
 RANGE_ERROR = "range"
+M_PER_MM = 1e-3
 
 
 class Table(BaseModel):
@@ -113,15 +114,15 @@ def _default(item: dataclasses.Field[Any]) -> Any:
 
 
 def made(kind: type[_Made], *tables: Table, **own: Any) -> _Made:
-    """Return a data type out of tables: its fields that they hold, and those that are its `own`."""
-    names = {item.name for item in dataclasses.fields(kind)}  # type: ignore[arg-type]
-    held = {
-        name: _unchanging(getattr(table, name))
-        for table in tables
-        for name in type(table).model_fields
-        if name in names
-    }
-    return kind(**held | own)
+    """Return a data type out of tables: the fields that they hold, and those that are its `own`.
+
+    A field in metres is made of a key in millimetres where no table has it itself.
+    """
+    names = {item.name for item in dataclasses.fields(kind)} - own.keys()  # type: ignore[arg-type]
+    keys = {key: table for table in tables for key in type(table).model_fields}
+    held = {name: _unchanging(getattr(keys[name], name)) for name in names & keys.keys()}
+    in_mm = {name: f"{name}m" for name in names - keys.keys() if name.endswith("_m") and f"{name}m" in keys}
+    return kind(**held | {name: getattr(keys[key], key) * M_PER_MM for name, key in in_mm.items()} | own)
 
 
 def _unchanging(value: Any) -> Any:
