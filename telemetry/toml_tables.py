@@ -7,7 +7,7 @@ makes it of the table.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Protocol, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -59,14 +59,26 @@ def within(bounds: Range) -> BeforeValidator:
     return BeforeValidator(Within(bounds))
 
 
-def _column(value: object) -> object:
-    named = isinstance(value, str) and value.strip()
-    if named or (isinstance(value, int) and not isinstance(value, bool) and value >= 1):
+def fitting(fits: Callable[[Any], bool], words: str) -> BeforeValidator:
+    """Return the check that a value fits, in words for what was expected."""
+
+    def checked(value: Any) -> Any:
+        if not fits(value):
+            raise PydanticCustomError("unfit", "{words}", {"words": words})
         return value
-    raise PydanticCustomError("column", "a column's name in quotes, or its number counted from 1")
+
+    return BeforeValidator(checked)
 
 
-Column: TypeAlias = Annotated[str | int, BeforeValidator(_column)]
+def _names_column(value: object) -> bool:
+    if isinstance(value, str):
+        return bool(value.strip())
+    return isinstance(value, int) and not isinstance(value, bool) and value >= 1
+
+
+Column: TypeAlias = Annotated[
+    str | int, fitting(_names_column, "a column's name in quotes, or its number counted from 1")
+]
 
 
 def read_as(kind: Any) -> Any:
