@@ -196,16 +196,6 @@ SENSORS: Mapping[str, tuple[type[Table], type]] = {
     "marker": (MarkerTable, sensor.MarkerSensor),
 }
 """Each kind's table, and what it says."""
-SensorTable: TypeAlias = Annotated[
-    DisplacementTable
-    | InertialTable
-    | GroundSpeedTable
-    | WheelPulsesTable
-    | DistanceTable
-    | PositionFixTable
-    | MarkerTable,
-    Field(discriminator="kind"),
-]
 
 
 @with_keys(_settings((spec.key, spec) for spec in OF_BIKE))
