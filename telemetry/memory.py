@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import ctypes
 import re
 import resource
+from contextlib import suppress
 from pathlib import Path
+
+from telemetry.errors import LogError
 
 FREE_SHARE = 0.5
 """Own choice: the other half is left to whatever else runs."""
@@ -45,6 +49,46 @@ def room() -> int | None:
     """
     limits = [limit for limit in (_below_ceiling(), _free(), _below_system_limit()) if limit is not None]
     return max(0, min(limits)) if limits else None
+
+
+def check_day(where: str, needed: float) -> None:
+    """Refuse to go on with a day that takes more bytes than are left to take.
+
+    Raises
+    ------
+    LogError
+    """
+    left = room()
+    if left is not None and needed > left:
+        give_back()
+        left = room()
+        if left is not None and needed > left:
+            raise LogError(where, *_told(needed, left, "day", "split the day"))
+
+
+def check_log(where: str, needed: float, left: float | None, *, packed: bool) -> None:
+    """Refuse a log that takes more bytes than are left to take; None isn't known.
+
+    Raises
+    ------
+    LogError
+    """
+    if left is not None and needed > left:
+        raise LogError(where, *_told(needed, left, "log", f"{'unpack it, ' if packed else ''}split the log"))
+
+
+def _told(needed: float, left: float, what: str, remedy: str) -> tuple[str, str, str]:
+    return (
+        f"readings that take {needed / 1e9:.2f} GB of memory, with {left / 1e9:.2f} GB to take",
+        f"a {what} that fits in memory",
+        f"{remedy}, close other programs, or allow more with --max-memory",
+    )
+
+
+def give_back() -> None:
+    """Give back to the system what was let go of, which the C library keeps for the next that asks."""
+    with suppress(OSError, AttributeError):  # another C library
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 def _below_ceiling() -> int | None:

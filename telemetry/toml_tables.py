@@ -7,7 +7,7 @@ makes it of the table.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType, UnionType
 from typing import Annotated, Any, Protocol, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -18,6 +18,7 @@ from pydantic_core import PydanticCustomError
 from .model.ranges import Range
 
 RANGE_ERROR = "range"
+M_PER_MM = 1e-3
 
 
 class Table(BaseModel):
@@ -58,14 +59,26 @@ def within(bounds: Range) -> BeforeValidator:
     return BeforeValidator(Within(bounds))
 
 
-def _column(value: object) -> object:
-    named = isinstance(value, str) and value.strip()
-    if named or (isinstance(value, int) and not isinstance(value, bool) and value >= 1):
+def fitting(fits: Callable[[Any], bool], words: str) -> BeforeValidator:
+    """Return the check that a value fits, in words for what was expected."""
+
+    def checked(value: Any) -> Any:
+        if not fits(value):
+            raise PydanticCustomError("unfit", "{words}", {"words": words})
         return value
-    raise PydanticCustomError("column", "a column's name in quotes, or its number counted from 1")
+
+    return BeforeValidator(checked)
 
 
-Column: TypeAlias = Annotated[str | int, BeforeValidator(_column)]
+def _names_column(value: object) -> bool:
+    if isinstance(value, str):
+        return bool(value.strip())
+    return isinstance(value, int) and not isinstance(value, bool) and value >= 1
+
+
+Column: TypeAlias = Annotated[
+    str | int, fitting(_names_column, "a column's name in quotes, or its number counted from 1")
+]
 
 
 def read_as(kind: Any) -> Any:
@@ -113,15 +126,15 @@ def _default(item: dataclasses.Field[Any]) -> Any:
 
 
 def made(kind: type[_Made], *tables: Table, **own: Any) -> _Made:
-    """Return a data type out of tables: its fields that they hold, and those that are its `own`."""
-    names = {item.name for item in dataclasses.fields(kind)}  # type: ignore[arg-type]
-    held = {
-        name: _unchanging(getattr(table, name))
-        for table in tables
-        for name in type(table).model_fields
-        if name in names
-    }
-    return kind(**held | own)
+    """Return a data type out of tables: the fields that they hold, and those that are its `own`.
+
+    A field in metres is made of a key in millimetres where no table has it itself.
+    """
+    names = {item.name for item in dataclasses.fields(kind)} - own.keys()  # type: ignore[arg-type]
+    keys = {key: table for table in tables for key in type(table).model_fields}
+    held = {name: _unchanging(getattr(keys[name], name)) for name in names & keys.keys()}
+    in_mm = {name: f"{name}m" for name in names - keys.keys() if name.endswith("_m") and f"{name}m" in keys}
+    return kind(**held | {name: getattr(keys[key], key) * M_PER_MM for name, key in in_mm.items()} | own)
 
 
 def _unchanging(value: Any) -> Any:

@@ -23,7 +23,7 @@ MAY_IMPORT = {
     "toml_tables": {"model"},
     "sheet": {"errors"},
     "leftovers": set(),
-    "memory": set(),
+    "memory": {"errors"},
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
     "model": {"sheet"},
@@ -34,7 +34,7 @@ MAY_IMPORT = {
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "telling": {"words", "sheet", "model", "mechanics"},
-    "pipeline": {"errors", "units", "words", "files", "model", "mechanics", "telling", *STAGES},
+    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
     | {"ride_day", "sheet", "telling"},
@@ -51,7 +51,8 @@ PAGES_MAY_IMPORT = {
     "content": TOLD
     | {"telemetry.measures", "telemetry.pipeline", "telemetry.sheet", "dashboards.figures", "dashboards.theme"},
     "pages": TOLD
-    | {"telemetry.errors", "telemetry.pipeline", "dashboards.content", "dashboards.figures", "dashboards.theme"},
+    | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
+    | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
     "report": TOLD
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
     | {"telemetry.__version__", "telemetry.pipeline"},

@@ -22,7 +22,7 @@ WORK = {
         *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
     },
     "rates to which a signal is thinned that holds nothing faster": {
-        *("conditioning.standing.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
+        *("conditioning.speed.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
     },
     "what figures draw": {

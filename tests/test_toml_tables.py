@@ -88,6 +88,26 @@ def test_a_data_type_is_made_of_its_tables_and_cannot_be_changed() -> None:
         pump.words["c"] = ()  # type: ignore[index]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hose:
+    length_m: float
+    bore_m: float
+
+
+class HoseTable(Table):
+    """A hose."""
+
+    length_m: float
+    length_mm: float
+    bore_mm: float
+
+
+def test_a_field_in_metres_is_made_of_millimetres_where_the_table_lacks_it() -> None:
+    table = HoseTable(length_m=2.0, length_mm=5.0, bore_mm=8.0)
+    assert made(Hose, table) == Hose(length_m=2.0, bore_m=0.008)
+    assert made(Hose, table, bore_m=1.0) == Hose(length_m=2.0, bore_m=1.0)
+
+
 def tables(of: type[Table] = Table) -> Iterator[type[Table]]:
     yield of
     for each in of.__subclasses__():

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from bokeh.models import ColumnDataSource
+from bokeh.models import ColumnDataSource, Line, VArea
 
 from dashboards.theme import BAND_ALPHA, SetupStyle
 
@@ -48,6 +48,7 @@ def draw_band(plot: Any, band: Band, style: SetupStyle) -> ColumnDataSource:
         },
         name=style.name,
     )
-    plot.varea(x="x", y1="least", y2="most", source=source, fill_color=style.colour, fill_alpha=BAND_ALPHA)
-    plot.line(x="x", y="mean", source=source, line_color=style.colour, line_width=2, line_dash=style.dash)
+    area = VArea(x="x", y1="least", y2="most", fill_color=style.colour, fill_alpha=BAND_ALPHA)
+    plot.add_glyph(source, area)
+    plot.add_glyph(source, Line(x="x", y="mean", line_color=style.colour, line_width=2, line_dash=style.dash))
     return source

@@ -20,6 +20,7 @@ from .runs_by_setup import curves_at, grouped
 FLOOR_PER_MIN = 0.3
 TABLE_SPEEDS_M_S = (0.5, 1.0, 1.5, 2.0, 3.0)
 SLOW_M_S = 0.1
+MOST_TICKS = 20.0
 SPEED_TICKS_M_S = (-3.0, -1.0, -0.3, 0.0, 0.3, 1.0, 3.0)
 MAIN_HEIGHT, BENEATH_HEIGHT = 250, 130
 
@@ -38,9 +39,9 @@ def strokes_faster(rates_of: Mapping[str, StrokeRates], styles: Mapping[str, Set
     plot = bare_figure(MAIN_HEIGHT, x_range=(-limit_m_s, limit_m_s), y_range=(FLOOR_PER_MIN, 300), y_axis_type="log")
     name_axes(plot, "← returns      peak wheel speed, m/s      hits →", "a minute, faster than")
     ticks(plot.yaxis[0], (1, 10, 100), {1: "1", 10: "10", 100: "100"})
-    step = 1.0 if limit_m_s > 2 else 0.5
+    step = 0.5 if limit_m_s <= 2 else max(1.0, 10.0 ** np.ceil(np.log10(limit_m_s / MOST_TICKS)))
     places = np.arange(-np.floor(limit_m_s / step), np.floor(limit_m_s / step) + 1) * step
-    ticks(plot.xaxis[0], places.tolist(), {float(p): number(abs(float(p)), 0 if step == 1 else 1) for p in places})
+    ticks(plot.xaxis[0], places.tolist(), {float(p): number(abs(float(p)), 0 if step >= 1 else 1) for p in places})
     rows: list[list[str]] = [
         [f"{which} faster than {speed:g} m/s"] for which in ("hits", "returns") for speed in TABLE_SPEEDS_M_S
     ]

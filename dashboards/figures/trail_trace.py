@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 import numpy as np
-from bokeh.models import BoxZoomTool, ColumnDataSource, FixedTicker, OpenURL, Range1d, TapTool
+from bokeh.models import BoxZoomTool, ColumnDataSource, FixedTicker, Line, OpenURL, Range1d, TapTool
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.arrays import Floats
@@ -121,6 +121,8 @@ def _events(plot: Any, events: Sequence[TrailEvent], links: Sequence[str], style
 def _flown(plot: Any, flights: Sequence[FlownStretch], styles: Mapping[str, SetupStyle]) -> None:
     for name, style in styles.items():
         own = [item for item in flights if item.setup == name]
+        if not own:
+            continue
         plot.segment(
             x0=[item.start for item in own],
             x1=[item.end for item in own],
@@ -159,7 +161,8 @@ def trail_trace(
     sources = {}
     for run, (setup, places, values) in lines.items():
         sources[run] = ColumnDataSource(as_points(places, values), name=run)
-        plot.line(x="x", y="y", source=sources[run], line_color=styles[setup].colour, line_width=1, line_alpha=0.85)
+        line = Line(x="x", y="y", line_color=styles[setup].colour, line_width=1, line_alpha=0.85)
+        plot.add_glyph(sources[run], line)
     _flown(plot, flights, styles)
     _events(plot, [item for item, _ in events], [link for _, link in events], styles)
     bottoms = sum(item.kind == "bottom-out" for item, _ in events)

@@ -12,7 +12,8 @@ from urllib.parse import urlencode
 from telemetry.errors import CallError, clean_text
 from telemetry.model.catalogue import FAMILY
 from telemetry.model.day import RideDay
-from telemetry.pipeline import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, new_logs, propose
+from telemetry.pipeline import new_logs
+from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose
 
 Fields = tuple[tuple[str, str], ...]
 PAGE = "write"

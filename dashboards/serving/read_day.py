@@ -6,7 +6,6 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeAlias
 
 from telemetry.errors import CallError, clean_text
 from telemetry.files import Stamp, holds, stamp
@@ -16,7 +15,6 @@ from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, loo
 from telemetry.ride_day import read_ride_day
 
 KEPT_LOOKS, KEPT_ALONGS = 16, 3
-_Key: TypeAlias = tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +26,7 @@ class ReadDay:
     analysis: Analysis
     whole: Seen | None
     stamps: dict[Path, Stamp | None]
-    _looks: OrderedDict[_Key, Seen | None] = field(default_factory=OrderedDict)
+    _looks: OrderedDict[Wish, Seen | None] = field(default_factory=OrderedDict)
     _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
 
     def look(self, wish: Wish) -> Seen | None:
@@ -40,16 +38,12 @@ class ReadDay:
         """
         if wish == Wish():
             return self.whole
-        key: _Key = tuple(
-            None if part is None else part if isinstance(part, str) else tuple(part)
-            for part in (wish.baseline, wish.candidates, wish.runs, wish.sections)
-        )
-        if key not in self._looks:
-            self._looks[key] = look(self.done, wish)
+        if wish not in self._looks:
+            self._looks[wish] = look(self.done, wish)
             if len(self._looks) > KEPT_LOOKS:
                 self._looks.popitem(last=False)
-        self._looks.move_to_end(key)
-        return self._looks[key]
+        self._looks.move_to_end(wish)
+        return self._looks[wish]
 
     def along(self, seen: Seen) -> Along:
         """Return the shown runs along the trail; the latest are kept."""

@@ -13,7 +13,7 @@ from dashboards.pages.choice import Choice
 from dashboards.pages.writing import Shown, fields_of, outlived, refused, show, template_of
 from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
-from telemetry.pipeline import ChangedFileError, write
+from telemetry.ride_day import ChangedFileError, write
 
 from .application import STANDS
 from .aside import Aside

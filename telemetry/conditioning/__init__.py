@@ -1,7 +1,7 @@
 """From a log's readings to wheel travel and speed, the same way for every run of a ride day."""
 
 from .assemble import RideRecipe, clean_ride
-from .calibration import Calibration, calibrate
+from .calibration import calibrate
 from .end import EndRecipe, Zero
 from .ground import GroundSensor
 from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
@@ -10,7 +10,6 @@ from .noise import SeenNoise, with_seen_noise
 from .speed import derivative
 
 __all__ = [
-    "Calibration",
     "ClockLine",
     "EndRecipe",
     "GroundSensor",

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
-from telemetry.model.cleaned import CleanedEnd, Grid
 from telemetry.model.finding import Step
 from telemetry.model.log import Log
-from telemetry.model.ride import Clocks, Ride
+from telemetry.model.ride import CleanedEnd, Clocks, Ride
 from telemetry.model.sensor import InertialSensor
 
-from .believable import believable_force, believable_speed
 from .end import EndCleaner, EndRecipe
-from .ground import GroundSensor, ground_speed
-from .inertial import specific_force_g
+from .ground import GroundSensor, believable_speed, ground_speed
+from .inertial import believable_force, specific_force_g
 from .resampling import EvenClock
 
 __all__ = ["RideRecipe", "clean_ride"]
@@ -48,12 +46,6 @@ class RideRecipe:
     clocks: Clocks = "one"
 
 
-def _own(item: EndRecipe, grid: Grid, clock: EvenClock) -> Grid:
-    """Return the grid with the rows of the file that an end's readings come from."""
-    rows = item.rows
-    return grid if rows is None else replace(grid, row_of=lambda sample: int(rows[clock.source_sample(sample)]))
-
-
 def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ...]]:
     """Clean one log into a ride.
 
@@ -78,17 +70,9 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         raise ValueError("no gap-free stretch of 0.25 s and 16 rows")
     clock = EvenClock(log)
     cutoff_hz = min(recipe.cutoff_hz, 0.4 * log.rate_hz)
-    grid = Grid(
-        name=recipe.name,
-        time_s=clock.time_s,
-        rate_hz=log.rate_hz,
-        segments=clock.segments,
-        row_of=clock.row_of,
-        cutoff_hz=cutoff_hz,
-    )
     logged = [log.columns[item.sensor.column] for item in recipe.ends]
     done = tuple(
-        EndCleaner(item, _own(item, grid, clock)).clean(clock.values(column), None if log.even else column)
+        EndCleaner(item, clock, cutoff_hz).clean(clock.values(column), None if log.even else column)
         for item, column in zip(recipe.ends, logged, strict=True)
     )
     speed = None

@@ -8,10 +8,9 @@ import numpy as np
 
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.arrays import Bools, Floats, Ints, joined, read_only
-from telemetry.model.cleaned import CleanedEnd, Grid
 from telemetry.model.day import EndSetup
 from telemetry.model.finding import Step
-from telemetry.model.ride import EndSignal
+from telemetry.model.ride import CleanedEnd, EndSignal
 from telemetry.model.sensor import DisplacementSensor
 
 from .broken_contact import find_broken_contact, lasting_steps
@@ -19,8 +18,8 @@ from .calibration import Calibration, calibrate
 from .despiking import find_spikes
 from .lowpass import lowpass
 from .noise import noise_of_step, noise_told, sensor_step
-from .speed import derivative
-from .standing import still_mask
+from .resampling import EvenClock
+from .speed import derivative, still_mask
 
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
@@ -53,7 +52,8 @@ class EndCleaner:
     Parameters
     ----------
     recipe : EndRecipe
-    grid : Grid
+    clock : EvenClock
+    cutoff_hz : float
 
     Raises
     ------
@@ -61,11 +61,11 @@ class EndCleaner:
         If the end's full travel isn't known, or a stroke sensor has no leverage.
     """
 
-    def __init__(self, recipe: EndRecipe, grid: Grid) -> None:
+    def __init__(self, recipe: EndRecipe, clock: EvenClock, cutoff_hz: float) -> None:
         if recipe.setup.full_travel_mm is None:
             raise ValueError(f"full travel of the {recipe.setup.end} isn't known")
         self._recipe = recipe
-        self._grid = grid
+        self._clock, self._cutoff_hz = clock, cutoff_hz
         self._end = recipe.setup.end
         self._full_mm = recipe.setup.full_travel_mm
         self._calibration: Calibration = calibrate(recipe.sensor)
@@ -74,7 +74,6 @@ class EndCleaner:
         self._by_stroke = recipe.sensor.measures == "stroke" and self._end == "rear"
         if self._by_stroke and self._curve is None:
             raise ValueError("a stroke sensor needs a leverage curve")
-        self._fast: list[Ints] = []
         self._history: list[Step] = []
 
     def clean(self, readings: Floats, logged: Floats | None = None) -> CleanedEnd:
@@ -87,13 +86,12 @@ class EndCleaner:
         logged : float array, shape (m,), optional
             As they stand in the log, where `readings` lie between them: only these show the converter's step.
         """
-        spikes, cleaned, mended = self._mended(readings)
-        self._tell_cleaned(len(spikes))
-        lost = self._lost_contact(cleaned)
+        cleaned, mended, spikes, lost = self._mended(readings)
+        self._tell_cleaned(spikes.size)
         step = sensor_step(mended if logged is None else logged)
         mm_a_reading = self._calibration.slope_mm * self._full_mm / self._measured_mm
         travel, speed, still = self._filtered(cleaned)
-        noise = noise_of_step(step * abs(mm_a_reading), self._grid.rate_hz, self._grid.cutoff_hz)
+        noise = noise_of_step(step * abs(mm_a_reading), self._clock.rate_hz, self._cutoff_hz)
         self._history.append(noise_told(self._end, noise))
         signal = EndSignal(
             end=self._end,
@@ -107,12 +105,12 @@ class EndCleaner:
             shaft_ratio=self._shaft_ratio(),
         )
         return CleanedEnd(
-            grid=self._grid,
+            row_of=self._row_of,
             sensor=self._recipe.sensor,
             signal=signal,
             history=tuple(self._history),
             readings=mended,
-            spikes=np.array(spikes, dtype=np.int64),
+            spikes=spikes,
             lost=lost,
             lasting=int(np.count_nonzero(lasting_steps(cleaned, lost))),
             reading_step=step,
@@ -122,13 +120,9 @@ class EndCleaner:
             mm_a_reading=mm_a_reading,
         )
 
-    def _lost_contact(self, cleaned: Floats) -> Ints:
-        """Return the samples after each step no wheel makes."""
-        found = [
-            start + find_broken_contact(cleaned[start:stop], self._grid.rate_hz, fast)
-            for (start, stop), fast in zip(self._grid.segments, self._fast, strict=True)
-        ]
-        return np.concatenate(found)
+    def _row_of(self, sample: int) -> int:
+        rows = self._recipe.rows
+        return self._clock.row_of(sample) if rows is None else int(rows[self._clock.source_sample(sample)])
 
     @property
     def _measured_mm(self) -> float:
@@ -160,20 +154,20 @@ class EndCleaner:
             return self._curve.travel_mm(millimetres)
         return millimetres
 
-    def _mended(self, readings: Floats) -> tuple[list[int], Floats, Floats]:
-        """Return samples in spikes, and wheel travel and readings without them."""
+    def _mended(self, readings: Floats) -> tuple[Floats, Floats, Ints, Ints]:
+        """Return wheel travel and readings without spikes, the samples in spikes, and those after impossible steps."""
         wheel, mended = self._wheel(readings), readings
-        spikes: list[int] = []
-        for start, stop in self._grid.segments:
-            found = find_spikes(readings[start:stop], wheel[start:stop], self._grid.rate_hz)
-            self._fast.append(found.fast)
+        spikes, lost = [], []
+        for start, stop in self._clock.segments:
+            found = find_spikes(readings[start:stop], wheel[start:stop], self._clock.rate_hz)
             if found.samples.size:
                 where = found.samples + start
                 mended = readings.copy() if mended is readings else mended
                 mended[where] = found.values
                 wheel[where] = self._wheel(found.values)
-                spikes.extend(where.tolist())
-        return spikes, wheel, mended
+                spikes.append(where)
+            lost.append(start + find_broken_contact(wheel[start:stop], self._clock.rate_hz, found.fast))
+        return wheel, mended, np.concatenate([np.empty(0, dtype=np.int64), *spikes]), np.concatenate(lost)
 
     def _tell_cleaned(self, spikes: int) -> None:
         sensor, zero = self._recipe.sensor, self._recipe.zero
@@ -196,13 +190,12 @@ class EndCleaner:
         )
 
     def _filtered(self, cleaned: Floats) -> tuple[Floats, Floats, Bools]:
-        grid = self._grid
-        rate, cutoff = grid.rate_hz, grid.cutoff_hz
-        travel = joined([lowpass(cleaned[start:stop], rate, cutoff) for start, stop in grid.segments])
-        speed = joined([derivative(travel[start:stop], rate) for start, stop in grid.segments])
-        still = joined([still_mask(speed[start:stop], rate, cutoff) for start, stop in grid.segments])
-        words = f"Butterworth, order 4, both ways, −3 dB at {grid.cutoff_hz:g} Hz; speed by five points"
-        self._tell("low-pass", words, cutoff_hz=grid.cutoff_hz)
+        clock, rate, cutoff = self._clock, self._clock.rate_hz, self._cutoff_hz
+        travel = joined([lowpass(cleaned[start:stop], rate, cutoff) for start, stop in clock.segments])
+        speed = joined([derivative(travel[start:stop], rate) for start, stop in clock.segments])
+        still = joined([still_mask(speed[start:stop], rate, cutoff) for start, stop in clock.segments])
+        words = f"Butterworth, order 4, both ways, −3 dB at {cutoff:g} Hz; speed by five points"
+        self._tell("low-pass", words, cutoff_hz=cutoff)
         return travel, speed, still
 
     def _shaft_ratio(self) -> tuple[Floats, Floats] | None:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
+from telemetry.model.finding import Finding
 from telemetry.model.ride import GroundSpeed
 from telemetry.model.sensor import ColumnName, DistanceSensor, GroundSpeedSensor, PositionFixSensor, WheelPulseSensor
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG 1980, from memory
+FASTEST_M_S, MEAN_OVER_S = 100.0, 1.0
+"""Own choice: 360 km/h. Counting sensors tell speed in single samples, so that only its means are meant."""
 
 GroundSensor: TypeAlias = GroundSpeedSensor | WheelPulseSensor | DistanceSensor | PositionFixSensor
 Column: TypeAlias = Callable[[ColumnName], Floats]
@@ -103,3 +106,31 @@ def ground_speed(
         return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="distance")
     ridden = metres_each_sample(column(sensor.lat), column(sensor.lon))
     return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="position_fix")
+
+
+def believable_speed(
+    name: str, ground: GroundSpeed | None, rate_hz: float
+) -> tuple[GroundSpeed | None, Sequence[Finding]]:
+    """Return ground speed where a bike may have it, else None and why.
+
+    Parameters
+    ----------
+    name : str
+        The run's name, for messages.
+    ground : GroundSpeed or None
+    rate_hz : float
+    """
+    if ground is None:
+        return None, ()
+    metres = np.concatenate([[0.0], np.cumsum(np.abs(ground.speed_m_s))]) / rate_hz
+    over = min(max(1, round(MEAN_OVER_S * rate_hz)), metres.shape[0] - 1)
+    fastest = float((metres[over:] - metres[:-over]).max()) * rate_hz / over
+    if 0 < fastest <= FASTEST_M_S:
+        return ground, ()
+    told = (
+        f"{fastest:.4g} m/s over a second ({FASTEST_M_S:.0f} at most are believed)" if fastest else "no movement at all"
+    )
+    message = (
+        f"{name}: the ground-speed sensor tells {told}: it is left out; check its column, unit, magnet or reception"
+    )
+    return None, (Finding(code="odd_ground_speed", message=message),)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from telemetry.model.arrays import Floats
+from telemetry.model.finding import Finding
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .lowpass import lowpass
 
 CUTOFF_HZ = 15.0
+LARGEST_G = 1000.0
+"""Own choice: what is sold for bikes measures up to 400 g."""
 
 
 def specific_force_g(
@@ -41,3 +46,21 @@ def specific_force_g(
         smooth = [lowpass(axis[start:stop] * scale, rate_hz, cutoff) for axis in axes]
         force[start:stop] = np.sqrt(sum(axis**2 for axis in smooth))
     return force
+
+
+def believable_force(name: str, force_g: Floats | None) -> tuple[Floats | None, Sequence[Finding]]:
+    """Return the specific force where a bike may have it, else None and why.
+
+    Parameters
+    ----------
+    name : str
+        The run's name, for messages.
+    force_g : float array, shape (n,), or None
+    """
+    if force_g is None or float(force_g.max()) <= LARGEST_G:
+        return force_g, ()
+    message = (
+        f"{name}: the chassis sensor tells {float(force_g.max()):.4g} g ({LARGEST_G:.0f} at most are believed): it is "
+        "left out, and flights are found without it; check its columns and acceleration_unit"
+    )
+    return None, (Finding(code="odd_acceleration", message=message),)

@@ -35,12 +35,14 @@ class EvenClock:
     Attributes
     ----------
     time_s : float array, shape (n,)
+    rate_hz : float
     segments : tuple of (start, stop)
         They cover all n samples.
     """
 
     def __init__(self, log: Log) -> None:
         self._log = log
+        self.rate_hz = log.rate_hz
         self._whole = log.even and log.segments == ((0, log.time_s.shape[0]),)
         every = [(self._times(start, stop), (start, stop)) for start, stop in log.segments]
         parts = [times for times, _ in every if times.shape[0] >= SHORTEST]

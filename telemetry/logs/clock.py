@@ -13,6 +13,8 @@ from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.words import counted
 
+from .numbering import Numbers, as_floats
+
 GAP_STEPS = 3.0
 GAP_S = 0.020
 SHORTEST_SEGMENT_S = 0.25
@@ -153,7 +155,7 @@ def _long_enough(seconds: Floats, start: int, stop: int) -> bool:
     return stop - start >= SHORTEST_SEGMENT_ROWS and bool(lasts >= SHORTEST_SEGMENT_S)
 
 
-def make_clock(seconds: Floats, resolution_s: float, places: Ints | None = None) -> Clock:
+def make_clock(seconds: Floats, resolution_s: float, places: Numbers | None = None) -> Clock:
     """Return rate, segments and straight line of a log's stamps.
 
     Parameters
@@ -161,7 +163,7 @@ def make_clock(seconds: Floats, resolution_s: float, places: Ints | None = None)
     seconds : float array, shape (n,)
         Not descending, n >= 2, first and last different.
     resolution_s : float
-    places : int array, shape (n,), optional
+    places : range or int array, shape (n,), optional
         Places of these rows among all rows, from 0, where some were left out.
 
     Returns
@@ -177,7 +179,7 @@ def make_clock(seconds: Floats, resolution_s: float, places: Ints | None = None)
     only what is missing between them is interpolated.
     """
     count = seconds.shape[0]
-    clock = _clock_by_places(seconds, resolution_s, np.arange(count))
+    clock = _clock_by_places(seconds, resolution_s, range(count))
     if places is None or places[-1] - places[0] == count - 1:
         return clock
     by_places = _clock_by_places(seconds, resolution_s, places)
@@ -213,7 +215,7 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     """Return the clock of a log that is one straight line from end to end, else None."""
     count = seconds.shape[0]
     rate = (count - 1) / float(seconds[-1] - seconds[0])
-    line = np.arange(count, dtype=float)
+    line = as_floats(range(count))
     line /= rate
     residual, offset = _line_residual(seconds, line)
     deviation = _largest(residual)
@@ -233,7 +235,7 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     )
 
 
-def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Clock:
+def _clock_by_places(seconds: Floats, resolution_s: float, places: Numbers) -> Clock:
     count = seconds.shape[0]
     span = float(seconds[-1] - seconds[0])
     gapless = bool(places[-1] - places[0] == count - 1)
@@ -250,7 +252,9 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Cloc
     time = seconds.copy()
     deviation, squares, rows = 0.0, 0.0, 0
     for start, stop in segments:
-        line = (places[start:stop] - places[start]) / rate
+        line = as_floats(places[start:stop])
+        line -= places[start]
+        line /= rate
         residual, offset = _line_residual(seconds[start:stop], line)
         deviation = max(deviation, _largest(residual))
         squares += residual.shape[0] * _spread(residual) ** 2
@@ -270,20 +274,21 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Ints) -> Cloc
     )
 
 
-def steady_clock(places: Ints, rate_hz: float) -> Clock:
+def steady_clock(places: Numbers, rate_hz: float) -> Clock:
     """Return the clock of a log that has none: rows at a stated rate, each at its place.
 
     Parameters
     ----------
-    places : int array, shape (n,)
+    places : range or int array, shape (n,)
         Places of the whole rows among all rows, from 0, ascending: a row that was left out still took its time.
     rate_hz : float
     """
-    count = places.shape[0]
+    count, time_s = len(places), as_floats(places)
+    time_s /= rate_hz
     if places[-1] - places[0] != count - 1:
-        return make_clock(places / rate_hz, 0.0, places)
+        return make_clock(time_s, 0.0, places)
     return Clock(
-        time_s=places / rate_hz,
+        time_s=time_s,
         rate_hz=rate_hz,
         even=True,
         segments=((0, count),) if count >= max(SHORTEST_SEGMENT_ROWS, SHORTEST_SEGMENT_S * rate_hz) else (),
@@ -311,7 +316,7 @@ def check_running(seconds: Floats, where: str) -> None:
         )
 
 
-def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -> tuple[Finding, ...]:
+def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Numbers) -> tuple[Finding, ...]:
     """Return what is to be said of a clock: rounded, uneven, gaps.
 
     Parameters
@@ -320,7 +325,7 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
         The log's name.
     clock : Clock
     resolution_s : float
-    row_of : int array, shape (n,)
+    row_of : range or int array, shape (n,)
         File rows.
     """
     found: list[Finding] = []
@@ -343,7 +348,7 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Ints) -
     return tuple(found)
 
 
-def _gap_finding(name: str, clock: Clock, row_of: Ints) -> Finding:
+def _gap_finding(name: str, clock: Clock, row_of: Numbers) -> Finding:
     span = float(clock.time_s[-1] - clock.time_s[0])
     share = clock.gap_s / span if span > 0 else 0.0
     first = clock.gaps[0]

@@ -13,6 +13,7 @@ import numpy.typing as npt
 from telemetry.model.arrays import Bools, Ints
 
 from .dialect import BLANKS, Dialect, split
+from .numbering import Numbers, kept
 from .text import LONGEST_LINE, LineTooLongError, with_single_ends
 
 Bytes: TypeAlias = npt.NDArray[np.uint8]
@@ -31,14 +32,14 @@ class Lines:
     ----------
     data : bytes
         ASCII or UTF-8.
-    places : int array, shape (n,)
+    places : range or int array, shape (n,)
         Which of the lines they were taken from each is, from 0.
     count : int
         Lines they were taken from.
     """
 
     data: bytes
-    places: Ints
+    places: Numbers
     count: int
 
     def only(self, which: Bools) -> list[bytes]:
@@ -91,7 +92,7 @@ def written_lines(data: bytes, dialect: Dialect, encoding: str) -> Lines:
         data = flat[np.repeat(rows, stops - starts + 1)].tobytes()
     if dialect.delimiter == BLANKS:
         data = b"\n".join(line.strip(b"\t") for line in _BLANK_RUN.sub(b"\t", data).split(b"\n"))
-    return Lines(data=data, places=np.flatnonzero(rows), count=stops.shape[0])
+    return Lines(data=data, places=kept(range(stops.shape[0]), rows), count=stops.shape[0])
 
 
 def _no_rows(flat: Bytes, starts: Ints, stops: Ints, comment: bytes) -> Bools:

@@ -11,11 +11,12 @@ import pyarrow as pa
 from pyarrow import csv
 
 from telemetry.errors import LogError
-from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.arrays import Bools, Floats
 
 from .dialect import BLANKS, Dialect, split
 from .grouping import grouped_pattern
 from .lines import Lines, delimiter_of, fitted, unquoted, written_lines
+from .numbering import Numbers, kept
 from .table import Table, Wanted, Words
 from .text import LONGEST_LINE
 
@@ -71,8 +72,7 @@ class RowParser:
         found = self._typed(text, first_row - 1 if isinstance(text, Path) else 0)
         if found is None or any(found[_name(place)].null_count for place in self._numbers):
             return None  # an empty line has no cell at all
-        rows = np.arange(first_row, first_row + found.num_rows)
-        return self._table(found, rows, self._texts(found))
+        return self._table(found, range(first_row, first_row + found.num_rows), self._texts(found))
 
     def careful(self, data: bytes, first_row: int | None, encoding: str) -> tuple[Table | None, int]:
         """Return the table of whatever rows lines hold, None where they hold none, and how many lines they are.
@@ -96,7 +96,7 @@ class RowParser:
         lines = written_lines(data, self._dialect, encoding)
         if not lines.data:
             return None, lines.count
-        rows = np.zeros_like(lines.places) if first_row is None else lines.places + first_row
+        rows = _file_rows(lines.places, first_row)
         found = self._typed(lines.data) if self._dialect.thousands is None else None
         if found is None:
             return self._sorted_out(lines, rows), lines.count
@@ -150,7 +150,7 @@ class RowParser:
             ),
         )
 
-    def _table(self, found: pa.Table, rows: Ints, words: dict[int, Words]) -> Table:
+    def _table(self, found: pa.Table, rows: Numbers, words: dict[int, Words]) -> Table:
         examples: dict[int, str] = {}
         numbers = {}
         for place in self._wanted.numbers:  # each let go of once it is copied, for logs are large
@@ -183,7 +183,7 @@ class RowParser:
         none = Words(known=("",), codes=np.zeros(found.num_rows, dtype=np.int32))
         return {place: _words_of(found[_name(place)]) if place in self._words else none for place in self._wanted.words}
 
-    def _sorted_out(self, lines: Lines, rows: Ints) -> Table:
+    def _sorted_out(self, lines: Lines, rows: Numbers) -> Table:
         """Return the table of rows of which some are ragged, or some cells no numbers: cell by cell."""
         wide, ragged = fitted(lines, self._dialect)
         self._refuse_wider_header(lines, ragged, rows)
@@ -206,11 +206,11 @@ class RowParser:
         }
         return {place: cell for place, cell in odd.items() if cell}
 
-    def _headers(self, strange: Mapping[int, Words], rows: Ints) -> Bools:
+    def _headers(self, strange: Mapping[int, Words], rows: Numbers) -> Bools:
         """Tell which rows repeat the header, as a restarted logger writes it; refuse one in another order."""
         named = {place: self._dialect.names[place] for place in strange if self._dialect.header_row}
         if not any(named.values()):
-            return np.zeros(rows.shape[0], dtype=bool)
+            return np.zeros(len(rows), dtype=bool)
         known = frozenset(filter(None, self._dialect.names))
         header: Bools = np.logical_and.reduce([strange[place].among({name} & known) for place, name in named.items()])
         moved = np.logical_and.reduce([strange[place].among(known) for place in named]) & ~header
@@ -218,7 +218,7 @@ class RowParser:
             raise self._other_order(int(rows[int(np.argmax(moved))]))
         return header
 
-    def _refuse_wider_header(self, lines: Lines, ragged: Bools, rows: Ints) -> None:
+    def _refuse_wider_header(self, lines: Lines, ragged: Bools, rows: Numbers) -> None:
         """Refuse the header in another order where it has more or fewer cells than the rows."""
         places = [*self._numbers, *self._words]
         names = {self._dialect.names[place] for place in places if self._dialect.header_row} - {""}
@@ -242,6 +242,14 @@ class RowParser:
 def shortest_row(dialect: Dialect) -> int:
     """Return how long a row is that has a digit in each cell."""
     return 2 * dialect.cells
+
+
+def _file_rows(places: Numbers, first_row: int | None) -> Numbers:
+    if first_row is None:
+        return np.zeros(len(places), dtype=np.int64)
+    if isinstance(places, range):
+        return range(places.start + first_row, places.stop + first_row)
+    return places + first_row
 
 
 def _name(place: int) -> str:
@@ -275,7 +283,7 @@ def _words_of(column: pa.ChunkedArray) -> Words:
 def _without(table: Table, header: Bools, ragged: Bools, examples: dict[int, str]) -> Table:
     """Return a table without the rows that repeat its header."""
     keep = ~header
-    rows, ragged = table.rows[keep], ragged[keep]
+    rows, ragged = kept(table.rows, keep), ragged[keep]
     return Table(
         numbers={place: column[keep] for place, column in table.numbers.items()},
         words={place: column.kept(keep) for place, column in table.words.items()},

@@ -63,16 +63,7 @@ def presses_s(pressed: Bools, time_s: Floats) -> Floats:
 def marker_places(
     dialect: Dialect, markers: Sequence[MarkerSensor], where: str, *, one_of_two: bool
 ) -> dict[MarkerSensor, int]:
-    """Return the places, from 0, of a log's markers.
-
-    Parameters
-    ----------
-    dialect : Dialect
-    markers : sequence of MarkerSensor
-    where : str
-        The log's name in messages.
-    one_of_two : bool
-        Whether a marker without a column may be wired to another logger; it is left out then.
+    """Return the places, from 0, of a log's markers; of one of two loggers, of those that are wired to it.
 
     Raises
     ------

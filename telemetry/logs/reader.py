@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from telemetry.errors import LogError, clean_text
-from telemetry.model.arrays import Bools, Floats, Ints, read_only
+from telemetry.model.arrays import Bools, Floats, read_only
 from telemetry.model.day import LogOptions
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
@@ -23,6 +23,7 @@ from .columns import find_column, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
 from .lines import plain_minus
+from .numbering import Numbers, as_array
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import NOT_CLOSED, LogSource, within_memory
@@ -140,7 +141,7 @@ class _Reading:
         named = f"{name} {units[place.place]}" if place.place < len(units) else name
         return number_stamps(table.numbers[place.place], named, place.unit, where)
 
-    def judge_cells(self, column: ColumnName, values: Floats, rows: Ints, example: str | None) -> Bools:
+    def judge_cells(self, column: ColumnName, values: Floats, rows: Numbers, example: str | None) -> Bools:
         """Return which cells hold a number; refuse a column of which over a fifth don't."""
         good: Bools = np.isfinite(values)
         bad = int(good.shape[0] - np.count_nonzero(good))
@@ -267,12 +268,12 @@ def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[Marker
     reading.history.append(
         Step(
             stage="read",
-            words=f"{where}: {table.rows.shape[0]} rows read; {dialect.words}; columns {names}",
-            parameters={"rows": int(table.rows.shape[0]), "dialect": dialect.words},
+            words=f"{where}: {len(table.rows)} rows read; {dialect.words}; columns {names}",
+            parameters={"rows": len(table.rows), "dialect": dialect.words},
         )
     )
     log = _with_clock(reading, table, places, time)
-    return replace(log, presses={name: presses_of(down, table.rows, log) for name, down in pressed.items()})
+    return replace(log, presses={name: presses_of(down, as_array(table.rows), log) for name, down in pressed.items()})
 
 
 def _wanted(needed: Iterable[int], time: _TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
@@ -309,7 +310,7 @@ def _whole_rows(
 ) -> tuple[Rows, Stamps | None]:
     """Return the rows of which every needed cell holds a number, and their stamps where a clock is read."""
     columns = {place: table.numbers[place] for place in places.values()}
-    good = np.ones(table.rows.shape[0], dtype=bool)
+    good = np.ones(len(table.rows), dtype=bool)
     for column, place in places.items():
         good &= reading.judge_cells(column, columns[place], table.rows, table.bad_example.get(place))
     stamps = None
@@ -322,12 +323,12 @@ def _whole_rows(
         good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
     if time is not None and time.place not in columns:
         table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
-    rows = Rows(columns=columns, numbers=table.rows, places=np.arange(table.rows.shape[0]))
+    rows = Rows(columns=columns, numbers=table.rows, places=range(len(table.rows)))
     if not good.all():
         rows = rows.kept(good)
         stamps = None if stamps is None else replace(stamps, seconds=stamps.seconds[good])
-    if rows.numbers.shape[0] < FEWEST_ROWS:
-        found = counted(rows.numbers.shape[0], "whole row")
+    if len(rows.numbers) < FEWEST_ROWS:
+        found = counted(len(rows.numbers), "whole row")
         raise LogError(reading.where, found, "rows of readings", "check the logger")
     return rows, stamps
 
@@ -348,7 +349,7 @@ def _with_clock(reading: _Reading, table: Table, places: dict[ColumnName, int], 
         words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
     reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
     numbers = rows.numbers
-    steady = bool(numbers[-1] - numbers[0] == numbers.shape[0] - 1)
+    steady = bool(numbers[-1] - numbers[0] == len(numbers) - 1)
     return Log(
         path=reading.opened.source.path,
         time_s=read_only(clock.time_s),
@@ -359,7 +360,7 @@ def _with_clock(reading: _Reading, table: Table, places: dict[ColumnName, int], 
         gap_s=clock.gap_s,
         stamp_resolution_s=None if stamps is None else stamps.resolution_s,
         first_row=int(numbers[0]),
-        source_rows=None if steady else numbers,
+        source_rows=None if steady else as_array(numbers),
         first_stamp=None if stamps is None else stamps.first,
         findings=tuple(reading.findings),
         history=tuple(reading.history),

@@ -4,35 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
 
 import pyarrow as pa
 
 from telemetry import memory
 from telemetry.errors import LogError
+from telemetry.model.log import Log
 
 from .dialect import Dialect
 from .parsing import RowParser, shortest_row
 from .source import LogSource, too_long
-from .table import Table, Wanted, joined
+from .table import Gathered, Table, Wanted
 from .text import SAMPLE_BYTES, SAMPLE_PLACES, LineTooLongError
 
 BYTES_A_ROW, BYTES_A_CELL, BYTES_A_WORD = 60, 16, 150
 EMPTY_CELL = 9
 MEASURED_TIMES = 2
 """Seen: 82 bytes a row of clock and two sensors while it is read, 108 while it is measured, 200 where it is noise."""
+KEPT_A_CELL = 13
+"""Seen: 38 bytes a row of clock and two sensors beyond what the log itself takes."""
 PACKED_TIMES, PACKED_LEAST = 20, 500_000_000
 """Own choice: five letters a row, as of a single sensor without a clock, take fifteen times their size."""
 SAMPLED_BYTES, ALWAYS_SAMPLED_BYTES = 1 << 23, 1 << 29
-SURELY_TOO_MUCH = 1.1
+SURELY_TOO_MUCH, LIKELY_TIMES = 1.1, 1.25
 """Own choices: whatever stands in 8 MB is read in three seconds; a sample tells rows to a few per cent."""
 
 Judge = Callable[[Table], None]
 
 
+def bytes_to_read(rows: int, columns: int) -> int:
+    """Return how much memory it takes to read so many rows of numbers, the clock's among the columns."""
+    return rows * (BYTES_A_ROW + BYTES_A_CELL * columns)
+
+
+def bytes_to_measure(log: Log) -> int:
+    """Return how much memory it takes to measure what a log holds."""
+    return MEASURED_TIMES * bytes_to_read(int(log.time_s.shape[0]), 1 + len(log.columns))
+
+
+def bytes_to_keep(log: Log) -> int:
+    """Return how much more memory it takes to keep a log as a ride."""
+    return KEPT_A_CELL * int(log.time_s.shape[0]) * (1 + len(log.columns))
+
+
 def bytes_of(table: Table) -> float:
     """Return how much memory it takes to read a table."""
-    rows = table.rows.shape[0] * (BYTES_A_ROW + BYTES_A_CELL * (len(table.numbers) + len(table.words)))
+    rows = bytes_to_read(len(table.rows), len(table.numbers) + len(table.words))
     words = sum(BYTES_A_WORD * len(column.known) + sum(map(len, column.known)) for column in table.words.values())
     return float(rows + words)
 
@@ -53,10 +70,11 @@ def read_table(source: LogSource, dialect: Dialect, wanted: Wanted, judge: Judge
     LogError
         If the text can't be parsed at all, holds no row, or takes more memory than there is.
     """
-    tables = _Pieces(source, dialect, wanted, judge).tables()  # the text itself is let go of here
-    if not any(table.rows.size for table in tables):
+    table = _Pieces(source, dialect, wanted, judge).table()  # the text itself is let go of here
+    pa.default_memory_pool().release_unused()
+    if table is None:
         raise LogError(source.where, "no row of readings", "rows of numbers", "check the logger")
-    return joined(tables)
+    return table
 
 
 class _Pieces:
@@ -72,14 +90,13 @@ class _Pieces:
         self._judge = judge
         self._sampled = self._text.size < SAMPLED_BYTES
         columns = len(wanted.numbers) + len(wanted.words)
-        measured = MEASURED_TIMES * (BYTES_A_ROW + BYTES_A_CELL * columns) / shortest_row(dialect)
+        measured = MEASURED_TIMES * bytes_to_read(1, columns) / shortest_row(dialect)
         self._at_most = self._text.size * max(EMPTY_CELL * columns, measured)
 
-    def tables(self) -> list[Table]:
+    def table(self) -> Table | None:
         if self._text.size >= ALWAYS_SAMPLED_BYTES:
             self._look_all_over()
-        whole = self._at_once()
-        return [whole] if whole is not None else self._piece_by_piece()
+        return self._at_once() or self._piece_by_piece()
 
     def _at_once(self) -> Table | None:
         """Return the table of a log that lies on disk as even rows, which is fastest; None of any other.
@@ -90,33 +107,31 @@ class _Pieces:
         if path is None or (room is not None and self._at_most > room):
             return None
         likely = all(map(self._parser.likely_even, self._text.raw(self._row)))
-        table = self._parser.even(path, self._row) if likely else None
-        pa.default_memory_pool().release_unused()
-        return table
+        return self._parser.even(path, self._row) if likely else None
 
-    def _piece_by_piece(self) -> list[Table]:
-        found, taken = [], 0.0
+    def _piece_by_piece(self) -> Table | None:
+        found, taken, done = Gathered(), 0.0, 0
         try:
             for data in self._text.pieces(self._row):
-                table = self._table(data)
+                table, done = self._piece(data), done + len(data)
                 if table is not None:
-                    found.append(table)
                     taken += bytes_of(table)
                     self._check_room(taken)
+                    found.add(table, round(LIKELY_TIMES * (found.count + len(table.rows)) * self._text.size / done))
         except LineTooLongError as error:
             raise too_long(self._source.where, self._row + error.before) from None
-        return [replace(table, zeros=self._text.zeros) for table in found]
+        return found.table(self._text.zeros) if found.count else None
 
-    def _table(self, data: bytes) -> Table | None:
+    def _piece(self, data: bytes) -> Table | None:
         even = self._even and self._parser.likely_even(data)
         table = self._parser.even(data, self._row) if even else None
         if table is not None:
-            self._row += table.rows.shape[0]
+            self._row += len(table.rows)
             return table
         self._look_all_over()
         table, lines = self._parser.careful(data, self._row, self._text.encoding)
         self._row += lines
-        self._even = table is not None and table.rows.shape[0] == lines and not table.ragged_rows
+        self._even = table is not None and len(table.rows) == lines and not table.ragged_rows
         return table
 
     def _check_room(self, taken: float) -> None:
@@ -130,13 +145,14 @@ class _Pieces:
         if self._sampled:
             return
         self._sampled = True
-        tables = list[Table]()
+        found, likely = Gathered(), 0.0
         for data in filter(None, self._text.samples()):
             with suppress(LogError):  # told with its row where it stands
                 table, _ = self._parser.careful(data, None, self._text.encoding)
-                tables += [table] if table is not None else []
-        if tables:
-            likely = sum(map(bytes_of, tables)) / (SAMPLE_PLACES * SAMPLE_BYTES) * self._text.size
+                if table is not None:
+                    found.add(table)
+                    likely += bytes_of(table) / (SAMPLE_PLACES * SAMPLE_BYTES) * self._text.size
+        if found.count:
             if self._judge is not None:
-                self._judge(joined(tables))
+                self._judge(found.table())
             self._check_room(likely / SURELY_TOO_MUCH)

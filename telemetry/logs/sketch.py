@@ -108,4 +108,4 @@ def _sketch(path: Path, opened: OpenLog) -> LogSketch:
                 time_unit=_time_unit(opened, place, values) if place == time else None,
             )
         )
-    return LogSketch(path=path, rows=int(table.rows.shape[0]), dialect=opened.dialect.words, columns=tuple(columns))
+    return LogSketch(path=path, rows=len(table.rows), dialect=opened.dialect.words, columns=tuple(columns))

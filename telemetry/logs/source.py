@@ -148,14 +148,7 @@ class LogSource:
         ------
         LogError
         """
-        if room is not None and needed > room:
-            unpack = "unpack it, " if self.packed else ""
-            raise LogError(
-                self.where,
-                f"readings that take {needed / 1e9:.2f} GB of memory, with {room / 1e9:.2f} GB to take",
-                "a log that fits in memory",
-                f"{unpack}split the log, close other programs, or allow more with --max-memory",
-            )
+        memory.check_log(self.where, needed, room, packed=self.packed)
 
     def _first(self, count: int) -> bytes:
         with self._read_errors():

@@ -131,7 +131,7 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
     """
     known = np.isfinite(values)
     finite = values if known.all() else values[known]
-    size = float(np.max(np.abs(finite))) if finite.size else 1.0
+    size = max(float(finite.max()), -float(finite.min())) if finite.size else 1.0
     sample = finite if finite.size <= 20_000 else finite[:: finite.size // 20_000 + 1]
     for places in range(-3, 10):
         scaled = sample * 10.0**places
@@ -146,9 +146,11 @@ def _ticks_shared(stamps: Floats, per_unit: float) -> int:
     first = np.diff(stamps[:STEP_ROWS])
     if np.count_nonzero(first) > 0.8 * first.size:
         return 1
-    step = np.round(np.diff(stamps) * per_unit).astype(np.int64)
-    shared = int(np.gcd.reduce(step))
-    return shared if shared * step.size > int(step.sum()) else 1
+    step = np.diff(stamps)
+    step *= per_unit
+    ticks = np.rint(step, out=step).astype(np.int64)
+    shared = int(np.gcd.reduce(ticks))
+    return shared if shared * ticks.size > int(ticks.sum()) else 1
 
 
 def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> Stamps:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.arrays import joined as end_to_end
+
+from .numbering import Numbers, end_to_end
 
 LARGEST_READING = 1e15
 """Own choice: a double tells whole numbers apart up to 9e15, and no converter or counter of a logger goes so far."""
@@ -68,7 +71,7 @@ class Table:
         NaN where a cell holds no number.
     words : dict of column place to Words
         Columns asked for as text.
-    rows : int array, shape (n,)
+    rows : range or int array, shape (n,)
         File rows, from 1; 0 where they aren't known.
     bad_example : dict of column place to str
         A cell that is neither empty nor a number.
@@ -81,7 +84,7 @@ class Table:
 
     numbers: dict[int, Floats]
     words: dict[int, Words]
-    rows: Ints
+    rows: Numbers
     bad_example: dict[int, str]
     ragged_rows: int = 0
     first_ragged_row: int | None = None
@@ -89,34 +92,78 @@ class Table:
     zeros: int = 0
 
 
-def joined(tables: list[Table]) -> Table:
-    """Return pieces of a log in one, in their order; each column is let go of once it is copied, for logs are large.
+class Gathered:
+    """Pieces of a log's table end to end, taken one by one so that each can be let go of: logs are large."""
 
-    Parameters
-    ----------
-    tables : list of Table
-        One at least. Their dictionaries are emptied.
-    """
-    first = tables[0]
-    examples: dict[int, str] = {}
-    for table in reversed(tables):
-        examples.update(table.bad_example)
-    return Table(
-        numbers={place: end_to_end([table.numbers.pop(place) for table in tables]) for place in list(first.numbers)},
-        words={place: _joined_words([table.words.pop(place) for table in tables]) for place in list(first.words)},
-        rows=end_to_end([table.rows for table in tables]),
-        bad_example=examples,
-        ragged_rows=sum(table.ragged_rows for table in tables),
-        first_ragged_row=next((table.first_ragged_row for table in tables if table.ragged_rows), None),
-        repeated_headers=sum(table.repeated_headers for table in tables),
-        zeros=first.zeros,
-    )
+    def __init__(self) -> None:
+        self._numbers: dict[int, _Column] = {}
+        self._codes: dict[int, _Column] = {}
+        self._known: dict[int, dict[str, int]] = {}
+        self._rows: list[Numbers] = []
+        self._examples: dict[int, str] = {}
+        self._ragged_rows = self._repeated_headers = 0
+        self._first_ragged_row: int | None = None
+
+    @property
+    def count(self) -> int:
+        """Rows so far."""
+        return sum(map(len, self._rows))
+
+    def add(self, table: Table, likely: int = 0) -> None:
+        """Take the next piece.
+
+        Parameters
+        ----------
+        table : Table
+        likely : int
+            How many rows there may be in the end.
+        """
+        for place, column in table.numbers.items():
+            self._numbers.setdefault(place, _Column(column)).add(column, likely)
+        for place, words in table.words.items():
+            place_of = self._known.setdefault(place, {})
+            codes = np.array([place_of.setdefault(cell, len(place_of)) for cell in words.known], dtype=np.int32)
+            self._codes.setdefault(place, _Column(codes)).add(codes[words.codes], likely)
+        self._rows.append(table.rows)
+        self._examples = table.bad_example | self._examples
+        self._ragged_rows += table.ragged_rows
+        self._repeated_headers += table.repeated_headers
+        if self._first_ragged_row is None:
+            self._first_ragged_row = table.first_ragged_row
+
+    def table(self, zeros: int = 0) -> Table:
+        """Return all that was taken, one piece at least; `zeros` is how many zero bytes follow."""
+        return Table(
+            numbers={place: column.values for place, column in self._numbers.items()},
+            words={
+                place: Words(known=tuple(self._known[place]), codes=codes.values)
+                for place, codes in self._codes.items()
+            },
+            rows=end_to_end(self._rows),
+            bad_example=self._examples,
+            ragged_rows=self._ragged_rows,
+            first_ragged_row=self._first_ragged_row,
+            repeated_headers=self._repeated_headers,
+            zeros=zeros,
+        )
 
 
-def _joined_words(columns: Sequence[Words]) -> Words:
-    place_of: dict[str, int] = {}
-    codes = []
-    for words in columns:
-        places = [place_of.setdefault(cell, len(place_of)) for cell in words.known]
-        codes.append(np.array(places, dtype=np.int32)[words.codes])
-    return Words(known=tuple(place_of), codes=end_to_end(codes))
+class _Column:
+    """Values that grow in number; what room is left over was never written to, and takes no memory."""
+
+    def __init__(self, like: npt.NDArray[Any]) -> None:
+        self._held = np.empty(0, dtype=like.dtype)
+        self._count = 0
+
+    def add(self, part: npt.NDArray[Any], likely: int) -> None:
+        stop = self._count + part.shape[0]
+        if stop > self._held.shape[0]:
+            wider = np.empty(max(stop + stop // 8, likely), dtype=self._held.dtype)
+            wider[: self._count] = self.values
+            self._held = wider
+        self._held[self._count : stop] = part
+        self._count = stop
+
+    @property
+    def values(self) -> npt.NDArray[Any]:
+        return self._held[: self._count]

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-PIECE_BYTES = 1 << 20
+PIECE_BYTES = 1 << 19
 LONGEST_LINE = 1 << 18
 """Own choice: four thousand cells of 64 characters. The head's largest try holds fifty such lines."""
 SAMPLE_PLACES, SAMPLE_BYTES = 64, 1 << 14
@@ -44,7 +44,7 @@ class Held:
             return file.read(count)
 
     def in_pieces(self, stop: int) -> Iterator[bytes]:
-        """Yield the bytes before a place, a megabyte at most at a time."""
+        """Yield the bytes before a place, half a megabyte at most at a time."""
         for start in range(0, stop, PIECE_BYTES):
             yield self.read(start, min(PIECE_BYTES, stop - start))
 
@@ -109,7 +109,7 @@ class LogText:
         return None if self.zeros else self._held.path
 
     def raw(self, first_row: int) -> Iterator[bytes]:
-        """Yield the bytes from a row on, cut anywhere; more than those where the rows above are over a megabyte."""
+        """Yield the bytes from a row on, cut anywhere; more than those where the rows above take over 512 kB."""
         pieces = self._held.in_pieces(self.size)
         yield _without_lines(next(pieces, b""), first_row - 1)[0]
         yield from pieces

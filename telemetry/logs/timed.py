@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from telemetry.errors import LogError
-from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import Finding
 from telemetry.words import counted, percent
 
 from .clock import Clock, check_running, clock_findings, make_clock, steady_clock, unroll
+from .numbering import Numbers, kept
 from .replays import find_replay
 from .stamps import Stamps
 
@@ -30,20 +31,20 @@ class Rows:
     Attributes
     ----------
     columns : dict of column place to float array, shape (n,)
-    numbers : int array, shape (n,)
+    numbers : range or int array, shape (n,)
         File rows, from 1.
-    places : int array, shape (n,)
+    places : range or int array, shape (n,)
         Places among all rows, from 0: a row that was left out still took its time.
     """
 
     columns: dict[int, Floats]
-    numbers: Ints
-    places: Ints
+    numbers: Numbers
+    places: Numbers
 
     def kept(self, keep: Bools) -> Rows:
         """Return some of the rows."""
         columns = {place: column[keep] for place, column in self.columns.items()}
-        return Rows(columns=columns, numbers=self.numbers[keep], places=self.places[keep])
+        return Rows(columns=columns, numbers=kept(self.numbers, keep), places=kept(self.places, keep))
 
 
 @dataclass(slots=True, kw_only=True)
@@ -129,7 +130,7 @@ class Timing:
             return
         numbers, count = rows.numbers, found.stop - found.start
         row, second = int(numbers[found.start]), float(clock.time_s[found.start])
-        share = count / numbers.shape[0]
+        share = count / len(numbers)
         message = (
             f"{self.where}: rows {row} to {numbers[found.stop - 1]} hold the readings of the rows from "
             f"{numbers[found.first]} on once more, {count / clock.rate_hz:.1f} s from {second:.2f} s "
@@ -137,7 +138,7 @@ class Timing:
         )
         self.findings.append(Finding(code="replayed_rows", message=message, row=row, second=second))
 
-    def _unrolled(self, stamps: Stamps, numbers: Ints) -> Floats:
+    def _unrolled(self, stamps: Stamps, numbers: Numbers) -> Floats:
         """Return stamps with roll-overs taken out."""
         unrolled = unroll(stamps.seconds, stamps.unit_s)
         if unrolled.wraps.size:
@@ -146,7 +147,7 @@ class Timing:
             self.findings.append(Finding(code="clock_wrapped", message=message, row=row))
         return unrolled.seconds
 
-    def _steps_back(self, seconds: Floats, numbers: Ints) -> bool:
+    def _steps_back(self, seconds: Floats, numbers: Numbers) -> bool:
         """Tell whether the clock steps back, and say so."""
         step = np.diff(seconds)
         back = np.flatnonzero(step < 0)
@@ -177,10 +178,8 @@ class Timing:
             f"is row {row}; left out; check how the log was copied"
         )
         self.findings.append(Finding(code="repeated_rows", message=message, row=row))
-        kept = rows.kept(~repeated)
-        return seconds[~repeated], Rows(
-            columns=kept.columns, numbers=kept.numbers, places=np.arange(kept.numbers.shape[0])
-        )
+        single = rows.kept(~repeated)
+        return seconds[~repeated], replace(single, places=range(len(single.numbers)))
 
 
 def _all_copied(seconds: Floats, rows: Rows, repeated: Bools) -> bool:

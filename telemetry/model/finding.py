@@ -67,12 +67,14 @@ class Finding:
         Raises
         ------
         ValueError
-            If the catalogue has no such code, or no such severity of it.
+            If the catalogue has no such code, no such severity of it, or says that it withholds no verdict.
         """
         spec = BY_CODE.get(self.code)
         severity = self.severity or (spec.severity if spec is not None else "")
         if spec is None or severity not in (spec.severity, *spec.also):
             raise ValueError(f"no finding {self.code!r} of severity {severity!r} in the catalogue")
+        if self.no_verdict and spec.withholds != "told":
+            raise ValueError(f"{self.code!r} withholds no verdict by itself, says the catalogue")
         object.__setattr__(self, "severity", severity)
 
     @property

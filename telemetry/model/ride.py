@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown, table
 
-from .arrays import Bools, Floats
+from .arrays import Bools, Floats, Ints
 from .finding import End, Finding, Step
+from .sensor import DisplacementSensor
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -58,6 +59,45 @@ class EndSignal:
     bumper_touch_mm: float | None
     noise: Noise
     shaft_ratio: tuple[Floats, Floats] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CleanedEnd:
+    """One end's signals, and what was seen and done on the way.
+
+    Attributes
+    ----------
+    row_of : callable
+        Returns the log's row, from 1, of a sample.
+    readings : float array, shape (n,)
+        On the even clock, spikes taken out.
+    spikes : int array, shape (k,)
+        The samples that were in spikes.
+    lost, lasting : int array, shape (l,) and int
+        The samples after each step no wheel makes, and how many of these steps last.
+    reading_step : float
+        The converter's, in readings; 0 where it isn't known.
+    off_line_mm, measured_mm : float
+        How far a calibration point lies off the line, and full travel, both as the sensor measures.
+    wheel_mm : callable
+        Returns wheel travel of readings, mm.
+    mm_a_reading : float
+        At the wheel, by the mean leverage.
+    """
+
+    row_of: Callable[[int], int]
+    sensor: DisplacementSensor
+    signal: EndSignal
+    history: tuple[Step, ...]
+    readings: Floats
+    spikes: Ints
+    lost: Ints
+    lasting: int
+    reading_step: float
+    off_line_mm: float
+    measured_mm: float
+    wheel_mm: Callable[[Floats], Floats]
+    mm_a_reading: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

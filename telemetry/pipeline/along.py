@@ -7,13 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry import measures
+from telemetry import measures, memory
+from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.arrays import Floats
 from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, TrailEvent
+from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, End
 
-from .looking import Seen
-from .study import Study
+from .analysing import analysis_of, require_runs
+from .comparing import Wish
+from .looking import Seen, look
+from .study import Progress, Study, study
+
+BYTES_A_ROW = 150
+"""Seen: 110 a row of a run of two ends while its places are found, 25 once they are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +81,7 @@ def along(done: Study, seen: Seen) -> Along:
     section borders lie over each other. Between the borders places agree as far as runs ride a section alike.
     """
     setups = {picture.run: picture.setup for picture in seen.pictures}
-    motions = {run.entry.name: run.motion for run in done.runs if run.entry.name in setups and run.motion is not None}
+    motions = {run.entry.name: run.moved for run in done.runs if run.entry.name in setups}
     stretches = seen.sections.sharing.stretches
     first = next(iter(setups))
     borders, unit = measures.borders_of(motions[first], stretches[first])
@@ -84,6 +91,7 @@ def along(done: Study, seen: Seen) -> Along:
     no_flight: list[str] = []
     for name, setup in setups.items():
         motion = motions[name]
+        memory.check_day(str(done.day.path), BYTES_A_ROW * motion.ride.time_s.shape[0])
         place = measures.course(motion, stretches[name], borders).place
         shown = motion.time.riding & np.isfinite(place)
         passed = np.cumsum(shown)
@@ -110,5 +118,29 @@ def along(done: Study, seen: Seen) -> Along:
 
 def close_up_of(done: Study, event: TrailEvent) -> DeepHit:
     """Return an event's close-up of both ends, 0.5 s before to 1 s after its deepest point."""
-    motion = next(run.motion for run in done.runs if run.entry.name == event.run and run.motion is not None)
+    motion = next(run.moved for run in done.runs if run.entry.name == event.run)
     return measures.hit_at(motion, event.end, event.at_s)
+
+
+def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analysis, Comparison | None, Along | None]:
+    """Return a day's analysis with pictures, its comparison, and its runs along the trail.
+
+    Parameters
+    ----------
+    day : RideDay
+    progress : callable, optional
+
+    Returns
+    -------
+    Analysis, Comparison or None, Along or None
+        No comparison where fewer than two setups have usable runs; nothing along the trail without any usable run.
+
+    Raises
+    ------
+    CallError, LogError
+    """
+    require_runs(day)
+    done = study(day, progress)
+    analysis = analysis_of(done, pictures=True)
+    seen = look(done, Wish(), all_named=True)
+    return (analysis, None, None) if seen is None else (analysis, seen.comparison, along(done, seen))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+
 from telemetry import measures
-from telemetry.errors import CallError
+from telemetry.errors import CallError, LogError
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
@@ -11,8 +13,10 @@ from telemetry.model.measure import Absent
 from telemetry.telling.sheets import analysis_sheet
 
 from .cleaning import conditioning_of
+from .loggers import DayLogs, Entry
 from .recordings import analyse_recordings
-from .study import Progress, RunStudy, Study, facts_for, study
+from .rides import Rides
+from .study import Progress, RunStudy, Study, facts_for, study, study_of
 
 
 def _all_absent(run: RunStudy) -> tuple[Absent, ...]:
@@ -127,3 +131,38 @@ def require_usable(analysis: Analysis) -> None:
     raise CallError(
         str(analysis.day.path), f"no usable run ({why})", "at least one good run", "`telemetry check` says more"
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readable:
+    """What of a day can be read, and why the rest can't, in the day's order."""
+
+    done: Study
+    analysis: Analysis
+    failed: tuple[LogError, ...]
+
+
+def analyse_readable(day: RideDay, progress: Progress | None = None) -> Readable:
+    """Measure a day without the runs and recordings whose logs can't be read.
+
+    Parameters
+    ----------
+    day : RideDay
+    progress : callable, optional
+        Told each run's name before it is studied.
+    """
+    logs, failed = DayLogs(day), list[LogError]()
+
+    def is_read(entry: Entry) -> bool:
+        try:
+            logs.of(entry)
+        except LogError as error:
+            error.__context__ = None
+            failed.append(error.with_traceback(None))  # which would hold on to what was read of it
+            return False
+        return True
+
+    runs = tuple(filter(is_read, day.runs))
+    sound = replace(day, static=tuple(filter(is_read, day.static)))
+    done = study_of(Rides(sound, logs, runs), progress)
+    return Readable(done=done, analysis=analysis_of(done), failed=tuple(failed))

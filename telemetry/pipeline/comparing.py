@@ -14,7 +14,7 @@ from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
-from telemetry.model.comparison import FamilyRow, LeftOut, RunValue, UsedRun, Withheld
+from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import SecondLooks
@@ -25,8 +25,7 @@ from telemetry.telling.summary import with_words
 
 from .analysing import require_runs
 from .cleaning import conditioning_of
-from .conditions import TakingPart, comparison_conditions
-from .dates import Dates
+from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, earlier_days
 from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of, study
 from .valuing import Valued, valued
@@ -40,9 +39,9 @@ class Wish:
     """What a caller asks to be compared; None leaves it to the day."""
 
     baseline: str | None = None
-    candidates: Sequence[str] | None = None
-    runs: Sequence[str] | None = None
-    sections: Sequence[int] | None = None  # numbers from 1
+    candidates: tuple[str, ...] | None = None
+    runs: tuple[str, ...] | None = None
+    sections: tuple[int, ...] | None = None  # numbers from 1
 
 
 def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
@@ -63,13 +62,7 @@ def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
 
 
 def wished_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
-    """Return the runs that a wish leaves: usable, not left out by the day, and asked for.
-
-    Raises
-    ------
-    CallError
-        If a run is asked for that there isn't.
-    """
+    """Return the runs that a wish leaves: usable, not left out by the day, and asked for; refuse what there isn't."""
     names = [run.entry.name for run in done.runs]
     for name in wish.runs or ():
         if name not in names:
@@ -148,25 +141,8 @@ def _rules(day: RideDay, withheld: Mapping[Withheld, str], earlier: Earlier) -> 
     )
 
 
-def _left_out(run: RunStudy) -> list[LeftOut]:
-    """Return what of a run takes no part: all of it, or an end."""
-    entry = run.entry
-    if not run.usable:
-        reason = entry.leave_out or run.error_at("both")
-        return [LeftOut(run=entry.name, setup=entry.setup, reason=reason)]
-    lost = run.moved.lost.items()
-    return [LeftOut(run=entry.name, setup=entry.setup, reason=code, end=end) for end, code in lost]
-
-
 def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Comparison:
-    """Return the comparison of valued runs.
-
-    Parameters
-    ----------
-    found : Valued
-        Runs of these setups.
-    baseline : str
-    candidates : tuple of str
+    """Return the comparison of valued runs, all of these setups.
 
     Raises
     ------
@@ -179,9 +155,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     differences = {
         candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
     }
-    left_out = tuple(item for run in done.runs if run.entry.setup in (baseline, *candidates) for item in _left_out(run))
-    part = TakingPart(baseline=baseline, runs=found.runs, differences=differences, left_out=left_out)
-    conditions = comparison_conditions(done, part)
+    conditions = comparison_conditions(done, found.runs, baseline, differences)
     fairness, withheld = comparison.fairness(conditions)
     focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
     plain = [_row(found, spec, end, runs, focus) for spec, end in FAMILY_ROWS]
@@ -204,7 +178,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         candidates=candidates,
         setup_differences=tuple(item for found in differences.values() for item in found),
         runs_used=runs,
-        left_out=left_out,
+        left_out=conditions.left_out,
         put_on=MappingProxyType(comparison.times_put_on(conditions.ridden, found.values.keys())),
         fairness_findings=comparison.gravest_first(against),
         verdicts=verdicts,
@@ -277,9 +251,10 @@ def compare(
         if asked is not None and (isinstance(asked, str) or not len(asked)):
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
-    wish = Wish(baseline=baseline, candidates=candidates, runs=runs, sections=sections)
-    against, others = compared_setups(day, wish)
+    asked_for = None if candidates is None else tuple(candidates)
+    wish = Wish(baseline=baseline, candidates=asked_for, runs=None if runs is None else tuple(runs))
+    base, others = compared_setups(day, wish)
     done = study(day, progress)
-    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (against, *others))
-    numbers = compared(valued(done, used, sections), against, others)
+    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (base, *others))
+    numbers = compared(valued(done, used, sections), base, others)
     return numbers if runs is None and sections is None else explored(numbers)

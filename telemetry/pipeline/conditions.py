@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from types import MappingProxyType
 
 import numpy as np
 
 from telemetry import measures
-from telemetry.model.comparison import LeftOut, SetupDifference
+from telemetry.model.comparison import LeftOut, SetupDifference, UsedRun
 from telemetry.model.conditions import (
     ComparisonConditions,
     GeometryKey,
@@ -26,7 +25,6 @@ from telemetry.model.day import RideDay, RunEntry, Setting
 from telemetry.model.finding import ENDS, End, Finding, Place
 from telemetry.model.setup_keys import IN_GEOMETRY, SETUP_KEYS
 
-from .dates import Dates
 from .recordings import friction_bands
 from .study import RunStudy, Study, facts_for, smallest_change_of
 
@@ -34,23 +32,52 @@ CLOCK_IS_RIGHT = timedelta(days=1)
 """A logger's stamp further than this from the run's date is no clock time: the clock was never set."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakingPart:
-    """Which runs and setups a comparison is made of."""
+class Dates:
+    """The dates of a day's runs; a day's comparison may reach over several.
 
-    baseline: str
-    runs: tuple[RunStudy, ...]
-    differences: Mapping[str, tuple[SetupDifference, ...]]
-    left_out: tuple[LeftOut, ...]
+    Parameters
+    ----------
+    day : RideDay
+    """
+
+    def __init__(self, day: RideDay) -> None:
+        self._day = day
+        self._ridden = sorted({self.of(run) for run in day.runs})
+
+    def of(self, run: RunEntry) -> date:
+        """Return a run's date: its own, else that of its start, else the day's."""
+        if run.date is not None:
+            return run.date
+        return self._day.date if run.started_at is None else run.started_at.date()
+
+    def order_in_day(self, run: RunEntry) -> int:
+        """Return a run's place among all runs of its date, from 1."""
+        own = self.of(run)
+        return sum(self.of(other) == own and other.order <= run.order for other in self._day.runs)
+
+    def used(self, run: RunEntry) -> UsedRun:
+        """Return a run that takes part, with its date counted from 1."""
+        return UsedRun(
+            run=run.name,
+            setup=run.setup,
+            order=run.order,
+            day=self._ridden.index(self.of(run)) + 1,
+            order_in_day=self.order_in_day(run) if len(self._ridden) > 1 else None,
+        )
 
 
-def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions:
+def comparison_conditions(
+    done: Study, runs: tuple[RunStudy, ...], baseline: str, differences: Mapping[str, tuple[SetupDifference, ...]]
+) -> ComparisonConditions:
     """Return everything a comparison's fairness is judged by.
 
     Parameters
     ----------
     done : Study
-    part : TakingPart
+    runs : tuple of RunStudy
+        Those that take part.
+    baseline : str
+    differences : mapping of candidate to tuple of SetupDifference
 
     Raises
     ------
@@ -60,21 +87,31 @@ def comparison_conditions(done: Study, part: TakingPart) -> ComparisonConditions
     day, dates = done.day, Dates(done.day)
     bands = friction_bands(done.rides)
     return ComparisonConditions(
-        baseline=part.baseline,
-        candidates=tuple(part.differences),
-        setups=MappingProxyType(
-            {name: _setup(day, name, bands.get(name, {})) for name in (part.baseline, *part.differences)}
-        ),
-        runs=tuple(_run(day, dates, run) for run in part.runs),
-        differences=MappingProxyType(dict(part.differences)),
+        baseline=baseline,
+        candidates=tuple(differences),
+        setups=MappingProxyType({name: _setup(day, name, bands.get(name, {})) for name in (baseline, *differences)}),
+        runs=tuple(_run(day, dates, run) for run in runs),
+        differences=MappingProxyType(dict(differences)),
         ridden=tuple(
             RiddenRun(run=entry.name, setup=day.setups[entry.setup], date=dates.of(entry)) for entry in day.runs
         ),
-        left_out=part.left_out,
+        left_out=tuple(
+            item for run in done.runs if run.entry.setup in (baseline, *differences) for item in _left_out(run)
+        ),
         altitude_m=day.altitude_m,
         naming=_naming(done, dates),
         planned_runs=day.comparison.planned_runs,
     )
+
+
+def _left_out(run: RunStudy) -> list[LeftOut]:
+    """Return what of a run takes no part: all of it, or an end."""
+    entry = run.entry
+    if not run.usable:
+        reason = entry.leave_out or run.error_at("both")
+        return [LeftOut(run=entry.name, setup=entry.setup, reason=reason)]
+    lost = run.moved.lost.items()
+    return [LeftOut(run=entry.name, setup=entry.setup, reason=code, end=end) for end, code in lost]
 
 
 def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
+from telemetry import memory
 from telemetry.conditioning import GroundSensor
-from telemetry.logs import read_log
+from telemetry.logs import bytes_to_keep, bytes_to_measure, read_log
 from telemetry.model.day import LogOptions, RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS
 from telemetry.model.log import Log
@@ -61,13 +62,9 @@ class Logger:
 
 
 def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
-    """Return an entry's one logger, or the front's and the rear's.
+    """Return an entry's one logger, or the front's and the rear's; off the trail only displacement is read.
 
-    Parameters
-    ----------
-    day : RideDay
-    entry : RunEntry or StaticEntry
-        Off the trail only displacement is read. Of two loggers the front's has all sensors but the rear's displacement.
+    Of two loggers the front's has all sensors but the rear's displacement.
     """
     wanted: list[Sensor] = list(displacement_sensors(entry.sensors))
     if isinstance(entry, StaticEntry):
@@ -106,6 +103,7 @@ class DayLogs:
     def __init__(self, day: RideDay) -> None:
         self._day = day
         self._read: dict[Logger, Log] = {}
+        self._largest = 0
         entries: tuple[Entry, ...] = (*day.runs, *day.static)
         self._awaited = Counter(logger for entry in entries for logger in loggers_of(day, entry))
 
@@ -129,6 +127,18 @@ class DayLogs:
                 one_of_two=logger.one_of_two,
             )
         return self._read[logger]
+
+    def require_room(self, entry: Entry) -> None:
+        """Refuse to go on where there is no memory to measure this entry's logs, or larger ones, and keep the others.
+
+        Raises
+        ------
+        LogError
+        """
+        own = loggers_of(self._day, entry)
+        self._largest = max(self._largest, sum(map(bytes_to_measure, self.of(entry))))
+        others = sum(bytes_to_keep(log) for logger, log in self._read.items() if logger not in own)
+        memory.check_day(str(self._day.path), self._largest + others)
 
     def done_with(self, entry: Entry) -> None:
         """Let go of an entry's logs, unless another entry awaits them; logs are large."""

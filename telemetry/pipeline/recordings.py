@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from telemetry import measures
 from telemetry.model.analysis import StaticAnalysis
 from telemetry.model.catalogue import SPECS
-from telemetry.model.day import RideDay, StaticEntry
+from telemetry.model.day import StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.measure import Measured
-from telemetry.model.ride import Ride
 
 from .rides import Rides
 from .zeros import setup_of
@@ -30,9 +29,14 @@ def _sag_name(item: StaticEntry) -> str:
 class _Recordings:
     """Values of recordings, some drawn from several; each stands with the last recording it was drawn from."""
 
-    def __init__(self, day: RideDay, rides: dict[int, Ride]) -> None:
-        self.day = day
-        self.rides = rides
+    def __init__(self, rides: Rides, places: Iterable[int]) -> None:
+        self.day = rides.day
+        self.made = {place: rides.recorded(place) for place in places}
+        self.rides = {
+            place: ride
+            for place, ride in self.made.items()
+            if ride is not None and all(finding.severity != "error" for finding in ride.findings)
+        }
         self.values: dict[int, list[Measured]] = defaultdict(list)
         self.findings: dict[int, list[Finding]] = defaultdict(list)
 
@@ -134,10 +138,9 @@ def friction_bands(rides: Rides) -> dict[str, dict[tuple[End, str | None], float
     LogError
     """
     day = rides.day
-    made = {place: rides.recorded(place) for place, item in enumerate(day.static) if item.kind == "settle"}
-    usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
+    settled = (place for place, item in enumerate(day.static) if item.kind == "settle")
     found: dict[str, dict[tuple[End, str | None], float]] = defaultdict(dict)
-    for end, last, band in _Recordings(day, usable).bands():
+    for end, last, band in _Recordings(rides, settled).bands():
         if band >= 0:
             item = day.static[last]
             found[setup_of(day, item).name][end, item.load] = band
@@ -155,16 +158,13 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     ------
     LogError
     """
-    day = rides.day
-    made = {place: rides.recorded(place) for place in range(len(day.static))}
-    usable = {place: ride for place, ride in made.items() if ride is not None and not _failed(ride.findings)}
-    sheet = _Recordings(day, usable)
+    sheet = _Recordings(rides, range(len(rides.day.static)))
     sheet.sags()
     sheet.friction()
     sheet.bounces()
     found = []
-    for place, item in enumerate(day.static):
-        ride = made[place]
+    for place, item in enumerate(rides.day.static):
+        ride = sheet.made[place]
         (log,) = rides.logs.of(item)
         own = (*(ride.findings if ride is not None else log.findings), *rides.zeros.wrong[place])
         found.append(
@@ -176,7 +176,3 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
             )
         )
     return tuple(found)
-
-
-def _failed(findings: tuple[Finding, ...]) -> bool:
-    return any(finding.severity == "error" for finding in findings)

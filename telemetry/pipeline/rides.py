@@ -23,24 +23,12 @@ RATE_SHARE = 0.4
 
 
 def clean(log: Log, recipe: RideRecipe) -> Ride | None:
-    """Return a log's ride with everything that is told of its log and its readings.
-
-    Parameters
-    ----------
-    log : Log
-    recipe : RideRecipe
-
-    Returns
-    -------
-    Ride or None
-        None where no stretch of the log is long enough.
-    """
+    """Return a log's ride, with what is told of log and readings; None where no stretch of it is long enough."""
     if not log.segments:
         return None
     ride, ends = clean_ride(log, recipe)
-    told = [found for end in ends for found in trust.reading_findings(end)]
-    slow = trust.slow_rate(ride.name, ride.rate_hz)
-    return replace(ride, findings=(*log.findings, *slow, *told, *ride.findings))
+    told = [found for end in ends for found in trust.reading_findings(ride, end)]
+    return replace(ride, findings=(*log.findings, *trust.slow_rate(ride), *told, *ride.findings))
 
 
 class Rides:
@@ -92,6 +80,7 @@ class Rides:
     def _cleaned(self, place: int) -> Ride | None:
         if place not in self._recorded:
             (log,) = self.logs.of(self.day.static[place])
+            self.logs.require_room(self.day.static[place])
             self._recorded[place] = clean(log, self.recipe(self.day.static[place]))
         return self._recorded[place]
 

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_seen_noise
-from telemetry.model.day import RunEntry
+from telemetry.errors import CallError
+from telemetry.measures import find_pushes, with_bounds
+from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
@@ -18,21 +20,11 @@ from .rides import Rides, clean
 
 
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
-    """Return a run's ride; where there is none, what was found of its logs and how they were read.
-
-    Parameters
-    ----------
-    rides : Rides
-    run : RunEntry
-        With one logger or two.
-
-    Raises
-    ------
-    LogError
-    """
+    """Return a run's ride; where there is none, what was found of its logs and how they were read."""
     if not displacement_sensors(run.sensors):
         return None, (_no_position(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
+    rides.logs.require_room(run)
     if len(logs) == 1:
         ride, told = clean(logs[0], recipe), tuple[Finding, ...]()
     else:
@@ -126,3 +118,42 @@ def _no_position(run: RunEntry) -> Finding:
         "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
     )
     return Finding(code="no_position_sensor", message=message)
+
+
+def load_ride(day: RideDay, run: str) -> Ride:
+    """Return one run's cleaned signals.
+
+    Parameters
+    ----------
+    day : RideDay
+    run : str
+        The run's name.
+
+    Returns
+    -------
+    Ride
+        ``time_s``; ``front`` and ``rear`` with ``travel_mm`` and ``speed_mm_s``, read-only float arrays; ``history``.
+
+    Raises
+    ------
+    CallError
+        If the day has no such run, or nothing of its log can be cleaned.
+    LogError
+        If a log can't be read.
+
+    Examples
+    --------
+    >>> import telemetry
+    >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    >>> telemetry.load_ride(day, "run_1").front.travel_mm.shape
+    (39104,)
+    """
+    names = [entry.name for entry in day.runs]
+    if run not in names:
+        raise CallError(str(day.path), f"no run {run!r}", "one of " + ", ".join(names), "name a run of the day")
+    ride, findings, _ = ride_of(Rides(day), day.run(run))
+    if ride is None:
+        why = next((finding.message for finding in findings if finding.severity == "error"), "")
+        found = why or "no gap-free stretch of 0.25 s and 16 rows"
+        raise CallError(day.run(run).log.name, found, "a ride", "check the logger")
+    return with_bounds(ride, find_pushes(ride))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
@@ -240,17 +240,7 @@ def _of_sound_ends(cleaned: Ride, motion: measures.RunMotion, findings: tuple[Fi
 
 
 def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
-    """Clean one run, find its motion, and say whether its log can be trusted.
-
-    Parameters
-    ----------
-    rides : Rides
-    entry : RunEntry
-
-    Raises
-    ------
-    LogError
-    """
+    """Clean one run, find its motion, and say whether its log can be trusted; LogError where it can't be read."""
     logs = rides.logs.of(entry)
     ride, found_of_log, history = ride_of(rides, entry)
     rides.logs.done_with(entry)
@@ -294,21 +284,20 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     )
 
 
+def _with_told(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Finding]]) -> tuple[RunStudy, ...]:
+    return tuple(replace(run, findings=(*run.findings, *told.get(run.entry.name, ()))) for run in runs)
+
+
 def with_copies_told(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those that hold one ride twice are told so; a run that is left out counts for none."""
     told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
-    return tuple(
-        replace(run, findings=(*run.findings, told[run.entry.name])) if run.entry.name in told else run for run in runs
-    )
+    return _with_told(runs, {name: (found,) for name, found in told.items()})
 
 
 def with_drifts_told(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those are told so in which a zero drifts or a gain shifts, beside the day's other runs."""
     change = {end: smallest_change_of(day, "dynamic_sag", end).amount / 100 for end in ENDS}
-    told = trust.drift_findings([run.levels for run in runs if run.levels is not None], change)
-    return tuple(
-        replace(run, findings=(*run.findings, *told[run.entry.name])) if run.entry.name in told else run for run in runs
-    )
+    return _with_told(runs, trust.drift_findings([run.levels for run in runs if run.levels is not None], change))
 
 
 def study(day: RideDay, progress: Progress | None = None) -> Study:
@@ -329,18 +318,7 @@ def study(day: RideDay, progress: Progress | None = None) -> Study:
 
 
 def study_of(rides: Rides, progress: Progress | None = None) -> Study:
-    """Study the runs of a day's rides.
-
-    Parameters
-    ----------
-    rides : Rides
-    progress : callable, optional
-
-    Raises
-    ------
-    LogError
-        If one of their logs, or of the recordings their zero needs, can't be read.
-    """
+    """Study the runs of a day's rides; `progress` is told each one's name before, LogErrors are as of `study`."""
     runs = []
     for entry in rides.runs:
         if progress is not None:

@@ -15,7 +15,7 @@ from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import End, Finding
 from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
-from .readable import analyse_readable
+from .analysing import analyse_readable
 from .rides import Rides
 from .study import Study, study_run, with_copies_told
 
@@ -107,6 +107,25 @@ def check_log(done: Study, log: Path) -> LogChecked:
     run = study_run(Rides(with_it, done.rides.logs, (entry,)), entry)
     judged = with_copies_told((*done.runs, run))[-1]
     return LogChecked(log=log.name, setup=setup, findings=judged.findings, ends=entry.measured_ends)
+
+
+def new_logs(day: RideDay) -> tuple[Path, ...]:
+    """Return the logs in a day's folder that it doesn't mention, by name; none that is still being copied.
+
+    Parameters
+    ----------
+    day : RideDay
+    """
+    now = time.time()
+    found = []
+    for path in logs_in(day.folder):
+        try:
+            written = path.stat().st_mtime
+        except OSError:
+            continue
+        if path not in day.logs and not 0 <= now - written < QUIET_S:
+            found.append(path)
+    return tuple(found)
 
 
 class Watch:

@@ -11,8 +11,7 @@ from telemetry.toml_problems import path_of, shown
 from telemetry.units import IMPERIAL, ImperialSpelling
 
 from .problems import Problems
-from .tables import known_keys
-from .values import LARGEST
+from .tables import LARGEST, known_keys
 
 Path = tuple[str | int, ...]
 

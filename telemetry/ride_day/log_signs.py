@@ -16,8 +16,10 @@ Wrong = tuple[str, str, str]
 _DELIMITERS = frozenset(string.punctuation + "\t \x1f") - frozenset("\"'+-")
 """The parser takes ASCII only; an apostrophe groups digits or quotes text."""
 _IN_NUMBERS = frozenset("+-\N{MINUS SIGN}\"'.,")
-_LETTERS_OF_NUMBERS = frozenset("abcdefxnitynul")
-"""Of exponents, hexadecimal counts, nan, infinity and null."""
+_IN_COUNTS = frozenset(string.hexdigits + "xX")
+"""0x1F is written x1F as well."""
+_WORDS_IN_CELLS = ("nan", "n/a", "na", "null", "none", "infinity")
+"""Of readings that are none, as logs have them."""
 _GROUPING = ("P", "S", "Zs")
 
 
@@ -63,12 +65,17 @@ def _comment(stated: Stated) -> Iterator[Wrong]:
     value, key = stated["comment"]
     first = value[:1]
     begins_rows = not first.strip() or first.isdigit() or first in _IN_NUMBERS
-    if begins_rows or set(value.lower()) <= _LETTERS_OF_NUMBERS or any(map(_steers, value)):
-        yield (
-            key,
-            repr(value),
-            "what lines that aren't rows begin with, and no row does: no digit, sign, quote or blank",
+    if begins_rows or _begins_cells(value) or any(map(_steers, value)):
+        expected = (
+            "what lines that aren't rows begin with, and no row does: no digit, sign, quote or blank, no hexadecimal "
+            "count, no word for a missing reading such as nan"
         )
+        yield key, repr(value), expected
+
+
+def _begins_cells(comment: str) -> bool:
+    """Tell whether a cell of readings may begin so, though with a letter."""
+    return _IN_COUNTS.issuperset(comment) or any(word.startswith(comment.lower()) for word in _WORDS_IN_CELLS)
 
 
 def _steers(letter: str) -> bool:

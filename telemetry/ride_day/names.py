@@ -27,10 +27,10 @@ def _check_keys(value: Any, path: tuple[str | int, ...], problems: Problems) -> 
 
 
 def check_labels(setups: Mapping[str, t.SetupTable], problems: Problems) -> None:
-    """Find labels by which two setups can't be told apart; of names alike `check_names` tells."""
-    bare = {as_seen(name): (f"setups.{name}", name) for name, setup in setups.items() if not setup.label}
-    labelled = [(f"setups.{name}.label", setup.label) for name, setup in setups.items() if setup.label]
-    _check_alike([*bare.values(), *labelled], problems, same="a label of its own for each setup")
+    """Find labels that are another setup's, or its name; of names alike `check_names` tells."""
+    names = {as_seen(name): (f"setups.{name}", name) for name in setups}
+    labels = [(f"setups.{name}.label", own.label) for name, own in setups.items() if own.label and own.label != name]
+    _check_alike([*names.values(), *labels], problems, same="a label of its own for each setup")
 
 
 def check_run_names(names: Iterable[str], problems: Problems) -> None:

@@ -14,10 +14,10 @@ from telemetry.toml_tables import made
 
 from . import tables as t
 from .document import read_document
+from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
-from .measured_ends import check_measured_ends
 from .names import check_labels, check_names
 from .problems import Problems
 from .runs import RunReader

@@ -8,7 +8,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.toml_problems import nearest, path_of, shown
@@ -18,8 +18,6 @@ from . import tables as t
 from .imperial import Entered, Path
 from .problems import Problems
 from .validation import add_validation, wrong_paths
-
-_ADAPTER: TypeAdapter[Any] = TypeAdapter(t.SensorTable)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +71,16 @@ class SensorReader:
         return SensorSet(tables=tables, sensors=MappingProxyType(sensors))
 
     def _sensor(self, name: str, raw: Mapping[str, Any], path: Path) -> Sensor | None:
+        kind = str(raw.get("kind"))
+        if kind not in t.SENSORS:
+            if "kind" in raw:
+                self._problems.add(path_of((*path, "kind")), repr(kind), nearest(kind, t.SENSORS, "a kind of sensor"))
+            else:
+                self._problems.add(path_of(path), shown(raw), f"kind = one of {', '.join(t.SENSORS)}")
+            return None
+        stating, stated = t.SENSORS[kind]
         try:
-            table = _ADAPTER.validate_python(dict(raw))
+            table = stating.model_validate(dict(raw))
         except ValidationError as error:
             add_validation(self._problems, wrong_paths(error, raw), raw, self._entered, path)
             return None
@@ -83,7 +89,7 @@ class SensorReader:
             sensor = made(DisplacementSensor, table, name=name, measures=table.measures or "travel")
             _check_displacement(sensor, table, path, self._problems)
         else:
-            sensor = made(t.SENSORS[table.kind][1], table, name=name)
+            sensor = made(stated, table, name=name)
             if isinstance(sensor, InertialSensor):
                 _check_inertial(sensor, path, self._problems)
         return sensor if self._problems.told == before else None

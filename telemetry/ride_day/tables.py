@@ -12,15 +12,40 @@ from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import Discriminator, Field, Tag
 
+from telemetry import toml_tables
 from telemetry.model import day as m
 from telemetry.model import sensor
 from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
-from telemetry.toml_tables import Column, like, with_keys, within
-from telemetry.toml_tables import Table as BaseTable
+from telemetry.toml_tables import Column, fitting, like, with_keys, within
 
-from .values import Equals, Finite, Plain, Point, Table, TyreInsert
+PLAIN = "text in quotes, a number, a date, true or false"
+LARGEST = 1e300
+"""Whole numbers in TOML know no bound, floats do."""
 
+
+class Table(toml_tables.Table):
+    """A table of a ride day."""
+
+
+def _plain(value: object) -> bool:
+    number = isinstance(value, int | float) and -LARGEST <= value <= LARGEST  # NaN is neither
+    return isinstance(value, str | bool | dt.date | dt.time) or number
+
+
+def _marks(value: object) -> bool:
+    return isinstance(value, str | int | float) and not isinstance(value, bool)
+
+
+Finite: TypeAlias = Annotated[float, within(Range(-1e12, 1e12, said="a plain number, neither nan nor inf"))]
+Point: TypeAlias = Annotated[
+    list[Finite], fitting(lambda value: isinstance(value, list) and len(value) == 2, "two numbers in brackets")
+]
+Plain: TypeAlias = Annotated[Any, fitting(_plain, PLAIN)]
+Equals: TypeAlias = Annotated[float | str, fitting(_plain, PLAIN), fitting(_marks, "the number or the text that marks")]
+TyreInsert: TypeAlias = Annotated[
+    bool | str, fitting(lambda value: isinstance(value, bool | str), "true, false, or text in quotes")
+]
 RunsEach: TypeAlias = Annotated[int, within(Range(2, 30, whole=True))]
 Clicks: TypeAlias = Annotated[float, within(Range(0, 100, "from closed"))]
 
@@ -172,16 +197,6 @@ SENSORS: Mapping[str, tuple[type[Table], type]] = {
     "marker": (MarkerTable, sensor.MarkerSensor),
 }
 """Each kind's table, and what it says."""
-SensorTable: TypeAlias = Annotated[
-    DisplacementTable
-    | InertialTable
-    | GroundSpeedTable
-    | WheelPulsesTable
-    | DistanceTable
-    | PositionFixTable
-    | MarkerTable,
-    Field(discriminator="kind"),
-]
 
 
 @with_keys(_settings((spec.key, spec) for spec in OF_BIKE))
@@ -305,7 +320,7 @@ class Document(Table):
     customer: CustomerTable = CustomerTable()
 
 
-def keys_of(table: type[BaseTable]) -> frozenset[str]:
+def keys_of(table: type[toml_tables.Table]) -> frozenset[str]:
     """Return the keys one table knows, in their metric spelling."""
     return frozenset(field.alias or name for name, field in table.model_fields.items())
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from telemetry.toml_problems import near_words, nearest, path_of, shown
+from telemetry.toml_problems import near_words, path_of, shown
 from telemetry.toml_tables import RANGE_ERROR, Table, tables_at
 
 from . import tables as t
@@ -76,10 +76,7 @@ def add_validation(
         path = (*prefix, *inner)
         imperial = entered.get(path)
         name = path_of(path if imperial is None else (*path[:-1], imperial.key))
-        if item["type"] == "union_tag_invalid":
-            found = item["ctx"]["tag"]
-            problems.add(path_of((*path, "kind")), repr(found), nearest(str(found), t.SENSORS, "a kind of sensor"))
-        elif item["type"] == "extra_forbidden":
+        if item["type"] == "extra_forbidden":
             problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
         elif item["type"] == "missing":
             problems.add(name, "nothing", _EXPECTED["missing"])
@@ -98,8 +95,6 @@ def _expectation(item: Mapping[str, Any]) -> str:
         return str(item["ctx"]["words"])
     if kind == "literal_error":
         return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
-    if kind == "union_tag_not_found":
-        return f"kind = one of {', '.join(t.SENSORS)}"
     return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())
 
 

@@ -14,6 +14,7 @@ from telemetry.errors import Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS, End
 from telemetry.model.setup_keys import SPECS
 from telemetry.toml_bounds import TomlError
+from telemetry.toml_tables import made
 
 from . import scenario_tables as t
 from .bike import SLOW_EXPONENT, SimulatedBike, Suspension
@@ -96,14 +97,14 @@ def part_path(tables: t.Scenario, name: str, end: End, key: str) -> str:
 def _suspension(path: Path, tables: t.Scenario, name: str, end: End, part: t.PartTable) -> Suspension:
     """Return an end under a setup, refusing what can't be built by the key that is at fault."""
     try:
-        made = suspension_of(part, end, tables.bike.head_angle_deg)
-        require_slow_enough(part, float(made.tables(SLOW_EXPONENT).ratio.min()))
+        found = suspension_of(part, end, tables.bike.head_angle_deg)
+        require_slow_enough(part, float(found.tables(SLOW_EXPONENT).ratio.min()))
     except UnfitPartError as error:
         at = part_path(tables, name, end, error.key.partition("[")[0])
         raise _fail(path, [Problem(key=f"{at}.{error.key}", found=error.found, expected=error.expected)]) from None
     except ValueError as error:
         raise _fail(path, [Problem(key=f"setups.{name}.{end}", found=str(error), expected=BUILT)]) from None
-    return made
+    return found
 
 
 def _require_carried(bike: SimulatedBike) -> None:
@@ -123,23 +124,9 @@ def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
     own, bike, rider = tables.setups[name], tables.bike, tables.rider
     parts = {end: _part(path, tables, name, end) for end in ENDS}
     front, rear = (_suspension(path, tables, name, end, parts[end]) for end in ENDS)
-    made = SimulatedBike(
-        frame=Frame(
-            mass_kg=bike.frame_kg,
-            pitch_inertia_kg_m2=bike.pitch_inertia_kg_m2,
-            front_ahead_m=bike.front_ahead_mm * MM,
-            rear_behind_m=bike.rear_behind_mm * MM,
-        ),
-        rider=RiderBody(
-            mass_kg=rider.moving_kg,
-            legs_share=rider.legs_share,
-            legs_n_m=rider.legs_n_m,
-            legs_n_s_m=rider.legs_n_s_m,
-            arms_n_m=rider.arms_n_m,
-            arms_n_s_m=rider.arms_n_s_m,
-            pedals_ahead_m=rider.pedals_ahead_mm * MM,
-            hands_ahead_m=rider.hands_ahead_mm * MM,
-        ),
+    simulated = SimulatedBike(
+        frame=made(Frame, bike, mass_kg=bike.frame_kg),
+        rider=made(RiderBody, rider, mass_kg=rider.moving_kg),
         front_wheel=wheel_of(parts["front"]),
         rear_wheel=wheel_of(parts["rear"]),
         front=front,
@@ -148,12 +135,12 @@ def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
         wheel_radius_m=(parts["front"].wheel_radius_mm * MM, parts["rear"].wheel_radius_mm * MM),
     )
     try:
-        _require_carried(made)
-        made.riding()
+        _require_carried(simulated)
+        simulated.riding()
     except ValueError as error:
         problem = Problem(key=f"setups.{name}", found=str(error), expected="a bike that carries its rider")
         raise _fail(path, [problem]) from None
-    return SimulatedSetup(name=name, label=own.label or name, bike=made, front=parts["front"], rear=parts["rear"])
+    return SimulatedSetup(name=name, label=own.label or name, bike=simulated, front=parts["front"], rear=parts["rear"])
 
 
 def read_scenario(path: Path) -> ReadScenario:

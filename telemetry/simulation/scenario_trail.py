@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from telemetry.errors import Problem
+from telemetry.toml_tables import made
 
 from . import scenario_tables as t
 from .obstacles import BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle
@@ -46,36 +47,29 @@ def _key_problems(item: t.ObstacleTable, at: str) -> Iterator[Problem]:
 
 def _obstacle(item: t.ObstacleTable, at_m: float) -> Obstacle:
     """Return an obstacle of a table in which `_key_problems` found nothing."""
-    height = item.height_mm * MM
     if item.kind == "kerb":
-        return Kerb(at_m=at_m, height_m=height, bevel_m=(item.length_mm or BEVEL_MM) * MM)
+        return made(Kerb, item, at_m=at_m, bevel_m=(item.length_mm or BEVEL_MM) * MM)
     if item.kind == "drop":
-        return Drop(at_m=at_m, height_m=height, face_m=(item.length_mm or FACE_MM) * MM)
-    if item.kind == "braking_bumps":
-        return BrakingBumps(at_m=at_m, height_m=height, wavelength_m=item.wavelength_m or 0.0, count=item.count or 0)
+        return made(Drop, item, at_m=at_m, face_m=(item.length_mm or FACE_MM) * MM)
     if item.kind == "jump":
-        return Jump(
-            at_m=at_m,
-            lip_m=height,
-            ramp_m=item.ramp_m or 0.0,
-            gap_m=item.gap_m or 0.0,
-            landing_m=item.landing_m or 0.0,
-        )
-    return Bump(at_m=at_m, height_m=height, length_m=(item.length_mm or 0.0) * MM)
+        return made(Jump, item, at_m=at_m, lip_m=item.height_mm * MM)
+    if item.kind == "braking_bumps":
+        return made(BrakingBumps, item, at_m=at_m)
+    return made(Bump, item, at_m=at_m)
 
 
 def _obstacles(item: t.ObstacleTable) -> tuple[Obstacle, ...]:
     return tuple(_obstacle(item, item.at_m + time * (item.every_m or 0.0)) for time in range(item.times))
 
 
-def _room_problem(item: t.ObstacleTable, made: tuple[Obstacle, ...], length_m: float, at: str) -> Problem | None:
+def _room_problem(item: t.ObstacleTable, built: tuple[Obstacle, ...], length_m: float, at: str) -> Problem | None:
     """Return what is wrong where an obstacle, or its last repetition, ends beyond its stretch."""
-    ends_m = made[-1].at_m + made[-1].length_m
+    ends_m = built[-1].at_m + built[-1].length_m
     if ends_m <= length_m:
         return None
     times = "" if item.times == 1 else f", the last of {item.times},"
     found = f"a {item.kind}{times} that ends at {ends_m:g} m"
-    key = "at_m" if item.times == 1 or made[0].at_m + made[0].length_m > length_m else "times"
+    key = "at_m" if item.times == 1 or built[0].at_m + built[0].length_m > length_m else "times"
     return Problem(key=f"{at}.{key}", found=found, expected=f"obstacles within their stretch of {length_m:g} m")
 
 
@@ -87,19 +81,13 @@ def _stretch(item: t.StretchTable, at: str, problems: list[Problem]) -> Stretch:
         problems.extend(wrong)
         if wrong:
             continue
-        made = _obstacles(table)
-        no_room = _room_problem(table, made, item.length_m, place)
+        built = _obstacles(table)
+        no_room = _room_problem(table, built, item.length_m, place)
         if no_room is None:
-            obstacles.extend(made)
+            obstacles.extend(built)
         else:
             problems.append(no_room)
-    return Stretch(
-        length_m=item.length_m,
-        level_m3=GEOMETRIC_MEAN_M3[item.road_class],
-        waviness=item.waviness,
-        speed_m_s=item.speed_m_s,
-        obstacles=tuple(obstacles),
-    )
+    return made(Stretch, item, level_m3=GEOMETRIC_MEAN_M3[item.road_class], obstacles=tuple(obstacles))
 
 
 def trail_of(table: t.TrailTable) -> tuple[Trail, list[Problem]]:

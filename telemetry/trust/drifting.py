@@ -94,13 +94,18 @@ def parting(one: EndLevels, other: EndLevels, name: str, *, same_setup: bool) ->
     return Parting(other=name, raw=raw, along=along - np.median(along), spread=spread, same_setup=same_setup)
 
 
+def _correlation(one: Floats, other: Floats) -> float:
+    """Return the correlation of two, 0 where either never differs."""
+    return float(np.corrcoef(one, other)[0, 1]) if min(np.ptp(one), np.ptp(other)) > 0 else 0.0
+
+
 def _alike(one: RunLevels, other: RunLevels) -> bool:
     """Tell whether two runs rode the same trail: as long, and moving as much at the same places at one end or more."""
     longer, shorter = max(one.riding_s, other.riding_s), min(one.riding_s, other.riding_s)
     if longer > ALIKE_TIME * shorter:
         return False
     return any(
-        float(np.corrcoef(np.log(one.ends[end].spread + LITTLE), np.log(other.ends[end].spread + LITTLE))[0, 1]) > ALIKE
+        _correlation(np.log(one.ends[end].spread + LITTLE), np.log(other.ends[end].spread + LITTLE)) > ALIKE
         for end in one.ends
         if end in other.ends
     )
@@ -148,16 +153,21 @@ class EndJudge:
     def _parting(self, one: RunLevels, other: RunLevels) -> Parting:
         return parting(one.ends[self._end], other.ends[self._end], other.run, same_setup=one.setup == other.setup)
 
+    def beside(self, name: str, told: Told) -> Parting | None:
+        """Return how a told run parts from what is most like it: its setup's other runs where it does, else as told."""
+        own = self._own(name, list(self._runs))
+        return told.parting if own is None or own.by <= self._pattern else own
+
     def goes_along(self, name: str, with_it: Parting) -> bool:
         """Tell whether this end of a run parts from another where the other end does: then the ride did it."""
         own = self._parts.get((name, with_it.other))
         if own is None or own.by <= max(LEAST_ALONG, ALONG_SHARE * with_it.by):
             return False
-        return abs(float(np.corrcoef(own.along, with_it.along)[0, 1])) > ALONG
+        return abs(_correlation(own.along, with_it.along)) > ALONG
 
     def alike_in_setup(self, name: str) -> bool:
         """Tell whether a run lies as its setup's other runs do: then what parts it from others the setup may do."""
-        own = _middle([part for part in self._others(name, list(self._runs)) if part.same_setup])
+        own = self._own(name, list(self._runs))
         return own is not None and own.by <= self._pattern
 
     def told(self) -> dict[str, Told]:
@@ -177,6 +187,10 @@ class EndJudge:
             (self._parts[name, other] for other in among if (name, other) in self._parts), key=lambda part: part.by
         )
 
+    def _own(self, name: str, among: Sequence[str]) -> Parting | None:
+        """Return the middle one of how a run parts from its setup's other runs."""
+        return _middle([part for part in self._others(name, among) if part.same_setup])
+
     def _by_standing(self, name: str) -> Told | None:
         """Tell an end that stands elsewhere after the ride than before it, where riding levels went along."""
         run = self._runs[name]
@@ -185,7 +199,7 @@ class EndJudge:
             return None
         by = stood[1] - stood[0]
         others = self._others(name, list(self._runs))
-        own = _middle([part for part in others if part.same_setup])
+        own = self._own(name, list(self._runs))
         beside = own if own is not None and abs(own.late) > GOES_ALONG[0] * abs(by) else _middle(others)
         limit = self._standing if beside is not None else LONE_STANDING
         limit = max(limit, TIMES_USUAL * self._usual_standing(name))
@@ -228,7 +242,7 @@ class EndJudge:
         if middle is None:
             return None
         usual = self._usual(name, among)
-        own = _middle([part for part in others if part.same_setup])
+        own = self._own(name, among)
         if own is not None and own.by <= self._pattern:  # alike in the setup's runs: the setup may do it
             return None
         limit = self._pattern if own is not None and usual is not None else ACROSS * self._pattern
@@ -329,7 +343,7 @@ def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> di
     for end, judge in judges.items():
         others = [other for of, other in judges.items() if of != end]
         for name, told in judge.told().items():
-            part, run = told.parting, by_name[name]
+            part, run = judge.beside(name, told), by_name[name]
             if part is None or not any(other.goes_along(name, part) for other in others):
                 found.setdefault(name, []).append(_finding(run, end, told))
             elif not judge.alike_in_setup(name):

@@ -18,8 +18,9 @@ WINDOWS = 12
 FEWEST_SAMPLES = 50
 THINNED_HZ = 100.0
 STOOD_S, NEAR_S = 0.5, 3.0
-LEAST_STOOD_SHARE = 0.05
-"""Own choices: an end that stands less deep carries no rider."""
+LEAST_STOOD_SHARE, SETTLED_SHARE = 0.05, 0.0025
+"""Own choices: an end that stands less deep carries no rider; one that creeps further from each quarter of the stand
+to the next is still coming out, as damped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,7 @@ class EndLevels:
     mean, spread : float array, shape (WINDOWS,)
         Mean travel, and from the lowest to the highest tenth, of equal shares of riding time on the ground.
     stood : (before, after) or None
-        Where it stood still before the ride and after it; None where it didn't.
+        Where it stood still before the ride and after it; None where it didn't, or hadn't settled.
     """
 
     full_travel_mm: float
@@ -60,19 +61,26 @@ def _stood(ride: Ride, still: Bools) -> tuple[Stretch, Stretch] | None:
     return (before[-1], after[0]) if before and after else None
 
 
+def _settled(quarters: list[Floats]) -> float | None:
+    """Return where an end stands in the middle one of three quarters of a stand; None where it creeps on both sides."""
+    first, level, last = (float(np.median(quarter)) for quarter in quarters)
+    creeps = min(abs(level - first), abs(last - level)) > SETTLED_SHARE
+    return None if creeps or level <= LEAST_STOOD_SHARE else level
+
+
 def _end_levels(signal: EndSignal, parts: list[Ints], stood: tuple[Stretch, Stretch] | None) -> EndLevels:
     travel, full = signal.travel_mm, signal.full_travel_mm
     pieces = [travel[part] / full for part in parts]
     spans = np.array([np.quantile(piece, (0.1, 0.9)) for piece in pieces])
-    levels = None
+    before = after = None
     if stood is not None:
-        before, after = (float(np.median(travel[start:stop])) / full for start, stop in stood)
-        levels = (before, after) if min(before, after) > LEAST_STOOD_SHARE else None
+        quarters = [np.array_split(travel[start:stop] / full, 4) for start, stop in stood]
+        before, after = _settled(quarters[0][:3]), _settled(quarters[1][1:])  # it sets off at the end of the first
     return EndLevels(
         full_travel_mm=full,
         mean=read_only(np.array([piece.mean() for piece in pieces])),
         spread=read_only(spans[:, 1] - spans[:, 0]),
-        stood=levels,
+        stood=None if before is None or after is None else (before, after),
     )
 
 

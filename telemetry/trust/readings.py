@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
-from telemetry.model.cleaned import CleanedEnd
 from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
+from telemetry.model.ride import CleanedEnd, Ride
 from telemetry.words import counted, percent
 
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
@@ -22,42 +22,44 @@ MOST_BROKEN = 4
 SLOW_RATE_HZ = 200.0
 
 
-def slow_rate(name: str, rate_hz: float) -> tuple[Finding, ...]:
+def slow_rate(ride: Ride) -> tuple[Finding, ...]:
     """Return what a run or recording is told that was logged slowly."""
-    if rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
+    if ride.rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
         return ()
     message = (
-        f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
+        f"{ride.name}: {ride.rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
         "speeds read low: log faster"
     )
     return (Finding(code="slow_rate", message=message),)
 
 
-def reading_findings(end: CleanedEnd) -> tuple[Finding, ...]:
+def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
     """Return what is told of one end's readings.
 
     Parameters
     ----------
+    ride : Ride
     end : CleanedEnd
+        One of its ends.
     """
     judges = (_calibration, _spikes, _contact, _range, _clipped, _coarse)
-    return tuple(found for judge in judges if (found := judge(end)) is not None)
+    return tuple(found for judge in judges if (found := judge(ride, end)) is not None)
 
 
 def _found(
-    end: CleanedEnd, code: str, message: str, sample: int | None = None, severity: Severity = "warning"
+    ride: Ride, end: CleanedEnd, code: str, message: str, sample: int | None = None, severity: Severity = "warning"
 ) -> Finding:
     return Finding(
         severity=severity,
         code=code,
-        message=f"{end.grid.name}, {end.signal.end}: {message}",
+        message=f"{ride.name}, {end.signal.end}: {message}",
         end=end.signal.end,
-        row=None if sample is None else end.grid.row_of(sample),
-        second=None if sample is None else float(end.grid.time_s[sample]),
+        row=None if sample is None else end.row_of(sample),
+        second=None if sample is None else float(ride.time_s[sample]),
     )
 
 
-def _calibration(end: CleanedEnd) -> Finding | None:
+def _calibration(ride: Ride, end: CleanedEnd) -> Finding | None:
     limit = RESIDUAL_SHARE * end.measured_mm
     if end.off_line_mm <= limit:
         return None
@@ -65,36 +67,36 @@ def _calibration(end: CleanedEnd) -> Finding | None:
         f"a calibration point lies {end.off_line_mm:.2f} mm off the line (limit {limit:.2f} mm, 1 % of travel); "
         "measure the points again or use a curve"
     )
-    return _found(end, "poor_calibration", message)
+    return _found(ride, end, "poor_calibration", message)
 
 
-def _spikes(end: CleanedEnd) -> Finding | None:
+def _spikes(ride: Ride, end: CleanedEnd) -> Finding | None:
     if not end.spikes.size:
         return None
     share, first = end.spikes.size / end.readings.shape[0], int(end.spikes[0])
     message = (
         f"{end.spikes.size} samples in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
-        f"{end.grid.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
+        f"{ride.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
     )
-    return _found(end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
+    return _found(ride, end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
 
 
-def _contact(end: CleanedEnd) -> Finding | None:
+def _contact(ride: Ride, end: CleanedEnd) -> Finding | None:
     """Say where travel steps faster than a wheel can move, and no spike explains it."""
     if not end.lost.size:
         return None
     first = int(end.lost[0])
     message = (
         f"{counted(end.lost.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
-        f"{end.grid.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
+        f"{ride.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
         f"{MOST_BROKEN} that aren't undone within 5 samples: no verdict); check plug, cable and ground, then ride again"
     )
     if end.lasting > MOST_BROKEN:
-        return _found(end, "contact_lost_often", message, first)
-    return _found(end, "loose_contact", message, first)
+        return _found(ride, end, "contact_lost_often", message, first)
+    return _found(ride, end, "loose_contact", message, first)
 
 
-def _coarse(end: CleanedEnd) -> Finding | None:
+def _coarse(ride: Ride, end: CleanedEnd) -> Finding | None:
     step_mm, limit = end.signal.noise.sensor_step_mm, COARSE_SHARE * end.signal.full_travel_mm
     if step_mm <= limit:
         return None
@@ -102,10 +104,10 @@ def _coarse(end: CleanedEnd) -> Finding | None:
         f"the sensor's step is {step_mm:.2f} mm at the wheel (limit {limit:.2f} mm, 0.5 % of travel); use more of the "
         "converter's range"
     )
-    return _found(end, "coarse_steps", message)
+    return _found(ride, end, "coarse_steps", message)
 
 
-def _range(end: CleanedEnd) -> Finding | None:
+def _range(ride: Ride, end: CleanedEnd) -> Finding | None:
     """Say where readings lie outside the range that is stated for them."""
     stated, readings = end.sensor.counts_range, end.readings
     if stated is None:
@@ -118,24 +120,24 @@ def _range(end: CleanedEnd) -> Finding | None:
     furthest = highest if highest - high > low - lowest else lowest
     message = (
         f"{percent(outside.size / readings.shape[0])} % of readings lie outside counts_range ({low:g} to {high:g}; "
-        f"furthest {furthest:g}, first at {end.grid.time_s[outside[0]]:.2f} s): no converter reads beyond its range, "
+        f"furthest {furthest:g}, first at {ride.time_s[outside[0]]:.2f} s): no converter reads beyond its range, "
         "so running out of it can't be told; correct counts_range, or look at the column"
     )
-    return _found(end, "outside_range", message, int(outside[0]))
+    return _found(ride, end, "outside_range", message, int(outside[0]))
 
 
-def _clipped(end: CleanedEnd) -> Finding | None:
+def _clipped(ride: Ride, end: CleanedEnd) -> Finding | None:
     readings, step, full_mm = end.readings, end.reading_step, end.signal.full_travel_mm
-    least = SPEED_LIMIT_MM_S / end.grid.rate_hz / max(abs(end.mm_a_reading), 1e-300)
+    least = SPEED_LIMIT_MM_S / ride.rate_hz / max(abs(end.mm_a_reading), 1e-300)
     stated = end.sensor.counts_range or ()
     flats: list[FlatEnd] = []
-    for start, stop in end.grid.segments:
+    for start, stop in ride.segments:
         found = find_clipped(readings[start:stop], least, step, stated)
         flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
     extremes = np.array([np.min(readings), np.max(readings)])
     own = own_ends(extremes, end.wheel_mm(extremes), full_mm)
     unstated = tuple(reading for reading in own if reading not in stated)
-    flats.extend(find_clipped_at_own(readings, end.grid.segments, least, step, unstated))
+    flats.extend(find_clipped_at_own(readings, ride.segments, least, step, unstated))
     if not flats:
         return None
     flats.sort(key=lambda flat: flat.start)
@@ -144,11 +146,11 @@ def _clipped(end: CleanedEnd) -> Finding | None:
     false = false_depths(depths, full_mm)
     message = (
         f"sensor ran out of range: {len(flats)} times 3 or more equal readings at {flats[0].reading:g} while moving "
-        f"faster than 200 mm/s, first at {end.grid.time_s[first]:.2f} s; "
+        f"faster than 200 mm/s, first at {ride.time_s[first]:.2f} s; "
         f"{_cut(end, float(np.max(depths)), float(extremes.mean()))}{' (no verdict at this end)' if false else ''}; "
         "check the sensor's mounting and range"
     )
-    return replace(_found(end, "clipped", message, first), no_verdict=false)
+    return replace(_found(ride, end, "clipped", message, first), no_verdict=false)
 
 
 def _cut(end: CleanedEnd, deepest_mm: float, middle: float) -> str:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from telemetry.conditioning.standing import still_mask
+from telemetry.conditioning.speed import still_mask
 from tests.plain.plain_signal import derivative, low_passed
 from tests.thresholds import threshold
 
-SLOW_CUTOFF_HZ = threshold("conditioning.standing.SLOW_CUTOFF_HZ")
-STILL_SPEED_MM_S = threshold("conditioning.standing.STILL_SPEED_MM_S")
+SLOW_CUTOFF_HZ = threshold("conditioning.speed.SLOW_CUTOFF_HZ")
+STILL_SPEED_MM_S = threshold("conditioning.speed.STILL_SPEED_MM_S")
 RATES = [100.0, 250.0, 1000.0, 4000.0]
 
 

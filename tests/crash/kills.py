@@ -26,7 +26,7 @@ from tests.simulation.small_scenario import scenario_file
 COMMAND = "from telemetry.cli import main; main()"
 EDIT = """
 import sys
-from telemetry.pipeline import LeaveOut, propose, write
+from telemetry.ride_day import LeaveOut, propose, write
 from telemetry.ride_day import read_ride_day
 write(propose(read_ride_day(sys.argv[1]), (LeaveOut(run="run_2", reason="a flat tyre"),)))
 """

@@ -123,6 +123,20 @@ def test_strokes_faster_are_drawn_as_they_were_counted(styles: dict[str, SetupSt
     assert drawn.alternative.endswith("hits faster than 1 m/s: softer 22.0 a minute.")
 
 
+@pytest.mark.parametrize(
+    ("limit_m_s", "step"), [(1.0, 0.5), (2.0, 0.5), (2.5, 1.0), (20.0, 1.0), (20.5, 10.0), (5e5, 1e5)]
+)
+def test_the_axis_of_speeds_has_few_ticks_however_fast_one_stroke_reads(
+    styles: dict[str, SetupStyle], limit_m_s: float, step: float
+) -> None:
+    """An absurd reading made a tick a metre a second: half a million of them."""
+    one = np.array([[3.0, 1.0]])
+    rates = {"a": StrokeRates(speed_m_s=np.array([0.0, limit_m_s]), hits_per_min=one, returns_per_min=one)}
+    places = strokes_faster(rates, styles, "rear").plot.xaxis[0].ticker.ticks
+    assert np.diff(places) == pytest.approx(np.full(len(places) - 1, step))
+    assert len(places) <= 41
+
+
 def test_time_at_speed_is_drawn_on_the_stretched_scale(
     pictures: list[RunPicture], styles: dict[str, SetupStyle]
 ) -> None:

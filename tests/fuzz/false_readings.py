@@ -285,6 +285,7 @@ class SimulatedDay:
         scenario = folder.with_suffix(".toml")
         scenario.write_text(scenario_text(seed), encoding="utf-8")
         make_day(read_scenario(scenario), folder)
+        self._tables: dict[str, tuple[list[str], Floats]] = {}
         self.day = read_ride_day(folder)
         rides = Rides(self.day)
         self.clean = {entry.name: study_run(rides, entry) for entry in self.day.runs}
@@ -304,20 +305,18 @@ class SimulatedDay:
         for entry in self.day.runs:
             if entry.name in names:
                 self._spoil(folder, entry, spoil)
-        day = read_ride_day(folder)
-        rides, runs = Rides(day), dict(self.clean)
-        for entry in day.runs:
-            if entry.name in names:
-                runs[entry.name] = study_run(rides, entry)
+        day, runs = read_ride_day(folder), dict(self.clean)
+        spoilt = tuple(entry for entry in day.runs if entry.name in names)
+        rides = Rides(day, runs=spoilt)
+        runs |= {entry.name: study_run(rides, entry) for entry in spoilt}
         return {run.entry.name: run for run in with_drifts_told(day, tuple(runs.values()))}
 
     def _spoil(self, folder: Path, entry: RunEntry, spoil: Callable[[Log], Log]) -> None:
         motion, path = self.clean[entry.name].motion, folder / entry.log.name
         if motion is None:
             return
-        header = path.read_text(encoding="utf-8").split("\n", 1)[0]
-        table = np.loadtxt(path, delimiter=",", skiprows=1)
-        fork, shock = (header.split(",").index(column) for column in ("A0", "A1"))
+        header, table = self._table(path)
+        fork, shock = (header.index(column) for column in ("A0", "A1"))
         end_s = motion.ride.end_s
         log = Log(
             time_s=motion.ride.time_s,
@@ -332,10 +331,19 @@ class SimulatedDay:
             table = np.pad(table, ((0, more), (0, 0)), mode="edge")
             table[:, 0] = np.round(clock, 4)
         table[:, fork], table[:, shock] = false.fork, false.shock
-        rows = "\n".join(",".join(f"{cell:.10g}" for cell in row) for row in table.tolist())
-        path.write_text(f"{header}\n{rows}\n", encoding="utf-8")
+        row = ",".join(["%.10g"] * len(header))
+        rows = "\n".join([row % tuple(cells) for cells in table.tolist()])
+        path.write_text(f"{','.join(header)}\n{rows}\n", encoding="utf-8")
         if false.ridden_s[1] > end_s:
             _end_later(folder / "ride_day.toml", entry.log.name, false.ridden_s[1] - end_s)
+
+    def _table(self, path: Path) -> tuple[list[str], Floats]:
+        """Return a clean log's header and its cells, read once."""
+        if path.name not in self._tables:
+            header = path.read_text(encoding="utf-8").split("\n", 1)[0].split(",")
+            self._tables[path.name] = header, np.loadtxt(path, delimiter=",", skiprows=1)
+        header, table = self._tables[path.name]
+        return header, table.copy()
 
     def moved(self, runs: Mapping[str, RunStudy], names: list[str]) -> list[str]:
         """Return which compared measures of spoilt runs moved by more than their smallest change."""

@@ -68,6 +68,26 @@ LITTLE = {
 """What a log may be made of, and hardly holds anything."""
 
 
+def test_no_packed_log_takes_over_twenty_times_its_unpacked_size(tmp_path: Path) -> None:
+    good = tmp_path / "good.csv"
+    good.write_bytes(GOOD)
+    for name, line in LITTLE.items():
+        data = GOOD + line * (MUCH // len(line))
+        (tmp_path / f"{name}.csv.gz").write_bytes(gzip.compress(data, compresslevel=1, mtime=0))
+    (tmp_path / "utf.csv.gz").write_bytes(gzip.compress((GOOD + b"\n" * (MUCH // 2)).decode().encode("utf-16"), 1))
+    logs = sorted(tmp_path.glob("*.gz"))
+    done = subprocess.run(
+        [sys.executable, "-c", HELD, str(good), *map(str, logs)], capture_output=True, text=True, check=True
+    )
+    found = {
+        Path(name).name: (int(held), answer)
+        for name, held, answer in (line.split("|") for line in done.stdout.splitlines())
+    }
+    assert len(found) == len(logs)
+    assert {name: held / MUCH for name, (held, _) in found.items() if held > 20 * MUCH} == {}
+    assert {found[f"{name}.csv.gz"][1] for name in ("blank", "CR LF", "comments", "utf")} == {str(ROWS)}
+
+
 @pytest.mark.parametrize("size", ["4", "100MB", "GB", "-4GB", "4 XB", "nan GB", ""])
 def test_a_ceiling_that_is_none_is_refused_in_one_line(size: str) -> None:
     command = [sys.executable, "-c", "from telemetry.cli import main; main()", "check", ".", f"--max-memory={size}"]

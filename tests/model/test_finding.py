@@ -25,6 +25,12 @@ def test_a_code_or_a_severity_that_the_catalogue_lacks_is_refused(code: str, sev
         Finding(code=code, message="m", severity=severity)
 
 
+def test_only_a_code_that_may_withhold_a_verdict_says_so() -> None:
+    assert Finding(code="clipped", message="m", no_verdict=True).no_verdict
+    with pytest.raises(ValueError, match="'spikes' withholds no verdict by itself"):
+        Finding(code="spikes", message="m", no_verdict=True)
+
+
 def test_without_its_place_a_finding_says_what_it_is() -> None:
     finding = Finding(code="stuck", message="m", end="rear", row=3, second=0.25)
     assert finding.in_short() == {"severity": "error", "code": "stuck", "message": "m"}

@@ -100,6 +100,15 @@ def test_two_setups_of_one_label(problems: Problems) -> None:
     assert found["setups.oil_8.label"].expected == "a label of its own for each setup"
 
 
+def test_a_label_that_is_the_name_of_a_setup(read: Read, problems: Problems) -> None:
+    """Commands take names, pages show labels: one word for two setups tells neither."""
+    assert read(('label = "8 ml per leg"', 'label = "oil_8"')).setups["oil_8"].label == "oil_8"
+    found = problems(('label = "8 ml per leg"', 'label = "oil_20"'))["setups.oil_8.label"]
+    assert found.found == "the name 'oil_20', that of setups.oil_20 too"
+    swapped = ('label = "20 ml per leg"', 'label = "oil_8"'), ('label = "8 ml per leg"', 'label = "oil_20"')
+    assert {"setups.oil_20.label", "setups.oil_8.label"} <= set(problems(*swapped))
+
+
 @pytest.mark.parametrize("name", ["\u200b", " ", "\u2800", "\u3164\u00a0"])
 def test_a_name_that_shows_nothing(problems: Problems, name: str) -> None:
     key = f"[setups.{quoted(name)}]\n"

@@ -9,7 +9,7 @@ import pytest
 from scipy.signal import welch
 
 from telemetry.conditioning.lowpass import lowpass
-from telemetry.conditioning.standing import still_mask
+from telemetry.conditioning.speed import still_mask
 from telemetry.simulation.pushes import ThreePushes, push_share, pushed, with_pushes
 from telemetry.simulation.recordings import Levels, held, tremor
 from tests.simulation.made_signals import RATE_HZ, swinging

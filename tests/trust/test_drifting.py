@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from telemetry.model.finding import Finding
-from telemetry.trust.drifting import drift_findings
-from telemetry.trust.levels import WINDOWS, EndLevels, RunLevels
+from telemetry.trust.drifting import LITTLE, drift_findings
+from telemetry.trust.levels import WINDOWS, EndLevels, RunLevels, run_levels
+from tests.measures.made_rides import made_motion
 
 FULL_MM = 170.0
 CHANGE = {"front": 0.02, "rear": 0.02}
@@ -92,6 +93,11 @@ class TestCleanDays:
         ]
         assert told(runs) == {}
 
+    def test_nor_an_end_that_never_moves(self) -> None:
+        """Something else tells it; no division by nothing, whatever rounding leaves of its logarithms."""
+        dead = end(np.full(WINDOWS, 0.2), np.full(WINDOWS, 1 - LITTLE))
+        assert told([run(number, dead, dead) for number in (1, 2, 3)]) == {}
+
     def test_nor_runs_that_all_differ_as_much(self) -> None:
         unlike = {number: end(CLIMB + natural(number, 0.03)) for number in range(1, 5)}
         assert told(day("aaaa", unlike)) == {}
@@ -136,6 +142,16 @@ class TestRiddenOtherwise:
             rear = end(CLIMB[::-1] + natural(10 + place) - DRIFT, stood=(0.3, 0.3))
             runs[place] = run(place + 1, runs[place].ends["front"], rear, "b")
         assert told(runs) == {}
+
+    def test_it_is_seen_beside_the_setups_own_runs(self) -> None:
+        """The other setup lies elsewhere along the trail at the rear."""
+        runs = []
+        for number, setup in enumerate("abbbba", 1):
+            fall = (number == 6) * -0.025 * (PLACES > 0.8)
+            other = (setup == "a") * 0.012 * np.cos(5 * PLACES)
+            rear = end(CLIMB[::-1] + natural(10 + number, 5e-4) + other + fall)
+            runs.append(run(number, end(CLIMB + natural(number, 5e-4) + fall), rear, setup))
+        assert [finding.code for finding in told(runs)["run_6"]] == ["ridden_otherwise"]
 
     def test_both_ends_at_other_places_are_two_faults(self) -> None:
         found = self.parted(-0.1, 0.1 * (PLACES < 0.3))
@@ -199,3 +215,33 @@ class TestGain:
     def test_a_level_alone_is_no_gain(self) -> None:
         moved = end(CLIMB + natural(2) + 0.06 * (PLACES > 0.5))
         assert [finding.code for finding in told(day("abba", {2: moved}))["run_2"]] == ["zero_drifts"]
+
+
+class TestWhereItStands:
+    """A second before the ride, and one after it in which slow damping may still let the end come out."""
+
+    def stood(self, creeps_mm: float) -> tuple[float, float] | None:
+        time_s = np.arange(0, 20, 0.002)
+        ridden = 42.5 + 20 * np.sin(9 * time_s) * ((time_s > 1) & (time_s < 19))
+        creeping = ridden + creeps_mm * np.clip(20 - time_s, 0, 1) * (time_s >= 19)
+        motion = made_motion({"front": creeping}, bounds_s=(1.0, 19.0))
+        levels = run_levels(motion.ride, motion.time)
+        assert levels is not None
+        return levels.ends["front"].stood
+
+    def test_an_end_that_has_settled(self) -> None:
+        assert self.stood(0.0) == pytest.approx((0.25, 0.25), abs=0.002)
+
+    @pytest.mark.parametrize(("creeps_mm", "settled"), [(1.5, True), (2.0, False)])
+    def test_one_that_creeps_stands_nowhere(self, creeps_mm: float, *, settled: bool) -> None:
+        """A quarter of a percent of 170 mm in a quarter of a second."""
+        assert (self.stood(creeps_mm) is not None) is settled
+
+    def test_setting_off_before_the_stand_is_over_is_no_creeping(self) -> None:
+        time_s = np.arange(0, 20, 0.002)
+        ridden = 42.5 + 20 * np.sin(9 * (time_s - 1)) * ((time_s > 1) & (time_s < 19))
+        setting_off = 2.0 * np.clip(time_s - 0.5, 0, 0.5) * (time_s < 1)
+        motion = made_motion({"front": ridden + setting_off}, bounds_s=(1.0, 19.0))
+        levels = run_levels(motion.ride, motion.time)
+        assert levels is not None
+        assert levels.ends["front"].stood == pytest.approx((0.25, 0.25), abs=0.002)
