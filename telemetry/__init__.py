@@ -12,7 +12,7 @@ Examples
 >>> telemetry.compare(day).results["verdict"][0]
 'unchanged'
 >>> telemetry.plan(day).order.letters
-'A A B B B B A A'
+'A B B A B A A B'
 """
 
 from __future__ import annotations

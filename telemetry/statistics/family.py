@@ -41,8 +41,8 @@ def group_rates(focus: Sequence[bool], q: float) -> dict[GroupName, float]:
 
     Examples
     --------
-    >>> group_rates([False, False], 0.05), group_rates([True, False], 0.05)
-    ({'all': 0.05}, {'focus': 0.04000000000000001, 'other': 0.01})
+    >>> {name: round(rate, 6) for name, rate in group_rates([True, False], 0.05).items()}
+    {'focus': 0.04, 'other': 0.01}
     """
     if not any(focus):
         return {"all": q}

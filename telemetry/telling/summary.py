@@ -62,7 +62,8 @@ class _Told:
         if part is None or result.focus or result.verdict == "unchanged":
             return False
         ends = ((FOLLOWS[place], self.find(part, place)) for place in ENDS)
-        return any(end is not None and follows.get(sign_of(end)) == sign_of(result) for follows, end in ends)
+        told = ((follows, end) for follows, end in ends if end is not None and not end.barred)
+        return any(follows.get(sign_of(end)) == sign_of(result) for follows, end in told)
 
     def of(self, verdict: Verdict) -> list[Result]:
         """Return what has this verdict and a difference and isn't said by another row, the largest first."""

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 import telemetry
+from telemetry.model.catalogue import FAMILY_ROWS
 from telemetry.pipeline import require_usable
 from tests.pipeline.small_days import make_day, write_log
 
@@ -135,14 +136,15 @@ def test_one_run_of_each_is_undecided_and_says_so(tmp_path: Path) -> None:
     assert result["verdict"] == "undecided"
     assert "one run of each" in result["reason"]
     assert result["low"] > 0
-    assert comparison.to_dict()["family"]["m"] == 0
+    assert [family.m for family in comparison.verdicts.families] == [0]
 
 
-def test_three_setups_are_one_family(tmp_path: Path) -> None:
+def test_each_of_three_setups_has_a_family_of_its_own(tmp_path: Path) -> None:
     day = telemetry.read_ride_day(make_day(tmp_path, ("a", "b", "c", "c", "b", "a"), deeper_mm={"c": 9.0}))
     comparison = telemetry.compare(day)
     assert comparison.candidates == ("b", "c")
-    assert len(comparison.verdicts.results) == 58
+    assert len(comparison.verdicts.results) == 2 * len(FAMILY_ROWS)
+    assert [(family.candidate, family.group) for family in comparison.verdicts.families] == [("b", "all"), ("c", "all")]
     assert set(comparison.summaries) == {"b", "c"}
 
 
