@@ -185,7 +185,7 @@ def _infeasible(plan: Plan) -> list[str]:
     """Return which measures in focus can't be met, and what they would take."""
     if not plan.limit and plan.runs_each is not None:
         return []
-    where = {"": f"in {MOST_RUNS} runs of each", "runs": "so", "day": "in such a day"}[plan.limit]
+    where = {"": f"in {MOST_RUNS} runs of each", "runs": "with so many", "day": "in such a day"}[plan.limit]
     return [
         f"{upper_first(_name(row))} is in focus but infeasible {where}: it takes "
         f"{runs_in_words(row.runs_each, row.runs_each_upper)} of each. Name what can be decided, or a larger change."
