@@ -278,16 +278,19 @@ def _looks(days: int, seed: int, *, thorough: bool) -> Iterator[Rate]:
     trial = trial_of(Scenario(name=LOOKS), PAIR_BY_PAIR, days, [seed, 101])
     made = trial.made()
 
-    def any_changed(planned: tuple[int, ...], each: int) -> np.ndarray:
-        return told_of(made.first(2 * each), [comparison.Rules(planned_runs=planned)] * days).changed.any(axis=1)
+    def any_changed(planned: tuple[int, ...], *looks: int, focus: Row | None = None) -> np.ndarray:
+        rules = [comparison.Rules(planned_runs=planned)] * days
+        found = [told_of(made.first(2 * each), rules, focus=focus).changed.any(axis=1) for each in looks]
+        return np.any(found, axis=0)
 
     first = any_changed((3,), 3)  # with 3 and 6 planned it spends as much
-    further = np.any([any_changed((3,), each) for each in (4, 5, 6)], axis=0)
-    yield trial.rate("3 planned, then pair by pair to 6", first | further, 5)
+    yield trial.rate("3 planned, then pair by pair to 6", first | any_changed((3,), 4, 5, 6), 5)
     yield trial.rate("3 and 6 planned", first | any_changed((3, 6), 6), 5)
     if thorough:
-        unplanned = np.any([any_changed((), each) for each in (3, 4, 5, 6)], axis=0)
-        yield trial.rate("teeth: no number planned, compared at 3, 4, 5 and 6", unplanned)
+        focused = any_changed((3,), 3, 4, 5, 6, focus=WIDEST)
+        yield trial.rate("3 planned, then pair by pair to 6, one focus row", focused, 6)
+        unplanned = any_changed((), 2, 3, 4, 5, 6, focus=WIDEST)
+        yield trial.rate("teeth: no number planned, compared from 2 to 6, one focus row", unplanned)
 
 
 def _third_setup(days: int, seed: int) -> Iterator[Rate]:
