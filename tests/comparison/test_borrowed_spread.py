@@ -7,6 +7,7 @@ import pytest
 from scipy import stats
 
 from telemetry import comparison
+from telemetry.comparison.fairness.of_values import spread_unlike
 from telemetry.statistics.earlier_days import Borrowed
 from tests.comparison.days import row, with_moments
 from tests.statistics.by_the_library import fewest_runs, upper
@@ -104,3 +105,11 @@ def test_more_runs_count_on_what_is_borrowed():
     assert found.more_runs == max(1, fewest_runs(s, 2.0, 0.05, further=6) - 3)
     assert found.more_runs_upper == max(1, fewest_runs(upper(s, 10), 2.0, 0.05, further=6) - 3)
     assert judged(day(1.0, 1.4), None).more_runs > found.more_runs
+
+
+def test_rows_that_scatter_unlike_earlier_days_are_noted_once():
+    wild, quiet = day(1.0, 4.0), day(1.0, 0.1)
+    (note,) = spread_unlike([judged(wild), judged(wild)], [wild])
+    assert (note.severity, note.code) == ("note", "spread_unlike")
+    assert note.message.startswith("front dynamic sag: runs of one setup scatter more today")
+    assert spread_unlike([judged(quiet)], [quiet]) == ()
