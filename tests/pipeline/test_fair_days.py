@@ -225,3 +225,15 @@ def test_riding_times_between_marks_reach_the_judgement_of_pace(tmp_path: Path) 
     (message,) = messages(comparison, "pace_contradicted")
     assert "% faster than run_" in message
     assert "between the same places 0.0 %" in message
+
+
+def test_a_run_written_down_with_the_wrong_setup_is_named(tmp_path: Path) -> None:
+    folder = make_day(tmp_path, "abbaab", deeper_mm={"b": 14.0})
+    file = folder / "ride_day.toml"
+    right = 'log = "run_3.csv"\nsetup = "b"'
+    text = file.read_text(encoding="utf-8")
+    assert right in text
+    file.write_text(text.replace(right, 'log = "run_3.csv"\nsetup = "a"'), encoding="utf-8")
+    (message,) = messages(compared(folder), "run_stands_apart")
+    assert message.startswith("run_3 (a) lies apart from the other runs of a in ")
+    assert "looks like b: is its setup right?" in message
