@@ -76,7 +76,7 @@ class RunStudy:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
         errors = errors_by_end(self.findings)
         of_run = errors.get(None) or next(iter(errors.values()), "")
-        return of_run if place == "both" or None in errors else errors[place]
+        return of_run if place == "both" or None in errors else errors.get(place, of_run)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

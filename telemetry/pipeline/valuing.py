@@ -17,7 +17,7 @@ Values: TypeAlias = Mapping[tuple[str, Place], measures.FamilyValue]
 FLOWN_SHARE = 0.02
 """Of riding time: flights of as much, counted in one run's sag and not in the others', move it by a quarter of what
 matters. Own choice."""
-NO_FLIGHTS = "its flights can't be told from one end, and the other runs' are left out of their sag"
+NO_FLIGHTS = "its flights can't be told, and the other runs' are left out of their sag"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -91,6 +91,19 @@ def test_riding_time_is_judged_by_the_end_that_is_left(tmp_path: Path) -> None:
     assert (run.usable, run.measures) == ("ride again", ())
 
 
+@pytest.mark.parametrize(("measured", "spoil"), [("rear", loose), ("front", scaled)])
+def test_an_error_of_the_only_end_takes_the_run(tmp_path: Path, measured: End, spoil: Spoil) -> None:
+    folder = spoilt(make_day(tmp_path, "aa"), 2, measured, spoil)
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    first, second, last = (text.index(head) for head in ("[sensors.fork]", "[sensors.shock]", "[setups.a]"))
+    gone = text[first:second] if measured == "rear" else text[second:last]
+    file.write_text(text.replace(gone, ""), encoding="utf-8")
+    run = analysed(folder).runs[1]
+    assert (run.usable, run.without, run.measures) == ("ride again", "", ())
+    assert {gone.reason for gone in run.absent} == {"beyond_travel"}
+
+
 def test_a_loose_end_does_not_make_a_standing_one_stuck(tmp_path: Path) -> None:
     """The bike stands for 5 s while the rear's readings jump about: the front rests, and isn't stuck."""
     folder = make_day(tmp_path, "aa")
