@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -113,6 +114,15 @@ def test_a_loose_end_does_not_make_a_standing_one_stuck(tmp_path: Path) -> None:
     run = analysed(folder).runs[1]
     assert (run.usable, run.without) == ("with care", "without its rear")
     assert "stuck" not in {finding.code for finding in run.findings}
+
+
+def test_what_is_left_out_stands_beside_the_headline(tmp_path: Path) -> None:
+    folder = spoilt(make_day(tmp_path / "day", "abbaab"), 2, "rear", stuck)
+    lines = commanded("compare", folder).stdout.splitlines()
+    assert lines[1] == "Left out: the rear of run_2 (stuck)"
+    assert commanded("report", folder, "--out", tmp_path / "page.html").returncode == 0
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert re.search(r'<p class="aside">Left\s*out:\s*the\s*rear\s*of\s*run_2', page.replace("&nbsp;", " "))
 
 
 def test_check_names_the_end(tmp_path: Path) -> None:
