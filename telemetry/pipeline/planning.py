@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import FAMILY_ROWS, MeasureSpec
+from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
@@ -109,7 +109,15 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
         lent=known.earlier.borrowed.get((spec.name, end)),
         baseline=planned_setups(day)[0],
         run_min=None if wish is None else wish.run_min,
+        judged_as=1 + _in_mm_too(day, spec, end),
     )
+
+
+def _in_mm_too(day: RideDay, spec: MeasureSpec, end: Place) -> bool:
+    """Tell whether a share of travel is compared in mm as well: where full travel differs between the setups."""
+    if spec.name not in IN_MM or end == "both":
+        return False
+    return len({round(day.setups[name].at(end).full_travel_mm or 0.0, 1) for name in planned_setups(day)}) > 1
 
 
 def _work(day: RideDay, own: Analysis | None) -> Work:

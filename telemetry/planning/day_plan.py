@@ -99,14 +99,15 @@ def what_is_seen(
         Whether all runs of one setup come before the other's.
     """
     share = look_at(planned_runs, planned_runs[0] if planned_runs else 0).share
-    levels = alone_levels([row.focus for row in rows], share * FALSE_DISCOVERY_RATE)
+    judged = [row.focus for row in rows for _ in range(row.judged_as)]
+    levels = dict(zip(judged, alone_levels(judged, share * FALSE_DISCOVERY_RATE), strict=True))
     shown = sorted({*SHOWN_RUNS, *runs})
     sees, absent = [], []
-    for row, level, basis in zip(rows, levels, _bases(rows, one_way=one_way), strict=True):
+    for row, basis in zip(rows, _bases(rows, one_way=one_way), strict=True):
         if isinstance(basis, str):
             absent.append(NotPlanned(measure=row.spec.name, end=row.end, reason=basis, focus=row.focus))
         else:
-            by = JudgedBy(level=level, inner_level=share * INNER_LEVEL, one_way=one_way)
+            by = JudgedBy(level=levels[row.focus], inner_level=share * INNER_LEVEL, one_way=one_way)
             sees.append(_row(row, basis, by, shown))
     return Planned(sees=tuple(sees), absent=tuple(absent))
 

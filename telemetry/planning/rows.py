@@ -33,6 +33,8 @@ class PlanRow:
         Whose level of the measure is taken where this day's runs give it.
     run_min : float or None
         Minutes of riding in one run, where stated.
+    judged_as : int
+        Rows of the comparison: 2 where full travel differs between setups, for then mm stand beside the share.
     """
 
     spec: MeasureSpec
@@ -45,6 +47,7 @@ class PlanRow:
     lent: Borrowed | None
     baseline: str
     run_min: float | None
+    judged_as: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -164,6 +164,14 @@ def test_setups_are_those_named_else_ridden_else_written(tmp_path: Path) -> None
     assert set(telemetry.plan(telemetry.read_ride_day(folder)).order.setups) == {"a", "b"}
 
 
+def test_a_fork_of_other_travel_is_judged_in_mm_too(tmp_path: Path) -> None:
+    """Three shares of travel at the front stand twice: 28 rows in place of 25."""
+    longer = SETUPS.replace("air_pressure_bar = 7", "travel_mm = 180")
+    make_day(tmp_path / "day", (), extra=longer + "[plan]\nspread = { dynamic_sag = 0.6 }\n")
+    plan = telemetry.plan(telemetry.read_ride_day(tmp_path / "day"))
+    assert [row.level for row in plan.sees] == [pytest.approx(0.05 / 28)] * 2
+
+
 def test_one_end_measured_has_a_smaller_family(tmp_path: Path) -> None:
     folder = make_day(tmp_path / "day", (), extra=SETUPS + "[plan]\nspread = { dynamic_sag = 0.6 }\n")
     file = folder / "ride_day.toml"

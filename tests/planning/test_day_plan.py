@@ -187,6 +187,8 @@ def test_levels_are_those_of_a_row_selected_alone_in_its_family():
     assert levels() == pytest.approx([0.04, *[0.0025] * 4])
     assert levels(planned_runs=(3, 6)) == pytest.approx([0.032, *[0.002] * 4])
     assert [row.level for row in see(*rows[1:]).sees] == pytest.approx([0.0125] * 4)
+    in_mm_too = [replace(row, judged_as=2) for row in rows[:2]]
+    assert [row.level for row in see(*in_mm_too, *rows[2:]).sees] == pytest.approx([0.02, *[0.002] * 4])
 
 
 def test_a_planned_look_spends_its_share_of_the_one_sided_tests_too():
