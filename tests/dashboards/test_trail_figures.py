@@ -69,7 +69,7 @@ def test_the_trail_is_drawn_as_it_was_ridden_with_its_events() -> None:
     marked = [one.data_source.data for one in found.drawn.plot.renderers if "link" in one.data_source.data]
     assert sorted(link for data in marked for link in data["link"]) == ["?event=x", "?event=y"]
     flown = [one.data_source.data for one in found.drawn.plot.renderers if "x0" in one.data_source.data]
-    assert [list(data["x0"]) for data in flown] == [[3.0], []]
+    assert [list(data["x0"]) for data in flown] == [[3.0]]
 
 
 def test_points_travel_as_small_numbers() -> None:
