@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
 from telemetry.model.day import RideDay
-from telemetry.pipeline import Wish
+from telemetry.pipeline import Selection
 
 _RANGE = re.compile(r"(\d{1,4})(?:-(\d{1,4}))?")
 MOST_SECTIONS = 2000
@@ -157,14 +157,14 @@ class Choice:
             if item not in known:
                 raise _wrong(f"the {what}", str(item), f"one of {', '.join(map(str, known)) or 'none'}")
 
-    def wish(self, day: RideDay, baseline: str | None) -> Wish:
+    def selection(self, day: RideDay, baseline: str | None) -> Selection:
         """Return what to compute: the day's baseline where it is chosen, else the first setup that is."""
         if self.setups is None:
-            return Wish(runs=self.runs, sections=self.sections)
+            return Selection(runs=self.runs, sections=self.sections)
         first = baseline if baseline in self.setups else self.setups[0]
         ridden = dict.fromkeys(run.setup for run in day.runs)
         rest = tuple(name for name in ridden if name in self.setups and name != first)
-        return Wish(baseline=first, candidates=rest, runs=self.runs, sections=self.sections)
+        return Selection(baseline=first, candidates=rest, runs=self.runs, sections=self.sections)
 
 
 def _part(chosen: tuple[T, ...] | None, known: tuple[T, ...]) -> tuple[T, ...] | None:

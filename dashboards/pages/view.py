@@ -11,7 +11,7 @@ from bokeh.document import Document
 from dashboards.figures.drawn import Drawn
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.pipeline import Along, Seen, Study
+from telemetry.pipeline import Along, ShownDay, Study
 
 from .choice import Choice
 
@@ -28,7 +28,7 @@ class View:
         Of the whole day.
     done : Study
     choice : Choice
-    seen : Seen
+    seen : ShownDay
     styles : mapping of setup to SetupStyle
         Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
     along : callable
@@ -38,7 +38,7 @@ class View:
     analysis: Analysis
     done: Study
     choice: Choice
-    seen: Seen
+    seen: ShownDay
     styles: Mapping[str, SetupStyle]
     along: Callable[[], Along]
 
@@ -71,7 +71,7 @@ class Page:
     live: Callable[[Document], None] | None = None
 
 
-def styles_of(analysis: Analysis, seen: Seen, baseline: str | None) -> dict[str, SetupStyle]:
+def styles_of(analysis: Analysis, seen: ShownDay, baseline: str | None) -> dict[str, SetupStyle]:
     """Return how each shown setup is drawn: baseline first, then in the order ridden.
 
     Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.

@@ -151,14 +151,14 @@ def show(day: RideDay, fields: Fields, at: dt.datetime) -> Shown:
     CallError, RideDayError
         If what is asked for makes no sense, or the day would be wrong with it.
     """
-    wish, title = _wish(day, fields, at)
+    edit, title = _edit(day, fields, at)
     try:
-        return Shown(proposal=propose(day, [wish]), fields=fields, title=title, at=at)
+        return Shown(proposal=propose(day, [edit]), fields=fields, title=title, at=at)
     except ChangedFileError as error:
         return refused(Shown(proposal=error.proposal, fields=fields, title=title, at=at), error)
 
 
-def _wish(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Bounds | LeaveOut | NameFocus | AddRun, str]:
+def _edit(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Bounds | LeaveOut | NameFocus | AddRun, str]:
     one = dict(fields)
     what, name = one.get("what", ""), one.get("name", "")
     told = clean_text(name, longest=80)

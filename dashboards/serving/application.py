@@ -130,7 +130,7 @@ class Pages(Handler):
             return
         baseline = whole.comparison.baseline if whole.comparison is not None else None
         choice = choice.within(read.day, whole.sections.count)
-        seen = read.look(choice.wish(read.day, baseline))
+        seen = read.look(choice.selection(read.day, baseline))
         if seen is None:
             raise CallError("this choice", "no usable run", "at least one run", "choose more runs or setups")
         shown = list(dict.fromkeys(picture.setup for picture in seen.pictures))

@@ -11,7 +11,18 @@ from telemetry.errors import CallError, clean_text
 from telemetry.files import Stamp, holds, stamp
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay
-from telemetry.pipeline import Along, Seen, Study, Wish, along, analysis_of, look, new_logs, require_runs, study
+from telemetry.pipeline import (
+    Along,
+    Selection,
+    ShownDay,
+    Study,
+    along,
+    analysis_of,
+    look,
+    new_logs,
+    require_runs,
+    study,
+)
 from telemetry.ride_day import read_ride_day
 
 KEPT_LOOKS, KEPT_ALONGS = 16, 3
@@ -24,28 +35,28 @@ class ReadDay:
     day: RideDay
     done: Study
     analysis: Analysis
-    whole: Seen | None
+    whole: ShownDay | None
     stamps: dict[Path, Stamp | None]
-    _looks: OrderedDict[Wish, Seen | None] = field(default_factory=OrderedDict)
-    _alongs: list[tuple[Seen, Along]] = field(default_factory=list)
+    _looks: OrderedDict[Selection, ShownDay | None] = field(default_factory=OrderedDict)
+    _alongs: list[tuple[ShownDay, Along]] = field(default_factory=list)
 
-    def look(self, wish: Wish) -> Seen | None:
+    def look(self, selection: Selection) -> ShownDay | None:
         """Return the day over what is wished of it; the latest looks are kept.
 
         Raises
         ------
         CallError
         """
-        if wish == Wish():
+        if selection == Selection():
             return self.whole
-        if wish not in self._looks:
-            self._looks[wish] = look(self.done, wish)
+        if selection not in self._looks:
+            self._looks[selection] = look(self.done, selection)
             if len(self._looks) > KEPT_LOOKS:
                 self._looks.popitem(last=False)
-        self._looks.move_to_end(wish)
-        return self._looks[wish]
+        self._looks.move_to_end(selection)
+        return self._looks[selection]
 
-    def along(self, seen: Seen) -> Along:
+    def along(self, seen: ShownDay) -> Along:
         """Return the shown runs along the trail; the latest are kept."""
         found = next((kept for of, kept in self._alongs if of is seen), None)
         if found is None:
@@ -102,4 +113,4 @@ def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> Rea
     stamps.update((item.log, stamp(item.log)) for item in day.static)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
-    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Wish()), stamps=stamps)
+    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Selection()), stamps=stamps)

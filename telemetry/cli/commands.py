@@ -92,7 +92,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     from telemetry.pipeline import analyse_readable
     from telemetry.ride_day import read_ride_day
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .sheets import check_sheet, checked, wrong, wrong_sheet
 
     if watch:
@@ -106,7 +106,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
         else:
             wrong_sheet(error)
         raise
-    with Progress(len(day.runs)) as progress:
+    with ProgressLine(len(day.runs)) as progress:
         found = analyse_readable(day, progress)
     if not as_json:
         check_sheet(found.analysis, found.failed)
@@ -144,11 +144,11 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .sheets import measure_sheet
 
     day = read_ride_day(ride_day)
-    with Progress(len(day.runs)) as progress:
+    with ProgressLine(len(day.runs)) as progress:
         analysis = pipeline.analyse(day, progress)
     pipeline.require_usable(analysis)
     if as_json:
@@ -168,11 +168,11 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .sheets import comparison_sheet
 
     day = read_ride_day(ride_day)
-    with Progress(len(day.runs)) as progress:
+    with ProgressLine(len(day.runs)) as progress:
         comparison = pipeline.compare(day, baseline, candidates or None, progress=progress)
     if as_json:
         say_json(comparison.to_dict())
@@ -192,11 +192,11 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .sheets import plan_sheet
 
     day = read_ride_day(ride_day)
-    with Progress(len(day.runs)) as progress:
+    with ProgressLine(len(day.runs)) as progress:
         answer = pipeline.plan(day, runs, progress=progress)
     if as_json:
         say_json(answer.to_dict())
@@ -216,13 +216,13 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     from telemetry.files import check_writable, write_text
     from telemetry.ride_day import read_ride_day
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .tables import say
 
     day = read_ride_day(ride_day)
     target = out or day.folder / "report.html"
     check_writable(target)
-    with Progress(len(day.runs)) as progress:
+    with ProgressLine(len(day.runs)) as progress:
         analysis, comparison, along = pipeline.report_parts(day, progress)
     pipeline.require_usable(analysis)
     write_text(target, render_report(analysis, comparison, along, names=not without_names))
@@ -290,10 +290,10 @@ def simulate(scenario: Path, *, out: Path, full_truth: bool) -> None:
             raise
         raise CallError("telemetry simulate", "no numba", "the extra simulate", LACKING_EXTRA) from error
 
-    from .progress import Progress
+    from .progress import ProgressLine
     from .tables import say
 
     read = read_scenario(scenario)
-    with Progress(len(read.tables.day.order), "simulating") as progress:
+    with ProgressLine(len(read.tables.day.order), "simulating") as progress:
         make_day(read, out, progress, read_ride_day, full_truth=full_truth)
     say(f"wrote {out}: `telemetry check {out}` next")

@@ -13,7 +13,7 @@ QUIET_S = 1.0
 CLEAR_LINE = "\r\x1b[2K"
 
 
-class Progress:
+class ProgressLine:
     """Shows which run is being worked on, on a terminal only, and wipes its line when done."""
 
     def __init__(self, total: int, doing: str = "reading") -> None:

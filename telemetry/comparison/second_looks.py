@@ -50,7 +50,7 @@ def second_looks(
     return SecondLooks(
         drift=_standing([found for one in each if (found := drift(*one)) is not None], q),
         equal_speed=tuple(same for one in each if (same := equal_speed(*one, speeds_m_s)) is not None),
-        pairs=pairs(rows, (baseline, *candidates), q),
+        pairs=pair_differences(rows, (baseline, *candidates), q),
     )
 
 
@@ -120,7 +120,7 @@ def _pair(judged: Judged, first: str, chosen: Chosen) -> PairDifference:
     )
 
 
-def pairs(rows: Sequence[FamilyRow], setups: Sequence[str], q: float) -> tuple[PairDifference, ...]:
+def pair_differences(rows: Sequence[FamilyRow], setups: Sequence[str], q: float) -> tuple[PairDifference, ...]:
     """Return every row of every pair of setups; none for two setups, where the verdicts say it all.
 
     Parameters

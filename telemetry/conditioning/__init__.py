@@ -6,15 +6,15 @@ from .end import EndRecipe, Zero
 from .ground import GroundSensor
 from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
 from .lowpass import lowpass
-from .noise import SeenNoise, with_seen_noise
+from .noise import RestNoise, with_rest_noise
 from .speed import derivative
 
 __all__ = [
     "ClockLine",
     "EndRecipe",
     "GroundSensor",
+    "RestNoise",
     "RideRecipe",
-    "SeenNoise",
     "Zero",
     "calibrate",
     "clean_ride",
@@ -24,5 +24,5 @@ __all__ = [
     "lowpass",
     "rows_there",
     "shape_lag_s",
-    "with_seen_noise",
+    "with_rest_noise",
 ]

@@ -17,7 +17,7 @@ from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate
 from .despiking import find_spikes
 from .lowpass import lowpass
-from .noise import noise_of_step, noise_told, sensor_step
+from .noise import noise_of_step, noise_step, sensor_step
 from .resampling import EvenClock
 from .speed import derivative, still_mask
 
@@ -92,7 +92,7 @@ class EndCleaner:
         mm_a_reading = self._calibration.slope_mm * self._full_mm / self._measured_mm
         travel, speed, still = self._filtered(cleaned)
         noise = noise_of_step(step * abs(mm_a_reading), self._clock.rate_hz, self._cutoff_hz)
-        self._history.append(noise_told(self._end, noise))
+        self._history.append(noise_step(self._end, noise))
         signal = EndSignal(
             end=self._end,
             cleaned_mm=read_only(cleaned),

@@ -17,7 +17,7 @@ FEW_STEPS = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SeenNoise:
+class RestNoise:
     """Standard deviations seen in recordings where nothing moves, after the filter."""
 
     travel_mm: float
@@ -87,7 +87,7 @@ def noise_of_step(step_mm: float, rate_hz: float, cutoff_hz: float) -> Noise:
     )
 
 
-def noise_told(end: End, noise: Noise) -> Step:
+def noise_step(end: End, noise: Noise) -> Step:
     """Return the step that tells an end's noise."""
     return Step(
         stage="noise",
@@ -97,13 +97,13 @@ def noise_told(end: End, noise: Noise) -> Step:
     )
 
 
-def with_seen_noise(ride: Ride, seen: Mapping[End, SeenNoise]) -> Ride:
+def with_rest_noise(ride: Ride, seen: Mapping[End, RestNoise]) -> Ride:
     """Return a ride in which of each end's noise the larger counts: of the converter's step, or as seen at rest.
 
     Parameters
     ----------
     ride : Ride
-    seen : mapping of end to SeenNoise
+    seen : mapping of end to RestNoise
     """
     ends, steps = dict(ride.ends), dict[End | None, Step]()
     for end in ends.keys() & seen.keys():
@@ -114,6 +114,6 @@ def with_seen_noise(ride: Ride, seen: Mapping[End, SeenNoise]) -> Ride:
             speed_mm_s=max(own.speed_mm_s, found.speed_mm_s),
             source=found.source if found.travel_mm > own.travel_mm else own.source,
         )
-        ends[end], steps[end] = replace(ends[end], noise=noise), noise_told(end, noise)
+        ends[end], steps[end] = replace(ends[end], noise=noise), noise_step(end, noise)
     history = tuple(steps.get(step.end, step) if step.stage == "noise" else step for step in ride.history)
     return replace(ride, ends=MappingProxyType(ends), history=history)

@@ -210,7 +210,7 @@ class SmallestChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ComparisonWish:
+class ComparisonSettings:
     """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end.
 
     `planned_runs` are the numbers of runs of each at which verdicts are made, increasing; empty where none was stated.
@@ -231,7 +231,7 @@ class ComparisonWish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanWish:
+class PlanSettings:
     """The ``[plan]`` table. Keys of `spread` are (measure, end); `day_min` is the longest day."""
 
     spread: Mapping[tuple[str, str | None], float]
@@ -273,8 +273,8 @@ class RideDay(Shown):
     log: LogOptions = LogOptions()
     front_log: LogOptions | None = None
     rear_log: LogOptions | None = None
-    comparison: ComparisonWish = ComparisonWish()
-    plan: PlanWish | None = None
+    comparison: ComparisonSettings = ComparisonSettings()
+    plan: PlanSettings | None = None
     hard_bottom_out_mm_s: r.SpeedMmS = 600.0
     cutoff_hz: r.CutoffHz = 60.0
     trail: str = ""

@@ -5,9 +5,9 @@ The stages are siblings and don't know each other; only this package puts them t
 
 from .along import Along, along, close_up_of, report_parts
 from .analysing import Readable, analyse, analyse_readable, analysis_of, require_runs, require_usable
-from .comparing import Wish, compare
+from .comparing import Selection, compare
 from .drafting import draft
-from .looking import Seen, look
+from .looking import ShownDay, look
 from .planning import Known, plan, plan_of
 from .run_rides import load_ride
 from .study import Study, study
@@ -19,11 +19,11 @@ __all__ = [
     "Known",
     "LogChecked",
     "Readable",
-    "Seen",
+    "Selection",
+    "ShownDay",
     "Study",
     "Trouble",
     "Watch",
-    "Wish",
     "along",
     "analyse",
     "analyse_readable",

@@ -15,8 +15,8 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, End
 
 from .analysing import analysis_of, require_runs
-from .comparing import Wish
-from .looking import Seen, look
+from .comparing import Selection
+from .looking import ShownDay, look
 from .study import Progress, Study, study
 
 BYTES_A_ROW = 150
@@ -54,7 +54,7 @@ class Along:
     aligned: tuple[AlignedHits, ...]
 
 
-def _aligned(motions: Mapping[str, measures.RunMotion], seen: Seen) -> tuple[AlignedHits, ...]:
+def _aligned(motions: Mapping[str, measures.RunMotion], seen: ShownDay) -> tuple[AlignedHits, ...]:
     found: list[AlignedHits | None] = []
     for setup in dict.fromkeys(picture.setup for picture in seen.pictures):
         runs = [
@@ -66,13 +66,13 @@ def _aligned(motions: Mapping[str, measures.RunMotion], seen: Seen) -> tuple[Ali
     return tuple(item for item in found if item is not None)
 
 
-def along(done: Study, seen: Seen) -> Along:
+def along(done: Study, seen: ShownDay) -> Along:
     """Return the shown runs along the trail.
 
     Parameters
     ----------
     done : Study
-    seen : Seen
+    seen : ShownDay
         Of the same day.
 
     Notes
@@ -142,5 +142,5 @@ def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analys
     require_runs(day)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
-    seen = look(done, Wish(), all_named=True)
+    seen = look(done, Selection(), all_named=True)
     return (analysis, None, None) if seen is None else (analysis, seen.comparison, along(done, seen))

@@ -35,7 +35,7 @@ CHOSEN = "explored after the fact"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
+class Selection:
     """What a caller asks to be compared; None leaves it to the day."""
 
     baseline: str | None = None
@@ -44,11 +44,13 @@ class Wish:
     sections: tuple[int, ...] | None = None  # numbers from 1
 
 
-def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
+def compared_setups(day: RideDay, selection: Selection) -> tuple[str, tuple[str, ...]]:
     """Return baseline and candidates: as asked, as the day says, or every setup ridden."""
     ridden = tuple(dict.fromkeys(run.setup for run in day.runs))
-    baseline = wish.baseline or baseline_of(day) or ridden[0]
-    candidates = tuple(wish.candidates or day.comparison.candidates or [name for name in ridden if name != baseline])
+    baseline = selection.baseline or baseline_of(day) or ridden[0]
+    candidates = tuple(
+        selection.candidates or day.comparison.candidates or [name for name in ridden if name != baseline]
+    )
     for name in (baseline, *candidates):
         if name not in day.setups:
             raise CallError(
@@ -61,15 +63,17 @@ def compared_setups(day: RideDay, wish: Wish) -> tuple[str, tuple[str, ...]]:
     return baseline, candidates
 
 
-def wished_runs(done: Study, wish: Wish) -> tuple[RunStudy, ...]:
-    """Return the runs that a wish leaves: usable, not left out by the day, and asked for; refuse what there isn't."""
+def selected_runs(done: Study, selection: Selection) -> tuple[RunStudy, ...]:
+    """Return the runs of a selection: usable, not left out by the day, and asked for; refuse what there isn't."""
     names = [run.entry.name for run in done.runs]
-    for name in wish.runs or ():
+    for name in selection.runs or ():
         if name not in names:
             raise CallError(
                 str(done.day.path), f"no run {name!r}", "one of " + ", ".join(names), "name a run of the day"
             )
-    return tuple(run for run in done.runs if run.usable and (wish.runs is None or run.entry.name in wish.runs))
+    return tuple(
+        run for run in done.runs if run.usable and (selection.runs is None or run.entry.name in selection.runs)
+    )
 
 
 def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...], focus: Focus) -> FamilyRow:
@@ -252,9 +256,9 @@ def compare(
             found = f"{name} = {asked!r}"
             raise CallError(str(day.path), found, "a list with at least one entry, or none for all", "name them")
     asked_for = None if candidates is None else tuple(candidates)
-    wish = Wish(baseline=baseline, candidates=asked_for, runs=None if runs is None else tuple(runs))
-    base, others = compared_setups(day, wish)
+    selection = Selection(baseline=baseline, candidates=asked_for, runs=None if runs is None else tuple(runs))
+    base, others = compared_setups(day, selection)
     done = study(day, progress)
-    used = tuple(run for run in wished_runs(done, wish) if run.entry.setup in (base, *others))
+    used = tuple(run for run in selected_runs(done, selection) if run.entry.setup in (base, *others))
     numbers = compared(valued(done, used, sections), base, others)
     return numbers if runs is None and sections is None else explored(numbers)

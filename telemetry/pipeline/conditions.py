@@ -211,12 +211,12 @@ def _geometry(day: RideDay, name: str) -> dict[GeometryKey, float]:
 
 
 def _naming(done: Study, dates: Dates) -> Naming:
-    day, wish = done.day, done.day.comparison
-    named = {"focus": wish.focus, "smallest_change": wish.smallest_change}
+    day, settings = done.day, done.day.comparison
+    named = {"focus": settings.focus, "smallest_change": settings.smallest_change}
     begun = _first_start(done, dates)
     return Naming(
         named=tuple(key for key, value in named.items() if value),
-        named_at=wish.named_at,
+        named_at=settings.named_at,
         first_run=begun[0] if begun else "",
         first_run_at=begun[1] if begun else None,
         told_by="started_at" if any(run.started_at is not None for run in day.runs) else "log",

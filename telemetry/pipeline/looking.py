@@ -10,14 +10,14 @@ from telemetry.model.analysis import Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
 
-from .comparing import Wish, compared, compared_setups, explored, wished_runs
+from .comparing import Selection, compared, compared_setups, explored, selected_runs
 from .sharing import Sections
 from .study import Study
 from .valuing import valued
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
+class ShownDay:
     """A day over what was chosen of it.
 
     Attributes
@@ -41,13 +41,13 @@ class Seen:
     explored: bool
 
 
-def look(done: Study, wish: Wish, *, all_named: bool = False) -> Seen | None:
+def look(done: Study, selection: Selection, *, all_named: bool = False) -> ShownDay | None:
     """Return a day over what was chosen of it; None where no usable run is left.
 
     Parameters
     ----------
     done : Study
-    wish : Wish
+    selection : Selection
         Names and section numbers that the day has.
     all_named : bool
         Whether setups without a usable run are compared too, to be told so.
@@ -55,27 +55,27 @@ def look(done: Study, wish: Wish, *, all_named: bool = False) -> Seen | None:
     Raises
     ------
     CallError
-        If the wish names what isn't there, or nothing of the trail is left.
+        If the selection names what isn't there, or nothing of the trail is left.
     """
-    runs = wished_runs(done, wish)
-    if wish.candidates is not None:
-        runs = tuple(run for run in runs if run.entry.setup in (wish.baseline, *wish.candidates))
+    runs = selected_runs(done, selection)
+    if selection.candidates is not None:
+        runs = tuple(run for run in runs if run.entry.setup in (selection.baseline, *selection.candidates))
     if not runs:
         return None
-    by_looking = wish.runs is not None or wish.sections is not None
+    by_looking = selection.runs is not None or selection.sections is not None
     setups = {run.entry.setup for run in runs}
     baseline, ridden = "", tuple[str, ...]()
     if len(setups) > 1:
-        baseline, candidates = compared_setups(done.day, wish)
+        baseline, candidates = compared_setups(done.day, selection)
         ridden = tuple(name for name in candidates if all_named or (baseline in setups and name in setups))
     if ridden:
         runs = tuple(run for run in runs if run.entry.setup in (baseline, *ridden))
-    found = valued(done, runs, wish.sections)
+    found = valued(done, runs, selection.sections)
     numbers = compared(found, baseline, ridden) if ridden else None
-    return Seen(
+    return ShownDay(
         pictures=tuple(
             run.picture
-            if wish.sections is None
+            if selection.sections is None
             else measures.picture(
                 run.moved, run.entry.setup, run.entry.order, stretches=found.sections.of(run.entry.name)
             )

@@ -95,8 +95,8 @@ class Known:
 
 
 def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
-    wish, keys = day.plan, ((spec.name, end), (spec.name, None))
-    stated: Mapping[tuple[str, str | None], float] = {} if wish is None else wish.spread
+    settings, keys = day.plan, ((spec.name, end), (spec.name, None))
+    stated: Mapping[tuple[str, str | None], float] = {} if settings is None else settings.spread
     spread = next((stated[key] for key in keys if key in stated), None)
     return PlanRow(
         spec=spec,
@@ -108,7 +108,7 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
         ridden=known.runs_of(spec.name, end),
         lent=known.earlier.borrowed.get((spec.name, end)),
         baseline=planned_setups(day)[0],
-        run_min=None if wish is None else wish.run_min,
+        run_min=None if settings is None else settings.run_min,
         judged_as=1 + _in_mm_too(day, spec, end),
     )
 
@@ -122,15 +122,15 @@ def _in_mm_too(day: RideDay, spec: MeasureSpec, end: Place) -> bool:
 
 def _work(day: RideDay, own: Analysis | None) -> Work:
     """Return what the day's runs take; the riding time of runs already ridden stands in for run_min."""
-    wish = day.plan
-    stated = None if wish is None else wish.run_min
+    settings = day.plan
+    stated = None if settings is None else settings.run_min
     ridden = [] if own is None else [run.value("riding_time", "both") for run in own.runs]
     times = [time for time in ridden if time is not None]
     return Work(
         run_min=sum(times) / len(times) / MINUTE_S if stated is None and times else stated,
-        return_min=None if wish is None else wish.return_min,
-        change_over_min=None if wish is None else wish.change_over_min,
-        day_min=None if wish is None else wish.day_min,
+        return_min=None if settings is None else settings.return_min,
+        change_over_min=None if settings is None else settings.change_over_min,
+        day_min=None if settings is None else settings.day_min,
         from_runs=stated is None and bool(times),
     )
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from telemetry import trust
-from telemetry.conditioning import EndRecipe, RideRecipe, SeenNoise, clean_ride, with_seen_noise
+from telemetry.conditioning import EndRecipe, RestNoise, RideRecipe, clean_ride, with_rest_noise
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS, End
 from telemetry.model.log import Log
@@ -57,7 +57,7 @@ class Rides:
         return min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates)])
 
     @cached_property
-    def noise(self) -> Mapping[End, SeenNoise]:
+    def noise(self) -> Mapping[End, RestNoise]:
         """The noise seen in still and lifted recordings at the ends where there are any; none that is wrong there."""
         found = {}
         for end in ENDS:
@@ -70,7 +70,7 @@ class Rides:
                 and end in ride.ends
             ]
             if seen:
-                found[end] = SeenNoise(
+                found[end] = RestNoise(
                     travel_mm=float(np.sqrt(np.mean([float(np.var(signal.travel_mm)) for _, signal in seen]))),
                     speed_mm_s=float(np.sqrt(np.mean([float(np.var(signal.speed_mm_s)) for _, signal in seen]))),
                     source=", ".join(name for name, _ in seen),
@@ -87,7 +87,7 @@ class Rides:
     def recorded(self, place: int) -> Ride | None:
         """Return the ride of the day's recording of that place; None where its log has no stretch long enough."""
         ride = self._cleaned(place)
-        return None if ride is None else with_seen_noise(ride, self.noise)
+        return None if ride is None else with_rest_noise(ride, self.noise)
 
     def recipe(self, entry: Entry) -> RideRecipe:
         """Return what is needed to clean an entry's log."""

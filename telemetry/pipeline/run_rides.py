@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_seen_noise
+from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
 from telemetry.errors import CallError
 from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RideDay, RunEntry
@@ -32,7 +32,7 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
         ride, told = _together(run, logs[0], logs[1], recipe)
     findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
-    return None if ride is None else with_seen_noise(ride, rides.noise), findings, history
+    return None if ride is None else with_rest_noise(ride, rides.noise), findings, history
 
 
 def _told_of(log: Log, end: End) -> Log:

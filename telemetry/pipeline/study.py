@@ -118,9 +118,9 @@ def baseline_of(day: RideDay) -> str | None:
 
 def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
     """Return the smallest change that matters: the tuner's, else the measure's own."""
-    wished = day.comparison.smallest_change
+    stated = day.comparison.smallest_change
     own = SPECS[measure].smallest_change
-    change = wished.get((measure, end)) or wished.get((measure, None)) or own
+    change = stated.get((measure, end)) or stated.get((measure, None)) or own
     if change is None:
         raise KeyError(measure)
     return change

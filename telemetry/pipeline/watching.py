@@ -70,7 +70,7 @@ class Trouble:
         return {"trouble": self.line}
 
 
-Told: TypeAlias = DayChecked | LogChecked | Trouble
+WatchEvent: TypeAlias = DayChecked | LogChecked | Trouble
 
 
 def last_ridden(day: RideDay) -> str | None:
@@ -153,7 +153,7 @@ class Watch:
         self._done: Study | None = None
         self._wrong = ""
 
-    def look(self) -> Iterator[Told]:
+    def look(self) -> Iterator[WatchEvent]:
         """Yield what has come to rest in the folder since the last look; on the first, the whole day."""
         if self._file not in self._told or self._come_to_rest():
             yield from self._whole_day()
@@ -167,7 +167,7 @@ class Watch:
             except TelemetryError as error:
                 yield Trouble(line=error.line)
 
-    def _gone(self) -> Iterator[Told]:
+    def _gone(self) -> Iterator[WatchEvent]:
         """Yield each file of the day that has gone since it was told of, once."""
         for path in sorted({self._file, *self._named}):
             if self._told.get(path) is not None and stamp(path) is None:
@@ -205,7 +205,7 @@ class Watch:
             return False
         return now - before[1] >= QUIET_S
 
-    def _whole_day(self) -> Iterator[Told]:
+    def _whole_day(self) -> Iterator[WatchEvent]:
         """Yield the day and the logs that can't be read; why not, where its file is wrong, if that is new."""
         self._told[self._file] = stamp(self._file)
         try:

@@ -57,7 +57,7 @@ class AddRun:
     started_at: dt.datetime
 
 
-Wish: TypeAlias = Bounds | LeaveOut | NameFocus | AddRun
+Edit: TypeAlias = Bounds | LeaveOut | NameFocus | AddRun
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,8 +131,8 @@ def _changed_file(proposal: Proposal) -> ChangedFileError:
     return ChangedFileError(proposal, since, "")
 
 
-def _change(raw: Mapping[str, Any], name: str, wish: Wish) -> Change:
-    """Return what a wish is in the file's words.
+def _change(raw: Mapping[str, Any], name: str, edit: Edit) -> Change:
+    """Return what an edit is in the file's words.
 
     Parameters
     ----------
@@ -140,36 +140,36 @@ def _change(raw: Mapping[str, Any], name: str, wish: Wish) -> Change:
         What the file says so far.
     name : str
         The file's.
-    wish : Wish
+    edit : Edit
 
     Raises
     ------
     CallError
         If there is no such run, or a reason is empty.
     """
-    if isinstance(wish, AddRun):
-        return Change(table=RUNS, keys=_new_run(raw.get(RUNS, []), wish))
-    if isinstance(wish, NameFocus):
-        keys = {"focus": list(wish.focus) or None, "named_at": wish.named_at.replace(microsecond=0)}
+    if isinstance(edit, AddRun):
+        return Change(table=RUNS, keys=_new_run(raw.get(RUNS, []), edit))
+    if isinstance(edit, NameFocus):
+        keys = {"focus": list(edit.focus) or None, "named_at": edit.named_at.replace(microsecond=0)}
         return Change(table=COMPARISON, keys=keys)
     known = [named(run) for run in raw.get(RUNS, [])]
-    if wish.run not in known:
-        raise CallError(name, f"no run {clean_text(wish.run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
-    if isinstance(wish, Bounds):
-        return Change(table=RUNS, run=wish.run, keys={"start_s": wish.start_s, "end_s": wish.end_s})
-    reason = None if wish.reason is None else clean_text(wish.reason, longest=LONGEST_REASON)
+    if edit.run not in known:
+        raise CallError(name, f"no run {clean_text(edit.run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
+    if isinstance(edit, Bounds):
+        return Change(table=RUNS, run=edit.run, keys={"start_s": edit.start_s, "end_s": edit.end_s})
+    reason = None if edit.reason is None else clean_text(edit.reason, longest=LONGEST_REASON)
     if reason is not None and not reason:
         raise CallError(f"{name}, leave_out", "nothing", "the reason in a few words", "write it down")
-    return Change(table=RUNS, run=wish.run, keys={"leave_out": reason})
+    return Change(table=RUNS, run=edit.run, keys={"leave_out": reason})
 
 
-def _new_run(runs: Sequence[Mapping[str, Any]], wish: AddRun) -> dict[str, object]:
+def _new_run(runs: Sequence[Mapping[str, Any]], edit: AddRun) -> dict[str, object]:
     """Return a new run's keys; it is told in order as the others are, its time in the zone of the last that has one."""
-    keys: dict[str, object] = {"log": wish.log, "setup": wish.setup}
+    keys: dict[str, object] = {"log": edit.log, "setup": edit.setup}
     times = [run["started_at"] for run in runs if "started_at" in run]
     if times:
         zone = next((time.tzinfo for time in reversed(times) if time.tzinfo is not None), None)
-        started = wish.started_at.replace(microsecond=0)
+        started = edit.started_at.replace(microsecond=0)
         if zone is not None:
             keys["started_at"] = started.astimezone(zone)
         else:
@@ -179,14 +179,14 @@ def _new_run(runs: Sequence[Mapping[str, Any]], wish: AddRun) -> dict[str, objec
     return keys
 
 
-def propose(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
-    """Return what a ride day's file would be with some wishes written into it; nothing is written yet.
+def propose(day: RideDay, edits: Sequence[Edit]) -> Proposal:
+    """Return what a ride day's file would be with some edits written into it; nothing is written yet.
 
     Parameters
     ----------
     day : RideDay
         As read from the file.
-    wishes : sequence of Wish
+    edits : sequence of Edit
 
     Raises
     ------
@@ -197,18 +197,18 @@ def propose(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
     CallError
         If there is no such run, a reason is empty, nothing would change, or the file has a form that can't be changed.
     """
-    proposal = _made(day, wishes)
+    proposal = _made(day, edits)
     if not holds(day.path, day.source):
         raise _changed_file(proposal)
     return proposal
 
 
-def _made(day: RideDay, wishes: Sequence[Wish]) -> Proposal:
+def _made(day: RideDay, edits: Sequence[Edit]) -> Proposal:
     path, name = day.path, day.path.name
     before = text_of(day.source, path)
     after, wanted = before, parse_text(before, name)
-    for wish in wishes:
-        change = _change(wanted, name, wish)
+    for edit in edits:
+        change = _change(wanted, name, edit)
         wanted = said(wanted, change)
         try:
             after = edited(after, change)

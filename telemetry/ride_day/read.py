@@ -13,6 +13,7 @@ from telemetry.model.setup_keys import IN_GEOMETRY
 from telemetry.toml_tables import made
 
 from . import tables as t
+from .comparison_tables import read_comparison, read_plan
 from .document import read_document
 from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
@@ -22,7 +23,6 @@ from .names import check_labels, check_names
 from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
-from .wishes import read_comparison, read_plan
 
 
 def read_ride_day(path: str | os.PathLike[str]) -> RideDay:

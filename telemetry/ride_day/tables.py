@@ -254,7 +254,7 @@ class MarkTable(Table):
     """``[[marks]]``."""
 
 
-@like(m.ComparisonWish)
+@like(m.ComparisonSettings)
 class ComparisonTable(Table):
     """``[comparison]``."""
 
@@ -269,7 +269,7 @@ class ComparisonTable(Table):
     spread_from: list[str] | None = None
 
 
-@like(m.PlanWish)
+@like(m.PlanSettings)
 class PlanTable(Table):
     """``[plan]``."""
 

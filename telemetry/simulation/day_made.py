@@ -33,7 +33,7 @@ WORKERS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _ToldRun:
+class _WrittenRun:
     """What stays of a run once its logs are written."""
 
     truth: TrueRun
@@ -70,7 +70,7 @@ class _Maker:
             return CallError(where, str(error), "parts that hold together", remedy)
         return CallError(where, str(error), "figures it can be made of", "look at that setup and the logger")
 
-    def run(self, number: int, seed: np.random.SeedSequence) -> _ToldRun:
+    def run(self, number: int, seed: np.random.SeedSequence) -> _WrittenRun:
         """Make a run's signals and write its log or logs, and its whole motion if asked."""
         if self.progress is not None:
             self.progress(f"run_{number}")
@@ -86,7 +86,7 @@ class _Maker:
             raise self.refused(f"run {number}", setup, error) from None
         if self.full_truth:
             write_full_truth(self.folder / f"truth_run_{number}.parquet", run.whole)
-        return _ToldRun(truth=run.truth, starts_s=run.starts_s, ends_s=run.ends_s)
+        return _WrittenRun(truth=run.truth, starts_s=run.starts_s, ends_s=run.ends_s)
 
     def _require_gaps_within(self, run: int, ends_s: float) -> None:
         """Refuse gaps that begin after a run's log has ended, or leave nothing of it.
@@ -144,7 +144,7 @@ def _write_leverage(folder: Path, setup: SimulatedSetup) -> None:
     write_text(folder / leverage_name(setup.name), f"stroke_mm,travel_mm\n{rows}\n")
 
 
-def _truth(scenario: ReadScenario, runs: list[_ToldRun]) -> str:
+def _truth(scenario: ReadScenario, runs: list[_WrittenRun]) -> str:
     day = scenario.tables.day
     rows = [
         {

@@ -33,11 +33,11 @@ def circumstances(analysis: Analysis) -> str:
 
 def naming(day: RideDay) -> str:
     """Return what the tuner named as focus and smallest change, and when; empty where nothing was named."""
-    wish = day.comparison
-    focus = "; ".join(label(*row) for row in wish.focus)
-    changes = "; ".join(f"{label(*row)} {change.entered}" for row, change in wish.smallest_change.items())
+    settings = day.comparison
+    focus = "; ".join(label(*row) for row in settings.focus)
+    changes = "; ".join(f"{label(*row)} {change.entered}" for row, change in settings.smallest_change.items())
     named = [f"{what}: {which}" for what, which in (("Focus", focus), ("Smallest change", changes)) if which]
-    when = f"{wish.named_at:%Y-%m-%d %H:%M}" if wish.named_at is not None else "a time that isn't stated"
+    when = f"{settings.named_at:%Y-%m-%d %H:%M}" if settings.named_at is not None else "a time that isn't stated"
     return ". ".join([f"Named at {when}", *named]) if named else ""
 
 

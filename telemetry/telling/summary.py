@@ -39,7 +39,7 @@ SHARES: Mapping[str, str] = MappingProxyType({spec.name: name for name, spec in 
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _CandidateResults:
     """One candidate's results, and what they say of each other."""
 
     results: Sequence[Result]
@@ -102,7 +102,7 @@ def _happened(result: Result) -> bool:
     return result.scale != "count" or bool(result.baseline_value or result.candidate_value)
 
 
-def _summary_lines(told: _Told) -> list[SummaryLine]:
+def _summary_lines(told: _CandidateResults) -> list[SummaryLine]:
     """Return at most five lines: focus, what changed, ride height where it stayed, what is nearest to be decided.
 
     What stayed keeps a line however much changed. Barred rows take none, unless there is nothing else to say: one run
@@ -124,7 +124,7 @@ def _share(measure: str) -> str:
     return SHARES.get(measure, measure)
 
 
-def _same_height(told: _Told, unchanged: Sequence[Result]) -> list[SummaryLine]:
+def _same_height(told: _CandidateResults, unchanged: Sequence[Result]) -> list[SummaryLine]:
     """Return one line for ride height that stayed at both ends; where it did as a share of travel only, a line each."""
     if len({item.end for item in unchanged}) < len(ENDS) or any(told.in_mm(item) for item in unchanged):
         return [told.line(item) for item in unchanged]
@@ -140,7 +140,7 @@ def _same_height(told: _Told, unchanged: Sequence[Result]) -> list[SummaryLine]:
     ]
 
 
-def _headline(told: _Told, change: str) -> str:
+def _headline(told: _CandidateResults, change: str) -> str:
     results = told.results
     changed = sorted(told.of("changed"), key=lambda item: not item.focus)
     if changed:
@@ -160,7 +160,7 @@ def _headline(told: _Told, change: str) -> str:
     return f"{change}: nothing decided yet" if "unchanged" not in verdicts else f"{change}: no change seen yet"
 
 
-def _other_end(told: _Told, changed: Result) -> list[str]:
+def _other_end(told: _CandidateResults, changed: Result) -> list[str]:
     other = "rear" if changed.end == "front" else "front"
     twin = told.find(changed.measure, other) or told.find(_share(changed.measure), other)
     if twin is None or twin.verdict is None:
@@ -194,7 +194,7 @@ def summary(
     """
     cause = len(differences) == 1 and not warned
     change = differences[0].words if cause else f"{candidate_label} against {baseline_label}"
-    told = _Told(results)
+    told = _CandidateResults(results)
     return Summary(headline=_headline(told, upper_first(change)), lines=tuple(_summary_lines(told)))
 
 

@@ -112,7 +112,7 @@ def _alike(one: RunLevels, other: RunLevels) -> bool:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class Departure:
     """What is wrong with one end of a run: by how much, and beside what that is seen.
 
     `standing` is where it shows in where the bike stands; `both` where it may be the other run as well; `alone` where
@@ -153,10 +153,10 @@ class EndJudge:
     def _parting(self, one: RunLevels, other: RunLevels) -> Parting:
         return parting(one.ends[self._end], other.ends[self._end], other.run, same_setup=one.setup == other.setup)
 
-    def beside(self, name: str, told: Told) -> Parting | None:
-        """Return how a told run parts from what is most like it: its setup's other runs where it does, else as told."""
+    def beside(self, name: str, departure: Departure) -> Parting | None:
+        """Return how a run that parts does from what is most like it: its setup's other runs, else as found."""
         own = self._own(name, list(self._runs))
-        return told.parting if own is None or own.by <= self._pattern else own
+        return departure.parting if own is None or own.by <= self._pattern else own
 
     def goes_along(self, name: str, with_it: Parting) -> bool:
         """Tell whether this end of a run parts from another where the other end does: then the ride did it."""
@@ -170,15 +170,15 @@ class EndJudge:
         own = self._own(name, list(self._runs))
         return own is not None and own.by <= self._pattern
 
-    def told(self) -> dict[str, Told]:
+    def departures(self) -> dict[str, Departure]:
         """Return what is wrong by run: who parts most is told first, and no other run is held against it then."""
         found = {name: item for name in self._runs if (item := self._by_standing(name)) is not None}
         rest = [name for name in self._runs if name not in found]
-        while told := {name: item for name in rest if (item := self._by_trail(name, rest)) is not None}:
-            most = max(told, key=lambda name: abs(told[name].by) / told[name].limit)
-            if told[most].both:
-                return found | told
-            found[most] = told[most]
+        while apart := {name: item for name in rest if (item := self._by_trail(name, rest)) is not None}:
+            most = max(apart, key=lambda name: abs(apart[name].by) / apart[name].limit)
+            if apart[most].both:
+                return found | apart
+            found[most] = apart[most]
             rest.remove(most)
         return found
 
@@ -191,7 +191,7 @@ class EndJudge:
         """Return the middle one of how a run parts from its setup's other runs."""
         return _middle([part for part in self._others(name, among) if part.same_setup])
 
-    def _by_standing(self, name: str) -> Told | None:
+    def _by_standing(self, name: str) -> Departure | None:
         """Tell an end that stands elsewhere after the ride than before it, where riding levels went along."""
         run = self._runs[name]
         stood = run.ends[self._end].stood
@@ -214,7 +214,7 @@ class EndJudge:
             late.append(float(beside.raw[-third:].mean()))
         if not any(GOES_ALONG[0] * abs(by) <= item * np.sign(by) <= GOES_ALONG[1] * abs(by) for item in late):
             return None
-        return Told(by=by, limit=limit, parting=beside, standing=True)
+        return Departure(by=by, limit=limit, parting=beside, standing=True)
 
     def _usual_standing(self, name: str) -> float:
         """Return by how much the other runs stand elsewhere after the ride: nobody stands alike to the mm."""
@@ -235,7 +235,7 @@ class EndJudge:
         same = [part.by for part in pairs if part.same_setup] or [part.by for part in pairs]
         return float(np.median(same)) if same else None
 
-    def _by_trail(self, name: str, among: Sequence[str]) -> Told | None:
+    def _by_trail(self, name: str, among: Sequence[str]) -> Departure | None:
         """Tell an end whose levels part from the other runs' along the trail."""
         others = self._others(name, among)
         middle = _middle(others)
@@ -251,7 +251,7 @@ class EndJudge:
         if middle.by <= limit:
             return None
         by = float(np.copysign(middle.by, _furthest(middle.along)))
-        return Told(by=by, limit=limit, parting=middle, both=usual is None, alone=own is None)
+        return Departure(by=by, limit=limit, parting=middle, both=usual is None, alone=own is None)
 
 
 def _middle(parts: Sequence[Parting]) -> Parting | None:
@@ -291,36 +291,39 @@ def _since(run: RunLevels, part: Parting | None) -> tuple[float | None, str]:
     return second, f" from about {second:.0f} s on beside {part.other} over the same trail"
 
 
-def _finding(run: RunLevels, end: End, told: Told) -> Finding:
+def _finding(run: RunLevels, end: End, departure: Departure) -> Finding:
     levels = run.ends[end]
-    full, part = levels.full_travel_mm, told.parting
+    full, part = levels.full_travel_mm, departure.parting
     second, since = _since(run, part)
-    limit = f"limit {told.limit * full:.1f} mm"
+    limit = f"limit {departure.limit * full:.1f} mm"
     to_do = "no verdict at this end; check the sensor's clamp, rod, plug and supply, then ride again"
-    if told.alone:
+    if departure.alone:
         to_do = "check the sensor's clamp, rod, plug and supply; or the setups differ so: ride each twice to tell"
     gain = None if part is None else _gain(levels, part)
-    which = f"; or it is {part.other} that does: two runs don't tell which" if told.both and part is not None else ""
-    by = figure(told.by * full, 1, signed=True)
+    which = (
+        f"; or it is {part.other} that does: two runs don't tell which" if departure.both and part is not None else ""
+    )
+    by = figure(departure.by * full, 1, signed=True)
 
-    def as_told(code: str, what: str) -> Finding:
+    def finding(code: str, what: str) -> Finding:
         message = f"{run.run}, {end}: {what}{which}: {to_do}"
-        return Finding(code=code, message=message, end=end, second=second, no_verdict=not told.alone)
+        return Finding(code=code, message=message, end=end, second=second, no_verdict=not departure.alone)
 
     if gain is not None:
-        return as_told("gain_shift", f"moves {gain:.2f} times as much{since}, and parts by {by} mm ({limit})")
-    if told.standing:
+        return finding("gain_shift", f"moves {gain:.2f} times as much{since}, and parts by {by} mm ({limit})")
+    if departure.standing:
         what = f"stands {by} mm elsewhere after the ride than before it ({limit}), and riding levels went along{since}"
-        return as_told("zero_drifts", what)
-    return as_told("zero_drifts", f"parts by {by} mm{since} ({limit})")
+        return finding("zero_drifts", what)
+    return finding("zero_drifts", f"parts by {by} mm{since} ({limit})")
 
 
-def _ridden_otherwise(run: RunLevels, end: End, told: Told) -> Finding:
+def _ridden_otherwise(run: RunLevels, end: End, departure: Departure) -> Finding:
     full = run.ends[end].full_travel_mm
-    second, since = _since(run, told.parting)
+    second, since = _since(run, departure.parting)
+    by, limit = figure(departure.by * full, 1, signed=True), f"{departure.limit * full:.1f} mm"
     message = (
-        f"{run.run}: both ends part at the same places{since} ({end} by {figure(told.by * full, 1, signed=True)} mm, "
-        f"limit {told.limit * full:.1f} mm): ridden otherwise there, pushed, or crashed, or both sensors' supply sags; "
+        f"{run.run}: both ends part at the same places{since} ({end} by {by} mm, limit {limit}): "
+        "ridden otherwise there, pushed, or crashed, or both sensors' supply sags; "
         "look at the run along the trail before you trust its levels"
     )
     return Finding(code="ridden_otherwise", message=message, second=second)
@@ -342,10 +345,10 @@ def drift_findings(runs: Sequence[RunLevels], change: Mapping[End, float]) -> di
     ridden: dict[str, Finding] = {}
     for end, judge in judges.items():
         others = [other for of, other in judges.items() if of != end]
-        for name, told in judge.told().items():
-            part, run = judge.beside(name, told), by_name[name]
+        for name, departure in judge.departures().items():
+            part, run = judge.beside(name, departure), by_name[name]
             if part is None or not any(other.goes_along(name, part) for other in others):
-                found.setdefault(name, []).append(_finding(run, end, told))
+                found.setdefault(name, []).append(_finding(run, end, departure))
             elif not judge.alike_in_setup(name):
-                ridden.setdefault(name, _ridden_otherwise(run, end, told))
+                ridden.setdefault(name, _ridden_otherwise(run, end, departure))
     return {name: (*found.get(name, ()), *([ridden[name]] if name in ridden else [])) for name in {**found, **ridden}}

@@ -27,7 +27,7 @@ from dashboards.pages.view import View, styles_of
 from dashboards.placing import served
 from dashboards.report import render_report
 from dashboards.serving.read_day import read_whole
-from telemetry.pipeline import Seen
+from telemetry.pipeline import ShownDay
 from tests.pipeline.small_days import HEAD
 
 RUNS = 8
@@ -78,7 +78,7 @@ def main() -> None:
         start = time.perf_counter()
         read = read_whole(folder / "ride_day.toml")
         reading = time.perf_counter() - start
-        seen: Seen | None = read.whole
+        seen: ShownDay | None = read.whole
         assert seen is not None
         signals = [end.travel_mm for run in read.done.runs if run.motion for end in run.motion.ride.ends.values()]
         floor = timed(lambda: [(signal.min(), signal.max()) for signal in signals])

@@ -10,7 +10,7 @@ from statsmodels.stats.multitest import multipletests
 
 from telemetry import comparison
 from telemetry.comparison.equal_speed import FEWEST_RUNS, equal_speed, slope_within
-from telemetry.comparison.second_looks import drift, pairs
+from telemetry.comparison.second_looks import drift, pair_differences
 from telemetry.statistics.difference import FEWEST_SECTIONS, difference, riding_of
 from telemetry.telling.second_looks import second_sentences
 from tests.comparison.days import row, sample
@@ -187,7 +187,7 @@ def three_setups():
 def test_who_differs_from_whom_is_benjamini_hochberg_over_all_pairs():
     """statsmodels multipletests fdr_bh over the pooled t of every pair and row."""
     rows = three_setups()
-    found = pairs(rows, ["a", "b", "c"], 0.05)
+    found = pair_differences(rows, ["a", "b", "c"], 0.05)
     assert [(item.first, item.second) for item in found[::4]] == [("a", "b"), ("a", "c"), ("b", "c")]
     p_values = []
     for first, second in (("a", "b"), ("a", "c"), ("b", "c")):
@@ -206,7 +206,7 @@ def test_each_pair_is_shown_at_the_level_it_is_judged_at():
     clear = row("abccba", [30.0, 30.3, 40.0, 40.4, 30.5, 30.1])
     barred = row("abccba", [30.0, 30.3, 40.0, 40.4, 30.5, 30.1], end="rear", sections=4)
     close = row("abccba", [30.0, 30.9, 30.3, 30.8, 30.1, 30.5], measure="travel_p95")
-    found = pairs([clear, barred, close], "abc", 0.05)
+    found = pair_differences([clear, barred, close], "abc", 0.05)
     assert [item.differs for item in found] == [False, None, False, True, None, False, True, None, False]
     for item in found:
         level = {True: 2 * 0.05 / 6, False: 3 * 0.05 / 6, None: 0.05 / 6}[item.differs]
@@ -220,8 +220,8 @@ def test_each_pair_is_shown_at_the_level_it_is_judged_at():
 
 
 def test_two_setups_have_no_table_of_pairs_and_barred_pairs_say_why():
-    assert pairs(three_setups(), ["a", "b"], 0.05) == ()
-    found = pairs([row("aabbc", [30, 30.1, 33, 33.2, 31])], ["a", "b", "c"], 0.05)
+    assert pair_differences(three_setups(), ["a", "b"], 0.05) == ()
+    found = pair_differences([row("aabbc", [30, 30.1, 33, 33.2, 31])], ["a", "b", "c"], 0.05)
     assert [item.differs for item in found] == [None] * 3
     assert found[0].reason == "can't tell the change from the order ridden"
     assert found[1].reason.startswith("fewer than two runs")

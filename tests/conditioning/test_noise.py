@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from telemetry.conditioning import SeenNoise, derivative, lowpass, with_seen_noise
+from telemetry.conditioning import RestNoise, derivative, lowpass, with_rest_noise
 from telemetry.conditioning.noise import sensor_step, speed_noise_mm_s, travel_noise_mm
 from tests.conditioning.made_ends import FRONT_MM, codes, fork, front_end, front_ride, rear_end, ride_of
 from tests.measures.made_rides import made_log
@@ -133,8 +133,8 @@ class TestWhichFigureCounts:
     READINGS = np.random.default_rng(4).integers(1500, 1520, 2000)
     TRAVEL, SPEED = travel_noise_mm(0.05, 500.0, 60.0), speed_noise_mm_s(0.05, 500.0, 60.0)
 
-    def ride(self, seen: SeenNoise | None):
-        return with_seen_noise(front_ride(self.READINGS), {} if seen is None else {"front": seen})
+    def ride(self, seen: RestNoise | None):
+        return with_rest_noise(front_ride(self.READINGS), {} if seen is None else {"front": seen})
 
     def test_without_recordings_it_is_the_step(self) -> None:
         noise = self.ride(None).front.noise
@@ -144,14 +144,14 @@ class TestWhichFigureCounts:
 
     @pytest.mark.parametrize(("travel", "speed"), [(5.0, 5.0), (5.0, 0.2), (0.2, 5.0), (0.2, 0.2)])
     def test_each_is_the_larger(self, travel: float, speed: float) -> None:
-        seen = SeenNoise(travel_mm=travel * self.TRAVEL, speed_mm_s=speed * self.SPEED, source="lifted.csv")
+        seen = RestNoise(travel_mm=travel * self.TRAVEL, speed_mm_s=speed * self.SPEED, source="lifted.csv")
         noise = self.ride(seen).front.noise
         assert noise.travel_mm == pytest.approx(max(1.0, travel) * self.TRAVEL)
         assert noise.speed_mm_s == pytest.approx(max(1.0, speed) * self.SPEED)
         assert noise.source == ("lifted.csv" if travel > 1 else "sensor step")
 
     def test_both_figures_are_printed_with_their_source(self) -> None:
-        seen = SeenNoise(travel_mm=0.25, speed_mm_s=31.0, source="lifted.csv")
+        seen = RestNoise(travel_mm=0.25, speed_mm_s=31.0, source="lifted.csv")
         (step,) = (step for step in self.ride(seen).history if step.stage == "noise")
         assert step.words == "sd 0.250 mm of travel, 31.0 mm/s of speed (lifted.csv)"
         assert step.parameters == {"travel_mm": 0.25, "speed_mm_s": 31.0, "source": "lifted.csv"}

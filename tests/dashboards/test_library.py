@@ -11,7 +11,7 @@ import pytest
 
 from dashboards.serving.library import KEPT_DAYS, Library, Shelf
 from telemetry.errors import CallError
-from telemetry.pipeline import Wish
+from telemetry.pipeline import Selection
 from tests.pipeline.small_days import make_day, trail, write_log
 
 
@@ -175,5 +175,5 @@ def test_looks_are_taken_once(tmp_path: Path) -> None:
     make_day(tmp_path / "day", ("a", "b"), seconds=20.0)
     read = settled(Library(tmp_path), "day").read
     assert read is not None
-    assert read.look(Wish(runs=("run_1",))) is read.look(Wish(runs=("run_1",)))
-    assert read.look(Wish()) is read.whole
+    assert read.look(Selection(runs=("run_1",))) is read.look(Selection(runs=("run_1",)))
+    assert read.look(Selection()) is read.whole

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.pipeline import Wish, along, close_up_of, look, study
+from telemetry.pipeline import Selection, along, close_up_of, look, study
 from tests.pipeline.small_days import RATE_HZ, make_day, write_log
 
 SECONDS = 40
@@ -41,7 +41,7 @@ def day(tmp_path: Path) -> Path:
 
 def test_the_same_bump_has_the_same_place_in_every_run(day: Path) -> None:
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     assert found.unit == "s"
@@ -55,7 +55,7 @@ def test_the_same_bump_has_the_same_place_in_every_run(day: Path) -> None:
 
 def test_events_are_the_deepest_hits_at_their_places(day: Path) -> None:
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     front = [event for event in found.events if (event.run, event.end) == ("run_1", "front")]
@@ -74,7 +74,7 @@ def test_events_are_the_deepest_hits_at_their_places(day: Path) -> None:
 
 def test_average_hits_have_the_shape_of_the_one_hit_there_is(day: Path) -> None:
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     (item,) = [found for found in along(done, seen).aligned if (found.setup, found.end) == ("a", "front")]
     assert 15 <= item.hits <= 20
@@ -92,7 +92,7 @@ def test_too_few_deep_hits_give_no_average(day: Path) -> None:
         few = 9 * round(EVERY_S * RATE_HZ)
         write_log(day / f"run_{number}.csv", np.where(np.arange(len(front)) < few, front, front.clip(max=60)), stroke)
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = {(item.setup, item.end): item.hits for item in along(done, seen).aligned}
     assert ("a", "front") not in found
@@ -104,7 +104,7 @@ def test_a_hit_that_bottoms_is_one_event(day: Path) -> None:
     deep = np.arange(len(front)) // round(EVERY_S * RATE_HZ) == 4
     write_log(day / "run_1.csv", np.where(deep & (front > 100), 159.8, front), stroke)
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     front_events = [e for e in along(done, seen).events if (e.run, e.end) == ("run_1", "front")]
     (bottomed,) = [event for event in front_events if event.kind == "bottom-out"]
@@ -119,7 +119,7 @@ def test_flights_lie_on_the_course(day: Path) -> None:
     front[flown], stroke[flown] = 0.5, 0.2
     write_log(day / "run_1.csv", front, stroke)
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     assert found.no_flight == ()
@@ -132,7 +132,7 @@ def test_a_gap_in_the_log_breaks_the_line(day: Path) -> None:
     lines = (day / "run_1.csv").read_text(encoding="ascii").splitlines()
     (day / "run_1.csv").write_text("\n".join(lines[:2501] + lines[3001:]) + "\n", encoding="ascii")
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     places, values = found.traces["run_1", "front"].over(9.5, 10.5, 2400)
@@ -147,7 +147,7 @@ def test_one_end_and_left_out_runs(day: Path) -> None:
     text = text[: text.index("[sensors.shock]")] + text[text.index("[setups.") :]
     file.write_text(text.replace('setup = "b"', 'setup = "b"\nleave_out = "fell"'), encoding="utf-8")
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     assert set(found.traces) == {("run_1", "front")}
@@ -163,7 +163,7 @@ def test_a_slower_half_is_stretched_to_fit(day: Path) -> None:
     text = "".join(f'[[marks]]\nrun = "{run}"\nat_s = {at}\nname = "{name}"\n' for run, at, name in marks)
     file.write_text(file.read_text(encoding="utf-8") + text, encoding="utf-8")
     done = study(telemetry.read_ride_day(day))
-    seen = look(done, Wish())
+    seen = look(done, Selection())
     assert seen is not None
     found = along(done, seen)
     assert len(found.borders) == 3
@@ -183,7 +183,7 @@ def test_a_slower_half_is_stretched_to_fit(day: Path) -> None:
 def test_what_is_chosen_of_a_day_is_what_the_library_counts(day: Path) -> None:
     read = telemetry.read_ride_day(day)
     done = study(read)
-    seen = look(done, Wish(sections=(1, 2)))
+    seen = look(done, Selection(sections=(1, 2)))
     assert seen is not None
     assert seen.explored
     assert seen.comparison is not None
@@ -196,7 +196,7 @@ def test_what_is_chosen_of_a_day_is_what_the_library_counts(day: Path) -> None:
 
 def test_pictures_over_some_sections_count_only_those(day: Path) -> None:
     done = study(telemetry.read_ride_day(day))
-    whole, part = look(done, Wish()), look(done, Wish(sections=(1, 2)))
+    whole, part = look(done, Selection()), look(done, Selection(sections=(1, 2)))
     assert whole is not None
     assert part is not None
     assert part.pictures[0].riding_s == pytest.approx(2 / whole.sections.count * whole.pictures[0].riding_s, rel=0.01)

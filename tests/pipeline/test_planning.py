@@ -72,8 +72,8 @@ def test_nothing_to_go_by_is_planned_with_defaults_and_marked(tmp_path: Path) ->
 
 
 def test_the_longest_day_and_an_infeasible_focus(tmp_path: Path) -> None:
-    wish = '[comparison]\nfocus = ["dynamic_sag:front"]\n[plan]\nspread = { dynamic_sag = 0.9 }\nday_min = 200\n'
-    answer = planned(tmp_path / "day", wish + MINUTES).to_dict()
+    settings = '[comparison]\nfocus = ["dynamic_sag:front"]\n[plan]\nspread = { dynamic_sag = 0.9 }\nday_min = 200\n'
+    answer = planned(tmp_path / "day", settings + MINUTES).to_dict()
     assert answer["order"] == ["a", "b", "b", "a", "a", "b"]
     assert answer["infeasible"] == [{"measure": "dynamic_sag", "end": "front"}]
 
@@ -155,8 +155,8 @@ def test_the_order_of_runs_in_the_file_does_not_matter(tmp_path: Path, ridden: P
 
 
 def test_setups_are_those_named_else_ridden_else_written(tmp_path: Path) -> None:
-    wish = '[comparison]\nbaseline = "b"\ncandidates = ["a"]\n'
-    assert planned(tmp_path / "named", wish).order.setups[0] == "b"
+    settings = '[comparison]\nbaseline = "b"\ncandidates = ["a"]\n'
+    assert planned(tmp_path / "named", settings).order.setups[0] == "b"
     assert planned(tmp_path / "candidate", '[comparison]\ncandidate = "a"\n').order.setups[0] == "b"
     third = '[setups.c]\nbased_on = "a"\n[setups.c.front]\nair_pressure_bar = 8\n'
     assert planned(tmp_path / "written", third).order.setups[:3] == ("a", "b", "c")

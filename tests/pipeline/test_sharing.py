@@ -12,14 +12,14 @@ import pytest
 import telemetry
 from telemetry.errors import CallError, RideDayError
 from telemetry.measures import RunMotion
-from telemetry.model.day import ComparisonWish, Mark, RideDay
+from telemetry.model.day import ComparisonSettings, Mark, RideDay
 from telemetry.model.ride import GroundSpeed
 from telemetry.pipeline.sharing import Sharing, sections_of, share
 from tests.measures.made_laps import lap, made_trail
 from tests.pipeline.small_days import make_day
 
 NAMES = ("run_1", "run_2", "run_3")
-TRAVEL = ComparisonWish(align="travel")
+TRAVEL = ComparisonSettings(align="travel")
 
 
 @cache

@@ -43,8 +43,8 @@ def folder(tmp_path: Path) -> Path:
     return made
 
 
-def lines(folder: Path, *wishes: Bounds | LeaveOut | NameFocus | AddRun) -> list[tuple[str, str]]:
-    found = propose(telemetry.read_ride_day(folder), wishes)
+def lines(folder: Path, *edits: Bounds | LeaveOut | NameFocus | AddRun) -> list[tuple[str, str]]:
+    found = propose(telemetry.read_ride_day(folder), edits)
     write(found)
     return [line for line in found.lines if line[0] in "+-"]
 
@@ -77,9 +77,9 @@ def test_a_run_is_left_out_and_taken_back(folder: Path) -> None:
 
 def test_the_focus_is_named_with_the_time(folder: Path) -> None:
     lines(folder, NameFocus(focus=("dynamic_sag:front", "packing:rear"), named_at=NOW))
-    wish = telemetry.read_ride_day(folder).comparison
-    assert wish.focus == (("dynamic_sag", "front"), ("packing", "rear"))
-    assert wish.named_at == NOW.replace(microsecond=0)
+    edit = telemetry.read_ride_day(folder).comparison
+    assert edit.focus == (("dynamic_sag", "front"), ("packing", "rear"))
+    assert edit.named_at == NOW.replace(microsecond=0)
 
 
 def test_a_new_log_becomes_the_last_run(folder: Path) -> None:
@@ -197,7 +197,7 @@ def test_whatever_the_reason_it_reads_back(folder: Path, reason: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("wish", "match"),
+    ("edit", "match"),
     [
         (Bounds(run="run_9", start_s=1.0, end_s=None), "no run 'run_9'"),
         (Bounds(run="run_1", start_s=3.0, end_s=1.0), "later than start_s"),
@@ -207,10 +207,10 @@ def test_whatever_the_reason_it_reads_back(folder: Path, reason: str) -> None:
         (LeaveOut(run="run_1", reason=None), "nothing to change"),
     ],
 )
-def test_what_would_be_wrong_is_refused_before_it_is_shown(folder: Path, wish: Bounds, match: str) -> None:
+def test_what_would_be_wrong_is_refused_before_it_is_shown(folder: Path, edit: Bounds, match: str) -> None:
     before = (folder / "ride_day.toml").read_bytes()
     with pytest.raises((CallError, RideDayError), match=match):
-        propose(telemetry.read_ride_day(folder), [wish])
+        propose(telemetry.read_ride_day(folder), [edit])
     assert (folder / "ride_day.toml").read_bytes() == before
 
 
@@ -236,13 +236,13 @@ OUTSIDE = {
 @pytest.mark.parametrize("edit", OUTSIDE)
 def test_a_file_changed_since_it_was_read_is_told_with_both(folder: Path, edit: str) -> None:
     day, file = telemetry.read_ride_day(folder), folder / "ride_day.toml"
-    wish = LeaveOut(run="run_1", reason="wind")
-    found, before = propose(day, [wish]), file.stat()
+    edit = LeaveOut(run="run_1", reason="wind")
+    found, before = propose(day, [edit]), file.stat()
     change, trouble = OUTSIDE[edit]
     file.write_text(change(file.read_text(encoding="utf-8")), encoding="utf-8")
     os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns))
     text = file.read_bytes()
-    for ask in (lambda: propose(day, [wish]), lambda: write(found)):
+    for ask in (lambda: propose(day, [edit]), lambda: write(found)):
         with pytest.raises(ChangedFileError, match="Look at the change again") as caught:
             ask()
         assert caught.value.proposal == found
@@ -323,8 +323,8 @@ while True:
 
 def test_killed_at_any_moment_the_file_is_whole(folder: Path) -> None:
     day = telemetry.read_ride_day(folder)
-    wishes = (LeaveOut(run="run_1", reason="x" * 150), LeaveOut(run="run_2", reason="y" * 150))
-    whole = {(folder / "ride_day.toml").read_bytes(), *(propose(day, [wish]).text for wish in wishes)}
+    edits = (LeaveOut(run="run_1", reason="x" * 150), LeaveOut(run="run_2", reason="y" * 150))
+    whole = {(folder / "ride_day.toml").read_bytes(), *(propose(day, [edit]).text for edit in edits)}
     original = (folder / "ride_day.toml").read_bytes()
     for turn in range(10):
         (folder / "ride_day.toml").write_bytes(original)

@@ -16,7 +16,7 @@ import pytest
 import telemetry
 from telemetry.errors import CallError
 from telemetry.ride_day import AddRun, Bounds, LeaveOut, NameFocus, propose
-from telemetry.ride_day.edits import Wish
+from telemetry.ride_day.edits import Edit
 from telemetry.ride_day.lines import shown, with_own_ends
 from telemetry.ride_day.parts import parts_of
 from tests.pipeline.small_days import HEAD, make_day, trail, write_log
@@ -163,7 +163,7 @@ def longer(day: dict[str, Any]) -> None:
     day["runs"].append({"log": NEW_LOG, "setup": "b"})
 
 
-WISHES: tuple[tuple[Callable[[str, str], Wish], Callable[[dict[str, Any]], None]], ...] = (
+EDITS: tuple[tuple[Callable[[str, str], Edit], Callable[[dict[str, Any]], None]], ...] = (
     (lambda first, _: LeaveOut(run=first, reason="fell"), left_out),
     (lambda _, second: Bounds(run=second, start_s=1.5, end_s=4.0), bounded),
     (lambda *_: NameFocus(focus=("packing:rear",), named_at=NOW), focused),
@@ -194,8 +194,8 @@ def test_in_whatever_form_just_what_was_asked_changes(folder: Path, form: str, e
     raw = (text if ends == "\n" else text.replace("\n", "\r\n", 3 if ends == "mixed" else -1)).encode()
     (folder / "ride_day.toml").write_bytes(raw)
     day = telemetry.read_ride_day(folder)
-    for wish, change in WISHES:
-        found = propose(day, [wish(*(run.name for run in day.runs))])
+    for edit, change in EDITS:
+        found = propose(day, [edit(*(run.name for run in day.runs))])
         wanted = copy.deepcopy(tomllib.loads(text))
         change(wanted)
         assert tomllib.loads(found.text.decode("utf-8")) == wanted

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from dashboards.report import render_report
-from telemetry.cli.progress import Progress
+from telemetry.cli.progress import ProgressLine
 from telemetry.cli.sheets import plan_sheet
 from telemetry.cli.tables import say, say_json, show
 from telemetry.errors import RideDayError, clean_json, clean_text
@@ -105,7 +105,7 @@ PROGRESSING = """
 import sys, time
 from telemetry.cli import progress
 progress.QUIET_S = -1.0
-with progress.Progress(1) as shown:
+with progress.ProgressLine(1) as shown:
     shown(sys.argv[1])
 """
 
@@ -193,7 +193,7 @@ def test_no_setup_is_a_formula_in_a_file_name(tmp_path: Path) -> None:
 
 
 def test_progress_is_silent_off_a_terminal(capsys: pytest.CaptureFixture[str]) -> None:
-    with Progress(1) as shown:
+    with ProgressLine(1) as shown:
         shown(STEERING)
     assert capsys.readouterr() == ("", "")
 

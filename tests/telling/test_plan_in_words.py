@@ -7,7 +7,7 @@ from types import MappingProxyType
 import pytest
 
 import telemetry
-from telemetry.model.day import PlanWish
+from telemetry.model.day import PlanSettings
 from telemetry.model.plan import Work
 from telemetry.planning import plan_day
 from telemetry.telling.plan import order_table, plan_title, runs_in_words, sees_tables, with_advice
@@ -90,8 +90,8 @@ def test_a_focus_that_the_longest_day_cannot_meet_is_called_infeasible(day):
 
 
 def test_one_way_is_planned_where_the_change_cannot_be_undone(day):
-    wish = PlanWish(spread=MappingProxyType({}), can_be_undone=False)
-    plan = planned(replace(day, plan=wish), plan_row(stated=0.3, focus=True))
+    settings = PlanSettings(spread=MappingProxyType({}), can_be_undone=False)
+    plan = planned(replace(day, plan=settings), plan_row(stated=0.3, focus=True))
     text = " ".join(plan.advice)
     assert "one way: A A A A B B B B; 1 change-over." in text
     assert "A and B are each put on once: the error of those settings stands in the difference." in text

@@ -27,17 +27,22 @@ def test_the_comparison_table(read: Read) -> None:
         'smallest_change = { dynamic_sag = "2 points","hit_depth_10_per_min:front" = "1.5 points", packing = "1 mm" }\n'
         "named_at = 2026-05-16T08:40:00\nplanned_runs = [3, 6]\n"
     )
-    wish = read(more=more).comparison
-    assert (wish.baseline, wish.candidates) == ("oil_20", ("oil_8",))
-    assert wish.focus == (("hit_depth_10_per_min", "front"), ("deep_hits_per_min", "front"), ("sag_difference", None))
-    assert wish.smallest_change["dynamic_sag", None].amount == 2.0
-    assert wish.smallest_change["hit_depth_10_per_min", "front"].entered == "1.5 points"
-    assert (wish.named_at, wish.planned_runs) == (dt.datetime(2026, 5, 16, 8, 40), (3, 6))
+    settings = read(more=more).comparison
+    assert (settings.baseline, settings.candidates) == ("oil_20", ("oil_8",))
+    assert settings.focus == (
+        ("hit_depth_10_per_min", "front"),
+        ("deep_hits_per_min", "front"),
+        ("sag_difference", None),
+    )
+    assert settings.smallest_change["dynamic_sag", None].amount == 2.0
+    assert settings.smallest_change["hit_depth_10_per_min", "front"].entered == "1.5 points"
+    assert (settings.named_at, settings.planned_runs) == (dt.datetime(2026, 5, 16, 8, 40), (3, 6))
 
 
 def test_without_the_table_nothing_is_wished(read: Read) -> None:
-    wish = read(('[comparison]\nbaseline = "oil_20"\n' + CANDIDATES, "")).comparison
-    assert (wish.baseline, wish.candidates, wish.focus, wish.planned_runs, wish.spread_from) == (None, (), (), (), ())
+    settings = read(('[comparison]\nbaseline = "oil_20"\n' + CANDIDATES, "")).comparison
+    assert (settings.baseline, settings.candidates, settings.focus) == (None, (), ())
+    assert (settings.planned_runs, settings.spread_from) == ((), ())
 
 
 def test_one_candidate_may_stand_alone(read: Read) -> None:
@@ -71,7 +76,7 @@ def test_one_candidate_may_stand_alone(read: Read) -> None:
         ("smallest_change = { travel_max = '2 points' }", "comparison.smallest_change.travel_max", "verdict"),
     ],
 )
-def test_wishes_gone_wrong(problems: Problems, lines: str, key: str, words: str) -> None:
+def test_comparison_and_plan_gone_wrong(problems: Problems, lines: str, key: str, words: str) -> None:
     assert words in problems((CANDIDATES, lines))[key].expected
 
 

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
-from telemetry.model.day import ComparisonWish, PlanWish, SmallestChange
+from telemetry.model.day import ComparisonSettings, PlanSettings, SmallestChange
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
 from telemetry.words import counted
@@ -32,13 +32,13 @@ _FAMILY = frozenset(spec.name for spec in FAMILY)
 
 def read_comparison(
     table: t.ComparisonTable, setups: Collection[str], file: Path, problems: Problems
-) -> ComparisonWish:
+) -> ComparisonSettings:
     """Return the ``[comparison]`` table, checked. `spread_from` may lead out of the file's folder."""
     named = table.named_at
     if table.planned_looks is not None:
         problems.add("comparison.planned_looks", shown(table.planned_looks), IN_PLACE_OF_LOOKS)
     return made(
-        ComparisonWish,
+        ComparisonSettings,
         table,
         baseline=_setup(table.baseline, "comparison.baseline", setups, problems),
         candidates=_candidates(table, setups, problems),
@@ -115,7 +115,7 @@ def _smallest_changes(table: Mapping[str, object], problems: Problems) -> dict[R
     return changes
 
 
-def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
+def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanSettings:
     """Return the ``[plan]`` table, checked. `spread_from` alone may lead out of the file's folder."""
     spread: dict[Row, float] = {}
     for text, value in table.spread.items():
@@ -126,7 +126,7 @@ def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanWish:
         elif row is not None:
             spread[row] = value
     other = None if table.spread_from is None else _other_day(table.spread_from, file, problems)
-    return made(PlanWish, table, spread=MappingProxyType(spread), spread_from=other)
+    return made(PlanSettings, table, spread=MappingProxyType(spread), spread_from=other)
 
 
 def _planned_runs(stated: int | list[int] | None, problems: Problems) -> tuple[int, ...]:
