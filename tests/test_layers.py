@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -41,22 +42,22 @@ MAY_IMPORT = {
 }
 PAGES_FROM_COMMANDS = {"cli"}
 """Packages that may import `dashboards`."""
-TOLD = {"telemetry.model", "telemetry.telling", "telemetry.words"}
+IN_WORDS = {"telemetry.model", "telemetry.telling", "telemetry.words"}
 PAGES_MAY_IMPORT = {
     "theme": {"telemetry.errors"},
     "policy": set(),
     "templating": {"telemetry.__version__", "dashboards.theme"},
-    "figures": TOLD | {"telemetry.sheet", "dashboards.theme"},  # they draw; they don't measure
+    "figures": IN_WORDS | {"telemetry.sheet", "dashboards.theme"},  # they draw; they don't measure
     "placing": {"telemetry.sheet", "dashboards.figures"},
-    "content": TOLD
+    "content": IN_WORDS
     | {"telemetry.measures", "telemetry.pipeline", "telemetry.sheet", "dashboards.figures", "dashboards.theme"},
-    "pages": TOLD
+    "pages": IN_WORDS
     | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
     | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
-    "report": TOLD
+    "report": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
     | {"telemetry.__version__", "telemetry.pipeline"},
-    "serving": TOLD
+    "serving": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "pages", "placing", "policy", "templating", "theme")}
     | {f"telemetry.{name}" for name in ("errors", "files", "pipeline", "ride_day")},
 }
@@ -66,18 +67,34 @@ def modules(package: str = "telemetry") -> list[Path]:
     return sorted(path for path in (ROOT / package).rglob("*.py") if path != ROOT / package / "__init__.py")
 
 
+ALL = modules() + modules("dashboards")
+LONGEST = 400
+"""Lines of a file: past that it is two ideas."""
+
+
 def imported(path: Path) -> set[str]:
-    """Return full names of the modules a file imports."""
+    """Return full names of the modules a file imports; straight from `telemetry` or `dashboards`, of what it takes."""
+    whole = {"telemetry", "dashboards"}
+    return {f"{name}.{part}" if name in whole and part else name for name, part in taken(path)}
+
+
+def reached(path: Path, known: set[str]) -> set[str]:
+    """Return those of the `known` modules that a file imports, whole or something of them."""
+    names = {f"{name}.{part}" if f"{name}.{part}" in known else name for name, part in taken(path)}
+    return names & known
+
+
+def taken(path: Path) -> set[tuple[str, str]]:
+    """Return all that a file imports: a module's full name, and what is taken of it; empty for the module itself."""
     package = path.relative_to(ROOT).with_suffix("").parts
     found = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
+            found |= {(alias.name, "") for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
             base = ".".join(package[: len(package) - node.level]) if node.level else ""
             name = ".".join(filter(None, [base, node.module or ""]))
-            inside = name in {"telemetry", "dashboards"}
-            found |= {f"{name}.{alias.name}" for alias in node.names} if inside else {name}
+            found |= {(name, alias.name) for alias in node.names}
     return found
 
 
@@ -114,3 +131,15 @@ def test_a_part_of_the_pages_imports_only_what_it_lays_out(path: Path) -> None:
 def test_every_layer_is_listed() -> None:
     assert {home(path) for path in modules()} == set(MAY_IMPORT)
     assert {home(path) for path in modules("dashboards")} == set(PAGES_MAY_IMPORT)
+
+
+def test_no_file_holds_two_ideas() -> None:
+    lines = {str(path.relative_to(ROOT)): len(path.read_text(encoding="utf-8").splitlines()) for path in ALL}
+    assert {name: count for name, count in lines.items() if count > LONGEST} == {}
+
+
+def test_no_module_needs_itself() -> None:
+    files = {".".join(path.relative_to(ROOT).with_suffix("").parts): path for path in ALL}
+    known = {name.removesuffix(".__init__") for name in files}
+    needs = {name.removesuffix(".__init__"): reached(path, known) for name, path in files.items()}
+    assert len(tuple(TopologicalSorter(needs).static_order())) == len(known)  # refuses a circle, and names it

@@ -233,12 +233,12 @@ OUTSIDE = {
 }
 
 
-@pytest.mark.parametrize("edit", OUTSIDE)
-def test_a_file_changed_since_it_was_read_is_told_with_both(folder: Path, edit: str) -> None:
+@pytest.mark.parametrize("outside", OUTSIDE)
+def test_a_file_changed_since_it_was_read_is_told_with_both(folder: Path, outside: str) -> None:
     day, file = telemetry.read_ride_day(folder), folder / "ride_day.toml"
     edit = LeaveOut(run="run_1", reason="wind")
     found, before = propose(day, [edit]), file.stat()
-    change, trouble = OUTSIDE[edit]
+    change, trouble = OUTSIDE[outside]
     file.write_text(change(file.read_text(encoding="utf-8")), encoding="utf-8")
     os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns))
     text = file.read_bytes()
