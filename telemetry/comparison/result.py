@@ -67,6 +67,14 @@ def _travel(judged: Judged, baseline: str) -> TravelView | None:
     )
 
 
+def _widest(judged: Judged) -> float | None:
+    """Return by how much two values of a raw row can differ at all: by all there is of travel."""
+    row = judged.row
+    if row.spec.scale != "raw":
+        return None
+    return 100.0 if row.spec.unit.startswith("%") else max(row.full_travel_mm.values(), default=None)
+
+
 def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
     """Return a row's result.
 
@@ -112,4 +120,5 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         travel=_travel(judged, baseline),
         taken_out=found.taken_out if isinstance(found, Difference) else (),
         unlike_earlier=isinstance(found, Difference) and found.unlike,
+        widest=_widest(judged),
     )

@@ -87,7 +87,7 @@ class RunValue:
 class FamilyRow:
     """One measure at one end over all compared runs of every setup.
 
-    `full_travel_mm` maps each setup to its full travel, for rows in % of it and those in mm; empty otherwise.
+    `full_travel_mm` maps each setup to its full travel, for rows in % of it, in mm and in mm a hit; empty otherwise.
     `stroke_shares` maps each setup to shares of wheel travel and of shock stroke, %, at the rear.
     """
 
@@ -162,7 +162,8 @@ class Result(Ends):
     `interval` is widened for the number of measures looked at; its inner one, 90 %, is that of the two one-sided tests.
     `axis` is what the verdict figure draws. `taken_out` names what was fitted beside the setup, "drift" or "day":
     values and difference are then the fit's. `unlike_earlier`: the runs scatter more than earlier days let expect.
-    `barred`: it took no part in its family, `reason` says why.
+    `barred`: it took no part in its family, `reason` says why. `widest`: in the unit, by how much two values can
+    differ at all; None where nothing says so.
     `sentence` is put in where results are told.
     """
 
@@ -192,6 +193,7 @@ class Result(Ends):
     taken_out: tuple[str, ...] = ()
     unlike_earlier: bool = False
     barred: bool = False
+    widest: float | None = None
     sentence: str = ""
 
     @property

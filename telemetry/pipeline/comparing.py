@@ -18,6 +18,7 @@ from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import SecondLooks
+from telemetry.planning import Borrowed
 from telemetry.ride_day import setup_differences
 from telemetry.telling.day import spread_in_words
 from telemetry.telling.sheets import comparison_sheet
@@ -26,7 +27,7 @@ from telemetry.telling.summary import with_words
 from .analysing import require_runs
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
-from .earlier import Earlier, earlier_days
+from .earlier import Earlier, Row, earlier_days
 from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of, study
 from .valuing import Valued, valued
 
@@ -80,7 +81,7 @@ def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...]
     """Return one family row over all runs that take part."""
     day = found.done.day
     full, strokes = {}, {}
-    if end != "both" and spec.unit == "%":
+    if end != "both" and spec.unit in ("%", "mm per hit"):
         setups = {run.setup for run in used}
         full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
         shares = {name: stroke_shares(day.setups[name].rear) for name in setups if end == "rear"}
@@ -128,6 +129,17 @@ def _in_mm(row: FamilyRow, baseline: str) -> list[FamilyRow]:
     return [replace(row, spec=spec, smallest_change=change, runs=runs, stroke_shares=MappingProxyType({})), row]
 
 
+def _lent(earlier: Earlier, shares: Sequence[FamilyRow], baseline: str) -> Mapping[Row, Borrowed]:
+    """Return what earlier days lend to every row: to mm what they lend to their share, in the baseline's mm."""
+    lent = dict(earlier.borrowed)
+    for row in shares:
+        share = lent.get((row.spec.name, row.end))
+        if share is not None and row.spec.name in IN_MM and row.full_travel_mm:
+            variance = share.variance * (row.full_travel_mm[baseline] / 100) ** 2
+            lent[IN_MM[row.spec.name].name, row.end] = replace(share, variance=variance)
+    return MappingProxyType(lent)
+
+
 def _spread(earlier: Earlier) -> dict[str, object]:
     """Return in words what earlier days lend, for the conditioning; nothing where none was named."""
     if not earlier.days:
@@ -136,10 +148,10 @@ def _spread(earlier: Earlier) -> dict[str, object]:
     return {"spread": spread_in_words(earlier.days, worth)}
 
 
-def _rules(day: RideDay, withheld: Mapping[Withheld, str], earlier: Earlier) -> comparison.Rules:
+def _rules(day: RideDay, withheld: Mapping[Withheld, str], lent: Mapping[Row, Borrowed]) -> comparison.Rules:
     return comparison.Rules(
         planned_runs=day.comparison.planned_runs,
-        borrowed=earlier.borrowed,
+        borrowed=lent,
         withheld=withheld,
         can_be_undone=day.plan is None or day.plan.can_be_undone,
     )
@@ -165,7 +177,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     plain = [_row(found, spec, end, runs, focus) for spec, end in FAMILY_ROWS]
     rows = [row for one in plain for row in _in_mm(one, baseline)]
     earlier = earlier_days(day)
-    rules = _rules(day, withheld, earlier)
+    rules = _rules(day, withheld, _lent(earlier, plain, baseline))
     speeds = {
         run.entry.name: speed
         for run in found.runs

@@ -15,7 +15,6 @@ from .measured import not_measured
 from .names import named
 
 WIDEST_RATIO = 100.0
-WHOLE_TRAVEL_PCT = 100.0
 TOO_WIDE = "too few runs for an interval that says anything"
 
 
@@ -57,12 +56,12 @@ def _told_values(result: Result, a: float, b: float) -> str:
 def _too_wide(result: Result, low: float | None, high: float | None) -> bool:
     """Tell whether an interval is wider than the quantity can be, or isn't one.
 
-    A share of travel can't change by more than travel has; of a rate or a speed a factor over 100 says nothing.
+    Travel can't change by more than there is of it; of a rate or a speed a factor over 100 says nothing.
     """
     if low is None or high is None:
         return True
     if result.scale == "raw":
-        return result.unit.startswith("%") and (low < -WHOLE_TRAVEL_PCT or high > WHOLE_TRAVEL_PCT)
+        return result.widest is not None and high - low > result.widest
     view = result.percent
     if view is None or view.low is None or view.high is None:
         return True
