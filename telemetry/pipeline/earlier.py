@@ -64,7 +64,7 @@ def earlier_days(day: RideDay) -> Earlier:
     files = day.comparison.spread_from
     if not files:
         return NONE
-    kept = [_spreads(file, f"{day.path}, comparison.spread_from[{place}]", day) for place, file in enumerate(files)]
+    kept = [_spreads(file, f"{day.path}, comparison.spread_from[{place}]", day) for place, file in enumerate(files, 1)]
     rows = [[found[row] for found in kept if row in found] for row in _ROWS]
     lent = borrowed(rows)
     return Earlier(

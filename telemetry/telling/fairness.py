@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from telemetry.model.analysis import Comparison
+from telemetry.model.comparison import LeftOut
 from telemetry.words import counted
 
 
@@ -19,8 +20,15 @@ def on_paper(comparison: Comparison, candidate: str) -> str:
 def left_out_in_words(comparison: Comparison, candidate: str) -> str:
     """Return what of two setups takes no part, each with its reason: ``Left out: run_4 (a puncture)``; empty if all."""
     setups = {comparison.baseline, candidate}
-    left_out = ", ".join(f"{item.what} ({item.reason})" for item in comparison.left_out if item.setup in setups)
-    return f"Left out: {left_out}" if left_out else ""
+    alike: dict[tuple[str | None, str], list[LeftOut]] = {}
+    for item in comparison.left_out:
+        if item.setup in setups:
+            alike.setdefault((item.end, item.reason), []).append(item)
+    told = [
+        f"{', '.join([first.what, *(item.run for item in further)])} ({first.reason})"
+        for first, *further in alike.values()
+    ]
+    return f"Left out: {'; '.join(told)}" if told else ""
 
 
 def compared_over(comparison: Comparison) -> str:

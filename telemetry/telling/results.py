@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from telemetry.model.analysis import Comparison
@@ -15,6 +16,8 @@ from .measured import not_measured
 from .names import named
 
 WIDEST_RATIO = 100.0
+LEAST_BEYOND_PCT = 0.1
+"""How sure below this takes more figures than three."""
 TOO_WIDE = "too few runs for an interval that says anything"
 
 
@@ -109,8 +112,17 @@ def difference_in_words(result: Result, *, interval: bool = True) -> str:
 
 
 def sure_in_words(level: float) -> str:
-    """Return how sure an interval of this level is: ``95 %``, ``99.8 %``."""
-    return f"{100 * (1 - level):.3g} %"
+    """Return how sure an interval of this level is: ``95 %``, ``99.8 %``, never ``100 %``.
+
+    Examples
+    --------
+    >>> sure_in_words(0.015), sure_in_words(0.00024)
+    ('98.5 %', '99.98 %')
+    """
+    beyond = 100 * level
+    if beyond >= LEAST_BEYOND_PCT or beyond <= 0:
+        return f"{100 - beyond:.3g} %"
+    return f"{100 - beyond:.{math.ceil(-math.log10(beyond))}f} %"
 
 
 def next_step(result: Result) -> str:

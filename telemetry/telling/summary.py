@@ -66,9 +66,15 @@ class _CandidateResults:
         return any(follows.get(sign_of(end)) == sign_of(result) for follows, end in told)
 
     def of(self, verdict: Verdict) -> list[Result]:
-        """Return what has this verdict and a difference and isn't said by another row, the largest first."""
+        """Return what has this verdict and a difference and isn't said by another row, the largest first.
+
+        Where full travel differs the millimetres are read first, so their shares come last.
+        """
         told = [item for item in self.results if item.verdict == verdict and item.difference is not None]
-        return sorted((item for item in told if not self.repeats(item)), key=_strength, reverse=True)
+        return sorted(
+            (item for item in told if not self.repeats(item)),
+            key=lambda item: (self.in_mm(item) is not None, -_strength(item)),
+        )
 
     def finding(self, result: Result) -> str:
         """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
@@ -93,9 +99,10 @@ def _strength(result: Result) -> float:
     return abs(result.axis.difference) if result.axis is not None else 0.0
 
 
-def _nearest(result: Result) -> tuple[bool, int, float]:
-    """Order what is undecided: what fewest further runs settle first, the largest of those first."""
-    return result.more_runs is None, result.more_runs or 0, -_strength(result)
+def _nearest(result: Result) -> tuple[bool, bool, int, float]:
+    """Order what is undecided: what fewest further runs settle first, the largest of those first; bare values last."""
+    bare = not difference_in_words(result)
+    return bare, result.more_runs is None, result.more_runs or 0, -_strength(result)
 
 
 def _happened(result: Result) -> bool:
@@ -126,9 +133,9 @@ def _share(measure: str) -> str:
 
 def _same_height(told: _CandidateResults, unchanged: Sequence[Result]) -> list[SummaryLine]:
     """Return one line for ride height that stayed at both ends; where it did as a share of travel only, a line each."""
+    unchanged = sorted(unchanged, key=lambda item: item.end)
     if len({item.end for item in unchanged}) < len(ENDS) or any(told.in_mm(item) for item in unchanged):
         return [told.line(item) for item in unchanged]
-    unchanged = sorted(unchanged, key=lambda item: item.end)
     values = "; ".join(f"{item.end} {values_in_words(item)}" for item in unchanged)
     detail = "; ".join(f"{item.end} {difference_in_words(item)}" for item in unchanged)
     return [
@@ -154,6 +161,9 @@ def _headline(told: _CandidateResults, change: str) -> str:
     verdicts = {item.verdict for item in results if item.verdict is not None}
     if verdicts == {"unchanged"}:
         return f"{change}: nothing changed that matters"
+    if not verdicts and results:
+        code, _, why = results[0].reason.partition(": ")
+        return f"{change}: no verdict, {why or code}"
     so_far = next((item.reason for item in results if item.reason.startswith(SO_FAR)), "")
     if so_far:
         return f"{change}: {so_far}"
@@ -165,6 +175,8 @@ def _other_end(told: _CandidateResults, changed: Result) -> list[str]:
     twin = told.find(changed.measure, other) or told.find(_share(changed.measure), other)
     if twin is None or twin.verdict is None:
         return []
+    if twin.difference is None:
+        return [f"{other} not measured"]
     return [f"{other} as it was" if twin.verdict == "unchanged" else f"{other} undecided"]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -80,6 +81,13 @@ def test_its_run_keeps_verdicts_at_the_sound_end_and_says_which_end_is_lost(tmp_
     (told,) = [item for item in found.fairness_findings if item.code == "run_not_usable"]
     assert told.message.startswith("the rear of run_2 takes no part (stuck)")
     assert found.summaries["b"].left_out == "Left out: the rear of run_2 (stuck)"
+
+
+def test_ends_lost_alike_are_told_together(tmp_path: Path) -> None:
+    folder = spoilt(make_day(tmp_path, "abba"), 2, "rear", stuck, 9.0)
+    shutil.copy(folder / "run_2.csv", folder / "run_3.csv")
+    found = telemetry.compare(telemetry.read_ride_day(folder))
+    assert found.summaries["b"].left_out.startswith("Left out: the rear of run_2, run_3 (stuck")
 
 
 def test_riding_time_is_judged_by_the_end_that_is_left(tmp_path: Path) -> None:

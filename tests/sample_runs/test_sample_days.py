@@ -11,6 +11,7 @@ import pytest
 import telemetry
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
+from tests.comparison.agreement import contradictions
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_runs"
 DAYS = ("lower_leg_oil", "longer_link", "lighter_damper_oil")
@@ -52,6 +53,13 @@ def leaves(told: object, place: str = "") -> dict[str, object]:
 @pytest.fixture(scope="module")
 def compared() -> dict[str, telemetry.Comparison]:
     return {name: telemetry.compare(telemetry.read_ride_day(SAMPLES / name)) for name in DAYS}
+
+
+@pytest.mark.parametrize("name", DAYS)
+def test_no_row_contradicts_itself_or_its_sentence(name: str, compared: dict[str, telemetry.Comparison]) -> None:
+    rows = compared[name].to_dict()["results"]
+    assert isinstance(rows, list)
+    assert [found for row in rows for found in contradictions(row)] == []
 
 
 def verdict(comparison: telemetry.Comparison, measure: str, end: str) -> object:

@@ -7,7 +7,7 @@ import pytest
 from telemetry import comparison
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import SmallestChange
-from telemetry.telling.results import next_step, with_sentences
+from telemetry.telling.results import next_step, sure_in_words, with_sentences
 from telemetry.telling.summary import summary
 from telemetry.words import MINUS
 from tests.comparison.days import row
@@ -176,6 +176,48 @@ def test_a_share_that_stayed_beside_mm_that_did_not_says_what_it_is():
         "Front rides at the same height, as a share of its travel",
         "Rear rides at the same height",
     ]
+
+
+def test_millimetres_are_read_before_shares_however_much_more_those_changed():
+    found = summed_up(*in_mm(160.0, 200.0, [40.0, 34.5, 34.6, 40.1, 40.1, 34.4]))
+    assert [line.finding.split(":")[0] for line in found.lines] == [
+        "Front sits deeper while riding, in mm",
+        "Front rides higher, as a share of its travel",
+    ]
+    assert found.headline.endswith(": front sits deeper while riding, in mm")
+
+
+def test_packing_wider_than_there_is_travel_is_not_printed():
+    packed = row("abba", [2.0, 30.0, -80.0, 60.0], measure="packing")
+    (told,) = results(replace(packed, full_travel_mm={"a": 160.0, "b": 160.0}))
+    assert told.high - told.low > 160
+    assert "too few runs for an interval that says anything" in told.sentence
+    (told,) = results(replace(packed, full_travel_mm={"a": 160.0, "b": 9000.0}))
+    assert "between" in told.sentence
+
+
+def test_no_interval_is_told_as_certain():
+    assert [sure_in_words(level) for level in (0.05, 0.015, 0.001, 0.0006, 0.00024)] == [
+        "95 %", "98.5 %", "99.9 %", "99.94 %", "99.98 %"
+    ]  # fmt: skip
+
+
+def test_a_headline_without_any_verdict_says_why():
+    withheld = comparison.Rules(withheld={"b": "rider_confounded: b and a were ridden by different riders"})
+    found = comparison.verdicts([row("abbaab", CLEAR)], baseline="a", candidates=["b"], rules=withheld)
+    told = summary(found.results, baseline_label="20 ml", candidate_label="8 ml", differences=[OIL], warned=True)
+    assert told.headline == "8 ml against 20 ml: no verdict, b and a were ridden by different riders"
+
+
+def test_the_end_that_has_no_value_is_not_called_undecided():
+    found = summed_up(row("abbaab", CLEAR), row("abbaab", [None] * 6, end="rear"))
+    assert found.headline.endswith(": front sits deeper while riding, rear not measured")
+
+
+def test_values_without_a_difference_are_told_last():
+    few = row("ab", [6.0, 0.0], measure="top_outs_per_min")
+    found = summed_up(few, row("ab", [30, 36], noise=0.5))
+    assert [line.finding.split(":")[0] for line in found.lines] == ["Front, dynamic sag", "Front, top-outs a minute"]
 
 
 def test_so_far_is_the_headline_below_the_planned_runs():

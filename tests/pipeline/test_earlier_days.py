@@ -1,0 +1,103 @@
+"""What earlier days lend a day on disk: said, kept by content, lent to millimetres too, and refused where unusable."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+import telemetry
+from telemetry.model.comparison import Result
+from telemetry.pipeline import earlier
+from telemetry.pipeline.earlier import cache_folder, earlier_days
+from tests.pipeline.small_days import make_day, trail, write_log
+
+NAMED = '[comparison]\nspread_from = ["../early_1", "../early_2", "../early_3"]\n'
+LONGER = "[setups.b.front]\ntravel_mm = 200\n"
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three earlier days, a day that names them, and one that does with a longer fork."""
+    folder = tmp_path_factory.mktemp("days")
+    for number, order in enumerate(("abbab", "babba", "abbba"), 1):
+        early = make_day(folder / f"early_{number}", order, seconds=14.0)
+        for place in range(1, 6):
+            write_log(early / f"run_{place}.csv", *trail(14.0, 100 * number + place))
+    make_day(folder / "today", "abba", seconds=20.0, extra=NAMED)
+    longer = make_day(folder / "longer", "abba", seconds=20.0, extra=NAMED) / "ride_day.toml"
+    text = longer.read_text(encoding="utf-8")
+    longer.write_text(text.replace("[setups.b.front]\n", LONGER), encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def days(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    return Path(shutil.copytree(made, tmp_path / "days"))
+
+
+def test_they_are_named_in_the_answer(days: Path) -> None:
+    told = telemetry.compare(telemetry.read_ride_day(days / "today")).to_dict()
+    assert str(told["conditioning"]["spread"]).startswith("Spread: this day and 3 earlier ones, worth ")  # type: ignore[index]
+
+
+def test_millimetres_borrow_what_their_share_does(days: Path) -> None:
+    """At 160 mm of fork a point is 1.6 mm: a variance of 2.56 mm^2, pooled with today's on two degrees of freedom."""
+    day = telemetry.read_ride_day(days / "longer")
+    lent = earlier_days(day).borrowed["dynamic_sag", "front"]
+    by_itself = replace(day, comparison=replace(day.comparison, spread_from=()))
+    found, alone = (
+        next(row for row in telemetry.compare(each).verdicts.results if row.measure == "dynamic_sag_mm")
+        for each in (day, by_itself)
+    )
+
+    def se(row: Result, nu: float) -> float:
+        assert None not in (row.high, row.difference, row.level)
+        return float((row.high - row.difference) / stats.t.isf(row.level / 2, nu))  # type: ignore[operator]
+
+    nu = lent.nu + 2
+    assert se(found, nu) ** 2 == pytest.approx((lent.nu * 2.56 * lent.variance + 2 * se(alone, 2) ** 2) / nu)
+
+
+def test_what_was_read_once_is_not_read_again_until_a_log_changes(days: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    day = telemetry.read_ride_day(days / "today")
+    first = earlier_days(day)
+    read: list[Path] = []
+    measured = earlier._measured
+
+    def watched(early: telemetry.RideDay) -> object:
+        read.append(early.path.parent)
+        return measured(early)
+
+    monkeypatch.setattr(earlier, "_measured", watched)
+    assert earlier_days(day) == first
+    assert read == []
+    write_log(days / "early_2" / "run_1.csv", *trail(14.0, 999))
+    again = earlier_days(day)
+    assert [path.name for path in read] == ["early_2"]
+    assert again != first
+
+
+def test_a_cache_that_cannot_be_written_or_read_costs_time_only(days: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    day = telemetry.read_ride_day(days / "today")
+    first = earlier_days(day)
+    kept = sorted((cache_folder() / "earlier_days").iterdir())
+    assert len(kept) == 3
+    for file in kept:
+        file.write_text("[[torn", encoding="utf-8")
+    assert earlier_days(day) == first
+    in_the_way = days / "a_file"
+    in_the_way.write_text("", encoding="utf-8")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(in_the_way))
+    assert earlier_days(day) == first
+
+
+def test_a_day_that_cannot_be_used_is_named_by_its_place(days: Path) -> None:
+    day = telemetry.read_ride_day(days / "today")
+    (days / "early_2" / "run_1.csv").unlink()
+    with pytest.raises(telemetry.TelemetryError, match=r"comparison\.spread_from\[2\]: .*can't be used"):
+        earlier_days(day)
