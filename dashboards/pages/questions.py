@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.errors import CallError
 
-from . import change, fair, lap, measured, trust, where
+from . import compared, lap, measured, trust, where
 from .view import Page, View
 
 
@@ -22,8 +22,8 @@ class Question:
 
 COMPARED: tuple[Question, ...] = (
     Question(name="trust", title="Can the logs be trusted?", answer=trust.page),
-    Question(name="fair", title="Is it a fair comparison?", answer=fair.page),
-    Question(name="change", title="Did the change do anything?", answer=change.page),
+    Question(name="fair", title="Is it a fair comparison?", answer=compared.fair),
+    Question(name="change", title="Did the change do anything?", answer=compared.change),
     Question(name="where", title="Where on the trail?", answer=where.page),
     Question(name="travel", title="How is the travel used?", answer=measured.travel),
     Question(name="speed", title="How fast does it move?", answer=measured.speed),

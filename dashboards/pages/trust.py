@@ -7,7 +7,7 @@ from dashboards.figures.lap_trace import sketch
 from dashboards.theme import setup_styles
 from telemetry.model.analysis import RunAnalysis
 from telemetry.pipeline import new_logs
-from telemetry.telling.day import cleaning, cleaning_steps
+from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.logs import not_shown, recording_verdicts, run_verdicts, trust_in_words
 from telemetry.telling.measured import absences, recorded
 from telemetry.telling.names import ENDS

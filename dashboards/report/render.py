@@ -21,7 +21,8 @@ from telemetry import __version__
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import TrailEvent
 from telemetry.pipeline import Along
-from telemetry.telling.day import circumstances, cleaning, cleaning_steps, naming, setting_tables
+from telemetry.telling.cleaning import cleaning, cleaning_steps
+from telemetry.telling.day import circumstances, naming, setting_tables
 from telemetry.telling.fairness import compared_over
 from telemetry.telling.lap import LapWords, lap_in_words
 from telemetry.telling.logs import recording_verdicts, run_verdicts

@@ -10,7 +10,8 @@ from telemetry.model.catalogue import FAMILY
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
-from telemetry.telling.day import cleaning, naming
+from telemetry.telling.cleaning import cleaning
+from telemetry.telling.day import naming
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.logs import (
     SIGNS,

@@ -27,13 +27,10 @@ class Decay:
         Undamped natural frequency.
     damping : float
         Share of critical damping.
-    coulomb_mm : float
-        What friction takes off each half-cycle.
     """
 
     frequency_hz: float
     damping: float
-    coulomb_mm: float
 
 
 def decay(swings_mm: Floats, half_period_s: Floats) -> Decay | Missing:
@@ -65,8 +62,7 @@ def decay(swings_mm: Floats, half_period_s: Floats) -> Decay | Missing:
     log_decrement = -math.log(ratio)
     damping = log_decrement / math.hypot(math.pi, log_decrement)
     frequency = 1 / (2 * float(np.mean(half_period_s))) / math.sqrt(1 - damping**2)
-    coulomb = ratio * float(before.mean()) - float(after.mean())
-    return Decay(frequency_hz=frequency, damping=damping, coulomb_mm=coulomb)
+    return Decay(frequency_hz=frequency, damping=damping)
 
 
 def bounce_decay(ride: Ride, signal: EndSignal) -> Decay | Missing:

@@ -17,12 +17,6 @@ REFERENCE_CYCLES_M = 0.1
 GEOMETRIC_MEAN_M3: Mapping[str, float] = MappingProxyType({c: 16e-6 * 4**i for i, c in enumerate("ABCDEFGH")})
 """Level at n0 of each class's geometric mean, m³ [ISO8608]: what a road "of class C" means here."""
 
-LOWER_LIMIT_M3: Mapping[str, float] = MappingProxyType({c: GEOMETRIC_MEAN_M3[c] / 2 for c in "BCDEFGH"})
-"""Lower limit of each class, m³ [ISO8608]; class A has none."""
-
-UPPER_LIMIT_M3: Mapping[str, float] = MappingProxyType({c: GEOMETRIC_MEAN_M3[c] * 2 for c in "ABCDEFG"})
-"""Upper limit of each class, m³ [ISO8608]; class H has none."""
-
 BAND_CYCLES_M = (0.02, 10.0)
 """Waves of 50 m to 0.1 m. Shorter ones disappear under a tyre's contact patch; common practice, no source."""
 
@@ -30,48 +24,11 @@ WAVES_AT_LEAST = 8
 """Longest waves in a repeat of a road; own choice."""
 
 
-def spectrum_m3(n_cycles_m: Floats, level_m3: float, waviness: float = 2.0) -> Floats:
-    """Return the one-sided displacement spectrum of a road, m³ (m² per cycle/m), same shape.
-
-    Parameters
-    ----------
-    n_cycles_m : float array
-        Spatial frequency, cycles/m, above 0.
-    level_m3 : float
-        Level at 0.1 cycle/m, m³, 0 or more: a class's geometric mean, from `GEOMETRIC_MEAN_M3`.
-    waviness : float, optional
-        The exponent w, 1.5 to 3 on real ground (from memory); above 2 long waves weigh more.
-
-    Returns
-    -------
-    float array
-
-    Notes
-    -----
-    ``G(n) = G(n0) (n / n0)^-w`` [ISO8608]. Tables for angular spatial frequency at 1 rad/m print 1e-6, 4e-6, ... for
-    the same classes: taken for levels at n0 they give a road 16 times too smooth. Upper limits taken for the class
-    make it twice too rough.
-    """
-    ratio = np.asarray(n_cycles_m, dtype=float) / REFERENCE_CYCLES_M
-    return np.asarray(level_m3 * ratio**-waviness, dtype=float)
-
-
 def _held_m2(level_m3: float, waviness: float, low: Floats, high: Floats) -> Floats:
     """Return the spectrum's integral from each lower to each higher frequency, m²."""
     power = 1 - waviness
     integral = np.log(high / low) if abs(power) < 1e-9 else (high**power - low**power) / power
     return np.asarray(level_m3 * REFERENCE_CYCLES_M**waviness * integral)
-
-
-def band_rms_m(level_m3: float, waviness: float, band_cycles_m: tuple[float, float]) -> float:
-    """Return the standard deviation of height that a spectrum holds between two frequencies, m.
-
-    Notes
-    -----
-    ``sqrt(G(n0) n0^w (n1^(1-w) - n2^(1-w)) / (w - 1))``, the spectrum's integral; a logarithm where w = 1.
-    """
-    low, high = (np.array([end]) for end in band_cycles_m)
-    return math.sqrt(_held_m2(level_m3, waviness, low, high)[0])
 
 
 def rough_road(
@@ -91,8 +48,10 @@ def rough_road(
         Draws the phases.
     length_m, step_m : float
         Length and spacing, m, above 0.
-    level_m3, waviness : float
-        As in `spectrum_m3`.
+    level_m3 : float
+        Level at 0.1 cycle/m, m³, 0 or more: a class's geometric mean, from `GEOMETRIC_MEAN_M3`.
+    waviness : float, optional
+        The exponent w, 1.5 to 3 on real ground (from memory); above 2 long waves weigh more.
     band_cycles_m : tuple of float
         Lowest and highest frequency the road holds, cycles/m; the highest at most half of ``1 / step_m``.
 
@@ -107,6 +66,10 @@ def rough_road(
 
     Notes
     -----
+    One-sided spectrum ``G(n) = G(n0) (n / n0)^-w`` [ISO8608]. Tables for angular spatial frequency at 1 rad/m print
+    1e-6, 4e-6, ... for the same classes: taken for levels at n0 they give a road 16 times too smooth. Upper limits
+    taken for the class make it twice too rough.
+
     Harmonics with phases uniform over a turn, added by an inverse Fourier transform; each holds what the spectrum does
     half-way to its neighbours, ``amplitude² / 2 = integral of G(n) dn``, so the whole band's variance is exact at any
     length. They repeat after the road's length or eight of the longest waves, whichever is more: a short road isn't a

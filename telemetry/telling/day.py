@@ -1,4 +1,4 @@
-"""A day in words: its circumstances, what was named before riding, what is set, how its signals were cleaned."""
+"""A day in words: its circumstances, what was named before riding, what is set."""
 
 from __future__ import annotations
 
@@ -64,17 +64,3 @@ def setting_tables(setups: Sequence[Setup]) -> tuple[Table, ...]:
         marked = [place for place, found in enumerate(values) if len(found) > 1]
         tables.extend([table(columns, rows, title=title, marked=marked)] if rows else [])
     return tuple(tables)
-
-
-def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
-    """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
-    own = [conditioning[key] for key in ("ends", "bounds")]
-    spread = [f"{conditioning['spread']}."] if "spread" in conditioning else []
-    lines = (str(line) for lines in own if isinstance(lines, list) for line in lines)
-    return (str(conditioning["words"]), *spread, *lines)
-
-
-def cleaning_steps(analysis: Analysis) -> tuple[tuple[str, str], ...]:
-    """Return how the first usable run's signal was cleaned, step by step."""
-    run = next((run for run in analysis.runs if run.measures), analysis.runs[0])
-    return tuple((f"{step.end}: {step.stage}" if step.end else step.stage, step.words) for step in run.history)

@@ -8,7 +8,8 @@ from telemetry.model.plan import Plan
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import decimals, figure, titled, with_end
 
-from .day import circumstances, cleaning
+from .cleaning import cleaning
+from .day import circumstances
 from .fairness import compared_over, fair_in_words, on_paper
 from .logs import finding_line, verdicts_in_short
 from .names import label

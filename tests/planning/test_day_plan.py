@@ -9,9 +9,8 @@ from scipy import stats
 from telemetry.model.catalogue import FAMILY_ROWS
 from telemetry.model.day import SmallestChange
 from telemetry.model.plan import RunsOf, Work
-from telemetry.planning.basis import basis_of
+from telemetry.planning.basis import DEFAULT_SPREADS, basis_of
 from telemetry.planning.day_plan import day_order, day_size
-from telemetry.planning.default_spreads import DEFAULT_SPREADS
 from telemetry.planning.rows import JudgedBy
 from telemetry.statistics.earlier_days import Borrowed
 from tests.planning.made_rows import RUNS, WIDER, plan_row, see

@@ -9,9 +9,10 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
-from telemetry.simulation.road import GEOMETRIC_MEAN_M3, rough_road, spectrum_m3
+from telemetry.simulation.road import GEOMETRIC_MEAN_M3, rough_road
 from tests.published import golden_car as published
 from tests.simulation import golden_quarter_car as car
+from tests.simulation.road_spectrum import spectrum_m3
 
 STEP_M = 0.05
 ROAD_M = 20_000.0

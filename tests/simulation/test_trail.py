@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from scipy.signal import welch
 
 from telemetry.simulation.obstacles import Bump, Drop, Kerb
-from telemetry.simulation.road import BAND_CYCLES_M, GEOMETRIC_MEAN_M3, band_rms_m, spectrum_m3
+from telemetry.simulation.road import BAND_CYCLES_M, GEOMETRIC_MEAN_M3
 from telemetry.simulation.trail import BRAKING_M_S2, Profile, Stretch, Trail, profile, wheel_path
 from tests.published import square_edge
+from tests.simulation.road_spectrum import band_rms_m, spectrum_m3
 
 STEP_M = 0.01
 
