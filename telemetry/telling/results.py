@@ -33,15 +33,19 @@ def _value(value: float, result: Result) -> str:
     return f"{figure(value, _places(result))} {shown_unit(result.unit)}".strip()
 
 
-def values_in_words(result: Result) -> str:
+def values_in_words(result: Result, share: Result | None = None) -> str:
     """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking.
 
-    Where a drift or the day is taken out they are those of the fit, and that is said.
+    Where a drift or the day is taken out they are those of the fit, and that is said. A row in mm may be told with the
+    share that goes with it: ``49.8 to 61.1 mm (30.2 to 33.5 %)``.
     """
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
     told = _told_values(result, a, b)
+    if share is not None and share.baseline_value is not None and share.candidate_value is not None:
+        beside = replace(share, travel=None)
+        told = f"{told} ({_told_values(beside, share.baseline_value, share.candidate_value)})"
     return f"{told}, {' and '.join(result.taken_out)} taken out" if result.taken_out else told
 
 

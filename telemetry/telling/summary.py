@@ -53,6 +53,11 @@ class _CandidateResults:
         spec = IN_MM.get(result.measure)
         return None if spec is None else self.find(spec.name, result.end)
 
+    def said_too(self, mm: Result) -> Result | None:
+        """Return the share that a row in mm speaks for as well: they say the same."""
+        share = self.find(SHARES.get(mm.measure, ""), mm.end)
+        return share if share is not None and sign_of(share) == sign_of(mm) else None
+
     def repeats(self, result: Result) -> bool:
         """Tell whether another row says the same: the mm of a share, or an end that front against rear follows."""
         mm = self.in_mm(result)
@@ -78,7 +83,8 @@ class _CandidateResults:
 
     def finding(self, result: Result) -> str:
         """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
-        spec = SPECS[result.measure]
+        share = self.said_too(result)
+        spec = SPECS[result.measure if share is None else share.measure]
         words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
         if self.in_mm(result) is not None:  # the same per cent are other mm
             words += ", as a share of its travel"
@@ -87,10 +93,10 @@ class _CandidateResults:
     def line(self, result: Result) -> SummaryLine:
         """Return a result as a line."""
         sign = sign_of(result)
-        what = named(result.measure, result.end) if sign == "?" else self.finding(result)
+        what, share = named(result.measure, result.end) if sign == "?" else self.finding(result), self.said_too(result)
         return SummaryLine(
             sign=sign,
-            finding=f"{what}: {values_in_words(result)}".rstrip(": "),
+            finding=f"{what}: {values_in_words(result, share)}".rstrip(": "),
             detail=f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". "),
         )
 

@@ -287,3 +287,14 @@ def test_every_colour_has_a_twin_in_the_dark_and_none_stands_for_two() -> None:
     assert len({colour.lower() for colour in LIGHT.values()}) == len(LIGHT)
     assert len({colour.lower() for colour in DARK.values()}) == len(DARK)
     assert not {c.lower() for c in LIGHT.values()} & {c.lower() for c in DARK.values()}
+
+
+def test_millimetres_are_drawn_before_their_share_though_one_end_has_none() -> None:
+    comparison = telemetry.compare(telemetry.read_ride_day("sample_runs/longer_link"))
+    labels = [row.label for row in verdict_figure(comparison.verdicts.results).ends]
+    assert labels[:4] == [
+        "Dynamic sag in mm",
+        "Dynamic sag",
+        "Deeper one second in twenty in mm",
+        "Deeper one second in twenty",
+    ]

@@ -162,10 +162,11 @@ def in_mm(full_a, full_b, shares, **more):
 def test_mm_and_their_share_take_one_line_where_they_say_the_same():
     found = summed_up(*in_mm(160.0, 180.0, CLEAR, end="rear"), row("abbaab", SAME))
     assert [line.finding.split(":")[0] for line in found.lines] == [
-        "Rear sits deeper while riding, in mm",
+        "Rear sits deeper while riding",
         "Front rides at the same height",
     ]
-    assert found.headline.endswith(": rear sits deeper while riding, in mm, front as it was")
+    assert found.headline.endswith(": rear sits deeper while riding, front as it was")
+    assert found.lines[0].finding.endswith(": 48.2 to 65.0 mm (30.1 to 36.1 %)")
 
 
 def test_a_share_that_stayed_beside_mm_that_did_not_says_what_it_is():
