@@ -259,6 +259,6 @@ def test_the_dictionary_holds_every_measure_once() -> None:
     measures = told["measures"]
     assert isinstance(measures, list)
     keys = [(row["end"], row["measure"]) for row in measures]
-    assert len(set(keys)) == len(keys) == 2 * 13 + 6
+    assert len(set(keys)) == len(keys) == 2 * 16 + 6
     assert all(np.isfinite(row["value"]) for row in measures)
     assert told["bottom_outs_s"] == truth.bottom_outs_s
