@@ -318,7 +318,7 @@ def test_halving_the_step_moves_no_measure(rough) -> None:
             else:
                 assert value == pytest.approx(fine[name], rel=0.005), name
             seen += 1
-    assert seen == 2 * 13 + 6
+    assert seen == 2 * 16 + 6
 
 
 def test_heuns_rule_is_of_second_order() -> None:
