@@ -149,6 +149,9 @@ def named(**fields):
 def test_a_focus_named_after_the_first_run_began():
     message = only(named(named_at=TEN, first_run_at=NINE), "focus_named_late")
     assert "focus named at 2026-05-16 10:00:00, after the first run run_1 began at 2026-05-16 09:00:00" in message
+    assert "such a focus counts as none" in message
+    changes = only(named(named=("smallest_change",), named_at=TEN, first_run_at=NINE), "focus_named_late")
+    assert "counts as none" not in changes
     assert "its log's clock" in only(named(named_at=TEN, first_run_at=NINE, told_by="log"), "focus_named_late")
     second = dt.timedelta(seconds=1)
     assert only(named(named_at=NINE + second, first_run_at=NINE), "focus_named_late")

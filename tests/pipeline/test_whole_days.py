@@ -118,6 +118,8 @@ def test_only_asked_for_runs_and_sections_count(eight_runs: Path) -> None:
     few = telemetry.compare(day, runs=["run_1", "run_2", "run_3", "run_4"], sections=[1, 2, 3, 4, 5, 6])
     assert [run.run for run in few.runs_used] == ["run_1", "run_2", "run_3", "run_4"]
     assert few.sections == 6
+    assert {row.verdict for row in few.verdicts.results} == {None}
+    assert few.summaries["b"].headline.endswith(": no verdict, explored after the fact")
     with pytest.raises(telemetry.TelemetryError, match="no run 'run_9'"):
         telemetry.compare(day, runs=["run_9"])
     with pytest.raises(telemetry.TelemetryError, match="section 99"):

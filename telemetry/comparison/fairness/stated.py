@@ -9,6 +9,7 @@ from telemetry.model.finding import ENDS, Finding
 
 from .pair import listed
 
+FOCUS = "focus"
 RATES = "naming them after seeing the figures makes the verdicts worthless"
 
 
@@ -43,11 +44,12 @@ def focus_named(conditions: ComparisonConditions) -> tuple[Finding, ...]:
         )
     if not naming.late:
         return ()
+    none = "; such a focus counts as none, every measure is judged alike" if FOCUS in naming.named else ""
     clock = "started_at" if naming.told_by == "started_at" else "its log's clock"
     message = (
         f"{named} named at {_stamp(naming.named_at)}, after the first run {naming.first_run} began at "
-        f"{_stamp(naming.first_run_at)} ({clock}; limit: before it): {RATES}; name them before the next day's riding, "
-        "and take this day's verdicts as a first look"
+        f"{_stamp(naming.first_run_at)} ({clock}; limit: before it): {RATES}{none}; name them before the next day's "
+        "riding, and take this day's verdicts as a first look"
     )
     return (Finding(code="focus_named_late", message=message),)
 
