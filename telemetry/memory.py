@@ -63,7 +63,7 @@ def check_day(where: str, needed: float) -> None:
         give_back()
         left = room()
         if left is not None and needed > left:
-            raise LogError(where, *_told(needed, left, "day", "split the day"))
+            raise LogError(where, *_refusal(needed, left, "day", "split the day"))
 
 
 def check_log(where: str, needed: float, left: float | None, *, packed: bool) -> None:
@@ -74,10 +74,10 @@ def check_log(where: str, needed: float, left: float | None, *, packed: bool) ->
     LogError
     """
     if left is not None and needed > left:
-        raise LogError(where, *_told(needed, left, "log", f"{'unpack it, ' if packed else ''}split the log"))
+        raise LogError(where, *_refusal(needed, left, "log", f"{'unpack it, ' if packed else ''}split the log"))
 
 
-def _told(needed: float, left: float, what: str, remedy: str) -> tuple[str, str, str]:
+def _refusal(needed: float, left: float, what: str, remedy: str) -> tuple[str, str, str]:
     return (
         f"readings that take {needed / 1e9:.2f} GB of memory, with {left / 1e9:.2f} GB to take",
         f"a {what} that fits in memory",

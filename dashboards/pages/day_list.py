@@ -33,7 +33,7 @@ class OnShelf(Protocol):
     @property
     def trouble(self) -> str: ...  # noqa: D102
     @property
-    def told(self) -> str: ...  # noqa: D102
+    def headline(self) -> str: ...  # noqa: D102
     @property
     def glance(self) -> Glance | None: ...  # noqa: D102
 
@@ -57,7 +57,7 @@ def glance_of(day: RideDay) -> Glance:
 
 
 def _row(shelf: OnShelf) -> tuple[dt.date, DayRow]:
-    told = shelf.trouble or shelf.told or ("being read" if shelf.state == "reading" else "not read yet")
+    told = shelf.trouble or shelf.headline or ("being read" if shelf.state == "reading" else "not read yet")
     seen = shelf.glance or Glance(title=shelf.name)
     if seen.wrong:
         return dt.date.min, DayRow(name=shelf.name, title=shelf.name, date="", setups="", told=seen.wrong, link="")

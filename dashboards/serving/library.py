@@ -16,7 +16,7 @@ from telemetry.model.day import RideDay
 
 from .complaints import what_went_wrong
 from .glance import glance
-from .read_day import ReadDay, read_whole, told_of
+from .read_day import ReadDay, headline_of, read_whole
 from .rounds import Rounds
 from .where_days_lie import days_in
 
@@ -31,8 +31,8 @@ State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
 class Shelf:
     """One day of the folder: its place, and how far it has been read.
 
-    `told` is what the list says of it once it was read, kept when the day itself is let go; `days` is the day by each
-    of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
+    `headline` is what the list says of it once it was read, kept when the day itself is let go; `days` is the day by
+    each of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
     files as they were when reading failed: once they differ, it is worth another try. `changes` and `logs` are what
     has happened to its folder since, as it was last looked at.
     """
@@ -42,7 +42,7 @@ class Shelf:
     state: State = "waiting"
     progress: str = ""
     trouble: str = ""
-    told: str = ""
+    headline: str = ""
     version: int = 0
     glance: Glance | None = None
     read: ReadDay | None = None
@@ -232,11 +232,11 @@ class Library:
         state: State = "failed"
         try:
             read = read_whole(shelf.path, progress)
-            told = told_of(read)
+            headline = headline_of(read)
         except Exception as error:  # noqa: BLE001 - whatever one day raises, its page tells it and the others stand
             shelf.trouble = what_went_wrong(error)
         else:
-            shelf.told, shelf.trouble, state = told, "", "ready"
+            shelf.headline, shelf.trouble, state = headline, "", "ready"
             shelf.days = (read.day, *shelf.days)[:KEPT_READINGS]
             with self._lock:
                 shelf.read, shelf.changes, shelf.logs = read, (), ()

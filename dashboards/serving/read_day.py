@@ -80,7 +80,7 @@ class ReadDay:
         return tuple(f"{clean_text(path.name)} {'has changed' if stamp(path) else 'is gone'}" for path in changed)
 
 
-def told_of(read: ReadDay) -> str:
+def headline_of(read: ReadDay) -> str:
     """Return the one line that the list says of a day."""
     seen = read.whole
     if seen is None:

@@ -135,7 +135,7 @@ def _grounded(starts: Ints, length: int, flights: tuple[Stretch, ...], rate_hz: 
     return clear
 
 
-def _told(front: Floats, rear: Floats, lags: Ints) -> tuple[Floats, Bools, Bools]:
+def _window_lags(front: Floats, rear: Floats, lags: Ints) -> tuple[Floats, Bools, Bools]:
     """Return each window's place among the lags, NaN where none is clear; whether it tells reversed or opposed ends."""
     near = np.arange(1 - lags[0], lags[0])  # too short for any speed, yet ends that move alike aren't opposed
     both_ways = correlations(front, rear, np.concatenate([lags, -lags, near]))
@@ -195,7 +195,7 @@ def find_lags(
         every_start = np.arange(0, front.shape[0] - length + 1, length // 2)
         windows += every_start.size
         for starts in np.split(every_start, range(WINDOWS_AT_ONCE, every_start.size, WINDOWS_AT_ONCE)):
-            place, turned, against = _told(_windows(front, starts, length), _windows(rear, starts, length), lags)
+            place, turned, against = _window_lags(_windows(front, starts, length), _windows(rear, starts, length), lags)
             begins = start + starts * every
             grounded = _grounded(begins, length * every, flights, rate_hz)
             judged_at.append(begins[grounded])

@@ -28,14 +28,14 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     if len(logs) == 1:
         ride, told = clean(logs[0], recipe), tuple[Finding, ...]()
     else:
-        logs = tuple(_told_of(log, end) for end, log in zip(ENDS, logs, strict=True))
+        logs = tuple(_of_end(log, end) for end, log in zip(ENDS, logs, strict=True))
         ride, told = _together(run, logs[0], logs[1], recipe)
     findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
     return None if ride is None else with_rest_noise(ride, rides.noise), findings, history
 
 
-def _told_of(log: Log, end: End) -> Log:
+def _of_end(log: Log, end: End) -> Log:
     """Return one of two loggers' logs: what it is told is told of its end."""
     return replace(log, findings=tuple(replace(finding, end=end) for finding in log.findings))
 

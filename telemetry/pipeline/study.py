@@ -284,20 +284,20 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     )
 
 
-def _with_told(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Finding]]) -> tuple[RunStudy, ...]:
+def _with_findings(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Finding]]) -> tuple[RunStudy, ...]:
     return tuple(replace(run, findings=(*run.findings, *told.get(run.entry.name, ()))) for run in runs)
 
 
-def with_copies_told(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+def with_copies(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those that hold one ride twice are told so; a run that is left out counts for none."""
     told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
-    return _with_told(runs, {name: (found,) for name, found in told.items()})
+    return _with_findings(runs, {name: (found,) for name, found in told.items()})
 
 
-def with_drifts_told(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+def with_drifts(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those are told so in which a zero drifts or a gain shifts, beside the day's other runs."""
     change = {end: smallest_change_of(day, "dynamic_sag", end).amount / 100 for end in ENDS}
-    return _with_told(runs, trust.drift_findings([run.levels for run in runs if run.levels is not None], change))
+    return _with_findings(runs, trust.drift_findings([run.levels for run in runs if run.levels is not None], change))
 
 
 def study(day: RideDay, progress: Progress | None = None) -> Study:
@@ -326,4 +326,4 @@ def study_of(rides: Rides, progress: Progress | None = None) -> Study:
         runs.append(study_run(rides, entry))
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(rides.day, marks=(*rides.day.marks, *pressed))
-    return Study(day=day, rides=rides, runs=with_drifts_told(day, with_copies_told(tuple(runs))))
+    return Study(day=day, rides=rides, runs=with_drifts(day, with_copies(tuple(runs))))

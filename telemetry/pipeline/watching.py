@@ -17,7 +17,7 @@ from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
 from .analysing import analyse_readable
 from .rides import Rides
-from .study import Study, study_run, with_copies_told
+from .study import Study, study_run, with_copies
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""
@@ -105,7 +105,7 @@ def check_log(done: Study, log: Path) -> LogChecked:
     )
     with_it = replace(day, runs=(*day.runs, entry), cutoff_hz=done.rides.cutoff_hz)
     run = study_run(Rides(with_it, done.rides.logs, (entry,)), entry)
-    judged = with_copies_told((*done.runs, run))[-1]
+    judged = with_copies((*done.runs, run))[-1]
     return LogChecked(log=log.name, setup=setup, findings=judged.findings, ends=entry.measured_ends)
 
 

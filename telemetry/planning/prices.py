@@ -13,7 +13,7 @@ from .design import Certainty, certainty
 from .orders import FEWEST_ONE_WAY, Order, one_way, over_two_days, rounds
 
 
-def _told(days: Sequence[Order]) -> Certainty:
+def _certain(days: Sequence[Order]) -> Certainty:
     found = certainty(days)
     if found is None:
         raise ValueError("runs enough, every setup on every day, always tell setup from order and day")
@@ -25,17 +25,17 @@ def _one_way_runs(row: Sees) -> int | None:
     known = row.seen_by(FEWEST_ONE_WAY)
     if known is None:
         return None
-    s = known / _told((rounds(FEWEST_ONE_WAY),)).detectable(row.level)
+    s = known / _certain((rounds(FEWEST_ONE_WAY),)).detectable(row.level)
 
     def enough(each: int) -> bool:
-        return each >= FEWEST_ONE_WAY and s * _told((one_way(each),)).detectable(row.level) <= row.margin
+        return each >= FEWEST_ONE_WAY and s * _certain((one_way(each),)).detectable(row.level) <= row.margin
 
     return fewest(enough, MOST_RUNS)
 
 
 def _price(rows: Sequence[Sees], each: int, plain: Sequence[Order], costly: Sequence[Order]) -> Price:
     """Return what `each` runs ridden the costly way see beside as many ridden plainly."""
-    usual, dear = _told(plain), _told(costly)
+    usual, dear = _certain(plain), _certain(costly)
     seen = [(row, change) for row in rows if (change := row.seen_by(each)) is not None]
     return Price(
         runs_each=each,

@@ -44,7 +44,7 @@ class Curves:
 
     def of_file(self, name: str, key: str, problems: Problems) -> LeverageTable | None:
         """Return the curve of a leverage file; None with a problem at `key`."""
-        return _told(self._file(name), key, problems)
+        return _curve_or_problem(self._file(name), key, problems)
 
     def of_linkage(self, table: t.LinkageTable, stroke_mm: float, key: str, problems: Problems) -> LeverageTable | None:
         """Return the curve of a linkage over a stroke; None with a problem at `key`."""
@@ -55,12 +55,12 @@ class Curves:
         if which not in self._solved:
             if len(self._solved) == MOST_SOLVED:
                 found = f"one more linkage or stroke than {MOST_SOLVED} that differ"
-                return _told(_Refused(found, f"{MOST_SOLVED} at most; else leverage files"), key, problems)
+                return _curve_or_problem(_Refused(found, f"{MOST_SOLVED} at most; else leverage files"), key, problems)
             try:
                 self._solved[which] = solve_linkage(linkage, stroke_mm)
             except LinkageError as error:
                 self._solved[which] = _Refused(str(error), _ONE_WAY)
-        return _told(self._solved[which], key, problems)
+        return _curve_or_problem(self._solved[which], key, problems)
 
     def _file(self, name: str) -> LeverageTable | _Refused:
         try:
@@ -75,7 +75,7 @@ class Curves:
         return self._files[path]
 
 
-def _told(curve: LeverageTable | _Refused, key: str, problems: Problems) -> LeverageTable | None:
+def _curve_or_problem(curve: LeverageTable | _Refused, key: str, problems: Problems) -> LeverageTable | None:
     if isinstance(curve, LeverageTable):
         return curve
     problems.add(key, curve.found, curve.expected)

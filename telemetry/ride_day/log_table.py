@@ -15,12 +15,12 @@ from .problems import Problems
 
 def read_log_options(table: t.LogTable) -> tuple[LogOptions, LogOptions | None, LogOptions | None]:
     """Return what holds for all logs, for the front logger's and for the rear logger's."""
-    general = _own(table)
-    front, rear = (None if part is None else _over(_own(part), general) for part in (table.front, table.rear))
+    general = _options(table)
+    front, rear = (None if part is None else _over(_options(part), general) for part in (table.front, table.rear))
     return general, front, rear
 
 
-def _own(part: t.LogPartTable) -> LogOptions:
+def _options(part: t.LogPartTable) -> LogOptions:
     return made(LogOptions, part, time=None if part.time is None else made(TimeColumn, part.time))
 
 
@@ -33,10 +33,10 @@ def _over(own: LogOptions, general: LogOptions) -> LogOptions:
 
 def check_log(table: t.LogTable, problems: Problems) -> None:
     """Find keys that contradict each other or can't be."""
-    general = _own(table)
+    general = _options(table)
     for name, part in (("log", table), ("log.front", table.front), ("log.rear", table.rear)):
         if part is not None:
-            own = _own(part)
+            own = _options(part)
             _check_part(name, own, problems)
             for key, found, expected in wrong_signs(_stated(general, own, name)):
                 problems.add(key, found, expected)

@@ -42,14 +42,14 @@ def values_in_words(result: Result, share: Result | None = None) -> str:
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
-    told = _told_values(result, a, b)
+    values = _both_values(result, a, b)
     if share is not None and share.baseline_value is not None and share.candidate_value is not None:
         beside = replace(share, travel=None)
-        told = f"{told} ({_told_values(beside, share.baseline_value, share.candidate_value)})"
-    return f"{told}, {' and '.join(result.taken_out)} taken out" if result.taken_out else told
+        values = f"{values} ({_both_values(beside, share.baseline_value, share.candidate_value)})"
+    return f"{values}, {' and '.join(result.taken_out)} taken out" if result.taken_out else values
 
 
-def _told_values(result: Result, a: float, b: float) -> str:
+def _both_values(result: Result, a: float, b: float) -> str:
     travel, values = result.travel, f"{figure(a, _places(result))} to {_value(b, result)}"
     if travel is None or travel.baseline_mm is None or travel.candidate_mm is None:
         return values

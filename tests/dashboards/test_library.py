@@ -36,7 +36,7 @@ def test_a_day_is_read_in_the_background(tmp_path: Path) -> None:
     make_day(tmp_path / "day", ("a", "b"), seconds=10.0)
     shelf = settled(Library(tmp_path), "day")
     assert shelf.read is not None
-    assert shelf.told == next(iter(shelf.read.whole.comparison.summaries.values())).headline  # type: ignore[union-attr]
+    assert shelf.headline == next(iter(shelf.read.whole.comparison.summaries.values())).headline  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize("name", ["", "..", "../day", "/etc", "day/", "none"])
@@ -167,7 +167,7 @@ def test_days_nobody_looks_at_are_let_go_of(tmp_path: Path) -> None:
 
     waited_for(lambda: len(held()) <= KEPT_DAYS)
     assert names[-1] in held()
-    assert all(shelf.told for shelf in library.shelves())
+    assert all(shelf.headline for shelf in library.shelves())
     assert settled(library, names[0]).read is not None
 
 

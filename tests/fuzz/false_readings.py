@@ -43,7 +43,7 @@ from telemetry.model.catalogue import FAMILY, MeasureSpec
 from telemetry.model.day import RunEntry, SmallestChange
 from telemetry.model.finding import End, Place
 from telemetry.pipeline.rides import Rides
-from telemetry.pipeline.study import RunStudy, facts_for, smallest_change_of, study_run, with_drifts_told
+from telemetry.pipeline.study import RunStudy, facts_for, smallest_change_of, study_run, with_drifts
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
@@ -289,7 +289,7 @@ class SimulatedDay:
         self.day = read_ride_day(folder)
         rides = Rides(self.day)
         self.clean = {entry.name: study_run(rides, entry) for entry in self.day.runs}
-        self.studied = with_drifts_told(self.day, tuple(self.clean.values()))
+        self.studied = with_drifts(self.day, tuple(self.clean.values()))
         self.told = {run.entry.name: _told(run) for run in self.studied}
         self.values = {name: self._values(run) for name, run in self.clean.items()}
 
@@ -309,7 +309,7 @@ class SimulatedDay:
         spoilt = tuple(entry for entry in day.runs if entry.name in names)
         rides = Rides(day, runs=spoilt)
         runs |= {entry.name: study_run(rides, entry) for entry in spoilt}
-        return {run.entry.name: run for run in with_drifts_told(day, tuple(runs.values()))}
+        return {run.entry.name: run for run in with_drifts(day, tuple(runs.values()))}
 
     def _spoil(self, folder: Path, entry: RunEntry, spoil: Callable[[Log], Log]) -> None:
         motion, path = self.clean[entry.name].motion, folder / entry.log.name

@@ -51,6 +51,12 @@ def test_an_end_that_does_not_move_is_like_nothing() -> None:
     assert correlations(np.zeros((1, 50)), np.zeros((1, 50)), np.arange(5)).tolist() == [[0.0] * 5]
 
 
+def test_what_only_rounding_is_left_of_is_like_nothing() -> None:
+    """All but the overlap's samples are a billion times larger: their rounding would stand for its correlation."""
+    front, rear = np.r_[1e-9, np.ones(9)][None], np.r_[np.ones(9), 1e-9][None]
+    assert correlations(front, rear, np.array([0, 9]))[0, 1] == 0.0
+
+
 class TestClearPeaks:
     @pytest.mark.parametrize(("height", "clear"), [(LEAST, True), (0.999 * LEAST, False)])
     def test_a_peak_reaches_0_4(self, height: float, *, clear: bool) -> None:
@@ -114,6 +120,12 @@ class TestFindLags:
         stop = 300 + round(WINDOW_S * RATE_HZ) - lacking
         found = find_lags((front, rear), ((0, 300), (300, stop)), RATE_HZ, BOUNDS_S)
         assert (found.windows, found.lag_s.size) == (windows, windows)
+
+    @pytest.mark.parametrize(("lacking", "windows"), [(0, 2), (1, 1)])
+    def test_the_last_window_ends_with_its_stretch(self, lacking: int, windows: int) -> None:
+        front, rear = ends(10.0)
+        count = round(1.5 * WINDOW_S * RATE_HZ) - lacking
+        assert lags_of(front[:count], rear[:count]).windows == windows
 
     def test_scale_and_what_lies_outside_the_band_move_nothing(self) -> None:
         front, rear = ends(20.0)

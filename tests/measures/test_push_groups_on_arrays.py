@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -217,6 +218,15 @@ class TestWhatOnePushIs:
         dipped[14] = LEVEL_MM + 15 - share * mm("GATE_SHARE")
         found = pushes_of(np.concatenate([dipped, one, one]), FULL_MM)
         assert found == ((starts, 30), (40 + 11, 70), (80 + 11, 110))
+
+    @pytest.mark.parametrize(("least_mm", "counts"), [(20.0, True), (19.0, False)])
+    def test_what_is_lifted_further_than_pressed_below_where_it_stood_first_is_none(
+        self, least_mm: float, *, counts: bool
+    ) -> None:
+        corners = (50.0, least_mm, 100.0, 50.0, 100.0, 50.0, 100.0, 50.0)
+        ramps = [np.linspace(a, b, 50, endpoint=False) for a, b in pairwise(corners)]
+        travel = np.concatenate([[60.0], *ramps, [50.0]])  # pressed 40 deeper than its first sample
+        assert bool(pushes_of(travel, FULL_MM)) is counts
 
     def test_travel_that_begins_or_ends_high_has_feet_there(self) -> None:
         one = np.concatenate([np.full(10, LEVEL_MM), np.full(10, LEVEL_MM + 40)])

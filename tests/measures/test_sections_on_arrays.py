@@ -142,6 +142,8 @@ def test_a_gap_between_ridden_samples_breaks_the_section_it_lies_in(
 
 def test_where_nothing_is_ridden_every_section_is_broken() -> None:
     assert sections_with_gap(run(np.zeros(90, dtype=bool)), [(0, 30), (30, 60)]) == {0, 1}
+    assert sections_with_gap(run(np.zeros(90, dtype=bool), gap_at=40), [(0, 30), (30, 60)]) == {0, 1}
+    assert sections_with_gap(run(np.arange(90) == 40), [(0, 30), (30, 60)]) == {0}
     assert sections_with_gap(run(ridden(90, (30, 60))), [(0, 30), (30, 60), (60, 90)]) == {1}
     assert sections_with_gap(run(ridden(90, (30, 59))), [(0, 30), (30, 60), (60, 90)]) == set()
 

@@ -52,7 +52,7 @@ def _variance(groups: list[Floats]) -> Floats | None:
     return (nu * own + PRIOR_NU * middle) / (nu + PRIOR_NU) if middle > 0 else None
 
 
-def _told(run: int, like: int | None, parts: Floats, rows: Bools, sure: float) -> Apart:
+def _apart(run: int, like: int | None, parts: Floats, rows: Bools, sure: float) -> Apart:
     order = np.flatnonzero(rows)[np.argsort(-np.abs(parts[rows]), kind="stable")]
     return Apart(run=run, like=like, rows=tuple(order.tolist()), furthest=float(parts[order[0]]), sure=sure)
 
@@ -71,7 +71,7 @@ def _like(run: int, values: Floats, own: Floats, others: dict[int, Floats]) -> I
         away = parts * np.sign(apart) / np.sqrt(variance * (1 + 1 / len(own)))
         sure = float(away[rows].mean())
         if share > SHARE and sure > SURE_LIKE:
-            yield _told(run, setup, parts, rows, sure)
+            yield _apart(run, setup, parts, rows, sure)
 
 
 def _with_none(run: int, values: Floats, own: Floats, others: dict[int, Floats]) -> Iterator[Apart]:
@@ -87,7 +87,7 @@ def _with_none(run: int, values: Floats, own: Floats, others: dict[int, Floats])
         return
     sure = float((from_each / scales).min(axis=0)[rows].mean())
     if sure > SURE_APART:
-        yield _told(run, None, values - own.mean(axis=0), rows, sure)
+        yield _apart(run, None, values - own.mean(axis=0), rows, sure)
 
 
 def stands_apart(values: Floats, setups: Ints) -> Apart | None:
