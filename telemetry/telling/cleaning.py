@@ -51,9 +51,8 @@ def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
 def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
     """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
     own = [conditioning[key] for key in ("ends", "bounds")]
-    spread = [f"{conditioning['spread']}."] if "spread" in conditioning else []
     lines = (str(line) for lines in own if isinstance(lines, list) for line in lines)
-    return (str(conditioning["words"]), *spread, *lines)
+    return (str(conditioning["words"]), *lines)
 
 
 def cleaning_steps(analysis: Analysis) -> tuple[tuple[str, str], ...]:

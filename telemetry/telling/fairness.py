@@ -32,11 +32,12 @@ def left_out_in_words(comparison: Comparison, candidate: str) -> str:
 
 
 def compared_over(comparison: Comparison) -> str:
-    """Return the trail sections that were compared, and how many times each setup was put on."""
+    """Return the trail sections compared, how many times each setup was put on, and whose spread was borrowed."""
     left_out = f", {comparison.sections_dropped} of them left out" if comparison.sections_dropped else ""
     setups = comparison.day.setups
     times = ", ".join(f"{setups[name].label} {_times(count)}" for name, count in comparison.put_on.items())
-    return f"Trail sections: {comparison.shared_by}{left_out}. Put on: {times}"
+    spread = f". {comparison.conditioning['spread']}" if "spread" in comparison.conditioning else ""
+    return f"Trail sections: {comparison.shared_by}{left_out}. Put on: {times}{spread}"
 
 
 def _times(count: int) -> str:

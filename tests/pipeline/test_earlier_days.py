@@ -13,6 +13,7 @@ import telemetry
 from telemetry.model.comparison import Result
 from telemetry.pipeline import earlier
 from telemetry.pipeline.earlier import cache_folder, earlier_days
+from telemetry.telling.fairness import compared_over
 from tests.pipeline.small_days import make_day, trail, write_log
 
 NAMED = '[comparison]\nspread_from = ["../early_1", "../early_2", "../early_3"]\n'
@@ -41,8 +42,10 @@ def days(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_they_are_named_in_the_answer(days: Path) -> None:
-    told = telemetry.compare(telemetry.read_ride_day(days / "today")).to_dict()
-    assert str(told["conditioning"]["spread"]).startswith("Spread: this day and 3 earlier ones, worth ")  # type: ignore[index]
+    found = telemetry.compare(telemetry.read_ride_day(days / "today"))
+    told = str(found.conditioning["spread"])
+    assert told.startswith("Spread: this day and 3 earlier ones, worth ")
+    assert compared_over(found).endswith(f". {told}")
 
 
 def test_millimetres_borrow_what_their_share_does(days: Path) -> None:
