@@ -93,6 +93,25 @@ class TestBarred:
         six = [y / 3 for y in (20, 60, 22, 66, 21, 61)]
         assert judged("aaabbb", six, measure=measure).barred == ORDER
 
+    def test_counts_are_told_as_rates_of_each_setup(self):
+        """20 and 22 in three minutes each, 60 and 66."""
+        found = judged("abba", [20 / 3, 20.0, 22.0, 22 / 3], measure="bottom_outs_per_min")
+        assert (found.baseline_value, found.candidate_value) == (pytest.approx(7.0), pytest.approx(21.0))
+        assert (found.barred, found.interval(0.05, 0.1).low > 0) == ("", True)
+        missing = judged("aa", [20 / 3, 22 / 3], measure="bottom_outs_per_min")
+        assert (missing.baseline_value, missing.candidate_value) == (pytest.approx(7.0), None)
+        assert (missing.barred, missing.interval(0.05, 0.1)) == ("no usable run of b", None)
+
+    def test_a_run_without_riding_time_counts_for_no_rate(self):
+        rows = row("abba", [20 / 3, 20.0, 22.0, 22 / 3], measure="bottom_outs_per_min")
+        still = replace(rows, runs=(replace(rows.runs[0], minutes=0.0), *rows.runs[1:]))
+        assert judge(still, "a", "b").baseline_value == pytest.approx(22 / 3)
+        brief = replace(rows, runs=(replace(rows.runs[0], minutes=0.5), *rows.runs[1:]))
+        assert judge(brief, "a", "b").baseline_value == pytest.approx(42 / 3.5)
+
+    def test_counts_of_one_run_of_each(self):
+        assert judged("ab", [20 / 3, 20.0], measure="bottom_outs_per_min").barred.startswith("one run of each")
+
     def test_one_run_of_a_setup(self):
         assert judged("ab", [30, 31]).barred.startswith("one run of each")
         assert judged("abb", [30, 31, 31.2]).barred == judged("aab", [30, 30.2, 31]).barred
