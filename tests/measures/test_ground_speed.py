@@ -52,8 +52,8 @@ def test_an_end_that_does_not_move_is_like_nothing() -> None:
 
 
 def test_what_only_rounding_is_left_of_is_like_nothing() -> None:
-    """All but the overlap's samples are a billion times larger: their rounding would stand for its correlation."""
-    front, rear = np.r_[1e-9, np.ones(9)][None], np.r_[np.ones(9), 1e-9][None]
+    """All but the overlap's samples are a million times larger: their rounding would stand for its correlation."""
+    front, rear = np.r_[1e-6, np.ones(9)][None], np.r_[np.ones(9), 1e-6][None]
     assert correlations(front, rear, np.array([0, 9]))[0, 1] == 0.0
 
 
