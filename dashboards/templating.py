@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from telemetry import __version__
+from telemetry.errors import unsteered
 
 from .theme import DARK, LIGHT
 
@@ -19,6 +20,14 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/m
 def tied(text: str) -> str:
     """Return the text with figures tied to their units, so that no line ends between them."""
     return _BEFORE_UNIT.sub("\u00a0", text)
+
+
+def _legible(value: object) -> object:
+    """Return what a page shows of a value: text from a file can't turn the direction of the words around it.
+
+    What is marked up stays as it is: it is our own, or a form's value (``|e``), which is to come back letter by letter.
+    """
+    return unsteered(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 def _css(tokens: dict[str, str]) -> Markup:
@@ -31,6 +40,7 @@ def environment() -> Environment:
     made = Environment(
         loader=PackageLoader("dashboards"),
         autoescape=True,
+        finalize=_legible,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

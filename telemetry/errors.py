@@ -21,8 +21,13 @@ def clean_text(text: str, *, longest: int = 400) -> str:
     Everything that comes from a file passes through here before it reaches a terminal.
     """
     read = text[: LOOKED_AT * longest]  # what is cut off needn't be cleaned: a text may have a million letters
-    line = _CONTROL.sub(" ", read).strip()
+    line = unsteered(read).strip()
     return line if len(line) <= longest and len(read) == len(text) else line[: longest - 1] + "…"
+
+
+def unsteered(text: str) -> str:
+    """Return `text` whole, with a blank where something steers a terminal or turns the direction of writing."""
+    return _CONTROL.sub(" ", text)
 
 
 def clean_json(text: str) -> str:

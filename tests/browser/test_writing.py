@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from html import unescape
 from http.client import HTTPConnection
 from pathlib import Path
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import quote, urlencode, urlsplit
 
 import pytest
 from playwright.sync_api import Browser
@@ -181,6 +181,21 @@ def test_runs_swapped_while_a_change_is_shown(browser: Browser, own: Server, roo
         tab.get_by_text("Left out of every comparison: fell").wait_for()
     day = telemetry.read_ride_day(file)
     assert [(run.name, run.leave_out) for run in day.runs] == [("run_2", None), ("run_1", "fell")]
+
+
+def test_a_name_that_turns_the_words_around_it_is_shown_straight_and_written_exactly(own: Server, root: Path) -> None:
+    name = "turned\u202e_round"
+    file = make_day(root / name, ("a", "b"), seconds=SECONDS) / "ride_day.toml"
+    text = file.read_text(encoding="utf-8").replace("[[runs]]", '[[runs]]\nname = "on\u202ee"', 1)
+    file.write_text(text, encoding="utf-8")
+    own.wait_until_read(quote(name))
+    page = asked(own, day=name, what="leave_out", name="on\u202ee", reason="fell")
+    fields = form(page)
+    assert (fields["day"], fields["name"]) == (name, "on\u202ee")
+    for shown in (page, sent(own, f"?{urlencode({'day': name})}")[1]):
+        assert "\u202e" not in re.sub(r'(value|data-day)="[^"]*"', "", shown)
+    assert written(own, fields) == ""
+    assert telemetry.read_ride_day(file).run("on\u202ee").leave_out == "fell"
 
 
 EDITS: dict[str, tuple[Callable[[str], bytes], str]] = {

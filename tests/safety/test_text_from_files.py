@@ -154,6 +154,12 @@ def test_a_report_escapes_every_text(hostile: Path) -> None:
     assert "</script><" not in page.replace("</script></body>", "").replace("</script><script", "")
 
 
+def test_a_report_shows_no_text_that_turns_the_words_around_it(hostile: Path) -> None:
+    """Set apart by the Unicode Standard, annex 9 (from memory): such a letter in a label reads 35.1 as 1.53."""
+    page = render_report(*report_parts(read_ride_day(hostile)), names=True)
+    assert not re.search("[\x1b\x9b\u061c\u202a-\u202e\u2066-\u2069]", page)
+
+
 def test_no_template_and_no_hover_trusts_a_text() -> None:
     """The one `|safe` is the drawing library's own script, whose data it escapes: the test above looks at it."""
     root = Path(__file__).parents[2] / "dashboards"
