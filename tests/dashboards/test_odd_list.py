@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import subprocess
 import os
+import subprocess
 import sys
 from pathlib import Path
 
-from dashboards.pages.day_list import Glance
 from dashboards.serving.complaints import what_went_wrong
 from dashboards.serving.glance import glance
 from dashboards.serving.read_day import read_whole
