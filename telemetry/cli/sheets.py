@@ -130,7 +130,7 @@ def comparison_sheet(comparison: Comparison) -> None:
         if summary.left_out:
             say(summary.left_out)
         for line in summary.lines:
-            say(f"{line.sign} {line.finding}. {line.detail}", indent=2)
+            say(line.line, indent=2)
         say()
         sentences, absent = results_in_words(comparison, candidate)
         for sentence in sentences:

@@ -294,6 +294,11 @@ class SummaryLine:
     finding: str
     detail: str
 
+    @property
+    def line(self) -> str:
+        """All of it on one line."""
+        return f"{self.sign} {self.finding}. {self.detail}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import groupby
 from typing import TypeAlias
 
 from telemetry.model.plan import FEWEST_TO_DECIDE, RidingOrder, Work
-from telemetry.statistics.order_ridden import ENOUGH_FOR_DRIFT, change_overs
+from telemetry.statistics.order_ridden import ENOUGH_FOR_DRIFT, change_overs, times_put_on
 
 Order: TypeAlias = tuple[int, ...]
 """Setups by number in the order ridden: 0 is the baseline."""
@@ -102,17 +101,6 @@ def cancels_in_words(order: Sequence[int]) -> str:
     return f"steady drift but for {'a step' if left == 1 else f'{left} of a step'}"
 
 
-def put_on(order: Sequence[int], setup: int) -> int:
-    """Return how many times a setup is put on: what is set by hand comes out a little different each time.
-
-    Examples
-    --------
-    >>> put_on((0, 1, 1, 0, 0, 1), 0), put_on((0, 0, 1, 1, 1, 1, 0, 0), 1)
-    (2, 1)
-    """
-    return sum(one == setup for one, _ in groupby(order))
-
-
 def recommended(needed: int, setups: int, *, one_way_only: bool = False) -> Order:
     """Return the order to ride for at least `needed` runs of each: rounds, for putting a setup on is a replicate too.
 
@@ -157,13 +145,13 @@ def letters(order: Sequence[int]) -> str:
 
 def named_order(order: Order, names: Sequence[str], work: Work) -> RidingOrder:
     """Return an order with the setups' names, its change-overs and its length."""
-    changes = change_overs(order)
+    changes, put_on = change_overs(order), times_put_on(order)
     return RidingOrder(
         setups=tuple(names[setup] for setup in order),
         runs_each=len(order) // len(names),
         change_overs=changes,
         minutes=work.minutes(len(order), changes),
-        put_on_once=tuple(letters([setup]) for setup in range(len(names)) if put_on(order, setup) == 1),
+        put_on_once=tuple(letters([setup]) for setup in range(len(names)) if put_on[setup] == 1),
         letters=letters(order),
         cancels=cancels_in_words(order),
     )

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Hashable, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
+from typing import TypeVar
+
+_Setup = TypeVar("_Setup", bound=Hashable)
 
 SHIFT_LIMIT = 1.0
 """Places by which the setups' mean places in the day may differ. Own choice."""
@@ -47,3 +51,23 @@ def change_overs(setups: Sequence[object]) -> int:
 def never_taken_turns(setups: Sequence[object]) -> bool:
     """Tell whether all runs of one of two setups came before all of the other's."""
     return change_overs(setups) <= 1
+
+
+def times_put_on(setups: Sequence[_Setup], counts: Sequence[bool] | None = None) -> Counter[_Setup]:
+    """Return how many times each setup is put on: what is set by hand comes out a little different each time.
+
+    Parameters
+    ----------
+    setups : sequence
+        Of all runs in the order ridden.
+    counts : sequence of bool, optional
+        Which of the runs count, all by default; a stretch of one setup in which none does tells nothing.
+
+    Examples
+    --------
+    >>> times_put_on("ABBAAB"), times_put_on("AABBBBAA", [False] * 2 + [True] * 6)
+    (Counter({'A': 2, 'B': 2}), Counter({'B': 1, 'A': 1}))
+    """
+    of_runs = [True] * len(setups) if counts is None else counts
+    stretches = groupby(zip(setups, of_runs, strict=True), key=lambda run: run[0])
+    return Counter(setup for setup, runs in stretches if any(counted for _, counted in runs))

@@ -64,8 +64,8 @@ def comparison_sheet(comparison: Comparison) -> Sheet:
     parts: list[str | Table] = []
     for candidate in comparison.candidates:
         found = comparison.summaries[candidate]
-        lines = (f"{line.sign} {line.finding}. {line.detail}" for line in found.lines)
         left_out = [found.left_out] if found.left_out else []
+        lines = [line.line for line in found.lines]
         parts += [found.headline, *left_out, *lines, _results(comparison, candidate), on_paper(comparison, candidate)]
     grave = [finding for finding in comparison.fairness_findings if finding.severity != "note"]
     return (

@@ -34,10 +34,12 @@ def test_a_day_in_a_folder_without_a_readable_name_has_a_title_that_is_text(tmp_
 OUT_OF_DEPTH = """
 import inspect, sys
 from pathlib import Path
+from dashboards.pages.day_list import Glance
 from dashboards.serving.glance import glance
 sys.setrecursionlimit(len(inspect.stack()) + 16)
 seen = glance(Path(sys.argv[1]))
 sys.setrecursionlimit(1000)
+assert seen == Glance(wrong=seen.wrong)
 sys.stdout.write(seen.wrong)
 """
 

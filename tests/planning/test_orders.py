@@ -23,11 +23,10 @@ from telemetry.planning.orders import (
     named_order,
     one_way,
     over_two_days,
-    put_on,
     recommended,
     rounds,
 )
-from telemetry.statistics.order_ridden import change_overs
+from telemetry.statistics.order_ridden import change_overs, times_put_on
 
 
 def drifted(order, drift):
@@ -105,8 +104,9 @@ def test_in_rounds_every_setup_is_put_on_again_and_again_in_blocks_one_of_them_o
     """Counted from the letters: stretches of the same one."""
     order = letters(rounds(each)).replace(" ", "")
     for setup, letter in enumerate("AB"):
-        assert put_on(rounds(each), setup) == len(re.findall(f"{letter}+", order)) >= 2
-    assert (put_on(blocks(each), 0), put_on(blocks(each), 1)) == (2, 1)
+        assert times_put_on(rounds(each))[setup] == len(re.findall(f"{letter}+", order)) >= 2
+    put_on = times_put_on(blocks(each))
+    assert (put_on[0], put_on[1]) == (2, 1)
 
 
 def test_a_change_that_cannot_be_undone_is_ridden_one_way_four_of_each_at_least():

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Sequence
-from itertools import groupby
 
 from telemetry.model.conditions import RiddenRun
 from telemetry.model.finding import Finding
+from telemetry.statistics import order_ridden
 from telemetry.words import counted
 
 from .pair import Pair, listed
@@ -31,8 +31,7 @@ def times_put_on(ridden: Sequence[RiddenRun], taking_part: Collection[str]) -> d
     -------
     dict of setup to int
     """
-    stretches = (list(runs) for _, runs in groupby(ridden, key=lambda run: run.setup.name))
-    return Counter(runs[0].setup.name for runs in stretches if any(run.run in taking_part for run in runs))
+    return order_ridden.times_put_on([run.setup.name for run in ridden], [run.run in taking_part for run in ridden])
 
 
 def put_on_once(pair: Pair) -> tuple[Finding, ...]:
