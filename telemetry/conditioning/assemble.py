@@ -12,8 +12,8 @@ from telemetry.model.ride import CleanedEnd, Clocks, Ride
 from telemetry.model.sensor import InertialSensor
 
 from .end import EndCleaner, EndRecipe
+from .flight_force import believable_force, specific_force_g
 from .ground import GroundSensor, believable_speed, ground_speed
-from .inertial import believable_force, specific_force_g
 from .resampling import EvenClock
 
 __all__ = ["RideRecipe", "clean_ride"]

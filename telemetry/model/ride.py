@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown, table
 
 from .arrays import Bools, Floats, Ints
 from .finding import End, Finding, Step
+from .inertial import InertialSignal, Site
 from .sensor import DisplacementSensor
 
 if TYPE_CHECKING:
@@ -130,6 +132,8 @@ class Ride(Shown):
         lag; two joined so roughly that the ends can't be told against each other.
     specific_force_g : float array, shape (n,), or None
         Length of a chassis sensor's specific force, low-passed at 15 Hz.
+    inertial : mapping of (end, "chassis" or "wheel") to InertialSignal
+        What its inertial sensors tell; `ends` may be empty where there are no others.
     """
 
     name: str
@@ -147,6 +151,7 @@ class Ride(Shown):
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
     clocks: Clocks = "one"
+    inertial: Mapping[Site, InertialSignal] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def front(self) -> EndSignal:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from telemetry.conditioning.flight_force import believable_force
 from telemetry.conditioning.ground import believable_speed
-from telemetry.conditioning.inertial import believable_force
 from telemetry.model.ride import GroundSpeed
 from tests.thresholds import threshold
 
 FASTEST_M_S = threshold("conditioning.ground.FASTEST_M_S")
 MEAN_OVER_S = threshold("conditioning.ground.MEAN_OVER_S")
-LARGEST_G = threshold("conditioning.inertial.LARGEST_G")
+LARGEST_G = threshold("conditioning.flight_force.LARGEST_G")
 RATE_HZ = 100.0
 OVER = round(MEAN_OVER_S * RATE_HZ)
 

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from telemetry.conditioning.inertial import specific_force_g
+from telemetry.conditioning.flight_force import specific_force_g
 from telemetry.model.sensor import InertialSensor
 from tests.conditioning.made_ends import front_end, ride_of
 from tests.measures.made_rides import made_log
 from tests.plain.plain_signal import low_passed
 from tests.thresholds import threshold
 
-CUTOFF_HZ = threshold("conditioning.inertial.CUTOFF_HZ")
+CUTOFF_HZ = threshold("conditioning.flight_force.CUTOFF_HZ")
 RATE_HZ = 500.0
 COUNT = 3000
 TIME_S = np.arange(COUNT) / RATE_HZ

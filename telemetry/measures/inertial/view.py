@@ -1,0 +1,76 @@
+"""What the measures of acceleration look at: one end's inertial sensors over what was ridden."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from telemetry.measures.missing import Missing
+from telemetry.measures.view import RunMotion
+from telemetry.model.arrays import Bools
+from telemetry.model.finding import End
+from telemetry.model.inertial import InertialSignal, On
+from telemetry.model.motion import Stretch
+from telemetry.model.stretches import stretches as stretches_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InertialView:
+    """One end's inertial signals and which of their samples count.
+
+    Attributes
+    ----------
+    riding : bool array, shape (n,)
+        Riding time within the stretches that are looked at.
+    ridden : tuple of (start, stop)
+        The same as stretches of samples without a gap: what is filtered lies within one of them.
+    wheel, chassis : InertialSignal or None
+    other_chassis : InertialSignal or None
+        The one above the other end.
+    """
+
+    end: End
+    rate_hz: float
+    riding: Bools
+    ridden: tuple[Stretch, ...]
+    wheel: InertialSignal | None
+    chassis: InertialSignal | None
+    other_chassis: InertialSignal | None
+
+    @property
+    def minutes(self) -> float:
+        """Riding time, min."""
+        return float(self.riding.sum()) / self.rate_hz / 60.0
+
+    def lacks(self, on: On) -> Missing:
+        """Return why nothing is said of a place without a sensor."""
+        return Missing(f"no inertial sensor on the {on} at the {self.end}")
+
+
+def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | None = None) -> InertialView:
+    """Return what the measures of acceleration look at, at one end.
+
+    Parameters
+    ----------
+    run : RunMotion
+    end : {"front", "rear"}
+    stretches : tuple of (start, stop), optional
+        Sample ranges in order; None is the whole ride.
+    """
+    riding = run.time.riding
+    if stretches is not None:
+        inside = riding.copy()
+        inside[:] = False
+        for start, stop in stretches:
+            inside[start:stop] = riding[start:stop]
+        riding = inside
+    signals = run.ride.inertial
+    other: End = "rear" if end == "front" else "front"
+    return InertialView(
+        end=end,
+        rate_hz=run.ride.rate_hz,
+        riding=riding,
+        ridden=stretches_of(riding, run.ride.segments),
+        wheel=signals.get((end, "wheel")),
+        chassis=signals.get((end, "chassis")),
+        other_chassis=signals.get((other, "chassis")),
+    )
