@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 PAGE = Path(__file__).parents[1] / "docs" / "thresholds.md"
-ROW = re.compile(r"^\| `([a-z_.]+\.[A-Z_]+)` \| ([-0-9., ]+) \|", re.MULTILINE)
+ROW = re.compile(r"^\| `([a-z_.]+\.[A-Z0-9_]+)` \| ([-0-9., ]+) \|", re.MULTILINE)
 
 
 @cache

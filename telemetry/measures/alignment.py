@@ -1,22 +1,29 @@
-"""The same trail in two runs laid over each other by how travel moves: monotone warping of coarse envelopes."""
+"""The same trail in two runs laid over each other by how travel moves, or the bike shakes: warped coarse envelopes."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from telemetry.model.arrays import Floats
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import End
+from telemetry.model.inertial import Site
 
 from .view import RunMotion
+
+Where: TypeAlias = End | Site
+"""What moves: an end whose travel is measured, or where an inertial sensor sits."""
 
 CELLS_HZ = 5.0
 MOST_CELLS = 2000
 SMOOTH_S = 1.0
 FLOOR_MM_S = 20.0
+FLOOR_M_S2 = 0.3
+"""Movement of so much is told from none, little more: as much as a bike that stands. Own choice."""
 FURTHEST_SHARE = 0.10
 BEND_COST = 0.05
 """What leaving the even pace costs, a step, in squared standard deviations. Own choice."""
@@ -60,32 +67,46 @@ class Alignment:
         return max(ENOUGH, self.chance + ABOVE_CHANCE)
 
 
-def envelopes(run: RunMotion, cells: int, ends: Collection[End] = ENDS) -> Floats:
-    """Return how strongly each end moves, over equal shares of riding time.
+def shared_places(one: RunMotion, other: RunMotion) -> tuple[Where, ...]:
+    """Return what two runs are laid over each other by: the ends both measure, else inertial sensors both have."""
+    return tuple(
+        sorted(one.ends.keys() & other.ends.keys()) or sorted(one.ride.inertial.keys() & other.ride.inertial.keys())
+    )
+
+
+def _movement(run: RunMotion, place: Where) -> tuple[Floats, float]:
+    """Return what moves at an end, mm/s, or where an inertial sensor sits, m/s2; and how little counts as none."""
+    if isinstance(place, tuple):
+        return run.ride.inertial[place].attitude.upward_m_s2, FLOOR_M_S2
+    return run.ride.ends[place].speed_mm_s, FLOOR_MM_S
+
+
+def envelopes(run: RunMotion, cells: int, places: Sequence[Where]) -> Floats:
+    """Return how strongly each place moves, over equal shares of riding time.
 
     Parameters
     ----------
     run : RunMotion
         With riding time.
     cells : int
-    ends : collection of End
-        Those of its ends that are looked at.
+    places : sequence of End or Site
+        Ends it measures, or places of its inertial sensors.
 
     Returns
     -------
-    float array, shape (ends, cells)
-        Logarithm of rms wheel speed, smoothed over about 1 s, mean 0 and standard deviation 1 in every row: how stiff
-        a setup is moves a whole row, and so moves nothing here.
+    float array, shape (places, cells)
+        Logarithm of rms wheel speed, or of rms upward acceleration, smoothed over about 1 s, mean 0 and standard
+        deviation 1 in every row: how stiff a setup is moves a whole row, and so moves nothing here.
     """
     riding = run.time.riding
     bounds = np.linspace(0, int(riding.sum()), cells + 1).astype(np.int64)
     window = np.hanning(max(3, round(SMOOTH_S * cells / run.time.riding_s)) + 2)
     rows = []
-    for end in sorted(set(ends) & run.ride.ends.keys()):
-        signal = run.ride.ends[end]
-        squares = np.concatenate([[0.0], np.cumsum(np.square(signal.speed_mm_s[riding]))])
+    for place in places:
+        movement, floor = _movement(run, place)
+        squares = np.concatenate([[0.0], np.cumsum(np.square(movement[riding]))])
         mean = np.diff(squares[bounds]) / np.maximum(np.diff(bounds), 1)
-        level = np.log(np.sqrt(mean) + FLOOR_MM_S)
+        level = np.log(np.sqrt(mean) + floor)
         weight = np.convolve(np.ones(cells), window, "same")
         smooth = np.convolve(level, window, "same") / weight
         spread = float(smooth.std())
@@ -178,7 +199,7 @@ def align(reference: RunMotion, run: RunMotion) -> Alignment:
     Parameters
     ----------
     reference, run : RunMotion
-        With riding time; ends that both have are looked at.
+        With riding time; ends that both measure are looked at, without one inertial sensors in the same place.
 
     Returns
     -------
@@ -187,7 +208,7 @@ def align(reference: RunMotion, run: RunMotion) -> Alignment:
     """
     seconds = reference.time.riding_s
     cells = int(np.clip(round(seconds * CELLS_HZ), 4, MOST_CELLS))
-    shared = reference.ends.keys() & run.ends.keys()
+    shared = shared_places(reference, run)
     a, b = (envelopes(one, cells, shared) for one in (reference, run))
     at, there, after = _warped(a, b)
     *_, chance = _warped(a, b[:, ::-1])

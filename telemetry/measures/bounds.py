@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,8 +13,9 @@ from telemetry.model.motion import Pushes, PushGroup
 from telemetry.model.ride import BoundFrom, Ride
 from telemetry.model.stretches import mask_of
 
-from .push_groups import PushedEnd, find_push_groups
-from .riding import find_lifted
+from .inertial.pushed import PushedChassis
+from .push_groups import Pushed, PushedEnd, find_push_groups
+from .riding import find_lifted, where_still
 
 TOGETHER_S = 3.0
 """Groups with less movement between them mark one place: pushed twice, or the same place again. Own choice."""
@@ -22,8 +24,7 @@ BOUND_WORDS: dict[BoundFrom, str] = {"stated": "as stated", "pushes": "by three 
 
 def _moving(ride: Ride) -> Bools:
     """Tell where any end moves, the bike carried left out."""
-    moving = ~np.logical_and.reduce([signal.still for signal in ride.ends.values()])
-    return np.asarray(moving & ~mask_of(find_lifted(ride), ride.time_s.shape[0]))
+    return np.asarray(~where_still(ride) & ~mask_of(find_lifted(ride), ride.time_s.shape[0]))
 
 
 def start_and_end(
@@ -66,6 +67,12 @@ def start_and_end(
     return (only[-1], None) if after >= before else (None, only[0])
 
 
+def _pushed_chassis(ride: Ride) -> list[PushedChassis]:
+    """Return the chassis as what is pushed; nothing where no inertial sensor sits on it."""
+    signals = [signal for signal in ride.inertial.values() if signal.on == "chassis"]
+    return [PushedChassis(signals=tuple(signals), still=where_still(ride), rate_hz=ride.rate_hz)] if signals else []
+
+
 def find_pushes(ride: Ride) -> Pushes:
     """Return the three pushes of a ride, and which mark its start and end.
 
@@ -76,12 +83,19 @@ def find_pushes(ride: Ride) -> Pushes:
     Returns
     -------
     Pushes
+
+    Notes
+    -----
+    Where no end's travel is measured the chassis' way down is taken, from its acceleration between two standstills.
     """
     ends = [
         PushedEnd(end=end, travel_mm=signal.travel_mm, still=signal.still, full_travel_mm=signal.full_travel_mm)
         for end, signal in ride.ends.items()
     ]
-    groups, lone = find_push_groups(ends, ride.rate_hz, ride.segments)
+    pushed: Sequence[Pushed] = ends or _pushed_chassis(ride)
+    if not pushed:
+        return Pushes()
+    groups, lone = find_push_groups(pushed, ride.rate_hz, ride.segments)
     if not groups:
         turned = [replace(end, travel_mm=-end.travel_mm) for end in ends] if not lone else []
         return Pushes(lone=lone, upside_down=find_push_groups(turned, ride.rate_hz, ride.segments)[0] if turned else ())

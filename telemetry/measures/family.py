@@ -89,14 +89,22 @@ def _in_section(run: RunMotion, row: Row, views: dict[End, EndView], facts: Bike
     return float("nan") if isinstance(outcome, Missing) else outcome
 
 
+def _minutes(run: RunMotion, kept: tuple[Stretch, ...]) -> float:
+    return sum(int(np.count_nonzero(run.time.riding[start:stop])) for start, stop in kept) / run.time.rate_hz / 60.0
+
+
 def _family_value(
-    run: RunMotion, row: Row, whole: dict[End, EndView], sections: list[dict[End, EndView]], facts: BikeFacts
+    run: RunMotion,
+    row: Row,
+    whole: dict[End, EndView],
+    sections: list[dict[End, EndView]],
+    facts: BikeFacts,
+    minutes: float,
 ) -> FamilyValue:
     name, end = row
     outcome = _outcome(run, row, whole, facts)
     missing = isinstance(outcome, Missing)
     count = None
-    minutes = next(iter(whole.values())).minutes
     if name in EVENT_COUNTS and end != "both" and end in whole:
         count = EVENT_COUNTS[name](whole[end])
     return FamilyValue(
@@ -128,5 +136,6 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     """
     whole = _views(run, kept, 1)
     sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
+    minutes = _minutes(run, kept)
     rows: list[Row] = [(spec.name, end) for spec, end in FAMILY_ROWS]
-    return {row: _family_value(run, row, whole, sections, facts) for row in rows}
+    return {row: _family_value(run, row, whole, sections, facts, minutes) for row in rows}

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 NEAR_CLOCKS = "no speed sensor, and two loggers' clocks joined by pushes: too far apart for the lag between the ends"
-NO_LAG = "no speed sensor, and one end measured: no lag between the ends"
+NO_LAG = "no speed sensor, and not both ends' travel: no lag between the ends"
+NOT_FROM_ACCELERATION = "sag, travel and bottoming can't come from acceleration"
 TWO_CLOCKS = "front and rear were logged by two loggers whose clocks are joined roughly only"
 
 

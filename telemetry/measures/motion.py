@@ -73,7 +73,9 @@ def find_motion(ride: Ride, lost: Mapping[End, str] = MappingProxyType({})) -> R
     """
     if lost:
         ride = replace(
-            ride, ends=MappingProxyType({end: signal for end, signal in ride.ends.items() if end not in lost})
+            ride,
+            ends=MappingProxyType({end: signal for end, signal in ride.ends.items() if end not in lost}),
+            inertial=MappingProxyType({site: own for site, own in ride.inertial.items() if site[0] not in lost}),
         )
     pushes = find_pushes(ride)
     ride = with_bounds(ride, pushes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol, TypeAlias
 
 import numpy as np
 
@@ -41,6 +42,25 @@ LOOK_S = 0.3
 """How much of the stillness around the pushes is looked at."""
 
 
+class Pushed(Protocol):
+    """What is pushed: an end whose travel is measured, or the chassis by its acceleration."""
+
+    @property
+    def end(self) -> End:
+        """Which end it is, or lies above."""
+
+    @property
+    def still(self) -> Bools:
+        """Where it is still, shape (n,)."""
+
+    @property
+    def full_travel_mm(self) -> float:
+        """What pushes are shares of, mm."""
+
+    def within(self, first: int, last: int) -> Floats:
+        """Return how deep it lies in samples [first, last), both still, mm."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PushedEnd:
     """One measured end: filtered travel, where it is still, and its full travel, mm."""
@@ -49,6 +69,14 @@ class PushedEnd:
     travel_mm: Floats
     still: Bools
     full_travel_mm: float
+
+    def within(self, first: int, last: int) -> Floats:
+        """Return its travel in samples [first, last), mm."""
+        return self.travel_mm[first:last]
+
+
+_Piece: TypeAlias = tuple[Floats, float]
+"""How deep an end lies in a window, and its full travel, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,10 +164,10 @@ def _windows(still: Bools, rate_hz: float, segments: tuple[Stretch, ...]) -> Ite
                 )
 
 
-def _comes_back(item: PushedEnd, window: _Window) -> bool:
-    before = float(item.travel_mm[window.first : window.stand_stop].mean())
-    after = float(item.travel_mm[window.calm_start : window.last].mean())
-    return abs(after - before) <= BACK_SHARE * item.full_travel_mm
+def _comes_back(travel_mm: Floats, full_travel_mm: float, window: _Window) -> bool:
+    before = float(travel_mm[: window.stand_stop - window.first].mean())
+    after = float(travel_mm[window.calm_start - window.first :].mean())
+    return abs(after - before) <= BACK_SHARE * full_travel_mm
 
 
 def _in_time(pushes: tuple[Stretch, ...], rate_hz: float) -> tuple[Stretch, ...]:
@@ -165,28 +193,27 @@ def _group(found: Sequence[tuple[Stretch, ...]], still: Bools, window: _Window) 
     return PushGroup(start=start, stop=window.calm_start)
 
 
-def _lone(ends: Sequence[PushedEnd], found: Sequence[tuple[Stretch, ...]], window: _Window) -> tuple[int, bool] | None:
+def _lone(pieces: Sequence[_Piece], found: Sequence[tuple[Stretch, ...]]) -> tuple[int, bool] | None:
     """Return which end alone was pushed, and whether the other moved the other way; None where neither holds."""
-    if len(ends) != 2 or bool(found[0]) == bool(found[1]):
+    if len(pieces) != 2 or bool(found[0]) == bool(found[1]):
         return None
     one = 0 if found[0] else 1
-    other = ends[1 - one]
-    travel = other.travel_mm[window.first : window.last]
-    upside_down = pushes_of(-travel, other.full_travel_mm)
+    travel, full = pieces[1 - one]
+    upside_down = pushes_of(-travel, full)
     if upside_down and _overlap([found[one], upside_down]):
         return one, True
-    return (one, False) if np.ptp(travel) < UNMOVED_SHARE * other.full_travel_mm else None
+    return (one, False) if np.ptp(travel) < UNMOVED_SHARE * full else None
 
 
 def find_push_groups(
-    ends: Sequence[PushedEnd], rate_hz: float, segments: tuple[Stretch, ...]
+    ends: Sequence[Pushed], rate_hz: float, segments: tuple[Stretch, ...]
 ) -> tuple[tuple[PushGroup, ...], tuple[LonePushes, ...]]:
     """Return every group of three pushes, and those seen at one end only.
 
     Parameters
     ----------
-    ends : sequence of PushedEnd
-        The measured ends, one or two, on one clock.
+    ends : sequence of Pushed
+        The measured ends, one or two, on one clock; or the chassis.
     rate_hz : float
     segments : tuple of (start, stop)
         Gap-free stretches; nothing reaches across a gap.
@@ -209,19 +236,20 @@ def find_push_groups(
     for window in _windows(still, rate_hz, segments):
         if groups and window.stand_stop < groups[-1].stop:
             continue
-        pieces = [(item.travel_mm[window.first : window.last], item.full_travel_mm) for item in ends]
+        pieces = [(item.within(window.first, window.last), item.full_travel_mm) for item in ends]
         found = [_in_time(pushes_of(travel, full), rate_hz) for travel, full in pieces]
         seen = [pushes for pushes in found if pushes]
-        if not seen or not all(_comes_back(item, window) for item in ends):
+        if not seen or not all(_comes_back(*piece, window) for piece in pieces):
             continue
         at = _group(seen, still, window)
         if len(seen) == len(ends):
             if _overlap(found):
                 groups.append(at)
             continue
-        alone = _lone(ends, found, window)
+        alone = _lone(pieces, found)
         if alone is not None and not (lone and window.stand_stop < lone[-1].at.stop):
-            one, other = ends[alone[0]], ends[1 - alone[0]]
-            moved = float(np.ptp(other.travel_mm[window.first : window.last])) / other.full_travel_mm
-            lone.append(LonePushes(end=one.end, other=other.end, at=at, other_share=moved, opposite=alone[1]))
+            one, other = ends[alone[0]].end, ends[1 - alone[0]].end
+            travel, full = pieces[1 - alone[0]]
+            moved = float(np.ptp(travel)) / full
+            lone.append(LonePushes(end=one, other=other, at=at, other_share=moved, opposite=alone[1]))
     return tuple(groups), tuple(lone)

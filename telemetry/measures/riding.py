@@ -9,6 +9,7 @@ from telemetry.model.motion import RidingTime, Stretch
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import lasting, mask_of, stretches
 
+from .inertial.still import still_by_acceleration
 from .missing import TWO_CLOCKS
 
 STANDING_S = 2.0
@@ -18,14 +19,25 @@ LIFTED_S = 3.0
 FLIGHT_FORCE_G = 0.4
 FLIGHT_FORCE_S = 0.15
 NO_FLIGHT = "one end measured and no chassis acceleration: flight can't be told"
+ONLY_WHEELS = "no inertial sensor on the chassis: flight can't be told"
 
 
-def find_standing(ride: Ride) -> tuple[Stretch, ...]:
-    """Return stretches of 2 s or more in which every measured end's slow speed stays within 20 mm/s."""
+def where_still(ride: Ride) -> Bools:
+    """Tell where every measured end's slow speed stays within 20 mm/s; with none measured, where acceleration says so.
+
+    A ride without any sensor stands all the time.
+    """
+    if ride.inertial and not ride.ends:
+        return still_by_acceleration(ride)
     still = np.ones(ride.time_s.shape[0], dtype=bool)
     for signal in ride.ends.values():
         still &= signal.still
-    return lasting(stretches(still, ride.segments), ride.rate_hz, STANDING_S)
+    return still
+
+
+def find_standing(ride: Ride) -> tuple[Stretch, ...]:
+    """Return stretches of 2 s or more in which the bike is still."""
+    return lasting(stretches(where_still(ride), ride.segments), ride.rate_hz, STANDING_S)
 
 
 def near_zero(ride: Ride) -> Bools | None:
@@ -63,6 +75,12 @@ def find_lifted(ride: Ride, near: Bools | None = None) -> tuple[Stretch, ...]:
     return tuple((start, stop) for start, stop in at_top if stop - start > longest)
 
 
+def _why_no_flight(ride: Ride) -> str:
+    if not ride.ends:
+        return ONLY_WHEELS
+    return TWO_CLOCKS if ride.clocks == "rough" else NO_FLIGHT
+
+
 def find_riding(ride: Ride) -> RidingTime:
     """Tell which samples of a ride are riding time and which of those are flown.
 
@@ -93,6 +111,6 @@ def find_riding(ride: Ride) -> RidingTime:
         standing=standing,
         lifted=lifted,
         flights=flights or (),
-        why_no_flight="" if flights is not None else TWO_CLOCKS if ride.clocks == "rough" else NO_FLIGHT,
+        why_no_flight="" if flights is not None else _why_no_flight(ride),
         rate_hz=ride.rate_hz,
     )

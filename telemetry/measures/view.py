@@ -13,7 +13,7 @@ from telemetry.model.finding import End
 from telemetry.model.motion import EndMotion, Events, Pushes, RidingTime, Stretch, Strokes
 from telemetry.model.ride import EndSignal, Ride
 
-from .missing import Missing
+from .missing import NOT_FROM_ACCELERATION, Missing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,8 +94,11 @@ class RunMotion:
     lost: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
 
     def lacks(self, end: End) -> Missing:
-        """Return why nothing is said of an end that isn't among its own."""
-        return Missing(self.lost.get(end, f"no displacement sensor at the {end}"))
+        """Return why nothing is said of the travel of an end that isn't among its own."""
+        reason = f"no displacement sensor at the {end}"
+        if any(site[0] == end for site in self.ride.inertial):
+            reason += f": {NOT_FROM_ACCELERATION}"
+        return Missing(self.lost.get(end, reason))
 
 
 def narrowed(run: RunMotion, stretches: tuple[Stretch, ...]) -> RunMotion:

@@ -85,7 +85,7 @@ def _end_levels(signal: EndSignal, parts: list[Ints], stood: tuple[Stretch, Stre
 
 
 def run_levels(ride: Ride, time: RidingTime) -> RunLevels | None:
-    """Return how deep a run lies along its trail; None where it is too short to tell.
+    """Return how deep a run lies along its trail; None where it is too short to tell, or no end's travel is measured.
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def run_levels(ride: Ride, time: RidingTime) -> RunLevels | None:
     """
     ridden = time.riding if time.airborne is None else time.riding & ~time.airborne
     samples = np.flatnonzero(ridden)[:: max(1, int(ride.rate_hz / THINNED_HZ))]
-    if samples.size < WINDOWS * FEWEST_SAMPLES:
+    if samples.size < WINDOWS * FEWEST_SAMPLES or not ride.ends:
         return None
     parts = np.array_split(samples, WINDOWS)
     still = np.logical_and.reduce([signal.still for signal in ride.ends.values()])

@@ -7,6 +7,7 @@ from telemetry.model.motion import LonePushes, Pushes, PushGroup
 from telemetry.model.ride import BoundFrom, Ride
 
 LEAST_PCT = 10
+LEAST_MM = 15
 PUSH_AGAIN = "stand still for 1 s, press both ends three times within 3 s, stand still again, before and after the run"
 
 
@@ -23,6 +24,14 @@ def _bound(name: str, group: PushGroup | None, second: float, origin: BoundFrom)
     return f"{name} isn't marked by any" if group is None else f"{name} isn't theirs: they lie beyond the other bound"
 
 
+def _what_moves(ride: Ride) -> tuple[str, str]:
+    """Return in words what counted as a push, and what the pushes prove."""
+    if not ride.ends:
+        return f"the chassis goes down by {LEAST_MM} mm or more, by its acceleration", "the chassis' sensor lives"
+    hits = f"hits of at least {LEAST_PCT} % of travel"
+    return hits, "both ends live and move alike" if len(ride.ends) > 1 else "the one measured end lives"
+
+
 def _found(ride: Ride, pushes: Pushes) -> Finding:
     where = " and at ".join(_seconds(ride, group) for group in pushes.groups)
     bounds = "; ".join(
@@ -31,12 +40,10 @@ def _found(ride: Ride, pushes: Pushes) -> Finding:
             _bound("the end", pushes.at_end, ride.end_s, ride.end_from),
         )
     )
-    ends = "both ends live and move alike" if len(ride.ends) > 1 else "the one measured end lives"
     lacking = "log" in (ride.start_from, ride.end_from)
     to_do = f"next time {PUSH_AGAIN}" if lacking else "nothing to do"
-    message = (
-        f"{ride.name}: three pushes (hits of at least {LEAST_PCT} % of travel) at {where}: {bounds}; {ends}; {to_do}"
-    )
+    told, lives = _what_moves(ride)
+    message = f"{ride.name}: three pushes ({told}) at {where}: {bounds}; {lives}; {to_do}"
     second = float(ride.time_s[pushes.groups[0].start])
     return Finding(code="pushes", message=message, second=second)
 

@@ -70,7 +70,7 @@ def test_a_run_laid_over_itself_stays_where_it_is() -> None:
 
 
 def test_envelopes_do_not_see_how_stiff_a_setup_is() -> None:
-    rows = envelopes(ridden(0, 1).motion, 200)
+    rows = envelopes(ridden(0, 1).motion, 200, ("front", "rear"))
     assert rows.shape == (2, 200)
     np.testing.assert_allclose(rows.mean(axis=1), 0, atol=1e-12)
     np.testing.assert_allclose(rows.std(axis=1), 1, atol=1e-12)
