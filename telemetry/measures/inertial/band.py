@@ -1,0 +1,70 @@
+"""The band in which shaking is told: upward acceleration without what is slow or faster than the log can hold."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+from scipy.signal import butter, sosfiltfilt
+
+from telemetry.model.arrays import Floats, read_only
+
+LOWEST_HZ = 1.0
+HIGHEST_HZ = 80.0
+"""Bounds of what is told as shaking: below lie the trail's shape and the drift of attitude, above tyre noise and the
+ringing of brackets. From memory of vehicle practice (ISO 2631-1 ends at 80 Hz too); own choice."""
+HELD_SHARE = 0.4
+"""Of the rate: what a log holds, as for the low-pass of travel."""
+_TWO_PASS = (math.sqrt(2.0) - 1.0) ** 0.25
+"""Cut-off of one second-order pass over that of two passes [Winter2009]."""
+PADDING = 15
+"""Samples that a filter of two second-order sections leans on at either end: a stretch has to be longer."""
+
+
+def upper_edge_hz(rate_hz: float) -> float:
+    """Return the upper edge of the band at a log's rate, Hz: 80 Hz, less where the log is too slow to hold it.
+
+    Examples
+    --------
+    >>> upper_edge_hz(500.0), upper_edge_hz(100.0)
+    (80.0, 40.0)
+    """
+    return min(HIGHEST_HZ, HELD_SHARE * rate_hz)
+
+
+def _warped(edge_hz: float, rate_hz: float, factor: float) -> float:
+    return rate_hz / math.pi * math.atan(math.tan(math.pi * edge_hz / rate_hz) * factor)
+
+
+@lru_cache(maxsize=64)
+def _sections(rate_hz: float, *, from_zero: bool) -> Floats:
+    upper = butter(2, _warped(upper_edge_hz(rate_hz), rate_hz, 1 / _TWO_PASS), fs=rate_hz, output="sos")
+    if from_zero:
+        return read_only(upper)
+    lower = butter(2, _warped(LOWEST_HZ, rate_hz, _TWO_PASS), "highpass", fs=rate_hz, output="sos")
+    return read_only(np.vstack([lower, upper]))
+
+
+def band_passed(signal: Floats, rate_hz: float, *, from_zero: bool = False) -> Floats:
+    """Return a signal's part within 1 Hz and the upper edge, without delay.
+
+    Parameters
+    ----------
+    signal : float array, shape (n,)
+        One gap-free stretch, longer than `PADDING`.
+    rate_hz : float
+    from_zero : bool
+        Whether to keep what is slow: the upper edge alone.
+
+    Returns
+    -------
+    float array, shape (n,)
+        In the signal's unit; -3 dB at the edges after both passes.
+
+    Notes
+    -----
+    A second-order Butterworth high-pass and low-pass, forward and backward; cut-offs corrected for two passes.
+    """
+    filtered: Floats = sosfiltfilt(_sections(rate_hz, from_zero=from_zero).copy(), signal, padlen=PADDING)
+    return filtered
