@@ -30,6 +30,7 @@ class Recording:
     fork: str = ""
     shock: str = ""
     rate_hz: int | None = None
+    place: tuple[tuple[str, str], ...] = ()
 
 
 ALWAYS = frozenset({"travel_is_stated", "untrimmed"})
@@ -69,10 +70,8 @@ RECORDINGS = (
         file="steered_bicycle/sbw_5.4kph.log",
         rows=4000,
         dialect="comma, decimal point, header in row 1, utf-8",
-        usable="with care",
-        told=ALWAYS | {"no_clock", "slow_rate", "short_run"},
-        fork="[[-0.2, 0.0], [0.2, 30.0]]",
-        shock="[[-0.6, 0.0], [0.6, 30.0]]",
+        usable="ride again",
+        told=frozenset({"no_position_sensor"}),
         rate_hz=100,
     ),
     Recording(
@@ -81,6 +80,7 @@ RECORDINGS = (
         dialect="comma, decimal point, header in row 1, utf-8",
         usable="ride again",
         told=frozenset({"no_position_sensor"}),
+        place=(("end", "front"), ("on", "chassis")),
     ),
 )
 
@@ -88,17 +88,23 @@ RECORDINGS = (
 def filled(draft: str, recording: Recording) -> str:
     """Fill in what a draft asks for, as its own lines say: take off the ``# ``, put a value in place of <>."""
     answers = (
-        ("# travel_mm = <as the maker states it, mm>", "travel_mm = 30"),
-        ("# stroke_mm = <full stroke at the shock, mm>", "stroke_mm = 30"),
-        ("# ratio = <one number where no curve is known>", "ratio = 2.5"),
-        ('# measures = <"stroke" or "travel">', 'measures = "stroke"'),
+        ()
+        if not recording.fork
+        else (
+            ("# travel_mm = <as the maker states it, mm>", "travel_mm = 30"),
+            ("# stroke_mm = <full stroke at the shock, mm>", "stroke_mm = 30"),
+            ("# ratio = <one number where no curve is known>", "ratio = 2.5"),
+            ('# measures = <"stroke" or "travel">', 'measures = "stroke"'),
+        )
     )
     for asked, answer in answers:
-        assert asked in draft or not recording.fork, asked
+        assert asked in draft, asked
         draft = draft.replace(asked, answer)
+    for asked, answer in recording.place:
+        draft = re.sub(rf"(?m)^# {asked} = <.*$", f'{asked} = "{answer}"', draft)
     if recording.rate_hz is not None:
         draft = draft.replace("# rate_hz = <rows a second>", f"rate_hz = {recording.rate_hz}")
-    for points in (recording.fork, recording.shock):
+    for points in filter(None, (recording.fork, recording.shock)):
         draft = re.sub(r"(?m)^# points = \[\[<.*$", f"points = {points}", draft, count=1)
     return draft
 

@@ -11,15 +11,16 @@ from telemetry.model.arrays import Floats
 from telemetry.model.day import LogOptions
 from telemetry.model.log import ColumnSketch, LogSketch
 
+from .axes import axis_of, inertial_sketches
 from .columns import find_time
 from .dialect import is_number
+from .other_columns import is_no_travel
 from .reader import OpenLog, open_log
 from .reading import read_table
 from .source import within_memory
 from .stamps import named_unit, plausible_unit
 from .table import Wanted
 
-INERTIAL_NAME = re.compile(r"^(a|g|w|acc|gyr|gyro|accel)[ _]?[xyz]\b", re.IGNORECASE)
 SPEED_NAME = re.compile(r"(^|[^a-z])(speed|velocity|kmh|km/h|mps)([^a-z]|$)", re.IGNORECASE)
 MOST_DISTINCT_CONSTANT = 2
 COUNTING_SHARE = 0.95
@@ -27,11 +28,13 @@ COUNTING_SHARE = 0.95
 
 
 def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
-    name = opened.dialect.names[place].replace("_", " ")
-    if INERTIAL_NAME.search(name):
+    name = opened.dialect.names[place]
+    if axis_of(name) is not None:
         return "inertial"
-    if SPEED_NAME.search(name):
+    if SPEED_NAME.search(name.replace("_", " ")):
         return "ground_speed"
+    if is_no_travel(name):
+        return "unknown"
     finite = values[np.isfinite(values)][:50_000]
     if np.unique(finite).size <= MOST_DISTINCT_CONSTANT:
         return "constant"
@@ -108,4 +111,11 @@ def _sketch(path: Path, opened: OpenLog) -> LogSketch:
                 time_unit=_time_unit(opened, place, values) if place == time else None,
             )
         )
-    return LogSketch(path=path, rows=len(table.rows), dialect=opened.dialect.words, columns=tuple(columns))
+    names, units = opened.dialect.names, opened.dialect.units
+    return LogSketch(
+        path=path,
+        rows=len(table.rows),
+        dialect=opened.dialect.words,
+        columns=tuple(columns),
+        inertial=inertial_sketches(names, units, table.numbers),
+    )

@@ -75,6 +75,37 @@ class ColumnSketch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InertialSketch:
+    """What looks like one inertial sensor of an unknown log.
+
+    Attributes
+    ----------
+    words : tuple of str
+        What its columns' names say besides the axis: ("fork",).
+    columns : mapping of axis to int
+        ``ax`` to ``gz`` as far as they are there, by the column's number from 1.
+    acceleration_unit, rotation_unit : str or None
+        As the names or a row of units tell them.
+    acceleration : float
+        Median length over its axes of acceleration, in the log's own unit.
+    rotation : float
+        Largest reading of rotation but for one in a hundred; NaN without any.
+    """
+
+    words: tuple[str, ...]
+    columns: Mapping[str, int]
+    acceleration_unit: str | None
+    rotation_unit: str | None
+    acceleration: float
+    rotation: float
+
+    @property
+    def whole(self) -> bool:
+        """Whether acceleration is there along all three axes."""
+        return {"ax", "ay", "az"} <= self.columns.keys()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LogSketch:
     """What an unknown log looks like."""
 
@@ -82,3 +113,4 @@ class LogSketch:
     rows: int
     dialect: str  # in words: "comma, decimal point, header in row 1, utf-8"
     columns: tuple[ColumnSketch, ...]
+    inertial: tuple[InertialSketch, ...] = ()

@@ -13,6 +13,7 @@ from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.toml_string import toml_string
 
 from . import draft_words as words
+from .draft_inertial import inertial_tables
 from .runs import stem
 
 PLACES = (("fork", "front"), ("shock", "rear"))
@@ -21,7 +22,6 @@ HARDLY_SHARE = 0.08
 
 _STATIC_NAMES = {"lift": "lifted", "lifted": "lifted"} | {kind: kind for kind in ("sag", "settle", "bounce", "still")}
 _STATIC_NAME = re.compile(rf"(?<![a-z])({'|'.join(sorted(_STATIC_NAMES, reverse=True))})(?![a-z])", re.IGNORECASE)
-_AXIS = re.compile(r"(?P<what>a|acc|accel|g|w|gyr|gyro)[ _]?(?P<axis>[xyz])\b", re.IGNORECASE)
 _LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat")
 
 
@@ -73,7 +73,8 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
         them: the draft is refused until it has been filled in.
     """
     spans = _spans(sketches)
-    kinds = {sketch.path.name: _kind(sketch, spans, alone=len(sketches) == 1) for sketch in sketches}
+    moving = _moving(sketches)
+    kinds = {sketch.path.name: _kind(sketch, spans, moving, alone=len(sketches) == 1) for sketch in sketches}
     runs = [sketch for sketch in sketches if kinds[sketch.path.name] is None]
     first = (runs or list(sketches))[0]
     travel = [column for column in first.columns if column.proposal == "travel"]
@@ -87,10 +88,16 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
         words.SETUPS,
         *(words.RUN.format(log=toml_string(sketch.path.name)) for sketch in runs),
         *(_recording(sketch.path.name, kind) for sketch in sketches if (kind := kinds[sketch.path.name]) is not None),
-        "" if "lifted" in kinds.values() else words.NO_LIFTED,
-        "" if "sag" in kinds.values() else words.NO_SAG,
+        *_lacking(set(kinds.values()), first, by_position=bool(travel)),
     ]
     return "".join(parts)
+
+
+def _lacking(kinds: set[str | None], first: LogSketch, *, by_position: bool) -> Iterator[str]:
+    """Return what is asked for that no recording gives: zero and sag, or what inertial sensors alone read at rest."""
+    asked = {"still": words.NO_STILL} if any(sensor.whole for sensor in first.inertial) else {}
+    asked = {"lifted": words.NO_LIFTED, "sag": words.NO_SAG} if by_position else asked
+    yield from (text for kind, text in asked.items() if kind not in kinds)
 
 
 def static_kind(name: str) -> str | None:
@@ -119,14 +126,20 @@ def _spans(sketches: Sequence[LogSketch]) -> Spans:
     return spans
 
 
-def _kind(sketch: LogSketch, spans: Spans, *, alone: bool) -> str | None:
+def _moving(sketches: Sequence[LogSketch]) -> tuple[str, ...]:
+    """Return what columns look like that tell a run from a recording: travel, else the axes of inertial sensors."""
+    proposals = {column.proposal for sketch in sketches for column in sketch.columns}
+    return ("travel", "constant") if "travel" in proposals else ("inertial",)
+
+
+def _kind(sketch: LogSketch, spans: Spans, moving: tuple[str, ...], *, alone: bool) -> str | None:
     """Return a recording's kind, "" where it seems to be one of unknown kind, None for a run."""
     named = static_kind(sketch.path.name)
     if named is not None or alone:
         return named
-    travel = [column for column in sketch.columns if column.proposal in ("travel", "constant")]
-    moves = [column for column in travel if _share_moved(column, sketch, spans) > HARDLY_SHARE]
-    return None if moves or not travel else ""
+    live = [column for column in sketch.columns if column.proposal in moving]
+    moves = [column for column in live if _share_moved(column, sketch, spans) > HARDLY_SHARE]
+    return None if moves or not live else ""
 
 
 def _share_moved(column: ColumnSketch, sketch: LogSketch, spans: Spans) -> float:
@@ -182,25 +195,14 @@ def _sensors(sketch: LogSketch, travel: Sequence[ColumnSketch], spans: Spans) ->
         sensor, end = PLACES[place]
         measures = words.MEASURES if end == "rear" else ""
         yield words.DISPLACEMENT.format(name=sensor, end=end, column=name, low=low, high=high, measures=measures)
-    yield _inertial(sketch)
+    numbered = {column.number: clean_text(_column(column, sketch)) for column in sketch.columns}
+    taken = [sensor for sensor, _ in PLACES[: len(travel)]]
+    yield from inertial_tables(sketch.inertial, numbered.__getitem__, taken, marked=bool(travel))
+    if not travel and not any(sensor.whole for sensor in sketch.inertial):
+        yield words.NO_SENSOR
     for column in sketch.columns:
         if column.proposal == "ground_speed":
             yield words.SPEED.format(column=clean_text(_column(column, sketch)))
-
-
-def _inertial(sketch: LogSketch) -> str:
-    """Return the table of one inertial sensor, commented out; empty where the log has no three axes."""
-    axes: dict[str, str] = {}
-    for column in sketch.columns:
-        found = _AXIS.match(str(column.name)) if column.proposal == "inertial" else None
-        if found is not None:
-            what = "a" if found["what"].lower().startswith("a") else "g"
-            axes.setdefault(what + found["axis"].lower(), clean_text(_column(column, sketch)))
-    if not {"ax", "ay", "az"} <= set(axes):
-        return ""
-    columns = ", ".join(f"{axis} = {axes[axis]}" for axis in sorted(axes))
-    table = words.INERTIAL.format(named=", ".join(axes.values()), columns=columns)
-    return table + words.ROTATION if any(axis.startswith("g") for axis in axes) else table
 
 
 def _recording(name: str, kind: str) -> str:

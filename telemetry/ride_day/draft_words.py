@@ -79,18 +79,14 @@ ONE_MORE = """
 # Column {column} moves too (from {low} to {high}). Another displacement sensor? Then give it a table like the above.
 """
 
-INERTIAL = """
-# TO DO columns {named} look like an inertial sensor; take the marks off to use it.
-# [sensors.inertial]
-# kind = "inertial"
+NO_SENSOR = """
+# TO DO no column looks like an end's position, and none like acceleration along three axes. If one is, give it a table:
+# [sensors.fork]
+# kind = "displacement"
 # end = <"front" or "rear">
-# on = <"chassis" or "wheel">
-# columns = {{ {columns} }}
-# acceleration_unit = <"g" or "m/s2">       # standing still, the three together read 1 g or 9.8 m/s2
-"""
-
-ROTATION = """\
-# rotation_unit = <"deg/s" or "rad/s">
+# column = <name or number>
+# measures = <"stroke" or "travel">         # at the rear
+# points = [[<reading topped out>, 0.0], [<reading at full travel>, <mm there>]]
 """
 
 SPEED = """
@@ -163,5 +159,14 @@ NO_SAG = """
 # log = "sag_1.csv"
 # kind = "sag"
 # load = "standing"
+# setup = "as_it_came"
+"""
+
+NO_STILL = """
+# No still recording was found: 10 s in which nobody touches the bike, upright on level ground, tell how the inertial
+# sensors sit, and what they read where nothing moves.
+# [[static]]
+# log = "still_1.csv"
+# kind = "still"
 # setup = "as_it_came"
 """

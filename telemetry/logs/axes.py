@@ -1,0 +1,187 @@
+"""Which columns of an unknown log are the axes of inertial sensors, by their names, and in which units."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.arrays import Floats
+from telemetry.model.log import InertialSketch
+
+ACCELERATION = frozenset({"a", "acc", "accel", "acceleration", "accelerometer", "accelero"})
+ROTATION = frozenset({"g", "w", "gyr", "gyro", "gyroscope", "omega", "rot", "rotation", "angvel", "angrate"})
+UNITS = {
+    "a": {"g": "g", "mg": "milli-g", "millig": "milli-g"}
+    | dict.fromkeys(("m/s2", "m/s^2", "m/s²", "ms2", "mps2", "ms-2", "m s-2", "m/s/s"), "m/s2"),
+    "g": dict.fromkeys(("dps", "deg/s", "degs", "°/s", "deg s-1", "degpersec"), "deg/s")
+    | dict.fromkeys(("rad/s", "rads", "rad s-1", "radpersec"), "rad/s"),
+}
+"""Of acceleration and of rotation: what stands in names for the units a ride day knows."""
+
+_WORDS = {"a": ACCELERATION, "g": ROTATION}
+_PART = re.compile(r"[a-z]+|[A-Z]+(?![a-z])|[A-Z][a-z]*|\d+")
+_BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
+_ONE_WORD = re.compile(rf"({'|'.join(sorted(ACCELERATION | ROTATION, key=len, reverse=True))})([xyz])(\d*)")
+ROWS_LOOKED_AT = 20_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """One axis by its name: ``ax`` to ``gz``, the unit where the name tells it, and the rest of the name."""
+
+    axis: str
+    unit: str | None
+    rest: tuple[str, ...]
+
+
+def words_of(name: str) -> tuple[str, ...]:
+    """Return the words of a column's name in small letters, however they are joined.
+
+    Examples
+    --------
+    >>> words_of("AccelX_g"), words_of("fork_ax"), words_of("IMU1.accX")
+    (('accel', 'x', 'g'), ('fork', 'ax'), ('imu', '1', 'acc', 'x'))
+    """
+    return tuple(part.lower() for part in _PART.findall(_BRACKETED.sub(" ", name)))
+
+
+def axis_of(name: str, unit: str = "") -> Axis | None:
+    """Return which axis of an inertial sensor a column is by its name; None where it is none.
+
+    Parameters
+    ----------
+    name : str
+    unit : str
+        What a row of units says beneath the name.
+
+    Examples
+    --------
+    >>> axis_of("accel_x (m/s^2)")
+    Axis(axis='ax', unit='m/s2', rest=())
+    >>> axis_of("fork_gyroZ_dps")
+    Axis(axis='gz', unit='deg/s', rest=('fork',))
+    >>> axis_of("mag_x") is axis_of("speed") is None
+    True
+    """
+    words = words_of(name)
+    for what, axis, place, taken in _places(words):
+        after = words[place + taken :]
+        told, used = _unit(what, (*_BRACKETED.findall(name), unit), after)
+        rest = (*words[:place], *after[used:])
+        return Axis(axis=what + axis, unit=told, rest=rest)
+    return None
+
+
+def _places(words: Sequence[str]) -> Iterator[tuple[str, str, int, int]]:
+    """Yield what a name may be: acceleration or rotation, which axis, where that stands and over how many words."""
+    for place, word in enumerate(words):
+        one = _ONE_WORD.fullmatch(word)
+        if one is not None:
+            yield "a" if one[1] in ACCELERATION else "g", one[2], place, 1
+    for place, (first, second) in enumerate(itertools.pairwise(words)):
+        turned = (second, first) if len(second) > 1 else ("", "")  # x_g is no rotation, but something else in g
+        for word, axis in ((first, second), turned):
+            what = next((key for key, known in _WORDS.items() if word in known), None)
+            if what is not None and axis in ("x", "y", "z"):
+                yield what, axis, place, 2
+
+
+def _unit(what: str, stated: Sequence[str], after: Sequence[str]) -> tuple[str | None, int]:
+    """Return the unit that brackets, a row of units or the next words tell, and how many of these words it takes."""
+    known = UNITS[what]
+    for text in stated:
+        if text.strip().lower() in known:
+            return known[text.strip().lower()], 0
+    for count in (3, 2, 1):
+        told = known.get("".join(after[:count]))
+        if told is not None and len(after) >= count:
+            return told, count
+    return None, 0
+
+
+def inertial_sketches(
+    names: Sequence[str], units: Sequence[str], numbers: Mapping[int, Floats]
+) -> tuple[InertialSketch, ...]:
+    """Return the inertial sensors that a log's columns make up, told apart by what else their names say.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Of all columns.
+    units : sequence of str
+        The row beneath them, or nothing.
+    numbers : mapping of place, from 0, to float array
+        Readings of the columns that hold numbers; NaN where a cell is empty.
+
+    Returns
+    -------
+    tuple of InertialSketch
+        Those with acceleration along one axis or more, in the log's order.
+    """
+    sensors: dict[tuple[str, ...], dict[str, tuple[int, str | None]]] = {}
+    for place, name in enumerate(names):
+        found = axis_of(name, units[place] if place < len(units) else "") if place in numbers else None
+        if found is not None:
+            sensors.setdefault(found.rest, {}).setdefault(found.axis, (place, found.unit))
+    sensors = {rest: _as_acceleration(axes, numbers) for rest, axes in sensors.items()}
+    _lend_rotation(sensors)
+    return tuple(
+        _sketch(rest, axes, numbers) for rest, axes in sensors.items() if any(axis.startswith("a") for axis in axes)
+    )
+
+
+_Axes = dict[str, tuple[int, str | None]]
+
+
+def _as_acceleration(axes: _Axes, numbers: Mapping[int, Floats]) -> _Axes:
+    """Return gx, gy, gz as acceleration where they alone are there and as long as gravity in g."""
+    if set(axes) != {"gx", "gy", "gz"}:
+        return axes
+    length = _length(axes, numbers, "g")
+    told = {unit for _, unit in axes.values()}
+    if told == {None} and 0.8 <= length <= 1.25:
+        return {f"a{axis[1]}": own for axis, own in axes.items()}
+    return axes
+
+
+def _lend_rotation(sensors: dict[tuple[str, ...], _Axes]) -> None:
+    """Give the only rotation there is, named otherwise, to the only acceleration there is."""
+    accelerating = [rest for rest, axes in sensors.items() if any(axis[0] == "a" for axis in axes)]
+    turning = [rest for rest, axes in sensors.items() if any(axis[0] == "g" for axis in axes)]
+    if len(accelerating) == len(turning) == 1 and accelerating != turning:
+        sensors[accelerating[0]] |= sensors.pop(turning[0])
+
+
+def _length(axes: _Axes, numbers: Mapping[int, Floats], what: str) -> float:
+    """Return the median length of acceleration or rotation over its axes, looked at in part of the rows."""
+    columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith(what)]
+    every = max(1, columns[0].shape[0] // ROWS_LOOKED_AT) if columns else 1
+    lengths = np.sqrt(np.sum([np.square(column[::every]) for column in columns], axis=0)) if columns else np.empty(0)
+    lengths = lengths[np.isfinite(lengths)]
+    return float(np.median(lengths)) if lengths.size else float("nan")
+
+
+def _sketch(rest: tuple[str, ...], axes: _Axes, numbers: Mapping[int, Floats]) -> InertialSketch:
+    def told(what: str) -> str | None:
+        units = {unit for axis, (_, unit) in axes.items() if axis.startswith(what)}
+        return units.pop() if len(units) == 1 else None
+
+    return InertialSketch(
+        words=rest,
+        columns={axis: axes[axis][0] + 1 for axis in sorted(axes)},
+        acceleration_unit=told("a"),
+        rotation_unit=told("g"),
+        acceleration=_length(axes, numbers, "a"),
+        rotation=_most(axes, numbers),
+    )
+
+
+def _most(axes: _Axes, numbers: Mapping[int, Floats]) -> float:
+    """Return the largest reading of rotation but for one in a hundred, NaN without any."""
+    columns = [np.abs(numbers[place]) for axis, (place, _) in axes.items() if axis.startswith("g")]
+    finite = [column[np.isfinite(column)] for column in columns]
+    return max((float(np.quantile(column, 0.99)) for column in finite if column.size), default=float("nan"))

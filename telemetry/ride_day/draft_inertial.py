@@ -1,0 +1,131 @@
+"""Inertial sensors in a drafted ``ride_day.toml``: where each sits and in which units, as far as its columns tell."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from telemetry.model.log import InertialSketch
+
+FRONT = re.compile("front|fork|bars?|handlebar|crown|stem|steerer|head|headtube|triple|lowers?")
+REAR = re.compile("rear|back|shock|swingarm|seat|saddle|seatpost|seatstay|chainstay")
+WHEEL = re.compile("wheel|axle|hub|lowers?|leg|unsprung|dropout|swingarm|chainstay|slider|caliper")
+CHASSIS = re.compile(
+    "frame|chassis|crown|bars?|handlebar|stem|steerer|head|headtube|downtube|bb|seat|saddle|seatpost|sprung"
+)
+SIZES = {"g": (0.8, 1.6), "m/s2": (7.8, 15.7), "milli-g": (800.0, 1600.0)}
+"""Own choice: acceleration's middle length is gravity's in that unit, and up to 1.6 times that where it is shaken."""
+LEAST_COUNTS = 1600.0
+LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0
+"""Own choices: 20 rad/s are over three turns a second; sensors for bikes end at 4000 deg/s or before."""
+
+UNITS = '"g", "m/s2", "milli-g" or "counts"'
+HERE = '"front" or "rear"'
+ON = '"chassis" or "wheel"'
+ASK_END = f"""\
+# TO DO which end it sits at; on the frame, the nearer one.
+# end = <{HERE}>
+"""
+ASK_ON = f"""\
+# TO DO whether it goes along with the wheel (axle, lower legs, swingarm) or with what is sprung (frame, crown, bar).
+# on = <{ON}>
+"""
+ASK_ACCELERATION = f"""\
+# TO DO the unit: at rest the three together read 1 g, 9.8 m/s2 or 1000 milli-g; in these logs {{size:.4g}}.
+# acceleration_unit = <{UNITS}>
+"""
+ASK_COUNTS = """\
+acceleration_unit = "counts"              # by its size; check it
+# TO DO how many counts are 1 g: the data sheet tells it for the range in use, and at rest the three together read it.
+# counts_per_g = <near {size:.4g}>
+"""
+ASK_ROTATION = """\
+# TO DO the unit of rotation, by the logger's handbook: these logs read up to {size:.4g}.
+# rotation_unit = <"deg/s", "rad/s" or "counts">
+"""
+ASK_ROTATION_COUNTS = """\
+rotation_unit = "counts"                  # as acceleration is; check it
+# TO DO how many counts are 1 degree a second, by the data sheet.
+# counts_per_deg_s = <counts>
+"""
+NOT_WHOLE = """
+# TO DO columns {named} look like acceleration, but not along three axes: without all three gravity can't be told from
+# movement, and nothing is measured by them. Log the third one too.
+"""
+
+
+def inertial_tables(
+    sketches: Sequence[InertialSketch], column: Callable[[int], str], taken: Sequence[str], *, marked: bool
+) -> Iterator[str]:
+    """Return the tables of a log's inertial sensors, and what is to be said of such as aren't whole.
+
+    Parameters
+    ----------
+    sketches : sequence of InertialSketch
+    column : callable
+        Gives a column as the ride day names it, by its number.
+    taken : sequence of str
+        Names that other sensors have.
+    marked : bool
+        Whether the tables are comments, to be taken up by who wants them.
+    """
+    names = list(taken)
+    for sketch in sketches:
+        columns = ", ".join(f"{axis} = {column(number)}" for axis, number in sketch.columns.items())
+        named = ", ".join(column(number) for number in sketch.columns.values())
+        if not sketch.whole:
+            yield NOT_WHOLE.format(named=named)
+            continue
+        names.append(_name(sketch, names))
+        text = f'[sensors.{names[-1]}]\nkind = "inertial"\n{_place(sketch)}columns = {{ {columns} }}\n{_units(sketch)}'
+        head = f"\n# TO DO columns {named} look like an inertial sensor; take the marks off to use it.\n"
+        yield head + re.sub(r"(?m)^(?!#)", "# ", text.rstrip("\n")) + "\n" if marked else "\n" + text
+
+
+def _name(sketch: InertialSketch, taken: Sequence[str]) -> str:
+    name = re.sub(r"[^a-z0-9]+", "_", "_".join(sketch.words)).strip("_") or "inertial"
+    own = f"{name}_imu" if name in taken else name
+    return next(way for way in (own, *(f"{own}_{number}" for number in range(2, len(taken) + 3))) if way not in taken)
+
+
+def _place(sketch: InertialSketch) -> str:
+    end = _one_of(sketch.words, {"front": FRONT, "rear": REAR})
+    on = _one_of(sketch.words, {"wheel": WHEEL, "chassis": CHASSIS})
+    told = "by its columns' names; check it"
+    return (f'end = "{end}"                             # {told}\n' if end else ASK_END) + (
+        f'on = "{on}"                              # {told}\n' if on else ASK_ON
+    )
+
+
+def _one_of(words: Sequence[str], known: Mapping[str, re.Pattern[str]]) -> str | None:
+    """Return what alone the words speak of; None where they speak of neither or both."""
+    found = [what for what, own in known.items() if any(map(own.fullmatch, words))]
+    return found[0] if len(found) == 1 else None
+
+
+def _units(sketch: InertialSketch) -> str:
+    acceleration, size = sketch.acceleration_unit, sketch.acceleration
+    told = "by its columns' names; check it"
+    by_size = next((unit for unit, (low, high) in SIZES.items() if low <= size <= high), None)
+    if acceleration is None and by_size is not None:
+        acceleration, told = by_size, f"by its size: the three together read {size:.4g} in the middle; check it"
+    if acceleration is not None:
+        text = f'acceleration_unit = "{acceleration}"  # {told}\n'
+    elif size > LEAST_COUNTS:
+        acceleration, text = "counts", ASK_COUNTS.format(size=size)
+    else:
+        text = ASK_ACCELERATION.format(size=size)
+    return text + (_rotation(sketch, acceleration) if "gx" in sketch.columns else "")
+
+
+def _rotation(sketch: InertialSketch, acceleration: str | None) -> str:
+    size = sketch.rotation
+    if sketch.rotation_unit is not None:
+        return f'rotation_unit = "{sketch.rotation_unit}"  # by its columns\' names; check it\n'
+    if acceleration == "counts":
+        return ASK_ROTATION_COUNTS
+    if LEAST_DEG_S <= size <= MOST_DEG_S:
+        return f'rotation_unit = "deg/s"  # by its size: up to {size:.4g}; check it\n'
+    if acceleration == "m/s2" and size < LEAST_DEG_S:
+        return f'rotation_unit = "rad/s"  # as m/s2 goes with rad/s, and by its size: up to {size:.4g}; check it\n'
+    return ASK_ROTATION.format(size=size)
