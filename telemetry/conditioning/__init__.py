@@ -4,6 +4,7 @@ from .assemble import RideRecipe, clean_ride
 from .calibration import calibrate
 from .end import EndRecipe, Zero
 from .ground import GroundSensor
+from .inertial import InertialRecipe, Rest, rest_in_log
 from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
 from .lowpass import lowpass
 from .noise import RestNoise, with_rest_noise
@@ -13,6 +14,8 @@ __all__ = [
     "ClockLine",
     "EndRecipe",
     "GroundSensor",
+    "InertialRecipe",
+    "Rest",
     "RestNoise",
     "RideRecipe",
     "Zero",
@@ -22,6 +25,7 @@ __all__ = [
     "derivative",
     "joined_log",
     "lowpass",
+    "rest_in_log",
     "rows_there",
     "shape_lag_s",
     "with_rest_noise",

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from telemetry.model.arrays import read_only
-from telemetry.model.finding import Step
+from telemetry.model.finding import End, Finding, Step
 from telemetry.model.log import Log
 from telemetry.model.ride import CleanedEnd, Clocks, Ride
-from telemetry.model.sensor import InertialSensor
 
 from .end import EndCleaner, EndRecipe
-from .flight_force import believable_force, specific_force_g
+from .flight_force import specific_force_g
 from .ground import GroundSensor, believable_speed, ground_speed
+from .inertial import CleanedInertial, InertialCleaner, InertialRecipe
 from .resampling import EvenClock
 
 __all__ = ["RideRecipe", "clean_ride"]
@@ -40,7 +41,7 @@ class RideRecipe:
     ends: tuple[EndRecipe, ...]
     cutoff_hz: float
     ground: GroundSensor | None = None
-    chassis: InertialSensor | None = None
+    inertial: tuple[InertialRecipe, ...] = ()
     start_s: float | None = None
     end_s: float | None = None
     clocks: Clocks = "one"
@@ -79,14 +80,14 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
     speed, odd_speed = believable_speed(recipe.name, speed, log.rate_hz)
-    force = None
-    if recipe.chassis is not None:
-        columns = recipe.chassis.columns
-        axes = tuple(clock.values(log.columns[columns[axis]]) for axis in ("ax", "ay", "az"))
-        force = specific_force_g(
-            (axes[0], axes[1], axes[2]), recipe.chassis.acceleration_unit, log.rate_hz, clock.segments
+    felt = tuple(
+        InertialCleaner(recipe.name, item, log.rate_hz, clock.segments).clean(
+            lambda name: clock.values(log.columns[name])
         )
-    force, odd_force = believable_force(recipe.name, force)
+        for item in recipe.inertial
+    )
+    signals = {item.signal.site: item.signal for item in felt if item.signal is not None}
+    chassis = next((signal for signal in signals.values() if signal.on == "chassis"), None)
     resampled = () if log.even else (_resampled(log.rate_hz),)
     ride = Ride(
         name=recipe.name,
@@ -100,12 +101,25 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         start_from="log" if recipe.start_s is None else "stated",
         end_from="log" if recipe.end_s is None else "stated",
         ground_speed=speed,
-        specific_force_g=force,
-        findings=(*odd_speed, *odd_force),
-        history=(*log.history, *resampled, *(step for item in done for step in item.history)),
+        specific_force_g=None if chassis is None else specific_force_g(chassis, log.rate_hz, clock.segments),
+        findings=(*odd_speed, *_told(felt, {item.signal.end for item in done} | {end for end, _ in signals})),
+        history=(*log.history, *resampled, *_steps(done), *_steps(felt)),
         clocks=recipe.clocks,
+        inertial=MappingProxyType(signals),
     )
     return ride, done
+
+
+def _steps(cleaned: tuple[CleanedEnd, ...] | tuple[CleanedInertial, ...]) -> Iterator[Step]:
+    return (step for item in cleaned for step in item.history)
+
+
+def _told(felt: tuple[CleanedInertial, ...], measured: Collection[End]) -> Iterator[Finding]:
+    """Yield what inertial sensors are told; where one was the last that measured an end, that end is lost."""
+    for item in felt:
+        yield from item.findings
+        if item.out is not None:
+            yield item.out if item.sensor.end in measured else replace(item.out, severity="error")
 
 
 def _resampled(rate_hz: float) -> Step:

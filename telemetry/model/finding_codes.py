@@ -74,7 +74,21 @@ FINDINGS: tuple[FindingSpec, ...] = (
         "clipped", "warning", "move the sensor so that its range reaches past both ends of travel", withholds="told"
     ),
     _sensor("odd_ground_speed", "warning", "check its column, unit, magnet or reception"),
-    _sensor("odd_acceleration", "warning", "check its columns and `acceleration_unit`"),
+    _sensor(
+        "odd_acceleration",
+        "warning",
+        "check its columns and `acceleration_unit`",
+        also={"error": "where nothing else measures its end"},
+    ),
+    _sensor(
+        "wrong_scale",
+        "warning",
+        "state the unit or scale the message names",
+        also={"error": "where nothing else measures its end"},
+    ),
+    _sensor("over_range", "warning", "set the sensor to a larger range"),
+    _sensor("turned_since", "warning", "record it at rest again, upright on level ground"),
+    _sensor("sits_askew", "note", "nothing"),
     _sensor("dead_band", "warning", "replace it"),
     _sensor("line_noise", "warning", "keep the sensor's cable off motor, charger and mains"),
     _sensor("stuck", "error", "check the sensor's rod, bracket and plug; ride again"),

@@ -41,15 +41,34 @@ class DisplacementSensor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InertialSensor:
-    """An accelerometer, with or without a gyroscope; `columns` maps ax ay az gx gy gz to columns."""
+    """An accelerometer, with or without a gyroscope.
+
+    Attributes
+    ----------
+    columns : mapping of axis to column
+        All of ``ax ay az``, and all or none of ``gx gy gz``; along the axes of its case, right-handed.
+    counts_per_g, counts_per_deg_s : float or None
+        Of a converter's counts; stated where a unit is "counts", and only there.
+    range_g, range_deg_s : float or None
+        What it measures up to, either way.
+    """
 
     name: str
     end: End
     on: Literal["chassis", "wheel"] = "chassis"
     columns: Mapping[str, ColumnName]
-    acceleration_unit: Literal["g", "m/s2"]
-    rotation_unit: Literal["deg/s", "rad/s"] | None = None
+    acceleration_unit: Literal["g", "m/s2", "milli-g", "counts"]
+    counts_per_g: r.CountsPerG | None = None
+    range_g: r.RangeG | None = None
+    rotation_unit: Literal["deg/s", "rad/s", "counts"] | None = None
+    counts_per_deg_s: r.CountsPerDegS | None = None
+    range_deg_s: r.RangeDegS | None = None
     kind: Literal["inertial"] = "inertial"
+
+    @property
+    def turns(self) -> bool:
+        """Whether it holds a gyroscope."""
+        return "gx" in self.columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

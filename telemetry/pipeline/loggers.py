@@ -28,6 +28,10 @@ from telemetry.model.sensor import (
 )
 
 GROUND_KINDS = (GroundSpeedSensor, WheelPulseSensor, DistanceSensor, PositionFixSensor)
+AT_AN_END = (DisplacementSensor, InertialSensor)
+AT_REST = ("still", "lifted")
+"""Recordings in which nothing moves."""
+
 Entry: TypeAlias = RunEntry | StaticEntry
 
 
@@ -42,9 +46,9 @@ def ground_sensor(sensors: Mapping[str, Sensor]) -> GroundSensor | None:
     return min(found, key=lambda sensor: GROUND_KINDS.index(type(sensor)), default=None)
 
 
-def chassis_sensor(sensors: Mapping[str, Sensor]) -> InertialSensor | None:
-    """Return the inertial sensor on the chassis."""
-    return next((s for s in sensors.values() if isinstance(s, InertialSensor) and s.on == "chassis"), None)
+def inertial_sensors(sensors: Mapping[str, Sensor]) -> tuple[InertialSensor, ...]:
+    """Return the sensors that read acceleration."""
+    return tuple(sensor for sensor in sensors.values() if isinstance(sensor, InertialSensor))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,12 +68,14 @@ class Logger:
 def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
     """Return an entry's one logger, or the front's and the rear's; off the trail only displacement is read.
 
-    Of two loggers the front's has all sensors but the rear's displacement.
+    Where nothing moves inertial sensors are, too. Of two loggers the front's has all sensors but those at the rear.
     """
     wanted: list[Sensor] = list(displacement_sensors(entry.sensors))
     if isinstance(entry, StaticEntry):
+        wanted += inertial_sensors(entry.sensors) if entry.kind in AT_REST else ()
         return (Logger(path=entry.log, options=day.log, columns=_columns(wanted)),)
-    wanted += [found for found in (ground_sensor(entry.sensors), chassis_sensor(entry.sensors)) if found is not None]
+    ground = ground_sensor(entry.sensors)
+    wanted += [*inertial_sensors(entry.sensors), *(() if ground is None else (ground,))]
     markers = tuple(sensor for sensor in entry.sensors.values() if isinstance(sensor, MarkerSensor))
     if entry.rear_log is None:
         return (Logger(path=entry.log, options=day.log, columns=_columns(wanted), markers=markers),)
@@ -79,7 +85,7 @@ def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
             path=files[end][0],
             options=files[end][1] or day.log,
             columns=_columns(
-                [item for item in wanted if (item.end if isinstance(item, DisplacementSensor) else "front") == end]
+                [item for item in wanted if (item.end if isinstance(item, AT_AN_END) else "front") == end]
             ),
             markers=markers,
             one_of_two=True,

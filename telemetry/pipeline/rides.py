@@ -9,14 +9,24 @@ from functools import cached_property
 import numpy as np
 
 from telemetry import trust
-from telemetry.conditioning import EndRecipe, RestNoise, RideRecipe, clean_ride, with_rest_noise
+from telemetry.conditioning import (
+    EndRecipe,
+    InertialRecipe,
+    Rest,
+    RestNoise,
+    RideRecipe,
+    clean_ride,
+    rest_in_log,
+    with_rest_noise,
+)
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS, End
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
+from telemetry.model.sensor import InertialSensor
 
-from .loggers import DayLogs, Entry, chassis_sensor, displacement_sensors, ground_sensor
-from .zeros import Zeros, setup_of
+from .loggers import AT_REST, DayLogs, Entry, displacement_sensors, ground_sensor, inertial_sensors
+from .zeros import Zeros, order_of, setup_of
 
 RATE_SHARE = 0.4
 """The low-pass lies at no more than so much of the lowest rate."""
@@ -64,7 +74,7 @@ class Rides:
             seen = [
                 (item.log.name, ride.ends[end])
                 for place, item in enumerate(self.day.static)
-                if item.kind in ("still", "lifted")
+                if item.kind in AT_REST
                 and self.zeros.is_sound(item, end)
                 and (ride := self._cleaned(place)) is not None
                 and end in ride.ends
@@ -89,6 +99,25 @@ class Rides:
         ride = self._cleaned(place)
         return None if ride is None else with_rest_noise(ride, self.noise)
 
+    @cached_property
+    def _rests(self) -> tuple[tuple[StaticEntry, InertialSensor, Rest], ...]:
+        """What each inertial sensor reads in the recordings in which nothing moves."""
+        return tuple(
+            (item, sensor, rest)
+            for item in self.day.static
+            if item.kind in AT_REST
+            for sensor in inertial_sensors(item.sensors)
+            if (rest := rest_in_log(self.logs.of(item)[0], sensor, item.log.name)) is not None
+        )
+
+    def _inertial(self, entry: Entry, sensor: InertialSensor) -> InertialRecipe:
+        """Return what is needed to clean an inertial sensor: at rest it is known from before the run, else after it."""
+        place, rests = order_of(entry), dict[str, Rest]()
+        own = [(item.before_order, item.kind, rest) for item, of, rest in self._rests if of == sensor]
+        for _, kind, rest in sorted(own, key=lambda found: (found[0] > place, abs(found[0] - place))):
+            rests.setdefault(kind, rest)
+        return InertialRecipe(sensor=sensor, still=rests.get("still"), lifted=rests.get("lifted"))
+
     def recipe(self, entry: Entry) -> RideRecipe:
         """Return what is needed to clean an entry's log."""
         setup = setup_of(self.day, entry)
@@ -102,7 +131,7 @@ class Rides:
         return replace(
             recipe,
             ground=ground_sensor(entry.sensors),
-            chassis=chassis_sensor(entry.sensors),
+            inertial=tuple(self._inertial(entry, sensor) for sensor in inertial_sensors(entry.sensors)),
             start_s=entry.start_s,
             end_s=entry.end_s,
         )

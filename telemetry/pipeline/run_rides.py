@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
+from telemetry.conditioning import EndRecipe, InertialRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
 from telemetry.errors import CallError
 from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RideDay, RunEntry
@@ -51,9 +51,20 @@ def _ends_at(recipe: RideRecipe, end: End) -> tuple[EndRecipe, ...]:
     return tuple(item for item in recipe.ends if item.sensor.end == end)
 
 
+def _inertial_at(recipe: RideRecipe, end: End) -> tuple[InertialRecipe, ...]:
+    return tuple(item for item in recipe.inertial if item.sensor.end == end)
+
+
 def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
-    alone = replace(recipe, ends=_ends_at(recipe, end), ground=None, chassis=None, start_s=None, end_s=None)
+    alone = replace(
+        recipe,
+        ends=_ends_at(recipe, end),
+        inertial=_inertial_at(recipe, end),
+        ground=None,
+        start_s=None,
+        end_s=None,
+    )
     return clean(log, alone) if alone.ends else None
 
 
@@ -91,7 +102,7 @@ def _left(
             "clock is expected), so the rear isn't measured either; ride again, or push three times and state neither"
         )
         return None, (*told, Finding(severity="error", code="loggers_not_joined", message=message))
-    own = replace(recipe, ends=_ends_at(recipe, end))
+    own = replace(recipe, ends=_ends_at(recipe, end), inertial=_inertial_at(recipe, end))
     ride = clean(logs[end], own) if end == "front" and own.ends else _one_end(logs[end], recipe, end)
     if ride is None:
         return None, told
@@ -109,7 +120,17 @@ def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | Non
         else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
         for item in recipe.ends
     )
-    return clean(joined_log(front, rear, join.line, names), replace(recipe, ends=ends, clocks=join.clocks))
+    inertial = tuple(
+        item
+        if item.sensor.end == "front"
+        else replace(
+            item,
+            sensor=replace(item.sensor, columns={axis: names[name] for axis, name in item.sensor.columns.items()}),
+        )
+        for item in recipe.inertial
+    )
+    log = joined_log(front, rear, join.line, names)
+    return clean(log, replace(recipe, ends=ends, inertial=inertial, clocks=join.clocks))
 
 
 def _no_position(run: RunEntry) -> Finding:

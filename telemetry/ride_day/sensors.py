@@ -97,11 +97,31 @@ class SensorReader:
 
 def _check_inertial(sensor: InertialSensor, path: Path, problems: Problems) -> None:
     lacking = [axis for axis in ("ax", "ay", "az") if axis not in sensor.columns]
-    turning = any(axis.startswith("g") for axis in sensor.columns)
+    turning = [axis for axis in ("gx", "gy", "gz") if axis in sensor.columns]
     if lacking:
-        problems.add(path_of((*path, "columns")), "no " + ", ".join(lacking), "columns for ax, ay and az")
+        expected = "columns for ax, ay and az: two axes alone can't tell gravity from movement"
+        problems.add(path_of((*path, "columns")), "no " + ", ".join(lacking), expected)
+    elif 0 < len(turning) < 3:
+        problems.add(path_of((*path, "columns")), f"only {', '.join(turning)}", "all of gx, gy and gz, or none")
     elif turning and sensor.rotation_unit is None:
-        problems.add(path_of((*path, "rotation_unit")), "nothing", "'deg/s' or 'rad/s', for the rotation columns")
+        expected = "'deg/s', 'rad/s' or 'counts', for the rotation columns"
+        problems.add(path_of((*path, "rotation_unit")), "nothing", expected)
+    elif sensor.rotation_unit is not None and not turning:
+        expected = "rotation columns (gx, gy, gz) that it is the unit of, or no rotation_unit"
+        problems.add(path_of((*path, "rotation_unit")), shown(sensor.rotation_unit), expected)
+    _check_counts((*path, "counts_per_g"), sensor.acceleration_unit, sensor.counts_per_g, problems)
+    _check_counts((*path, "counts_per_deg_s"), sensor.rotation_unit, sensor.counts_per_deg_s, problems)
+
+
+def _check_counts(key: Path, unit: str | None, counts: float | None, problems: Problems) -> None:
+    if unit == "counts" and counts is None:
+        what = "1 g" if key[-1] == "counts_per_g" else "1 degree a second"
+        problems.add(
+            path_of(key), "nothing", f"how many counts are {what}, as the sensor's data sheet says for its range"
+        )
+    elif unit != "counts" and counts is not None:
+        other = "acceleration_unit" if key[-1] == "counts_per_g" else "rotation_unit"
+        problems.add(path_of(key), shown(counts), f"{other} = 'counts' beside it, or no {key[-1]}")
 
 
 def _check_displacement(sensor: DisplacementSensor, table: t.DisplacementTable, path: Path, problems: Problems) -> None:

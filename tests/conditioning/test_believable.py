@@ -5,14 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from telemetry.conditioning.flight_force import believable_force
 from telemetry.conditioning.ground import believable_speed
 from telemetry.model.ride import GroundSpeed
 from tests.thresholds import threshold
 
 FASTEST_M_S = threshold("conditioning.ground.FASTEST_M_S")
 MEAN_OVER_S = threshold("conditioning.ground.MEAN_OVER_S")
-LARGEST_G = threshold("conditioning.flight_force.LARGEST_G")
 RATE_HZ = 100.0
 OVER = round(MEAN_OVER_S * RATE_HZ)
 
@@ -60,17 +58,3 @@ def test_no_movement_is_no_reading_either() -> None:
 
 def test_nothing_is_said_of_no_sensor() -> None:
     assert believable_speed("run_1", None, RATE_HZ) == (None, ())
-    assert believable_force("run_1", None) == (None, ())
-
-
-def test_the_largest_force() -> None:
-    force = np.full(500, 1.0)
-    force[17] = LARGEST_G
-    kept, findings = believable_force("run_1", force)
-    assert kept is force
-    assert findings == ()
-    force[17] = np.nextafter(LARGEST_G, np.inf)
-    kept, (finding,) = believable_force("run_1", force)
-    assert kept is None
-    assert finding.code == "odd_acceleration"
-    assert "run_1: the chassis sensor tells 1000 g (1000 at most are believed): it is left out" in finding.message

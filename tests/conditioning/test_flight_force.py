@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
+from telemetry.conditioning import InertialRecipe
 from telemetry.conditioning.flight_force import specific_force_g
+from telemetry.model.inertial import InertialSignal
 from telemetry.model.sensor import InertialSensor
 from tests.conditioning.made_ends import front_end, ride_of
+from tests.measures.inertial_rides import inertial
 from tests.measures.made_rides import made_log
 from tests.plain.plain_signal import low_passed
 from tests.thresholds import threshold
@@ -22,22 +26,25 @@ TIME_S = np.arange(COUNT) / RATE_HZ
 TURNS = [Rotation.identity(), Rotation.from_euler("x", 90, degrees=True), Rotation.from_rotvec([0.4, -1.1, 0.7])]
 
 
-def force(down_g: np.ndarray, turn: Rotation = TURNS[0], unit: str = "g", segments=((0, COUNT),)) -> np.ndarray:
+def force(down_g: np.ndarray, turn: Rotation = TURNS[0], segments=((0, COUNT),)) -> np.ndarray:
     """Return the specific force of a sensor, turned, that feels `down_g` along the vertical."""
-    axes = np.outer(down_g, turn.apply([0.0, 0.0, 1.0])) * (9.80665 if unit == "m/s2" else 1.0)
-    x, y, z = (np.ascontiguousarray(axis) for axis in axes.T)
-    return specific_force_g((x, y, z), unit, RATE_HZ, segments)
+    axes = 9.80665 * np.outer(down_g, turn.apply([0.0, 0.0, 1.0]))
+    return specific_force_g(of_axes(axes), RATE_HZ, segments)
 
 
-@pytest.mark.parametrize("unit", ["g", "m/s2"])
+def of_axes(axes_m_s2: np.ndarray) -> InertialSignal:
+    """Return a sensor that reads so, one row a sample."""
+    return replace(inertial(np.zeros(axes_m_s2.shape[0])), specific_force_m_s2=axes_m_s2)
+
+
 @pytest.mark.parametrize("turn", TURNS, ids=["upright", "on its side", "askew"])
 class TestEveryMounting:
-    def test_at_rest_it_is_one_g(self, turn: Rotation, unit: str) -> None:
-        assert np.allclose(force(np.ones(COUNT), turn, unit), 1.0, rtol=1e-9)
+    def test_at_rest_it_is_one_g(self, turn: Rotation) -> None:
+        assert np.allclose(force(np.ones(COUNT), turn), 1.0, rtol=1e-9)
 
-    def test_in_flight_it_is_near_none(self, turn: Rotation, unit: str) -> None:
+    def test_in_flight_it_is_near_none(self, turn: Rotation) -> None:
         flown = (TIME_S > 2.0) & (TIME_S < 2.6)
-        found = force(np.where(flown, 0.0, 1.0), turn, unit)
+        found = force(np.where(flown, 0.0, 1.0), turn)
         well_inside = (TIME_S > 2.1) & (TIME_S < 2.5)
         assert found[well_inside].max() < 0.05
         below = np.count_nonzero(found < 0.4) / RATE_HZ
@@ -58,7 +65,8 @@ def test_a_slow_log_uses_two_fifths_of_its_rate() -> None:
     rate_hz = 30.0
     time_s = np.arange(900) / rate_hz
     shake = 1.0 + 0.5 * np.sin(2 * np.pi * 12.0 * time_s)
-    found = specific_force_g((np.zeros(900), np.zeros(900), shake), "g", rate_hz, ((0, 900),))[200:-200]
+    axes = 9.80665 * np.column_stack([np.zeros(900), np.zeros(900), shake])
+    found = specific_force_g(of_axes(axes), rate_hz, ((0, 900),))[200:-200]
     assert np.std(found) * math.sqrt(2) == pytest.approx(0.5 * math.sqrt(0.5), rel=1e-3)
 
 
@@ -74,15 +82,16 @@ def test_a_ride_takes_its_axes_by_their_names() -> None:
         name="frame",
         end="front",
         on="chassis",
-        columns={"ax": "x", "ay": "y", "az": "z", "gx": "none of these"},
+        columns={"ax": "x", "ay": "y", "az": "z"},
         acceleration_unit="m/s2",
     )
     part = 9.80665 / math.sqrt(3)
     columns = {"A0": np.full(COUNT, 1500.0), "x": np.full(COUNT, part), "y": np.full(COUNT, -part)}
     log = made_log({**columns, "z": np.full(COUNT, part)}, RATE_HZ)
-    ride = ride_of(log, front_end(), chassis=sensor)
+    ride = ride_of(log, front_end(), inertial=(InertialRecipe(sensor=sensor),))
     assert ride.specific_force_g is not None
     assert np.allclose(ride.specific_force_g, 1.0, rtol=1e-9)
+    assert list(ride.inertial) == [("front", "chassis")]
     assert ride_of(log, front_end()).specific_force_g is None
 
 
@@ -92,7 +101,5 @@ def test_below_37_5_rows_a_second_the_rate_decides(rate_hz: float) -> None:
     axes = np.random.default_rng(6).normal(0.3, 0.5, (3, 400))
     cutoff_hz = min(CUTOFF_HZ, 0.4 * rate_hz)
     expected = np.sqrt(sum(low_passed(axis, rate_hz, cutoff_hz) ** 2 for axis in axes))
-    found = specific_force_g((axes[0], axes[1], axes[2]), "g", rate_hz, ((0, 400),))
+    found = specific_force_g(of_axes(9.80665 * axes.T), rate_hz, ((0, 400),))
     assert found == pytest.approx(expected, abs=1e-4)
-    in_metres = specific_force_g(tuple(9.80665 * axes), "m/s2", rate_hz, ((0, 400),))  # type: ignore[arg-type]
-    assert in_metres == pytest.approx(found)

@@ -1,0 +1,145 @@
+"""Where a sensor is at rest, and what it reads there: gravity, the gyroscope's bias, noise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from telemetry.model.arrays import Bools, Floats
+from telemetry.model.motion import Stretch
+from telemetry.model.stretches import lasting, stretches
+
+from .blocks import Blocks, blocks_of
+from .directions import angles_deg, unit
+
+BLOCK_S = 0.5
+SHORTEST_S = 1.5
+STILL_SHARE = 0.025
+"""Of the length of what is felt: standard deviation of the livelier axis over a block; a rider astride stays within."""
+
+LEVEL_SHARE = 0.15
+"""The length felt at rest lies so near the middle of all blocks' lengths: a flight is still, too."""
+
+STILL_RAD_S = 0.06
+"""Standard deviation of the livelier axis over a block, and what a block's mean lies from that of all still ones."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rest:
+    """What a sensor reads at rest, in its own axes.
+
+    Attributes
+    ----------
+    source : str
+        Where it was at rest, in words.
+    level_m_s2 : float
+        Length of the mean specific force, by the stated unit.
+    up : float array, shape (3,)
+        Unit vector against gravity.
+    residual_deg : float
+        How far the stretches (of a single one, its blocks) lie from their mean direction, at most.
+    bias_rad_s : float array, shape (3,), or None
+        What the gyroscope reads; None without one.
+    noise_m_s2 : float
+        Standard deviation of a sample of the livelier axis over the quietest block.
+    """
+
+    source: str
+    level_m_s2: float
+    up: Floats
+    residual_deg: float
+    bias_rad_s: Floats | None
+    noise_m_s2: float
+
+
+def _blocks(segments: tuple[Stretch, ...], rate_hz: float) -> Blocks:
+    return blocks_of(segments, max(2, round(BLOCK_S * rate_hz)))
+
+
+def _still(means: Floats, spreads: Floats) -> Bools:
+    """Tell which blocks of the specific force are still, whichever unit it is in."""
+    length = np.sqrt((means**2).sum(axis=0))
+    level = float(np.median(length))
+    near = np.abs(length - level) <= LEVEL_SHARE * level
+    still: Bools = near & (spreads <= STILL_SHARE * level)
+    return still
+
+
+def _not_turning(means: Floats, spreads: Floats, still: Bools) -> Bools:
+    """Tell which still blocks don't turn either."""
+    quiet: Bools = still & (spreads <= STILL_RAD_S)
+    if not quiet.any():
+        return quiet
+    middle = np.median(means[:, quiet], axis=1)[:, None]
+    quiet &= np.abs(means - middle).max(axis=0) <= STILL_RAD_S
+    return quiet
+
+
+def find_rests(
+    force: Floats, turning: Floats | None, rate_hz: float, segments: tuple[Stretch, ...]
+) -> tuple[Stretch, ...]:
+    """Return the sample ranges in which a sensor is at rest.
+
+    Parameters
+    ----------
+    force : float array, shape (3, n)
+        Specific force, in any unit.
+    turning : float array, shape (3, n), or None
+        rad/s; None where it isn't known.
+    rate_hz : float
+    segments : tuple of (start, stop)
+        Gap-free.
+
+    Notes
+    -----
+    Blocks of 0.5 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s;
+    three such blocks in a row or more.
+    """
+    blocks = _blocks(segments, rate_hz)
+    if not blocks.starts.size:
+        return ()
+    still = _still(blocks.means(force), blocks.spreads(force))
+    if turning is not None:
+        still = _not_turning(blocks.means(turning), blocks.spreads(turning), still)
+    found = lasting(stretches(still, blocks.parts), 1 / BLOCK_S, SHORTEST_S)
+    starts = blocks.starts
+    return tuple((int(starts[first]), int(starts[last - 1]) + blocks.size) for first, last in found)
+
+
+def rest_of(
+    source: str, force: Floats, turning: Floats | None, rate_hz: float, rests: tuple[Stretch, ...]
+) -> Rest | None:
+    """Return what a sensor reads over stretches at rest; None where there are none.
+
+    Parameters
+    ----------
+    source : str
+        Where it was at rest, in words.
+    force : float array, shape (3, n)
+        m/s2.
+    turning : float array, shape (3, n), or None
+        rad/s.
+    rate_hz : float
+    rests : tuple of (start, stop)
+    """
+    if not rests:
+        return None
+    blocks = _blocks(rests, rate_hz)
+    each = unit(np.stack([force[:, start:stop].mean(axis=1) for start, stop in rests], axis=1))
+    up = unit(each.sum(axis=1))
+    apart = each if len(rests) > 1 else unit(blocks.means(force))
+    levels = np.sqrt((blocks.means(force) ** 2).sum(axis=0))
+    return Rest(
+        source=source,
+        level_m_s2=float(np.median(levels)),
+        up=up,
+        residual_deg=float(angles_deg(apart, up[:, None]).max()),
+        bias_rad_s=None if turning is None else np.median(blocks.means(turning), axis=1),
+        noise_m_s2=float(blocks.spreads(force).min()),
+    )
+
+
+def least_noise(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -> float:
+    """Return the spread over the quietest block of a sensor that is never at rest: its noise is no more than that."""
+    return float(np.min(_blocks(segments, rate_hz).spreads(force), initial=float(force.std(axis=1).max())))

@@ -1,0 +1,115 @@
+"""What an inertial sensor is told, and the steps that say how its readings were treated."""
+
+from __future__ import annotations
+
+from telemetry.model.finding import Finding, Step
+from telemetry.model.inertial import InertialSignal
+from telemetry.model.sensor import InertialSensor
+from telemetry.units import STANDARD_GRAVITY_M_S2
+
+from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit
+from .mounting import UpFound, seat_in_words
+from .rest import Rest
+
+
+def place_of(sensor: InertialSensor) -> str:
+    """Return what a sensor is called in a sentence."""
+    return f"the {sensor.end} {sensor.on}'s inertial sensor {sensor.name!r}"
+
+
+def wrong_scale(run: str, sensor: InertialSensor, felt: GravityFelt) -> Finding:
+    """Return what is told of a sensor that doesn't read 1 g where only gravity acts."""
+    share = AT_REST_SHARE if felt.at_rest else MOVING_SHARE
+    stated = f"acceleration_unit = {sensor.acceleration_unit!r}"
+    if sensor.counts_per_g is not None:
+        stated += f" and counts_per_g = {sensor.counts_per_g:g}"
+    likely = likely_unit(sensor, felt.level_g)
+    remedy = (
+        f"is it {likely} in place of {stated}? Correct [sensors.{sensor.name}]"
+        if likely and likely != stated
+        else f"check its columns, or state acceleration_unit = 'counts' and its own counts_per_g in place of {stated}"
+    )
+    message = (
+        f"{run}: {place_of(sensor)} reads {felt.level_g:.4g} g {felt.source}; 1 g within {100 * share:.0f} % is "
+        f"expected, so it is left out: {remedy}"
+    )
+    return Finding(code="wrong_scale", message=message, severity="warning", end=sensor.end)
+
+
+def odd_acceleration(run: str, sensor: InertialSensor, largest_g: float, most_g: float) -> Finding:
+    """Return what is told of a sensor that tells more than any bike does."""
+    message = (
+        f"{run}: {place_of(sensor)} tells {largest_g:.4g} g ({most_g:.0f} at most are believed): it is left out; check "
+        "its columns and acceleration_unit"
+    )
+    return Finding(code="odd_acceleration", message=message, severity="warning", end=sensor.end)
+
+
+def over_range(run: str, sensor: InertialSensor, samples: int, moments: int) -> Finding:
+    """Return what is told of a sensor that reached the end of its range."""
+    message = (
+        f"{run}: {place_of(sensor)} reached the end of its range {moments} times ({samples} samples; none is "
+        "expected): peaks there are lower bounds, and what is summed up from them reads low; set it to a larger range"
+    )
+    return Finding(code="over_range", message=message, end=sensor.end)
+
+
+def seat(run: str, sensor: InertialSensor, signal: InertialSignal) -> tuple[Finding, ...]:
+    """Return what is told of a sensor that doesn't sit along the bike's axes; it is turned all the same."""
+    sits = seat_in_words(signal.mounting)
+    if not sits:
+        return ()
+    message = f"{run}: {place_of(sensor)} sits {sits}, which is taken into account; nothing to do"
+    return (Finding(code="sits_askew", message=message, end=sensor.end),)
+
+
+def moved_since(run: str, sensor: InertialSensor, still: Rest, found: UpFound) -> tuple[Finding, ...]:
+    """Return what is told where a recording at rest and the ride disagree on which way is up."""
+    if not found.apart_deg:
+        return ()
+    message = (
+        f"{run}: {place_of(sensor)} is turned by {found.apart_deg:.0f} degrees between {still.source} and the ride (a "
+        "few are expected): the ride's own is used; was it mounted anew, or did the bike lie down? Record it again, "
+        "upright on level ground"
+    )
+    return (Finding(code="turned_since", message=message, end=sensor.end),)
+
+
+def steps_of(sensor: InertialSensor, signal: InertialSignal, felt: GravityFelt) -> tuple[Step, ...]:
+    """Return the steps that tell how a sensor's readings were treated."""
+    mounting, within = signal.mounting, signal.attitude.within_deg
+    name, end = sensor.name, sensor.end
+    heading = "" if mounting.heading_known else "; which way is forward isn't known"
+    by = "gravity and gyroscope" if sensor.turns else "slow gravity alone (no gyroscope)"
+    return (
+        Step(
+            stage="gravity",
+            end=end,
+            words=f"{name}: {felt.level_g:.3f} g {felt.source}; noise sd {signal.noise_m_s2:.3f} m/s2 of a sample",
+            parameters={
+                "sensor": name,
+                "level_m_s2": felt.level_g * STANDARD_GRAVITY_M_S2,
+                "noise_m_s2": signal.noise_m_s2,
+            },
+        ),
+        Step(
+            stage="mounting",
+            end=end,
+            words=(
+                f"{name}: turned to the bike's axes by {mounting.found_from}, to {mounting.residual_deg:.1f} deg"
+                f"{heading}"
+            ),
+            parameters={
+                "sensor": name,
+                "residual_deg": mounting.residual_deg,
+                "heading_known": mounting.heading_known,
+                "to_bike": mounting.to_bike.tolist(),
+            },
+        ),
+        Step(
+            stage="attitude",
+            end=end,
+            words=f"{name}: by {by}, within {within:.1f} deg",
+            parameters={"sensor": name, "within_deg": within},
+        ),
+    )

@@ -1,0 +1,119 @@
+"""At rest 1 g is read, in every unit; else the likely unit or scale is named."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from telemetry.conditioning.inertial.scaling import m_s2_a_reading, rad_s_a_reading
+from tests.conditioning.inertial.felt import G, Motion, cleaned, columns, sensor, standing
+from tests.thresholds import threshold
+
+AT_REST = threshold("conditioning.inertial.gravity.AT_REST_SHARE")
+MOVING = threshold("conditioning.inertial.gravity.MOVING_SHARE")
+LARGEST_G = threshold("conditioning.inertial.cleaner.LARGEST_G")
+
+
+@pytest.mark.parametrize(
+    ("keys", "a_g"),
+    [
+        ({"acceleration_unit": "g"}, 1.0),
+        ({"acceleration_unit": "milli-g"}, 1000.0),
+        ({"acceleration_unit": "m/s2"}, G),
+        ({"acceleration_unit": "counts", "counts_per_g": 2048.0}, 2048.0),
+    ],
+)
+def test_every_unit_reads_gravity(keys: dict[str, object], a_g: float) -> None:
+    found = cleaned(columns(standing(6.0), a_g=a_g), sensor(**keys))
+    assert found.signal is not None
+    assert found.signal.specific_force_m_s2.mean(axis=0) == pytest.approx([0.0, 0.0, G], abs=5e-3)
+    assert found.findings == ()
+
+
+@pytest.mark.parametrize(
+    ("keys", "a_rad_s"),
+    [
+        ({"rotation_unit": "rad/s"}, 1.0),
+        ({"rotation_unit": "deg/s"}, 57.29577951),
+        ({"rotation_unit": "counts", "counts_per_deg_s": 16.4}, 16.4 * 57.29577951),
+    ],
+)
+def test_every_unit_of_rotation(keys: dict[str, object], a_rad_s: float) -> None:
+    assert rad_s_a_reading(sensor(**keys)) * a_rad_s == pytest.approx(1.0)
+
+
+def test_counts_without_their_scale_give_nothing() -> None:
+    with pytest.raises(ValueError, match="crown: counts_per_g isn't known"):
+        m_s2_a_reading(sensor(acceleration_unit="counts"))
+    with pytest.raises(ValueError, match="crown: the unit of its rotation isn't known"):
+        rad_s_a_reading(sensor(rotation_unit="counts"))
+    with pytest.raises(ValueError, match="the unit of its rotation isn't known"):
+        rad_s_a_reading(sensor(gyroscope=False))
+
+
+@pytest.mark.parametrize(
+    ("stated", "a_g", "named"),
+    [
+        ("g", 1000.0, "acceleration_unit = 'milli-g' in place of acceleration_unit = 'g'?"),
+        ("g", G, "acceleration_unit = 'm/s2' in place of"),
+        ("m/s2", 1.0, "acceleration_unit = 'g' in place of acceleration_unit = 'm/s2'?"),
+        ("m/s2", 2048.0, "acceleration_unit = 'counts' and counts_per_g = 2048 in place of"),
+        ("g", 4096.0, "counts_per_g = 4096 in place of"),
+        ("milli-g", 8192.0, "counts_per_g = 8192 in place of"),
+        ("g", 16384.0, "counts_per_g = 16384 in place of"),
+        ("g", 700.0, "acceleration_unit = 'counts' and counts_per_g = 700 in place of"),
+        ("g", 1.2, "state acceleration_unit = 'counts' and its own counts_per_g"),
+        ("g", 0.5, "check its columns, or state"),
+    ],
+)
+def test_the_likely_unit_is_named(stated: str, a_g: float, named: str) -> None:
+    found = cleaned(columns(standing(6.0), a_g=a_g), sensor(acceleration_unit=stated))
+    assert found.signal is None
+    assert found.out is not None
+    assert (found.out.code, found.out.end, found.out.severity) == ("wrong_scale", "front", "warning")
+    assert named in found.out.message
+    assert "1 g within 3 % is expected" in found.out.message
+
+
+def test_counts_of_another_range_are_named() -> None:
+    stated = sensor(acceleration_unit="counts", counts_per_g=2048.0)
+    found = cleaned(columns(standing(6.0), a_g=4096.0), stated)
+    assert found.out is not None
+    assert "counts_per_g = 4096 in place of acceleration_unit = 'counts' and counts_per_g = 2048?" in found.out.message
+
+
+@pytest.mark.parametrize(("off", "right"), [(0.999, True), (1.001, False)])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_three_percent_at_rest(off: float, sign: int, right: bool) -> None:
+    found = cleaned(
+        columns(standing(6.0), a_g=1 + sign * off * AT_REST, noise_m_s2=1e-3), sensor(acceleration_unit="g")
+    )
+    assert (found.out is None) is right
+
+
+@pytest.mark.parametrize(("off", "right"), [(0.99, True), (1.01, False)])
+def test_a_wider_band_where_it_never_rests(off: float, right: bool) -> None:
+    time_s = np.arange(4000) / 200.0
+    shaking = Motion(
+        rate_hz=200.0,
+        upward=2.0 * np.sin(2 * np.pi * 5.0 * time_s),
+        forward=np.zeros(4000),
+        pitch=np.zeros(4000),
+        roll=np.zeros(4000),
+    )
+    found = cleaned(columns(shaking, a_g=1 + off * MOVING, noise_m_s2=1e-3), sensor(acceleration_unit="g"))
+    assert (found.out is None) is right
+    if found.out is not None:
+        assert "on average: it is never at rest in this log; 1 g within 12 % is expected" in found.out.message
+
+
+def test_more_than_any_bike_feels() -> None:
+    read = columns(standing(6.0), a_g=1.0)
+    read["ax"][700] = LARGEST_G
+    assert cleaned(read, sensor(acceleration_unit="g")).out is None
+    read["ax"][700] = 1.0001 * LARGEST_G
+    found = cleaned(read, sensor(acceleration_unit="g"))
+    assert found.signal is None
+    assert found.out is not None
+    assert found.out.code == "odd_acceleration"
+    assert "'crown' tells 1000 g (1000 at most are believed): it is left out" in found.out.message
