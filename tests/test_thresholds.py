@@ -26,6 +26,7 @@ WORK = {
         *("conditioning.speed.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
         "conditioning.inertial.courses.BLOCKS_HZ",
+        "measures.phases.slow.THINNED_RATE_HZ",
     },
     "what figures draw": {
         *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS"),
@@ -35,6 +36,7 @@ WORK = {
         *("measures.picture.OVERVIEW_PIECES", "measures.picture.TRACE_POINTS", "measures.peak_speeds.OFTEN_PER_MIN"),
     },
     "a place to look in, not to judge by": {"measures.push_groups.LOOK_S"},
+    "how a filter is made": {"measures.phases.slow.ORDER", "measures.phases.slow.SHORTEST"},
     "computed from others": {
         *("conditioning.lowpass.TWO_PASS", "measures.ground_speed.SLOWEST_RATE_HZ", "conditioning.despiking.MAD_TO_SD"),
     },

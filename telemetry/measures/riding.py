@@ -11,13 +11,12 @@ from telemetry.model.stretches import lasting, mask_of, stretches
 
 from .inertial.still import still_by_acceleration
 from .missing import TWO_CLOCKS
+from .phases.airborne import FLIGHT_FORCE_G, FLIGHT_FORCE_S, found_flights
 
 STANDING_S = 2.0
 NEAR_ZERO_SHARE = 0.03
 FLIGHT_S = 0.10
 LIFTED_S = 3.0
-FLIGHT_FORCE_G = 0.4
-FLIGHT_FORCE_S = 0.15
 NO_FLIGHT = "one end measured and no chassis acceleration: flight can't be told"
 ONLY_WHEELS = "no inertial sensor on the chassis: flight can't be told"
 
@@ -51,6 +50,9 @@ def near_zero(ride: Ride) -> Bools | None:
 
 
 def _flights(ride: Ride, near: Bools | None, riding: Bools) -> tuple[Stretch, ...] | None:
+    felt = found_flights(ride, riding)
+    if felt is not None:
+        return felt
     if ride.specific_force_g is not None:
         weightless = (ride.specific_force_g < FLIGHT_FORCE_G) & riding
         return lasting(stretches(weightless, ride.segments), ride.rate_hz, FLIGHT_FORCE_S)
@@ -95,8 +97,8 @@ def find_riding(ride: Ride) -> RidingTime:
     Notes
     -----
     Standing and lifted (near zero for longer than 3 s) are judged first. A chassis sensor's specific force
-    below 0.4 g for 0.15 s or more decides flight where there is one; else travel within 3 % of zero at both
-    ends for 0.10 s to 3 s.
+    below 0.4 g for 0.15 s or more decides flight where there is one, and its unsmoothed signal from which sample to
+    which; else travel within 3 % of zero at both ends for 0.10 s to 3 s.
     """
     count = ride.time_s.shape[0]
     standing = find_standing(ride)
@@ -107,7 +109,7 @@ def find_riding(ride: Ride) -> RidingTime:
     flights = _flights(ride, near, riding)
     return RidingTime(
         riding=riding,
-        airborne=None if flights is None else mask_of(flights, count),
+        airborne=None if flights is None else mask_of(flights, count) & riding,
         standing=standing,
         lifted=lifted,
         flights=flights or (),

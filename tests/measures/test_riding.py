@@ -16,7 +16,8 @@ RATE_HZ = 100.0
 STANDING_S, LIFTED_S = threshold("measures.riding.STANDING_S"), threshold("measures.riding.LIFTED_S")
 NEAR_MM = threshold("measures.riding.NEAR_ZERO_SHARE") * FULL_MM
 FLIGHT_S = threshold("measures.riding.FLIGHT_S")
-FORCE_G, FORCE_S = threshold("measures.riding.FLIGHT_FORCE_G"), threshold("measures.riding.FLIGHT_FORCE_S")
+FORCE_G = threshold("measures.phases.airborne.FLIGHT_FORCE_G")
+FORCE_S = threshold("measures.phases.airborne.FLIGHT_FORCE_S")
 
 
 def samples(seconds: float) -> int:

@@ -1,0 +1,99 @@
+"""Pedalling on arrays: surge twice a turn of the cranks, told from bumps."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from telemetry.measures.missing import Missing
+from telemetry.measures.phases.pedalling import Pedalled, pedalled, turn_lengths_s
+from telemetry.measures.phases.slow import SlowClock
+from tests.measures.phases.made_signals import chassis
+from tests.thresholds import threshold
+
+RATE_HZ, COUNT = 100.0, 6000
+AT_S = np.arange(COUNT) / RATE_HZ
+SURGE = threshold("measures.phases.pedalling.LEAST_SURGE_M_S2")
+TIMES = threshold("measures.phases.pedalling.SHAKEN_TIMES")
+LOSES = threshold("measures.phases.pedalling.LOSES_M_S2")
+
+
+def pushes(cadence_hz: float, rms_m_s2: float = 0.5) -> np.ndarray:
+    """Return what two legs do along: a sine twice a turn, the left a little stronger."""
+    turn = 2 * np.pi * cadence_hz * AT_S
+    return rms_m_s2 * np.sqrt(2) * (np.sin(2 * turn) + 0.15 * np.sin(turn))
+
+
+def found_in(
+    forward: np.ndarray,
+    upward: np.ndarray | None = None,
+    rear_mm: np.ndarray | None = None,
+    noise: float = 0.2,
+    **keys: object,
+) -> Pedalled | Missing:
+    rng = np.random.default_rng(5)
+    up = rng.normal(0.0, 0.3, COUNT) if upward is None else upward
+    signal = chassis(up, forward_m_s2=forward + rng.normal(0.0, noise, COUNT), **keys)  # type: ignore[arg-type]
+    return pedalled(SlowClock(RATE_HZ, ((0, COUNT),)), (signal,), rear_mm, np.ones(COUNT, dtype=bool))
+
+
+def seconds(found: Pedalled | Missing) -> float:
+    assert isinstance(found, Pedalled)
+    return sum(stop - start for start, stop in found.stretches) / RATE_HZ
+
+
+@pytest.mark.parametrize("cadence_hz", [0.75, 1.0, 1.3, 1.6, 1.9])
+def test_cranks_are_told_with_their_turns(cadence_hz: float) -> None:
+    inside = (AT_S >= 20) & (AT_S < 40)
+    found = found_in(np.where(inside, pushes(cadence_hz), 0.0))
+    assert isinstance(found, Pedalled)
+    assert seconds(found) == pytest.approx(20.0, abs=4.0)
+    assert all(start >= 1900 and stop <= 4100 for start, stop in found.stretches)
+    assert np.median(found.turn_s) == pytest.approx(1 / cadence_hz, rel=0.03)
+
+
+def test_rear_travel_that_moves_along_gives_high_confidence() -> None:
+    bob = 30 + 4 * np.sin(2 * np.pi * 2.4 * AT_S)
+    high, low = found_in(pushes(1.2), rear_mm=bob), found_in(pushes(1.2), rear_mm=np.full(COUNT, 30.0))
+    assert isinstance(high, Pedalled)
+    assert isinstance(low, Pedalled)
+    assert (high.confidence, low.confidence) == ("high", "low")
+
+
+def test_bumps_at_a_crank_s_frequency_are_no_pedalling() -> None:
+    """Braking bumps 3 m apart at 7 m/s: 2.3 Hz along, and far more up and down."""
+    surge = pushes(1.17, 0.5)
+    for times, told in ((0.95 * TIMES, True), (1.1 * TIMES, False), (6.0, False)):
+        shaken = times * 0.5 * np.sqrt(2) * np.sin(2 * np.pi * 2.34 * AT_S)
+        assert bool(seconds(found_in(surge, upward=shaken, noise=0.0))) is told
+
+
+@pytest.mark.parametrize(("share", "told"), [(1.15, True), (0.85, False)])
+def test_a_surge_too_faint_is_none(share: float, *, told: bool) -> None:
+    assert bool(seconds(found_in(pushes(1.2, share * SURGE), noise=0.02))) is told
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.9, True), (1.1, False)])
+def test_who_loses_speed_does_not_pedal(share: float, *, told: bool) -> None:
+    assert bool(seconds(found_in(pushes(1.2) - share * LOSES))) is told
+
+
+def test_noise_and_a_few_strokes_hardly_count() -> None:
+    assert seconds(found_in(np.zeros(COUNT), noise=1.0)) == 0
+    brief = np.where((AT_S >= 20) & (AT_S < 21.5), pushes(1.2, 1.0), 0.0)
+    assert seconds(found_in(brief, noise=0.4)) <= 2
+    changing = np.sin(2 * np.pi * np.cumsum(1.5 + 1.2 * np.sin(2 * np.pi * AT_S / 7)) / RATE_HZ)
+    assert seconds(found_in(changing)) <= 8
+
+
+def test_a_push_longer_than_the_slowest_half_turn_is_a_whole_turn() -> None:
+    wave = np.sin(2 * np.pi * np.arange(400) / 100.0 * 1.1)[None]
+    turn_s, alike = turn_lengths_s(wave, 100.0)
+    assert turn_s[0] == pytest.approx(1 / 1.1, abs=0.01)
+    assert alike[0] > 0.95
+    turn_s, alike = turn_lengths_s(np.zeros((1, 400)), 100.0)
+    assert np.isnan(turn_s[0])
+
+
+def test_without_a_known_direction_it_is_absent() -> None:
+    assert isinstance(found_in(pushes(1.2), heading_known=False), Missing)
