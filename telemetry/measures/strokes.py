@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.motion import Strokes
+from telemetry.model.motion import Stretch, Strokes
 from telemetry.model.ride import EndSignal, Ride
 
 from .turning_points import turning_points
@@ -56,14 +58,39 @@ def _shaft_peaks(signal: EndSignal, speed: Floats, start: Ints, stop: Ints) -> F
     return _peaks(speed, start, stop)
 
 
-def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes, Strokes]:
-    """Return one end's compression and rebound strokes whose middle sample is riding time.
+def _every(
+    travel: Floats, magnitude: Floats, gate: float, segments: tuple[Stretch, ...], riding: Bools
+) -> tuple[Strokes, Bools]:
+    """Return all strokes whose middle sample is riding time, and which of them compress."""
+    parts = [_bounds(travel[a:b], gate, a) for a, b in segments]
+    start = np.concatenate([part[0] for part in parts])
+    stop = np.concatenate([part[1] for part in parts])
+    compressing = np.concatenate([part[2] for part in parts])
+    counts = riding[(start + stop) // 2]
+    start, stop, compressing = start[counts], stop[counts], compressing[counts]
+    every = Strokes(
+        start=start,
+        stop=stop,
+        start_mm=travel[start],
+        stop_mm=travel[stop],
+        peak_mm_s=_peaks(magnitude, start, stop),
+        peak_shaft_mm_s=None,
+    )
+    return every, compressing
+
+
+def strokes_of(
+    travel_mm: Floats, speed_mm_s: Floats, gate: float, segments: tuple[Stretch, ...], riding: Bools
+) -> tuple[Strokes, Strokes]:
+    """Return compression and rebound strokes whose middle sample is riding time.
 
     Parameters
     ----------
-    ride : Ride
-    signal : EndSignal
-        One of its ends.
+    travel_mm, speed_mm_s : float arrays, shape (n,)
+    gate : float
+        Of the turning points, mm.
+    segments : tuple of (start, stop)
+        Gap-free.
     riding : bool array, shape (n,)
 
     Returns
@@ -75,22 +102,27 @@ def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes,
     Unfinished strokes at a segment's ends don't count, nor one whose turning point is the segment's first or
     last sample.
     """
-    gate = gate_mm(signal.noise.travel_mm)
-    parts = [_bounds(signal.travel_mm[a:b], gate, a) for a, b in ride.segments]
-    start = np.concatenate([part[0] for part in parts])
-    stop = np.concatenate([part[1] for part in parts])
-    compressing = np.concatenate([part[2] for part in parts])
-    counts = riding[(start + stop) // 2]
-    start, stop, compressing = start[counts], stop[counts], compressing[counts]
+    every, compressing = _every(travel_mm, np.abs(speed_mm_s), gate, segments, riding)
+    return every.where(compressing), every.where(~compressing)
+
+
+def find_strokes(ride: Ride, signal: EndSignal, riding: Bools) -> tuple[Strokes, Strokes]:
+    """Return one end's strokes as `strokes_of` does, with their speeds at the damper's shaft where these are known.
+
+    Parameters
+    ----------
+    ride : Ride
+    signal : EndSignal
+        One of its ends.
+    riding : bool array, shape (n,)
+
+    Returns
+    -------
+    compressions, rebounds : Strokes
+    """
     speed = np.abs(signal.speed_mm_s)
-    every = Strokes(
-        start=start,
-        stop=stop,
-        start_mm=signal.travel_mm[start],
-        stop_mm=signal.travel_mm[stop],
-        peak_mm_s=_peaks(speed, start, stop),
-        peak_shaft_mm_s=_shaft_peaks(signal, speed, start, stop),
-    )
+    every, compressing = _every(signal.travel_mm, speed, gate_mm(signal.noise.travel_mm), ride.segments, riding)
+    every = replace(every, peak_shaft_mm_s=_shaft_peaks(signal, speed, every.start, every.stop))
     return every.where(compressing), every.where(~compressing)
 
 
