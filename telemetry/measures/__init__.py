@@ -8,6 +8,7 @@ from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_spee
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values
 from .ground_speed import Lags
+from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
 from .peak_speeds import often_reached_m_s, speed_pairs, stroke_rates
@@ -32,6 +33,7 @@ __all__ = [
     "Course",
     "Decay",
     "FamilyValue",
+    "Geometry",
     "Knees",
     "Lags",
     "Marked",

@@ -14,6 +14,9 @@ from telemetry.model.stretches import stretches
 
 from .bottoming import find_bottom_outs
 from .bounds import find_pushes, with_bounds
+from .inertial.moved import moved_ends, movement_step
+from .inertial.relative import Geometry
+from .missing import Missing
 from .packing import find_bursts
 from .recovery import find_recoveries
 from .riding import find_riding, within
@@ -57,7 +60,9 @@ def end_motion(ride: Ride, signal: EndSignal, time: RidingTime) -> EndMotion:
     )
 
 
-def find_motion(ride: Ride, lost: Mapping[End, str] = MappingProxyType({})) -> RunMotion:
+def find_motion(
+    ride: Ride, lost: Mapping[End, str] = MappingProxyType({}), geometry: Geometry | None = None
+) -> RunMotion:
     """Return a ride with its riding time and everything that moved.
 
     Parameters
@@ -65,6 +70,8 @@ def find_motion(ride: Ride, lost: Mapping[End, str] = MappingProxyType({})) -> R
     ride : Ride
     lost : mapping of end to str
         Ends whose readings can't be used, by the code of what is wrong; the other end is taken by itself.
+    geometry : Geometry, optional
+        What is known of the bike's shape, for movement out of acceleration.
 
     Returns
     -------
@@ -81,4 +88,7 @@ def find_motion(ride: Ride, lost: Mapping[End, str] = MappingProxyType({})) -> R
     ride = with_bounds(ride, pushes)
     time = find_riding(ride)
     ends = {end: end_motion(ride, signal, time) for end, signal in ride.ends.items()}
-    return RunMotion(ride=ride, time=time, pushes=pushes, ends=MappingProxyType(ends), lost=lost)
+    moved = moved_ends(ride, time, geometry or Geometry())
+    steps = tuple(movement_step(own) for own in moved.values() if not isinstance(own, Missing))
+    ride = replace(ride, history=(*ride.history, *steps)) if steps else ride
+    return RunMotion(ride=ride, time=time, pushes=pushes, ends=MappingProxyType(ends), lost=lost, moved=moved)

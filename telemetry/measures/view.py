@@ -10,8 +10,9 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import End
-from telemetry.model.motion import EndMotion, Events, Pushes, RidingTime, Stretch, Strokes
+from telemetry.model.motion import EndMotion, Events, MovedEnd, Pushes, RidingTime, Stretch, Strokes
 from telemetry.model.ride import EndSignal, Ride
+from telemetry.model.stretches import mask_of
 
 from .missing import NOT_FROM_ACCELERATION, Missing
 
@@ -59,15 +60,15 @@ class EndView:
     fewest_strokes: int
 
 
-def _inside(samples: Ints, stretches: tuple[Stretch, ...]) -> Bools:
+def inside(samples: Ints, stretches: tuple[Stretch, ...]) -> Bools:
     """Tell which samples lie within any of the stretches (in order, not overlapping)."""
     bounds = np.array(stretches, dtype=np.int64).reshape(-1, 2).ravel()
-    inside: Bools = np.searchsorted(bounds, samples, side="right") % 2 == 1
-    return inside
+    found: Bools = np.searchsorted(bounds, samples, side="right") % 2 == 1
+    return found
 
 
 def _events(events: Events, stretches: tuple[Stretch, ...]) -> Events:
-    keep = _inside(events.start, stretches)
+    keep = inside(events.start, stretches)
     return Events(start=events.start[keep], value=events.value[keep], weight=events.weight[keep])
 
 
@@ -85,6 +86,8 @@ class RunMotion:
     ----------
     lost : mapping of end to str
         Ends whose readings can't be used, each by the code of what is wrong; `ride` and `ends` are without them.
+    moved : mapping of end to MovedEnd or Missing
+        How ends with an inertial sensor on the wheel move, or why that isn't told.
     """
 
     ride: Ride
@@ -92,6 +95,7 @@ class RunMotion:
     pushes: Pushes
     ends: Mapping[End, EndMotion]
     lost: Mapping[End, str] = field(default_factory=lambda: MappingProxyType({}))
+    moved: Mapping[End, MovedEnd | Missing] = field(default_factory=lambda: MappingProxyType({}))
 
     def lacks(self, end: End) -> Missing:
         """Return why nothing is said of the travel of an end that isn't among its own."""
@@ -110,12 +114,10 @@ def narrowed(run: RunMotion, stretches: tuple[Stretch, ...]) -> RunMotion:
     stretches : tuple of (start, stop)
         Sample ranges in order.
     """
-    inside = np.zeros(run.time.riding.shape[0], dtype=bool)
-    for start, stop in stretches:
-        inside[start:stop] = True
+    there = mask_of(stretches, run.time.riding.shape[0])
 
     def strokes(every: Strokes) -> Strokes:
-        return every.where(inside[every.start])
+        return every.where(there[every.start])
 
     ends = {
         end: replace(
@@ -131,9 +133,13 @@ def narrowed(run: RunMotion, stretches: tuple[Stretch, ...]) -> RunMotion:
         )
         for end, motion in run.ends.items()
     }
-    flights = tuple((start, stop) for start, stop in run.time.flights if inside[start])
-    time = replace(run.time, riding=run.time.riding & inside, flights=flights)
-    return replace(run, time=time, ends=MappingProxyType(ends))
+    moved = {
+        end: own if isinstance(own, Missing) else replace(own, hits=strokes(own.hits), returns=strokes(own.returns))
+        for end, own in run.moved.items()
+    }
+    flights = tuple((start, stop) for start, stop in run.time.flights if there[start])
+    time = replace(run.time, riding=run.time.riding & there, flights=flights)
+    return replace(run, time=time, ends=MappingProxyType(ends), moved=MappingProxyType(moved))
 
 
 def end_view(
@@ -170,7 +176,7 @@ def end_view(
         on_ground = _samples(signal.travel_mm, run.time.riding & ~airborne, where)
 
     def strokes(every: Strokes) -> Strokes:
-        return every if stretches is None else every.where(_inside(every.start, where))
+        return every if stretches is None else every.where(inside(every.start, where))
 
     def events(every: Events) -> Events:
         return every if stretches is None else _events(every, where)

@@ -175,3 +175,38 @@ class EndMotion:
     recoveries: Events
     bursts: Events
     line_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedEnd:
+    """One end's movement about its ride height out of acceleration, above a corner of 0.6 Hz.
+
+    Attributes
+    ----------
+    movement_mm, speed_mm_s : float arrays, shape (n,)
+        Positive in compression; 0 in stretches too short to settle.
+    hits, returns : Strokes
+        Of at least 10 mm; heights are about the ride height.
+    settled : tuple of (start, stop)
+        Where movement is told: 3 s and more from the ends of a gap-free stretch.
+    error_mm : float
+        Standard deviation of what movement is wrong by.
+    rested : bool
+        Whether that was found from rest to rest; else it is the sensors' noise alone, and at least that.
+    lever_mm_a_m : float or None
+        Standard deviation of what it misses for each metre that a sensor sits fore or aft of its place; None without a
+        gyroscope.
+    words : str
+        From what, and along what.
+    """
+
+    end: End
+    movement_mm: Floats
+    speed_mm_s: Floats
+    hits: Strokes
+    returns: Strokes
+    settled: tuple[Stretch, ...]
+    error_mm: float
+    rested: bool
+    lever_mm_a_m: float | None
+    words: str

@@ -100,6 +100,11 @@ def facts_for(day: RideDay, setup_name: str) -> measures.BikeFacts:
     )
 
 
+def _geometry_of(day: RideDay, setup_name: str) -> measures.Geometry:
+    facts = facts_for(day, setup_name)
+    return measures.Geometry(head_angle_deg=facts.head_angle_deg, wheelbase_mm=facts.wheelbase_mm)
+
+
 def _knees(day: RideDay, setup_name: str, end: End) -> measures.Knees:
     own = day.setups[setup_name].at(end)
     base = day.setups[baseline_of(day) or setup_name].at(end)
@@ -228,7 +233,9 @@ def _order_of_ends(
     )
 
 
-def _of_sound_ends(cleaned: Ride, motion: measures.RunMotion, findings: tuple[Finding, ...]) -> measures.RunMotion:
+def _of_sound_ends(
+    cleaned: Ride, motion: measures.RunMotion, findings: tuple[Finding, ...], geometry: measures.Geometry
+) -> measures.RunMotion:
     """Return a run's motion; where an end has an error and the other none, of the other by itself.
 
     Start, end, riding time and flights are judged anew then: a dead or loose end would have its say in them.
@@ -236,7 +243,7 @@ def _of_sound_ends(cleaned: Ride, motion: measures.RunMotion, findings: tuple[Fi
     lost = {end: code for end, code in errors_by_end(findings).items() if end is not None}
     if not lost or spoilt(findings, cleaned.ends):
         return motion
-    return measures.find_motion(cleaned, MappingProxyType(lost))
+    return measures.find_motion(cleaned, MappingProxyType(lost), geometry)
 
 
 def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
@@ -250,7 +257,8 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     pressed, unpressed, steps = _pressed(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large
-    cleaned, motion = ride, measures.find_motion(ride)
+    geometry = _geometry_of(rides.day, entry.setup)
+    cleaned, motion = ride, measures.find_motion(ride, geometry=geometry)
     ride = motion.ride
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
     found = [
@@ -265,7 +273,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *_order_of_ends(entry, ride, lags, look_for_parts=not changed),
     ]
     every = (*ride.findings, *found)
-    motion = _of_sound_ends(cleaned, motion, every)
+    motion = _of_sound_ends(cleaned, motion, every, geometry)
     ends = tuple(rides.day.setups[entry.setup].at(end) for end in motion.ends)
     findings = (*ride.findings, *trust.run_findings(entry, motion.ride, motion.time, ends), *found)
     failed = spoilt(findings, ride.ends)

@@ -119,4 +119,5 @@ def movement_of_speed_mm2_s(speed_m_s: Floats, rate_hz: float) -> float:
     """
     frequency = fft.rfftfreq(speed_m_s.shape[0], 1 / rate_hz)[1:]
     moved = fft.rfft(speed_m_s)[1:] * kept(frequency, rate_hz) / (2 * np.pi * frequency)
-    return 2e6 * float(np.sum(np.abs(moved) ** 2)) / speed_m_s.shape[0] / rate_hz
+    total = float(np.sum(np.abs(moved) ** 2))
+    return 2e6 * total / (float(speed_m_s.shape[0]) * rate_hz)

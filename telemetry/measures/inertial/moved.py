@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -12,9 +11,9 @@ import numpy as np
 from telemetry.measures.distributions import share_in
 from telemetry.measures.missing import Missing
 from telemetry.measures.strokes import gate_mm, strokes_of
-from telemetry.model.arrays import Floats, read_only
+from telemetry.model.arrays import Bools, Floats, read_only
 from telemetry.model.finding import ENDS, End, Step
-from telemetry.model.motion import RidingTime, Stretch, Strokes
+from telemetry.model.motion import MovedEnd, RidingTime, Stretch
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import mask_of
 
@@ -34,49 +33,15 @@ MOST_SATURATED = 0.001
 MOVEMENT_EDGES_MM = read_only(np.arange(-200.0, 202.5, 5.0))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MovedEnd:
-    """One end's movement about its ride height, above the corner.
-
-    Attributes
-    ----------
-    hits, returns : Strokes
-        Of at least 10 mm; heights are about the ride height.
-    settled : tuple of (start, stop)
-        Where movement is told: 3 s and more from the ends of a gap-free stretch.
-    error_mm : float
-        Standard deviation of what movement is wrong by.
-    rested : bool
-        Whether that was found from rest to rest; else it is the sensors' noise alone, and at least that.
-    lever_mm_a_m : float or None
-        Standard deviation of what it misses for each metre that a sensor sits fore or aft of its place; None without a
-        gyroscope.
-    share_pct : float array, shape (80,)
-        Share of riding time in each bin of `MOVEMENT_EDGES_MM`, %.
-    words : str
-        From what, and along what.
-    """
-
-    end: End
-    hits: Strokes
-    returns: Strokes
-    settled: tuple[Stretch, ...]
-    error_mm: float
-    rested: bool
-    lever_mm_a_m: float | None
-    share_pct: Floats
-    words: str
-
-    @property
-    def step(self) -> Step:
-        """The step that tells how movement was found, and how wrong it may be."""
-        source = "from rest to rest" if self.rested else "from the sensors' noise: at least"
-        lever = ""
-        if self.lever_mm_a_m is not None:
-            lever = f"; a sensor 100 mm fore or aft of its place: {0.1 * self.lever_mm_a_m:.2g} mm more"
-        words = f"{self.words}, above {CORNER_HZ:g} Hz: sd {self.error_mm:.2g} mm ({source}){lever}"
-        parameters = {"corner_hz": CORNER_HZ, "error_mm": self.error_mm}
-        return Step(stage="movement", end=self.end, words=words, parameters=parameters)
+def movement_step(moved: MovedEnd) -> Step:
+    """Return the step that tells how an end's movement was found, and how wrong it may be."""
+    source = "from rest to rest" if moved.rested else "from the sensors' noise: at least"
+    lever = ""
+    if moved.lever_mm_a_m is not None:
+        lever = f"; a sensor 100 mm fore or aft of its place: {0.1 * moved.lever_mm_a_m:.2g} mm more"
+    words = f"{moved.words}, above {CORNER_HZ:g} Hz: sd {moved.error_mm:.2g} mm ({source}){lever}"
+    parameters = {"corner_hz": CORNER_HZ, "error_mm": moved.error_mm}
+    return Step(stage="movement", end=moved.end, words=words, parameters=parameters)
 
 
 def _settled(segments: tuple[Stretch, ...], rate_hz: float) -> tuple[Stretch, ...]:
@@ -143,15 +108,28 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
     compressions, rebounds = strokes_of(movement, speed, gate_mm(error_mm), ride.segments, counted)
     return MovedEnd(
         end=end,
+        movement_mm=read_only(movement),
+        speed_mm_s=read_only(speed),
         hits=compressions.where(compressions.length_mm >= SHORTEST_HIT_MM),
         returns=rebounds.where(rebounds.length_mm >= SHORTEST_HIT_MM),
         settled=settled,
         error_mm=error_mm,
         rested=rested,
         lever_mm_a_m=_lever_mm_a_m(found, ride.segments, float(counted.sum()) / ride.rate_hz, ride.rate_hz),
-        share_pct=read_only(share_in(movement[counted], MOVEMENT_EDGES_MM)),
         words=found.words,
     )
+
+
+def movement_shares_pct(moved: MovedEnd, riding: Bools) -> Floats:
+    """Return the share of riding time in each bin of `MOVEMENT_EDGES_MM`, %; the outermost are open.
+
+    Parameters
+    ----------
+    moved : MovedEnd
+    riding : bool array, shape (n,)
+    """
+    parts = [moved.movement_mm[start:stop][riding[start:stop]] for start, stop in moved.settled]
+    return share_in(np.concatenate(parts), MOVEMENT_EDGES_MM)
 
 
 def moved_ends(ride: Ride, time: RidingTime, geometry: Geometry) -> Mapping[End, MovedEnd | Missing]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from telemetry.measures.missing import Missing
-from telemetry.measures.view import RunMotion
+from telemetry.measures.view import RunMotion, inside
 from telemetry.model.arrays import Bools
 from telemetry.model.finding import End
 from telemetry.model.inertial import InertialSignal, On
-from telemetry.model.motion import Stretch
+from telemetry.model.motion import MovedEnd, Stretch
+from telemetry.model.stretches import mask_of
 from telemetry.model.stretches import stretches as stretches_of
 
 
@@ -23,6 +24,8 @@ class InertialView:
         Riding time within the stretches that are looked at.
     ridden : tuple of (start, stop)
         The same as stretches of samples without a gap: what is filtered lies within one of them.
+    moved : MovedEnd or Missing
+        How the end moves about its ride height; strokes of the stretches that are looked at.
     wheel, chassis : InertialSignal or None
     other_chassis : InertialSignal or None
         The one above the other end.
@@ -32,6 +35,7 @@ class InertialView:
     rate_hz: float
     riding: Bools
     ridden: tuple[Stretch, ...]
+    moved: MovedEnd | Missing
     wheel: InertialSignal | None
     chassis: InertialSignal | None
     other_chassis: InertialSignal | None
@@ -46,6 +50,14 @@ class InertialView:
         return Missing(f"no inertial sensor on the {on} at the {self.end}")
 
 
+def _moved(run: RunMotion, end: End, stretches: tuple[Stretch, ...] | None) -> MovedEnd | Missing:
+    own = run.moved.get(end, Missing(f"no inertial sensor on the wheel at the {end}"))
+    if isinstance(own, Missing) or stretches is None:
+        return own
+    hits, returns = (strokes.where(inside(strokes.start, stretches)) for strokes in (own.hits, own.returns))
+    return replace(own, hits=hits, returns=returns)
+
+
 def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | None = None) -> InertialView:
     """Return what the measures of acceleration look at, at one end.
 
@@ -58,11 +70,7 @@ def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | 
     """
     riding = run.time.riding
     if stretches is not None:
-        inside = riding.copy()
-        inside[:] = False
-        for start, stop in stretches:
-            inside[start:stop] = riding[start:stop]
-        riding = inside
+        riding = riding & mask_of(stretches, riding.shape[0])
     signals = run.ride.inertial
     other: End = "rear" if end == "front" else "front"
     return InertialView(
@@ -70,6 +78,7 @@ def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | 
         rate_hz=run.ride.rate_hz,
         riding=riding,
         ridden=stretches_of(riding, run.ride.segments),
+        moved=_moved(run, end, stretches),
         wheel=signals.get((end, "wheel")),
         chassis=signals.get((end, "chassis")),
         other_chassis=signals.get((other, "chassis")),
