@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
 
+from .given import ON_THE_GROUND, Given, Heights
 from .march import march
 
 GRAVITY_M_S2 = 9.80665
@@ -96,7 +98,7 @@ class RiderBody:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bike:
-    """The whole: frame, rider, both wheels and both ends."""
+    """The whole: frame, rider, both wheels, both ends, and where forces along the ground act on them."""
 
     frame: Frame
     rider: RiderBody
@@ -104,6 +106,12 @@ class Bike:
     rear_wheel: Wheel
     front: EndTables
     rear: EndTables
+    heights: Heights = ON_THE_GROUND
+
+    @property
+    def mass_kg(self) -> float:
+        """All of it, with its rider."""
+        return self.frame.mass_kg + self.rider.mass_kg + self.front_wheel.mass_kg + self.rear_wheel.mass_kg
 
     def leaning(self, forward_m: float) -> Bike:
         """Return the bike with its rider standing so much further forward, m."""
@@ -126,9 +134,11 @@ class Motion:
     front_m_s, rear_m_s : float arrays, shape (n,)
     front_tyre_n, rear_tyre_n : float arrays, shape (n,)
         What the ground pushes with; 0 in the air.
+    front_along_n, rear_along_n : float arrays, shape (n,)
+        What brakes and drive push the bike with along the ground, forward; 0 in the air.
     heave_m, pitch_rad, rider_m : float arrays, shape (n,)
     work_j : dict of str to float
-        Work done on the bike: by the road, gravity, pushes; taken out by dampers, friction, tyres, rider; and what is
+        Work done on the bike: by the road, pushes and forces along the ground; taken out by dampers, friction, tyres, rider; and what is
         stored at the end less at the start.
     """
 
@@ -139,6 +149,8 @@ class Motion:
     rear_m_s: Floats
     front_tyre_n: Floats
     rear_tyre_n: Floats
+    front_along_n: Floats
+    rear_along_n: Floats
     heave_m: Floats
     pitch_rad: Floats
     rider_m: Floats
@@ -157,6 +169,31 @@ def _end_arguments(end: EndTables) -> tuple[object, ...]:
     table = np.column_stack([end.force_n, 1.0 / end.ratio, end.end_factor])
     damper = tuple(float(value) for value in end.damper)
     return end.first_m, 1.0 / end.step_m, table, damper, end.friction_n, end.friction_band_m_s
+
+
+def _levers(bike: Bike) -> tuple[float, ...]:
+    """Return through what forces along the ground act, as the loop takes it."""
+    own, frame, sine = bike.heights, bike.frame, bike.front.vertical
+    per_share = -whole_height_m(bike) / frame.wheelbase_m
+    return (
+        math.sqrt(max(1.0 - sine * sine, 0.0)) / sine,
+        own.centre_m,
+        own.centre_m - own.front_axle_m,
+        own.centre_m - own.rear_axle_m,
+        own.anti_squat * per_share,
+        own.anti_rise * per_share,
+        bike.rider.mass_kg * (own.rider_m - own.centre_m),
+        own.grip,
+        bike.mass_kg,
+    )
+
+
+def whole_height_m(bike: Bike) -> float:
+    """Return the height over the ground of the centre of mass of bike and rider together, m."""
+    own, frame, rider = bike.heights, bike.frame, bike.rider
+    moment = frame.mass_kg * own.centre_m + rider.mass_kg * own.rider_m
+    moment += bike.front_wheel.mass_kg * own.front_axle_m + bike.rear_wheel.mass_kg * own.rear_axle_m
+    return moment / bike.mass_kg
 
 
 def axle_loads_n(bike: Bike) -> tuple[float, float]:
@@ -201,7 +238,9 @@ def at_rest(bike: Bike) -> Floats:
     return state
 
 
-def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None = None) -> Motion:
+def ride(
+    bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None = None, given: Given | None = None
+) -> Motion:
     """Return the motion of a bike over a road, starting at rest on level ground.
 
     Parameters
@@ -213,6 +252,8 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
         Steps a second, 4000 or more.
     push_n : float array, shape (n,), optional
         A push down on the frame.
+    given : Given, optional
+        What brakes, drive and turns do; else nothing along the ground, and the bike upright.
 
     Returns
     -------
@@ -227,8 +268,9 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
     -----
     Heun's rule, second order. Heave z, pitch t, wheels zf, zr and the rider's mass, heights from where both ends are
     topped out and the tyres just touch level ground at 0. The front wheel moves along the fork's axis: its force
-    pushes the frame with F / sin(head angle), travel is vertical travel / sin(head angle). Small pitch; no fore and
-    aft forces; one line of contact a wheel. The rider's springs are at ease at the pitch of rest.
+    pushes the frame with F / sin(head angle), travel is vertical travel / sin(head angle). Small pitch;
+    one line of contact a wheel. Forces along the ground act by virtual work, speed itself being given: at the tyres'
+    contact, the inertia of each mass at its own height. The rider's springs are at ease at the pitch of rest.
     """
     frame, rider = bike.frame, bike.rider
     state = at_rest(bike)
@@ -259,16 +301,20 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
         bike.front.vertical,
         rest_rad,
     )
-    kept = np.empty((9, roads_m.shape[0]))
-    push = np.zeros(roads_m.shape[0]) if push_n is None else push_n
+    kept = np.empty((11, roads_m.shape[0]))
+    inputs = np.zeros((roads_m.shape[0], 6))
+    inputs[:, :2], inputs[:, 5] = roads_m, GRAVITY_M_S2
+    if push_n is not None:
+        inputs[:, 2] = push_n
+    if given is not None:
+        inputs[:, 3], inputs[:, 4], inputs[:, 5] = given.front_n, given.rear_n, given.gravity_m_s2
     ends = (_end_arguments(bike.front), _end_arguments(bike.rear))
-    inputs = np.column_stack([roads_m, push])
-    work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends), kept)
+    work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends, _levers(bike)), kept)
     if failed >= 0 or not np.all(np.isfinite(state)):
         raise DivergedError((failed if failed >= 0 else roads_m.shape[0]) / rate_hz)
     stored = _stored_j(bike, state, roads_m[-1], rest_rad) - before
     names = ("road", "dampers", "friction", "tyres", "rider", "pushes")
-    front_m, rear_m, front_m_s, rear_m_s, front_n, rear_n, heave_m, pitch_rad, rider_m = (
+    front_m, rear_m, front_m_s, rear_m_s, front_n, rear_n, heave_m, pitch_rad, rider_m, along_f_n, along_r_n = (
         read_only(row) for row in kept
     )
     return Motion(
@@ -279,6 +325,8 @@ def ride(bike: Bike, roads_m: Floats, rate_hz: float, *, push_n: Floats | None =
         rear_m_s=rear_m_s,
         front_tyre_n=front_n,
         rear_tyre_n=rear_n,
+        front_along_n=along_f_n,
+        rear_along_n=along_r_n,
         heave_m=heave_m,
         pitch_rad=pitch_rad,
         rider_m=rider_m,

@@ -61,11 +61,29 @@ def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] #
 
 
 @njit(error_model="numpy", forceinline=True)
-def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
-    """Return the five accelerations, both tyres' forces, and powers: road, dampers, friction, tyres, rider, pushes."""
-    frame, inertia, rider, wheel_f, wheel_r, gravity = masses
+def _along(levers, wheels, wanted, pushes):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return both tyres' forces along the ground, as far as they grip, and what these do.
+
+    `fork` pulls the frame down onto the front wheel where it is negative, `arm` lifts the rear wheel against the frame,
+    `turning` pitches the frame nose up.
+    """
+    rake, patch, axle_f, axle_r, driving, braking, rider, grip, whole = levers
+    force_f = min(max(wanted[0], -grip * pushes[0]), grip * pushes[0])
+    force_r = min(max(wanted[1], -grip * pushes[1]), grip * pushes[1])
+    along = (force_f + force_r) / whole
+    lag_f, lag_r = wheels[0] * along, wheels[1] * along
+    fork = rake * (force_f - lag_f)
+    arm = (driving if force_r > 0.0 else braking) * force_r
+    turning = patch * (force_f + force_r) - axle_f * lag_f - axle_r * lag_r + rider * along
+    return force_f, force_r, fork, arm, turning
+
+
+@njit(error_model="numpy", forceinline=True)
+def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return five accelerations, tyres' forces up and along, powers: road, dampers, friction, tyres, rider, given."""
+    frame, inertia, rider, wheel_f, wheel_r, usual = masses
     ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine, rest = body
-    road_f, road_r, rise_f, rise_r, push = inputs
+    road_f, road_r, rise_f, rise_r, push, wanted_f, wanted_r, gravity = inputs
     heave, pitch, zf, zr, zo = y[0], y[1], y[2], y[3], y[4]
     vh, vp, vf, vr, vo = y[5], y[6], y[7], y[8], y[9]
     speed_f, speed_r = (vf - vh - ahead * vp) / sine, vr - vh + behind * vp
@@ -78,7 +96,13 @@ def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pr
     lost_friction += friction * speed_r
     push_f, lost_f = _tyre(tyre_f, loss_f, road_f - zf, rise_f - vf)
     push_r, lost_r = _tyre(tyre_r, loss_r, road_r - zr, rise_r - vr)
-    weight = rider * gravity
+    along_f, along_r, fork, arm_rear, turning = _along(
+        levers, (wheel_f, wheel_r), (wanted_f, wanted_r), (push_f, push_r)
+    )
+    heavier = gravity - usual
+    given = fork * (vh + ahead * vp - vf) + arm_rear * (vr - vh + behind * vp) + turning * vp
+    given -= heavier * (frame * vh + wheel_f * vf + wheel_r * vr + rider * vo)
+    weight = rider * usual
     slip_l, slip_a = vo - vh - pedals * vp, vo - vh - hands * vp
     lean = pitch - rest
     leg_spring = share * weight - legs * (zo - heave - pedals * lean)
@@ -89,39 +113,43 @@ def _slopes(y, inputs, masses, body, ends):  # type: ignore[no-untyped-def] # pr
         lost_rider = arms_c * slip_a * slip_a + leg_spring * slip_l
         leg = 0.0
     return (
-        (front + rear - leg - arm - push) / frame - gravity,
-        (ahead * front - behind * rear - pedals * leg - hands * arm) / inertia,
-        (push_f - front) / wheel_f - gravity,
-        (push_r - rear) / wheel_r - gravity,
+        (front + rear - leg - arm - push + fork - arm_rear) / frame - gravity,
+        (ahead * front - behind * rear - pedals * leg - hands * arm + ahead * fork + behind * arm_rear + turning)
+        / inertia,
+        (push_f - front - fork) / wheel_f - gravity,
+        (push_r - rear + arm_rear) / wheel_r - gravity,
         (leg + arm) / rider - gravity,
         push_f,
         push_r,
+        along_f,
+        along_r,
         push_f * rise_f + push_r * rise_r,
         lost_damper,
         lost_friction,
         lost_f + lost_r,
         lost_rider,
-        -push * vh,
+        given - push * vh,
     )
 
 
 @compiled(error_model="numpy")
 def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
-    """Integrate by Heun's rule; fill `kept` (9, n); return works and the step at which the motion left all bounds.
+    """Integrate by Heun's rule; fill `kept` (11, n); return works and the step at which the motion left all bounds.
 
     Parameters
     ----------
     y : float array, shape (10,)
         The state at the start; the state at the end when done.
     dt : float
-    inputs : float array, shape (n, 3)
-        Height under the front and the rear wheel, m; push down on the frame, N.
-    bike : (masses, body, ends)
+    inputs : float array, shape (n, 6)
+        Height under the front and the rear wheel, m; push down on the frame, N; forces along the ground that brakes
+        and drive ask for at the front and the rear tyre, N, forward; gravity in the bike's plane, m/s².
+    bike : (masses, body, ends, levers)
         As `half_car` packs them.
-    kept : float array, shape (9, n)
-        Front and rear travel, speeds, tyre forces, heave, pitch, rider.
+    kept : float array, shape (11, n)
+        Front and rear travel, speeds, tyre forces, heave, pitch, rider, tyre forces along the ground.
     """
-    masses, body, ends = bike
+    masses, body, ends, levers = bike
     count = inputs.shape[0]
     trial = np.empty(10)
     work = np.zeros(6)
@@ -129,21 +157,24 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
     for n in range(count):
         after = min(n + 1, count - 1)
         rise_f, rise_r = (inputs[after, 0] - inputs[n, 0]) / dt, (inputs[after, 1] - inputs[n, 1]) / dt
-        now = _slopes(y, (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2]), masses, body, ends)
+        at = (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2], inputs[n, 3], inputs[n, 4], inputs[n, 5])
+        now = _slopes(y, at, masses, body, ends, levers)
         kept[0, n] = (y[2] - y[0] - ahead * y[1]) / sine
         kept[1, n] = y[3] - y[0] + behind * y[1]
         kept[2, n] = (y[7] - y[5] - ahead * y[6]) / sine
         kept[3, n] = y[8] - y[5] + behind * y[6]
         kept[4, n], kept[5, n] = now[5], now[6]
         kept[6, n], kept[7, n], kept[8, n] = y[0], y[1], y[4]
+        kept[9, n], kept[10, n] = now[7], now[8]
         if n == count - 1:
             break
         for k in range(5):
             trial[k] = y[k] + dt * y[5 + k]
         trial[5], trial[6], trial[7] = y[5] + dt * now[0], y[6] + dt * now[1], y[7] + dt * now[2]
         trial[8], trial[9] = y[8] + dt * now[3], y[9] + dt * now[4]
-        ahead_of = (inputs[after, 0], inputs[after, 1], rise_f, rise_r, inputs[after, 2])
-        then = _slopes(trial, ahead_of, masses, body, ends)
+        pushed, wanted_f, wanted_r, gravity = inputs[after, 2], inputs[after, 3], inputs[after, 4], inputs[after, 5]
+        ahead_of = (inputs[after, 0], inputs[after, 1], rise_f, rise_r, pushed, wanted_f, wanted_r, gravity)
+        then = _slopes(trial, ahead_of, masses, body, ends, levers)
         half = 0.5 * dt
         for k in range(5):
             y[k] += half * (y[5 + k] + trial[5 + k])
@@ -152,12 +183,12 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
         y[7] += half * (now[2] + then[2])
         y[8] += half * (now[3] + then[3])
         y[9] += half * (now[4] + then[4])
-        work[0] += half * (now[7] + then[7])
-        work[1] += half * (now[8] + then[8])
-        work[2] += half * (now[9] + then[9])
-        work[3] += half * (now[10] + then[10])
-        work[4] += half * (now[11] + then[11])
-        work[5] += half * (now[12] + then[12])
+        work[0] += half * (now[9] + then[9])
+        work[1] += half * (now[10] + then[10])
+        work[2] += half * (now[11] + then[11])
+        work[3] += half * (now[12] + then[12])
+        work[4] += half * (now[13] + then[13])
+        work[5] += half * (now[14] + then[14])
         if not (abs(y[0] - inputs[after, 0]) < 1e3 and abs(y[1]) < 1e2 and abs(y[7]) < 1e4 and abs(y[8]) < 1e4):
             return work, n
     return work, -1

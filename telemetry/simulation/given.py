@@ -1,0 +1,57 @@
+"""What is given to a bike from outside its plane: forces along the ground, how heavy it is in a turn, and their levers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from telemetry.model.arrays import Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heights:
+    """Where forces along the ground act, heights over the ground with the bike at rest, rider aboard.
+
+    Attributes
+    ----------
+    centre_m, rider_m : float
+        Of the frame's centre of mass, and of the rider's moving mass.
+    front_axle_m, rear_axle_m : float
+        The wheels' radii.
+    anti_squat, anti_rise : float
+        Shares of the rear end's load transfer that its links carry, under drive and under its brake; at 1 its spring
+        feels nothing of it.
+    front_brake : float
+        Share of all braking done by the front tyre.
+    grip : float
+        A tyre's largest force along the ground over what it carries.
+    """
+
+    centre_m: float
+    rider_m: float
+    front_axle_m: float
+    rear_axle_m: float
+    anti_squat: float = 0.0
+    anti_rise: float = 0.0
+    front_brake: float = 0.65
+    grip: float = 1.0
+
+
+ON_THE_GROUND = Heights(centre_m=0.0, rider_m=0.0, front_axle_m=0.0, rear_axle_m=0.0)
+"""Of a bike on which nothing is asked of forces along the ground."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What brakes, drive, slope and turns do to a bike at each step.
+
+    Attributes
+    ----------
+    front_n, rear_n : float array, shape (n,)
+        Forces asked of the tyres along the ground, forward; each passes on as much as it grips.
+    gravity_m_s2 : float array, shape (n,)
+        What pulls down in the bike's own plane: more than gravity in a turn, less on a slope.
+    """
+
+    front_n: Floats
+    rear_n: Floats
+    gravity_m_s2: Floats
