@@ -15,6 +15,8 @@ from telemetry.mechanics.stops import BumpStop, TopOut
 from telemetry.model.arrays import Floats
 from telemetry.model.day import LeverageTable
 
+from .body import Geometry
+from .given import ON_THE_GROUND, Heights
 from .half_car import GRAVITY_M_S2, Bike, EndTables, Frame, RiderBody, Wheel, axle_loads_n, travel_under_m
 
 GRID_M = 5e-5
@@ -76,9 +78,10 @@ class Suspension:
     @property
     def full_travel_m(self) -> float:
         """Full travel at the wheel, along its path."""
-        return float(self._travel_m(np.array([self.stroke_m]))[0])
+        return float(self.travel_of_m(np.array([self.stroke_m]))[0])
 
-    def _travel_m(self, stroke_m: Floats) -> Floats:
+    def travel_of_m(self, stroke_m: Floats) -> Floats:
+        """Return the wheel's travel at each travel of the leg or shaft, m."""
         return stroke_m if self.leverage is None else curve_of(self.leverage).travel_mm(stroke_m * 1e3) / 1e3
 
     def stroke_of_m(self, travel_m: Floats) -> Floats:
@@ -134,6 +137,10 @@ class SimulatedBike:
         Of the gas while riding, about where it settled.
     wheel_radius_m : (front, rear)
         Over the tyre.
+    heights : Heights or None
+        Where forces along the ground act; None where nothing acts along it.
+    swingarm_m : float
+        The rear axle's distance from its pivot.
     """
 
     frame: Frame
@@ -144,6 +151,8 @@ class SimulatedBike:
     rear: Suspension
     ride_exponent: float
     wheel_radius_m: tuple[float, float]
+    heights: Heights | None = None
+    swingarm_m: float = 0.45
 
     def _with(self, front: EndTables, rear: EndTables) -> Bike:
         return Bike(
@@ -153,6 +162,20 @@ class SimulatedBike:
             rear_wheel=self.rear_wheel,
             front=front,
             rear=rear,
+            heights=self.heights or ON_THE_GROUND,
+        )
+
+    @property
+    def geometry(self) -> Geometry:
+        """Lengths that an inertial sensor's place counts by; without heights all places lie as high as the frame's."""
+        frame, own = self.frame, self.heights or ON_THE_GROUND
+        return Geometry(
+            front_ahead_m=frame.front_ahead_m,
+            rear_behind_m=frame.rear_behind_m,
+            front_down_m=own.centre_m - own.front_axle_m,
+            rear_down_m=own.centre_m - own.rear_axle_m,
+            fork_sine=self.front.vertical,
+            swingarm_m=self.swingarm_m,
         )
 
     def settled(self) -> Bike:

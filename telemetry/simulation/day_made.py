@@ -145,14 +145,14 @@ def _write_leverage(folder: Path, setup: SimulatedSetup) -> None:
 
 
 def _truth(scenario: ReadScenario, runs: list[_WrittenRun]) -> str:
-    day = scenario.tables.day
+    tables, day = scenario.tables, scenario.tables.day
     rows = [
         {
             "run": f"run_{number}",
             "setup": setup,
             "start_s": run.starts_s,
             "end_s": run.ends_s,
-            "sensor_offset_mm": {end: mounted_at_mm(scenario.tables, number, end) for end in ENDS},
+            "sensor_offset_mm": {end: mounted_at_mm(tables, number, end) for end in tables.logger.displacement()},
             **run.truth.to_dict(),
         }
         for number, (setup, run) in enumerate(zip(day.order, runs, strict=True), 1)

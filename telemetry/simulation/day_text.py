@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from . import scenario_tables as t
-from .loggers_made import SPEED_COLUMN, inertial_columns
+from .loggers_made import SPEED_COLUMN, inertial_columns, made_inertial
 from .scenario import ReadScenario
 from .toml_text import toml_text
 
@@ -31,7 +31,8 @@ def leverage_name(setup: str) -> str:
 def _displacement(table: t.LoggerTable) -> dict[str, object]:
     counts = [0, 2**table.bits - 1]
     found: dict[str, object] = {}
-    for name, own, end in (("fork", table.fork, "front"), ("shock", table.shock, "rear")):
+    for end, own in table.displacement().items():
+        name = "fork" if end == "front" else "shock"
         keys: dict[str, object] = {"kind": "displacement", "end": end}
         if end == "rear":
             keys["measures"] = "stroke"
@@ -39,20 +40,23 @@ def _displacement(table: t.LoggerTable) -> dict[str, object]:
     return found
 
 
-def _sensors(table: t.LoggerTable) -> dict[str, object]:
+def _sensors(tables: t.Scenario) -> dict[str, object]:
+    table = tables.logger
     found = _displacement(table)
     if table.ground_speed:
         found["sensors.wheel"] = {"kind": "ground_speed", "column": SPEED_COLUMN, "unit": "m/s"}
-    for name, on, own in (("chassis_imu", "chassis", table.chassis_imu), ("wheel_imu", "wheel", table.wheel_imu)):
-        if own is not None:
-            found[f"sensors.{name}"] = {
-                "kind": "inertial",
-                "end": "front",
-                "on": on,
-                "columns": inertial_columns(own),
-                "acceleration_unit": own.acceleration_unit,
-                "rotation_unit": "deg/s" if own.rotation else None,
-            }
+    for name, own in table.inertial().items():
+        unit = made_inertial(tables, name)
+        found[f"sensors.{name}"] = {
+            "kind": "inertial",
+            "end": "rear" if name.startswith("rear") else "front",
+            "on": "wheel" if unit.place.on != "frame" else "chassis",
+            "columns": inertial_columns(own),
+            "acceleration_unit": own.acceleration_unit,
+            "counts_per_g": unit.counts_per_g if own.acceleration_unit == "counts" else None,
+            "rotation_unit": own.rotation_unit if own.rotation else None,
+            "counts_per_deg_s": unit.counts_per_deg_s if own.rotation and own.rotation_unit == "counts" else None,
+        }
     return found
 
 
@@ -92,7 +96,7 @@ def _head_tables(scenario: ReadScenario) -> dict[str, object]:
         "bike.front": _end_keys(first.front, rear=False),
         "bike.rear": {**_end_keys(first.rear, rear=True), "leverage": leverage_name(first.name)},
         "log": {"time": {"column": tables.logger.time_column, "unit": tables.logger.time_unit}},
-        **_sensors(tables.logger),
+        **_sensors(tables),
     }
 
 

@@ -1,4 +1,4 @@
-"""What is given to a bike from outside its plane: forces along the ground, how heavy it is in a turn, and their levers."""
+"""What is given to a bike from outside: forces along the ground, their levers, and how heavy it is in a turn."""
 
 from __future__ import annotations
 
@@ -55,3 +55,7 @@ class Given:
     front_n: Floats
     rear_n: Floats
     gravity_m_s2: Floats
+
+    def until(self, step: int) -> Given:
+        """Return the first steps of it."""
+        return Given(front_n=self.front_n[:step], rear_n=self.rear_n[:step], gravity_m_s2=self.gravity_m_s2[:step])

@@ -138,8 +138,8 @@ class Motion:
         What brakes and drive push the bike with along the ground, forward; 0 in the air.
     heave_m, pitch_rad, rider_m : float arrays, shape (n,)
     work_j : dict of str to float
-        Work done on the bike: by the road, pushes and forces along the ground; taken out by dampers, friction, tyres, rider; and what is
-        stored at the end less at the start.
+        Work done on the bike: by the road, by pushes and forces along the ground; taken out by dampers, friction,
+        tyres, rider; and what is stored at the end less at the start.
     """
 
     rate_hz: float

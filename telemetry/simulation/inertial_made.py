@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 import numpy as np
+from scipy.signal import butter, sosfilt, sosfilt_zi
 from scipy.spatial.transform import Rotation
 
 from telemetry.model.arrays import Floats
 from telemetry.model.ranges import Range
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .body import Felt, Place
 from .ranges import check_ranges
 
 Triple = tuple[float, float, float]
+AccelerationUnit: TypeAlias = Literal["g", "m/s2", "milli-g", "counts"]
+RotationUnit: TypeAlias = Literal["deg/s", "rad/s", "counts"]
+DECIMALS = {"g": 5, "m/s2": 4, "milli-g": 2, "counts": 0, "deg/s": 4, "rad/s": 6}
+"""A converter's step is 0.5 milli-g at 16 g and 16 bits."""
 ACCELERATION_AXES, ROTATION_AXES = ("ax", "ay", "az"), ("gx", "gy", "gz")
 
 
@@ -25,12 +31,12 @@ class MadeInertial:
 
     Attributes
     ----------
-    place : str
-        A key of the signals' accelerations.
+    place : Place
     columns : mapping of axis to column
         All of ``ax ay az``, and all or none of ``gx gy gz``.
-    acceleration_unit : {"g", "m/s2"}
-        Rotation is written in deg/s.
+    acceleration_unit : {"g", "m/s2", "milli-g", "counts"}
+    rotation_unit : {"deg/s", "rad/s", "counts"}
+        Counts are steps of the converter, 0 at none.
     acceleration_noise_m_s2_rthz, rotation_noise_deg_s_rthz : float
         Noise density, white, one-sided; a unit per root of hertz, 0 to 1 and 0 to 10.
     acceleration_bias_m_s2, rotation_bias_deg_s : three floats
@@ -41,6 +47,8 @@ class MadeInertial:
         Readings saturate here, 1 to 400 and 50 to 8000.
     bits : int
         Of its converter over both signs, 8 to 24.
+    low_pass_hz : float
+        Of its own low-pass, 1 to 5000, a second-order Butterworth; 0: none.
 
     Raises
     ------
@@ -48,9 +56,10 @@ class MadeInertial:
         If a value lies outside its range, or axes are missing.
     """
 
-    place: str
+    place: Place
     columns: Mapping[str, str]
-    acceleration_unit: Literal["g", "m/s2"] = "g"
+    acceleration_unit: AccelerationUnit = "g"
+    rotation_unit: RotationUnit = "deg/s"
     acceleration_noise_m_s2_rthz: Annotated[float, Range(0, 1)] = 0.0
     rotation_noise_deg_s_rthz: Annotated[float, Range(0, 10)] = 0.0
     acceleration_bias_m_s2: Triple = (0.0, 0.0, 0.0)
@@ -59,6 +68,7 @@ class MadeInertial:
     full_scale_g: Annotated[float, Range(1, 400)] = 16.0
     full_scale_deg_s: Annotated[float, Range(50, 8000)] = 2000.0
     bits: Annotated[int, Range(8, 24)] = 16
+    low_pass_hz: Annotated[float, Range(0, 5000)] = 0.0
 
     def __post_init__(self) -> None:
         check_ranges(self)
@@ -75,6 +85,45 @@ class MadeInertial:
         """Whether it holds a gyroscope."""
         return "gx" in self.columns
 
+    @property
+    def counts_per_g(self) -> float:
+        """Steps of its converter to one standard gravity."""
+        return float(2 ** (self.bits - 1) / self.full_scale_g)
+
+    @property
+    def counts_per_deg_s(self) -> float:
+        """Steps of its converter to a degree a second."""
+        return float(2 ** (self.bits - 1) / self.full_scale_deg_s)
+
+    @property
+    def decimals(self) -> dict[str, int]:
+        """Each column with the decimals it is written with: finer than a step of its converter."""
+        found = {}
+        for axis, column in self.columns.items():
+            unit = self.acceleration_unit if axis in ACCELERATION_AXES else self.rotation_unit
+            found[column] = DECIMALS[unit]
+        return found
+
+
+def low_passed(sensor: MadeInertial, own: Felt, rate_hz: float) -> Felt:
+    """Return what passes the sensor's own low-pass, late as it makes it; it has settled on the first sample.
+
+    Parameters
+    ----------
+    sensor : MadeInertial
+    own : Felt
+    rate_hz : float
+        Of what is felt, above twice the low-pass.
+    """
+    if sensor.low_pass_hz == 0:
+        return own
+    sos = butter(2, sensor.low_pass_hz, fs=rate_hz, output="sos")
+    settled = sosfilt_zi(sos)[:, :, None]
+    force, rotation = (
+        sosfilt(sos, signal, axis=0, zi=settled * signal[0])[0] for signal in (own.force_m_s2, own.rotation_rad_s)
+    )
+    return Felt(force_m_s2=force, rotation_rad_s=rotation)
+
 
 def _converted(true: Floats, sd: float, full_scale: float, bits: int, rng: np.random.Generator) -> Floats:
     """Return values with noise, in whole steps of a converter, within its range; `true` isn't changed."""
@@ -84,22 +133,14 @@ def _converted(true: Floats, sd: float, full_scale: float, bits: int, rng: np.ra
     return read
 
 
-def inertial_readings(
-    sensor: MadeInertial,
-    upward_m_s2: Floats,
-    pitch_rate_rad_s: Floats | None,
-    rate_hz: float,
-    rng: np.random.Generator,
-) -> dict[str, Floats]:
+def inertial_readings(sensor: MadeInertial, own: Felt, rate_hz: float, rng: np.random.Generator) -> dict[str, Floats]:
     """Return what an inertial sensor reads, by column.
 
     Parameters
     ----------
     sensor : MadeInertial
-    upward_m_s2 : float array, shape (n,)
-        Upward acceleration of its place at the sampled instants.
-    pitch_rate_rad_s : float array, shape (n,), or None
-        Positive nose down; None where the sensor has no gyroscope.
+    own : Felt
+        What it feels at the sampled instants, in bike axes.
     rate_hz : float
         The logger's; a sample's noise is the density times ``sqrt(rate_hz / 2)``.
     rng : numpy Generator
@@ -107,26 +148,23 @@ def inertial_readings(
     Returns
     -------
     dict of column to float array, shape (n,)
-
-    Notes
-    -----
-    Specific force ``(0, 0, a + g)`` and rotation ``(0, pitch rate, 0)``, seen from the turned case. The bike is
-    taken as upright and level: braking and the tilt of gravity with pitch aren't in it, its length is.
     """
     turned = Rotation.from_euler("xyz", sensor.misalignment_deg, degrees=True).inv()
     band = np.sqrt(rate_hz / 2)
-    force = np.zeros((upward_m_s2.shape[0], 3))
-    force[:, 2] = upward_m_s2 + STANDARD_GRAVITY_M_S2
-    scale = 1.0 if sensor.acceleration_unit == "m/s2" else 1 / STANDARD_GRAVITY_M_S2
-    felt = turned.apply(force) + np.array(sensor.acceleration_bias_m_s2)
+    scale = {
+        "m/s2": 1.0,
+        "g": 1 / STANDARD_GRAVITY_M_S2,
+        "milli-g": 1e3 / STANDARD_GRAVITY_M_S2,
+        "counts": sensor.counts_per_g / STANDARD_GRAVITY_M_S2,
+    }[sensor.acceleration_unit]
+    force = turned.apply(own.force_m_s2) + np.array(sensor.acceleration_bias_m_s2)
     full_scale = sensor.full_scale_g * STANDARD_GRAVITY_M_S2
-    read = scale * _converted(felt, sensor.acceleration_noise_m_s2_rthz * band, full_scale, sensor.bits, rng)
+    read = scale * _converted(force, sensor.acceleration_noise_m_s2_rthz * band, full_scale, sensor.bits, rng)
     found = {sensor.columns[axis]: read[:, place] for place, axis in enumerate(ACCELERATION_AXES)}
-    if sensor.turns and pitch_rate_rad_s is not None:
-        rate = np.zeros_like(force)
-        rate[:, 1] = np.degrees(pitch_rate_rad_s)
-        felt = turned.apply(rate) + np.array(sensor.rotation_bias_deg_s)
+    if sensor.turns:
+        scale = {"deg/s": 1.0, "rad/s": np.pi / 180, "counts": sensor.counts_per_deg_s}[sensor.rotation_unit]
+        rate = turned.apply(np.degrees(own.rotation_rad_s)) + np.array(sensor.rotation_bias_deg_s)
         sd = sensor.rotation_noise_deg_s_rthz * band
-        read = _converted(felt, sd, sensor.full_scale_deg_s, sensor.bits, rng)
+        read = scale * _converted(rate, sd, sensor.full_scale_deg_s, sensor.bits, rng)
         found |= {sensor.columns[axis]: read[:, place] for place, axis in enumerate(ROTATION_AXES)}
     return found

@@ -14,14 +14,14 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
+from .body import Felt, felt
 from .clock_made import DECIMALS, Clock, own_times_s, stamps, true_times_s
 from .faults import NO_FAULTS, Faults, rows_kept, spiked
-from .inertial_made import MadeInertial, inertial_readings
+from .inertial_made import MadeInertial, inertial_readings, low_passed
 from .log_text import write_columns
 from .sensors_made import MadeDisplacement, MadeSpeed, counts, played, speed_readings
 from .signals import Signals
 
-INERTIAL_DECIMALS = 5
 SPEED_DECIMALS = 3
 
 
@@ -55,7 +55,7 @@ class MadeLogger:
         found = {self.clock.column: DECIMALS[self.clock.unit]}
         found |= {sensor.column: 0 for sensor in self.displacement}
         for unit in self.inertial:
-            found |= dict.fromkeys(unit.columns.values(), INERTIAL_DECIMALS)
+            found |= unit.decimals
         if self.speed is not None:
             found[self.speed.column] = SPEED_DECIMALS
         return found
@@ -98,16 +98,11 @@ def log_columns(logger: MadeLogger, signals: Signals, rng: np.random.Generator) 
     for unit in logger.inertial:
         columns |= _inertial(unit, signals, true_s, logger.clock.rate_hz, next(streams))
     if logger.speed is not None:
-        speed = _needed(signals.ground_speed_m_s, "ground speed", logger.speed.column)
-        sampled = np.interp(true_s, signals.time_s, speed)
+        if signals.ground_speed_m_s is None:
+            raise ValueError(f"column {logger.speed.column!r}: found no ground speed; expected one for its sensor")
+        sampled = np.interp(true_s, signals.time_s, signals.ground_speed_m_s)
         columns[logger.speed.column] = speed_readings(logger.speed, sampled, speed_rng)
     return {column: columns[column][kept] for column in logger.decimals()}
-
-
-def _needed(signal: Floats | None, name: str, column: str) -> Floats:
-    if signal is None:
-        raise ValueError(f"column {column!r}: found no signal {name}; expected one for its sensor")
-    return signal
 
 
 def _displacement(
@@ -124,13 +119,15 @@ def _displacement(
 def _inertial(
     unit: MadeInertial, signals: Signals, true_s: Floats, rate_hz: float, rng: np.random.Generator
 ) -> dict[str, Floats]:
-    column = unit.columns["ax"]
-    upward = _needed(signals.acceleration_m_s2.get(unit.place), f"acceleration of {unit.place!r}", column)
-    pitch = None
-    if unit.turns:
-        rate = _needed(signals.pitch_rate_rad_s, "pitch rate", unit.columns["gy"])
-        pitch = np.interp(true_s, signals.time_s, rate)
-    return inertial_readings(unit, np.interp(true_s, signals.time_s, upward), pitch, rate_hz, rng)
+    body = signals.body
+    if body is None:
+        raise ValueError(f"column {unit.columns['ax']!r}: found no motion of the frame; expected one for its sensor")
+    own = low_passed(unit, felt(body, unit.place), signals.rate_hz)
+    force, rotation = (
+        np.column_stack([np.interp(true_s, signals.time_s, signal[:, axis]) for axis in range(3)])
+        for signal in (own.force_m_s2, own.rotation_rad_s)
+    )
+    return inertial_readings(unit, Felt(force_m_s2=force, rotation_rad_s=rotation), rate_hz, rng)
 
 
 def write_log(path: Path, logger: MadeLogger, signals: Signals, rng: np.random.Generator) -> dict[str, Floats]:

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
-from telemetry.model.finding import End
+from telemetry.model.finding import ENDS, End
 from telemetry.toml_tables import made
 
 from . import scenario_tables as t
+from .body import Place
 from .clock_made import Clock
 from .faults import Faults
 from .inertial_made import ACCELERATION_AXES, ROTATION_AXES, MadeInertial
 from .logger import MadeLogger
 from .sensors_made import MadeDisplacement, MadeSpeed
-from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL
 
 SPEED_COLUMN = "speed_m_s"
 SPEED_NOISE_M_S = 0.05
 SPIKE_COUNTS = 900.0
+BAR_UP_MM = 450.0
+"""Of the bar above the frame's centre of mass; own choice."""
+MM = 1e-3
 
 
 def mounted_at_mm(tables: t.Scenario, run: int, end: End) -> float:
@@ -31,7 +33,7 @@ def mounted_at_mm(tables: t.Scenario, run: int, end: End) -> float:
         From 1; recordings made before it are already made with its mounting.
     end : {"front", "rear"}
     """
-    own = tables.logger.fork if end == "front" else tables.logger.shock
+    own = tables.logger.displacement()[end]
     moved = [item for item in tables.remounts if item.end == end and item.before_run <= run]
     return max(moved, key=lambda item: item.before_run).offset_mm if moved else own.offset_mm
 
@@ -43,16 +45,34 @@ def inertial_columns(table: t.WheelImuTable) -> dict[str, str]:
 
 
 def _displacement(tables: t.Scenario, run: int, end: End) -> MadeDisplacement:
-    own = tables.logger.fork if end == "front" else tables.logger.shock
+    own = tables.logger.displacement()[end]
     offset_mm = mounted_at_mm(tables, run, end)
     return made(MadeDisplacement, own, end=end, offset_mm=offset_mm, bits=tables.logger.bits)
 
 
-def _inertial(table: t.LoggerTable) -> Iterator[MadeInertial]:
-    chassis = CHASSIS_FRONT if table.chassis_imu is not None and table.chassis_imu.at == "front" else CHASSIS
-    for place, own in ((chassis, table.chassis_imu), (FRONT_WHEEL, table.wheel_imu)):
-        if own is not None:
-            yield made(MadeInertial, own, place=place, columns=inertial_columns(own))
+def _place(tables: t.Scenario, name: str, own: t.WheelImuTable) -> Place:
+    """Return where an inertial sensor sits: as its table says, or where its kind does."""
+    if name == "wheel_imu":
+        return Place(on="front_axle")
+    if name == "rear_wheel_imu":
+        return Place(on="rear_axle")
+    stated = getattr(own, "at_mm", None)
+    kinds = {
+        "centre": (0.0, 0.0),
+        "front": (tables.bike.front_ahead_mm, 0.0),
+        "bar": (tables.rider.hands_ahead_mm, BAR_UP_MM),
+        "rear": (-tables.bike.rear_behind_mm, 0.0),
+    }
+    ahead_mm, up_mm = stated or kinds[own.at if isinstance(own, t.ChassisImuTable) else "rear"]
+    return Place(ahead_m=ahead_mm * MM, up_m=up_mm * MM)
+
+
+def made_inertial(tables: t.Scenario, name: str) -> MadeInertial:
+    """Return the inertial sensor of a table, by the table's name."""
+    own = tables.logger.inertial()[name]
+    low_pass_hz = own.low_pass_hz or 0.0
+    place = _place(tables, name, own)
+    return made(MadeInertial, own, place=place, columns=inertial_columns(own), low_pass_hz=low_pass_hz)
 
 
 def _clock(table: t.LoggerTable) -> Clock:
@@ -86,13 +106,17 @@ def _faults(table: t.LoggerTable, run: int) -> Faults:
     )
 
 
-def _whole_logger(tables: t.Scenario, run: int) -> MadeLogger:
+def _whole_logger(tables: t.Scenario, run: int, ends: tuple[End, ...] = ENDS) -> MadeLogger:
+    """Return a logger with the sensors of both ends, or of one."""
     table = tables.logger
+    rear = tuple(name for name in table.inertial() if name.startswith("rear"))
+    names = tuple(name for name in table.inertial() if ("rear" if name in rear else "front") in ends)
+    speed = table.ground_speed and "front" in ends
     return MadeLogger(
-        clock=_clock(table),
-        displacement=(_displacement(tables, run, "front"), _displacement(tables, run, "rear")),
-        inertial=tuple(_inertial(table)),
-        speed=MadeSpeed(column=SPEED_COLUMN, noise_m_s=SPEED_NOISE_M_S) if table.ground_speed else None,
+        clock=_clock(table) if "front" in ends else _rear_clock(table),
+        displacement=tuple(_displacement(tables, run, end) for end in table.displacement() if end in ends),
+        inertial=tuple(made_inertial(tables, name) for name in names),
+        speed=MadeSpeed(column=SPEED_COLUMN, noise_m_s=SPEED_NOISE_M_S) if speed else None,
         faults=_faults(table, run),
     )
 
@@ -113,14 +137,11 @@ def run_loggers(tables: t.Scenario, run: int) -> tuple[MadeLogger, ...]:
 
     Notes
     -----
-    Of two loggers the front's also holds ground speed and inertial sensors.
+    Of two loggers each holds its end's sensors, the front's also ground speed.
     """
-    whole = _whole_logger(tables, run)
     if not tables.logger.two_loggers:
-        return (whole,)
-    front, rear = whole.displacement
-    rear_logger = MadeLogger(clock=_rear_clock(tables.logger), displacement=(rear,), faults=whole.faults)
-    return replace(whole, displacement=(front,)), rear_logger
+        return (_whole_logger(tables, run),)
+    return _whole_logger(tables, run, ("front",)), _whole_logger(tables, run, ("rear",))
 
 
 def recording_logger(tables: t.Scenario, before_run: int) -> MadeLogger:

@@ -141,11 +141,12 @@ def with_pushes(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PushedRun:
-    """Signals with pushes around a run, and where the run now lies on their time axis, s."""
+    """Signals with pushes around a run, where the run now lies on their time axis, s, and samples that join them."""
 
     signals: Signals
     run_starts_s: float
     run_ends_s: float
+    joining: int
 
 
 def pushed(signals: Signals, standing: Levels, full: Levels, pushes: ThreePushes) -> PushedRun:
@@ -162,8 +163,8 @@ def pushed(signals: Signals, standing: Levels, full: Levels, pushes: ThreePushes
     Returns
     -------
     PushedRun
-        Times begin where the run's began; the bike stands, so ground speed, accelerations and pitch rate are 0
-        outside the run: what pushing does to the frame isn't in them.
+        Times begin where the run's began; the bike stands, so ground speed is 0 outside the run. How the frame moves
+        isn't in them.
 
     Raises
     ------
@@ -193,9 +194,11 @@ def pushed(signals: Signals, standing: Levels, full: Levels, pushes: ThreePushes
             later_s=pushes.rear_later_s,
         ),
         ground_speed_m_s=None if signals.ground_speed_m_s is None else around(signals.ground_speed_m_s),
-        acceleration_m_s2={place: around(signal) for place, signal in signals.acceleration_m_s2.items()},
-        pitch_rate_rad_s=None if signals.pitch_rate_rad_s is None else around(signals.pitch_rate_rad_s),
+        body=None,
     )
     return PushedRun(
-        signals=made, run_starts_s=start_s + before / rate_hz, run_ends_s=start_s + (before + count - 1) / rate_hz
+        signals=made,
+        run_starts_s=start_s + before / rate_hz,
+        run_ends_s=start_s + (before + count - 1) / rate_hz,
+        joining=before - push_share(pushes, rate_hz).shape[0],
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -77,7 +76,6 @@ def held(
     rng: np.random.Generator,
     *,
     tremor_mm: float = TREMOR_MM,
-    places: Sequence[str] = (),
 ) -> Signals:
     """Return a bike that is held at its levels: a `still`, a `sag` or a `lifted` recording.
 
@@ -91,8 +89,6 @@ def held(
     rng : numpy Generator
     tremor_mm : float
         Standard deviation of what the hands add to both ends, each by itself, mm, >= 0.
-    places : sequence of str
-        Where accelerations are wanted: the frame itself stands, so they are 0, as is the pitch rate.
 
     Returns
     -------
@@ -110,6 +106,4 @@ def held(
         fork_travel_mm=fork,
         shock_stroke_mm=shock,
         ground_speed_m_s=nothing,
-        acceleration_m_s2=dict.fromkeys(places, nothing),
-        pitch_rate_rad_s=nothing,
     )

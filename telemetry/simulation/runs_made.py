@@ -9,14 +9,16 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
+from .body import BodyMotion, around, moved_by_hand, second_difference
 from .full_truth import WholeMotion
-from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
+from .given import Given
+from .half_car import GRAVITY_M_S2, Bike, Motion, axle_loads_n, ride, travel_under_m
+from .path import Path, straight
 from .pushes import ThreePushes, pushed
-from .recordings import Levels, held
+from .recordings import TREMOR_MM, Levels, held
 from .scenario import ReadScenario, SimulatedSetup
 from .scenario_parts import RATE_HZ
-from .shaken import accelerations_m_s2, pitch_rate_rad_s
-from .signals import CHASSIS, CHASSIS_FRONT, FRONT_WHEEL, Signals
+from .signals import Signals
 from .trail import profile, wheel_path
 from .truth import TrueRun, true_run
 
@@ -26,7 +28,6 @@ BOUNCE_N = 900.0
 IMBALANCE, LEAST_J = 0.02, 5.0
 UNBALANCED_WITHIN_S = 0.1
 BOUNCE_PUSH_S = 0.25
-PLACES = (CHASSIS, CHASSIS_FRONT, FRONT_WHEEL)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +47,7 @@ class MadeRun:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Course:
     roads_m: Floats
-    speed_m_s: Floats
+    path: Path
 
 
 def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> _Course:
@@ -63,7 +64,9 @@ def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Genera
     behind_m = bike.frame.wheelbase_m
     front, rear = (wheel_path(ground.height_m, ground.step_m, radius) for radius in bike.wheel_radius_m)
     roads = np.column_stack([np.interp(at_m, where, front), np.interp(at_m - behind_m, where, rear)])
-    return _Course(roads_m=roads - roads[0], speed_m_s=np.interp(at_m, where, speed))
+    forward = np.gradient(speed**2 / 2, ground.step_m)
+    path = straight(np.interp(at_m, where, speed), np.interp(at_m, where, forward))
+    return _Course(roads_m=roads - roads[0], path=path)
 
 
 def _levels(setup: SimulatedSetup, front_m: float, rear_m: float) -> Levels:
@@ -76,21 +79,52 @@ def levels_of(setup: SimulatedSetup) -> Levels:
     return _levels(setup, *setup.bike.sag_m())
 
 
-def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, *, shaken: bool) -> Signals:
-    places = accelerations_m_s2(motion, setup.bike.frame, setup.bike.front.vertical) if shaken else {}
+def _body(setup: SimulatedSetup, motion: Motion, bike: Bike, given: Given | None, path: Path) -> BodyMotion:
+    """Return how the frame moves on its path."""
+    gravity = np.full_like(motion.heave_m, GRAVITY_M_S2) if given is None else given.gravity_m_s2
+    level = np.zeros_like(motion.heave_m)
+    return BodyMotion(
+        rate_hz=motion.rate_hz,
+        geometry=setup.bike.geometry,
+        along_m_s2=(motion.front_along_n + motion.rear_along_n) / bike.mass_kg,
+        normal_m_s2=second_difference(motion.heave_m, motion.rate_hz) + gravity,
+        pitch_rad=motion.pitch_rad[0] - motion.pitch_rad,
+        slope_rad=level if given is None else path.slope_rad,
+        roll_rad=level if given is None else path.roll_rad,
+        yaw_rad_s=level if given is None else path.yaw_rad_s,
+        front_m=motion.front_m,
+        rear_m=motion.rear_m,
+        front_m_s2=second_difference(motion.front_m, motion.rate_hz),
+        rear_m_s2=second_difference(motion.rear_m, motion.rate_hz),
+        rest_rear_m=float(motion.rear_m[0]),
+    )
+
+
+def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, body: BodyMotion | None) -> Signals:
     return Signals(
         time_s=np.arange(motion.front_m.shape[0]) / motion.rate_hz,
         fork_travel_mm=1e3 * motion.front_m,
         shock_stroke_mm=1e3 * setup.bike.rear.stroke_of_m(motion.rear_m),
         ground_speed_m_s=speed_m_s,
-        acceleration_m_s2=places,
-        pitch_rate_rad_s=pitch_rate_rad_s(motion) if shaken else None,
+        body=body,
     )
 
 
+def _by_hand(setup: SimulatedSetup, signals: Signals) -> BodyMotion:
+    """Return how the frame moves where a standing bike's ends move as the signals say."""
+    rear_m = setup.bike.rear.travel_of_m(signals.shock_stroke_mm / 1e3)
+    return moved_by_hand(signals.fork_travel_mm / 1e3, rear_m, setup.bike.sag_m(), setup.bike.geometry, signals.rate_hz)
+
+
+def _with_body(setup: SimulatedSetup, made: Signals, run: BodyMotion | None, first: int, join: int) -> Signals:
+    """Return signals around a run with the frame's motion around it."""
+    if run is None:
+        return made
+    return replace(made, body=around(run, _by_hand(setup, made), first, join))
+
+
 def _has_inertial(scenario: ReadScenario) -> bool:
-    logger = scenario.tables.logger
-    return logger.chassis_imu is not None or logger.wheel_imu is not None
+    return bool(scenario.tables.logger.inertial())
 
 
 def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tuple[Signals, float, float]:
@@ -100,26 +134,24 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
         suspension = setup.bike
         full = Levels(fork_travel_mm=1e3 * suspension.front.stroke_m, shock_stroke_mm=1e3 * suspension.rear.stroke_m)
         made = pushed(signals, standing, full, ThreePushes())
-        return made.signals, made.run_starts_s, made.run_ends_s
+        first = round(made.run_starts_s * RATE_HZ)
+        whole = _with_body(setup, made.signals, signals.body, first, made.joining)
+        return whole, made.run_starts_s, made.run_ends_s
     still = round(STANDING_S * RATE_HZ)
     count = signals.time_s.shape[0]
 
-    def around(signal: Floats, level: float) -> Floats:
+    def held_around(signal: Floats, level: float) -> Floats:
         return np.concatenate([np.full(still, level), signal, np.linspace(signal[-1], level, still // 4)])
 
-    def nothing_around(signal: Floats | None) -> Floats | None:
-        return None if signal is None else np.pad(signal, (still, still // 4))
-
-    shaken = {place: np.pad(signal, (still, still // 4)) for place, signal in signals.acceleration_m_s2.items()}
+    speed = signals.ground_speed_m_s
     made_signals = Signals(
         time_s=np.arange(count + still + still // 4) / RATE_HZ,
-        fork_travel_mm=around(signals.fork_travel_mm, standing.fork_travel_mm),
-        shock_stroke_mm=around(signals.shock_stroke_mm, standing.shock_stroke_mm),
-        ground_speed_m_s=nothing_around(signals.ground_speed_m_s),
-        acceleration_m_s2=shaken,
-        pitch_rate_rad_s=nothing_around(signals.pitch_rate_rad_s),
+        fork_travel_mm=held_around(signals.fork_travel_mm, standing.fork_travel_mm),
+        shock_stroke_mm=held_around(signals.shock_stroke_mm, standing.shock_stroke_mm),
+        ground_speed_m_s=None if speed is None else np.pad(speed, (still, still // 4)),
     )
-    return made_signals, still / RATE_HZ, (still + count - 1) / RATE_HZ
+    whole = _with_body(setup, made_signals, signals.body, still, still // 4)
+    return whole, still / RATE_HZ, (still + count - 1) / RATE_HZ
 
 
 def _zero_m(scenario: ReadScenario, setup: SimulatedSetup) -> tuple[float, float]:
@@ -148,19 +180,20 @@ def _balanced(motion: Motion) -> bool:
     return abs(given - taken) <= LEAST_J + IMBALANCE * sum(abs(motion.work_j[name]) for name in TAKERS)
 
 
-def _unbalanced_after_s(bike: Bike, roads_m: Floats) -> float:
+def _unbalanced_after_s(bike: Bike, roads_m: Floats, given: Given | None) -> float:
     """Return about when the energies of a motion part that don't balance at its end, s: halved down to 0.1 s."""
     good, bad = 1, roads_m.shape[0]
     while bad - good > UNBALANCED_WITHIN_S * RATE_HZ:
         middle = (good + bad) // 2
-        if _balanced(ride(bike, roads_m[:middle], RATE_HZ)):
+        part = None if given is None else given.until(middle)
+        if _balanced(ride(bike, roads_m[:middle], RATE_HZ, given=part)):
             good = middle
         else:
             bad = middle
     return float(bad / RATE_HZ)
 
 
-def _require_balance(motion: Motion, bike: Bike, roads_m: Floats) -> None:
+def _require_balance(motion: Motion, bike: Bike, roads_m: Floats, given: Given | None) -> None:
     """Refuse a motion whose steps made or lost energy: parts too stiff for the step, short of growing without bound.
 
     Raises
@@ -168,11 +201,11 @@ def _require_balance(motion: Motion, bike: Bike, roads_m: Floats) -> None:
     ValueError
     """
     if not _balanced(motion):
-        given, taken = _energies_j(motion)
-        when = _unbalanced_after_s(bike, roads_m)
+        put_in, taken = _energies_j(motion)
+        when = _unbalanced_after_s(bike, roads_m, given)
         raise ValueError(
-            f"energies that part after {when:.1f} s, {given:.0f} J put in and {taken:.0f} J taken out or stored by the "
-            "run's end: parts too stiff for the step"
+            f"energies that part after {when:.1f} s, {put_in:.0f} J put in and {taken:.0f} J taken out or stored by "
+            "the run's end: parts too stiff for the step"
         )
 
 
@@ -197,14 +230,17 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     spread_m = 1e-3 * scenario.tables.day.stance_spread_mm
     shift_m = spread_m * float(np.clip(stance_rng.standard_normal(), -3, 3))
     ridden = setup.bike.riding().leaning(shift_m)
-    motion = ride(ridden, course.roads_m, RATE_HZ)
-    _require_balance(motion, ridden, course.roads_m)
-    everything = slice(0, course.speed_m_s.shape[0])
+    given = None if setup.bike.heights is None else course.path.given(ridden)
+    motion = ride(ridden, course.roads_m, RATE_HZ, given=given)
+    _require_balance(motion, ridden, course.roads_m, given)
+    speed_m_s = course.path.speed_m_s
+    everything = slice(0, speed_m_s.shape[0])
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m
     zero_m = _zero_m(scenario, setup)
-    truth = true_run(_from_zero(motion, zero_m), everything, course.speed_m_s, full)
-    signals = _signals(setup, motion, course.speed_m_s, shaken=_has_inertial(scenario))
+    truth = true_run(_from_zero(motion, zero_m), everything, speed_m_s, full)
+    body = _body(setup, motion, ridden, given, course.path) if _has_inertial(scenario) else None
+    signals = _signals(setup, motion, speed_m_s, body)
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     whole = WholeMotion(
         motion=motion, bike=ridden, dampers=(bike.front, bike.rear), zero_m=zero_m, roads_m=course.roads_m
@@ -262,14 +298,18 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
     ------
     DivergedError
     """
-    if kind == "lifted":
-        return held(_levels(setup, *setup.bike.hanging_m()), RECORDING_S, RATE_HZ, rng, tremor_mm=0.0, places=PLACES)
     if kind == "bounce":
         count = round(RECORDING_S * RATE_HZ)
         push = np.zeros(count)
         first = round(2.0 * RATE_HZ)
         length = round(BOUNCE_PUSH_S * RATE_HZ)
         push[first : first + length] = BOUNCE_N * np.sin(np.pi * np.arange(length) / length)
-        motion = ride(setup.bike.riding(), np.zeros((count, 2)), RATE_HZ, push_n=push)
-        return _signals(setup, motion, np.zeros(count), shaken=True)
-    return held(_settled(setup, settled_from), RECORDING_S, RATE_HZ, rng, places=PLACES)
+        bike, still = setup.bike.riding(), np.zeros(count)
+        motion = ride(bike, np.zeros((count, 2)), RATE_HZ, push_n=push)
+        return _signals(setup, motion, still, _body(setup, motion, bike, None, straight(still, still)))
+    lifted = kind == "lifted"
+    levels = _levels(setup, *setup.bike.hanging_m()) if lifted else _settled(setup, settled_from)
+    made = held(levels, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0 if lifted else TREMOR_MM)
+    still = np.full_like(made.time_s, 1.0)
+    level = replace(made, fork_travel_mm=levels.fork_travel_mm * still, shock_stroke_mm=levels.shock_stroke_mm * still)
+    return replace(made, body=_by_hand(setup, level))

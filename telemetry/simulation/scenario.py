@@ -18,6 +18,7 @@ from telemetry.toml_tables import made
 
 from . import scenario_tables as t
 from .bike import SLOW_EXPONENT, SimulatedBike, Suspension
+from .given import Heights
 from .half_car import Frame, RiderBody
 from .scenario_parts import BUILT, MM, UnfitPartError, require_slow_enough, suspension_of, wheel_of
 from .scenario_problems import MEND_FIRST, table_error, unfit_tables
@@ -120,9 +121,26 @@ def _require_carried(bike: SimulatedBike) -> None:
             raise ValueError(f"the {end} at {100 * share:.0f} % of its travel at rest, {100 * DEEPEST_SAG:g} at most")
 
 
+def _heights(tables: t.Scenario, parts: Mapping[End, t.PartTable]) -> Heights | None:
+    """Return where forces along the ground act; None where the bike doesn't say how high its mass lies."""
+    bike = tables.bike
+    if bike.centre_height_mm is None:
+        return None
+    return Heights(
+        centre_m=bike.centre_height_mm * MM,
+        rider_m=tables.rider.height_mm * MM,
+        front_axle_m=parts["front"].wheel_radius_mm * MM,
+        rear_axle_m=parts["rear"].wheel_radius_mm * MM,
+        anti_squat=bike.anti_squat_percent / 100,
+        anti_rise=bike.anti_rise_percent / 100,
+        front_brake=bike.front_brake_percent / 100,
+        grip=bike.grip,
+    )
+
+
 def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
     own, bike, rider = tables.setups[name], tables.bike, tables.rider
-    parts = {end: _part(path, tables, name, end) for end in ENDS}
+    parts: dict[End, t.PartTable] = {end: _part(path, tables, name, end) for end in ENDS}
     front, rear = (_suspension(path, tables, name, end, parts[end]) for end in ENDS)
     simulated = SimulatedBike(
         frame=made(Frame, bike, mass_kg=bike.frame_kg),
@@ -133,6 +151,8 @@ def _setup(path: Path, tables: t.Scenario, name: str) -> SimulatedSetup:
         rear=rear,
         ride_exponent=bike.ride_exponent,
         wheel_radius_m=(parts["front"].wheel_radius_mm * MM, parts["rear"].wheel_radius_mm * MM),
+        heights=_heights(tables, parts),
+        swingarm_m=bike.swingarm_mm * MM,
     )
     try:
         _require_carried(simulated)

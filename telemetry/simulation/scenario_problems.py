@@ -133,10 +133,10 @@ def _runs_named(tables: t.Scenario) -> Iterator[Problem]:
 
 
 def _columns(table: t.LoggerTable) -> Iterator[Problem]:
-    names = Counter([table.time_column, table.fork.column, table.shock.column])
+    names = Counter([table.time_column, *(own.column for own in table.displacement().values())])
     names.update([SPEED_COLUMN] if table.ground_speed else [])
-    for unit in (table.chassis_imu, table.wheel_imu):
-        names.update(inertial_columns(unit).values() if unit is not None else [])
+    for unit in table.inertial().values():
+        names.update(inertial_columns(unit).values())
     for name, times in names.items():
         if times > 1:
             yield Problem(key="logger", found=f"{times} columns named {name!r}", expected="one name a column")
@@ -144,9 +144,42 @@ def _columns(table: t.LoggerTable) -> Iterator[Problem]:
             yield Problem(key="logger", found=f"a column named {clean_text(name, longest=60)!r}", expected=FIT_WORDS)
 
 
+def _sensors(table: t.LoggerTable) -> Iterator[Problem]:
+    """Refuse a logger with nothing to log, and one of two loggers without a sensor of its end."""
+    ends = {*table.displacement(), *("rear" if name.startswith("rear") else "front" for name in table.inertial())}
+    lacking = [end for end in ENDS if end not in ends]
+    if len(lacking) == len(ENDS):
+        expected = "one of fork, shock, chassis_imu, wheel_imu, rear_chassis_imu, rear_wheel_imu, or more"
+        yield Problem(key="logger", found="no sensor of an end", expected=expected)
+    elif lacking and table.two_loggers:
+        found = f"two_loggers = true and no sensor at the {lacking[0]}"
+        yield Problem(key="logger.two_loggers", found=found, expected="a sensor at each end, or one logger")
+
+
+def _at_ends_without_sensor(tables: t.Scenario) -> Iterator[Problem]:
+    """Refuse a remount of a sensor that isn't there."""
+    for number, moved in enumerate(tables.remounts, 1):
+        if moved.end not in tables.logger.displacement():
+            found = f"the {moved.end}, at which no position sensor is"
+            yield Problem(
+                key=f"remounts[{number}].end", found=found, expected="an end with fork or shock under [logger]"
+            )
+
+
+def _rotation_units(table: t.LoggerTable) -> Iterator[Problem]:
+    """Refuse the unit of a rotation that isn't logged."""
+    for name, own in table.inertial().items():
+        if own.rotation_unit != "deg/s" and not own.rotation:
+            found = "a rotation_unit with rotation = false"
+            yield Problem(key=f"logger.{name}.rotation_unit", found=found, expected="rotation = true, or no such key")
+
+
 def _logger(table: t.LoggerTable) -> Iterator[Problem]:
     yield from _columns(table)
-    for name, sensor in (("fork", table.fork), ("shock", table.shock)):
+    yield from _sensors(table)
+    yield from _rotation_units(table)
+    for end, sensor in table.displacement().items():
+        name = "fork" if end == "front" else "shock"
         (reading_a, mm_a), (reading_b, mm_b) = sensor.points
         if reading_a == reading_b or mm_a == mm_b:
             expected = "two different readings at two different lengths"
@@ -178,5 +211,6 @@ def unfit_tables(tables: t.Scenario) -> list[Problem]:
         *_all_written(tables),
         *_runs_named(tables),
         *_logger(tables.logger),
+        *_at_ends_without_sensor(tables),
         *_trail(tables.trail),
     ]

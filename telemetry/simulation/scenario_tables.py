@@ -8,8 +8,11 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, ConfigDict, Field
 
 from telemetry import toml_tables
+from telemetry.model.finding import End
 from telemetry.model.ranges import Range
 from telemetry.toml_tables import Within
+
+from .inertial_made import AccelerationUnit, RotationUnit
 
 
 class Table(toml_tables.Table):
@@ -26,6 +29,7 @@ def _range(least: float, most: float) -> AfterValidator:
 
 MOST_RUNS = 60
 Share = Annotated[float, _range(0, 1)]
+_Pair = Annotated[list[Annotated[float, _range(-2000, 2000)]], Field(min_length=2, max_length=2)]
 _Triple = Annotated[list[float], Field(min_length=3, max_length=3)]
 
 
@@ -142,6 +146,12 @@ class BikeTable(Table):
     rear_behind_mm: Annotated[float, _range(200, 1200)]
     head_angle_deg: Annotated[float, _range(55, 80)]
     ride_exponent: Annotated[float, _range(1.0, 1.4)] = 1.3
+    centre_height_mm: Annotated[float | None, _range(200, 1500)] = None
+    front_brake_percent: Annotated[float, _range(0, 100)] = 65
+    anti_squat_percent: Annotated[float, _range(0, 200)] = 60
+    anti_rise_percent: Annotated[float, _range(0, 200)] = 50
+    grip: Annotated[float, _range(0.2, 2)] = 1.0
+    swingarm_mm: Annotated[float, _range(200, 1000)] = 450
     front: dict[str, Any]
     rear: dict[str, Any]
 
@@ -158,6 +168,7 @@ class RiderTable(Table):
     pedals_ahead_mm: Annotated[float, _range(-800, 800)] = -60
     hands_ahead_mm: Annotated[float, _range(0, 1200)] = 420
     seat_ahead_mm: Annotated[float, _range(-800, 400)] = -250
+    height_mm: Annotated[float, _range(300, 2500)] = 1100
 
 
 class SensorTable(Table):
@@ -176,8 +187,9 @@ class WheelImuTable(Table):
     """``[logger.wheel_imu]``: an accelerometer and gyroscope on the front axle."""
 
     column_prefix: str = "wheel_"
-    acceleration_unit: Literal["g", "m/s2"] = "g"
+    acceleration_unit: AccelerationUnit = "g"
     rotation: bool = True
+    rotation_unit: RotationUnit = "deg/s"
     acceleration_noise_m_s2_rthz: Annotated[float, _range(0, 1)] = 0.002
     rotation_noise_deg_s_rthz: Annotated[float, _range(0, 10)] = 0.01
     acceleration_bias_m_s2: _Triple = Field(default=[0, 0, 0])
@@ -185,13 +197,28 @@ class WheelImuTable(Table):
     misalignment_deg: _Triple = Field(default=[0, 0, 0])
     full_scale_g: Annotated[float, _range(1, 400)] = 16
     full_scale_deg_s: Annotated[float, _range(50, 8000)] = 2000
+    low_pass_hz: Annotated[float | None, _range(1, 1000)] = None
+
+
+class RearWheelImuTable(WheelImuTable):
+    """``[logger.rear_wheel_imu]``: the same on the rear axle."""
+
+    column_prefix: str = "rear_wheel_"
 
 
 class ChassisImuTable(WheelImuTable):
-    """``[logger.chassis_imu]``: the same on the frame, at its centre of mass or above the front axle."""
+    """``[logger.chassis_imu]``: the same on the frame: at its centre of mass, above the front axle, or on the bar."""
 
     column_prefix: str = "chassis_"
-    at: Literal["centre", "front"] = "centre"
+    at: Literal["centre", "front", "bar"] = "centre"
+    at_mm: _Pair | None = None
+
+
+class RearChassisImuTable(WheelImuTable):
+    """``[logger.rear_chassis_imu]``: the same on the frame above the rear axle."""
+
+    column_prefix: str = "rear_chassis_"
+    at_mm: _Pair | None = None
 
 
 class RearClockTable(Table):
@@ -211,7 +238,7 @@ class GapTable(Table):
 
 
 class LoggerTable(Table):
-    """``[logger]``."""
+    """``[logger]``: one sensor or more."""
 
     rate_hz: Annotated[float, _range(20, 2000)] = 500
     bits: Annotated[int, _range(8, 16)] = 12
@@ -229,10 +256,22 @@ class LoggerTable(Table):
     ground_speed: bool = False
     two_loggers: bool = False
     rear_clock: RearClockTable | None = None
-    fork: SensorTable
-    shock: SensorTable
+    fork: SensorTable | None = None
+    shock: SensorTable | None = None
     chassis_imu: ChassisImuTable | None = None
     wheel_imu: WheelImuTable | None = None
+    rear_chassis_imu: RearChassisImuTable | None = None
+    rear_wheel_imu: RearWheelImuTable | None = None
+
+    def displacement(self) -> dict[End, SensorTable]:
+        """Return the position sensors there are, by end."""
+        found: dict[End, SensorTable | None] = {"front": self.fork, "rear": self.shock}
+        return {end: own for end, own in found.items() if own is not None}
+
+    def inertial(self) -> dict[str, WheelImuTable]:
+        """Return the inertial sensors there are, by the name of their table."""
+        names = ("chassis_imu", "wheel_imu", "rear_chassis_imu", "rear_wheel_imu")
+        return {name: own for name in names if (own := getattr(self, name)) is not None}
 
 
 class RemountTable(Table):

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from types import MappingProxyType
+from dataclasses import dataclass
 
 import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
 
+from .body import BodyMotion
+
 EVEN = 1e-6
-CHASSIS, CHASSIS_FRONT, FRONT_WHEEL = "chassis", "chassis_front", "front_wheel"
-"""Places an inertial sensor may sit in: the frame's centre of mass, above the front axle, on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,11 +25,8 @@ class Signals:
         0 topped out, growing into the travel.
     ground_speed_m_s : float array, shape (n,), or None
         Forward, not negative.
-    acceleration_m_s2 : mapping of place to float array, shape (n,)
-        Upward acceleration of places a sensor may sit in (``"chassis"``, ``"front_wheel"``, ...): 0 at rest, minus
-        one standard gravity in free fall. What an accelerometer reads has gravity added.
-    pitch_rate_rad_s : float array, shape (n,), or None
-        Positive nose down (about the axis that points left).
+    body : BodyMotion or None
+        How the frame moves, of the same times: what inertial sensors feel; None where there are none.
 
     Raises
     ------
@@ -43,8 +38,7 @@ class Signals:
     fork_travel_mm: Floats
     shock_stroke_mm: Floats
     ground_speed_m_s: Floats | None = None
-    acceleration_m_s2: Mapping[str, Floats] = field(default_factory=lambda: MappingProxyType({}))
-    pitch_rate_rad_s: Floats | None = None
+    body: BodyMotion | None = None
 
     def __post_init__(self) -> None:
         for name, array in self.named().items():
@@ -55,11 +49,11 @@ class Signals:
         step = np.diff(self.time_s)
         if step.shape[0] == 0 or step[0] <= 0 or np.ptp(step) > EVEN * step[0] + 4e-16 * abs(self.time_s[-1]):
             raise ValueError("signal time_s: found uneven, standing or too few times; expected even steps forward")
-        for name in ("time_s", "fork_travel_mm", "shock_stroke_mm", "ground_speed_m_s", "pitch_rate_rad_s"):
+        for name in ("time_s", "fork_travel_mm", "shock_stroke_mm", "ground_speed_m_s"):
             array = getattr(self, name)
             object.__setattr__(self, name, None if array is None else read_only(array))
-        held = {place: read_only(array) for place, array in self.acceleration_m_s2.items()}
-        object.__setattr__(self, "acceleration_m_s2", MappingProxyType(held))
+        if self.body is not None and self.body.pitch_rad.shape != self.time_s.shape:
+            raise ValueError(f"signal body: found {self.body.pitch_rad.shape[0]} samples; expected those of time")
 
     def named(self) -> dict[str, Floats]:
         """Return every signal there is by its name."""
@@ -68,8 +62,6 @@ class Signals:
             "fork_travel_mm": self.fork_travel_mm,
             "shock_stroke_mm": self.shock_stroke_mm,
             "ground_speed_m_s": self.ground_speed_m_s,
-            "pitch_rate_rad_s": self.pitch_rate_rad_s,
-            **{f"acceleration_m_s2[{place}]": array for place, array in self.acceleration_m_s2.items()},
         }
         return {name: array for name, array in found.items() if array is not None}
 

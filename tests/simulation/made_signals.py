@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from telemetry.simulation.body import BodyMotion, Geometry, moved_by_hand
 from telemetry.simulation.clock_made import Clock
 from telemetry.simulation.faults import Faults
 from telemetry.simulation.logger import MadeLogger
@@ -25,9 +28,19 @@ def swinging(lasts_s: float = 20.0) -> Signals:
         fork_travel_mm=fork,
         shock_stroke_mm=shock,
         ground_speed_m_s=6 + np.sin(time_s / 3),
-        acceleration_m_s2={"chassis": 3 * np.sin(2 * np.pi * 2 * time_s)},
-        pitch_rate_rad_s=0.5 * np.sin(2 * np.pi * 1.1 * time_s),
+        body=replace(level_body(time_s.shape[0], RATE_HZ), normal_m_s2=9.80665 + 3 * np.sin(2 * np.pi * 2 * time_s)),
     )
+
+
+GEOMETRY = Geometry(
+    front_ahead_m=0.75, rear_behind_m=0.5, front_down_m=0.2, rear_down_m=0.22, fork_sine=0.9, swingarm_m=0.45
+)
+
+
+def level_body(count: int, rate_hz: float) -> BodyMotion:
+    """Return a frame that stands level and still."""
+    nothing = np.zeros(count)
+    return moved_by_hand(nothing, nothing, (0.0, 0.0), GEOMETRY, rate_hz)
 
 
 def constant(fork_mm: float, lasts_s: float = 60.0) -> Signals:

@@ -107,6 +107,13 @@ kind = "lifted"
 """
 
 
+FORK, SHOCK = (
+    '[logger.fork]\ncolumn = "A0"\npoints = [[212, 0.0], [3770, 170.0]]\noffset_mm = 0.4\n',
+    '[logger.shock]\ncolumn = "A1"\npoints = [[305, 0.0], [3601, 62.5]]\n',
+)
+"""Tables of its position sensors."""
+
+
 def changed(*changes: tuple[str, str], text: str = SCENARIO) -> str:
     """Return the scenario with texts replaced; each must be there.
 

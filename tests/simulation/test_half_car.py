@@ -179,7 +179,7 @@ def rough(tmp_path_factory: pytest.TempPathFactory):
     read = scenario(tmp_path_factory.mktemp("rough"))
     setup = read.setups["a"]
     course = _course(read, setup, np.random.default_rng(5))
-    return setup.bike, course.roads_m, course.speed_m_s
+    return setup.bike, course.roads_m, course.path.speed_m_s
 
 
 @pytest.fixture(scope="module")

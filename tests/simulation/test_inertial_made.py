@@ -7,16 +7,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from telemetry.simulation.inertial_made import MadeInertial, inertial_readings
+from telemetry.simulation.body import Felt, Place
+from telemetry.simulation.inertial_made import MadeInertial, inertial_readings, low_passed
 from telemetry.units import STANDARD_GRAVITY_M_S2 as G
 
 AXES = {axis: axis for axis in ("ax", "ay", "az", "gx", "gy", "gz")}
-IDEAL = MadeInertial(place="chassis", columns=AXES, acceleration_unit="m/s2", bits=24)
+IDEAL = MadeInertial(place=Place(), columns=AXES, acceleration_unit="m/s2", bits=24)
 STILL = np.zeros(4)
 
 
 def read(sensor: MadeInertial, upward: np.ndarray, pitch: np.ndarray, rate_hz: float = 500.0) -> dict[str, np.ndarray]:
-    return inertial_readings(sensor, upward, pitch, rate_hz, np.random.default_rng(3))
+    """Return what is read while level, accelerated upward, and pitching, nose down."""
+    nothing = np.zeros_like(upward)
+    own = Felt(
+        force_m_s2=np.column_stack([nothing, nothing, upward + G]),
+        rotation_rad_s=np.column_stack([nothing, pitch, nothing]),
+    )
+    return inertial_readings(sensor, own, rate_hz, np.random.default_rng(3))
 
 
 def test_at_rest_it_reads_gravity_upwards_and_in_free_fall_nothing() -> None:
@@ -28,6 +35,31 @@ def test_at_rest_it_reads_gravity_upwards_and_in_free_fall_nothing() -> None:
 
 def test_in_g_it_reads_one_at_rest() -> None:
     assert np.allclose(read(replace(IDEAL, acceleration_unit="g"), STILL, STILL)["az"], 1.0, atol=1e-5)
+
+
+def test_other_units_say_the_same() -> None:
+    swing = np.linspace(-20.0, 30.0, 7)
+    in_g = read(replace(IDEAL, acceleration_unit="g"), swing, STILL[0] + swing)
+    small = read(replace(IDEAL, acceleration_unit="milli-g", rotation_unit="rad/s"), swing, STILL[0] + swing)
+    assert np.allclose(small["az"], 1000 * in_g["az"])
+    assert np.allclose(small["gy"], np.radians(in_g["gy"]))
+    counted = replace(IDEAL, acceleration_unit="counts", rotation_unit="counts", bits=16)
+    assert counted.counts_per_g == 2048
+    assert counted.counts_per_deg_s == pytest.approx(16.384)
+    found = read(counted, swing, STILL[0] + swing)
+    assert np.array_equal(found["az"], np.rint(found["az"]))
+    assert np.allclose(found["az"], 2048 * in_g["az"], atol=0.51)
+    assert np.allclose(found["gy"], np.clip(16.384 * in_g["gy"], -32768, 32767), atol=0.51)
+
+
+def test_its_own_low_pass_takes_half_the_power_at_its_corner() -> None:
+    time_s = np.arange(8000) / 4000
+    swing = np.sin(2 * np.pi * 100 * time_s)
+    own = Felt(force_m_s2=np.outer(swing, [1.0, 1.0, 1.0]), rotation_rad_s=np.outer(swing, [1.0, 1.0, 1.0]))
+    passed = low_passed(replace(IDEAL, low_pass_hz=100.0), own, 4000.0)
+    for signal in (passed.force_m_s2, passed.rotation_rad_s):
+        assert np.var(signal[4000:]) == pytest.approx(0.25, rel=0.01)
+    assert low_passed(IDEAL, own, 4000.0) is own
 
 
 def test_a_turned_case_sees_gravity_along_its_own_axes() -> None:

@@ -15,7 +15,7 @@ from telemetry.cli import main
 from telemetry.errors import RideDayError
 from telemetry.files import whole_folder
 from telemetry.simulation.scenario import read_scenario
-from tests.simulation.small_scenario import SCENARIO, changed, scenario_file
+from tests.simulation.small_scenario import FORK, SCENARIO, SHOCK, changed, scenario_file
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 WEAK = "front = { lower_leg_oil_each_ml = 8 }"
@@ -76,6 +76,30 @@ BAD = {
     "a comparison with an unknown setup": (
         [("[rider]", '[comparison]\nbaseline = "oil"\n[rider]')],
         ["comparison.baseline", "unknown setup 'oil'"],
+    ),
+    "a logger without a sensor": (
+        [(FORK, ""), (SHOCK, "")],
+        ["logger: found no sensor of an end", "one of fork, shock, chassis_imu"],
+    ),
+    "two loggers and one end": (
+        [(SHOCK, ""), ("rate_hz = 500", "rate_hz = 500\ntwo_loggers = true")],
+        ["logger.two_loggers", "no sensor at the rear", "one logger"],
+    ),
+    "a remount of a sensor that isn't there": (
+        [(SHOCK, ""), ("[rider]", '[[remounts]]\nbefore_run = 2\nend = "rear"\noffset_mm = 1\n[rider]')],
+        ["remounts[1].end", "no position sensor"],
+    ),
+    "a unit of no rotation": (
+        [("[logger.fork]", '[logger.rear_wheel_imu]\nrotation = false\nrotation_unit = "rad/s"\n[logger.fork]')],
+        ["logger.rear_wheel_imu.rotation_unit", "rotation = false"],
+    ),
+    "an unknown unit of acceleration": (
+        [("[logger.fork]", '[logger.rear_wheel_imu]\nacceleration_unit = "mg"\n[logger.fork]')],
+        ["logger.rear_wheel_imu.acceleration_unit", "found 'mg'", "'milli-g'"],
+    ),
+    "a place far off the bike": (
+        [("[logger.fork]", "[logger.chassis_imu]\nat_mm = [0, 4000]\n[logger.fork]")],
+        ["logger.chassis_imu.at_mm[2]", "found 4000", "-2000 to 2000"],
     ),
     "two columns of one name": ([('column = "A1"', 'column = "A0"')], ["logger", "2 columns named 'A0'"]),
     "two points of one reading": (

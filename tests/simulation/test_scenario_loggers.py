@@ -10,10 +10,8 @@ import pytest
 
 from telemetry import analyse, load_ride, read_ride_day
 from telemetry.simulation.day_made import make_day
-from telemetry.simulation.half_car import Frame, Motion
 from telemetry.simulation.scenario import read_scenario
-from telemetry.simulation.shaken import accelerations_m_s2, pitch_rate_rad_s, second_difference
-from tests.simulation.small_scenario import SCENARIO, changed, scenario_file
+from tests.simulation.small_scenario import FORK, SCENARIO, SHOCK, changed, scenario_file
 
 LIFTED = '[[recordings]]\nkind = "lifted"\n'
 
@@ -130,37 +128,43 @@ def test_sag_is_that_of_its_load(tmp_path: Path) -> None:
     assert front[0] < front[2] < front[1]
 
 
-def test_second_difference_of_a_sine() -> None:
-    time_s = np.arange(4000) / 4000
-    height = 0.01 * np.sin(2 * np.pi * 20 * time_s)
-    found = second_difference(height, 4000.0)
-    true = -((2 * np.pi * 20) ** 2) * height
-    assert np.max(np.abs(found - true)[1:-1]) < 1e-3 * np.abs(true).max()
+IMUS = """[logger.chassis_imu]
+at = "bar"
+acceleration_unit = "milli-g"
+rotation_unit = "rad/s"
+[logger.wheel_imu]
+acceleration_unit = "counts"
+full_scale_g = 32
+rotation = false
+[logger.rear_chassis_imu]
+misalignment_deg = [0, 30, 0]
+[logger.rear_wheel_imu]
+at_rest = 0
+"""
 
 
-def test_places_move_as_a_rigid_frame_does() -> None:
-    """Pitching about the centre of mass lifts the place above the axle by its distance; the wheel by the fork too."""
-    time_s = np.arange(4000) / 4000
-    swing = np.sin(2 * np.pi * 2 * time_s)
-    nothing = np.zeros_like(swing)
-    motion = Motion(
-        rate_hz=4000.0,
-        front_m=0.02 * swing,
-        rear_m=nothing,
-        front_m_s=nothing,
-        rear_m_s=nothing,
-        front_tyre_n=nothing,
-        rear_tyre_n=nothing,
-        heave_m=0.05 * swing,
-        pitch_rad=0.1 * swing,
-        rider_m=nothing,
-        work_j={},
-    )
-    frame = Frame(mass_kg=30.0, pitch_inertia_kg_m2=7.0, front_ahead_m=0.75, rear_behind_m=0.5)
-    found = accelerations_m_s2(motion, frame, 0.9)
-    unit = -((2 * np.pi * 2) ** 2)
-    most = {place: np.abs(signal).max() for place, signal in found.items()}
-    assert most["chassis"] == pytest.approx(abs(unit) * 0.05, rel=1e-3)
-    assert most["chassis_front"] == pytest.approx(abs(unit) * 0.125, rel=1e-3)
-    assert most["front_wheel"] == pytest.approx(abs(unit) * (0.125 + 0.018), rel=1e-3)
-    assert pitch_rate_rad_s(motion)[1] == pytest.approx(-0.1 * 2 * np.pi * 2, rel=1e-3)  # nose up is negative
+def test_a_day_of_inertial_sensors_alone(tmp_path: Path) -> None:
+    imus = IMUS.replace("at_rest = 0\n", 'acceleration_unit = "m/s2"\n')
+    braked = ("head_angle_deg = 64", "head_angle_deg = 64\ncentre_height_mm = 600")
+    day = made(tmp_path, braked, ("pushes = false", "pushes = true"), (FORK, ""), (SHOCK, imus))
+    log = columns(day / "run_1.csv")
+    assert "A0" not in log
+    up = {"chassis": log["chassis_az"], "wheel": log["wheel_az"], "rear": log["rear_wheel_az"]}
+    still = slice(50, 500)  # before the first push
+    one = {"chassis": 1000.0, "wheel": 2**15 / 32, "rear": 9.80665}
+    for name, signal in up.items():
+        assert signal[still].mean() == pytest.approx(one[name], rel=0.01), name
+    assert log["rear_chassis_ax"][still].mean() == pytest.approx(-0.5, abs=0.01)
+    assert set(log) & {"wheel_gx", "chassis_gx"} == {"chassis_gx"}
+    pushes = slice(500, 1900)
+    assert np.abs(up["chassis"][pushes] / 1000 - 1).max() > 0.3
+    assert np.abs(up["wheel"][pushes] / one["wheel"] - 1).max() < 0.05
+    sensors = tomllib.loads((day / "ride_day.toml").read_text(encoding="utf-8"))["sensors"]
+    assert sensors["wheel_imu"]["counts_per_g"] == 1024
+    assert {(own["end"], own["on"]) for own in sensors.values() if own["kind"] == "inertial"} == {
+        ("front", "chassis"),
+        ("front", "wheel"),
+        ("rear", "chassis"),
+        ("rear", "wheel"),
+    }
+    assert '"sensor_offset_mm": {}' in (day / "truth.json").read_text(encoding="utf-8")

@@ -28,6 +28,8 @@ def motion_of(
         rear_m_s=np.gradient(rear_m) * rate_hz,
         front_tyre_n=front_n,
         rear_tyre_n=rear_n,
+        front_along_n=zero,
+        rear_along_n=zero,
         heave_m=zero,
         pitch_rad=zero,
         rider_m=zero,
