@@ -11,10 +11,10 @@ from telemetry.measures.phases.airborne import found_flights, refined, weightles
 from telemetry.measures.riding import find_riding
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import lasting
+from telemetry.simulation.body import second_difference
 from telemetry.simulation.half_car import Bike, ride
 from telemetry.simulation.obstacles import Jump
 from telemetry.simulation.scenario import read_scenario
-from telemetry.simulation.shaken import second_difference
 from telemetry.simulation.trail import wheel_path
 from telemetry.simulation.truth import flights
 from tests.measures.bare_rides import bare_end, bare_ride
