@@ -13,8 +13,8 @@ from typing import Literal, TypeAlias
 from telemetry.sheet import Sheet, Shown, table
 
 from . import ranges as r
-from .finding import End
-from .sensor import ColumnName, DisplacementSensor, Sensor
+from .finding import ENDS, End
+from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,8 +156,10 @@ class RunEntry:
 
     @property
     def measured_ends(self) -> tuple[End, ...]:
-        """Ends whose position is read."""
-        return tuple(sensor.end for sensor in self.sensors.values() if isinstance(sensor, DisplacementSensor))
+        """Ends at which position or acceleration is read."""
+        kinds = (DisplacementSensor, InertialSensor)
+        found = {sensor.end for sensor in self.sensors.values() if isinstance(sensor, kinds)}
+        return tuple(end for end in ENDS if end in found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
