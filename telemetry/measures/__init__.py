@@ -15,6 +15,7 @@ from .peak_speeds import often_reached_m_s, speed_pairs, stroke_rates
 from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
+from .riding import where_still
 from .sections import (
     ridden_distance_m,
     ridden_samples,
@@ -72,5 +73,6 @@ __all__ = [
     "static_sag_pct",
     "stroke_rates",
     "trail_events",
+    "where_still",
     "with_bounds",
 ]
