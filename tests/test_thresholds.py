@@ -25,7 +25,7 @@ WORK = {
     "rates to which a signal is thinned that holds nothing faster": {
         *("conditioning.speed.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
-        "conditioning.inertial.courses.BLOCKS_HZ",
+        *("conditioning.inertial.courses.BLOCKS_HZ", "conditioning.inertial.turning.BLOCKS_HZ"),
         "measures.phases.slow.THINNED_RATE_HZ",
     },
     "what figures draw": {
