@@ -19,7 +19,11 @@ WORK = {
         "conditioning.despiking.AT_ONCE",
         *("measures.alignment.CELLS_HZ", "measures.alignment.MOST_CELLS", "measures.ground_speed.WINDOWS_AT_ONCE"),
         *("measures.pyramid.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
-        *("measures.inertial.band.PADDING", "measures.inertial.spectra.HIGHEST_HZ"),
+        *(
+            "measures.inertial.band.PADDING",
+            "measures.inertial.weighting.CELL_HZ",
+            "measures.inertial.spectra.HIGHEST_HZ",
+        ),
         *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
     },
     "rates to which a signal is thinned that holds nothing faster": {

@@ -308,6 +308,25 @@ class RideDay(Shown):
         place = " · ".join(filter(None, [self.bike.name, self.trail, self.trail_state]))
         return (place, *(found for found in tables if found.rows))
 
+    def _ends_of(self, kind: type[DisplacementSensor | InertialSensor]) -> frozenset[End]:
+        stated = [self.sensors, *(own.sensors for own in self.setups.values()), *(run.sensors for run in self.runs)]
+        return frozenset(one.end for own in stated for one in own.values() if isinstance(one, kind))
+
+    @property
+    def travel_ends(self) -> frozenset[End]:
+        """Ends whose position a sensor reads."""
+        return self._ends_of(DisplacementSensor)
+
+    @property
+    def inertial_ends(self) -> frozenset[End]:
+        """Ends with an inertial sensor."""
+        return self._ends_of(InertialSensor)
+
+    @property
+    def ends_by_acceleration(self) -> frozenset[End]:
+        """Ends with an inertial sensor and none that reads their position."""
+        return self.inertial_ends - self.travel_ends
+
     @property
     def fingerprint(self) -> str:
         """What tells the file's content from any other: its SHA-256."""
