@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.model.catalogue import FAMILY_ROWS
+from telemetry.model.catalogue import compared_rows
 from telemetry.pipeline import require_usable
 from tests.pipeline.small_days import make_day, write_log
 
@@ -145,7 +145,7 @@ def test_each_of_three_setups_has_a_family_of_its_own(tmp_path: Path) -> None:
     day = telemetry.read_ride_day(make_day(tmp_path, ("a", "b", "c", "c", "b", "a"), deeper_mm={"c": 9.0}))
     comparison = telemetry.compare(day)
     assert comparison.candidates == ("b", "c")
-    assert len(comparison.verdicts.results) == 2 * len(FAMILY_ROWS)
+    assert len(comparison.verdicts.results) == 2 * len(compared_rows(()))
     assert [(family.candidate, family.group) for family in comparison.verdicts.families] == [("b", "all"), ("c", "all")]
     assert set(comparison.summaries) == {"b", "c"}
 
