@@ -12,10 +12,10 @@ from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
 from .peak_speeds import often_reached_m_s, speed_pairs, stroke_rates
+from .phases.found import FoundPhases, find_phases, tells_phases
 from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
-from .riding import where_still
 from .sections import (
     ridden_distance_m,
     ridden_samples,
@@ -34,6 +34,7 @@ __all__ = [
     "Course",
     "Decay",
     "FamilyValue",
+    "FoundPhases",
     "Geometry",
     "Knees",
     "Lags",
@@ -50,6 +51,7 @@ __all__ = [
     "course",
     "family_values",
     "find_motion",
+    "find_phases",
     "find_pushes",
     "find_run_lags",
     "flown_stretches",
@@ -72,7 +74,7 @@ __all__ = [
     "speed_pairs",
     "static_sag_pct",
     "stroke_rates",
+    "tells_phases",
     "trail_events",
-    "where_still",
     "with_bounds",
 ]

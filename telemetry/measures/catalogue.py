@@ -14,10 +14,10 @@ from telemetry.model.measure import Absent, Measured
 from telemetry.model.stretches import stretches
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
-from .inertial.catalogue import MEASURES, MEASURES_IN_PARTS
-from .inertial.view import inertial_view
 from .missing import NEAR_CLOCKS, NO_LAG, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
+from .phases.catalogue import phase_measures
+from .phases.found import FoundPhases
 from .recovery import recovery_time
 from .slow_frequency import strongest_slow_frequency
 from .topping import top_outs_per_min
@@ -109,14 +109,6 @@ class Sheet:
             return
         self.measures.append(Measured(measure=name, end=end, unit=SPECS[name].unit, value=float(outcome), part=part))
 
-    def add_parts(self, name: str, end: Place, outcome: Mapping[str, float] | Missing) -> None:
-        """Add a measure with one value a part, or its absence."""
-        if isinstance(outcome, Missing):
-            self.add(name, end, outcome)
-            return
-        for part, value in outcome.items():
-            self.add(name, end, value, part=part)
-
 
 def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> EndView:
     view = end_view(run, end, knees=facts.knees.get(end))
@@ -132,16 +124,6 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
         strongest_slow_frequency(signal.travel_mm, ridden, run.ride.rate_hz),
     )
     return view
-
-
-def _measure_acceleration(sheet: Sheet, run: RunMotion, end: End) -> None:
-    """Add what acceleration tells of an end; all is absent where the end's readings can't be used."""
-    view, lost = inertial_view(run, end), run.lacks(end) if end in run.lost else None
-    for name, function in MEASURES.items():
-        if end in SPECS[name].ends:
-            sheet.add(name, end, lost or function(view))
-    for name, in_parts in MEASURES_IN_PARTS.items():
-        sheet.add_parts(name, end, lost or in_parts(view))
 
 
 def of_both(
@@ -206,7 +188,11 @@ def _section_times(sheet: Sheet, marks: tuple[Marked, ...]) -> None:
 
 
 def measure_run(
-    run: RunMotion, facts: BikeFacts, lags: ground_speed.Lags | None, marks: tuple[Marked, ...] = ()
+    run: RunMotion,
+    facts: BikeFacts,
+    lags: ground_speed.Lags | None,
+    marks: tuple[Marked, ...] = (),
+    phases: FoundPhases | None = None,
 ) -> Sheet:
     """Return every run measure of one ride, present or absent with the reason.
 
@@ -218,6 +204,8 @@ def measure_run(
     lags : Lags or None
         From `find_run_lags`.
     marks : tuple of Marked
+    phases : FoundPhases, optional
+        From `find_phases`, where a sensor tells them.
 
     Returns
     -------
@@ -231,8 +219,6 @@ def measure_run(
             continue
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
             sheet.add(name, end, run.lacks(end))
-    for end in ENDS:
-        _measure_acceleration(sheet, run, end)
     for name, function in PAIR_MEASURES.items():
         sheet.add(name, "both", of_both(run, name, function, views, facts))
     sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))
@@ -240,5 +226,7 @@ def measure_run(
     airborne = run.time.airborne
     flown = Missing(run.time.why_no_flight) if airborne is None else airborne.sum() / run.time.rate_hz
     sheet.add("airborne_time", "both", flown)
+    for name, place, outcome in phase_measures(run, phases):
+        sheet.add(name, place, outcome)
     _section_times(sheet, marks)
     return sheet

@@ -41,7 +41,7 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
     marks = tuple(
         measures.Marked(name=mark.name, at_s=mark.at_s) for mark in done.day.marks if mark.run == run.entry.name
     )
-    sheet = measures.measure_run(run.motion, facts_for(done.day, run.entry.setup), run.lags, marks)
+    sheet = measures.measure_run(run.motion, facts_for(done.day, run.entry.setup), run.lags, marks, run.phases)
     return RunAnalysis(
         entry=run.entry,
         findings=run.findings,

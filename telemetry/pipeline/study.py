@@ -72,6 +72,11 @@ class RunStudy:
         """What is drawn of the whole of it."""
         return measures.picture(self.moved, self.entry.setup, self.entry.order)
 
+    @cached_property
+    def phases(self) -> measures.FoundPhases | None:
+        """Its phases; None where no sensor of it tells any."""
+        return measures.find_phases(self.moved) if measures.tells_phases(self.moved.ride) else None
+
     def error_at(self, place: Place) -> str:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
         errors = errors_by_end(self.findings)
@@ -241,7 +246,7 @@ def _of_sound_ends(
     Start, end, riding time and flights are judged anew then: a dead or loose end would have its say in them.
     """
     lost = {end: code for end, code in errors_by_end(findings).items() if end is not None}
-    if not lost or spoilt(findings, cleaned.measured_ends):
+    if not lost or spoilt(findings, cleaned.ends):
         return motion
     return measures.find_motion(cleaned, MappingProxyType(lost), geometry)
 
@@ -276,7 +281,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     motion = _of_sound_ends(cleaned, motion, every, geometry)
     ends = tuple(rides.day.setups[entry.setup].at(end) for end in motion.ends)
     findings = (*ride.findings, *trust.run_findings(entry, motion.ride, motion.time, ends), *found)
-    failed = spoilt(findings, ride.measured_ends)
+    failed = spoilt(findings, ride.ends)
     told = not failed and entry.leave_out is None
     return RunStudy(
         entry=entry,

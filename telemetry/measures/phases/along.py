@@ -33,11 +33,14 @@ class Along:
     clock : SlowClock
     forward_m_s2 : float array, shape (blocks,)
         Positive where the bike gains speed.
+    cutoff_hz : float
+        Of the low-pass it went through: what is laid against it goes through the same.
     told_by : str
     """
 
     clock: SlowClock
     forward_m_s2: Floats
+    cutoff_hz: float
     confidence: Confidence
     told_by: str
 
@@ -45,10 +48,11 @@ class Along:
 def _by_speed(clock: SlowClock, ground: GroundSpeed) -> Along:
     """Return forward acceleration as the slope of a speed sensor's speed; sensors that count are smoothed longer."""
     counted = ground.source != "ground_speed"
-    slow = clock.lowpassed(clock.means(ground.speed_m_s), COUNTED_HZ if counted else SMOOTHED_HZ)
+    cutoff_hz = COUNTED_HZ if counted else SMOOTHED_HZ
+    slow = clock.slope(clock.lowpassed(clock.means(ground.speed_m_s), cutoff_hz))
     told_by = "slope of ground speed" + (", which counts: smoothed over 2 s" if counted else "")
     confidence: Confidence = "low" if counted else "high"
-    return Along(clock=clock, forward_m_s2=clock.slope(slow), confidence=confidence, told_by=told_by)
+    return Along(clock=clock, forward_m_s2=slow, cutoff_hz=cutoff_hz, confidence=confidence, told_by=told_by)
 
 
 def forward_acceleration(ride: Ride) -> Along | Missing:
@@ -77,7 +81,8 @@ def forward_acceleration(ride: Ride) -> Along | Missing:
     forward = clock.lowpassed(clock.means(best.attitude.forward_m_s2), SMOOTHED_HZ)
     sure = within <= SURE_WITHIN_DEG
     told_by = f"forward acceleration of the {best.end} chassis, pitch within {within:.1f} deg"
-    return Along(clock=clock, forward_m_s2=forward, confidence="high" if sure else "low", told_by=told_by)
+    confidence: Confidence = "high" if sure else "low"
+    return Along(clock=clock, forward_m_s2=forward, cutoff_hz=SMOOTHED_HZ, confidence=confidence, told_by=told_by)
 
 
 def braked(along: Along, counts: Bools) -> tuple[Stretch, ...]:

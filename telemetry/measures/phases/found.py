@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TypeAlias
 
@@ -31,7 +32,31 @@ def tells_phases(ride: Ride) -> bool:
     return bool(chassis_signals(ride)) or ride.ground_speed is not None or ride.specific_force_g is not None
 
 
-def find_phases(run: RunMotion) -> Phases:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundPhases:
+    """The phases of one ride, and the slow signals they were found on, for what is measured within them.
+
+    Attributes
+    ----------
+    phases : Phases
+    along : Along or Missing
+    pedalled : Pedalled or Missing
+    slow : mapping of "braking", "accelerating" to stretches
+        In blocks of the slow clock.
+    clock : SlowClock
+    ground : bool array, shape (blocks,)
+        Ridden on the ground, landings settled.
+    """
+
+    phases: Phases
+    along: Along | Missing
+    pedalled: Pedalled | Missing
+    slow: Mapping[PhaseName, tuple[Stretch, ...]]
+    clock: SlowClock
+    ground: Bools
+
+
+def find_phases(run: RunMotion) -> FoundPhases:
     """Return the phases of one ride.
 
     Parameters
@@ -43,15 +68,23 @@ def find_phases(run: RunMotion) -> Phases:
     Braking, accelerating, turning and pedalling are riding time on the ground, after a landing has settled. Turns may
     be braked or pedalled; coasting is what is ridden in none of the others but turns.
     """
-    phases = _Finding(run)
-    phases.airborne()
-    phases.landing()
-    phases.along()
-    phases.turning()
-    phases.pedalling()
-    phases.coasting()
-    return Phases(
-        found=MappingProxyType(phases.found), absent=MappingProxyType(phases.absent), landings=phases.landings
+    finding = _Finding(run)
+    finding.airborne()
+    finding.landing()
+    ground = finding.on_the_ground()
+    along, pedalled = finding.along(ground), finding.pedalling(ground)
+    finding.turning(ground)
+    finding.coasting()
+    found = Phases(
+        found=MappingProxyType(finding.found), absent=MappingProxyType(finding.absent), landings=finding.landings
+    )
+    return FoundPhases(
+        phases=found,
+        along=along,
+        pedalled=pedalled,
+        slow=MappingProxyType(finding.slow),
+        clock=finding.clock,
+        ground=ground,
     )
 
 
@@ -62,6 +95,7 @@ class _Finding:
         self.run, self.ride, self.time = run, run.ride, run.time
         self.found: dict[PhaseName, Phase] = {}
         self.absent: dict[PhaseName, str] = {}
+        self.slow: dict[PhaseName, tuple[Stretch, ...]] = {}
         self.landings: tuple[Landing, ...] = ()
         self.signals: tuple[InertialSignal, ...] = chassis_signals(run.ride)
         self.clock = SlowClock(self.ride.rate_hz, self.ride.segments)
@@ -73,7 +107,7 @@ class _Finding:
         parts = [item for name in names if name in self.found for item in self.found[name].stretches]
         return mask_of(tuple(parts), self.time.riding.shape[0])
 
-    def _on_the_ground(self) -> Bools:
+    def on_the_ground(self) -> Bools:
         """Return the blocks of riding time that are neither flown nor a landing."""
         return self.clock.throughout(self.time.riding & ~self._mask("airborne", "landing"))
 
@@ -110,34 +144,32 @@ class _Finding:
             touched.extend((touch, min(stop, later)) for stop in inside)
         return tuple(touched)
 
-    def along(self) -> None:
+    def along(self, ground: Bools) -> Along | Missing:
         along = forward_acceleration(self.ride)
         if isinstance(along, Missing):
             self.absent |= {"braking": along.reason, "accelerating": along.reason}
-            return
+            return along
         finders: Mapping[PhaseName, Finder] = {"braking": braked, "accelerating": accelerated}
         for name, finder in finders.items():
-            found = along.clock.in_samples(finder(along, self._on_the_ground()))
-            self._add(name, found, along.confidence, along.told_by)
+            self.slow[name] = finder(along, ground)
+            self._add(name, self.clock.in_samples(self.slow[name]), along.confidence, along.told_by)
+        return along
 
-    def turning(self) -> None:
-        found = turned(self.clock, self.signals, self._on_the_ground())
-        if isinstance(found, Missing):
-            self.absent["turning"] = found.reason
-        else:
-            self._add_slow("turning", found)
+    def turning(self, ground: Bools) -> None:
+        self._add_slow("turning", turned(self.clock, self.signals, ground))
 
-    def pedalling(self) -> None:
+    def pedalling(self, ground: Bools) -> Pedalled | Missing:
         rear = self.ride.ends.get("rear")
         rear_mm = None if rear is None else self.clock.means(rear.travel_mm)
-        found = pedalled(self.clock, self.signals, rear_mm, self._on_the_ground())
-        if isinstance(found, Missing):
-            self.absent["pedalling"] = found.reason
-        else:
-            self._add_slow("pedalling", found)
+        found = pedalled(self.clock, self.signals, rear_mm, ground)
+        self._add_slow("pedalling", found)
+        return found
 
-    def _add_slow(self, name: PhaseName, found: Turning | Pedalled) -> None:
-        self._add(name, self.clock.in_samples(found.stretches), found.confidence, found.told_by)
+    def _add_slow(self, name: PhaseName, found: Turning | Pedalled | Missing) -> None:
+        if isinstance(found, Missing):
+            self.absent[name] = found.reason
+        else:
+            self._add(name, self.clock.in_samples(found.stretches), found.confidence, found.told_by)
 
     def coasting(self) -> None:
         if "braking" not in self.found:

@@ -24,7 +24,7 @@ WIDEST_DEG = threshold("measures.phases.along.WIDEST_WITHIN_DEG")
 
 def on_blocks(forward_m_s2: np.ndarray) -> Along:
     clock = SlowClock(100.0, ((0, forward_m_s2.shape[0]),))
-    return Along(clock=clock, forward_m_s2=forward_m_s2, confidence="high", told_by="made")
+    return Along(clock=clock, forward_m_s2=forward_m_s2, cutoff_hz=1.5, confidence="high", told_by="made")
 
 
 @pytest.mark.parametrize(

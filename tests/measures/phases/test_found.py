@@ -54,7 +54,7 @@ def seconds(found: Phases) -> dict[str, float]:
 
 def test_every_phase_of_a_ride_is_found_and_no_two_but_turns_overlap() -> None:
     run = rode()
-    found = find_phases(run)
+    found = find_phases(run).phases
     assert set(found.found) == set(PHASES)
     assert found.absent == {}
     lasted = seconds(found)
@@ -72,7 +72,7 @@ def test_every_phase_of_a_ride_is_found_and_no_two_but_turns_overlap() -> None:
 
 def test_ground_speed_alone_tells_braking_and_a_coasting_that_may_be_pedalled() -> None:
     run = rode(acceleration=False, ground=True)
-    found = find_phases(run)
+    found = find_phases(run).phases
     assert set(found.found) == {"airborne", "braking", "accelerating", "coasting"}
     assert found.found["airborne"].confidence == "low"
     assert found.found["coasting"].confidence == "low"
@@ -84,7 +84,7 @@ def test_ground_speed_alone_tells_braking_and_a_coasting_that_may_be_pedalled() 
 
 def test_without_either_sensor_nothing_is_told_but_what_legs_show() -> None:
     run = rode(acceleration=False)
-    found = find_phases(run)
+    found = find_phases(run).phases
     assert set(found.found) == {"airborne"}
     assert found.absent["coasting"] == found.absent["braking"]
     assert not tells_phases(run.ride)
@@ -93,7 +93,7 @@ def test_without_either_sensor_nothing_is_told_but_what_legs_show() -> None:
 def test_phases_are_riding_time_and_end_at_gaps() -> None:
     cut = round(21.5 * RATE_HZ)
     run = rode(segments=((0, cut), (cut, AT_S.shape[0])), bounds_s=(5.0, 40.0))
-    found = find_phases(run)
+    found = find_phases(run).phases
     for phase in found.found.values():
         for start, stop in phase.stretches:
             assert run.time.riding[start:stop].all()
