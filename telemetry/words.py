@@ -11,6 +11,7 @@ _DECIMALS = {
     "mm": 0,
     "mm/s": 0,
     "m/s": 1,
+    "m/s2": 2,
     "1/min": 1,
     "s": 2,
     "ratio": 2,
@@ -22,6 +23,7 @@ _DECIMALS = {
 _SHOWN_UNIT = {
     "% points": "points",
     "1/min": "a minute",
+    "m/s2": "m/s²",
     "ratio": "",
     "-": "",
     "count": "",

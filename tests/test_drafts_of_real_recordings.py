@@ -78,8 +78,8 @@ RECORDINGS = (
         file="rover_imu/asphalt_imu_03.csv",
         rows=3000,
         dialect="comma, decimal point, header in row 1, utf-8",
-        usable="ride again",
-        told=frozenset({"no_position_sensor"}),
+        usable="with care",
+        told=frozenset({"slow_rate", "untrimmed"}),
         place=(("end", "front"), ("on", "chassis")),
     ),
 )

@@ -17,16 +17,21 @@ WORK = {
     "how much is worked on at once, and how it is stored": {
         *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.lowpass.BLOCK"),
         "conditioning.despiking.AT_ONCE",
+        *("measures.force.search.ROWS", "measures.force.search.SMALL"),
         *("measures.alignment.CELLS_HZ", "measures.alignment.MOST_CELLS", "measures.ground_speed.WINDOWS_AT_ONCE"),
         *("measures.pyramid.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
-        *("measures.inertial.band.PADDING", "measures.inertial.spectra.HIGHEST_HZ"),
+        *(
+            "measures.inertial.band.PADDING",
+            "measures.inertial.weighting.CELL_HZ",
+            "measures.inertial.spectra.HIGHEST_HZ",
+        ),
         *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
     },
     "rates to which a signal is thinned that holds nothing faster": {
         *("conditioning.speed.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
-        "conditioning.inertial.courses.BLOCKS_HZ",
-        "measures.phases.slow.THINNED_RATE_HZ",
+        *("conditioning.inertial.courses.BLOCKS_HZ", "conditioning.inertial.turning.BLOCKS_HZ"),
+        *("measures.phases.slow.THINNED_RATE_HZ", "measures.force.sampling.THINNED_HZ"),
     },
     "what figures draw": {
         *("measures.aligned.EVERY_S", "measures.distributions.SPEED_BINS"),

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from math import isfinite
+from operator import itemgetter
 from pathlib import Path
 from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
-from telemetry.model.catalogue import FAMILY
+from telemetry.model.catalogue import compared_rows
 from telemetry.model.day import RideDay
 from telemetry.pipeline import new_logs
 from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose
@@ -190,9 +192,9 @@ def focus_rows(day: RideDay) -> tuple[FocusRow, ...]:
     """Return what may be named as what decides, and what is."""
     named = day.comparison.focus
     rows = []
-    for spec in FAMILY:
+    for spec, places in groupby(compared_rows(day.ends_by_acceleration), key=itemgetter(0)):
         boxes: dict[str, tuple[str, bool]] = {
-            end: (f"{spec.name}:{end}", (spec.name, end) in named or (spec.name, None) in named) for end in spec.ends
+            end: (f"{spec.name}:{end}", (spec.name, end) in named or (spec.name, None) in named) for _, end in places
         }
         rows.append(FocusRow(label=spec.label, boxes=boxes))
     return tuple(rows)

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.model.catalogue import FAMILY
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
@@ -161,7 +160,8 @@ def plan_sheet(plan: Plan) -> None:
     for found in (order_table(plan), *sees_tables(plan)):
         show(found)
     if plan.absent:
-        say_groups("Not planned", not_measured(plan.absent, FAMILY))
+        every = {(row.spec.name, row.end) for row in plan.sees} | {(row.measure, row.end) for row in plan.absent}
+        say_groups("Not planned", not_measured(plan.absent, every))
         say()
     if plan.costs:
         say("What certainty costs")

@@ -14,7 +14,7 @@ from telemetry.model.ride import CleanedEnd, Clocks, Ride
 from .end import EndCleaner, EndRecipe
 from .flight_force import specific_force_g
 from .ground import GroundSensor, believable_speed, ground_speed
-from .inertial import CleanedInertial, InertialCleaner, InertialRecipe
+from .inertial import CleanedInertial, InertialRecipe, LoggedRide, clean_inertial
 from .resampling import EvenClock
 
 __all__ = ["RideRecipe", "clean_ride"]
@@ -80,12 +80,13 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
     speed, odd_speed = believable_speed(recipe.name, speed, log.rate_hz)
-    felt = tuple(
-        InertialCleaner(recipe.name, item, log.rate_hz, clock.segments).clean(
-            lambda name: clock.values(log.columns[name])
-        )
-        for item in recipe.inertial
+    logged_ride = LoggedRide(
+        name=recipe.name,
+        rate_hz=log.rate_hz,
+        segments=clock.segments,
+        column=lambda name: clock.values(log.columns[name]),
     )
+    felt = clean_inertial(logged_ride, recipe.inertial, None if speed is None else speed.speed_m_s)
     signals = {item.signal.site: item.signal for item in felt if item.signal is not None}
     chassis = next((signal for signal in signals.values() if signal.on == "chassis"), None)
     resampled = () if log.even else (_resampled(log.rate_hz),)

@@ -16,6 +16,7 @@ from .phases.found import FoundPhases, find_phases, tells_phases
 from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
+from .riding import where_still
 from .sections import (
     ridden_distance_m,
     ridden_samples,
@@ -76,5 +77,6 @@ __all__ = [
     "stroke_rates",
     "tells_phases",
     "trail_events",
+    "where_still",
     "with_bounds",
 ]

@@ -14,6 +14,8 @@ from telemetry.model.measure import Absent, Measured
 from telemetry.model.stretches import stretches
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
+from .inertial.catalogue import MEASURES, MEASURES_IN_PARTS
+from .inertial.view import inertial_view
 from .missing import NEAR_CLOCKS, NO_LAG, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
 from .phases.catalogue import phase_measures
@@ -109,6 +111,14 @@ class Sheet:
             return
         self.measures.append(Measured(measure=name, end=end, unit=SPECS[name].unit, value=float(outcome), part=part))
 
+    def add_parts(self, name: str, end: Place, outcome: Mapping[str, float] | Missing) -> None:
+        """Add a measure with one value a part, or its absence."""
+        if isinstance(outcome, Missing):
+            self.add(name, end, outcome)
+            return
+        for part, value in outcome.items():
+            self.add(name, end, value, part=part)
+
 
 def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> EndView:
     view = end_view(run, end, knees=facts.knees.get(end))
@@ -124,6 +134,16 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
         strongest_slow_frequency(signal.travel_mm, ridden, run.ride.rate_hz),
     )
     return view
+
+
+def _measure_acceleration(sheet: Sheet, run: RunMotion, end: End) -> None:
+    """Add what acceleration tells of an end; all is absent where the end's readings can't be used."""
+    view, lost = inertial_view(run, end), run.lacks(end) if end in run.lost else None
+    for name, function in MEASURES.items():
+        if end in SPECS[name].ends:
+            sheet.add(name, end, lost or function(view))
+    for name, in_parts in MEASURES_IN_PARTS.items():
+        sheet.add_parts(name, end, lost or in_parts(view))
 
 
 def of_both(
@@ -219,6 +239,8 @@ def measure_run(
             continue
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
             sheet.add(name, end, run.lacks(end))
+    for end in ENDS:
+        _measure_acceleration(sheet, run, end)
     for name, function in PAIR_MEASURES.items():
         sheet.add(name, "both", of_both(run, name, function, views, facts))
     sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))

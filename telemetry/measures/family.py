@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.catalogue import FAMILY_ROWS
+from telemetry.model.catalogue import SPECS, FamilyPlace, compared_rows
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 
@@ -23,6 +23,9 @@ from .catalogue import (
     PairMeasure,
     of_both,
 )
+from .inertial.catalogue import IN_A_SECTION as SHAKEN_IN_A_SECTION
+from .inertial.catalogue import MEASURES as SHAKEN
+from .inertial.view import InertialView, inertial_view
 from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
@@ -69,21 +72,41 @@ class FamilyValue:
     minutes: float
 
 
-def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> dict[End, EndView]:
-    return {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends}
+@dataclass(frozen=True, slots=True)
+class _Views:
+    """What the rows look at over some stretches: travel by end, and acceleration by end."""
+
+    travel: dict[End, EndView]
+    acceleration: dict[End, InertialView]
 
 
-def _outcome(
-    run: RunMotion, row: Row, views: dict[End, EndView], facts: BikeFacts, *, in_a_section: bool = False
-) -> Outcome:
+def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> _Views:
+    return _Views(
+        {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends},
+        {end: inertial_view(run, end, stretches=kept) for end in {end for end, _ in run.ride.inertial}},
+    )
+
+
+def _shaken(run: RunMotion, row: Row, views: _Views, *, in_a_section: bool) -> Outcome:
+    name, end = row
+    if end in run.lost and end != "both":
+        return run.lacks(end)
+    if end == "both" or end not in views.acceleration:
+        return Missing(f"no inertial sensor at the {end}")
+    return (SHAKEN_IN_A_SECTION if in_a_section else SHAKEN)[name](views.acceleration[end])
+
+
+def _outcome(run: RunMotion, row: Row, views: _Views, facts: BikeFacts, *, in_a_section: bool = False) -> Outcome:
     (name, end), (of_end, of_pair) = row, IN_A_SECTION if in_a_section else OVER_ALL
+    if SPECS[name].by == "acceleration":
+        return _shaken(run, row, views, in_a_section=in_a_section)
     if end == "both":
-        return of_both(run, name, of_pair[name], views, facts)
-    return of_end[name](views[end]) if end in views else run.lacks(end)
+        return of_both(run, name, of_pair[name], views.travel, facts)
+    return of_end[name](views.travel[end]) if end in views.travel else run.lacks(end)
 
 
-def _in_section(run: RunMotion, row: Row, views: dict[End, EndView], facts: BikeFacts) -> float:
-    if any(view.minutes == 0 for view in views.values()):
+def _in_section(run: RunMotion, row: Row, views: _Views, facts: BikeFacts) -> float:
+    if any(view.minutes == 0 for view in views.travel.values()):
         return float("nan")
     outcome = _outcome(run, row, views, facts, in_a_section=True)
     return float("nan") if isinstance(outcome, Missing) else outcome
@@ -96,8 +119,8 @@ def _minutes(run: RunMotion, kept: tuple[Stretch, ...]) -> float:
 def _family_value(
     run: RunMotion,
     row: Row,
-    whole: dict[End, EndView],
-    sections: list[dict[End, EndView]],
+    whole: _Views,
+    sections: list[_Views],
     facts: BikeFacts,
     minutes: float,
 ) -> FamilyValue:
@@ -105,8 +128,8 @@ def _family_value(
     outcome = _outcome(run, row, whole, facts)
     missing = isinstance(outcome, Missing)
     count = None
-    if name in EVENT_COUNTS and end != "both" and end in whole:
-        count = EVENT_COUNTS[name](whole[end])
+    if name in EVENT_COUNTS and end != "both" and end in whole.travel:
+        count = EVENT_COUNTS[name](whole.travel[end])
     return FamilyValue(
         name=name,
         end=end,
@@ -118,7 +141,12 @@ def _family_value(
     )
 
 
-def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -> dict[tuple[str, Place], FamilyValue]:
+def family_values(
+    run: RunMotion,
+    kept: tuple[Stretch, ...],
+    facts: BikeFacts,
+    rows: Sequence[FamilyPlace] = compared_rows(()),
+) -> dict[tuple[str, Place], FamilyValue]:
     """Return every family row of one run over its kept sections.
 
     Parameters
@@ -127,6 +155,8 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     kept : tuple of (start, stop)
         Sample ranges of the kept sections, in order; at least one.
     facts : BikeFacts
+    rows : sequence of (spec, end)
+        From `compared_rows`; by default those of travel.
 
     Returns
     -------
@@ -137,5 +167,5 @@ def family_values(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts) -
     whole = _views(run, kept, 1)
     sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
     minutes = _minutes(run, kept)
-    rows: list[Row] = [(spec.name, end) for spec, end in FAMILY_ROWS]
-    return {row: _family_value(run, row, whole, sections, facts, minutes) for row in rows}
+    places: list[Row] = [(spec.name, end) for spec, end in rows]
+    return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}

@@ -5,14 +5,16 @@ A measure that isn't listed here isn't printed anywhere.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from .day import SmallestChange
-from .finding import ENDS, Place
+from .finding import ENDS, End, Place
 
 Scale: TypeAlias = Literal["raw", "log", "count"]
 Source: TypeAlias = Literal["run", "static"]
+Sensing: TypeAlias = Literal["travel", "acceleration"]
 
 _BOTH: tuple[Place, ...] = ("both",)
 
@@ -36,6 +38,10 @@ class MeasureSpec:
         The finding in words when the candidate has more, less, or as much: "sits deeper while riding".
     source : {"run", "static"}
         Whether it comes from a run or from recordings made off the trail.
+    by : {"travel", "acceleration"}
+        What an end is measured by: a measure of acceleration is compared only where no sensor reads the end's travel.
+    in_parts : bool
+        Whether it has a value a part: a stretch of trail, or a frequency in Hz.
     """
 
     name: str
@@ -48,6 +54,8 @@ class MeasureSpec:
     less: str = ""
     same: str = ""
     source: Source = "run"
+    by: Sensing = "travel"
+    in_parts: bool = False
 
     @property
     def in_family(self) -> bool:
@@ -65,6 +73,91 @@ def _percent(amount: float) -> SmallestChange:
 
 _MM = SmallestChange(amount=1.0, form="mm", entered="1 mm")
 _FACTOR = SmallestChange(amount=1.5, form="factor", entered="x1.5")
+
+_ACCELERATION: tuple[MeasureSpec, ...] = (
+    MeasureSpec(
+        name="wheel_acceleration_rms",
+        unit="m/s2",
+        label="Shaking of the wheel",
+        scale="log",
+        smallest_change=_percent(10),
+        more="shakes its wheel more",
+        less="shakes its wheel less",
+        same="shakes its wheel as much",
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="chassis_acceleration_rms",
+        unit="m/s2",
+        label="Shaking of the chassis",
+        scale="log",
+        smallest_change=_percent(10),
+        more="shakes the chassis more",
+        less="shakes the chassis less",
+        same="shakes the chassis as much",
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="wheel_acceleration_10_per_min",
+        unit="m/s2",
+        label="Ten-a-minute knock at the wheel",
+        scale="log",
+        smallest_change=_percent(10),
+        more="knocks its wheel harder ten times a minute",
+        less="knocks its wheel less hard ten times a minute",
+        same="knocks its wheel as hard ten times a minute",
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="chassis_acceleration_10_per_min",
+        unit="m/s2",
+        label="Ten-a-minute knock at the chassis",
+        scale="log",
+        smallest_change=_percent(10),
+        more="knocks the chassis harder ten times a minute",
+        less="knocks the chassis less hard ten times a minute",
+        same="knocks the chassis as hard ten times a minute",
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="unloaded_share",
+        unit="%",
+        label="Wheel unloaded",
+        scale="raw",
+        smallest_change=_points(2),
+        more="leaves its wheel unloaded for longer",
+        less="leaves its wheel unloaded for less long",
+        same="leaves its wheel unloaded for as long",
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="transmissibility", unit="ratio", label="Passed on from wheel to chassis", by="acceleration", in_parts=True
+    ),
+    MeasureSpec(name="chassis_frequency", unit="Hz", label="Natural frequency of the chassis", by="acceleration"),
+    MeasureSpec(name="chassis_damping", unit="-", label="Damping of the chassis", by="acceleration"),
+    MeasureSpec(name="hop_frequency", unit="Hz", label="Wheel hop", by="acceleration"),
+    MeasureSpec(
+        name="shock_response", unit="m/s2", label="Shock response of the chassis", by="acceleration", in_parts=True
+    ),
+    MeasureSpec(name="hand_arm_vibration", unit="m/s2", label="Vibration of hands", ends=("front",), by="acceleration"),
+    MeasureSpec(
+        name="hand_arm_vibration_a8",
+        unit="m/s2",
+        label="Daily exposure of hands, A(8)",
+        ends=("front",),
+        by="acceleration",
+    ),
+    MeasureSpec(
+        name="whole_body_vibration", unit="m/s2", label="Vibration of the body", ends=("rear",), by="acceleration"
+    ),
+    MeasureSpec(
+        name="whole_body_vibration_a8",
+        unit="m/s2",
+        label="Daily exposure of the body, A(8)",
+        ends=("rear",),
+        by="acceleration",
+    ),
+)
 
 CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(
@@ -227,6 +320,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         less="front comes back slower against rear",
         same="front and rear come back as before against each other",
     ),
+    *_ACCELERATION,
     MeasureSpec(name="dive_per_g", unit="%", label="Dive a g of braking", ends=("front",)),
     MeasureSpec(name="dive_per_g_error", unit="%", label="Dive a g of braking, standard error", ends=("front",)),
     MeasureSpec(name="squat_per_g", unit="%", label="Squat a g of accelerating", ends=("rear",)),
@@ -237,7 +331,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(name="ground_speed", unit="m/s", label="Ground speed", ends=_BOTH),
     MeasureSpec(name="riding_time", unit="s", label="Riding time", ends=_BOTH),
     MeasureSpec(name="airborne_time", unit="s", label="Airborne time", ends=_BOTH),
-    MeasureSpec(name="section_time", unit="s", label="Section time", ends=_BOTH),
+    MeasureSpec(name="section_time", unit="s", label="Section time", ends=_BOTH, in_parts=True),
     MeasureSpec(name="rider_sag", unit="%", label="Rider sag", source="static"),
     MeasureSpec(name="free_sag", unit="%", label="Free sag", source="static"),
     MeasureSpec(name="friction_band", unit="mm", label="Friction band", source="static"),
@@ -257,9 +351,21 @@ IN_MM: dict[str, MeasureSpec] = {
         same=f"{spec.same}, in mm",
     )
     for spec in FAMILY
-    if spec.unit == "%"
+    if spec.unit == "%" and spec.by == "travel"
 }
 """Shares of full travel as mm: compared beside the shares where full travel differs between setups."""
 SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in (*CATALOGUE, *IN_MM.values())}
-FAMILY_ROWS: tuple[tuple[MeasureSpec, Place], ...] = tuple((spec, end) for spec in FAMILY for end in spec.ends)
-"""A row a measure and place: what gets verdicts."""
+FamilyPlace: TypeAlias = tuple[MeasureSpec, Place]
+FAMILY_ROWS: tuple[FamilyPlace, ...] = tuple((spec, end) for spec in FAMILY for end in spec.ends)
+"""A row a measure and place: what can get verdicts."""
+
+
+def compared_rows(by_acceleration: Collection[End]) -> tuple[FamilyPlace, ...]:
+    """Return the rows that get verdicts: of acceleration only those of the ends that are measured by it alone.
+
+    Parameters
+    ----------
+    by_acceleration : collection of End
+        Ends with an inertial sensor and none that reads their travel.
+    """
+    return tuple((spec, end) for spec, end in FAMILY_ROWS if spec.by == "travel" or end in by_acceleration)

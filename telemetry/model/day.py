@@ -13,8 +13,8 @@ from typing import Literal, TypeAlias
 from telemetry.sheet import Sheet, Shown, table
 
 from . import ranges as r
-from .finding import End
-from .sensor import ColumnName, DisplacementSensor, Sensor
+from .finding import ENDS, End
+from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,8 +156,10 @@ class RunEntry:
 
     @property
     def measured_ends(self) -> tuple[End, ...]:
-        """Ends whose position is read."""
-        return tuple(sensor.end for sensor in self.sensors.values() if isinstance(sensor, DisplacementSensor))
+        """Ends at which position or acceleration is read."""
+        kinds = (DisplacementSensor, InertialSensor)
+        found = {sensor.end for sensor in self.sensors.values() if isinstance(sensor, kinds)}
+        return tuple(end for end in ENDS if end in found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,6 +307,25 @@ class RideDay(Shown):
         )
         place = " · ".join(filter(None, [self.bike.name, self.trail, self.trail_state]))
         return (place, *(found for found in tables if found.rows))
+
+    def _ends_of(self, kind: type[DisplacementSensor | InertialSensor]) -> frozenset[End]:
+        stated = [self.sensors, *(own.sensors for own in self.setups.values()), *(run.sensors for run in self.runs)]
+        return frozenset(one.end for own in stated for one in own.values() if isinstance(one, kind))
+
+    @property
+    def travel_ends(self) -> frozenset[End]:
+        """Ends whose position a sensor reads."""
+        return self._ends_of(DisplacementSensor)
+
+    @property
+    def inertial_ends(self) -> frozenset[End]:
+        """Ends with an inertial sensor."""
+        return self._ends_of(InertialSensor)
+
+    @property
+    def ends_by_acceleration(self) -> frozenset[End]:
+        """Ends with an inertial sensor and none that reads their position."""
+        return self.inertial_ends - self.travel_ends
 
     @property
     def fingerprint(self) -> str:

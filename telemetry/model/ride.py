@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from telemetry.sheet import Sheet, Shown, table
 
 from .arrays import Bools, Floats, Ints
-from .finding import End, Finding, Step
+from .finding import ENDS, End, Finding, Step
 from .inertial import InertialSignal, Site
 from .sensor import DisplacementSensor
 
@@ -154,6 +154,12 @@ class Ride(Shown):
     inertial: Mapping[Site, InertialSignal] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
+    def measured_ends(self) -> tuple[End, ...]:
+        """The ends whose travel is measured, or at which an inertial sensor sits."""
+        found = self.ends.keys() | {end for end, _ in self.inertial}
+        return tuple(end for end in ENDS if end in found)
+
+    @property
     def front(self) -> EndSignal:
         """The front end; KeyError where it isn't measured."""
         return self.ends["front"]
@@ -165,22 +171,29 @@ class Ride(Shown):
 
     @property
     def in_short(self) -> str:
-        """Name and setup, how long the log is and how often it was read, which ends."""
+        """Name and setup, how long the log is and how often it was read, which ends, which inertial sensors."""
         setup = f" ({self.setup})" if self.setup is not None else ""
         length = f"{len(self.time_s) / self.rate_hz:.0f} s at {self.rate_hz:.5g} rows a second"
-        return f"{self.name}{setup}: {length}, {' and '.join(self.ends)}"
+        measured = [" and ".join(self.ends)] if self.ends else []
+        felt = ["inertial at the " + " and ".join(" ".join(site) for site in self.inertial)] if self.inertial else []
+        return f"{self.name}{setup}: {', '.join([length, *measured, *felt])}"
 
     @property
     def sheet(self) -> Sheet:
-        """Where the ride starts and ends, each end's travel and noise, what was found, how the signals were cleaned."""
+        """Where the ride starts and ends, each sensor's noise, what was found, how the signals were cleaned."""
         ends = [
             [end, f"{own.full_travel_mm:.0f} mm", f"{own.noise.travel_mm:.2g} mm", f"{own.noise.speed_mm_s:.2g} mm/s"]
             for end, own in self.ends.items()
         ]
+        felt = [
+            [" ".join(site), own.sensor, f"{own.noise_m_s2:.2g} m/s2", f"{own.attitude.within_deg:.1f} deg"]
+            for site, own in self.inertial.items()
+        ]
         steps = [[step.end or "", step.stage, step.words] for step in self.history]
         return (
             f"Ridden from {self.start_s:.1f} s ({self.start_from}) to {self.end_s:.1f} s ({self.end_from})",
-            table(["end", "full travel", "noise of travel", "noise of speed"], ends),
+            *([table(["end", "full travel", "noise of travel", "noise of speed"], ends)] if ends else []),
+            *([table(["inertial sensor at", "name", "noise", "attitude within"], felt, right_from=2)] if felt else []),
             *(f"{finding.severity} {finding.code}: {finding.message}" for finding in self.findings),
             table(["end", "step", "how the signal was cleaned"], steps, right_from=3),
         )
@@ -193,8 +206,9 @@ class Ride(Shown):
         DataFrame
             A measured end's columns are ``front_travel_mm`` and ``front_speed_mm_s`` (filtered, positive in
             compression) and ``front_cleaned_mm`` (not smoothed); ``riding`` tells samples within the ride's bounds;
-            ``ground_speed_m_s`` and ``specific_force_g`` where the log has them. ``attrs["history"]`` holds the
-            steps in words.
+            ``ground_speed_m_s`` and ``specific_force_g`` where the log has them; of an inertial sensor
+            ``front_chassis_upward_m_s2`` and ``front_chassis_forward_m_s2``, gravity taken out. ``attrs["history"]``
+            holds the steps in words.
         """
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
@@ -208,6 +222,9 @@ class Ride(Shown):
             columns["ground_speed_m_s"] = self.ground_speed.speed_m_s
         if self.specific_force_g is not None:
             columns["specific_force_g"] = self.specific_force_g
+        for (end, on), felt in self.inertial.items():
+            columns[f"{end}_{on}_upward_m_s2"] = felt.attitude.upward_m_s2
+            columns[f"{end}_{on}_forward_m_s2"] = felt.attitude.forward_m_s2
         frame = pd.DataFrame(columns, index=pd.Index(self.time_s, name="time_s"))
         frame.attrs["history"] = [step.words for step in self.history]
         return frame

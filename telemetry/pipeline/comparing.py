@@ -13,7 +13,7 @@ from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
+from telemetry.model.catalogue import IN_MM, MeasureSpec, compared_rows
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
@@ -81,7 +81,7 @@ def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...]
     """Return one family row over all runs that take part."""
     day = found.done.day
     full, strokes = {}, {}
-    if end != "both" and spec.unit in ("%", "mm per hit"):
+    if end != "both" and spec.by == "travel" and spec.unit in ("%", "mm per hit"):
         setups = {run.setup for run in used}
         full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
         shares = {name: stroke_shares(day.setups[name].rear) for name in setups if end == "rear"}
@@ -174,7 +174,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     conditions = comparison_conditions(done, found.runs, baseline, differences)
     fairness, withheld = comparison.fairness(conditions)
     focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
-    plain = [_row(found, spec, end, runs, focus) for spec, end in FAMILY_ROWS]
+    plain = [_row(found, spec, end, runs, focus) for spec, end in compared_rows(day.ends_by_acceleration)]
     rows = [row for one in plain for row in _in_mm(one, baseline)]
     earlier = earlier_days(day)
     rules = _rules(day, withheld, _lent(earlier, plain, baseline))

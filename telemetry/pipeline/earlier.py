@@ -15,7 +15,7 @@ from typing import TypeAlias
 
 from telemetry.errors import CallError, TelemetryError
 from telemetry.files import write_text
-from telemetry.model.catalogue import FAMILY_ROWS
+from telemetry.model.catalogue import FAMILY_ROWS, compared_rows
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.plan import RunsOf
@@ -26,7 +26,7 @@ from .study import study
 from .valuing import valued
 
 Row: TypeAlias = tuple[str, Place]
-DEFINITIONS = 1
+DEFINITIONS = 2
 """Raised with every change of a measure's definition or of the rule: what was kept before is read anew."""
 PROGRAM = "suspension-telemetry"
 
@@ -96,7 +96,7 @@ def _measured(day: RideDay) -> dict[Row, DaySpread]:
     runs = tuple(run for run in done.runs if run.usable)
     found = valued(done, runs, None)
     spreads = {}
-    for spec, end in FAMILY_ROWS:
+    for spec, end in compared_rows(day.ends_by_acceleration):
         values = [(run.entry, found.values[run.entry.name][spec.name, end].value) for run in runs]
         told = [(entry, value) for entry, value in values if value is not None]
         of_row = RunsOf(

@@ -8,12 +8,13 @@ from typing import TypeAlias
 
 import numpy as np
 
-from telemetry.conditioning import ClockLine, clock_line, shape_lag_s
-from telemetry.measures import find_pushes
+from telemetry.conditioning import ClockLine, clock_line, lowpass, shape_lag_s
+from telemetry.measures import find_pushes, where_still
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step
 from telemetry.model.finding_codes import Severity
+from telemetry.model.inertial import Site
 from telemetry.model.motion import PushGroup
 from telemetry.model.ride import Clocks, Ride
 from telemetry.model.stretches import mask_of
@@ -26,6 +27,7 @@ AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
+SLOWEST_HZ, SHARES_OF_MM = 0.3, 150.0  # of speed by acceleration: what drifts slower is left out; as pushes are
 LEAST_LOST_S, LEAST_LOST_SHARE, MOST_LOST_SHARE = 1.0, 0.01, 0.20
 """Own choices: a crystal is good to 100 ppm (common practice, no source), and 5 ms at 8 m/s are 4 cm of trail."""
 
@@ -48,10 +50,22 @@ class Join:
     clocks: Clocks
 
 
+def _down(ride: Ride, end: End) -> Floats:
+    """Return how fast an end goes down, shares of full travel a second; where only acceleration tells it, by that."""
+    if end in ride.ends:
+        return ride.ends[end].speed_mm_s / ride.ends[end].full_travel_mm
+    site: Site = (end, "chassis") if (end, "chassis") in ride.inertial else (end, "wheel")
+    upward = ride.inertial[site].attitude.upward_m_s2
+    down = np.empty_like(upward)
+    for start, stop in ride.segments:
+        speed = -np.cumsum(upward[start:stop] - upward[start:stop].mean()) / ride.rate_hz
+        down[start:stop] = speed - lowpass(speed, ride.rate_hz, SLOWEST_HZ)
+    return np.asarray(down * 1000 / SHARES_OF_MM)
+
+
 def _speed(ride: Ride, end: End, start_s: float, stop_s: float, rate_hz: float) -> Floats:
     at_s = np.arange(start_s, stop_s, 1 / rate_hz)
-    signal = ride.ends[end]
-    return np.asarray(np.interp(at_s, ride.time_s, signal.speed_mm_s / signal.full_travel_mm), dtype=float)
+    return np.asarray(np.interp(at_s, ride.time_s, _down(ride, end)), dtype=float)
 
 
 def _same_moment(rides: Ends, front: PushGroup, rear: PushGroup) -> tuple[float, float] | None:
@@ -193,7 +207,7 @@ def overlap_words(run: RunEntry, front: Ride, joined: Ride) -> tuple[Finding, ..
     """Say how much of the front's riding the rear's log doesn't cover."""
     since = -np.inf if run.start_s is None else run.start_s
     until = np.inf if run.end_s is None else run.end_s
-    moving = ~front.ends["front"].still & (front.time_s >= since) & (front.time_s <= until)
+    moving = ~where_still(front) & (front.time_s >= since) & (front.time_s <= until)
     moving &= mask_of(front.segments, front.time_s.shape[0])
     shared = np.zeros(moving.shape[0], dtype=bool)
     for start, stop in joined.segments:

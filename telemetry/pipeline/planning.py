@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import FAMILY_ROWS, IN_MM, MeasureSpec
+from telemetry.model.catalogue import IN_MM, FamilyPlace, MeasureSpec, compared_rows
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
@@ -20,7 +20,6 @@ from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_usable
 from .earlier import NONE, Earlier, earlier_days
-from .loggers import displacement_sensors
 from .study import Progress, baseline_of, smallest_change_of, study
 
 FEWEST_RUNS = 2
@@ -57,11 +56,12 @@ def _checked_runs(day: RideDay, runs: int | None) -> None:
         raise CallError(str(day.path), f"runs = {runs}", expected, "one of each decides nothing")
 
 
-def _measured_ends(day: RideDay) -> frozenset[Place]:
-    """Return the ends that sensors are stated for; both where none is."""
-    setups = [day.sensors, *(setup.sensors for setup in day.setups.values())]
-    ends = {sensor.end for sensors in setups for sensor in displacement_sensors(sensors)} or set(ENDS)
-    return frozenset([*ends, *(["both"] if len(ends) == len(ENDS) else [])])  # type: ignore[list-item]
+def _planned_rows(day: RideDay) -> list[FamilyPlace]:
+    """Return the rows of the ends that sensors are stated for; those of travel at both where none is."""
+    travel, shaken = day.travel_ends, day.ends_by_acceleration
+    ends: set[Place] = set(travel) if travel or shaken else set(ENDS)
+    ends |= {"both"} if len(ends) == len(ENDS) else set()
+    return [(spec, end) for spec, end in compared_rows(shaken) if spec.by == "acceleration" or end in ends]
 
 
 def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource = "own runs") -> RunsOf:
@@ -151,8 +151,7 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     """
     _checked_runs(day, runs)
     names = planned_setups(day)
-    ends = _measured_ends(day)
-    rows = [_row(day, spec, end, known) for spec, end in FAMILY_ROWS if end in ends]
+    rows = [_row(day, spec, end, known) for spec, end in _planned_rows(day)]
     return replace(with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs)), tell=plan_sheet)
 
 

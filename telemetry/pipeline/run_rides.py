@@ -15,14 +15,13 @@ from telemetry.model.ride import Ride
 from telemetry.model.sensor import ColumnName
 
 from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words, unmoved
-from .loggers import displacement_sensors
 from .rides import Rides, clean
 
 
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
     """Return a run's ride; where there is none, what was found of its logs and how they were read."""
-    if not displacement_sensors(run.sensors):
-        return None, (_no_position(run),), ()
+    if not run.measured_ends:
+        return None, (_nothing_read(run),), ()
     logs, recipe = rides.logs.of(run), rides.recipe(run)
     rides.logs.require_room(run)
     if len(logs) == 1:
@@ -65,7 +64,7 @@ def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
         start_s=None,
         end_s=None,
     )
-    return clean(log, alone) if alone.ends else None
+    return clean(log, alone) if alone.ends or alone.inertial else None
 
 
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
@@ -103,7 +102,8 @@ def _left(
         )
         return None, (*told, Finding(severity="error", code="loggers_not_joined", message=message))
     own = replace(recipe, ends=_ends_at(recipe, end), inertial=_inertial_at(recipe, end))
-    ride = clean(logs[end], own) if end == "front" and own.ends else _one_end(logs[end], recipe, end)
+    measured = end == "front" and bool(own.ends or own.inertial)
+    ride = clean(logs[end], own) if measured else _one_end(logs[end], recipe, end)
     if ride is None:
         return None, told
     (other,) = (log for at, log in logs.items() if at != end)
@@ -133,10 +133,10 @@ def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | Non
     return clean(log, replace(recipe, ends=ends, inertial=inertial, clocks=join.clocks))
 
 
-def _no_position(run: RunEntry) -> Finding:
+def _nothing_read(run: RunEntry) -> Finding:
     message = (
-        f"{run.name}: no sensor reads position at either end (one of kind displacement is expected), so nothing is "
-        "measured: sag, travel and bottoming can't come from acceleration; enter the sensors under [sensors]"
+        f"{run.name}: no sensor reads position or acceleration at either end (one of kind displacement or inertial is "
+        "expected), so nothing is measured; enter the sensors under [sensors]"
     )
     return Finding(code="no_position_sensor", message=message)
 

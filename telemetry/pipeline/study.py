@@ -246,7 +246,7 @@ def _of_sound_ends(
     Start, end, riding time and flights are judged anew then: a dead or loose end would have its say in them.
     """
     lost = {end: code for end, code in errors_by_end(findings).items() if end is not None}
-    if not lost or spoilt(findings, cleaned.ends):
+    if not lost or spoilt(findings, cleaned.measured_ends):
         return motion
     return measures.find_motion(cleaned, MappingProxyType(lost), geometry)
 
@@ -281,7 +281,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     motion = _of_sound_ends(cleaned, motion, every, geometry)
     ends = tuple(rides.day.setups[entry.setup].at(end) for end in motion.ends)
     findings = (*ride.findings, *trust.run_findings(entry, motion.ride, motion.time, ends), *found)
-    failed = spoilt(findings, ride.ends)
+    failed = spoilt(findings, ride.measured_ends)
     told = not failed and entry.leave_out is None
     return RunStudy(
         entry=entry,

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from telemetry import measures
 from telemetry.errors import CallError
+from telemetry.model.catalogue import compared_rows
 from telemetry.model.finding import Place
 
 from .sharing import Sections, sections_of
@@ -51,9 +52,10 @@ def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | No
             str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
         )
     shared = sections_of(done.day, {run.entry.name: run.moved for run in runs}, sections)
+    rows = compared_rows(done.day.ends_by_acceleration)
     values: dict[str, Values] = {
         run.entry.name: measures.family_values(
-            run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup)
+            run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup), rows
         )
         for run in runs
     }

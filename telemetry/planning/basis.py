@@ -39,6 +39,11 @@ DEFAULT_SPREADS: Mapping[str, float] = MappingProxyType(
         "sag_difference": 0.7,
         "compression_speed_ratio": 0.06,
         "rebound_speed_ratio": 0.05,
+        "wheel_acceleration_rms": 0.05,
+        "chassis_acceleration_rms": 0.05,
+        "wheel_acceleration_10_per_min": 0.06,
+        "chassis_acceleration_10_per_min": 0.06,
+        "unloaded_share": 0.8,
     }
 )
 """Run-to-run standard deviation on the scale of comparison: points, mm a hit, shares (0.04 is 4 %). Own choice: wider

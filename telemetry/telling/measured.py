@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from telemetry.model.analysis import Analysis
 from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
@@ -30,6 +31,7 @@ class RunValues:
     value: Callable[[str, Place], float | None]
 
 
+Row: TypeAlias = tuple[str, Place]
 Say = Callable[[RideDay, str, str, Place, float], str]
 
 
@@ -51,7 +53,7 @@ def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
             [title_of(spec.name, end), *cells]
             for spec in OF_RUNS
             if end in spec.ends
-            and spec.name != "section_time"
+            and not spec.in_parts
             and (cells := _cells(analysis.day, runs, spec.name, end, value_in_words))
         ]
         tables.extend([table(columns, rows, title=TITLES[end])] if rows else [])
@@ -114,15 +116,13 @@ def recorded(analysis: Analysis) -> Table | None:
     return table(columns, rows, title="Off the trail", right_from=3) if rows else None
 
 
-def not_measured(
-    rows: Iterable[Absent | Result | NotPlanned], every: Sequence[MeasureSpec] = OF_RUNS
-) -> tuple[Group, ...]:
+def not_measured(rows: Iterable[Absent | Result | NotPlanned], every: Collection[Row]) -> tuple[Group, ...]:
     """Return what could not be had, by the reason: the measures it concerns, all that there are of an end as one.
 
     Parameters
     ----------
     rows : iterable of Absent, Result or NotPlanned
-    every : sequence of MeasureSpec
+    every : collection of (measure, end)
         What there could have been.
     """
     names: dict[str, dict[str, None]] = {}
@@ -131,16 +131,22 @@ def not_measured(
     return tuple(Group(reason=reason, what=_together(list(found), every)) for reason, found in names.items())
 
 
-def _together(names: list[str], every: Sequence[MeasureSpec]) -> str:
-    at = {end: {label(spec.name, end) for spec in every if end in spec.ends} for end in PLACES}
+def _together(names: list[str], every: Collection[Row]) -> str:
+    at = {end: {label(name, place) for name, place in every if place == end} for end in PLACES}
     if set().union(*at.values()) <= set(names):
         return "everything"
     for end in ENDS:
-        if at[end] <= set(names):
+        if at[end] and at[end] <= set(names):
             names = [f"everything {at_the(end)}", *(name for name in names if name not in at[end])]
     return "; ".join(names)
 
 
 def absences(analysis: Analysis) -> tuple[Group, ...]:
-    """Return what could not be measured in every run, and why."""
-    return not_measured(row for run in analysis.runs for row in run.absent)
+    """Return what could not be measured in every run, and why.
+
+    What acceleration would tell is left out at an end that has no inertial sensor: nobody misses it there.
+    """
+    shaken = analysis.day.inertial_ends
+    every = {(spec.name, end) for spec in OF_RUNS for end in spec.ends if spec.by == "travel" or end in shaken}
+    rows = (row for run in analysis.runs for row in run.absent)
+    return not_measured((row for row in rows if (row.measure, row.end) in every), every)

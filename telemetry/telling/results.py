@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import FAMILY
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
 from telemetry.sheet import Group
@@ -197,4 +196,5 @@ def results_in_words(comparison: Comparison, candidate: str) -> tuple[tuple[str,
     """Return the sentences of one candidate's results, and what neither setup measured with the reason."""
     rows = [row for row in comparison.verdicts.results if row.candidate == candidate]
     absent = [row for row in rows if row.baseline_value is None and row.candidate_value is None]
-    return tuple(row.sentence for row in rows if row not in absent), not_measured(absent, FAMILY)
+    every = {(row.measure, row.end) for row in rows}
+    return tuple(row.sentence for row in rows if row not in absent), not_measured(absent, every)

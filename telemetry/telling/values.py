@@ -14,7 +14,8 @@ SHARES_OF_HITS = frozenset({"below_knee_compression_hits", "below_knee_rebound_r
 
 
 def _is_travel(measure: str, end: Place) -> bool:
-    return SPECS[measure].unit == "%" and end != "both" and measure not in SHARES_OF_HITS
+    spec = SPECS[measure]
+    return spec.unit == "%" and spec.by == "travel" and end != "both" and measure not in SHARES_OF_HITS
 
 
 def title_of(measure: str, end: Place) -> str:

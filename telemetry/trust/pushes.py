@@ -75,10 +75,11 @@ def _upside_down(ride: Ride, group: PushGroup) -> Finding:
 def _untrimmed(ride: Ride) -> Finding:
     start, end = ride.start_from == "log", ride.end_from == "log"
     lacking = "start and end aren't" if start and end else "the start isn't" if start else "the end isn't"
+    uncounted = "standing and lifted" if ride.ends else "standing"
     keys = "start_s and end_s" if start and end else "start_s" if start else "end_s"
     message = (
         f"{ride.name}: {lacking} known, neither from {keys} nor from three pushes: the log's own "
-        f"{'bounds hold' if start and end else 'bound holds'} and everything but standing and lifted counts; "
+        f"{'bounds hold' if start and end else 'bound holds'} and everything but {uncounted} counts; "
         f"state {keys} where much besides the trail was logged, or next time {PUSH_AGAIN}"
     )
     return Finding(code="untrimmed", message=message)

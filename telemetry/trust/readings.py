@@ -26,10 +26,8 @@ def slow_rate(ride: Ride) -> tuple[Finding, ...]:
     """Return what a run or recording is told that was logged slowly."""
     if ride.rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
         return ()
-    message = (
-        f"{ride.name}: {ride.rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); travel can be trusted, "
-        "speeds read low: log faster"
-    )
+    seen = "travel can be trusted, speeds read low" if ride.ends else "fast shaking isn't seen, hard knocks read low"
+    message = f"{ride.name}: {ride.rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); {seen}: log faster"
     return (Finding(code="slow_rate", message=message),)
 
 

@@ -22,7 +22,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.catalogue import MeasureSpec, compared_rows
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.finding import Place
 from telemetry.statistics.scale import margin
@@ -35,10 +35,10 @@ ONE_WAY = "aaaabbbb"
 THREE_SETUPS = "abccbaabc"
 PAIR_BY_PAIR = "abbaabbaabba"
 CONTINUOUS: tuple[tuple[MeasureSpec, Place], ...] = tuple(
-    (spec, end) for spec in FAMILY if spec.scale != "count" for end in spec.ends
+    (spec, end) for spec, end in compared_rows(()) if spec.scale != "count"
 )
 COUNTED: tuple[tuple[MeasureSpec, Place], ...] = tuple(
-    (spec, end) for spec in FAMILY if spec.scale == "count" for end in spec.ends
+    (spec, end) for spec, end in compared_rows(()) if spec.scale == "count"
 )
 ROWS = len(CONTINUOUS) + len(COUNTED)
 LEVEL = {"raw": 30.0, "log": np.log(1000.0)}

@@ -74,7 +74,9 @@ def shaken(seconds: float, seed: int, rate_hz: float = 200.0, rms_m_s2: float = 
     places, own = np.random.default_rng(1), np.random.default_rng(seed)
     rough = np.exp(np.convolve(places.standard_normal(count), np.hanning(round(2 * rate_hz)), "same") / rate_hz**0.5)
     shaking = np.convolve(own.standard_normal(count), np.hanning(round(0.08 * rate_hz)), "same")
-    return np.asarray(rms_m_s2 * rough / rough.mean() * shaking / shaking.std())
+    upward = rms_m_s2 * rough / rough.mean() * shaking / shaking.std()
+    second = round(rate_hz)
+    return np.asarray(upward - np.convolve(upward, np.ones(second) / second, "same"))  # what goes up comes down
 
 
 def pushed(rate_hz: float = 200.0, *, depth_mm: float = 60.0, every_s: float = 0.7) -> np.ndarray:

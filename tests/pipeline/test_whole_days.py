@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.model.catalogue import FAMILY_ROWS
+from telemetry.model.catalogue import compared_rows
 from telemetry.pipeline import require_usable
 from tests.pipeline.small_days import make_day, write_log
 
@@ -145,7 +145,7 @@ def test_each_of_three_setups_has_a_family_of_its_own(tmp_path: Path) -> None:
     day = telemetry.read_ride_day(make_day(tmp_path, ("a", "b", "c", "c", "b", "a"), deeper_mm={"c": 9.0}))
     comparison = telemetry.compare(day)
     assert comparison.candidates == ("b", "c")
-    assert len(comparison.verdicts.results) == 2 * len(FAMILY_ROWS)
+    assert len(comparison.verdicts.results) == 2 * len(compared_rows(()))
     assert [(family.candidate, family.group) for family in comparison.verdicts.families] == [("b", "all"), ("c", "all")]
     assert set(comparison.summaries) == {"b", "c"}
 
@@ -286,11 +286,11 @@ def test_a_day_without_any_position_sensor_says_so(tmp_path: Path) -> None:
         assert {row.reason for row in run.absent} == {"no_position_sensor"}
     with pytest.raises(telemetry.CallError, match="no usable run"):
         telemetry.compare(day)
-    with pytest.raises(telemetry.CallError, match="no sensor reads position"):
+    with pytest.raises(telemetry.CallError, match="no sensor reads position or acceleration"):
         telemetry.load_ride(day, "run_1")
 
 
-def test_acceleration_alone_gives_no_travel(tmp_path: Path) -> None:
+def test_readings_that_are_no_acceleration_give_nothing(tmp_path: Path) -> None:
     folder = make_day(tmp_path, ("a",))
     file = folder / "ride_day.toml"
     text = file.read_text()
@@ -300,4 +300,6 @@ def test_acceleration_alone_gives_no_travel(tmp_path: Path) -> None:
     )
     file.write_text(text[: text.index("[sensors.fork]")] + sensor + text[text.index("[setups.") :])
     (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
-    assert [finding.code for finding in run.findings] == ["no_position_sensor"]
+    assert "wrong_scale" in {finding.code for finding in run.findings if finding.severity == "error"}
+    assert run.usable == "ride again"
+    assert run.measures == ()

@@ -10,6 +10,7 @@ from telemetry.model.stretches import mask_of
 
 from .attitude import UpAlong, up_along
 from .blocks import blocks_of
+from .directions import unit
 from .slow_gravity import slow_up
 
 BLOCKS_HZ = 50.0
@@ -38,6 +39,11 @@ class Course:
     turning: Floats | None
     resting: Bools
     along: UpAlong
+
+    @property
+    def up(self) -> Floats:
+        """The way up in the middle of each block, shape (3, k)."""
+        return unit(self.along.up[:, 1:] + self.along.up[:, :-1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

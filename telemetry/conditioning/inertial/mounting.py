@@ -13,6 +13,7 @@ from telemetry.model.motion import Stretch
 
 from .blocks import blocks_of
 from .directions import about_up, angles_deg, levelling, unit
+from .headings import Seen
 from .rest import Rest
 
 AGREE_DEG = 20.0
@@ -35,24 +36,6 @@ class UpFound:
     residual_deg: float
     source: str
     apart_deg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Heading:
-    """Which way is forward.
-
-    Attributes
-    ----------
-    angle_rad : float
-        From the level axes' x, by the right hand about up.
-    residual_deg : float
-    source : str
-        In words.
-    """
-
-    angle_rad: float
-    residual_deg: float
-    source: str
 
 
 def slow_rest(force: Floats, segments: tuple[Stretch, ...]) -> UpFound:
@@ -93,7 +76,7 @@ def find_up(still: Rest | None, own: Rest | None, mean: UpFound) -> UpFound:
     return UpFound(up=still.up, residual_deg=still.residual_deg, source=still.source)
 
 
-def mounting_of(found: UpFound, heading: Heading | None) -> Mounting:
+def mounting_of(found: UpFound, heading: Seen | None) -> Mounting:
     """Return a sensor's mounting from what is up and what is forward."""
     level = levelling(found.up)
     turn = level if heading is None else about_up(heading.angle_rad) @ level

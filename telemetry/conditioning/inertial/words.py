@@ -10,6 +10,7 @@ from telemetry.units import STANDARD_GRAVITY_M_S2
 from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit
 from .mounting import UpFound, seat_in_words
 from .rest import Rest
+from .turning import CALMEST_RAD_S, LEAST_LIKENESS, LIVELIEST_RAD_S, TurnsTold
 
 
 def place_of(sensor: InertialSensor) -> str:
@@ -45,6 +46,28 @@ def odd_acceleration(run: str, sensor: InertialSensor, largest_g: float, most_g:
     return Finding(code="odd_acceleration", message=message, severity="warning", end=sensor.end)
 
 
+def odd_rotation(run: str, sensor: InertialSensor, turns: TurnsTold) -> Finding:
+    """Return what is told of a gyroscope that doesn't turn as gravity's direction does."""
+    stated = f"rotation_unit = {sensor.rotation_unit!r}"
+    found = {
+        "reversed": "turns the other way round than gravity's direction does: check signs and order of gx, gy and gz",
+        "too small": f"turns too little for a bike that moves: is it rotation_unit = 'rad/s' in place of {stated}?",
+        "too large": f"turns faster than any bike: is it rotation_unit = 'deg/s' in place of {stated}?",
+    }[turns.wrong]
+    if turns.wrong != "reversed" and repr(sensor.rotation_unit) in found.partition(" in place of")[0]:
+        found = f"{found.partition(': is it')[0]}: check its columns and {stated}"
+    told = (
+        f"by {turns.spread_rad_s:.3g} rad/s (sd; {CALMEST_RAD_S:g} to {LIVELIEST_RAD_S:g} are expected)"
+        if turns.spread_rad_s is not None and turns.likeness < LEAST_LIKENESS
+        else f"{1 / turns.times:.3g} times as fast as gravity's direction (as fast is expected)"
+    )
+    message = (
+        f"{run}: the gyroscope of {place_of(sensor)} turns {told}, so it is left out and attitude is known less well: "
+        f"it {found}"
+    )
+    return Finding(code="odd_rotation", message=message, end=sensor.end)
+
+
 def over_range(run: str, sensor: InertialSensor, samples: int, moments: int) -> Finding:
     """Return what is told of a sensor that reached the end of its range."""
     message = (
@@ -63,16 +86,14 @@ def seat(run: str, sensor: InertialSensor, signal: InertialSignal) -> tuple[Find
     return (Finding(code="sits_askew", message=message, end=sensor.end),)
 
 
-def moved_since(run: str, sensor: InertialSensor, still: Rest, found: UpFound) -> tuple[Finding, ...]:
+def turned_since(run: str, sensor: InertialSensor, still: Rest, found: UpFound) -> Finding:
     """Return what is told where a recording at rest and the ride disagree on which way is up."""
-    if not found.apart_deg:
-        return ()
     message = (
         f"{run}: {place_of(sensor)} is turned by {found.apart_deg:.0f} degrees between {still.source} and the ride (a "
         "few are expected): the ride's own is used; was it mounted anew, or did the bike lie down? Record it again, "
         "upright on level ground"
     )
-    return (Finding(code="turned_since", message=message, end=sensor.end),)
+    return Finding(code="turned_since", message=message, end=sensor.end)
 
 
 def steps_of(sensor: InertialSensor, signal: InertialSignal, felt: GravityFelt) -> tuple[Step, ...]:

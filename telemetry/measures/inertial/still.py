@@ -27,8 +27,7 @@ def _movements(ride: Ride, starts: Ints) -> Iterator[Bools]:
     lengths = np.diff(starts, append=ride.time_s.shape[0])
     for signal in ride.inertial.values():
         upward = np.add.reduceat(signal.attitude.upward_m_s2, starts) / lengths
-        offset = float(signal.attitude.upward_m_s2.mean())
-        yield np.abs(upward - offset) <= STILL_M_S2
+        yield np.abs(upward) <= STILL_M_S2
         if signal.rotation_rad_s is not None:
             turning = np.add.reduceat(signal.rotation_rad_s, starts, axis=0) / lengths[:, None]
             yield np.einsum("ij,ij->i", turning, turning) <= STILL_RAD_S**2
@@ -45,12 +44,8 @@ def still_by_acceleration(ride: Ride) -> Bools:
     Returns
     -------
     bool array, shape (n,)
-        Where upward acceleration, mean over 0.05 s and without its mean over the log, stays within 0.3 m/s2 and
-        rotation, mean over 0.05 s, within 0.1 rad/s (5.7 deg/s), at every sensor.
-
-    Notes
-    -----
-    Over a whole log upward acceleration is 0 on average, to the speed at its ends: what is left is the sensor's scale.
+        Where upward acceleration, mean over 0.05 s, stays within 0.3 m/s2 and rotation, mean over 0.05 s, within
+        0.1 rad/s (5.7 deg/s), at every sensor.
     """
     starts = _starts(ride)
     calm = np.logical_and.reduce(list(_movements(ride, starts)))

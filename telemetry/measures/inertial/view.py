@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import wraps
+from typing import Concatenate, ParamSpec, TypeVar
 
 from telemetry.measures.missing import Missing
 from telemetry.measures.view import RunMotion, inside
@@ -12,6 +15,9 @@ from telemetry.model.inertial import InertialSignal, On
 from telemetry.model.motion import MovedEnd, Stretch
 from telemetry.model.stretches import mask_of
 from telemetry.model.stretches import stretches as stretches_of
+
+_More = ParamSpec("_More")
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +35,8 @@ class InertialView:
     wheel, chassis : InertialSignal or None
     other_chassis : InertialSignal or None
         The one above the other end.
+    worked_out : dict
+        What several measures share, by `once`.
     """
 
     end: End
@@ -39,6 +47,7 @@ class InertialView:
     wheel: InertialSignal | None
     chassis: InertialSignal | None
     other_chassis: InertialSignal | None
+    worked_out: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def minutes(self) -> float:
@@ -48,6 +57,25 @@ class InertialView:
     def lacks(self, on: On) -> Missing:
         """Return why nothing is said of a place without a sensor."""
         return Missing(f"no inertial sensor on the {on} at the {self.end}")
+
+    def of(self, on: On) -> InertialSignal | None:
+        """Return the signal of one of the end's own places."""
+        return self.wheel if on == "wheel" else self.chassis
+
+
+def once(
+    function: Callable[Concatenate[InertialView, _More], _Found],
+) -> Callable[Concatenate[InertialView, _More], _Found]:
+    """Return a function of a view that is worked out once for each view and further arguments."""
+
+    @wraps(function)
+    def told(view: InertialView, /, *more: _More.args, **named: _More.kwargs) -> _Found:
+        key = (function, more, tuple(named.items()))
+        if key not in view.worked_out:
+            view.worked_out[key] = function(view, *more, **named)
+        return view.worked_out[key]  # type: ignore[return-value]
+
+    return told
 
 
 def _moved(run: RunMotion, end: End, stretches: tuple[Stretch, ...] | None) -> MovedEnd | Missing:

@@ -11,7 +11,7 @@ from tests.thresholds import threshold
 
 AT_REST = threshold("conditioning.inertial.gravity.AT_REST_SHARE")
 MOVING = threshold("conditioning.inertial.gravity.MOVING_SHARE")
-LARGEST_G = threshold("conditioning.inertial.cleaner.LARGEST_G")
+LARGEST_G = threshold("conditioning.inertial.readied.LARGEST_G")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,5 @@
+"""Travel and acceleration together: what spring and damper of an end push with, found on the trail."""
+
+from .mapping import force_map, force_maps
+
+__all__ = ["force_map", "force_maps"]

@@ -1,0 +1,171 @@
+"""The restoring-force map of an end: spring, damper and friction out of travel and the chassis' acceleration."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from telemetry.measures.view import RunMotion
+from telemetry.model.arrays import Floats, read_only
+from telemetry.model.finding import ENDS, End
+from telemetry.model.force import BAND_LEVEL, ForceCells, ForceCurve, ForceMap, NoForceMap, RiderBody
+from telemetry.model.ride import EndSignal
+from telemetry.units import STANDARD_GRAVITY_M_S2
+
+from .chassis import Columns, Shifted, shifted
+from .coverage import LEAST_SPEED_M_S, SLOW_M_S, covered
+from .fitting import blocks_of, with_half_width
+from .knots import force_columns, friction_shape
+from .sampling import Sampled, Smooth, chassis_of, counting, sampled
+from .search import MOST_LAG_S, Found, search, with_slopes
+
+LEAST_S = 60.0
+"""Of riding: ten stretches. Own choice."""
+LEAST_EXPLAINED = 0.5
+"""Share of the chassis' acceleration that travel and speed have to explain. Own choice: else they aren't of one end."""
+LEAST_SHARE = 0.2
+"""What the chassis above an end weighs at least, as a share of what moves with it. Own choice: below, it is no mass."""
+MODEL_SHARE = 0.04
+MODEL_PER_KG = 0.1
+"""Band that no length of ride takes away, of a force less its value at rest, and N per kg: filters, noise of speed and
+what a rider does move a map by so much in simulation. Own choice."""
+
+
+FRICTION_SHARE = 0.5
+"""Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
+WRONG_WAY = "spring or damper would push the wrong way: check the direction of both sensors of this end"
+NOT_COVERED = (
+    "the ride doesn't cover travel and speed: adjacent depths have to be ridden at most speeds up to "
+    f"{SLOW_M_S:g} m/s, and faster than {LEAST_SPEED_M_S:g} m/s both ways; a longer or rougher ride may"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figures:
+    """Spring, damper and friction from the coefficients: those of the chassis say what share of its load is its own."""
+
+    travels: int
+    speed: Floats
+    at_rest: Floats
+
+    def shares(self, found: Floats) -> Floats:
+        """Return, in times what moves with the sensor, what the end carries."""
+        chassis = found[..., found.shape[-1] - self.at_rest.shape[0] :]
+        return np.asarray(1.0 + chassis @ self.at_rest)
+
+    def __call__(self, found: Floats) -> Floats:
+        """Return spring, damper with friction at every knot, friction; N per kg that the end carries."""
+        forces = found[..., : found.shape[-1] - self.at_rest.shape[0]] / self.shares(found)[..., None]
+        spring, damper, friction = np.split(forces, [self.travels, forces.shape[-1] - 1], axis=-1)
+        damper = np.insert(damper, int(np.flatnonzero(self.speed == 0)[0]), 0.0, axis=-1)
+        return np.concatenate([spring, damper + friction * friction_shape(self.speed), friction], axis=-1)
+
+
+def _curve(at: Floats, figures: Floats, half: Floats, rest: float) -> ForceCurve:
+    """Return a curve without its outermost points, which hang on what lies to one side only."""
+    inner = slice(1, -1)
+    width = np.hypot(half, MODEL_SHARE * np.abs(figures - rest) + MODEL_PER_KG)
+    parts = (at, figures, figures - width, figures + width)
+    at, per_kg, low, high = (read_only(part[inner]) for part in parts)
+    return ForceCurve(at=at, per_kg=per_kg, low=low, high=high)
+
+
+def _why_not(found: Found) -> str:
+    if abs(found.lag_s) > 0.98 * MOST_LAG_S:
+        return (
+            f"travel and acceleration don't fit at any lag up to {1e3 * MOST_LAG_S:.0f} ms: check that both are of "
+            "this end and on one clock"
+        )
+    if found.explained < LEAST_EXPLAINED:
+        return (
+            f"travel and speed explain {100 * found.explained:.0f} % of the chassis' acceleration, at least "
+            f"{100 * LEAST_EXPLAINED:.0f} % needed: check end, direction and mounting of both sensors"
+        )
+    return ""
+
+
+def _rider(found: Found, columns: Columns, solved: Floats, carried: float) -> RiderBody | None:
+    if found.follower is None:
+        return None
+    beside = solved[solved.shape[0] - columns.at_rest.shape[0] :]
+    first = 1 if columns.at_rest.size and columns.at_rest[0] else 0  # what the other end shares at once isn't the rider
+    follows = float(beside[first:] @ columns.at_rest[first:])
+    return RiderBody(share=follows / carried, hz=found.follower.hz, damping=found.follower.damping)
+
+
+def _mapped(
+    signal: EndSignal, chassis: Shifted, taken: Sampled, cells: ForceCells, knots: tuple[Floats, Floats]
+) -> ForceMap | NoForceMap:
+    forces = force_columns(taken.travel_mm, taken.speed_m_s, taken.lever, taken.rubbing, knots)
+    found = search(chassis, taken.samples, forces)
+    reason = _why_not(found)
+    if reason:
+        return NoForceMap(end=signal.end, reason=reason, cells=cells)
+    side = with_slopes(chassis, taken.samples, forces, found)
+    blocks = blocks_of(np.hstack([forces, -side.beside]), side.own, taken.blocks)
+    figures = _Figures(travels=knots[0].shape[0], speed=knots[1], at_rest=side.at_rest)
+    solved = blocks.solved()[0]
+    carried = float(figures.shares(solved))
+    if carried < LEAST_SHARE:
+        reason = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
+        return NoForceMap(end=signal.end, reason=reason, cells=cells)
+    values, half = with_half_width(blocks, figures, BAND_LEVEL)
+    travels = knots[0].shape[0]
+    if not values[travels - 2] > values[1] or not values[-2] > 0 > values[travels]:
+        return NoForceMap(end=signal.end, reason=WRONG_WAY, cells=cells)
+    friction, wide = float(values[-1]), float(np.hypot(half[-1], FRICTION_SHARE * values[-1]))
+    return ForceMap(
+        end=signal.end,
+        full_travel_mm=signal.full_travel_mm,
+        spring=_curve(knots[0], values[:travels], half[:travels], STANDARD_GRAVITY_M_S2),
+        damper=_curve(knots[1], values[travels:-1], half[travels:-1], 0.0),
+        speed_of="wheel" if signal.shaft_ratio is None else "shaft",
+        friction=friction,
+        friction_low=friction - wide,
+        friction_high=friction + wide,
+        lag_ms=1e3 * found.lag_s,
+        rider=_rider(found, side, solved, carried),
+        cells=cells,
+        minutes=taken.samples.shape[0] * chassis.chassis.every / chassis.chassis.rate_hz / 60.0,
+        explained=found.explained,
+        limits=(),
+    )
+
+
+def force_map(run: RunMotion, end: End, smooth: Smooth) -> ForceMap | NoForceMap:
+    """Return the map of an end that has a displacement sensor and a chassis inertial sensor, or why there is none.
+
+    Parameters
+    ----------
+    run : RunMotion
+    end : {"front", "rear"}
+    smooth : callable
+        The low-pass that travel went through, of one stretch without a gap.
+
+    Notes
+    -----
+    Upward specific force above the end, m/s2, against hat functions of travel and speed and friction's shape, and
+    beside them whatever else accelerates the chassis there: a restoring-force surface [MasriCaughey1979] that is the
+    sum of two curves. Scaled by what the end carries at rest: 9.81 N per kg.
+    """
+    signal, rate = run.ride.ends[end], run.ride.rate_hz
+    riding_s = run.time.riding_s
+    if riding_s < LEAST_S:
+        return NoForceMap(end=end, reason=f"{riding_s:.0f} s of riding, at least {LEAST_S:.0f} s needed")
+    chassis, limits = chassis_of(run, end, smooth)
+    taken = sampled(run, signal, counting(run, chassis), chassis.every, smooth)
+    cells, knots = covered(taken.travel_mm, taken.speed_m_s, taken.blocks, rate / chassis.every, signal.full_travel_mm)
+    if knots is None:
+        return NoForceMap(end=end, reason=NOT_COVERED, cells=cells)
+    (first, *_, last), (slowest, *_, fastest) = knots
+    inside = (taken.travel_mm >= first) & (taken.travel_mm <= last)
+    inside &= (taken.speed_m_s >= slowest) & (taken.speed_m_s <= fastest)
+    found = _mapped(signal, shifted(chassis), taken.where(inside), cells, knots)
+    return replace(found, limits=limits) if isinstance(found, ForceMap) else found
+
+
+def force_maps(run: RunMotion, smooth: Smooth) -> tuple[ForceMap | NoForceMap, ...]:
+    """Return the map of each end that has a displacement sensor and a chassis inertial sensor."""
+    both = [end for end in ENDS if end in run.ride.ends and (end, "chassis") in run.ride.inertial]
+    return tuple(force_map(run, end, smooth) for end in both)

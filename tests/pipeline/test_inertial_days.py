@@ -1,0 +1,94 @@
+"""Days whose logs hold inertial sensors alone go the whole way, and say nothing of travel but why it isn't there."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+import telemetry
+from telemetry.model.analysis import Analysis
+from tests.cli.run_here import commanded
+from tests.pipeline.inertial_days import make_inertial_day
+
+WHY_NOT = re.compile(r"no displacement sensor at the \w+: sag, travel and bottoming can't come from acceleration")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_inertial_day(tmp_path_factory.mktemp("felt") / "day", ("a", "b", "b", "a"), harder={"b": 1.3})
+
+
+@pytest.fixture(scope="module")
+def analysis(folder: Path) -> Analysis:
+    return telemetry.analyse(telemetry.read_ride_day(folder))
+
+
+def test_every_run_is_measured_between_its_pushes(analysis: Analysis) -> None:
+    for run in analysis.runs:
+        assert run.usable == "good"
+        assert [finding.code for finding in run.findings] == ["pushes"]
+        assert run.value("riding_time", "both") == pytest.approx(40, abs=2.5)  # a stand of under 2 s is riding
+
+
+def test_travel_is_absent_with_the_reason_and_never_measured(analysis: Analysis) -> None:
+    for run in analysis.runs:
+        reasons = {(row.measure, row.end): row.reason for row in run.absent}
+        assert WHY_NOT.fullmatch(reasons["dynamic_sag", "front"])
+        assert WHY_NOT.fullmatch(reasons["bottom_outs", "front"])
+        assert reasons["dynamic_sag", "rear"] == "no displacement sensor at the rear"
+        assert not {row.measure for row in run.measures} & {"dynamic_sag", "travel_p95", "hits_per_min", "bottom_outs"}
+
+
+def test_a_ride_shows_its_inertial_sensors(folder: Path) -> None:
+    ride = telemetry.load_ride(telemetry.read_ride_day(folder), "run_1")
+    assert ride.in_short.endswith("200 rows a second, inertial at the front wheel and front chassis")
+    frame = ride.to_frame()
+    assert {"front_wheel_upward_m_s2", "front_chassis_forward_m_s2", "riding"} <= set(frame.columns)
+    assert "front wheel" in str(ride.sheet)
+    with pytest.raises(KeyError):
+        _ = ride.front
+
+
+def test_setups_are_compared_and_planned(folder: Path) -> None:
+    day = telemetry.read_ride_day(folder)
+    comparison = telemetry.compare(day)
+    assert [run.run for run in comparison.runs_used] == ["run_1", "run_2", "run_3", "run_4"]
+    assert comparison.sections >= 4
+    told = {row.reason for row in comparison.verdicts.results if row.measure == "dynamic_sag"}
+    assert any(WHY_NOT.fullmatch(reason) for reason in told)
+    assert telemetry.plan(day).order.letters
+
+
+@pytest.mark.parametrize("command", ["check", "analyse", "compare", "plan"])
+def test_commands_answer(folder: Path, command: str) -> None:
+    code, shown, _ = commanded(command, folder)
+    assert code == 0
+    assert shown
+    code, shown, _ = commanded(command, folder, "--json")
+    assert code == 0
+    json.loads(shown)
+
+
+def test_a_wheels_sensor_alone_is_ridden_without_flights(tmp_path: Path) -> None:
+    folder = make_inertial_day(tmp_path / "day", ("a",), sensors=("fork",))
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    assert {finding.code for finding in run.findings} == {"untrimmed"}
+    assert run.value("riding_time", "both") == pytest.approx(40, abs=2.5)
+    reasons = {row.measure: row.reason for row in run.absent}
+    assert reasons["airborne_time"] == "no inertial sensor on the chassis: flight can't be told"
+
+
+def test_a_copied_log_is_told(tmp_path: Path) -> None:
+    folder = make_inertial_day(tmp_path / "day", ("a", "b"))
+    (folder / "run_2.csv").write_bytes((folder / "run_1.csv").read_bytes())
+    for run in telemetry.analyse(telemetry.read_ride_day(folder)).runs:
+        assert "same_readings" in {finding.code for finding in run.findings}
+
+
+def test_a_day_aligned_by_travel_is_aligned_by_shaking(tmp_path: Path) -> None:
+    folder = make_inertial_day(tmp_path / "day", ("a", "b"), extra='[comparison]\nalign = "travel"\n')
+    comparison = telemetry.compare(telemetry.read_ride_day(folder))
+    assert "aligned by" in comparison.shared_by
