@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import imufusion
 import numpy as np
+from scipy.signal import lfilter
+from scipy.spatial.transform import Rotation
 
 from telemetry.model.arrays import Bools, Floats
-from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .directions import angles_deg, unit
 
@@ -18,7 +19,7 @@ RIDING_GAIN = 0.02
 RESTING_GAIN = 1.0
 """1/s: at rest nothing but gravity is felt."""
 
-START_S = 3.0
+START_S = 20.0
 """Over which what is felt first, or last, gives the way up where the sensor isn't at rest there."""
 
 SURE_S = 1.0
@@ -46,44 +47,44 @@ class UpAlong:
     apart_deg: Floats
 
 
-def _start(force: Floats, resting: Bools, rate_hz: float) -> tuple[Floats, float]:
-    """Return the way up before the first block, and how many seconds ago it was as good as known."""
-    still = int(np.argmin(resting)) if not resting.all() else resting.shape[0]
-    if still:
-        return unit(force[:, :still].sum(axis=1)), 0.0
-    return unit(force[:, : max(1, round(START_S * rate_hz))].sum(axis=1)), 1.0 / RIDING_GAIN
+def _turned(turning: Floats, rate_hz: float) -> Rotation:
+    """Return how the axes lie at each block's edge against where they lay at first, by the gyroscope alone.
 
-
-def _quaternion(up: Floats) -> Floats:
-    """Return the shortest turn that brings `up` to z, as w x y z."""
-    turn = np.array([1.0 + up[2], up[1], -up[0], 0.0])
-    if turn[0] < 1e-9:
-        turn = np.array([0.0, 1.0, 0.0, 0.0])
-    return np.asarray(turn / np.linalg.norm(turn), dtype=float)
-
-
-def _one_way(force: Floats, turning: Floats, resting: Bools, rate_hz: float) -> tuple[Floats, Floats]:
-    """Return the way up at each block's edge, in the order of time given, and the age of what is known."""
-    count = force.shape[1]
-    filtering = imufusion.Ahrs()
+    imufusion's own correction by gravity stays off: it goes by directions, and an axle that falls faster than freely
+    feels up from below.
+    """
+    summing = imufusion.Ahrs()
     settings = imufusion.AhrsSettings()
-    settings.sample_rate = rate_hz
-    filtering.set_settings(settings)
-    filtering.skip_startup()
-    first, age_s = _start(force, resting, rate_hz)
-    filtering.set_quaternion(_quaternion(first))
-    length = np.sqrt((force**2).sum(axis=0)) / STANDARD_GRAVITY_M_S2
-    gains = np.where(resting, RESTING_GAIN, RIDING_GAIN * length).tolist()
-    found = np.empty((count + 1, 3))
-    found[0] = first
-    turns = np.ascontiguousarray(np.degrees(turning).T)
-    felt = np.ascontiguousarray(force.T) / STANDARD_GRAVITY_M_S2
-    for place, gain in enumerate(gains):  # forces, not their directions, are what evens out: each counts by its length
-        settings.gain = gain
-        filtering.set_settings(settings)
-        filtering.update_no_magnetometer(turns[place], felt[place])
-        found[place + 1] = filtering.get_gravity()
-    return found.T, _ages(resting, rate_hz, age_s)
+    settings.sample_rate, settings.gain = rate_hz, 0.0
+    summing.set_settings(settings)
+    summing.skip_startup()
+    found = np.zeros((turning.shape[1] + 1, 4))
+    found[0, 0] = 1.0
+    nothing = np.zeros(3)
+    for place, turns in enumerate(np.ascontiguousarray(np.degrees(turning).T), 1):
+        summing.update_no_magnetometer(turns, nothing)
+        found[place] = summing.get_quaternion()
+    return Rotation.from_quat(found, scalar_first=True)
+
+
+def _start(felt: Floats, resting: Bools, rate_hz: float) -> tuple[Floats, float]:
+    """Return the way up before the first block, and how many seconds ago it was as good as known."""
+    still = resting.shape[0] if resting.all() else int(np.argmin(resting))
+    count = still or max(1, round(START_S * rate_hz))
+    return felt[:, :count].mean(axis=1), 0.0 if still else 1.0 / RIDING_GAIN
+
+
+def _one_way(felt: Floats, resting: Bools, rate_hz: float) -> tuple[Floats, Floats]:
+    """Return the way up in axes that don't turn at each block's edge, in the order of time given, and its age, s."""
+    first, age_s = _start(felt, resting, rate_hz)
+    found, state = [first[:, None]], first
+    bounds = np.flatnonzero(np.diff(resting)) + 1
+    for part, still in zip(np.split(felt, bounds, axis=1), resting[np.concatenate([[0], bounds])], strict=True):
+        share = -np.expm1(-(RESTING_GAIN if still else RIDING_GAIN) / rate_hz)
+        even, _ = lfilter([share], [1.0, share - 1.0], part, axis=1, zi=(1.0 - share) * state[:, None])
+        found.append(even)
+        state = even[:, -1]
+    return unit(np.concatenate(found, axis=1)), _ages(resting, rate_hz, age_s)
 
 
 def _ages(resting: Bools, rate_hz: float, first_s: float) -> Floats:
@@ -110,15 +111,21 @@ def up_along(force: Floats, turning: Floats, resting: Bools, rate_hz: float) -> 
 
     Notes
     -----
-    A complementary filter [Madgwick2014] goes through the stretch forward in time and backward. Either is held by
-    rests it has passed, so that the younger counts more: ``w = age of the other / sum of both``. Where they part, at
-    least one is wrong; the blend's error is taken as ``angle * sqrt(w (1 - w))``, as of two independent estimates.
+    A complementary filter in two steps: the gyroscope's turns [Madgwick2014] give axes that don't turn, and in these
+    the mean of what is felt over some 50 s (1 s at rest) is gravity; forces are averaged, not their directions, so that
+    impacts even out. It goes through the stretch forward in time and backward. Either is held by rests it has passed,
+    so that the younger counts more: ``w = age of the other / sum of both``. Where they part, at least one is wrong; the
+    blend's error is taken as ``angle * sqrt(w (1 - w))``, as of two independent estimates.
     """
-    ahead, age = _one_way(force, turning, resting, rate_hz)
-    back, age_back = _one_way(force[:, ::-1], -turning[:, ::-1], resting[::-1], rate_hz)
+    turned = _turned(turning, rate_hz)
+    halfway = Rotation.from_rotvec(turning.T / (2 * rate_hz))
+    felt = np.ascontiguousarray((turned[:-1] * halfway).apply(force.T).T)
+    ahead, age = _one_way(felt, resting, rate_hz)
+    back, age_back = _one_way(felt[:, ::-1], resting[::-1], rate_hz)
     back, age_back = back[:, ::-1], age_back[::-1]
     longest = 1.0 / RIDING_GAIN
     age, age_back = age.clip(max=longest) + SURE_S, age_back.clip(max=longest) + SURE_S
     share = age_back / (age + age_back)
     apart = angles_deg(ahead, back)
-    return UpAlong(up=unit(share * ahead + (1 - share) * back), apart_deg=apart * np.sqrt(share * (1 - share)))
+    up = turned.inv().apply(unit(share * ahead + (1 - share) * back).T).T
+    return UpAlong(up=up, apart_deg=apart * np.sqrt(share * (1 - share)))

@@ -77,6 +77,21 @@ def test_a_pitch_of_known_size_in_closed_form() -> None:
     assert np.abs(signal.attitude.upward_m_s2).max() < 0.06
 
 
+def test_an_axle_that_falls_faster_than_freely_is_no_axle_upside_down() -> None:
+    """Hits of 6 g either way while it pitches with them: directions of what is felt say nothing, its mean does."""
+    count = 12_000
+    time_s = np.arange(count) / RATE_HZ
+    riding = (time_s > 4.0) & (time_s < 56.0)
+    hits = np.where(riding, 60.0 * np.sin(2 * np.pi * 9.0 * time_s), 0.0)
+    pitch = np.where(riding, np.radians(3.0) * np.sin(2 * np.pi * 9.0 * time_s - 0.8), 0.0)
+    none = np.zeros(count)
+    motion = Motion(rate_hz=RATE_HZ, upward=hits, forward=none, pitch=pitch, roll=none)
+    signal = cleaned(columns(motion)).signal
+    assert signal is not None
+    slow = np.convolve(signal.attitude.pitch_rad - pitch, np.ones(200) / 200, "same")[400:-400]
+    assert np.degrees(np.abs(slow).max()) < 1.0
+
+
 def test_without_a_gyroscope_slow_slopes_are_told_within_a_wider_bound() -> None:
     signal = cleaned(columns(RIDE), sensor(gyroscope=False)).signal
     assert signal is not None
