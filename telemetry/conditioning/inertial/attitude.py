@@ -47,8 +47,8 @@ class UpAlong:
     apart_deg: Floats
 
 
-def _turned(turning: Floats, rate_hz: float) -> Rotation:
-    """Return how the axes lie at each block's edge against where they lay at first, by the gyroscope alone.
+def _turned(turning: Floats, rate_hz: float) -> Floats:
+    """Return how the axes lie at each block's edge against where they lay at first, by the gyroscope alone, as w x y z.
 
     imufusion's own correction by gravity stays off: it goes by directions, and an axle that falls faster than freely
     feels up from below.
@@ -64,7 +64,7 @@ def _turned(turning: Floats, rate_hz: float) -> Rotation:
     for place, turns in enumerate(np.ascontiguousarray(np.degrees(turning).T), 1):
         summing.update_no_magnetometer(turns, nothing)
         found[place] = summing.get_quaternion()
-    return Rotation.from_quat(found, scalar_first=True)
+    return found
 
 
 def _start(felt: Floats, resting: Bools, rate_hz: float) -> tuple[Floats, float]:
@@ -117,9 +117,9 @@ def up_along(force: Floats, turning: Floats, resting: Bools, rate_hz: float) -> 
     so that the younger counts more: ``w = age of the other / sum of both``. Where they part, at least one is wrong; the
     blend's error is taken as ``angle * sqrt(w (1 - w))``, as of two independent estimates.
     """
-    turned = _turned(turning, rate_hz)
-    halfway = Rotation.from_rotvec(turning.T / (2 * rate_hz))
-    felt = np.ascontiguousarray((turned[:-1] * halfway).apply(force.T).T)
+    edges = _turned(turning, rate_hz)
+    halfway = Rotation.from_quat(edges[1:] + edges[:-1], scalar_first=True)
+    felt = np.ascontiguousarray(halfway.apply(force.T).T)
     ahead, age = _one_way(felt, resting, rate_hz)
     back, age_back = _one_way(felt[:, ::-1], resting[::-1], rate_hz)
     back, age_back = back[:, ::-1], age_back[::-1]
@@ -127,5 +127,5 @@ def up_along(force: Floats, turning: Floats, resting: Bools, rate_hz: float) -> 
     age, age_back = age.clip(max=longest) + SURE_S, age_back.clip(max=longest) + SURE_S
     share = age_back / (age + age_back)
     apart = angles_deg(ahead, back)
-    up = turned.inv().apply(unit(share * ahead + (1 - share) * back).T).T
+    up = Rotation.from_quat(edges, scalar_first=True).inv().apply(unit(share * ahead + (1 - share) * back).T).T
     return UpAlong(up=up, apart_deg=apart * np.sqrt(share * (1 - share)))

@@ -47,12 +47,17 @@ class Blocks:
         """Return each block's standard deviation, of the axis that has the largest, shape (k,)."""
         if not self.starts.size:
             return np.empty(0)
-        return np.concatenate([self._cut(signal, part).std(axis=2).max(axis=0) for part in self.parts])
+        return np.concatenate([_spread(self._cut(signal, part)) for part in self.parts])
 
     def _cut(self, signal: Floats, part: Stretch) -> Floats:
         start = int(self.starts[part[0]])
         stop = start + (part[1] - part[0]) * self.size
         return signal[:, start:stop].reshape(signal.shape[0], -1, self.size)
+
+
+def _spread(cut: Floats) -> Floats:
+    squares = np.einsum("ijk,ijk->ij", cut, cut) / cut.shape[2] - cut.mean(axis=2) ** 2
+    return np.asarray(np.sqrt(squares.max(axis=0).clip(min=0.0)), dtype=float)
 
 
 def blocks_of(segments: tuple[Stretch, ...], size: int) -> Blocks:

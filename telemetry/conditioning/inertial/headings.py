@@ -11,7 +11,7 @@ Planar = npt.NDArray[np.complex128]
 """Vectors in the level plane: x + i y."""
 
 FEWEST_PARTS = 3
-WORST_DEG = 20.0
+WORST_DEG = 10.0
 """A direction known no better than so is none."""
 
 

@@ -15,12 +15,13 @@ from telemetry.model.stretches import stretches
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from . import words
+from .blocks import Blocks
 from .courses import Course, Levelled, course_of
 from .directions import levelling
 from .gravity import GravityFelt, gravity_felt
 from .mounting import UpFound, find_up, slow_rest
 from .reading import readings_of
-from .rest import Rest, find_rests, least_noise, rest_of
+from .rest import Rest, least_noise, rest_of, still_blocks
 from .saturation import FURTHER_G, FURTHER_RAD_S, at_range
 from .turning import turns_told
 
@@ -95,14 +96,15 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     sensor = recipe.sensor
     force, turning = readings_of(sensor, ride.column)
     told: list[Finding] = []
-    rests = find_rests(force, None, ride.rate_hz, ride.segments)
+    still = still_blocks(force, ride.rate_hz, ride.segments)
     if turning is not None:
-        turns = turns_told(force, turning, ride.rate_hz, ride.segments, rests)
+        turns = turns_told(force, turning, ride.rate_hz, ride.segments, still.rests)
         if turns.wrong:
             told.append(words.odd_rotation(ride.name, sensor, turns))
             turning = None
         else:
-            rests = find_rests(force, turning, ride.rate_hz, ride.segments)
+            still = still.not_turning(turning)
+    rests = still.rests
     own = rest_of("where the ride stands", force, turning, ride.rate_hz, rests)
     known = tuple(rest for rest in (recipe.still, own, recipe.lifted) if rest is not None)
     felt = gravity_felt(force, ride.rate_hz, ride.segments, known)
@@ -113,7 +115,7 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     up = find_up(recipe.still, own, slow_rest(force, ride.segments))
     force -= (known[0].level_m_s2 - STANDARD_GRAVITY_M_S2 if known else 0.0) * up.up[:, None]
     if turning is not None:
-        turning -= _turning_bias(turning, own, known)[:, None]
+        turning -= _turning_bias(turning, own, known, still.blocks)[:, None]
     read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=rests)
     moments = len(stretches(saturated, ride.segments)) if saturated.any() else 0
     if moments:
@@ -150,9 +152,9 @@ def _saturated(sensor: InertialSensor, force: Floats, turning: Floats | None) ->
     return found
 
 
-def _turning_bias(turning: Floats, own: Rest | None, known: tuple[Rest, ...]) -> Floats:
-    """Return what the gyroscope reads at rest, best in the ride itself; never at rest, the middle of what it reads."""
+def _turning_bias(turning: Floats, own: Rest | None, known: tuple[Rest, ...], blocks: Blocks) -> Floats:
+    """Return what the gyroscope reads at rest, best in the ride itself; never at rest, the middle of its blocks."""
     for rest in (own, *known):
         if rest is not None and rest.bias_rad_s is not None:
             return rest.bias_rad_s
-    return np.asarray(np.median(turning, axis=1), dtype=float)
+    return np.asarray(np.median(blocks.means(turning), axis=1), dtype=float)

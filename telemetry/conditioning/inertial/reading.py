@@ -10,7 +10,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.log import Log
 from telemetry.model.sensor import ColumnName, InertialSensor
 
-from .rest import Rest, find_rests, rest_of
+from .rest import Rest, rest_of, still_blocks
 from .scaling import m_s2_a_reading, rad_s_a_reading
 
 Column = Callable[[ColumnName], Floats]
@@ -52,5 +52,6 @@ def rest_in_log(log: Log, sensor: InertialSensor, source: str) -> Rest | None:
     if not log.segments:
         return None
     force, turning = readings_of(sensor, lambda name: log.columns[name])
-    rests = find_rests(force, turning, log.rate_hz, log.segments)
-    return rest_of(source, force, turning, log.rate_hz, rests)
+    still = still_blocks(force, log.rate_hz, log.segments)
+    still = still if turning is None else still.not_turning(turning)
+    return rest_of(source, force, turning, log.rate_hz, still.rests)

@@ -76,35 +76,58 @@ def _not_turning(means: Floats, spreads: Floats, still: Bools) -> Bools:
     return quiet
 
 
-def find_rests(
-    force: Floats, turning: Floats | None, rate_hz: float, segments: tuple[Stretch, ...]
-) -> tuple[Stretch, ...]:
-    """Return the sample ranges in which a sensor is at rest.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StillBlocks:
+    """Blocks of half a second, and which of them are still.
+
+    Attributes
+    ----------
+    still : bool array, shape (k,)
+    """
+
+    blocks: Blocks
+    still: Bools
+
+    def not_turning(self, turning: Floats) -> StillBlocks:
+        """Return those that don't turn either.
+
+        Parameters
+        ----------
+        turning : float array, shape (3, n)
+            rad/s.
+        """
+        blocks, still = self.blocks, self.still
+        if still.any():
+            still = _not_turning(blocks.means(turning), blocks.spreads(turning), still)
+        return StillBlocks(blocks=blocks, still=still)
+
+    @property
+    def rests(self) -> tuple[Stretch, ...]:
+        """The sample ranges of three still blocks in a row or more."""
+        found = lasting(stretches(self.still, self.blocks.parts), 1 / BLOCK_S, SHORTEST_S)
+        starts = self.blocks.starts
+        return tuple((int(starts[first]), int(starts[last - 1]) + self.blocks.size) for first, last in found)
+
+
+def still_blocks(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -> StillBlocks:
+    """Return where a sensor is still by its specific force.
 
     Parameters
     ----------
     force : float array, shape (3, n)
-        Specific force, in any unit.
-    turning : float array, shape (3, n), or None
-        rad/s; None where it isn't known.
+        In any unit.
     rate_hz : float
     segments : tuple of (start, stop)
         Gap-free.
 
     Notes
     -----
-    Blocks of 0.5 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s;
-    three such blocks in a row or more.
+    Blocks of 0.5 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s.
     """
     blocks = _blocks(segments, rate_hz)
-    if not blocks.starts.size:
-        return ()
-    still = _still(blocks.means(force), blocks.spreads(force))
-    if turning is not None:
-        still = _not_turning(blocks.means(turning), blocks.spreads(turning), still)
-    found = lasting(stretches(still, blocks.parts), 1 / BLOCK_S, SHORTEST_S)
-    starts = blocks.starts
-    return tuple((int(starts[first]), int(starts[last - 1]) + blocks.size) for first, last in found)
+    means = blocks.means(force)
+    still = _still(means, blocks.spreads(force)) if means.size else np.empty(0, dtype=bool)
+    return StillBlocks(blocks=blocks, still=still)
 
 
 def rest_of(

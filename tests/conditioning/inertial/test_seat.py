@@ -7,7 +7,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from telemetry.conditioning.inertial.mounting import seat_in_words
-from telemetry.conditioning.inertial.rest import Rest, find_rests, rest_of
+from telemetry.conditioning.inertial.rest import Rest, rest_of, still_blocks
 from telemetry.model.inertial import Mounting
 from tests.conditioning.inertial.felt import cleaned, columns, standing, trail
 from tests.thresholds import threshold
@@ -85,4 +85,4 @@ def still_at(case: Rotation) -> Rest | None:
     read = columns(standing(6.0), case)
     force = np.stack([read[axis] for axis in ("ax", "ay", "az")])
     turning = np.stack([read[axis] for axis in ("gx", "gy", "gz")])
-    return rest_of("still_1.csv", force, turning, 200.0, find_rests(force, turning, 200.0, ((0, 1200),)))
+    return rest_of("still_1.csv", force, turning, 200.0, still_blocks(force, 200.0, ((0, 1200),)).rests)
