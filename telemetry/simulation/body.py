@@ -208,6 +208,21 @@ def felt(body: BodyMotion, place: Place) -> Felt:
     return Felt(force_m_s2=force, rotation_rad_s=turning)
 
 
+def over_ground_m_s2(body: BodyMotion, own: Felt) -> tuple[Floats, Floats]:
+    """Return acceleration upward and forward along the ground's vertical and horizontal, each of shape (n,).
+
+    Parameters
+    ----------
+    body : BodyMotion
+    own : Felt
+        On the frame or the front axle: what turns with the frame.
+    """
+    up = body.upward()
+    lifted = np.einsum("ij,ij->i", own.force_m_s2, up)
+    forward = (own.force_m_s2[:, 0] - up[:, 0] * lifted) / np.sqrt(1 - up[:, 0] ** 2)
+    return lifted - GRAVITY_M_S2, forward
+
+
 def moved_by_hand(
     front_m: Floats, rear_m: Floats, rest_m: tuple[float, float], geometry: Geometry, rate_hz: float
 ) -> BodyMotion:

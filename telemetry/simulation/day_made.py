@@ -27,6 +27,7 @@ from .scenario_parts import RATE_HZ
 from .scenario_problems import MEND_FIRST
 from .scenario_tables import RecordingTable, Scenario
 from .signals import Signals
+from .true_phases import TruePhases
 from .truth import TrueRun
 
 WORKERS = 2
@@ -37,6 +38,7 @@ class _WrittenRun:
     """What stays of a run once its logs are written."""
 
     truth: TrueRun
+    phases: TruePhases | None
     starts_s: float
     ends_s: float
 
@@ -86,7 +88,7 @@ class _Maker:
             raise self.refused(f"run {number}", setup, error) from None
         if self.full_truth:
             write_full_truth(self.folder / f"truth_run_{number}.parquet", run.whole)
-        return _WrittenRun(truth=run.truth, starts_s=run.starts_s, ends_s=run.ends_s)
+        return _WrittenRun(truth=run.truth, phases=run.phases, starts_s=run.starts_s, ends_s=run.ends_s)
 
     def _require_gaps_within(self, run: int, ends_s: float) -> None:
         """Refuse gaps that begin after a run's log has ended, or leave nothing of it.
@@ -154,6 +156,7 @@ def _truth(scenario: ReadScenario, runs: list[_WrittenRun]) -> str:
             "end_s": run.ends_s,
             "sensor_offset_mm": {end: mounted_at_mm(tables, number, end) for end in tables.logger.displacement()},
             **run.truth.to_dict(),
+            **({} if run.phases is None else run.phases.to_dict()),
         }
         for number, (setup, run) in enumerate(zip(day.order, runs, strict=True), 1)
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from telemetry.model.arrays import Floats
 
@@ -24,6 +24,8 @@ class Heights:
         Share of all braking done by the front tyre.
     grip : float
         A tyre's largest force along the ground over what it carries.
+    holding_rad_s : float
+        How fast the rider turns the bike back to its pitch at rest while both tyres are in the air; 0: not at all.
     """
 
     centre_m: float
@@ -34,8 +36,11 @@ class Heights:
     anti_rise: float = 0.0
     front_brake: float = 0.65
     grip: float = 1.0
+    holding_rad_s: float = 0.0
 
 
+HELD_DAMPING = 0.7
+"""Of a rider who turns the bike in the air; own choice."""
 ON_THE_GROUND = Heights(centre_m=0.0, rider_m=0.0, front_axle_m=0.0, rear_axle_m=0.0)
 """Of a bike on which nothing is asked of forces along the ground."""
 
@@ -48,14 +53,17 @@ class Given:
     ----------
     front_n, rear_n : float array, shape (n,)
         Forces asked of the tyres along the ground, forward; each passes on as much as it grips.
+    push_n : float array, shape (n,)
+        Legs that pedal push the frame down.
     gravity_m_s2 : float array, shape (n,)
         What pulls down in the bike's own plane: more than gravity in a turn, less on a slope.
     """
 
     front_n: Floats
     rear_n: Floats
+    push_n: Floats
     gravity_m_s2: Floats
 
     def until(self, step: int) -> Given:
         """Return the first steps of it."""
-        return Given(front_n=self.front_n[:step], rear_n=self.rear_n[:step], gravity_m_s2=self.gravity_m_s2[:step])
+        return Given(**{field.name: getattr(self, field.name)[:step] for field in fields(self)})

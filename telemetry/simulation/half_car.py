@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
 
-from .given import ON_THE_GROUND, Given, Heights
+from .given import HELD_DAMPING, ON_THE_GROUND, Given, Heights
 from .march import march
 
 GRAVITY_M_S2 = 9.80665
@@ -185,6 +185,8 @@ def _levers(bike: Bike) -> tuple[float, ...]:
         bike.rider.mass_kg * (own.rider_m - own.centre_m),
         own.grip,
         bike.mass_kg,
+        frame.pitch_inertia_kg_m2 * own.holding_rad_s**2,
+        frame.pitch_inertia_kg_m2 * own.holding_rad_s * 2 * HELD_DAMPING,
     )
 
 
@@ -307,6 +309,7 @@ def ride(
     if push_n is not None:
         inputs[:, 2] = push_n
     if given is not None:
+        inputs[:, 2] += given.push_n
         inputs[:, 3], inputs[:, 4], inputs[:, 5] = given.front_n, given.rear_n, given.gravity_m_s2
     ends = (_end_arguments(bike.front), _end_arguments(bike.rear))
     work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends, _levers(bike)), kept)

@@ -61,13 +61,13 @@ def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] #
 
 
 @njit(error_model="numpy", forceinline=True)
-def _along(levers, wheels, wanted, pushes):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+def _along(levers, wheels, wanted, pushes, tilt):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return both tyres' forces along the ground, as far as they grip, and what these do.
 
     `fork` pulls the frame down onto the front wheel where it is negative, `arm` lifts the rear wheel against the frame,
-    `turning` pitches the frame nose up.
+    `turning` pitches the frame nose up: in the air the rider turns it back, `tilt` its pitch off rest and pitch rate.
     """
-    rake, patch, axle_f, axle_r, driving, braking, rider, grip, whole = levers
+    rake, patch, axle_f, axle_r, driving, braking, rider, grip, whole, holding, calming = levers
     force_f = min(max(wanted[0], -grip * pushes[0]), grip * pushes[0])
     force_r = min(max(wanted[1], -grip * pushes[1]), grip * pushes[1])
     along = (force_f + force_r) / whole
@@ -75,6 +75,8 @@ def _along(levers, wheels, wanted, pushes):  # type: ignore[no-untyped-def] # pr
     fork = rake * (force_f - lag_f)
     arm = (driving if force_r > 0.0 else braking) * force_r
     turning = patch * (force_f + force_r) - axle_f * lag_f - axle_r * lag_r + rider * along
+    if pushes[0] <= 0.0:
+        turning -= holding * tilt[0] + calming * tilt[1]
     return force_f, force_r, fork, arm, turning
 
 
@@ -97,7 +99,7 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     push_f, lost_f = _tyre(tyre_f, loss_f, road_f - zf, rise_f - vf)
     push_r, lost_r = _tyre(tyre_r, loss_r, road_r - zr, rise_r - vr)
     along_f, along_r, fork, arm_rear, turning = _along(
-        levers, (wheel_f, wheel_r), (wanted_f, wanted_r), (push_f, push_r)
+        levers, (wheel_f, wheel_r), (wanted_f, wanted_r), (push_f, push_r), (pitch - rest, vp)
     )
     heavier = gravity - usual
     given = fork * (vh + ahead * vp - vf) + arm_rear * (vr - vh + behind * vp) + turning * vp

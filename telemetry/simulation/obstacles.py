@@ -227,3 +227,20 @@ class Jump:
         gap = _share(x_m, top - FACE_M, FACE_M) - _share(x_m, lip, FACE_M)
         landing = (1 - _share(x_m, top, self.landing_m)) ** 2 - 1
         return np.asarray(self.lip_m * (take_off + gap + landing))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tabletop(Jump):
+    """A jump whose gap is filled: who comes short lands on the flat.
+
+    Notes
+    -----
+    Take-off and landing as those of a jump; `gap_m` is the length of the top.
+    """
+
+    def heights(self, x_m: Floats) -> Floats:
+        """Return what it adds to the height at each distance, m, same shape."""
+        top_ends = self.at_m + self.ramp_m + self.gap_m
+        take_off = _share(x_m, self.at_m, self.ramp_m) ** 2
+        landing = (1 - _share(x_m, top_ends, self.landing_m)) ** 2 - 1
+        return np.asarray(self.lip_m * (take_off + landing))

@@ -13,13 +13,14 @@ from .body import BodyMotion, around, moved_by_hand, second_difference
 from .full_truth import WholeMotion
 from .given import Given
 from .half_car import GRAVITY_M_S2, Bike, Motion, axle_loads_n, ride, travel_under_m
-from .path import Path, straight
+from .path import Path, along_course, straight
 from .pushes import ThreePushes, pushed
 from .recordings import TREMOR_MM, Levels, held
 from .scenario import ReadScenario, SimulatedSetup
 from .scenario_parts import RATE_HZ
 from .signals import Signals
 from .trail import profile, wheel_path
+from .true_phases import TruePhases, true_phases, with_load_transfer
 from .truth import TrueRun, true_run
 
 STANDING_S = 2.5
@@ -34,11 +35,13 @@ BOUNCE_PUSH_S = 0.25
 class MadeRun:
     """One run: signals with standing or pushes around it, and its truth.
 
-    `starts_s` and `ends_s` say where the trail lies in the signals; `whole` is the motion that the truth is of.
+    `starts_s` and `ends_s` say where the trail lies in the signals; `whole` is the motion that the truth is of;
+    `phases` are counted from the trail's beginning, and None of a bike that isn't braked or driven.
     """
 
     signals: Signals
     truth: TrueRun
+    phases: TruePhases | None
     whole: WholeMotion
     starts_s: float
     ends_s: float
@@ -52,7 +55,7 @@ class _Course:
 
 def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> _Course:
     """Return heights under both wheels and ground speed at every step of one run."""
-    line_rng, speed_rng = rng.spawn(2)
+    line_rng, speed_rng, crank_rng = rng.spawn(3)
     trail = scenario.tables.trail
     ground = profile(scenario.trail, line_rng=line_rng, line_share=trail.line_percent / 100)
     pace = 1 + scenario.tables.day.speed_spread_percent / 100 * float(np.clip(speed_rng.standard_normal(), -3, 3))
@@ -66,6 +69,8 @@ def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Genera
     roads = np.column_stack([np.interp(at_m, where, front), np.interp(at_m - behind_m, where, rear)])
     forward = np.gradient(speed**2 / 2, ground.step_m)
     path = straight(np.interp(at_m, where, speed), np.interp(at_m, where, forward))
+    if scenario.trail.course is not None:
+        path = along_course(scenario.trail.course, at_m, path, RATE_HZ, crank_rng)
     return _Course(roads_m=roads - roads[0], path=path)
 
 
@@ -238,14 +243,17 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     bike = setup.bike
     full = bike.front.full_travel_m, bike.rear.full_travel_m
     zero_m = _zero_m(scenario, setup)
+    phases = None if given is None else true_phases(motion, course.path)
     truth = true_run(_from_zero(motion, zero_m), everything, speed_m_s, full)
+    if phases is not None:
+        truth = with_load_transfer(truth, motion, ridden, phases, full)
     body = _body(setup, motion, ridden, given, course.path) if _has_inertial(scenario) else None
     signals = _signals(setup, motion, speed_m_s, body)
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     whole = WholeMotion(
         motion=motion, bike=ridden, dampers=(bike.front, bike.rear), zero_m=zero_m, roads_m=course.roads_m
     )
-    return MadeRun(signals=around, truth=truth, whole=whole, starts_s=starts_s, ends_s=ends_s)
+    return MadeRun(signals=around, phases=phases, truth=truth, whole=whole, starts_s=starts_s, ends_s=ends_s)
 
 
 Settled = Literal["compressed", "extended"]

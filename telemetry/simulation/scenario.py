@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -135,6 +136,7 @@ def _heights(tables: t.Scenario, parts: Mapping[End, t.PartTable]) -> Heights | 
         anti_rise=bike.anti_rise_percent / 100,
         front_brake=bike.front_brake_percent / 100,
         grip=bike.grip,
+        holding_rad_s=2 * math.pi * tables.rider.holding_hz,
     )
 
 
@@ -180,7 +182,11 @@ def read_scenario(path: Path) -> ReadScenario:
         With everything found wrong: an unknown key, a wrong type, a number out of its range, a part that can't be
         built, a trail on which an obstacle finds no room.
     """
-    data = _parsed(path)
+    return scenario_of(_parsed(path), path)
+
+
+def scenario_of(data: Mapping[str, object], path: Path) -> ReadScenario:
+    """Return a scenario out of its tables, read already; errors name `path`. Raises as `read_scenario` does."""
     try:
         tables = t.Scenario.model_validate(data)
     except ValidationError as error:

@@ -18,8 +18,8 @@ from telemetry.toml_tables import tables_at
 from . import scenario_tables as t
 from .log_text import FIT_WORDS, fit_name
 from .loggers_made import SPEED_COLUMN, inertial_columns
+from .scenario_trail import LONGEST_RUN_S, SHORTEST_RUN_S
 
-SHORTEST_RUN_S, LONGEST_RUN_S = 5.0, 900.0
 MOST_OBSTACLES = 20_000
 """Own choice: one every 0.3 m of a long trail."""
 NAME = re.compile(r"[A-Za-z0-9_-]{1,60}")
@@ -192,7 +192,24 @@ def _logger(table: t.LoggerTable) -> Iterator[Problem]:
         yield Problem(key="logger.rear_clock", found=found, expected="two loggers, or no such table")
 
 
+def _natural(tables: t.Scenario) -> Iterator[Problem]:
+    """Refuse a trail told twice or not at all, and a natural one for a bike that brakes don't act on."""
+    trail = tables.trail
+    if trail.natural is None:
+        if not trail.stretches:
+            yield Problem(key="trail", found="no ground", expected="one `[[trail.stretches]]` or more, or `natural`")
+        return
+    if trail.stretches:
+        found = "natural beside `[[trail.stretches]]`"
+        yield Problem(key="trail.natural", found=found, expected="one of the two")
+    if tables.bike.centre_height_mm is None:
+        expected = "a value where the trail is natural: brakes and drive act by it"
+        yield Problem(key="bike.centre_height_mm", found="nothing", expected=expected)
+
+
 def _trail(table: t.TrailTable) -> Iterator[Problem]:
+    if table.natural is not None or not table.stretches:
+        return
     lasts_s = sum(stretch.length_m / stretch.speed_m_s for stretch in table.stretches)
     if not SHORTEST_RUN_S <= lasts_s <= LONGEST_RUN_S:
         found = f"a run of {lasts_s:.4g} s"
@@ -212,5 +229,6 @@ def unfit_tables(tables: t.Scenario) -> list[Problem]:
         *_runs_named(tables),
         *_logger(tables.logger),
         *_at_ends_without_sensor(tables),
+        *_natural(tables),
         *_trail(tables.trail),
     ]

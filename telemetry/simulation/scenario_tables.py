@@ -27,9 +27,20 @@ def _range(least: float, most: float) -> AfterValidator:
     return AfterValidator(Within(Range(least, most, said=words)))
 
 
+def _pair(least: float, most: float) -> AfterValidator:
+    """Return the check that two numbers lie within their range, the first no more than the second."""
+
+    def check(pair: list[float]) -> list[float]:
+        if not least <= pair[0] <= pair[1] <= most:
+            raise ValueError(f"two numbers from {least:g} to {most:g}, the smaller first")
+        return pair
+
+    return AfterValidator(check)
+
+
 MOST_RUNS = 60
 Share = Annotated[float, _range(0, 1)]
-_Pair = Annotated[list[Annotated[float, _range(-2000, 2000)]], Field(min_length=2, max_length=2)]
+_Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 _Triple = Annotated[list[float], Field(min_length=3, max_length=3)]
 
 
@@ -56,7 +67,7 @@ class DayTable(Table):
 class ObstacleTable(Table):
     """One of ``obstacles``: a shape, where it begins in its stretch, and how often it comes again."""
 
-    kind: Literal["bump", "kerb", "drop", "braking_bumps", "jump"]
+    kind: Literal["bump", "kerb", "drop", "braking_bumps", "jump", "tabletop"]
     at_m: Annotated[float, _range(0, 100_000)]
     height_mm: Annotated[float, _range(-2000, 2000)]
     length_mm: Annotated[float | None, _range(1, 20_000)] = None
@@ -79,12 +90,41 @@ class StretchTable(Table):
     obstacles: list[ObstacleTable] = Field(default_factory=list)
 
 
+class NaturalTable(Table):
+    """``natural``: a trail drawn from the seed."""
+
+    length_m: Annotated[float, _range(60, 20_000)]
+    speed_m_s: Annotated[float, _range(2, 30)]
+    road_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] = "D"
+    waviness: Annotated[float, _range(1, 3.5)] = 2.0
+    gradient_percent: Annotated[float, _range(-40, 40)] = -6
+    turn_every_m: Annotated[float, _range(10, 10_000)] = 45
+    turn_radius_m: Annotated[_Pair, _pair(2, 200)] = Field(default=[4, 12])
+    rocks_per_100_m: Annotated[float, _range(0, 300)] = 8
+    rock_mm: Annotated[_Pair, _pair(5, 500)] = Field(default=[20, 80])
+    roots_per_100_m: Annotated[float, _range(0, 300)] = 8
+    root_mm: Annotated[_Pair, _pair(5, 200)] = Field(default=[10, 35])
+    dips_per_100_m: Annotated[float, _range(0, 100)] = 3
+    dip_mm: Annotated[_Pair, _pair(20, 2000)] = Field(default=[120, 450])
+    braking_bumps_mm: Annotated[float, _range(0, 400)] = 60
+    braking_bump_m: Annotated[_Pair, _pair(0.3, 10)] = Field(default=[0.8, 1.6])
+    drops_per_km: Annotated[float, _range(0, 50)] = 5
+    drop_mm: Annotated[_Pair, _pair(50, 2000)] = Field(default=[150, 500])
+    jumps_per_km: Annotated[float, _range(0, 50)] = 5
+    lip_mm: Annotated[_Pair, _pair(100, 2000)] = Field(default=[250, 600])
+    braking_m_s2: Annotated[float, _range(0.5, 12)] = 3.5
+    accelerating_m_s2: Annotated[float, _range(0.2, 10)] = 1.5
+    cornering_m_s2: Annotated[float, _range(1, 12)] = 5
+    pedal_hz: Annotated[float, _range(0, 2.5)] = 1.3
+
+
 class TrailTable(Table):
     """``[trail]``: the same ground for every run; the rider's line varies it."""
 
     seed: Annotated[int, _range(0, 2**63 - 1)]
     line_percent: Annotated[float, _range(0, 30)] = 3
-    stretches: Annotated[list[StretchTable], Field(min_length=1)]
+    stretches: list[StretchTable] = Field(default_factory=list)
+    natural: NaturalTable | None = None
 
 
 class PartTable(Table):
@@ -169,6 +209,7 @@ class RiderTable(Table):
     hands_ahead_mm: Annotated[float, _range(0, 1200)] = 420
     seat_ahead_mm: Annotated[float, _range(-800, 400)] = -250
     height_mm: Annotated[float, _range(300, 2500)] = 1100
+    holding_hz: Annotated[float, _range(0, 3)] = 1.0
 
 
 class SensorTable(Table):
@@ -211,14 +252,14 @@ class ChassisImuTable(WheelImuTable):
 
     column_prefix: str = "chassis_"
     at: Literal["centre", "front", "bar"] = "centre"
-    at_mm: _Pair | None = None
+    at_mm: Annotated[list[Annotated[float, _range(-2000, 2000)]] | None, Field(min_length=2, max_length=2)] = None
 
 
 class RearChassisImuTable(WheelImuTable):
     """``[logger.rear_chassis_imu]``: the same on the frame above the rear axle."""
 
     column_prefix: str = "rear_chassis_"
-    at_mm: _Pair | None = None
+    at_mm: Annotated[list[Annotated[float, _range(-2000, 2000)]] | None, Field(min_length=2, max_length=2)] = None
 
 
 class RearClockTable(Table):

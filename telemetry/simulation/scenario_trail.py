@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from telemetry.errors import Problem
 from telemetry.toml_tables import made
 
 from . import scenario_tables as t
-from .obstacles import BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle
+from .natural import NaturalPlan, natural_trail
+from .obstacles import BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle, Tabletop
+from .pace import STEP_M
 from .road import GEOMETRIC_MEAN_M3
 from .trail import Stretch, Trail
 
 MM = 1e-3
+SHORTEST_RUN_S, LONGEST_RUN_S = 5.0, 900.0
 BEVEL_MM, FACE_MM = 20.0, 50.0
 """Where the scenario doesn't say: a kerb's bevel, a drop's face."""
 KEYS_BY_KIND = {
@@ -21,9 +26,15 @@ KEYS_BY_KIND = {
     "drop": ("length_mm",),
     "braking_bumps": ("wavelength_m", "count"),
     "jump": ("ramp_m", "gap_m", "landing_m"),
+    "tabletop": ("ramp_m", "gap_m", "landing_m"),
 }
-NEEDED = {"bump": ("length_mm",), "braking_bumps": ("wavelength_m", "count"), "jump": ("ramp_m", "gap_m", "landing_m")}
-UPRIGHT = {"drop": "how far down", "jump": "the lip's height", "braking_bumps": "from trough to crest"}
+NEEDED = {kind: KEYS_BY_KIND[kind] for kind in ("bump", "braking_bumps", "jump", "tabletop")}
+UPRIGHT = {
+    "drop": "how far down",
+    "jump": "the lip's height",
+    "tabletop": "the top's height",
+    "braking_bumps": "from trough to crest",
+}
 
 
 def _key_problems(item: t.ObstacleTable, at: str) -> Iterator[Problem]:
@@ -51,8 +62,8 @@ def _obstacle(item: t.ObstacleTable, at_m: float) -> Obstacle:
         return made(Kerb, item, at_m=at_m, bevel_m=(item.length_mm or BEVEL_MM) * MM)
     if item.kind == "drop":
         return made(Drop, item, at_m=at_m, face_m=(item.length_mm or FACE_MM) * MM)
-    if item.kind == "jump":
-        return made(Jump, item, at_m=at_m, lip_m=item.height_mm * MM)
+    if item.kind in ("jump", "tabletop"):
+        return made(Jump if item.kind == "jump" else Tabletop, item, at_m=at_m, lip_m=item.height_mm * MM)
     if item.kind == "braking_bumps":
         return made(BrakingBumps, item, at_m=at_m)
     return made(Bump, item, at_m=at_m)
@@ -90,6 +101,40 @@ def _stretch(item: t.StretchTable, at: str, problems: list[Problem]) -> Stretch:
     return made(Stretch, item, level_m3=GEOMETRIC_MEAN_M3[item.road_class], obstacles=tuple(obstacles))
 
 
+def _pair_m(pair: list[float], share: float = MM) -> tuple[float, float]:
+    return pair[0] * share, pair[1] * share
+
+
+def _natural(table: t.NaturalTable, seed: int) -> Trail:
+    plan = made(
+        NaturalPlan,
+        table,
+        gradient=table.gradient_percent / 100,
+        turn_radius_m=_pair_m(table.turn_radius_m, 1.0),
+        rocks_per_m=table.rocks_per_100_m / 100,
+        rock_m=_pair_m(table.rock_mm),
+        roots_per_m=table.roots_per_100_m / 100,
+        root_m=_pair_m(table.root_mm),
+        braking_bumps_m=table.braking_bumps_mm * MM,
+        braking_bump_m=_pair_m(table.braking_bump_m, 1.0),
+        dips_per_m=table.dips_per_100_m / 100,
+        dip_m=_pair_m(table.dip_mm),
+        drops_per_m=table.drops_per_km / 1000,
+        drop_m=_pair_m(table.drop_mm),
+        jumps_per_m=table.jumps_per_km / 1000,
+        lip_m=_pair_m(table.lip_mm),
+    )
+    return natural_trail(plan, seed, table.pedal_hz)
+
+
+def _too_long(trail: Trail) -> Iterator[Problem]:
+    """Refuse a natural trail that is ridden in too long or too short a time."""
+    lasts_s = 0.0 if trail.course is None else float(np.sum(STEP_M / trail.course.speed_m_s))
+    if not SHORTEST_RUN_S <= lasts_s <= LONGEST_RUN_S:
+        expected = f"{SHORTEST_RUN_S:g} to {LONGEST_RUN_S:g} s"
+        yield Problem(key="trail.natural.length_m", found=f"a run of {lasts_s:.4g} s", expected=expected)
+
+
 def trail_of(table: t.TrailTable) -> tuple[Trail, list[Problem]]:
     """Return the trail of a scenario, and what of its obstacles doesn't fit; those are left out.
 
@@ -98,6 +143,9 @@ def trail_of(table: t.TrailTable) -> tuple[Trail, list[Problem]]:
     table : TrailTable
     """
     problems: list[Problem] = []
+    if table.natural is not None:
+        trail = _natural(table.natural, table.seed)
+        return trail, list(_too_long(trail))
     stretches = [
         _stretch(item, f"trail.stretches[{number}]", problems) for number, item in enumerate(table.stretches, 1)
     ]

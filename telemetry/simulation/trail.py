@@ -11,6 +11,7 @@ import numpy as np
 from telemetry.model.arrays import Floats, read_only
 
 from .obstacles import Obstacle
+from .pace import STEP_M, Course
 from .road import rough_road
 
 BLEND_M = 4.0
@@ -66,10 +67,22 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trail:
-    """Stretches one after the other, and the seed from which their ground is drawn."""
+    """Stretches one after the other, and the seed from which their ground is drawn.
+
+    Attributes
+    ----------
+    stretches : tuple of Stretch
+    seed : int
+    course : Course or None
+        Speed, turns and gradient along the whole trail; None where each stretch has its speed, straight and level.
+    obstacles : tuple of Obstacle
+        Beside those of the stretches, counted from the trail's beginning, each wholly within it.
+    """
 
     stretches: tuple[Stretch, ...]
     seed: int
+    course: Course | None = None
+    obstacles: tuple[Obstacle, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.stretches:
@@ -93,11 +106,14 @@ class Profile:
         Height of the ground, m, against the trail's mean slope; 0 where the trail begins.
     speed_m_s : float array, shape (n,), read-only
         Ground speed, m/s.
+    course : Course or None
+        The trail's.
     """
 
     step_m: float
     height_m: Floats
     speed_m_s: Floats
+    course: Course | None = None
 
     @property
     def distance_m(self) -> Floats:
@@ -152,16 +168,21 @@ def _shapes(trail: Trail, lines: list[np.random.Generator], line_share: float, s
     starts = _starts_m(trail)
     height = np.zeros(round(starts[-1] / step_m))
     steps = np.zeros(height.shape[0] + 1)
-    for stretch, line, start in zip(trail.stretches, lines, starts, strict=False):
-        for obstacle in stretch.obstacles:
-            higher, further = line_share * np.clip(line.standard_normal(2), -FARTHEST, FARTHEST)
-            origin = start + PLACE_M * further
-            begins, ends = obstacle.at_m, obstacle.at_m + obstacle.length_m
-            reach = (math.floor((origin + begins) / step_m), math.ceil((origin + ends) / step_m))
-            first, after = np.clip(reach, 0, height.shape[0])
-            x_m = _places_m(int(first), int(after), step_m) - origin
-            height[first:after] += (1 + higher) * obstacle.heights(x_m)
-            steps[after] += (1 + higher) * float(obstacle.heights(np.array([ends]))[0])
+    placed = [
+        (obstacle, line, start)
+        for stretch, line, start in zip(trail.stretches, lines, starts, strict=False)
+        for obstacle in stretch.obstacles
+    ]
+    placed += [(obstacle, lines[-1], 0.0) for obstacle in trail.obstacles]
+    for obstacle, line, start in placed:
+        higher, further = line_share * np.clip(line.standard_normal(2), -FARTHEST, FARTHEST)
+        origin = start + PLACE_M * further
+        begins, ends = obstacle.at_m, obstacle.at_m + obstacle.length_m
+        reach = (math.floor((origin + begins) / step_m), math.ceil((origin + ends) / step_m))
+        first, after = np.clip(reach, 0, height.shape[0])
+        x_m = _places_m(int(first), int(after), step_m) - origin
+        height[first:after] += (1 + higher) * obstacle.heights(x_m)
+        steps[after] += (1 + higher) * float(obstacle.heights(np.array([ends]))[0])
     return np.asarray(height + np.cumsum(steps)[:-1])
 
 
@@ -169,6 +190,9 @@ def _speed(trail: Trail, step_m: float) -> Floats:
     """Return speed along the trail: its square goes from stretch to stretch along half a cosine wave."""
     starts = _starts_m(trail)
     x_m = _places_m(0, round(starts[-1] / step_m), step_m)
+    if trail.course is not None:
+        own = trail.course.speed_m_s
+        return np.interp(x_m, STEP_M * np.arange(own.shape[0]), own)
     square: Floats = np.full(x_m.shape[0], trail.stretches[0].speed_m_s ** 2, dtype=np.float64)
     for (before, after), start in zip(pairwise(trail.stretches), starts[1:], strict=False):
         change = after.speed_m_s**2 - before.speed_m_s**2
@@ -214,7 +238,8 @@ def profile(trail: Trail, *, line_rng: np.random.Generator, line_share: float = 
         raise ValueError(f"a line varies by a share from 0 to {LARGEST_SHARE:g}, not {line_share:g}")
     lines = line_rng.spawn(len(trail.stretches))
     height = _ground(trail, lines, line_share, step_m) + _shapes(trail, lines, line_share, step_m)
-    return Profile(step_m=step_m, height_m=read_only(height), speed_m_s=read_only(_speed(trail, step_m)))
+    speed_m_s = read_only(_speed(trail, step_m))
+    return Profile(step_m=step_m, height_m=read_only(height), speed_m_s=speed_m_s, course=trail.course)
 
 
 def wheel_path(height_m: Floats, step_m: float, radius_m: float) -> Floats:

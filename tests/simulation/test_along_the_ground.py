@@ -104,7 +104,9 @@ def test_energies_balance_through_braking_driving_and_turns() -> None:
         forward_m_s2=4 * np.sin(2 * np.pi * 0.4 * time_s),
         slope_rad=np.full(STEPS, -0.1),
         yaw_rad_s=0.6 * np.sin(2 * np.pi * 0.3 * time_s),
-        ripple=1 + 0.5 * np.cos(2 * np.pi * 2 * time_s),
+        curving_m_s2=0.3 * np.cos(2 * np.pi * 0.2 * time_s),
+        strokes=np.cos(2 * np.pi * 2 * time_s),
+        pedalled=np.ones(STEPS, dtype=bool),
     )
     motion = ride(own, FLAT, RATE_HZ, given=path.given(own))
     work = motion.work_j
@@ -131,3 +133,19 @@ def test_down_a_slope_gravity_takes_brakes_and_weighs_less() -> None:
     assert given.front_n == pytest.approx(0.7 * (given.front_n + given.rear_n))
     assert given.gravity_m_s2 == pytest.approx(G * np.cos(0.2))
     assert given.until(2).front_n.shape == (2,)
+
+
+def test_in_the_air_the_rider_turns_the_bike_back() -> None:
+    """The front is thrown up; held, the bike comes back to its pitch within the flight."""
+    roads = FLAT.copy()
+    roads[4000:4400, 0] = 0.25 * np.sin(np.pi * np.arange(400) / 800)
+    roads[4400:] = -6.0
+    path = straight(np.full(STEPS, 8.0), np.zeros(STEPS))
+    turned = {}
+    for hz in (0.0, 1.0):
+        own = bike(holding_rad_s=2 * np.pi * hz)
+        motion = ride(own, roads[:8000], RATE_HZ, given=path.given(own).until(8000))
+        assert np.count_nonzero(motion.front_tyre_n[4400:] == 0) > 3000
+        turned[hz] = abs(motion.pitch_rad[-1] - motion.pitch_rad[0])
+    assert turned[1.0] < 0.1
+    assert turned[0.0] > 0.5

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from telemetry.simulation.obstacles import FACE_M, BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle
+from telemetry.simulation.obstacles import FACE_M, BrakingBumps, Bump, Drop, Jump, Kerb, Obstacle, Tabletop
 
 FINE_M = 1e-4
 JUMP = Jump(at_m=3.0, lip_m=0.8, ramp_m=4.0, gap_m=3.0, landing_m=5.0)
@@ -134,3 +134,12 @@ def test_impossible_shapes_are_refused() -> None:
         BrakingBumps(at_m=1.0, height_m=0.1, wavelength_m=1.0, count=1)
     with pytest.raises(ValueError, match=r"Jump: gap_m is 0\.2, but has to be longer than both faces, 0\.2"):
         Jump(at_m=1.0, lip_m=0.5, ramp_m=2.0, gap_m=0.2, landing_m=2.0)
+
+
+def test_a_tabletop_is_a_jump_with_its_gap_filled() -> None:
+    top = Tabletop(at_m=3.0, lip_m=0.8, ramp_m=4.0, gap_m=3.0, landing_m=5.0)
+    x_m = np.linspace(0.0, 20.0, 4001)
+    filled, open_gap = top.heights(x_m), JUMP.heights(x_m)
+    flat = (x_m >= 7.0) & (x_m <= 10.0)
+    assert np.allclose(filled[flat], 0.8)
+    assert np.allclose(filled[~flat], open_gap[~flat])

@@ -15,6 +15,7 @@ INERTIAL = "[logger.chassis_imu], [logger.wheel_imu], [logger.rear_chassis_imu] 
 SECTIONS = {
     "[day]": t.DayTable,
     "[trail]": t.TrailTable,
+    "natural": t.NaturalTable,
     "[[trail.stretches]]": t.StretchTable,
     "obstacles": t.ObstacleTable,
     "[bike]": t.BikeTable,
