@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
 
 from . import compared, lap, measured, trust, where
@@ -31,20 +32,23 @@ COMPARED: tuple[Question, ...] = (
 )
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change"})
+NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
+"""Questions about travel: asked where an end's travel is measured in a run that is shown."""
 OPENS_WITH = "change"
 
 
 def questions_for(view: View) -> tuple[Question, ...]:
     """Return the questions a view can be asked, in order: with one setup the lap first, and no verdicts."""
+    unable = frozenset() if measured_ends(view.seen.pictures) else NEED_TRAVEL
     if view.comparison is not None:
-        return COMPARED
-    return (LAP, *(item for item in COMPARED if item.name not in NEED_TWO_SETUPS))
+        return tuple(item for item in COMPARED if item.name not in unable)
+    return (LAP, *(item for item in COMPARED if item.name not in NEED_TWO_SETUPS | unable))
 
 
 def asked(view: View) -> Question:
     """Return the question a link asks; what happened, or whether the change did anything, where it names none.
 
-    A question that needs two setups gives way to the lap where one is shown.
+    A question that needs two setups gives way to the lap where one is shown, one about travel where none is measured.
 
     Raises
     ------

@@ -32,6 +32,7 @@ def page(view: View) -> Page:
         panels={f"run-{place}": _sketches(view, run) for place, run in enumerate(analysis.runs)},
         facts={
             "runs": run_verdicts(analysis),
+            "measured": [run.picture is not None for run in analysis.runs],
             "not_shown": not_shown(analysis),
             "entries": [run.entry for run in analysis.runs],
             "new_logs": [log.name for log in new_logs(analysis.day)],

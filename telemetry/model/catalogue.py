@@ -369,3 +369,20 @@ def compared_rows(by_acceleration: Collection[End]) -> tuple[FamilyPlace, ...]:
         Ends with an inertial sensor and none that reads their travel.
     """
     return tuple((spec, end) for spec, end in FAMILY_ROWS if spec.by == "travel" or end in by_acceleration)
+
+
+def stated_rows(by_travel: Collection[End], by_acceleration: Collection[End]) -> tuple[FamilyPlace, ...]:
+    """Return the rows of the ends that sensors are stated for; those of travel at both ends where none is.
+
+    Parameters
+    ----------
+    by_travel : collection of End
+        Ends with a sensor that reads their position.
+    by_acceleration : collection of End
+        As of `compared_rows`.
+    """
+    ends: set[Place] = set(by_travel) if by_travel or by_acceleration else set(ENDS)
+    ends |= {"both"} if ends >= set(ENDS) else set()
+    return tuple(
+        (spec, end) for spec, end in compared_rows(by_acceleration) if spec.by == "acceleration" or end in ends
+    )

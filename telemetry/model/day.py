@@ -328,6 +328,11 @@ class RideDay(Shown):
         return self.inertial_ends - self.travel_ends
 
     @property
+    def only_acceleration(self) -> bool:
+        """Whether inertial sensors are all that it has."""
+        return bool(self.inertial_ends) and not self.travel_ends
+
+    @property
     def fingerprint(self) -> str:
         """What tells the file's content from any other: its SHA-256."""
         return hashlib.sha256(self.source).hexdigest()

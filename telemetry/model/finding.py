@@ -18,7 +18,12 @@ NOT_SHOWN = (
     "wrongly, and zero or gain off from before the ride to its end (a lifted recording shows zero). Nor is told what "
     "creeps by less than a change that matters, or alike in every run of a setup."
 )
-"""Said once beside the word "good"."""
+NOT_SHOWN_BY_ACCELERATION = (
+    "Good means that nothing speaks against a log. What no log can show: an inertial sensor entered at the wrong end, "
+    "or on the chassis where it goes along with the wheel; a mount or a bag that gives alike in every run; who holds "
+    "on tighter. Nor is told what creeps by less than a change that matters."
+)
+"""Said once beside the word "good"; where inertial sensors are all there is, the latter."""
 
 _USUAL = cast(Severity, "")
 """Stands for the code's usual severity until the finding is made."""

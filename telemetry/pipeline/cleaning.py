@@ -31,7 +31,7 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
             "speed": "five-point derivative of filtered travel",
             "spikes": "1 to 3 samples further than 3 x 1.4826 MAD from the median of 7, stepping faster than 10 m/s",
             "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
-            "words": cleaned_in_words(cutoff),
+            "words": cleaned_in_words(done.day, cutoff),
             "ends": ends_in_words(histories),
             "bounds": bounds_in_words(histories),
             "runs": {run: [step.to_dict() for step in steps] for run, steps in histories.items()},

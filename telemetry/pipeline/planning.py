@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import IN_MM, FamilyPlace, MeasureSpec, compared_rows
+from telemetry.model.catalogue import IN_MM, MeasureSpec, stated_rows
 from telemetry.model.day import RideDay
-from telemetry.model.finding import ENDS, Place
+from telemetry.model.finding import Place
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
 from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day
@@ -54,14 +54,6 @@ def _checked_runs(day: RideDay, runs: int | None) -> None:
     if runs is not None and not FEWEST_RUNS <= runs <= MOST_RUNS:
         expected = f"{FEWEST_RUNS} to {MOST_RUNS} runs of each setup"
         raise CallError(str(day.path), f"runs = {runs}", expected, "one of each decides nothing")
-
-
-def _planned_rows(day: RideDay) -> list[FamilyPlace]:
-    """Return the rows of the ends that sensors are stated for; those of travel at both where none is."""
-    travel, shaken = day.travel_ends, day.ends_by_acceleration
-    ends: set[Place] = set(travel) if travel or shaken else set(ENDS)
-    ends |= {"both"} if len(ends) == len(ENDS) else set()
-    return [(spec, end) for spec, end in compared_rows(shaken) if spec.by == "acceleration" or end in ends]
 
 
 def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource = "own runs") -> RunsOf:
@@ -151,7 +143,7 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     """
     _checked_runs(day, runs)
     names = planned_setups(day)
-    rows = [_row(day, spec, end, known) for spec, end in _planned_rows(day)]
+    rows = [_row(day, spec, end, known) for spec, end in stated_rows(day.travel_ends, day.ends_by_acceleration)]
     return replace(with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs)), tell=plan_sheet)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from telemetry.model.analysis import Analysis
+from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, Step
 
 from .names import TITLES
@@ -13,12 +14,15 @@ APART = ("zero", "noise", "full travel")
 """Stages that differ from run to run or from end to end, and are told with every result."""
 
 
-def cleaned_in_words(cutoff_hz: float) -> str:
-    """Return what was done to every run alike."""
-    return (
+def cleaned_in_words(day: RideDay, cutoff_hz: float) -> str:
+    """Return what was done to every run of a day alike, as far as it has the sensors."""
+    travel = (
         "Readings calibrated to mm, spikes taken out, zero from the lifted recording where there is one, "
-        f"low-pass at {cutoff_hz:.3g} Hz both ways; bottom-outs on unfiltered travel; alike for every run."
+        f"low-pass at {cutoff_hz:.3g} Hz both ways; bottom-outs on unfiltered travel"
     )
+    felt = "Acceleration held against gravity, turned to the bike's axes, gravity and bias taken out"
+    parts = ([] if day.only_acceleration else [travel]) + ([felt] if day.inertial_ends else [])
+    return f"{'. '.join(parts)}; alike for every run."
 
 
 def ends_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.day import RideDay
+from telemetry.model.sensor import InertialSensor
 from telemetry.sheet import ABSENT, Table, table
-from telemetry.words import counted, figure
+from telemetry.words import counted, figure, upper_first
 
 from .names import ENDS
 from .trail import depth_in_words, speed_in_words
@@ -45,21 +46,34 @@ def _depth(day: RideDay, run: RunAnalysis) -> str:
     return "Deepest point: " + "; ".join(parts) + "." if parts else ""
 
 
-def _flights(picture: RunPicture) -> str:
+def _no_travel(run: RunAnalysis, picture: RunPicture) -> str:
+    """Return why nothing is said of travel; empty where an end's is measured."""
+    reasons = [] if picture.ends else [row.reason for row in run.absent if row.measure == "dynamic_sag"]
+    return f"{upper_first('; '.join(dict.fromkeys(reasons)))}." if reasons else ""
+
+
+def _flights(run: RunAnalysis, picture: RunPicture) -> str:
     if picture.flights is None:
-        return "Flight can't be told: one end is measured and no chassis acceleration."
+        why = next((row.reason for row in run.absent if row.measure == "airborne_time"), "flight can't be told")
+        return f"{upper_first(why)}."
     if not picture.flights:
         return "No flights of a tenth of a second or more."
     longest = max(picture.flights, key=lambda flight: flight.end_s - flight.start_s)
     lasts = figure(longest.end_s - longest.start_s, 2)
+    late = "" if _felt(run) else " (displacement sensors see flight late, by the time a leg takes to extend)"
     count = len(picture.flights)
-    return (
-        f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s "
-        "(displacement sensors see flight late, by the time a leg takes to extend)."
-    )
+    return f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s{late}."
+
+
+def _felt(run: RunAnalysis) -> bool:
+    """Tell whether flights are found by an inertial sensor on the chassis."""
+    sensors = run.entry.sensors.values()
+    return any(isinstance(sensor, InertialSensor) and sensor.on == "chassis" for sensor in sensors)
 
 
 def _packing(picture: RunPicture) -> str:
+    if not picture.ends:
+        return ""
     parts = [
         f"{burst.end} {burst.hits} hits from {figure(burst.start_s, 1)} s, each starting "
         f"{figure(burst.slope_mm, 1)} mm deeper"
@@ -107,12 +121,19 @@ def lap_in_words(
         What happened on the trail, places in `unit`.
     unit : str
     """
-    lines = [_height(day, run), _depth(day, run), _flights(picture), _packing(picture), _sections(run)]
-    bottoms = sum(run.value("bottom_outs", end) or 0 for end in ENDS)
-    times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "no bottom-out"
+    lines = [
+        _height(day, run),
+        _depth(day, run),
+        _no_travel(run, picture),
+        _flights(run, picture),
+        _packing(picture),
+        _sections(run),
+    ]
+    bottoms = [value for end in ENDS if (value := run.value("bottom_outs", end)) is not None]
+    times = f"bottomed {counted(round(sum(bottoms)), 'time')}" if any(bottoms) else "no bottom-out"
     return LapWords(
         run=run.entry.name,
-        finding=f"{figure(picture.riding_s, 0)} s of riding, {times}",
+        finding=f"{figure(picture.riding_s, 0)} s of riding{f', {times}' if bottoms else ''}",
         lines=tuple(line for line in lines if line),
         hits=_hits(picture, events, unit),
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol, get_args
 
 from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, Usable
-from telemetry.model.finding import NOT_SHOWN, Finding
+from telemetry.model.finding import NOT_SHOWN, NOT_SHOWN_BY_ACCELERATION, Finding
 from telemetry.words import counted
 
 SIGNS = {"note": "·", "warning": "!", "error": "✗"}
@@ -89,7 +89,9 @@ def verdicts_in_short(analysis: Analysis, unread: Sequence[str]) -> str:
 
 def not_shown(analysis: Analysis) -> str:
     """Return what no log can show, where a run is good; empty elsewhere."""
-    return NOT_SHOWN if any(run.usable == "good" for run in analysis.runs) else ""
+    if all(run.usable != "good" for run in analysis.runs):
+        return ""
+    return NOT_SHOWN_BY_ACCELERATION if analysis.day.only_acceleration else NOT_SHOWN
 
 
 def trust_in_words(runs: Sequence[RunAnalysis]) -> str:

@@ -135,9 +135,14 @@ def _together(names: list[str], every: Collection[Row]) -> str:
     at = {end: {label(name, place) for name, place in every if place == end} for end in PLACES}
     if set().union(*at.values()) <= set(names):
         return "everything"
+    compared = {label(name, place) for name, place in every if place == "both" and SPECS[name].in_family}
+    together = [("front against rear", compared)]
     for end in ENDS:
-        if at[end] and at[end] <= set(names):
-            names = [f"everything {at_the(end)}", *(name for name in names if name not in at[end])]
+        of_travel = {label(name, place) for name, place in every if place == end and SPECS[name].by == "travel"}
+        together += [(f"everything {at_the(end)}", at[end]), (f"everything of travel {at_the(end)}", of_travel)]
+    for words, these in together:
+        if these and these <= set(names):
+            names = [words, *(name for name in names if name not in these)]
     return "; ".join(names)
 
 

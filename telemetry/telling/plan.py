@@ -14,7 +14,15 @@ from .names import label, short_name
 
 MOST_NAMED = 3
 SHOWN_RUNS = (3, 4, 6, 10)
-PREPARATION = (
+LIFTED = (
+    "Both wheels lifted for 5 s, nobody aboard: before the first run, and again after every remounting and every "
+    "opening of a part."
+)
+AT_REST = (
+    "A still recording: 10 s upright on level ground, nobody touching the bike; before the first run, and again after "
+    "every remounting of a sensor."
+)
+PREPARATION: tuple[str, ...] = (
     (
         "Open both alike: where parts are opened for one setup, open, drain, grease, refill and bleed the other the "
         "same way, also where nothing is changed in it. Else the opening itself is what is tested."
@@ -32,10 +40,7 @@ PREPARATION = (
         "setup, for a pump refills its own hose. The maker's pressure limits, torques and instructions hold."
     ),
     "Axle, pinch and caliper bolts to torque, brake lever pumped, first run slow; local trail rules hold.",
-    (
-        "Both wheels lifted for 5 s, nobody aboard: before the first run, and again after every remounting and every "
-        "opening of a part."
-    ),
+    LIFTED,
     "One sighting run, which isn't counted, then 5 min of riding to warm dampers and tyres.",
     "Three pushes at the start and at the end of every run: stand still, push both ends three times, stand still.",
     (
@@ -264,7 +269,10 @@ def costs(one_way: Price, two_days: Price) -> tuple[str, str]:
 
 def with_advice(plan: Plan) -> Plan:
     """Return a plan with its words."""
-    return replace(plan, advice=advice(plan), costs=costs(*plan.prices) if plan.prices else (), preparation=PREPARATION)
+    preparation = PREPARATION
+    if plan.day.only_acceleration:
+        preparation = tuple(AT_REST if line == LIFTED else line for line in PREPARATION)
+    return replace(plan, advice=advice(plan), costs=costs(*plan.prices) if plan.prices else (), preparation=preparation)
 
 
 def letters_in_words(plan: Plan) -> str:

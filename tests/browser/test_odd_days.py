@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,10 +13,16 @@ import pytest
 
 from dashboards.pages.questions import COMPARED, LAP
 from tests.browser.served import PATIENCE_S, Server, serving
+from tests.pipeline.inertial_days import make_inertial_day
 from tests.pipeline.small_days import make_day
 
 REFUSED = "<h1>This can't be shown</h1>"
 QUESTIONS = [question.name for question in (*COMPARED, LAP)]
+OF_TRAVEL = re.compile(r"[Tt]ravel|\bsag\b|[Bb]ottom|[Dd]eepest")
+WHY_NOT = re.compile(
+    r"[Nn]o displacement sensor at the \w+: sag, travel and bottoming can.{1,5}t come from acceleration"
+    r"|everything of travel at the front"
+)
 HOSTILE = "</script><img src=x onerror=alert(1)>&{{ 7*7 }}"
 
 
@@ -68,6 +75,8 @@ def odd(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "\n".join([lines[0], *(f"{n * 4},900,1100" for n in range(3000))]) + "\n", encoding="ascii"
     )
     make_day(place / "sp ace & ünï", ("a", "b"))
+    make_inertial_day(place / "felt", ("a", "b", "b", "a"), seconds=20.0)
+    make_inertial_day(place / "felt_lap", ("a",), seconds=20.0)
     (place / "no_runs").mkdir()
     text = (place / "two_runs" / "ride_day.toml").read_text(encoding="utf-8")
     (place / "no_runs" / "ride_day.toml").write_text(text[: text.index("[[runs]]")], encoding="utf-8")
@@ -97,6 +106,8 @@ SHOWN = [
     "marks",
     "one_still",
     "sp ace & ünï",
+    "felt",
+    "felt_lap",
 ]
 
 
@@ -109,6 +120,16 @@ def test_every_page_answers(server: Server, day: str) -> None:
         assert "program&#39;s own fault" not in text
         assert "<img src=x" not in text
         assert "onerror=alert(1)>" not in text.replace("onerror=alert(1)&gt;", "")
+
+
+@pytest.mark.parametrize("day", ["felt", "felt_lap"])
+def test_without_travel_no_page_asks_about_it(server: Server, day: str) -> None:
+    server.wait_until_read(day)
+    for page in QUESTIONS:
+        text = body(server, day, page)
+        shown = re.sub(r"(?s)<script.*?</script>|<[^>]*>", " ", text[text.index("<main") :])
+        found = OF_TRAVEL.search(WHY_NOT.sub("", shown))
+        assert not found, (page, found)
 
 
 @pytest.mark.parametrize("more", ["&setup=a", "&setup=b", "&run=run_1", "&run=run_2&run=run_3", "&section=1"])
