@@ -13,7 +13,7 @@ import numpy as np
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.day import EndSetup, LeverageTable, RunEntry, Setup, StaticEntry
 from telemetry.model.finding import End, Place
-from telemetry.model.sensor import DisplacementSensor, Sensor
+from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
@@ -190,7 +190,7 @@ class EndResolver:
 def check_measured_ends(
     setups: Mapping[str, Setup], runs: Sequence[RunEntry], static: Sequence[StaticEntry], problems: Problems
 ) -> None:
-    """Find measured ends without full travel, stroke sensors without leverage, two sensors at one end, and no setup.
+    """Find measured ends without full travel, stroke sensors without leverage, two sensors at one place, and no setup.
 
     Setups that were neither ridden nor recorded count where nothing was.
     """
@@ -206,13 +206,20 @@ def check_measured_ends(
 def _check_sensors(setup: Setup, sensors: Mapping[str, Sensor], problems: Problems) -> None:
     seen: dict[str, str] = {}
     for sensor in sensors.values():
-        if not isinstance(sensor, DisplacementSensor):
-            continue
-        if sensor.end in seen:
-            found = f"{seen[sensor.end]!r} and {sensor.name!r} both at the {sensor.end}"
-            problems.add(f"sensors.{sensor.name}.end", found, "one displacement sensor an end")
-        seen[sensor.end] = sensor.name
-        _check_end(setup, sensor, problems)
+        if isinstance(sensor, DisplacementSensor):
+            _check_alone(sensor, f"at the {sensor.end}", "one displacement sensor an end", seen, problems)
+            _check_end(setup, sensor, problems)
+        elif isinstance(sensor, InertialSensor):
+            expected = "one inertial sensor on each chassis and wheel"
+            _check_alone(sensor, f"on the {sensor.on} at the {sensor.end}", expected, seen, problems)
+
+
+def _check_alone(
+    sensor: DisplacementSensor | InertialSensor, place: str, expected: str, seen: dict[str, str], problems: Problems
+) -> None:
+    if place in seen:
+        problems.add(f"sensors.{sensor.name}.end", f"{seen[place]!r} and {sensor.name!r} both {place}", expected)
+    seen[place] = sensor.name
 
 
 def _check_end(setup: Setup, sensor: DisplacementSensor, problems: Problems) -> None:

@@ -160,11 +160,35 @@ def test_an_inertial_sensor(read: Read) -> None:
         ('"chassis"', '"bar"', "sensors.crown.on"),
         ('"deg/s"', '"rpm"', "sensors.crown.rotation_unit"),
         ('az = "az"', 'ac = "az"', "sensors.crown.columns.ac"),
+        (', gz = "gz"', "", "sensors.crown.columns"),
+        (', gx = "gx", gy = "gy", gz = "gz"', "", "sensors.crown.rotation_unit"),
+        ('"g"\n', '"counts"\n', "sensors.crown.counts_per_g"),
+        ('"g"\n', '"g"\ncounts_per_g = 2048\n', "sensors.crown.counts_per_g"),
+        ('"g"\n', '"counts"\ncounts_per_g = 0\n', "sensors.crown.counts_per_g"),
+        ('"deg/s"\n', '"counts"\n', "sensors.crown.counts_per_deg_s"),
+        ('"deg/s"\n', '"deg/s"\ncounts_per_deg_s = 16.4\n', "sensors.crown.counts_per_deg_s"),
+        ('"deg/s"\n', '"deg/s"\nrange_g = 0.5\n', "sensors.crown.range_g"),
+        ('"deg/s"\n', '"deg/s"\nrange_deg_s = 5\n', "sensors.crown.range_deg_s"),
     ],
 )
 def test_wrong_inertial_sensors(problems: Problems, old: str, new: str, key: str) -> None:
     assert old in INERTIAL
     assert key in problems(more=INERTIAL.replace(old, new))
+
+
+def test_an_inertial_sensor_in_counts_with_its_ranges(read: Read) -> None:
+    text = INERTIAL.replace('"g"\n', '"counts"\ncounts_per_g = 2048\nrange_g = 16\n')
+    crown = read(more=text.replace('"deg/s"', '"counts"\ncounts_per_deg_s = 16.4\nrange_deg_s = 2000')).sensors["crown"]
+    assert isinstance(crown, InertialSensor)
+    assert (crown.acceleration_unit, crown.counts_per_g, crown.range_g) == ("counts", 2048.0, 16.0)
+    assert (crown.rotation_unit, crown.counts_per_deg_s, crown.range_deg_s) == ("counts", 16.4, 2000.0)
+
+
+def test_two_inertial_sensors_at_one_place(problems: Problems, read: Read) -> None:
+    other = INERTIAL.replace("crown", "stem")
+    found = problems(more=INERTIAL + other)
+    assert "sensors.stem.end" in found
+    assert set(read(more=INERTIAL + other.replace('"chassis"', '"wheel"')).sensors) >= {"crown", "stem"}
 
 
 def test_every_other_kind(read: Read) -> None:

@@ -1,0 +1,102 @@
+"""A gyroscope in another unit, or one that turns the other way round, is left out; a sound one isn't."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from telemetry.conditioning.inertial.turning import TurnsTold, turns_told
+from tests.conditioning.inertial.felt import RATE_HZ, Motion, cleaned, columns, sensor, standing, trail
+from tests.thresholds import threshold
+
+DEG = 57.29577951
+LIKENESS = threshold("conditioning.inertial.turning.LEAST_LIKENESS")
+MOST_TIMES = threshold("conditioning.inertial.turning.MOST_TIMES")
+LIVELIEST = threshold("conditioning.inertial.turning.LIVELIEST_RAD_S")
+CALMEST = threshold("conditioning.inertial.turning.CALMEST_RAD_S")
+MOVING_S = threshold("conditioning.inertial.turning.MOVING_S")
+TRAIL = trail(60.0)
+
+
+@pytest.mark.parametrize(
+    ("stated", "a_rad_s", "named"),
+    [
+        ("rad/s", DEG, "is it rotation_unit = 'deg/s' in place of rotation_unit = 'rad/s'?"),
+        ("deg/s", 1.0, "is it rotation_unit = 'rad/s' in place of rotation_unit = 'deg/s'?"),
+        ("deg/s", 16.4 * DEG * 8, "check its columns and rotation_unit = 'deg/s'"),
+    ],
+)
+def test_another_unit_is_named_and_the_gyroscope_left_out(stated: str, a_rad_s: float, named: str) -> None:
+    found = cleaned(columns(TRAIL, a_rad_s=a_rad_s), sensor(rotation_unit=stated))
+    assert found.signal is not None
+    assert found.signal.rotation_rad_s is None
+    told = next(item for item in found.findings if item.code == "odd_rotation")
+    assert named in told.message
+    assert "it is left out" not in told.message.partition("so it is left out")[2]
+
+
+@pytest.mark.parametrize(("stated", "a_rad_s"), [("rad/s", 1.0), ("deg/s", DEG)])
+def test_the_right_unit_is_not_accused(stated: str, a_rad_s: float) -> None:
+    found = cleaned(columns(TRAIL, a_rad_s=a_rad_s), sensor(rotation_unit=stated))
+    assert found.findings == ()
+    assert found.signal is not None
+    assert found.signal.rotation_rad_s is not None
+
+
+def test_a_sensor_that_stands_is_not_accused() -> None:
+    assert cleaned(columns(standing(60.0))).findings == ()
+
+
+def tipped() -> Motion:
+    """Return a bike tipped about by hand, slowly: gravity's direction shows every turn."""
+    time_s = np.arange(8000) / RATE_HZ
+    none = np.zeros(8000)
+    return Motion(rate_hz=RATE_HZ, upward=none, forward=none, pitch=0.5 * np.sin(2 * np.pi * 0.4 * time_s), roll=none)
+
+
+def test_turns_are_as_fast_as_gravitys_direction() -> None:
+    force, turning = tipped().felt()
+    told = turns_told(force.T, turning.T, RATE_HZ, ((0, 8000),), ())
+    assert told.times == pytest.approx(1.0, abs=0.02)
+    assert told.likeness > 0.99
+
+
+@pytest.mark.parametrize("axis", ["gx", "gy", "gz"])
+def test_the_wrong_way_round(axis: str) -> None:
+    read = columns(tipped())
+    read[axis] = -read[axis]
+    found = cleaned(read)
+    codes = [item.code for item in found.findings]
+    assert (codes == ["odd_rotation"]) is (axis == "gy")
+    if codes:
+        assert "the other way round than gravity's direction does: check signs and order" in found.findings[0].message
+
+
+@pytest.mark.parametrize(
+    ("told", "wrong"),
+    [
+        ({"spread_rad_s": LIVELIEST * 1.001}, "too large"),
+        ({"spread_rad_s": LIVELIEST * 0.999}, ""),
+        ({"spread_rad_s": CALMEST * 0.999}, "too small"),
+        ({"spread_rad_s": CALMEST * 1.001}, ""),
+        ({"times": MOST_TIMES * 1.001}, "too small"),
+        ({"times": MOST_TIMES * 0.999}, ""),
+        ({"times": 0.999 / MOST_TIMES}, "too large"),
+        ({"times": 1.001 / MOST_TIMES}, ""),
+        ({"times": -1.0}, "reversed"),
+        ({"times": -1.0, "likeness": LIKENESS * 0.999}, ""),
+        ({"times": 50.0, "likeness": LIKENESS * 0.999}, ""),
+        ({"times": 1.0, "spread_rad_s": None}, ""),
+    ],
+)
+def test_limits(told: dict[str, float], wrong: str) -> None:
+    assert TurnsTold(**({"times": 1.0, "likeness": LIKENESS * 1.001, "spread_rad_s": 0.5} | told)).wrong == wrong
+
+
+@pytest.mark.parametrize(("seconds", "judged"), [(MOVING_S - 0.1, False), (MOVING_S + 0.1, True)])
+def test_so_much_movement_is_needed(seconds: float, judged: bool) -> None:
+    count = round(seconds * RATE_HZ)
+    force, turning = np.ones((3, count)), np.ones((3, count))
+    assert (turns_told(force, turning, RATE_HZ, ((0, count),), ()).spread_rad_s is not None) is judged
+    told = turns_told(force, turning, RATE_HZ, ((0, count),), ((0, 100),))
+    assert told.spread_rad_s is None
