@@ -21,7 +21,7 @@ from telemetry.telling.logs import (
     verdict_of,
     verdicts_in_short,
 )
-from telemetry.telling.measured import absences, measure_tables, not_measured, recorded, section_times
+from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, recorded, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
 from telemetry.telling.results import results_in_words
 from telemetry.words import counted
@@ -101,7 +101,7 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
 
 def measure_sheet(analysis: Analysis) -> None:
     """Print every measure of every run, a table an end; what is absent everywhere is listed with its reason."""
-    off_trail = (section_times(analysis), recorded(analysis))
+    off_trail = (*by_frequency(analysis), section_times(analysis), recorded(analysis))
     for found in (*measure_tables(analysis), *off_trail):
         if found is not None:
             show(found)

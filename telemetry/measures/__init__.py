@@ -8,6 +8,7 @@ from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_spee
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values
 from .ground_speed import Lags
+from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
@@ -43,6 +44,7 @@ __all__ = [
     "Missing",
     "Pyramid",
     "RunMotion",
+    "ShakingBasis",
     "Sheet",
     "align",
     "aligned_hits",
@@ -72,6 +74,7 @@ __all__ = [
     "sections_at",
     "sections_between",
     "sections_with_gap",
+    "shaking_basis",
     "speed_pairs",
     "static_sag_pct",
     "stroke_rates",

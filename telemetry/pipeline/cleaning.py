@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from telemetry.telling.cleaning import bounds_in_words, cleaned_in_words, ends_in_words
+from telemetry import measures
+from telemetry.telling.cleaning import bounds_in_words, cleaned_in_words, ends_in_words, shaking_in_words
 
 from .study import Study
 
@@ -20,7 +21,8 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
     Returns
     -------
     mapping
-        Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `bounds`, a line on
+        Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `shaking`,
+        of days with inertial sensors, a line for each rate on what figures of acceleration rest on; `bounds`, a line on
         where each run starts and ends; `runs`, every step each run went through.
     """
     cutoff, histories = done.rides.cutoff_hz, {run.entry.name: run.history for run in done.runs}
@@ -33,7 +35,24 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
             "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
             "words": cleaned_in_words(done.day, cutoff),
             "ends": ends_in_words(histories),
+            **_shaking(done),
             "bounds": bounds_in_words(histories),
             "runs": {run: [step.to_dict() for step in steps] for run, steps in histories.items()},
         }
     )
+
+
+def _shaking(done: Study) -> dict[str, object]:
+    if not done.day.inertial_ends:
+        return {}
+    found = dict.fromkeys(measures.shaking_basis(run.rate_hz) for run in done.runs if run.motion is not None)
+    lines = [
+        shaking_in_words(
+            band_hz=(one.lowest_hz, one.highest_hz),
+            unsprung_share=one.unsprung_share,
+            hands_to_hz=one.hands_to_hz,
+            body_to_hz=one.body_to_hz,
+        )
+        for one in found
+    ]
+    return {"shaking": lines, "shaking_basis": [one.to_dict() for one in found]}

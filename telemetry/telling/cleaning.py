@@ -12,6 +12,11 @@ from .names import TITLES
 
 APART = ("zero", "noise", "full travel")
 """Stages that differ from run to run or from end to end, and are told with every result."""
+AT_WORK = (
+    "A(8) as if the run were all of the day's riding: 2.5 and 5 m/s² (hands), 0.5 and 1.15 m/s² (body) are the "
+    "directive's figures for people at work, no limits of riding"
+)
+"""Directive 2002/44/EC, action and limit values, and what they aren't."""
 
 
 def cleaned_in_words(day: RideDay, cutoff_hz: float) -> str:
@@ -52,9 +57,30 @@ def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
     return [f"Start and end: {'. '.join(bounds)}."] if bounds else []
 
 
+def shaking_in_words(*, band_hz: tuple[float, float], unsprung_share: float, hands_to_hz: str, body_to_hz: str) -> str:
+    """Return what the figures of acceleration rest on, and whose the directive's figures are.
+
+    Parameters
+    ----------
+    band_hz : (low, high)
+    unsprung_share : float
+        Of an end's static load, taken to lie below its spring.
+    hands_to_hz, body_to_hz : str
+        The highest band weighted; empty where the log is too slow for the weighting.
+    """
+    low, high = band_hz
+    band = f"acceleration along the ground's vertical, {low:g} to {high:g} Hz, second order, both ways"
+    told = [f"Shaking: {band}", f"{100 * unsprung_share:g} % of an end's load taken to lie below its spring"]
+    weighted = [f"{who} up to {hertz} Hz" for who, hertz in (("hands", hands_to_hz), ("body", body_to_hz)) if hertz]
+    if weighted:
+        told.append(f"vibration weighted for {' and '.join(weighted)}")
+        told.append(AT_WORK)
+    return f"{'; '.join(told)}."
+
+
 def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
     """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
-    own = [conditioning[key] for key in ("ends", "bounds")]
+    own = [conditioning.get(key) for key in ("ends", "shaking", "bounds")]
     lines = (str(line) for lines in own if isinstance(lines, list) for line in lines)
     return (str(conditioning["words"]), *lines)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from math import log10
 from typing import TypeAlias
 
 from telemetry.model.analysis import Analysis
@@ -14,11 +15,13 @@ from telemetry.model.finding import Place
 from telemetry.model.measure import Absent
 from telemetry.model.plan import NotPlanned
 from telemetry.sheet import ABSENT, Group, Table, table
-from telemetry.words import figure, lower_first
+from telemetry.words import decimals, figure, lower_first, titled, with_end
 
 from .names import ENDS, PLACES, TITLES, at_the, label
 from .values import quantity_in_words, title_of, value_in_words
 
+OCTAVE = 3
+"""Every so many thirds of an octave are printed; JSON holds all."""
 OF_RUNS = tuple(spec for spec in CATALOGUE if spec.source == "run")
 
 
@@ -97,6 +100,28 @@ def section_times(analysis: Analysis) -> Table | None:
         if row.measure == "section_time"
     ]
     return table(["section", "run", "s"], rows, title="Section times", right_from=2) if rows else None
+
+
+def by_frequency(analysis: Analysis) -> tuple[Table, ...]:
+    """Return what has a value a frequency, a table a measure and end, by octaves; none without any value."""
+    tables = []
+    for spec in OF_RUNS:
+        for end in spec.ends if spec.in_parts and spec.by == "acceleration" else ():
+            of_runs = [
+                {row.part: row.value for row in run.measures if (row.measure, row.end) == (spec.name, end)}
+                for run in analysis.runs
+            ]
+            every = {part for found in of_runs for part in found if part is not None}
+            parts = sorted((part for part in every if round(10 * log10(float(part))) % OCTAVE == 0), key=float)
+            rows = [[part, *(_or_absent(found.get(part), spec) for found in of_runs)] for part in parts]
+            title = with_end(titled(spec.label, spec.unit), end)
+            columns = ["Hz", *(run.entry.name for run in analysis.runs)]
+            tables.extend([table(columns, rows, title=title)] if rows else [])
+    return tuple(tables)
+
+
+def _or_absent(value: float | None, spec: MeasureSpec) -> str:
+    return ABSENT if value is None else figure(value, decimals(spec.unit))
 
 
 def recorded(analysis: Analysis) -> Table | None:

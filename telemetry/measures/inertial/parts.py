@@ -6,6 +6,7 @@ from telemetry.measures.missing import Missing
 from telemetry.model.arrays import Floats
 from telemetry.model.inertial import On
 from telemetry.model.motion import Stretch
+from telemetry.words import counted
 
 from .band import PADDING, band_passed
 from .spectra import FEWEST_WINDOWS, WINDOW_S, Spectra, mean_spectra
@@ -70,6 +71,6 @@ def _enough(spectra: Spectra) -> Spectra | Missing:
     if spectra.windows >= FEWEST_WINDOWS:
         return spectra
     return Missing(
-        f"{spectra.windows} half-overlapping windows of {WINDOW_S:g} s of riding without a break, "
+        f"{counted(spectra.windows, 'window')} of {WINDOW_S:g} s of riding without a break, half overlapping, "
         f"at least {FEWEST_WINDOWS} needed"
     )
