@@ -28,6 +28,7 @@ WORK = {
         *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
     },
     "rates to which a signal is thinned that holds nothing faster": {
+        "measures.inertial.integration.AVERAGED_HZ",
         *("conditioning.speed.THINNED_RATE_HZ", "measures.ground_speed.THINNED_RATE_HZ"),
         *("measures.slow_frequency.THINNED_RATE_HZ", "trust.levels.THINNED_HZ"),
         *("conditioning.inertial.courses.BLOCKS_HZ", "conditioning.inertial.turning.BLOCKS_HZ"),
@@ -49,7 +50,7 @@ WORK = {
     "the earth's, and a normal distribution's": {
         *("conditioning.ground.EARTH_RADIUS_M", "trust.drifting.NORMAL", "measures.phases.per_g.DEVIATION_TO_SD"),
     },
-    "keeps a division from nothing": {"trust.drifting.LITTLE"},
+    "keeps a division from nothing": {"measures.inertial.placing.LEAST", "trust.drifting.LITTLE"},
 }
 """Numbers that decide nothing a rider is told: not in the table, and why."""
 

@@ -23,6 +23,7 @@ from .catalogue import (
     PairMeasure,
     of_both,
 )
+from .fixed_rate import FEWEST_IN_SECTION
 from .inertial.catalogue import IN_A_SECTION as SHAKEN_IN_A_SECTION
 from .inertial.catalogue import MEASURES as SHAKEN
 from .inertial.view import InertialView, inertial_view
@@ -30,7 +31,6 @@ from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 
 Row: TypeAlias = tuple[str, Place]
-FEWEST_IN_SECTION = 5
 OVER_ALL = (END_MEASURES, PAIR_MEASURES)
 IN_A_SECTION: tuple[Mapping[str, EndMeasure], Mapping[str, PairMeasure]] = (
     {

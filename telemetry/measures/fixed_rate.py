@@ -11,6 +11,8 @@ from telemetry.model.arrays import Floats
 from .missing import Missing, Outcome
 
 PER_MINUTE = 10.0
+FEWEST_IN_SECTION = 5
+"""Strokes, within a section of a comparison: there a percentile stands in."""
 
 
 def reached_ten_a_minute(values: Floats, minutes: float, what: str) -> Outcome:

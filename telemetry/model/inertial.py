@@ -77,6 +77,8 @@ class InertialSignal:
         Standard deviation of one sample of one axis at rest.
     saturated : bool array, shape (n,)
         Samples at the sensor's range.
+    ahead_m, above_m : float or None
+        Where it sits: ahead of and above its end's axle as the bike stands with its rider; None where not stated.
     """
 
     sensor: str
@@ -88,6 +90,8 @@ class InertialSignal:
     attitude: Attitude
     noise_m_s2: float
     saturated: Bools
+    ahead_m: float | None = None
+    above_m: float | None = None
 
     @property
     def site(self) -> Site:

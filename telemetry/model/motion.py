@@ -191,11 +191,8 @@ class MovedEnd:
         Where movement is told: 3 s and more from the ends of a gap-free stretch.
     error_mm : float
         Standard deviation of what movement is wrong by.
-    rested : bool
-        Whether that was found from rest to rest; else it is the sensors' noise alone, and at least that.
-    lever_mm_a_m : float or None
-        Standard deviation of what it misses for each metre that a sensor sits fore or aft of its place; None without a
-        gyroscope.
+    error_from : str
+        What that was found from, in words: "from rest to rest".
     words : str
         From what, and along what.
     """
@@ -207,6 +204,5 @@ class MovedEnd:
     returns: Strokes
     settled: tuple[Stretch, ...]
     error_mm: float
-    rested: bool
-    lever_mm_a_m: float | None
+    error_from: str
     words: str

@@ -51,6 +51,8 @@ class InertialSensor:
         Of a converter's counts; stated where a unit is "counts", and only there.
     range_g, range_deg_s : float or None
         What it measures up to, either way.
+    ahead_of_axle_mm, above_axle_mm : float or None
+        Where it sits, from its end's axle as the bike stands with its rider: forward and upward.
     """
 
     name: str
@@ -63,6 +65,8 @@ class InertialSensor:
     rotation_unit: Literal["deg/s", "rad/s", "counts"] | None = None
     counts_per_deg_s: r.CountsPerDegS | None = None
     range_deg_s: r.RangeDegS | None = None
+    ahead_of_axle_mm: r.FromAxleMm | None = None
+    above_axle_mm: r.FromAxleMm | None = None
     kind: Literal["inertial"] = "inertial"
 
     @property

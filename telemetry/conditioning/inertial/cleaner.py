@@ -68,6 +68,8 @@ def _cleaned(ride: LoggedRide, item: Readied, heading: Seen | None) -> CleanedIn
         attitude=attitude_of(force, item.courses, ride.segments, mounting.to_bike @ read.level.T),
         noise_m_s2=item.noise_m_s2,
         saturated=read_only(item.saturated),
+        ahead_m=_metres(sensor.ahead_of_axle_mm),
+        above_m=_metres(sensor.above_axle_mm),
     )
     return CleanedInertial(
         sensor=sensor,
@@ -75,6 +77,10 @@ def _cleaned(ride: LoggedRide, item: Readied, heading: Seen | None) -> CleanedIn
         findings=(*item.findings, *words.seat(ride.name, sensor, signal)),
         history=words.steps_of(sensor, signal, item.felt),
     )
+
+
+def _metres(millimetres: float | None) -> float | None:
+    return None if millimetres is None else 1e-3 * millimetres
 
 
 def _by_sample(axes: Floats) -> Floats:

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from telemetry.measures.missing import Missing, Outcome
 
-from . import comfort, control
+from . import comfort, control, moved_strokes
 from .view import InertialView
 
 InertialMeasure: TypeAlias = Callable[[InertialView], Outcome]
@@ -21,6 +21,9 @@ MEASURES: Mapping[str, InertialMeasure] = MappingProxyType(
         "chassis_acceleration_rms": partial(control.acceleration_rms, on="chassis"),
         "wheel_acceleration_10_per_min": partial(control.acceleration_10_per_min, on="wheel"),
         "chassis_acceleration_10_per_min": partial(control.acceleration_10_per_min, on="chassis"),
+        "moved_compression_speed_10_per_min": moved_strokes.moved_compression_speed_10_per_min,
+        "moved_rebound_speed_10_per_min": moved_strokes.moved_rebound_speed_10_per_min,
+        "moved_length_10_per_min": moved_strokes.moved_length_10_per_min,
         "unloaded_share": control.unloaded_share,
         "chassis_frequency": control.chassis_frequency,
         "chassis_damping": control.chassis_damping,
@@ -41,6 +44,9 @@ IN_A_SECTION: Mapping[str, InertialMeasure] = MappingProxyType(
         **MEASURES,
         "wheel_acceleration_10_per_min": partial(control.acceleration_p95, on="wheel"),
         "chassis_acceleration_10_per_min": partial(control.acceleration_p95, on="chassis"),
+        "moved_compression_speed_10_per_min": moved_strokes.moved_compression_speed_p95,
+        "moved_rebound_speed_10_per_min": moved_strokes.moved_rebound_speed_p95,
+        "moved_length_10_per_min": moved_strokes.moved_length_p95,
     }
 )
-"""Within a section, where ten peaks a minute are too few, a percentile stands for them."""
+"""Within a section, where ten peaks or strokes a minute are too few, a percentile stands for them."""

@@ -23,6 +23,7 @@ MOST_OF_RATE = 0.4
 EDGE_S = 3.0
 """So near the ends of a stretch what came before isn't known: a speed of 1 m/s there has faded to under 2 mm."""
 
+AVERAGED_HZ = 100.0
 TWO_PASS = math.sqrt(2.0) - 1.0
 
 
@@ -108,16 +109,11 @@ def movement_of_white_mm(density_m2_s4_hz: float, rate_hz: float) -> float:
     return 1e3 * math.sqrt(density_m2_s4_hz * float(np.trapezoid(gain**2, frequency)))
 
 
-def movement_of_speed_mm2_s(speed_m_s: Floats, rate_hz: float) -> float:
-    """Return the square of the movement that a speed makes above the corner, summed over time, mm2 s.
+def averaged(signal: Floats, rate_hz: float) -> tuple[Floats, float]:
+    """Return means over as many samples as leave 100 or more a second, and how many that are.
 
-    Parameters
-    ----------
-    speed_m_s : float array, shape (n,)
-        One gap-free stretch.
-    rate_hz : float
+    Of what is slower than 1 Hz they keep all but a ten-thousandth, and little of what shakes near 100 Hz joins it.
     """
-    frequency = fft.rfftfreq(speed_m_s.shape[0], 1 / rate_hz)[1:]
-    moved = fft.rfft(speed_m_s)[1:] * kept(frequency, rate_hz) / (2 * np.pi * frequency)
-    total = float(np.sum(np.abs(moved) ** 2))
-    return 2e6 * total / (float(speed_m_s.shape[0]) * rate_hz)
+    every = max(1, int(rate_hz / AVERAGED_HZ))
+    whole = signal.shape[0] // every * every
+    return signal[:whole].reshape(-1, every).mean(axis=1), rate_hz / every

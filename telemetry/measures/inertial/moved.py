@@ -17,9 +17,10 @@ from telemetry.model.motion import MovedEnd, RidingTime, Stretch
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import mask_of
 
-from .integration import CORNER_HZ, EDGE_S, integrated, movement_of_speed_mm2_s, movement_of_white_mm
+from .integration import CORNER_HZ, EDGE_S, averaged, integrated, movement_of_white_mm
+from .placing import Placing, placed, placing
 from .relative import Geometry, Relative, relative_motion
-from .rest_to_rest import slow_density
+from .rest_to_rest import pieces
 
 SHORTEST_HIT_MM = 10.0
 """Hits and returns are at least so long, for full travel isn't known: 6 % of 170 mm. Own choice."""
@@ -35,13 +36,15 @@ MOVEMENT_EDGES_MM = read_only(np.arange(-200.0, 202.5, 5.0))
 
 def movement_step(moved: MovedEnd) -> Step:
     """Return the step that tells how an end's movement was found, and how wrong it may be."""
-    source = "from rest to rest" if moved.rested else "from the sensors' noise: at least"
-    lever = ""
-    if moved.lever_mm_a_m is not None:
-        lever = f"; a sensor 100 mm fore or aft of its place: {0.1 * moved.lever_mm_a_m:.2g} mm more"
-    words = f"{moved.words}, above {CORNER_HZ:g} Hz: sd {moved.error_mm:.2g} mm ({source}){lever}"
+    words = f"above {CORNER_HZ:g} Hz, sd {moved.error_mm:.2g} mm ({moved.error_from}): {moved.words}"
     parameters = {"corner_hz": CORNER_HZ, "error_mm": moved.error_mm}
     return Step(stage="movement", end=moved.end, words=words, parameters=parameters)
+
+
+def _error_from(how: Placing | None) -> str:
+    if how is None:
+        return "of the sensors' noise, at least"
+    return "from rest to rest" if how.rested else "from slow acceleration"
 
 
 def _settled(segments: tuple[Stretch, ...], rate_hz: float) -> tuple[Stretch, ...]:
@@ -59,18 +62,17 @@ def _integrated(found: Relative, segments: tuple[Stretch, ...], rate_hz: float) 
     return movement, speed
 
 
-def _lever_mm_a_m(found: Relative, segments: tuple[Stretch, ...], riding_s: float, rate_hz: float) -> float | None:
-    if found.lever_m_s_a_m is None:
-        return None
-    missed = sum(movement_of_speed_mm2_s(found.lever_m_s_a_m[start:stop], rate_hz) for start, stop in segments)
-    return math.sqrt(missed / riding_s)
-
-
-def _error(found: Relative, ride: Ride, time: RidingTime) -> tuple[float, bool]:
-    """Return what movement is wrong by, mm, and whether that was found from rest to rest."""
-    slow = slow_density(found.acceleration_m_s2, time.standing, ride.segments, ride.rate_hz)
-    density = found.density_m2_s4_hz if slow is None else max(slow, found.density_m2_s4_hz)
-    return movement_of_white_mm(density, ride.rate_hz), slow is not None
+def _place_words(found: Relative, how: Placing | None, riding: Bools, rate_hz: float) -> str:
+    """Return where the chassis' sensor was found, and what it costs not to know how far off the path it sits."""
+    words = ""
+    if how is not None and how.above_m is not None:
+        words = f"; the sensors {1e3 * how.above_m:.0f} mm apart along it, found from the bike's turning"
+    if found.pitching_rad_s is None:
+        return words
+    turning, rate = averaged(found.pitching_rad_s, rate_hz)
+    missed_mm = float(np.std(integrated(np.zeros_like(turning), rate, 0.1 * turning)[0]))
+    share = float(np.mean(riding)) or 1.0
+    return f"{words}; {missed_mm / math.sqrt(share):.2g} mm more for each 100 mm that the chassis' sits off it"
 
 
 def _too_wrong(saturated: float, error_mm: float) -> Missing | None:
@@ -100,7 +102,10 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
     counted = time.riding & mask_of(settled, time.riding.shape[0])
     if not counted.any():
         return Missing(f"no riding that is {EDGE_S:g} s away from a gap or the log's ends")
-    error_mm, rested = _error(found, ride, time)
+    how = placing(found, pieces(time.standing, ride.segments, ride.rate_hz), ride.rate_hz)
+    found = found if how is None else placed(found, how)
+    density = found.density_m2_s4_hz if how is None else how.density_m2_s4_hz
+    error_mm = movement_of_white_mm(density, ride.rate_hz)
     why = _too_wrong(float(np.mean(found.saturated[counted])), error_mm)
     if why is not None:
         return why
@@ -114,9 +119,8 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
         returns=rebounds.where(rebounds.length_mm >= SHORTEST_HIT_MM),
         settled=settled,
         error_mm=error_mm,
-        rested=rested,
-        lever_mm_a_m=_lever_mm_a_m(found, ride.segments, float(counted.sum()) / ride.rate_hz, ride.rate_hz),
-        words=found.words,
+        error_from=_error_from(how),
+        words=found.words + _place_words(found, how, counted, ride.rate_hz),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from telemetry.measures.fixed_rate import reached_ten_a_minute
+from telemetry.measures.fixed_rate import FEWEST_IN_SECTION, reached_ten_a_minute
 from telemetry.measures.missing import Missing, Outcome
 from telemetry.measures.travel import stroke_percentile
 from telemetry.model.arrays import Floats
@@ -26,9 +26,9 @@ def _reached(view: InertialView, of: Callable[[MovedEnd], Floats], what: str) ->
     return moved if isinstance(moved, Missing) else reached_ten_a_minute(of(moved), _minutes(view, moved), what)
 
 
-def _p95(view: InertialView, fewest: int, of: Callable[[MovedEnd], Floats], what: str) -> Outcome:
+def _p95(view: InertialView, of: Callable[[MovedEnd], Floats], what: str) -> Outcome:
     moved = view.moved
-    return moved if isinstance(moved, Missing) else stroke_percentile(of(moved), 0.95, fewest, what)
+    return moved if isinstance(moved, Missing) else stroke_percentile(of(moved), 0.95, FEWEST_IN_SECTION, what)
 
 
 def moved_compression_speed_10_per_min(view: InertialView) -> Outcome:
@@ -46,16 +46,16 @@ def moved_length_10_per_min(view: InertialView) -> Outcome:
     return _reached(view, lambda moved: moved.hits.length_mm, "hits")
 
 
-def moved_compression_speed_p95(view: InertialView, fewest: int) -> Outcome:
+def moved_compression_speed_p95(view: InertialView) -> Outcome:
     """Return the 95th percentile of hits' peak speeds, mm/s: stands in within a section of a comparison."""
-    return _p95(view, fewest, lambda moved: moved.hits.peak_mm_s, "hits")
+    return _p95(view, lambda moved: moved.hits.peak_mm_s, "hits")
 
 
-def moved_rebound_speed_p95(view: InertialView, fewest: int) -> Outcome:
+def moved_rebound_speed_p95(view: InertialView) -> Outcome:
     """Return the 95th percentile of returns' peak speeds, mm/s, positive: stands in within a section."""
-    return _p95(view, fewest, lambda moved: moved.returns.peak_mm_s, "returns")
+    return _p95(view, lambda moved: moved.returns.peak_mm_s, "returns")
 
 
-def moved_length_p95(view: InertialView, fewest: int) -> Outcome:
+def moved_length_p95(view: InertialView) -> Outcome:
     """Return the 95th percentile of hits' lengths, mm: stands in within a section."""
-    return _p95(view, fewest, lambda moved: moved.hits.length_mm, "hits")
+    return _p95(view, lambda moved: moved.hits.length_mm, "hits")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,12 +33,14 @@ class Relative:
     ----------
     acceleration_m_s2 : float array, shape (n,)
     speed_m_s : float array, shape (n,), or None
-        A part of the speed that is known as such and not in the acceleration: what pitch gives the chassis at this end
-        against where its sensor sits.
+        A part of the speed that isn't in the acceleration: what turning gives the place of the chassis' sensor.
+    apart_m_s2_m : float array, shape (n,), or None
+        What turning adds to the acceleration for each metre that the sensors lie apart along the path; None without a
+        gyroscope.
+    pitching_rad_s : float array, shape (n,), or None
+        Where it isn't stated how far the chassis' sensor sits off the path: the speed missed for each metre.
     density_m2_s4_hz : float
         One-sided power density of both sensors' noise.
-    lever_m_s_a_m : float array, shape (n,), or None
-        Speed that a sensor off its place misses, for each metre fore and aft; None without a gyroscope.
     saturated : bool array, shape (n,)
         Samples at either sensor's range.
     words : str
@@ -47,8 +49,9 @@ class Relative:
 
     acceleration_m_s2: Floats
     speed_m_s: Floats | None
+    apart_m_s2_m: Floats | None
+    pitching_rad_s: Floats | None
     density_m2_s4_hz: float
-    lever_m_s_a_m: Floats | None
     saturated: Bools
     words: str
 
@@ -69,17 +72,6 @@ def path(end: End, head_angle_deg: float | None) -> tuple[Floats, str]:
     return np.array([-math.cos(lean), 0.0, math.sin(lean)]), f"along the fork at {angle:g} deg{usual}"
 
 
-def _along(way: Floats, wheel: InertialSignal, chassis: InertialSignal) -> tuple[Floats, str]:
-    """Return what to multiply the difference of specific forces by: upward alone where forward isn't known of both."""
-    if way[0] == 0.0 or (wheel.mounting.heading_known and chassis.mounting.heading_known):
-        return way, ""
-    return np.array([0.0, 0.0, 1.0 / way[2]]), ", from its vertical part: forward isn't known of both sensors"
-
-
-def _density(*signals: InertialSignal, rate_hz: float) -> float:
-    return sum(2 * signal.noise_m_s2**2 / rate_hz for signal in signals)
-
-
 def _difference(wheel: InertialSignal, chassis: InertialSignal, way: Floats) -> Floats:
     """Return the difference of specific forces along `way`: gravity, the same in both, falls out."""
     along = np.zeros(wheel.specific_force_m_s2.shape[0])
@@ -88,26 +80,68 @@ def _difference(wheel: InertialSignal, chassis: InertialSignal, way: Floats) -> 
     return along
 
 
-def _lever(chassis: InertialSignal, way: Floats) -> Floats | None:
-    """Return the speed along `way` of a place a metre ahead of the chassis' sensor against that, m/s."""
-    turning = chassis.rotation_rad_s
-    return None if turning is None else -way[2] * turning[:, 1]
+def _turning(ride: Ride, chassis: InertialSignal) -> Floats | None:
+    """Return how the chassis turns, by any gyroscope that turns with it: on it, or on the fork's lower legs."""
+    fork = ride.inertial.get(("front", "wheel"))
+    there = ride.inertial.get(("rear" if chassis.end == "front" else "front", "chassis"))
+    for sensor in (chassis, there, fork):
+        if sensor is not None and sensor.rotation_rad_s is not None and sensor.mounting.heading_known:
+            return sensor.rotation_rad_s
+    return None
 
 
-def _carried_over(wheel: InertialSignal, other: InertialSignal, way: Floats, ahead_m: float) -> tuple[Floats, Floats]:
-    """Return acceleration and known speed of a wheel against a chassis whose sensor sits at the other end.
+def _place_m(wheel: InertialSignal, chassis: InertialSignal, wheelbase_m: float | None) -> tuple[float, float] | None:
+    """Return how far ahead of and above the wheel's sensor the chassis' sits; None where that isn't stated."""
+    if wheelbase_m is None and chassis.ahead_m is None:
+        return None
+    ahead, above = (chassis.ahead_m or 0.0) - (wheel.ahead_m or 0.0), (chassis.above_m or 0.0) - (wheel.above_m or 0.0)
+    away = 0.0 if wheelbase_m is None else wheelbase_m if chassis.end == "front" else -wheelbase_m
+    return ahead + away, above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Turned:
+    """What turning adds: acceleration for each metre along the path and across it, speed for each metre across."""
+
+    along: Floats
+    across: Floats
+    speed: Floats
+
+
+def _turned(turning: Floats, way: Floats) -> _Turned:
+    """Return what a bike's turning adds to the wheel's acceleration against the chassis.
 
     Notes
     -----
-    A rigid frame: at r ahead of the sensor it is accelerated by ``w' x r + w x (w x r)`` more [TittertonWeston2004].
-    The first, summed over time, is the speed ``w x r`` itself: the gyroscope needn't be differentiated.
+    A place at rho is accelerated by ``w' x rho + w x (w x rho)`` more [TittertonWeston2004]. Along the unit vector u,
+    for a chassis sensor at ``D u + d p`` from the wheel's, p across the path in the bike's plane, y to the left:
+    ``D (w_p^2 + w_y^2) + d (w_y' - w_u w_p)``. Of ``d w_y'`` the sum over time, ``d w_y``, is known as it stands: the
+    gyroscope needn't be differentiated.
     """
-    turning = other.rotation_rad_s
-    assert turning is not None  # noqa: S101 - asked for by the caller
-    along = _difference(wheel, other, way)
-    across = turning[:, 1] ** 2 + turning[:, 2] ** 2
-    along += ahead_m * (way[0] * across - way[2] * turning[:, 0] * turning[:, 2])
-    return along, ahead_m * way[2] * turning[:, 1]
+    x, y, z = turning.T
+    round_u, round_p = way[0] * x + way[2] * z, way[2] * x - way[0] * z
+    return _Turned(along=round_p**2 + y**2, across=-round_u * round_p, speed=y)
+
+
+def _made(ride: Ride, pair: tuple[InertialSignal, InertialSignal], way: Floats, wheelbase_m: float | None) -> Relative:
+    """Return the motion of a wheel against a chassis sensor, at its own end or a wheelbase away."""
+    wheel, chassis = pair
+    acceleration, speed = _difference(wheel, chassis, way), None
+    turning, place = _turning(ride, chassis), _place_m(wheel, chassis, wheelbase_m)
+    turned = None if turning is None else _turned(turning, way)
+    if turned is not None and place is not None:
+        along_m, across_m = way[0] * place[0] + way[2] * place[1], way[2] * place[0] - way[0] * place[1]
+        acceleration -= along_m * turned.along + across_m * turned.across
+        speed = -across_m * turned.speed
+    return Relative(
+        acceleration_m_s2=acceleration,
+        speed_m_s=speed,
+        apart_m_s2_m=None if turned is None else turned.along,
+        pitching_rad_s=turned.speed if turned is not None and place is None else None,
+        density_m2_s4_hz=sum(2 * signal.noise_m_s2**2 / ride.rate_hz for signal in pair),
+        saturated=wheel.saturated | chassis.saturated,
+        words=f"{wheel.sensor} against {chassis.sensor}",
+    )
 
 
 def relative_motion(ride: Ride, end: End, geometry: Geometry) -> Relative | Missing:
@@ -131,45 +165,29 @@ def relative_motion(ride: Ride, end: End, geometry: Geometry) -> Relative | Miss
     wheel, chassis = ride.inertial.get((end, "wheel")), ride.inertial.get((end, "chassis"))
     if wheel is None:
         return Missing(f"no inertial sensor on the wheel at the {end}")
-    way, words = path(end, geometry.head_angle_deg)
-    if chassis is not None:
-        along, so = _along(way, wheel, chassis)
-        return Relative(
-            acceleration_m_s2=_difference(wheel, chassis, along),
-            speed_m_s=None,
-            density_m2_s4_hz=_density(wheel, chassis, rate_hz=ride.rate_hz),
-            lever_m_s_a_m=_lever(chassis, along),
-            saturated=wheel.saturated | chassis.saturated,
-            words=f"{wheel.sensor} against {chassis.sensor}, {words}{so}",
-        )
-    return _over_the_wheelbase(ride, wheel, (way, words), geometry.wheelbase_mm)
-
-
-def _over_the_wheelbase(
-    ride: Ride, wheel: InertialSignal, along: tuple[Floats, str], wheelbase_mm: float | None
-) -> Relative | Missing:
-    end, (way, words) = wheel.end, along
     there: End = "rear" if end == "front" else "front"
-    other = ride.inertial.get((there, "chassis"))
-    if other is None:
+    over = chassis is None
+    chassis = ride.inertial.get((there, "chassis")) if chassis is None else chassis
+    if chassis is None:
         return Missing("no inertial sensor on the chassis to tell the wheel's motion against")
+    why = _lacking_over(ride, chassis, geometry) if over else None
+    if why is None and end == "front" and not (wheel.mounting.heading_known and chassis.mounting.heading_known):
+        why = "which way is forward isn't known of both sensors: a fork moves backward as it moves up"
+    if why is not None:
+        return Missing(why)
+    way, words = path(end, geometry.head_angle_deg)
+    wheelbase_mm = geometry.wheelbase_mm if over else None
+    across = "" if wheelbase_mm is None else f" over a wheelbase of {wheelbase_mm:g} mm"
+    found = _made(ride, (wheel, chassis), way, None if wheelbase_mm is None else 1e-3 * wheelbase_mm)
+    return replace(found, words=f"{found.words}{across}, {words}")
+
+
+def _lacking_over(ride: Ride, chassis: InertialSignal, geometry: Geometry) -> str | None:
+    """Return why a chassis sensor at the other end can't be carried over."""
+    sits = f"its sensor on the chassis sits at the {chassis.end}"
     lacking = (
-        (other.rotation_rad_s is None, f"its sensor on the chassis sits at the {there} and has no gyroscope"),
-        (wheelbase_mm is None, f"its sensor on the chassis sits at the {there}, and wheelbase_mm isn't stated"),
-        (not other.mounting.heading_known, f"which way forward is isn't known of the chassis' sensor at the {there}"),
-        (ride.clocks != "one", f"its sensor on the chassis sits at the {there}, on another logger's clock"),
+        (_turning(ride, chassis) is None, f"{sits}, and no gyroscope tells how the bike turns"),
+        (geometry.wheelbase_mm is None, f"{sits}, and wheelbase_mm isn't stated"),
+        (ride.clocks != "one", f"{sits}, on another logger's clock"),
     )
-    why = next((reason for holds, reason in lacking if holds), None)
-    if why is not None or wheelbase_mm is None:
-        return Missing(why or "")
-    ahead_m = 1e-3 * wheelbase_mm * (1 if end == "front" else -1)
-    way, so = _along(way, wheel, other)
-    acceleration, speed = _carried_over(wheel, other, way, ahead_m)
-    return Relative(
-        acceleration_m_s2=acceleration,
-        speed_m_s=speed,
-        density_m2_s4_hz=_density(wheel, other, rate_hz=ride.rate_hz),
-        lever_m_s_a_m=_lever(other, way),
-        saturated=wheel.saturated | other.saturated,
-        words=f"{wheel.sensor} against {other.sensor} over a wheelbase of {wheelbase_mm:g} mm, {words}{so}",
-    )
+    return next((reason for holds, reason in lacking if holds), None)

@@ -10,7 +10,6 @@ from telemetry.measures.inertial.integration import (
     EDGE_S,
     integrated,
     kept,
-    movement_of_speed_mm2_s,
     movement_of_white_mm,
 )
 from tests.thresholds import threshold
@@ -81,9 +80,3 @@ def test_the_movement_of_white_noise_is_what_noise_gives() -> None:
     noise = np.random.default_rng(3).normal(0, sd, 1 << 19)
     movement, _ = integrated(noise, rate_hz)
     assert np.std(movement) == pytest.approx(movement_of_white_mm(2 * sd**2 / rate_hz, rate_hz), rel=0.04)
-
-
-def test_the_movement_of_a_speed_is_summed_without_making_it() -> None:
-    speed = np.random.default_rng(4).normal(0, 0.1, 1 << 16)
-    movement, _ = integrated(np.zeros(speed.size), 200.0, speed)
-    assert np.sum(movement**2) / 200.0 == pytest.approx(movement_of_speed_mm2_s(speed, 200.0), rel=0.02)
