@@ -6,191 +6,17 @@ A measure that isn't listed here isn't printed anywhere.
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias
+from dataclasses import replace
+from typing import TypeAlias
 
+from .acceleration_measures import ACCELERATION
 from .day import SmallestChange
 from .finding import ENDS, End, Place
-
-Scale: TypeAlias = Literal["raw", "log", "count"]
-Source: TypeAlias = Literal["run", "static"]
-Sensing: TypeAlias = Literal["travel", "acceleration"]
+from .measure_spec import MeasureSpec, percent, points
 
 _BOTH: tuple[Place, ...] = ("both",)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MeasureSpec:
-    """One measure.
-
-    Attributes
-    ----------
-    name : str
-        Its id.
-    unit : str
-    ends : tuple of {"front", "rear", "both"}
-    label : str
-        What people read: "Dynamic sag".
-    scale, smallest_change
-        Only for measures in the family that gets verdicts: the scale of comparison and the default smallest
-        change that matters.
-    more, less, same : str
-        The finding in words when the candidate has more, less, or as much: "sits deeper while riding".
-    source : {"run", "static"}
-        Whether it comes from a run or from recordings made off the trail.
-    by : {"travel", "acceleration"}
-        What an end is measured by: a measure of acceleration is compared only where no sensor reads the end's travel.
-    in_parts : bool
-        Whether it has a value a part: a stretch of trail, or a frequency in Hz.
-    """
-
-    name: str
-    unit: str
-    label: str
-    ends: tuple[Place, ...] = ENDS
-    scale: Scale | None = None
-    smallest_change: SmallestChange | None = None
-    more: str = ""
-    less: str = ""
-    same: str = ""
-    source: Source = "run"
-    by: Sensing = "travel"
-    in_parts: bool = False
-
-    @property
-    def in_family(self) -> bool:
-        """Whether the measure gets verdicts."""
-        return self.scale is not None
-
-
-def _points(amount: float) -> SmallestChange:
-    return SmallestChange(amount=amount, form="points", entered=f"{amount:g} points")
-
-
-def _percent(amount: float) -> SmallestChange:
-    return SmallestChange(amount=amount, form="percent", entered=f"{amount:g} %")
-
-
 _MM = SmallestChange(amount=1.0, form="mm", entered="1 mm")
 _FACTOR = SmallestChange(amount=1.5, form="factor", entered="x1.5")
-
-_ACCELERATION: tuple[MeasureSpec, ...] = (
-    MeasureSpec(
-        name="wheel_acceleration_rms",
-        unit="m/s2",
-        label="Shaking of the wheel",
-        scale="log",
-        smallest_change=_percent(10),
-        more="shakes its wheel more",
-        less="shakes its wheel less",
-        same="shakes its wheel as much",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="chassis_acceleration_rms",
-        unit="m/s2",
-        label="Shaking of the chassis",
-        scale="log",
-        smallest_change=_percent(10),
-        more="shakes the chassis more",
-        less="shakes the chassis less",
-        same="shakes the chassis as much",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="wheel_acceleration_10_per_min",
-        unit="m/s2",
-        label="Ten-a-minute knock at the wheel",
-        scale="log",
-        smallest_change=_percent(10),
-        more="knocks its wheel harder ten times a minute",
-        less="knocks its wheel less hard ten times a minute",
-        same="knocks its wheel as hard ten times a minute",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="chassis_acceleration_10_per_min",
-        unit="m/s2",
-        label="Ten-a-minute knock at the chassis",
-        scale="log",
-        smallest_change=_percent(10),
-        more="knocks the chassis harder ten times a minute",
-        less="knocks the chassis less hard ten times a minute",
-        same="knocks the chassis as hard ten times a minute",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="moved_compression_speed_10_per_min",
-        unit="mm/s",
-        label="Ten-a-minute speed into movement",
-        scale="log",
-        smallest_change=_percent(10),
-        more="moves in faster on its ten fastest hits a minute",
-        less="moves in slower on its ten fastest hits a minute",
-        same="moves in as fast on its ten fastest hits a minute",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="moved_rebound_speed_10_per_min",
-        unit="mm/s",
-        label="Ten-a-minute speed out of movement",
-        scale="log",
-        smallest_change=_percent(10),
-        more="moves out faster on its ten fastest returns a minute",
-        less="moves out slower on its ten fastest returns a minute",
-        same="moves out as fast on its ten fastest returns a minute",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="moved_length_10_per_min",
-        unit="mm",
-        label="Ten-a-minute length of movement",
-        scale="log",
-        smallest_change=_percent(10),
-        more="moves further on its ten longest hits a minute",
-        less="moves less far on its ten longest hits a minute",
-        same="moves as far on its ten longest hits a minute",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="unloaded_share",
-        unit="%",
-        label="Wheel unloaded",
-        scale="raw",
-        smallest_change=_points(2),
-        more="leaves its wheel unloaded for longer",
-        less="leaves its wheel unloaded for less long",
-        same="leaves its wheel unloaded for as long",
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="transmissibility", unit="ratio", label="Passed on from wheel to chassis", by="acceleration", in_parts=True
-    ),
-    MeasureSpec(name="chassis_frequency", unit="Hz", label="Natural frequency of the chassis", by="acceleration"),
-    MeasureSpec(name="chassis_damping", unit="-", label="Damping of the chassis", by="acceleration"),
-    MeasureSpec(name="hop_frequency", unit="Hz", label="Wheel hop", by="acceleration"),
-    MeasureSpec(
-        name="shock_response", unit="m/s2", label="Shock response of the chassis", by="acceleration", in_parts=True
-    ),
-    MeasureSpec(name="hand_arm_vibration", unit="m/s2", label="Vibration of hands", ends=("front",), by="acceleration"),
-    MeasureSpec(
-        name="hand_arm_vibration_a8",
-        unit="m/s2",
-        label="Daily exposure of hands, A(8)",
-        ends=("front",),
-        by="acceleration",
-    ),
-    MeasureSpec(
-        name="whole_body_vibration", unit="m/s2", label="Vibration of the body", ends=("rear",), by="acceleration"
-    ),
-    MeasureSpec(
-        name="whole_body_vibration_a8",
-        unit="m/s2",
-        label="Daily exposure of the body, A(8)",
-        ends=("rear",),
-        by="acceleration",
-    ),
-)
 
 CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(
@@ -198,7 +24,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="%",
         label="Dynamic sag",
         scale="raw",
-        smallest_change=_points(2),
+        smallest_change=points(2),
         more="sits deeper while riding",
         less="rides higher",
         same="rides at the same height",
@@ -209,7 +35,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="%",
         label="Deeper one second in twenty",
         scale="raw",
-        smallest_change=_points(2),
+        smallest_change=points(2),
         more="goes deeper one second in twenty",
         less="stays higher one second in twenty",
         same="is as deep one second in twenty",
@@ -220,7 +46,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="%",
         label="Ten-a-minute hit depth",
         scale="raw",
-        smallest_change=_points(2),
+        smallest_change=points(2),
         more="takes its ten deepest hits a minute deeper",
         less="takes its ten deepest hits a minute less deep",
         same="takes its ten deepest hits a minute as deep",
@@ -263,7 +89,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="1/min",
         label="Hits a minute",
         scale="log",
-        smallest_change=_percent(10),
+        smallest_change=percent(10),
         more="takes more hits a minute",
         less="takes fewer hits a minute",
         same="takes as many hits a minute",
@@ -280,7 +106,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="mm/s",
         label="Ten-a-minute hit speed",
         scale="log",
-        smallest_change=_percent(10),
+        smallest_change=percent(10),
         more="takes its ten fastest hits a minute faster",
         less="takes its ten fastest hits a minute slower",
         same="takes its ten fastest hits a minute as fast",
@@ -290,7 +116,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="mm/s",
         label="Ten-a-minute return speed",
         scale="log",
-        smallest_change=_percent(10),
+        smallest_change=percent(10),
         more="makes its ten fastest returns a minute faster",
         less="makes its ten fastest returns a minute slower",
         same="makes its ten fastest returns a minute as fast",
@@ -304,7 +130,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         unit="s",
         label="Recovery time",
         scale="log",
-        smallest_change=_percent(15),
+        smallest_change=percent(15),
         more="takes longer to recover",
         less="recovers sooner",
         same="recovers as soon",
@@ -326,7 +152,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         label="Front sag minus rear",
         ends=_BOTH,
         scale="raw",
-        smallest_change=_points(2),
+        smallest_change=points(2),
         more="front sits deeper against rear",
         less="front sits higher against rear",
         same="front and rear share ride height as before",
@@ -337,7 +163,7 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         label="Hit speed, front over rear",
         ends=_BOTH,
         scale="log",
-        smallest_change=_percent(10),
+        smallest_change=percent(10),
         more="front hits faster against rear",
         less="front hits slower against rear",
         same="front and rear hit as before against each other",
@@ -348,12 +174,12 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
         label="Return speed, front over rear",
         ends=_BOTH,
         scale="log",
-        smallest_change=_percent(10),
+        smallest_change=percent(10),
         more="front comes back faster against rear",
         less="front comes back slower against rear",
         same="front and rear come back as before against each other",
     ),
-    *_ACCELERATION,
+    *ACCELERATION,
     MeasureSpec(name="dive_per_g", unit="%", label="Dive a g of braking", ends=("front",)),
     MeasureSpec(name="dive_per_g_error", unit="%", label="Dive a g of braking, standard error", ends=("front",)),
     MeasureSpec(name="squat_per_g", unit="%", label="Squat a g of accelerating", ends=("rear",)),

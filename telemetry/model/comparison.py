@@ -8,10 +8,10 @@ from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from .arrays import Floats
-from .catalogue import MeasureSpec, Scale
 from .day import SmallestChange
 from .finding import End, Place
 from .interval import Ends, Interval
+from .measure_spec import MeasureSpec, Scale
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 Withheld: TypeAlias = str | tuple[str, Place]

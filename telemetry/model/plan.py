@@ -8,9 +8,9 @@ from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
-from .catalogue import MeasureSpec
 from .day import RideDay
 from .finding import Place
+from .measure_spec import MeasureSpec
 
 SpreadSource: TypeAlias = Literal["stated", "own runs", "earlier days", "another day", "default"]
 Limit: TypeAlias = Literal["", "runs", "day"]

@@ -13,10 +13,11 @@ from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import IN_MM, MeasureSpec, compared_rows
+from telemetry.model.catalogue import IN_MM, compared_rows
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.second_looks import SecondLooks
 from telemetry.planning import Borrowed
 from telemetry.ride_day import setup_differences

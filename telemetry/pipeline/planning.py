@@ -9,9 +9,10 @@ from dataclasses import dataclass, replace
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import IN_MM, MeasureSpec, stated_rows
+from telemetry.model.catalogue import IN_MM, stated_rows
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
 from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from telemetry.model.catalogue import MeasureSpec
 from telemetry.model.day import SmallestChange
 from telemetry.model.finding import Place
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import RunsOf
 from telemetry.statistics.earlier_days import Borrowed
 from telemetry.statistics.family import INNER_LEVEL

@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping
 from typing import Literal, TypeAlias
 
-from telemetry.model.catalogue import MeasureSpec
 from telemetry.model.day import SmallestChange
+from telemetry.model.measure_spec import MeasureSpec
 
 Form: TypeAlias = Literal["points", "mm", "unit", "percent", "factor"]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from telemetry.model.catalogue import MeasureSpec, Scale
 from telemetry.model.day import SmallestChange
+from telemetry.model.measure_spec import MeasureSpec, Scale
 from telemetry.words import difference_unit
 
 

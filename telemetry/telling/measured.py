@@ -8,11 +8,12 @@ from math import log10
 from typing import TypeAlias
 
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import CATALOGUE, SPECS, MeasureSpec
+from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.measure import Absent
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import NotPlanned
 from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import decimals, figure, lower_first, titled, with_end

@@ -22,9 +22,10 @@ from typing import TypeAlias
 
 import numpy as np
 
-from telemetry.model.catalogue import MeasureSpec, compared_rows
+from telemetry.model.catalogue import compared_rows
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun
 from telemetry.model.finding import Place
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.statistics.scale import margin
 
 Row: TypeAlias = tuple[str, Place]

@@ -39,9 +39,10 @@ import numpy as np
 
 from telemetry import measures
 from telemetry.model.arrays import Bools, Floats
-from telemetry.model.catalogue import FAMILY, MeasureSpec
+from telemetry.model.catalogue import FAMILY
 from telemetry.model.day import RunEntry, SmallestChange
 from telemetry.model.finding import End, Place
+from telemetry.model.measure_spec import MeasureSpec
 from telemetry.pipeline.rides import Rides
 from telemetry.pipeline.study import RunStudy, facts_for, smallest_change_of, study_run, with_drifts
 from telemetry.ride_day import read_ride_day
