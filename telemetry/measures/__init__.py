@@ -7,6 +7,7 @@ from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values
+from .force import force_maps
 from .ground_speed import Lags
 from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.relative import Geometry
@@ -58,6 +59,7 @@ __all__ = [
     "find_pushes",
     "find_run_lags",
     "flown_stretches",
+    "force_maps",
     "friction_band_mm",
     "hit_at",
     "mean_ground_speed",

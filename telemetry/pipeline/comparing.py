@@ -17,6 +17,7 @@ from telemetry.model.catalogue import IN_MM, compared_rows
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
+from telemetry.model.force import RunForces
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.second_looks import SecondLooks
 from telemetry.planning import Borrowed
@@ -187,6 +188,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=comparison.FALSE_DISCOVERY_RATE, speeds_m_s=speeds
     )
+    forces = [RunForces(run=used, maps=run.force_maps) for used, run in zip(runs, found.runs, strict=True)]
+    second = replace(second, forces=comparison.force_differences(forces, baseline=baseline, candidates=candidates))
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules)
     against = (*fairness, *comparison.value_findings(rows, verdicts.results), *sections.sharing.notes)
     numbers = Comparison(

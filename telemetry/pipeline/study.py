@@ -9,11 +9,13 @@ from functools import cached_property
 from types import MappingProxyType
 
 from telemetry import measures, trust
+from telemetry.conditioning import lowpass
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
+from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import DisplacementSensor, columns_of
@@ -42,6 +44,8 @@ class RunStudy:
         How deep it lies along its trail; None where that isn't known or it is left out.
     first_stamp : datetime or None
         The absolute stamp of its log's first row.
+    cutoff_hz : float
+        Of the low-pass its travel went through.
     """
 
     entry: RunEntry
@@ -54,6 +58,7 @@ class RunStudy:
     ridden: trust.Ridden | None = None
     levels: trust.RunLevels | None = None
     first_stamp: datetime | None = None
+    cutoff_hz: float = 0.0
 
     @property
     def usable(self) -> bool:
@@ -76,6 +81,13 @@ class RunStudy:
     def phases(self) -> measures.FoundPhases | None:
         """Its phases; None where no sensor of it tells any."""
         return measures.find_phases(self.moved) if measures.tells_phases(self.moved.ride) else None
+
+    @cached_property
+    def force_maps(self) -> tuple[ForceMap | NoForceMap, ...]:
+        """Spring and damper of the ends that tell them, or why they don't; none where it can't be measured."""
+        if self.motion is None:
+            return ()
+        return measures.force_maps(self.motion, lambda signal: lowpass(signal, self.rate_hz, self.cutoff_hz))
 
     def error_at(self, place: Place) -> str:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
@@ -294,6 +306,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         ridden=ridden if told else None,
         levels=trust.run_levels(motion.ride, motion.time) if told else None,
         first_stamp=first_stamp,
+        cutoff_hz=rides.cutoff_hz,
     )
 
 
