@@ -283,6 +283,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *trust.channel_findings(ride, motion.time, motion.ends),
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
+        *trust.felt_findings(ride, motion.time),
         *_channels(rides, entry, ride, motion),
         *_zero_known(rides, entry),
         *unpressed,
