@@ -42,7 +42,10 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
     marks = tuple(
         measures.Marked(name=mark.name, at_s=mark.at_s) for mark in done.day.marks if mark.run == run.entry.name
     )
-    sheet = measures.measure_run(run.motion, facts_for(done.day, run.entry.setup), run.lags, marks, run.phases)
+    facts = facts_for(done.day, run.entry.setup)
+    sheet = measures.measure_run(run.motion, facts, run.lags, marks, run.phases)
+    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts):
+        sheet.add(name, end, outcome)
     return RunAnalysis(
         entry=run.entry,
         findings=run.findings,

@@ -17,8 +17,10 @@ from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
 from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.log import Log
+from telemetry.model.motion import Stretch
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import DisplacementSensor, columns_of
+from telemetry.model.within import parted
 
 from .loggers import displacement_sensors
 from .rides import Rides
@@ -89,6 +91,10 @@ class RunStudy:
             return ()
         return measures.force_maps(self.motion, lambda signal: lowpass(signal, self.rate_hz, self.cutoff_hz))
 
+    def stretches_of(self, place: str) -> tuple[Stretch, ...] | measures.Missing:
+        """Return the stretches that a name stands for in it, or why there are none."""
+        return measures.place_stretches(self.phases, place)
+
     def error_at(self, place: Place) -> str:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
         errors = errors_by_end(self.findings)
@@ -139,10 +145,12 @@ def baseline_of(day: RideDay) -> str | None:
 
 
 def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
-    """Return the smallest change that matters: the tuner's, else the measure's own."""
+    """Return the smallest change that matters: the tuner's, else the measure's own; within a phase as over the run."""
     stated = day.comparison.smallest_change
-    own = SPECS[measure].smallest_change
-    change = stated.get((measure, end)) or stated.get((measure, None)) or own
+    named = (
+        stated.get((name, place)) for name in dict.fromkeys((measure, parted(measure)[0])) for place in (end, None)
+    )
+    change = next((one for one in named if one is not None), SPECS[measure].smallest_change)
     if change is None:
         raise KeyError(measure)
     return change
