@@ -115,6 +115,14 @@ def together_panels(
     return front_against_rear(pairs, styles) if pairs else ()
 
 
+def pictures_of(analysis: Analysis, comparison: Comparison | None) -> list[RunPicture]:
+    """Return the pictures of the runs that are compared; of all where nothing is."""
+    used = None if comparison is None else {run.run for run in comparison.runs_used}
+    return [
+        run.picture for run in analysis.runs if run.picture is not None and (used is None or run.entry.name in used)
+    ]
+
+
 def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: Mapping[str, SetupStyle]) -> Panels:
     """Return the panels of a day's report, compared or not.
 
@@ -125,10 +133,7 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
     comparison : Comparison or None
     styles : mapping of setup to SetupStyle
     """
-    used = None if comparison is None else {run.run for run in comparison.runs_used}
-    pictures = [
-        run.picture for run in analysis.runs if run.picture is not None and (used is None or run.entry.name in used)
-    ]
+    pictures = pictures_of(analysis, comparison)
     travel, speed = travel_panels(pictures, styles), speed_panels(pictures, styles)
     lap = lap_panels(pictures, styles) if comparison is None else ((), ())
     return Panels(

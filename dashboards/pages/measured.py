@@ -36,12 +36,13 @@ def _values(view: View, picture: RunPicture) -> RunValues:
     found = view.seen.values[picture.run]
 
     def value(measure: str, end: Place) -> float | None:
-        return found[measure, end].value
+        own = found.get((measure, end))
+        return None if own is None else own.value
 
     return RunValues(run=picture.run, setup=picture.setup, value=value)
 
 
-def _measured(
+def measured_page(
     view: View, template: str, measures: Sequence[str], panels: Mapping[str, tuple[Drawn, ...]], nothing: str
 ) -> Page:
     """Return a page about some measures.
@@ -79,17 +80,17 @@ def _measured(
 def travel(view: View) -> Page:
     """Return the use of travel over what was chosen: time spent deeper, where the time went, height, bottoming."""
     main, beneath = travel_panels(view.seen.pictures, view.styles)
-    return _measured(view, "travel.html", TRAVEL, {"main": main, "beneath": beneath}, "No travel was ridden here")
+    return measured_page(view, "travel.html", TRAVEL, {"main": main, "beneath": beneath}, "No travel was ridden here")
 
 
 def speed(view: View) -> Page:
     """Return speeds over what was chosen: hits and returns by their fastest moment, time from slow to fast."""
     main, beneath = speed_panels(view.seen.pictures, view.styles)
-    return _measured(view, "speed.html", SPEED, {"main": main, "beneath": beneath}, "Too few hits to tell speeds")
+    return measured_page(view, "speed.html", SPEED, {"main": main, "beneath": beneath}, "Too few hits to tell speeds")
 
 
 def together(view: View) -> Page:
     """Return front against rear over what was chosen: height, hits, returns."""
     panels = together_panels(view.analysis, view.seen.pictures, view.styles)
     nothing = "Front against rear can't be told: it takes both ends measured, and twenty hits of each"
-    return _measured(view, "together.html", TOGETHER, {"main": panels}, nothing)
+    return measured_page(view, "together.html", TOGETHER, {"main": panels}, nothing)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from dashboards.content.inertial import has_inertial
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
 
-from . import compared, lap, measured, trust, where
+from . import compared, lap, measured, shaken, trust, where
 from .view import Page, View
 
 
@@ -28,21 +29,24 @@ COMPARED: tuple[Question, ...] = (
     Question(name="where", title="Where on the trail?", answer=where.page),
     Question(name="travel", title="How is the travel used?", answer=measured.travel),
     Question(name="speed", title="How fast does it move?", answer=measured.speed),
+    Question(name="shaken", title="How hard does it hit?", answer=shaken.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
 )
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change"})
 NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
+NEED_INERTIAL = frozenset({"shaken"})
 OPENS_WITH = "change"
 
 
 def questions_for(view: View) -> tuple[Question, ...]:
     """Return the questions a view can be asked, in order: with one setup the lap first, and no verdicts."""
-    unable = frozenset() if measured_ends(view.seen.pictures) else NEED_TRAVEL
-    if view.comparison is not None:
-        return tuple(item for item in COMPARED if item.name not in unable)
-    return (LAP, *(item for item in COMPARED if item.name not in NEED_TWO_SETUPS | unable))
+    unable = set() if measured_ends(view.seen.pictures) else set(NEED_TRAVEL)
+    unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
+    unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
+    able = tuple(item for item in COMPARED if item.name not in unable)
+    return able if view.comparison is not None else (LAP, *able)
 
 
 def asked(view: View) -> Question:

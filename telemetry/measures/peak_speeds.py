@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
-from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
+from telemetry.model.curves import RunPicture, ShakenCurves, SpeedPairs, StrokeRates
 from telemetry.model.finding import End
 
 SHARES = read_only(np.concatenate([np.arange(0.05, 0.951, 0.05), [0.97, 0.98]]))
@@ -36,6 +36,13 @@ def rate_faster(peaks_mm_s: Floats, speeds_mm_s: Floats, minutes: float) -> Floa
     """
     ordered = np.sort(peaks_mm_s)
     return np.asarray((ordered.shape[0] - np.searchsorted(ordered, speeds_mm_s, side="right")) / minutes, dtype=float)
+
+
+def reached_often(shaken: ShakenCurves, per_min: float) -> float:
+    """Return the peak of acceleration that comes so often a minute, m/s2; the hardest where there are fewer, else 0."""
+    rank = max(1, int(per_min * shaken.minutes))
+    peaks = np.sort(shaken.peaks_m_s2)[::-1]
+    return float(peaks[min(rank, peaks.size) - 1]) if peaks.size else 0.0
 
 
 def stroke_rates(runs: Sequence[RunPicture], end: End, speeds_m_s: Floats) -> StrokeRates | None:

@@ -11,6 +11,7 @@ from telemetry.model.motion import EndMotion, Stretch
 from telemetry.model.ride import Ride
 
 from .distributions import end_curves
+from .inertial.curves import inertial_picture
 from .view import RunMotion, end_view, narrowed
 
 DEEPEST = 5
@@ -157,4 +158,5 @@ def picture(run: RunMotion, setup: str, order: int, *, stretches: tuple[Stretch,
         worst_bursts=bursts,
         overview_s=times,
         overview_pct=sketch,
+        inertial=inertial_picture(run),
     )

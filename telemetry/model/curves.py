@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal
 
 from .arrays import Floats
 from .finding import End
+from .inertial import Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,70 @@ class PackingBurst:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShakenCurves:
+    """How hard one place with an inertial sensor was shaken in one run.
+
+    Attributes
+    ----------
+    peaks_m_s2 : float array, shape (k,)
+        Peaks of upward acceleration's size, 1 to 80 Hz, in the order of time.
+    minutes : float
+        Of riding they were looked for in.
+    """
+
+    peaks_m_s2: Floats
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spectrum:
+    """A figure by frequency.
+
+    Attributes
+    ----------
+    frequency_hz, value : float arrays, shape (f,)
+        At the true centres of thirds of an octave, increasing; NaN where it can't be told.
+    """
+
+    frequency_hz: Floats
+    value: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedCurves:
+    """How one end moved about its ride height, out of acceleration.
+
+    Attributes
+    ----------
+    edges_mm, share_pct : float arrays, shapes (b + 1,), (b,)
+        Share of riding time in each bin of movement, %, compression positive.
+    """
+
+    edges_mm: Floats
+    share_pct: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InertialPicture:
+    """What is drawn of a run's inertial sensors.
+
+    Attributes
+    ----------
+    shaken : mapping of (end, on) to ShakenCurves
+    passed_on : mapping of end to Spectrum
+        Chassis over wheel, a ratio.
+    shock : mapping of end to Spectrum
+        Of the chassis's ten hardest hits, m/s2.
+    moved : mapping of end to MovedCurves
+    """
+
+    shaken: Mapping[Site, ShakenCurves] = field(default_factory=lambda: MappingProxyType({}))
+    passed_on: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
+    shock: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
+    moved: Mapping[End, MovedCurves] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunPicture:
     """Everything the figures draw of one run.
 
@@ -97,6 +163,7 @@ class RunPicture:
     worst_bursts: Mapping[End, PackingBurst]
     overview_s: Floats
     overview_pct: Mapping[End, Floats]
+    inertial: InertialPicture = field(default_factory=InertialPicture)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

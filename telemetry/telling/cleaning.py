@@ -13,10 +13,10 @@ from .names import TITLES
 APART = ("zero", "noise", "full travel")
 """Stages that differ from run to run or from end to end, and are told with every result."""
 AT_WORK = (
-    "A(8) as if the run were all of the day's riding: 2.5 and 5 m/s² (hands), 0.5 and 1.15 m/s² (body) are the "
-    "directive's figures for people at work, no limits of riding"
+    "A(8) as if the run were all of the day's riding; 2.5 and 5 m/s² (hands), 0.5 and 1.15 m/s² (body) are action and "
+    "limit values of Directive 2002/44/EC: occupational figures, no limits of riding"
 )
-"""Directive 2002/44/EC, action and limit values, and what they aren't."""
+"""[EU2002]."""
 
 
 def cleaned_in_words(day: RideDay, cutoff_hz: float) -> str:
