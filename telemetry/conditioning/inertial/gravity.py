@@ -28,7 +28,8 @@ NAMED_SHARE = 0.1
 USUAL_COUNTS = (256.0, 512.0, 1024.0, 2048.0, 4096.0, 8192.0, 16384.0)
 """Counts a g of converters of 10 to 16 bits at 2 to 16 g, from memory of data sheets."""
 
-FEWEST_COUNTS = 40.0
+COUNTS = 40.0, 1e7
+"""A converter's counts a g lie between, own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,4 +97,5 @@ def likely_unit(sensor: InertialSensor, level_g: float) -> str:
     words, counts = min(named.items(), key=lambda item: abs(np.log(item[1] / read)))
     if abs(read / counts - 1.0) <= NAMED_SHARE:
         return words
-    return f"acceleration_unit = 'counts' and counts_per_g = {read:.0f}" if read >= FEWEST_COUNTS else ""
+    counted = COUNTS[0] <= read <= COUNTS[1]
+    return f"acceleration_unit = 'counts' and counts_per_g = {read:.0f}" if counted else ""

@@ -15,10 +15,14 @@ from .courses import Course
 
 def _at_every_sample(course: Course, count: int, turn: Floats) -> Floats:
     """Return the way up in turned axes at each of a segment's samples, between the edges of its blocks."""
-    up = turn @ course.along.up
-    edges = course.size * np.arange(up.shape[1]) - 0.5
-    samples = np.arange(count)
-    return np.stack([np.interp(samples, edges, axis) for axis in up])
+    edges, size = turn @ course.along.up, course.size
+    within = (np.arange(size) + 0.5) / size
+    up = np.empty((3, count))
+    held = size * (edges.shape[1] - 1)
+    up[:, held:] = edges[:, -1:]
+    between = edges[:, :-1, None] + np.diff(edges, axis=1)[:, :, None] * within
+    up[:, :held] = between.reshape(3, held)
+    return up
 
 
 def attitude_of(force: Floats, courses: tuple[Course, ...], segments: tuple[Stretch, ...], turn: Floats) -> Attitude:
@@ -48,7 +52,7 @@ def attitude_of(force: Floats, courses: tuple[Course, ...], segments: tuple[Stre
     up /= np.sqrt((up**2).sum(axis=0))
     pitch = -np.arcsin(up[0].clip(-1.0, 1.0))
     roll = np.arctan2(up[1], up[2])
-    along_up = (force * up).sum(axis=0)
+    along_up = np.einsum("ij,ij->j", force, up)
     level = np.sqrt((1.0 - up[0] ** 2).clip(min=1e-12))
     forward = (force[0] - up[0] * along_up) / level
     apart = np.concatenate([course.along.apart_deg for course in courses])

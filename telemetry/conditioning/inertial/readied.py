@@ -157,4 +157,5 @@ def _turning_bias(turning: Floats, own: Rest | None, known: tuple[Rest, ...], bl
     for rest in (own, *known):
         if rest is not None and rest.bias_rad_s is not None:
             return rest.bias_rad_s
-    return np.asarray(np.median(blocks.means(turning), axis=1), dtype=float)
+    means = blocks.means(turning) if blocks.starts.size else turning
+    return np.asarray(np.median(means, axis=1), dtype=float)
