@@ -25,7 +25,12 @@ WORK = {
             "measures.inertial.weighting.CELL_HZ",
             "measures.inertial.spectra.HIGHEST_HZ",
         ),
-        *("trust.same_readings.ROWS_LOOKED_AT", "conditioning.noise.FEW_STEPS", "trust.changed_places.ROWS_LOOKED_AT"),
+        *(
+            "trust.same_readings.ROWS_LOOKED_AT",
+            "conditioning.noise.FEW_STEPS",
+            "trust.changed_places.ROWS_LOOKED_AT",
+            "trust.felt.ROWS_LOOKED_AT",
+        ),
     },
     "rates to which a signal is thinned that holds nothing faster": {
         "measures.inertial.integration.AVERAGED_HZ",

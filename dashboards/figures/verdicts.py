@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.model.catalogue import IN_MM, SPECS
+from telemetry.model.catalogue import SPECS, in_mm
 from telemetry.model.comparison import Axis, Result
 from telemetry.model.finding import Place
 from telemetry.telling.results import difference_in_words, sign_of
@@ -179,7 +179,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
     grouped: dict[str, list[Result]] = {}
     measures = {result.measure for result in results}
     for result in results:
-        mm = IN_MM.get(result.measure)
+        mm = in_mm(result.measure)
         if mm is not None and mm.name in measures:  # millimetres are read first, whichever end has them
             grouped.setdefault(mm.name, [])
         grouped.setdefault(result.measure, []).append(result)

@@ -12,7 +12,7 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
-from telemetry.model.catalogue import stated_rows
+from telemetry.model.catalogue import named_rows, stated_rows
 from telemetry.model.day import RideDay
 from telemetry.pipeline import new_logs
 from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose
@@ -192,7 +192,8 @@ def focus_rows(day: RideDay) -> tuple[FocusRow, ...]:
     """Return what may be named as what decides, and what is."""
     named = day.comparison.focus
     rows = []
-    for spec, places in groupby(stated_rows(day.travel_ends, day.ends_by_acceleration), key=itemgetter(0)):
+    may_be = (*stated_rows(day.travel_ends, day.ends_by_acceleration), *named_rows(named))
+    for spec, places in groupby(may_be, key=itemgetter(0)):
         boxes: dict[str, tuple[str, bool]] = {
             end: (f"{spec.name}:{end}", (spec.name, end) in named or (spec.name, None) in named) for _, end in places
         }

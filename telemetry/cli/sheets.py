@@ -12,6 +12,7 @@ from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import naming
 from telemetry.telling.fairness import compared_over, on_paper
+from telemetry.telling.forces import force_difference_table, force_notes, force_tables
 from telemetry.telling.logs import (
     SIGNS,
     finding_line,
@@ -105,6 +106,10 @@ def measure_sheet(analysis: Analysis) -> None:
     for found in (*measure_tables(analysis), *off_trail):
         if found is not None:
             show(found)
+    for found in force_tables(analysis):
+        show(found)
+    for line in force_notes(analysis):
+        say(line)
     say_groups("Not measured", absences(analysis))
     for run in analysis.runs:
         grave = [finding for finding in run.findings if finding.severity != "note"]
@@ -121,6 +126,17 @@ def _cleaning(conditioning: Mapping[str, object]) -> None:
         say(line, indent=2)
 
 
+def _results(comparison: Comparison, candidate: str) -> None:
+    sentences, absent = results_in_words(comparison, candidate)
+    for sentence in sentences:
+        say(sentence)
+    say_groups("Not measured", absent)
+    say()
+    forces = force_difference_table(comparison.second.forces, candidate)
+    if forces is not None:
+        show(forces)
+
+
 def comparison_sheet(comparison: Comparison) -> None:
     """Print the finding first, then each result with its interval, then what differs on paper."""
     for candidate in comparison.candidates:
@@ -131,11 +147,7 @@ def comparison_sheet(comparison: Comparison) -> None:
         for line in summary.lines:
             say(line.line, indent=2)
         say()
-        sentences, absent = results_in_words(comparison, candidate)
-        for sentence in sentences:
-            say(sentence)
-        say_groups("Not measured", absent)
-        say()
+        _results(comparison, candidate)
         say(on_paper(comparison, candidate))
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}")

@@ -3,6 +3,7 @@
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 
 from .fairness import fairness, gravest_first, times_put_on, value_findings
+from .forces import force_differences
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import Rules, verdicts, without_verdicts
@@ -12,6 +13,7 @@ __all__ = [
     "Rules",
     "distance_not_alike",
     "fairness",
+    "force_differences",
     "gravest_first",
     "marks_not_alike",
     "presses_not_alike",

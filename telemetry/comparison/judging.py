@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from telemetry.model.catalogue import IN_MM
+from telemetry.model.catalogue import share_of
 from telemetry.model.comparison import FamilyRow, RunValue
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
@@ -113,7 +113,7 @@ def judge(row: FamilyRow, baseline: str, candidate: str, borrowed: Borrowed | No
 
 def compares(row: FamilyRow, baseline: str, candidate: str) -> bool:
     """Tell whether a row is one of this candidate's: mm of travel are compared only where full travel differs."""
-    if row.spec is not IN_MM.get(row.spec.name.removesuffix("_mm")):
+    if share_of(row.spec.name) is None:
         return True
     full_a, full_b = row.full_travel_mm.get(baseline, 0.0), row.full_travel_mm.get(candidate, 0.0)
     return abs(full_a - full_b) > SAME_TRAVEL_MM

@@ -60,10 +60,10 @@ def distance_not_alike(shortest: tuple[str, float], longest: tuple[str, float], 
     return Finding(code="distance_not_alike", message=message)
 
 
-def travel_not_alike(run: str, reference: str, correlation: float, needed: float) -> Finding:
-    """Note that runs aren't aligned by travel, because the signals agree too little."""
+def travel_not_alike(by: str, run: str, reference: str, correlation: float, needed: float) -> Finding:
+    """Note that runs aren't aligned by travel, or by shaking, because the signals agree too little."""
     message = (
-        f"runs aren't aligned by travel: {run} agrees with {reference} by a correlation of {correlation:.2f} (at least "
+        f"runs aren't aligned by {by}: {run} agrees with {reference} by a correlation of {correlation:.2f} (at least "
         f"{needed:.2f} needed), so equal shares of riding time are compared; ride the same stretch every time, log "
         "speed or distance, or mark the same places in every run"
     )

@@ -6,7 +6,8 @@ from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
-from .family import FamilyValue, family_values
+from .family import FamilyValue, family_values, values_within
+from .force import force_maps
 from .ground_speed import Lags
 from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.relative import Geometry
@@ -29,6 +30,7 @@ from .sections import (
 )
 from .trail_events import flown_stretches, trail_events
 from .view import Knees, RunMotion, narrowed
+from .within import measures_within, place_stretches
 
 __all__ = [
     "Alignment",
@@ -58,13 +60,16 @@ __all__ = [
     "find_pushes",
     "find_run_lags",
     "flown_stretches",
+    "force_maps",
     "friction_band_mm",
     "hit_at",
     "mean_ground_speed",
     "measure_run",
+    "measures_within",
     "narrowed",
     "often_reached_m_s",
     "picture",
+    "place_stretches",
     "pyramid",
     "rate_faster",
     "reached_often",
@@ -82,6 +87,7 @@ __all__ = [
     "stroke_rates",
     "tells_phases",
     "trail_events",
+    "values_within",
     "where_still",
     "with_bounds",
 ]

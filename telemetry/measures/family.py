@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -12,6 +12,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS, FamilyPlace, compared_rows
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
+from telemetry.model.within import parted
 
 from . import ends, stroke_speed, travel
 from .catalogue import (
@@ -29,6 +30,7 @@ from .inertial.catalogue import MEASURES as SHAKEN
 from .inertial.view import InertialView, inertial_view
 from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
+from .within import clipped, too_short
 
 Row: TypeAlias = tuple[str, Place]
 OVER_ALL = (END_MEASURES, PAIR_MEASURES)
@@ -105,8 +107,8 @@ def _outcome(run: RunMotion, row: Row, views: _Views, facts: BikeFacts, *, in_a_
     return of_end[name](views.travel[end]) if end in views.travel else run.lacks(end)
 
 
-def _in_section(run: RunMotion, row: Row, views: _Views, facts: BikeFacts) -> float:
-    if any(view.minutes == 0 for view in views.travel.values()):
+def _in_section(run: RunMotion, row: Row, views: _Views | None, facts: BikeFacts) -> float:
+    if views is None or any(view.minutes == 0 for view in views.travel.values()):
         return float("nan")
     outcome = _outcome(run, row, views, facts, in_a_section=True)
     return float("nan") if isinstance(outcome, Missing) else outcome
@@ -120,7 +122,7 @@ def _family_value(
     run: RunMotion,
     row: Row,
     whole: _Views,
-    sections: list[_Views],
+    sections: Sequence[_Views | None],
     facts: BikeFacts,
     minutes: float,
 ) -> FamilyValue:
@@ -169,3 +171,45 @@ def family_values(
     minutes = _minutes(run, kept)
     places: list[Row] = [(spec.name, end) for spec, end in rows]
     return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}
+
+
+def values_within(
+    run: RunMotion,
+    kept: tuple[Stretch, ...],
+    facts: BikeFacts,
+    rows: Sequence[FamilyPlace],
+    place_of: Callable[[str], tuple[Stretch, ...] | Missing],
+) -> dict[tuple[str, Place], FamilyValue]:
+    """Return rows within named parts of one run, over its kept sections and within each of them.
+
+    Parameters
+    ----------
+    run : RunMotion
+    kept : tuple of (start, stop)
+    facts : BikeFacts
+    rows : sequence of (spec, end)
+        From `named_rows`.
+    place_of : callable
+        Returns the stretches a name stands for in this run, or why there are none.
+    """
+    found: dict[tuple[str, Place], FamilyValue] = {}
+    for spec, end in rows:
+        name, place = parted(spec.name)
+        where = place_of(place or "")
+        inside = where if isinstance(where, Missing) else clipped(kept, where)
+        minutes = 0.0 if isinstance(inside, Missing) else _minutes(run, inside)
+        lacking = inside if isinstance(inside, Missing) else too_short(place or "", 60 * minutes)
+        if isinstance(inside, Missing) or lacking is not None:
+            reason = "" if lacking is None else lacking.reason
+            nothing = np.full(len(kept), np.nan)
+            found[spec.name, end] = FamilyValue(
+                name=spec.name, end=end, value=None, reason=reason, sections=nothing, count=None, minutes=minutes
+            )
+            continue
+        parts = [clipped((section,), inside) for section in kept]
+        sections = [_views(run, part, FEWEST_IN_SECTION) if part else None for part in parts]
+        whole = _views(run, inside, FEWEST_IN_SECTION)
+        found[spec.name, end] = replace(
+            _family_value(run, (name, end), whole, sections, facts, minutes), name=spec.name
+        )
+    return found

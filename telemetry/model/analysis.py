@@ -13,8 +13,9 @@ from .comparison import LeftOut, SetupDifference, Summary, UsedRun, Verdicts
 from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import End, Finding, Step, errors_by_end, spoilt
+from .force import ForceMap, NoForceMap
 from .measure import Absent, Measured
-from .second_looks import Drift, EqualSpeed, PairDifference, SecondLook, SecondLooks
+from .second_looks import Drift, EqualSpeed, ForceDifference, PairDifference, SecondLook, SecondLooks
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -45,7 +46,10 @@ def without_an_end(findings: tuple[Finding, ...], ends: Collection[End]) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunAnalysis:
-    """One run's measures, or why it has none. `picture` is None where the run isn't usable."""
+    """One run's measures, or why it has none. `picture` is None where the run isn't usable.
+
+    `force_maps` are of the ends that have a displacement sensor and an inertial one on the chassis above it.
+    """
 
     entry: RunEntry
     findings: tuple[Finding, ...]
@@ -53,6 +57,7 @@ class RunAnalysis:
     absent: tuple[Absent, ...]
     history: tuple[Step, ...]
     picture: RunPicture | None = None
+    force_maps: tuple[ForceMap | NoForceMap, ...] = ()
 
     @property
     def usable(self) -> Usable:
@@ -80,6 +85,7 @@ class RunAnalysis:
             "findings": [finding.to_dict() for finding in self.findings],
             "measures": [row.to_dict() for row in self.measures],
             "absent": [row.to_dict() for row in self.absent],
+            "force_maps": [found.to_dict() for found in self.force_maps],
         }
 
 
@@ -227,6 +233,11 @@ class Comparison(Shown):
         """Who differs from whom: one row a pair of setups, measure and end; empty with two setups."""
         return self._frame(PairDifference, self.second.pairs)
 
+    @property
+    def force_differences(self) -> pd.DataFrame:
+        """One row a candidate, end and force at a speed or depth: N per kg, difference in % with its 90 % interval."""
+        return self._frame(ForceDifference, self.second.forces)
+
     @staticmethod
     def _frame(kind: type[SecondLook], rows: Sequence[SecondLook]) -> pd.DataFrame:
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
@@ -247,4 +258,5 @@ class Comparison(Shown):
             "conditioning": dict(self.conditioning),
             "fairness": [row.in_short() for row in self.fairness_findings],
             "results": [result.to_dict() for result in self.verdicts.results],
+            "force_differences": [row.to_dict() for row in self.second.forces],
         }

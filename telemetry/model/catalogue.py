@@ -13,6 +13,7 @@ from .acceleration_measures import ACCELERATION
 from .day import SmallestChange
 from .finding import ENDS, End, Place
 from .measure_spec import MeasureSpec, percent, points
+from .within import parted, place_in_words, within
 
 _BOTH: tuple[Place, ...] = ("both",)
 _MM = SmallestChange(amount=1.0, form="mm", entered="1 mm")
@@ -213,7 +214,44 @@ IN_MM: dict[str, MeasureSpec] = {
     if spec.unit == "%" and spec.by == "travel"
 }
 """Shares of full travel as mm: compared beside the shares where full travel differs between setups."""
-SPECS: dict[str, MeasureSpec] = {spec.name: spec for spec in (*CATALOGUE, *IN_MM.values())}
+
+
+class _Specs(dict[str, MeasureSpec]):
+    """Every measure by its id; within a part of the ride it is the same with a word on where."""
+
+    def __missing__(self, measure: str) -> MeasureSpec:
+        name, place = parted(measure)
+        if not place or name not in self:
+            raise KeyError(measure)
+        spec, where = self[name], place_in_words(place)
+        more, less, same = (f"{words} {where}" if words else "" for words in (spec.more, spec.less, spec.same))
+        return replace(spec, name=measure, label=f"{spec.label} {where}", more=more, less=less, same=same)
+
+
+SPECS = _Specs({spec.name: spec for spec in (*CATALOGUE, *IN_MM.values())})
+_SHARES = {spec.name: name for name, spec in IN_MM.items()}
+
+
+def in_mm(measure: str) -> MeasureSpec | None:
+    """Return the row in mm that goes with a share of full travel, within the same part of the ride; None for others.
+
+    Examples
+    --------
+    >>> in_mm("dynamic_sag@braking").name
+    'dynamic_sag_mm@braking'
+    """
+    name, place = parted(measure)
+    own = IN_MM.get(name)
+    return own if own is None or place is None else SPECS[within(own.name, place)]
+
+
+def share_of(measure: str) -> str | None:
+    """Return the share of full travel that a row in mm goes with; None for other rows."""
+    name, place = parted(measure)
+    own = _SHARES.get(name)
+    return own if own is None or place is None else within(own, place)
+
+
 FamilyPlace: TypeAlias = tuple[MeasureSpec, Place]
 FAMILY_ROWS: tuple[FamilyPlace, ...] = tuple((spec, end) for spec in FAMILY for end in spec.ends)
 """A row a measure and place: what can get verdicts."""
@@ -244,4 +282,21 @@ def stated_rows(by_travel: Collection[End], by_acceleration: Collection[End]) ->
     ends |= {"both"} if ends >= set(ENDS) else set()
     return tuple(
         (spec, end) for spec, end in compared_rows(by_acceleration) if spec.by == "acceleration" or end in ends
+    )
+
+
+def named_rows(named: Collection[tuple[str, str | None]]) -> tuple[FamilyPlace, ...]:
+    """Return the rows within a part of the ride that are compared because they were named.
+
+    Parameters
+    ----------
+    named : collection of (measure, end)
+        As in focus; an end of None is every end of the measure.
+    """
+    return tuple(
+        (SPECS[measure], place)
+        for measure, end in named
+        if parted(measure)[1] is not None
+        for place in SPECS[measure].ends
+        if end in (None, place)
     )

@@ -6,9 +6,14 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from .arrays import Bools, Floats
+from .comparison import UsedRun
 from .finding import End
 
 SpeedOf: TypeAlias = Literal["shaft", "wheel"]
+TOLD_SPEEDS_M_S = (1.0, 0.3, 0.1, -0.1, -0.3, -1.0)
+"""Where dampers are laid side by side: compression positive, in the order of tables."""
+TOLD_DEPTHS_PCT = (10.0, 30.0, 50.0, 70.0, 90.0)
+"""Where springs are, % of full travel."""
 BAND_LEVEL = 0.10
 """Chance of missing the truth at one point of a band, both sides together: bands of 90 %."""
 
@@ -183,6 +188,14 @@ class NoForceMap:
         """Return the refusal as it stands in JSON."""
         cells = None if self.cells is None else self.cells.to_dict()
         return {"end": self.end, "refused": self.reason, "cells": cells}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunForces:
+    """The maps of one run that takes part in a comparison."""
+
+    run: UsedRun
+    maps: tuple[ForceMap | NoForceMap, ...]
 
 
 def _rounded(values: Floats, places: int) -> list[float]:

@@ -1,10 +1,11 @@
-"""What is told beside the verdicts and decides none: drift, equal ground speed, who differs from whom."""
+"""What is told beside the verdicts and decides none: drift, equal ground speed, who differs from whom, forces."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Literal
 
-from .finding import Place
+from .finding import End, Place
 from .interval import Ends, Interval
 
 
@@ -79,9 +80,36 @@ class PairDifference(SecondLook):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ForceDifference(SecondLook):
+    """A force of one end's restoring-force map, candidate against baseline, runs as replicates.
+
+    `at` is a speed of the damper, m/s, compression positive, or a depth, % of full travel. Values are N per kg that the
+    end carries, geometric means over runs; `difference` and its 90 % interval are in % of the baseline. `interval` is
+    None with fewer than two maps of one setup.
+    """
+
+    candidate: str
+    end: End
+    force: Literal["damper", "spring"]
+    at: float
+    baseline_value: float
+    candidate_value: float
+    difference: float
+    interval: Interval | None
+    n_baseline: int
+    n_candidate: int
+
+    @property
+    def stands(self) -> bool:
+        """Whether the interval leaves out 0."""
+        return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SecondLooks:
-    """All three; each empty where it can't be had."""
+    """All four; each empty where it can't be had."""
 
     drift: tuple[Drift, ...] = ()
     equal_speed: tuple[EqualSpeed, ...] = ()
     pairs: tuple[PairDifference, ...] = ()
+    forces: tuple[ForceDifference, ...] = ()

@@ -132,6 +132,7 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _tyre("tyre_pressure_bar", "tyre pressure", Range(0, 6, "bar")),
     _tyre("tyre_insert", "tyre insert", "true, false or text"),
     SettingSpec("brake_rotor_mm", "brake rotor", SMALL_MM),
+    SettingSpec("sprung_mass_kg", "sprung mass", MASS_KG, compared=False),
     SettingSpec("parts_opened_on", "parts opened on", "date", moves_zero=True, compared=False),
     _of_bike("mass_kg", "bike mass", MASS_KG),
     _of_bike("battery_mass_kg", "battery mass", Range(0, 60, "kg")),

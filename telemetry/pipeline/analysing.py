@@ -9,6 +9,7 @@ from telemetry.errors import CallError, LogError
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
+from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.measure import Absent
 from telemetry.telling.sheets import analysis_sheet
 
@@ -41,7 +42,10 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
     marks = tuple(
         measures.Marked(name=mark.name, at_s=mark.at_s) for mark in done.day.marks if mark.run == run.entry.name
     )
-    sheet = measures.measure_run(run.motion, facts_for(done.day, run.entry.setup), run.lags, marks, run.phases)
+    facts = facts_for(done.day, run.entry.setup)
+    sheet = measures.measure_run(run.motion, facts, run.lags, marks, run.phases)
+    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts):
+        sheet.add(name, end, outcome)
     return RunAnalysis(
         entry=run.entry,
         findings=run.findings,
@@ -49,7 +53,15 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
         absent=tuple(sheet.absent),
         history=run.history,
         picture=run.picture if pictures else None,
+        force_maps=tuple(_weighed(done.day, run.entry.setup, found) for found in run.force_maps),
     )
+
+
+def _weighed(day: RideDay, setup: str, found: ForceMap | NoForceMap) -> ForceMap | NoForceMap:
+    """Return a map with what its end carries, as stated."""
+    if isinstance(found, NoForceMap):
+        return found
+    return replace(found, carried_kg=day.setups[setup].at(found.end).number("sprung_mass_kg"))
 
 
 def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:

@@ -13,10 +13,11 @@ from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import IN_MM, compared_rows
+from telemetry.model.catalogue import in_mm
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
+from telemetry.model.force import RunForces
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.second_looks import SecondLooks
 from telemetry.planning import Borrowed
@@ -30,7 +31,7 @@ from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, Row, earlier_days
 from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of, study
-from .valuing import Valued, valued
+from .valuing import Valued, rows_of, valued
 
 Focus: TypeAlias = frozenset[tuple[str, str | None]]
 CHOSEN = "explored after the fact"
@@ -113,7 +114,7 @@ def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...]
 
 def _in_mm(row: FamilyRow, baseline: str) -> list[FamilyRow]:
     """Return a share of full travel in mm before the share, where full travel differs between setups."""
-    spec = IN_MM.get(row.spec.name)
+    spec = in_mm(row.spec.name)
     if spec is None or len({round(full, 1) for full in row.full_travel_mm.values()}) < 2:
         return [row]
     mm = row.smallest_change.amount * row.full_travel_mm[baseline] / 100
@@ -134,10 +135,10 @@ def _lent(earlier: Earlier, shares: Sequence[FamilyRow], baseline: str) -> Mappi
     """Return what earlier days lend to every row: to mm what they lend to their share, in the baseline's mm."""
     lent = dict(earlier.borrowed)
     for row in shares:
-        share = lent.get((row.spec.name, row.end))
-        if share is not None and row.spec.name in IN_MM and row.full_travel_mm:
+        share, mm = lent.get((row.spec.name, row.end)), in_mm(row.spec.name)
+        if share is not None and mm is not None and row.full_travel_mm:
             variance = share.variance * (row.full_travel_mm[baseline] / 100) ** 2
-            lent[IN_MM[row.spec.name].name, row.end] = replace(share, variance=variance)
+            lent[mm.name, row.end] = replace(share, variance=variance)
     return MappingProxyType(lent)
 
 
@@ -175,7 +176,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     conditions = comparison_conditions(done, found.runs, baseline, differences)
     fairness, withheld = comparison.fairness(conditions)
     focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
-    plain = [_row(found, spec, end, runs, focus) for spec, end in compared_rows(day.ends_by_acceleration)]
+    plain = [_row(found, spec, end, runs, focus) for spec, end in rows_of(day)]
     rows = [row for one in plain for row in _in_mm(one, baseline)]
     earlier = earlier_days(day)
     rules = _rules(day, withheld, _lent(earlier, plain, baseline))
@@ -187,6 +188,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     second = comparison.second_looks(
         rows, baseline=baseline, candidates=candidates, q=comparison.FALSE_DISCOVERY_RATE, speeds_m_s=speeds
     )
+    forces = [RunForces(run=used, maps=run.force_maps) for used, run in zip(runs, found.runs, strict=True)]
+    second = replace(second, forces=comparison.force_differences(forces, baseline=baseline, candidates=candidates))
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules)
     against = (*fairness, *comparison.value_findings(rows, verdicts.results), *sections.sharing.notes)
     numbers = Comparison(

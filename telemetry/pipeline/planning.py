@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from telemetry import planning
 from telemetry.errors import CallError, TelemetryError
 from telemetry.model.analysis import Analysis
-from telemetry.model.catalogue import IN_MM, stated_rows
+from telemetry.model.catalogue import in_mm, stated_rows
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.measure_spec import MeasureSpec
@@ -22,6 +22,7 @@ from telemetry.telling.sheets import plan_sheet
 from .analysing import analysis_of, require_usable
 from .earlier import NONE, Earlier, earlier_days
 from .study import Progress, baseline_of, smallest_change_of, study
+from .valuing import rows_within
 
 FEWEST_RUNS = 2
 MINUTE_S = 60.0
@@ -108,7 +109,7 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
 
 def _in_mm_too(day: RideDay, spec: MeasureSpec, end: Place) -> bool:
     """Tell whether a share of travel is compared in mm as well: where full travel differs between the setups."""
-    if spec.name not in IN_MM or end == "both":
+    if in_mm(spec.name) is None or end == "both":
         return False
     return len({round(day.setups[name].at(end).full_travel_mm or 0.0, 1) for name in planned_setups(day)}) > 1
 
@@ -144,7 +145,8 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     """
     _checked_runs(day, runs)
     names = planned_setups(day)
-    rows = [_row(day, spec, end, known) for spec, end in stated_rows(day.travel_ends, day.ends_by_acceleration)]
+    planned = (*stated_rows(day.travel_ends, day.ends_by_acceleration), *rows_within(day))
+    rows = [_row(day, spec, end, known) for spec, end in planned]
     return replace(with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs)), tell=plan_sheet)
 
 

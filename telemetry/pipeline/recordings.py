@@ -16,6 +16,7 @@ from .rides import Rides
 from .zeros import setup_of
 
 Key = tuple[str | None, str | None]
+OF_POSITION = ("sag", "settle", "bounce")
 
 
 def _value(name: str, end: End, value: float) -> Measured:
@@ -46,6 +47,17 @@ class _Recordings:
             if item.kind == kind and place in self.rides:
                 groups[item.setup, item.load].append(place)
         return groups
+
+    def without_position(self) -> None:
+        """Say of recordings that are made for an end's position, and read none, that nothing comes of them."""
+        for place, item in enumerate(self.day.static):
+            if item.kind in OF_POSITION and place in self.rides and not self.rides[place].ends:
+                del self.rides[place]
+                message = (
+                    f"{item.log.name}: no displacement sensor, so nothing comes of a recording of kind {item.kind!r}; "
+                    "where only inertial sensors are logged, record them at rest instead (kind 'still')"
+                )
+                self.findings[place].append(Finding(code="nothing_recorded", message=message))
 
     def sags(self) -> None:
         for places in self._grouped("sag").values():
@@ -159,6 +171,7 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     LogError
     """
     sheet = _Recordings(rides, range(len(rides.day.static)))
+    sheet.without_position()
     sheet.sags()
     sheet.friction()
     sheet.bounces()

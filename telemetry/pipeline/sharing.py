@@ -111,18 +111,22 @@ def _by_distance(motions: Motions, count: int) -> Sharing | Finding | None:
 
 
 def _by_travel(motions: Motions, count: int) -> Sharing | Finding:
-    """Return shares aligned by travel with the run of middling riding time; a note where one agrees too little."""
+    """Return shares aligned by travel with the run of middling riding time; a note where one agrees too little.
+
+    Runs that measure no end's travel in common are aligned by how their inertial sensors shake.
+    """
     order = sorted(motions, key=lambda name: (motions[name].time.riding_s, name))
     reference = order[len(order) // 2]
     found = {name: measures.align(motions[reference], motions[name]) for name in motions if name != reference}
+    by = "travel" if all(motions[reference].ends.keys() & motions[name].ends.keys() for name in found) else "shaking"
     worst = min(found, key=lambda name: found[name].after - found[name].needed, default=None)
     if worst is not None and not found[worst].good:
-        return comparison.travel_not_alike(worst, reference, found[worst].after, found[worst].needed)
+        return comparison.travel_not_alike(by, worst, reference, found[worst].after, found[worst].needed)
     stretches = {reference: measures.section_stretches(motions[reference], count)}
     for name, alignment in found.items():
         shares = measures.aligned_shares(alignment, count)
         stretches[name] = measures.sections_at(measures.ridden_samples(motions[name]), shares)
-    words = f"{count} shares aligned by travel with {reference}"
+    words = f"{count} shares aligned by {by} with {reference}"
     if worst is not None:
         before, after = (min(getattr(item, name) for item in found.values()) for name in ("before", "after"))
         furthest = max(item.furthest_s for item in found.values())

@@ -9,14 +9,18 @@ from functools import cached_property
 from types import MappingProxyType
 
 from telemetry import measures, trust
+from telemetry.conditioning import lowpass
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
+from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.log import Log
+from telemetry.model.motion import Stretch
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import DisplacementSensor, columns_of
+from telemetry.model.within import parted
 
 from .loggers import displacement_sensors
 from .rides import Rides
@@ -42,6 +46,8 @@ class RunStudy:
         How deep it lies along its trail; None where that isn't known or it is left out.
     first_stamp : datetime or None
         The absolute stamp of its log's first row.
+    cutoff_hz : float
+        Of the low-pass its travel went through.
     """
 
     entry: RunEntry
@@ -54,6 +60,7 @@ class RunStudy:
     ridden: trust.Ridden | None = None
     levels: trust.RunLevels | None = None
     first_stamp: datetime | None = None
+    cutoff_hz: float = 0.0
 
     @property
     def usable(self) -> bool:
@@ -76,6 +83,17 @@ class RunStudy:
     def phases(self) -> measures.FoundPhases | None:
         """Its phases; None where no sensor of it tells any."""
         return measures.find_phases(self.moved) if measures.tells_phases(self.moved.ride) else None
+
+    @cached_property
+    def force_maps(self) -> tuple[ForceMap | NoForceMap, ...]:
+        """Spring and damper of the ends that tell them, or why they don't; none where it can't be measured."""
+        if self.motion is None:
+            return ()
+        return measures.force_maps(self.motion, lambda signal: lowpass(signal, self.rate_hz, self.cutoff_hz))
+
+    def stretches_of(self, place: str) -> tuple[Stretch, ...] | measures.Missing:
+        """Return the stretches that a name stands for in it, or why there are none."""
+        return measures.place_stretches(self.phases, place)
 
     def error_at(self, place: Place) -> str:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
@@ -127,10 +145,12 @@ def baseline_of(day: RideDay) -> str | None:
 
 
 def smallest_change_of(day: RideDay, measure: str, end: str) -> SmallestChange:
-    """Return the smallest change that matters: the tuner's, else the measure's own."""
+    """Return the smallest change that matters: the tuner's, else the measure's own; within a phase as over the run."""
     stated = day.comparison.smallest_change
-    own = SPECS[measure].smallest_change
-    change = stated.get((measure, end)) or stated.get((measure, None)) or own
+    named = (
+        stated.get((name, place)) for name in dict.fromkeys((measure, parted(measure)[0])) for place in (end, None)
+    )
+    change = next((one for one in named if one is not None), SPECS[measure].smallest_change)
     if change is None:
         raise KeyError(measure)
     return change
@@ -271,6 +291,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *trust.channel_findings(ride, motion.time, motion.ends),
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
+        *trust.felt_findings(ride, motion.time),
         *_channels(rides, entry, ride, motion),
         *_zero_known(rides, entry),
         *unpressed,
@@ -294,6 +315,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         ridden=ridden if told else None,
         levels=trust.run_levels(motion.ride, motion.time) if told else None,
         first_stamp=first_stamp,
+        cutoff_hz=rides.cutoff_hz,
     )
 
 

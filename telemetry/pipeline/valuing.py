@@ -8,8 +8,10 @@ from typing import TypeAlias
 
 from telemetry import measures
 from telemetry.errors import CallError
-from telemetry.model.catalogue import compared_rows
+from telemetry.model.catalogue import FamilyPlace, compared_rows, named_rows
+from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
+from telemetry.model.motion import Stretch
 
 from .sharing import Sections, sections_of
 from .study import RunStudy, Study, facts_for
@@ -52,14 +54,25 @@ def valued(done: Study, runs: tuple[RunStudy, ...], sections: Sequence[int] | No
             str(done.day.path), "no usable run of these setups", "runs of each", "`telemetry check` says more"
         )
     shared = sections_of(done.day, {run.entry.name: run.moved for run in runs}, sections)
-    rows = compared_rows(done.day.ends_by_acceleration)
-    values: dict[str, Values] = {
-        run.entry.name: measures.family_values(
-            run.moved, shared.of(run.entry.name), facts_for(done.day, run.entry.setup), rows
-        )
-        for run in runs
-    }
+    values = {run.entry.name: _values(done.day, run, shared.of(run.entry.name)) for run in runs}
     return Valued(done=done, runs=runs, sections=shared, values=_flying_alike(runs, values))
+
+
+def rows_within(day: RideDay) -> tuple[FamilyPlace, ...]:
+    """Return the rows within a part of the ride that are compared because focus names them."""
+    shaken = day.ends_by_acceleration
+    return tuple(row for row in named_rows(day.comparison.focus) if row[0].by == "travel" or row[1] in shaken)
+
+
+def rows_of(day: RideDay) -> tuple[FamilyPlace, ...]:
+    """Return a day's rows: those of every comparison, and those within a part of the ride that are named in focus."""
+    return (*compared_rows(day.ends_by_acceleration), *rows_within(day))
+
+
+def _values(day: RideDay, run: RunStudy, kept: tuple[Stretch, ...]) -> Values:
+    facts, inner = facts_for(day, run.entry.setup), rows_within(day)
+    over_all = measures.family_values(run.moved, kept, facts, compared_rows(day.ends_by_acceleration))
+    return over_all | measures.values_within(run.moved, kept, facts, inner, run.stretches_of)
 
 
 def _flying_alike(runs: tuple[RunStudy, ...], values: dict[str, Values]) -> dict[str, Values]:

@@ -10,6 +10,9 @@ from types import MappingProxyType
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonSettings, PlanSettings, SmallestChange
+from telemetry.model.finding import ENDS
+from telemetry.model.phase import PHASES
+from telemetry.model.within import AT, within
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
 from telemetry.words import counted
@@ -27,6 +30,7 @@ IN_PLACE_OF_LOOKS = (
     "there is none"
 )
 Row = tuple[str, str | None]
+PLACES = (*ENDS, "both")
 _FAMILY = frozenset(spec.name for spec in FAMILY)
 
 
@@ -88,8 +92,14 @@ def _focus(texts: list[str], problems: Problems) -> tuple[Row, ...]:
 
 
 def _row(text: str, key: str, problems: Problems) -> Row | None:
-    """Return a measure and end from ``dynamic_sag`` or ``dynamic_sag:front``; None with a problem."""
-    name, _, end = text.partition(":")
+    """Return a measure and end from ``dynamic_sag``, ``dynamic_sag:front`` or ``dynamic_sag:front@braking``.
+
+    ``dynamic_sag@braking:front`` is the same as the last; None with a problem.
+    """
+    stated, at, place = text.partition(AT)
+    name, _, end = stated.partition(":")
+    if at and not end and place.rpartition(":")[2] in PLACES:
+        place, _, end = place.rpartition(":")
     if name not in _FAMILY:
         found = f"{name!r}, which is measured but never compared" if name in SPECS else f"unknown measure {name!r}"
         problems.add(key, found, nearest(name, _FAMILY, "a measure that gets verdicts"))
@@ -97,7 +107,10 @@ def _row(text: str, key: str, problems: Problems) -> Row | None:
     if end and end not in SPECS[name].ends:
         problems.add(key, f"end {end!r} of {name}", " or ".join(SPECS[name].ends))
         return None
-    return name, end or None
+    if at and place not in PHASES:
+        problems.add(key, f"unknown phase {place!r}", nearest(place, PHASES, "a phase of the ride"))
+        return None
+    return (within(name, place) if at else name), end or None
 
 
 def _smallest_changes(table: Mapping[str, object], problems: Problems) -> dict[Row, SmallestChange]:

@@ -14,7 +14,9 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.measure import Absent
 from telemetry.model.measure_spec import MeasureSpec
+from telemetry.model.phase import PHASES
 from telemetry.model.plan import NotPlanned
+from telemetry.model.within import within
 from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import decimals, figure, lower_first, titled, with_end
 
@@ -24,6 +26,9 @@ from .values import quantity_in_words, title_of, value_in_words
 OCTAVE = 3
 """Every so many thirds of an octave are printed; JSON holds all."""
 OF_RUNS = tuple(spec for spec in CATALOGUE if spec.source == "run")
+SAG_BY_PHASE = tuple(SPECS[within("dynamic_sag", phase)] for phase in PHASES)
+SHOWN = tuple(one for spec in OF_RUNS for one in (spec, *(SAG_BY_PHASE if spec.name == "dynamic_sag" else ())))
+"""What tables show: of all measures by phase only ride height, that they can be read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +60,7 @@ def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
     for end in PLACES:
         rows = [
             [title_of(spec.name, end), *cells]
-            for spec in OF_RUNS
+            for spec in SHOWN
             if end in spec.ends
             and not spec.in_parts
             and (cells := _cells(analysis.day, runs, spec.name, end, value_in_words))

@@ -9,6 +9,7 @@ from telemetry.model.finding import Place
 from telemetry.model.second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
 from telemetry.words import counted, decimals, difference_unit, figure, lower_first
 
+from .forces import FORCES_TITLE, force_sentences
 from .names import named
 
 Row = tuple[str, str, Place]
@@ -95,5 +96,6 @@ def second_sentences(
         ("Drift through the day", drift_sentences(second.drift, labels)),
         ("At equal ground speed", equal_speed_sentences(second.equal_speed, wanted, labels)),
         ("Who differs from whom", pair_sentences(second.pairs, labels)),
+        (FORCES_TITLE, force_sentences(second.forces, labels)),
     )
     return tuple((title, lines) for title, lines in every if lines)

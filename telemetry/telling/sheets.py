@@ -11,6 +11,7 @@ from telemetry.words import decimals, figure, titled, with_end
 from .cleaning import cleaning
 from .day import circumstances
 from .fairness import compared_over, fair_in_words, on_paper
+from .forces import force_difference_table, force_notes, force_tables
 from .logs import finding_line, verdicts_in_short
 from .names import label
 from .plan import letters_in_words, order_table, sees_tables
@@ -40,6 +41,8 @@ def analysis_sheet(analysis: Analysis) -> Sheet:
         verdicts_in_short(analysis, ()),
         *grave,
         _values(analysis),
+        *force_tables(analysis),
+        *force_notes(analysis),
         *cleaning(analysis.conditioning),
     )
 
@@ -66,7 +69,9 @@ def comparison_sheet(comparison: Comparison) -> Sheet:
         found = comparison.summaries[candidate]
         left_out = [found.left_out] if found.left_out else []
         lines = [line.line for line in found.lines]
-        parts += [found.headline, *left_out, *lines, _results(comparison, candidate), on_paper(comparison, candidate)]
+        forces = force_difference_table(comparison.second.forces, candidate)
+        parts += [found.headline, *left_out, *lines, _results(comparison, candidate), *([forces] if forces else [])]
+        parts.append(on_paper(comparison, candidate))
     grave = [finding for finding in comparison.fairness_findings if finding.severity != "note"]
     return (
         *parts,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from telemetry.model.analysis import Comparison
-from telemetry.model.catalogue import IN_MM, SPECS
+from telemetry.model.catalogue import SPECS, in_mm, share_of
 from telemetry.model.comparison import Result, SetupDifference, Sign, Summary, SummaryLine, Verdict
 from telemetry.model.finding import End
 from telemetry.words import lower_first, upper_first
@@ -34,8 +34,6 @@ FOLLOWS: Mapping[End, Mapping[Sign, Sign]] = MappingProxyType(
     }
 )
 """What front against rear does with either end, as far as that end alone goes."""
-SHARES: Mapping[str, str] = MappingProxyType({spec.name: name for name, spec in IN_MM.items()})
-"""Rows in mm, and the share of travel that each goes with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +48,12 @@ class _CandidateResults:
 
     def in_mm(self, result: Result) -> Result | None:
         """Return the row in mm that goes with a share."""
-        spec = IN_MM.get(result.measure)
+        spec = in_mm(result.measure)
         return None if spec is None else self.find(spec.name, result.end)
 
     def said_too(self, mm: Result) -> Result | None:
         """Return the share that a row in mm speaks for as well: they say the same."""
-        share = self.find(SHARES.get(mm.measure, ""), mm.end)
+        share = self.find(share_of(mm.measure) or "", mm.end)
         return share if share is not None and sign_of(share) == sign_of(mm) else None
 
     def repeats(self, result: Result) -> bool:
@@ -134,7 +132,7 @@ def _summary_lines(told: _CandidateResults) -> list[SummaryLine]:
 
 def _share(measure: str) -> str:
     """Return the share of travel that a row in mm goes with; of every other row its own measure."""
-    return SHARES.get(measure, measure)
+    return share_of(measure) or measure
 
 
 def _same_height(told: _CandidateResults, unchanged: Sequence[Result]) -> list[SummaryLine]:

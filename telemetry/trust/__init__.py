@@ -4,6 +4,7 @@ from .changed_places import changed_places
 from .channel import channel_findings
 from .dead_band import dead_band
 from .drifting import drift_findings
+from .felt import felt_findings
 from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
@@ -28,6 +29,7 @@ __all__ = [
     "ends_opposed",
     "ends_swapped",
     "ends_swapped_in_part",
+    "felt_findings",
     "flat_stretches",
     "lifted_wrong",
     "line_noise",

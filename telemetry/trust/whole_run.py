@@ -6,7 +6,7 @@ from telemetry.model.day import EndSetup, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
-from telemetry.model.sensor import DisplacementSensor
+from telemetry.model.sensor import DisplacementSensor, InertialSensor, columns_of
 
 SHORT_RUN_S = 30.0
 NOT_RIDING_S = 5.0
@@ -57,6 +57,20 @@ def _same_column(run: RunEntry) -> tuple[Finding, ...]:
     return (Finding(code="same_column", message=message),)
 
 
+def _same_axes(run: RunEntry) -> tuple[Finding, ...]:
+    """Find a column that stands for two axes of inertial sensors: a slip of the pen, never meant."""
+    sensors = [sensor for sensor in run.sensors.values() if isinstance(sensor, InertialSensor)]
+    columns = [(sensor.end if run.rear_log else None, column) for sensor in sensors for column in columns_of(sensor)]
+    twice = next((column for column in columns if columns.count(column) > 1), None)
+    if twice is None:
+        return ()
+    message = (
+        f"{run.name}: two axes of inertial sensors read column {twice[1]!r} (a column each is expected), so one "
+        "of them tells what isn't its own; check `columns` of the sensors"
+    )
+    return (Finding(code="same_column", message=message),)
+
+
 def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSetup, ...]) -> tuple[Finding, ...]:
     """Return what is to be said of a run as a whole.
 
@@ -73,6 +87,7 @@ def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSet
     )  # a clock's last digits make no run short
     found.extend(_beyond_the_log(run, float(ride.time_s[-1])))
     found.extend(_same_column(run))
+    found.extend(_same_axes(run))
     for end in ends:
         if end.end == "front" and end.full_travel_from == "travel_mm":
             message = (

@@ -39,6 +39,16 @@ SITES = {
 SHARES = {"fork": 2.0, "crown": 1.0, "axle": 1.8, "seat": 0.8}
 
 
+def sensor_tables(sensors: Sequence[str]) -> str:
+    """Return the ride day's tables of some of these sensors."""
+    text = []
+    for name in sensors:
+        end, on = SITES[name]
+        columns = ", ".join(f'{axis} = "{name}_{axis}"' for axis in ("ax", "ay", "az", "gx", "gy", "gz"))
+        text.append(SENSOR.format(name=name, end=end, on=on, columns=columns))
+    return "".join(text)
+
+
 def upward(seconds: float, seed: int, harder: float = 1.0) -> np.ndarray:
     """Return upward acceleration of a run, m/s2: stand, three pushes, stand, ride, stand, three pushes, stand."""
     rest, push = np.zeros(round(2.5 * RATE_HZ)), pushed(RATE_HZ)
@@ -78,11 +88,7 @@ def make_inertial_day(
 ) -> Path:
     """Write a day with one run of each entry of `setups`, in that order; return its folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    text = [HEAD]
-    for name in sensors:
-        end, on = SITES[name]
-        columns = ", ".join(f'{axis} = "{name}_{axis}"' for axis in ("ax", "ay", "az", "gx", "gy", "gz"))
-        text.append(SENSOR.format(name=name, end=end, on=on, columns=columns))
+    text = [HEAD, sensor_tables(sensors)]
     for place, name in enumerate(dict.fromkeys(setups)):
         text.append(f"[setups.{name}]\nlabel = 'setup {name}'\n[setups.{name}.front]\nair_pressure_bar = {6 + place}\n")
     for number, name in enumerate(setups, 1):

@@ -6,12 +6,13 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import telemetry
 from telemetry.model.analysis import Analysis
 from tests.cli.run_here import commanded
-from tests.pipeline.inertial_days import make_inertial_day
+from tests.pipeline.inertial_days import columns_of, make_inertial_day, write_log
 
 OF_TRAVEL = re.compile(r"\b(sag|travel|bottom(ing|ed|-outs?)?|topped|deeper|deepest|lifted)\b", re.IGNORECASE)
 WHY_NOT = re.compile(r"[Nn]o displacement sensor at the \w+: sag, travel and bottoming can't come from acceleration")
@@ -106,4 +107,52 @@ def test_a_copied_log_is_told(tmp_path: Path) -> None:
 def test_a_day_aligned_by_travel_is_aligned_by_shaking(tmp_path: Path) -> None:
     folder = make_inertial_day(tmp_path / "day", ("a", "b"), extra='[comparison]\nalign = "travel"\n')
     comparison = telemetry.compare(telemetry.read_ride_day(folder))
-    assert "aligned by" in comparison.shared_by
+    assert "shares aligned by shaking with run_" in comparison.shared_by
+
+
+def test_recordings_of_position_say_that_nothing_comes_of_them(tmp_path: Path) -> None:
+    kinds = ("still", "lifted", "sag", "settle", "bounce")
+    extra = "".join(f'[[static]]\nlog = "{kind}.csv"\nkind = "{kind}"\nsetup = "a"\n' for kind in kinds)
+    folder = make_inertial_day(tmp_path / "day", ("a",), sensors=("crown",), seconds=20.0, extra=extra)
+    for place, kind in enumerate(kinds):
+        write_log(folder / f"{kind}.csv", columns_of("crown", np.zeros(1000), place))
+    found = telemetry.analyse(telemetry.read_ride_day(folder))
+    told = {item.entry.kind: [finding.code for finding in item.findings] for item in found.static}
+    assert told == {kind: [] if kind in ("still", "lifted") else ["nothing_recorded"] for kind in kinds}
+    assert all(item.measures == () for item in found.static)
+
+
+MIXED = """\
+[bike.front]
+travel_mm = 160
+[sensors.pot]
+kind = "displacement"
+end = "front"
+column = "A0"
+points = [[0, 0.0], [1600, 160.0]]
+"""
+
+
+@pytest.mark.parametrize("sensors", [("seat",), ("axle", "seat"), ("crown",), ("crown", "seat")])
+def test_an_end_with_a_potentiometer_and_inertial_sensors_elsewhere(tmp_path: Path, sensors: tuple[str, ...]) -> None:
+    folder = make_inertial_day(tmp_path / "day", ("a", "b"), sensors=sensors, seconds=30.0)
+    for number in (1, 2):
+        rows = np.loadtxt(folder / f"run_{number}.csv", delimiter=",", skiprows=1)
+        header = (folder / f"run_{number}.csv").read_text(encoding="ascii").splitlines()[0]
+        shake = np.random.default_rng(number).standard_normal(rows.shape[0])
+        fork = np.clip(450 + 80 * np.convolve(shake, np.hanning(41) / 4, "same"), 5, 1590)
+        rows = np.column_stack([rows, fork])
+        np.savetxt(folder / f"run_{number}.csv", rows, delimiter=",", header=f"{header},A0", comments="", fmt="%.5f")
+    file = folder / "ride_day.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("[sensors.", MIXED + "[sensors.", 1), encoding="utf-8")
+    day = telemetry.read_ride_day(folder)
+    for run in telemetry.analyse(day).runs:
+        assert run.value("dynamic_sag", "front") is not None
+        end = "rear" if "seat" in sensors else "front"
+        assert run.value("chassis_acceleration_rms", end) is not None
+        reasons = {(row.measure, row.end): row.reason for row in run.absent}
+        from_acceleration = "sag, travel and bottoming can't come from acceleration" in reasons["dynamic_sag", "rear"]
+        assert from_acceleration is (end == "rear")
+    compared = {(row.measure, row.end) for row in telemetry.compare(day).verdicts.results}
+    assert ("chassis_acceleration_rms", "front") not in compared  # where a potentiometer reads the end
+    assert (("chassis_acceleration_rms", "rear") in compared) is ("seat" in sensors)

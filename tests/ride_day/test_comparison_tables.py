@@ -39,6 +39,20 @@ def test_the_comparison_table(read: Read) -> None:
     assert (settings.named_at, settings.planned_runs) == (dt.datetime(2026, 5, 16, 8, 40), (3, 6))
 
 
+def test_a_measure_within_a_phase_is_named_either_way(read: Read) -> None:
+    more = (
+        'focus = ["dynamic_sag:front@braking", "travel_p95@landing:rear", "sag_difference@coasting"]\n'
+        'smallest_change = { "dynamic_sag@braking" = "1 points" }\n'
+    )
+    settings = read(more=more).comparison
+    assert settings.focus == (
+        ("dynamic_sag@braking", "front"),
+        ("travel_p95@landing", "rear"),
+        ("sag_difference@coasting", None),
+    )
+    assert settings.smallest_change["dynamic_sag@braking", None].amount == 1.0
+
+
 def test_without_the_table_nothing_is_wished(read: Read) -> None:
     settings = read(('[comparison]\nbaseline = "oil_20"\n' + CANDIDATES, "")).comparison
     assert (settings.baseline, settings.candidates, settings.focus) == (None, (), ())
@@ -64,6 +78,11 @@ def test_one_candidate_may_stand_alone(read: Read) -> None:
         ('focus = ["sag_difference:front"]', "comparison.focus[1]", "both"),
         ('focus = ["packing", "packing:front", "packing:rear", "dynamic_sag"]', "comparison.focus", "at most 3"),
         ('focus = ["packing", "packing"]', "comparison.focus[2]", "once"),
+        ('focus = ["dynamic_sag:front@brakeing"]', "comparison.focus[1]", "'braking'"),
+        ('focus = ["dynamic_sag@"]', "comparison.focus[1]", "a phase of the ride"),
+        ('focus = ["travel_max@braking"]', "comparison.focus[1]", "verdict"),
+        ('focus = ["dynamic_sag@braking:both"]', "comparison.focus[1]", "front or rear"),
+        ('focus = ["dynamic_sag:front@braking", "dynamic_sag@braking:front"]', "comparison.focus[2]", "once"),
         ("planned_runs = 1", "comparison.planned_runs", "2 to 30"),
         ("planned_runs = 2.5", "comparison.planned_runs", "whole number"),
         ("planned_runs = [6, 3]", "comparison.planned_runs", "each larger"),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.catalogue import IN_MM
+from telemetry.model.catalogue import share_of
 from telemetry.model.comparison import FamilyRow, Result
 from telemetry.model.finding import Finding
 from telemetry.statistics.scale import margin
@@ -18,7 +18,6 @@ from .pair import listed
 from .standing_apart import FAR, Apart, stands_apart
 
 MOST_NAMED = 3
-_MM = frozenset(spec.name for spec in IN_MM.values())
 
 
 def _in_margins(row: FamilyRow) -> Floats:
@@ -45,7 +44,7 @@ def run_stands_apart(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
 
     Of one date only: another day moves its runs away from the others by itself.
     """
-    every = [row for row in rows if row.spec.scale != "count" and row.spec.name not in _MM]
+    every = [row for row in rows if row.spec.scale != "count" and share_of(row.spec.name) is None]
     columns = [(row, _in_margins(row)) for row in every]
     told = [(row, column) for row, column in columns if np.isfinite(column).all()]
     if not told or not _on_one_date(told[0][0]):

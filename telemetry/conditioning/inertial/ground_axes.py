@@ -9,7 +9,7 @@ from telemetry.model.inertial import Attitude
 from telemetry.model.motion import Stretch
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .attitude import LEAST_DEG, WITHIN_PCT
+from .attitude import FEW_TIMES, LEAST_DEG, WITHIN_PCT
 from .courses import Course
 
 
@@ -56,7 +56,7 @@ def attitude_of(force: Floats, courses: tuple[Course, ...], segments: tuple[Stre
     level = np.sqrt((1.0 - up[0] ** 2).clip(min=1e-12))
     forward = (force[0] - up[0] * along_up) / level
     apart = np.concatenate([course.along.apart_deg for course in courses])
-    drift = float(np.percentile(apart, WITHIN_PCT))
+    drift = FEW_TIMES * float(np.percentile(apart, WITHIN_PCT))
     return Attitude(
         pitch_rad=read_only(pitch),
         roll_rad=read_only(roll),

@@ -13,8 +13,8 @@ from telemetry.model.stretches import lasting, stretches
 from .blocks import Blocks, blocks_of
 from .directions import angles_deg, unit
 
-BLOCK_S = 0.5
-SHORTEST_S = 1.5
+BLOCK_S = 0.25
+SHORTEST_S = 1.0
 STILL_SHARE = 0.025
 """Of the length of what is felt: standard deviation of the livelier axis over a block; a rider astride stays within."""
 
@@ -78,7 +78,7 @@ def _not_turning(means: Floats, spreads: Floats, still: Bools) -> Bools:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StillBlocks:
-    """Blocks of half a second, and which of them are still.
+    """Blocks of a quarter of a second, and which of them are still.
 
     Attributes
     ----------
@@ -103,7 +103,7 @@ class StillBlocks:
 
     @property
     def rests(self) -> tuple[Stretch, ...]:
-        """The sample ranges of three still blocks in a row or more."""
+        """The sample ranges of four still blocks in a row or more."""
         found = lasting(stretches(self.still, self.blocks.parts), 1 / BLOCK_S, SHORTEST_S)
         starts = self.blocks.starts
         return tuple((int(starts[first]), int(starts[last - 1]) + self.blocks.size) for first, last in found)
@@ -122,7 +122,7 @@ def still_blocks(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -
 
     Notes
     -----
-    Blocks of 0.5 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s.
+    Blocks of 0.25 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s.
     """
     blocks = _blocks(segments, rate_hz)
     means = blocks.means(force)

@@ -16,7 +16,8 @@ SLOW_HZ = 0.05
 LIVELY_HZ = 0.5
 """What is felt up to here swings about the slow direction: slopes, brakes and drive, which nothing tells apart."""
 
-LEAST_DEG = 5.0
+LEAST_DEG = 30.0
+"""A bike leans so far into a turn, and what acts in its own plane then doesn't tell a lean from none."""
 
 
 def _lowpassed(force: Floats, rate_hz: float, cutoff_hz: float) -> Floats:

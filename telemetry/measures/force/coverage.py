@@ -11,12 +11,10 @@ from .knots import SPEED_M_S, TRAVEL_PCT, places
 
 CELL_S = 0.03
 """Riding time that makes a cell of travel and speed count. Own choice."""
-SLOW_M_S = 0.2
-"""Up to here a band of travel has to be ridden at all speeds. Own choice."""
-SLOW_SHARE = 0.5
-"""Share of a travel band's slow cells that have to count. Own choice: a path on which travel tells speed, as a pure
-sine, passes through a third of them at most."""
-FEWEST_CELLS = 3
+EACH_WAY = 3
+"""Bands of speed in which a band of travel has to be ridden, in compression and in rebound. Own choice: on a path on
+which travel tells speed, as a pure sine, it is ridden in one or two."""
+FEWEST_CELLS = 2
 """Travel bands in which a band of speed has to be ridden. Own choice."""
 FEWEST_BLOCKS = 5
 """Stretches of the ride in which a band has to occur: what happened once has no scatter. Own choice."""
@@ -77,11 +75,11 @@ def covered(
     flat = np.bincount(bands[inside] * shape[1] + speeds[inside], minlength=shape[0] * shape[1])
     seconds = flat.reshape(shape) / rate_hz
     enough = seconds >= CELL_S
-    slow = (speed[:-1] >= -SLOW_M_S) & (speed[1:] <= SLOW_M_S)
-    often = _blocks_of(bands, blocks, shape[0]) >= FEWEST_BLOCKS
-    first, stop = _run_about(often & (enough[:, slow].mean(axis=1) >= SLOW_SHARE), int(np.argmax(seconds.sum(axis=1))))
-    fast = (enough[first:stop].sum(axis=0) >= FEWEST_CELLS) & (_blocks_of(speeds, blocks, shape[1]) >= FEWEST_BLOCKS)
     rest = shape[1] // 2
+    each_way = np.minimum(enough[:, :rest].sum(axis=1), enough[:, rest:].sum(axis=1)) >= EACH_WAY
+    often = _blocks_of(bands, blocks, shape[0]) >= FEWEST_BLOCKS
+    first, stop = _run_about(often & each_way, int(np.argmax(seconds.sum(axis=1))))
+    fast = (enough[first:stop].sum(axis=0) >= FEWEST_CELLS) & (_blocks_of(speeds, blocks, shape[1]) >= FEWEST_BLOCKS)
     low, high = _run_about(fast[:rest], rest - 1)[0], _run_about(fast[rest:], 0)[1] + rest
     counted = np.zeros(shape, dtype=bool)
     spans = 100 * (travel[stop] - travel[first]) >= LEAST_SPAN_PCT * full_travel_mm

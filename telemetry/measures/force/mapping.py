@@ -14,7 +14,7 @@ from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .chassis import Columns, Shifted, shifted
-from .coverage import LEAST_SPEED_M_S, SLOW_M_S, covered
+from .coverage import LEAST_SPEED_M_S, covered
 from .fitting import blocks_of, with_half_width
 from .knots import force_columns, friction_shape
 from .sampling import Sampled, Smooth, chassis_of, counting, sampled
@@ -36,8 +36,8 @@ FRICTION_SHARE = 0.5
 """Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
 WRONG_WAY = "spring or damper would push the wrong way: check the direction of both sensors of this end"
 NOT_COVERED = (
-    "the ride doesn't cover travel and speed: adjacent depths have to be ridden at most speeds up to "
-    f"{SLOW_M_S:g} m/s, and faster than {LEAST_SPEED_M_S:g} m/s both ways; a longer or rougher ride may"
+    "the ride doesn't cover travel and speed: adjacent depths have to be ridden at several speeds each, and "
+    f"faster than {LEAST_SPEED_M_S:g} m/s both ways; a longer or rougher ride may"
 )
 
 

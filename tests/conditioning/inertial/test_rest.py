@@ -88,7 +88,7 @@ def test_what_is_read_at_rest() -> None:
     assert found.bias_rad_s == pytest.approx([0.01, -0.02, 0.03], abs=5e-4)
     assert found.noise_m_s2 == pytest.approx(0.05, rel=0.15)
     assert found.up == pytest.approx([0, 0, 1], abs=1e-3)
-    assert found.residual_deg < 0.1
+    assert found.residual_deg < 0.3
     assert rest_of("still_1.csv", force, turning, RATE_HZ, ()) is None
 
 

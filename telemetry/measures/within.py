@@ -1,0 +1,110 @@
+"""Every measure within a phase of a run: dynamic sag under braking, hit speed in turns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from telemetry.model.finding import End, Place
+from telemetry.model.motion import Stretch
+from telemetry.model.within import within
+
+from .catalogue import END_MEASURES, PAIR_MEASURES, BikeFacts, of_both
+from .inertial.catalogue import MEASURES as SHAKEN
+from .inertial.view import inertial_view
+from .missing import Missing, Outcome
+from .phases.found import FoundPhases
+from .view import RunMotion, end_view
+
+LEAST_S = 5.0
+LEAST_IN_THE_AIR_S = 1.0
+FEWEST_STROKES = 5
+"""Own choices: what five seconds give is worth a look; a second of flights is a day's worth of jumps."""
+BRIEF = frozenset({"airborne", "landing"})
+
+Told = tuple[str, Place, Outcome]
+
+
+def least_s(place: str) -> float:
+    """Return how long a part of the ride has to last for measures within it, s."""
+    return LEAST_IN_THE_AIR_S if place in BRIEF else LEAST_S
+
+
+def too_short(place: str, seconds: float) -> Missing | None:
+    """Return why a part of the ride that lasts so long gives no measures; None where it is long enough."""
+    if seconds >= least_s(place):
+        return None
+    return Missing(f"{seconds:.1f} s of {place} (at least {least_s(place):g} s needed)")
+
+
+def place_stretches(found: FoundPhases | None, place: str) -> tuple[Stretch, ...] | Missing:
+    """Return the stretches of a run that a name stands for: a phase's.
+
+    Parameters
+    ----------
+    found : FoundPhases or None
+        None where no sensor tells phases.
+    place : str
+    """
+    if found is None:
+        return Missing("no inertial sensor on the chassis and no ground-speed sensor: phases can't be told")
+    phase = next((one for name, one in found.phases.found.items() if name == place), None)
+    if phase is not None:
+        return phase.stretches
+    why = next((reason for name, reason in found.phases.absent.items() if name == place), f"nothing is named {place}")
+    return Missing(why)
+
+
+def clipped(kept: tuple[Stretch, ...], where: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
+    """Return what two sets of stretches share; each in order and apart.
+
+    Examples
+    --------
+    >>> clipped(((0, 10), (20, 30)), ((5, 22), (25, 26)))
+    ((5, 10), (20, 22), (25, 26))
+    """
+    shared = []
+    mine, theirs = 0, 0
+    while mine < len(kept) and theirs < len(where):
+        start, stop = max(kept[mine][0], where[theirs][0]), min(kept[mine][1], where[theirs][1])
+        if start < stop:
+            shared.append((start, stop))
+        if kept[mine][1] < where[theirs][1]:
+            mine += 1
+        else:
+            theirs += 1
+    return tuple(shared)
+
+
+def measures_within(run: RunMotion, found: FoundPhases | None, facts: BikeFacts) -> Iterator[Told]:
+    """Yield every measure with a value within a phase, as ``name@phase``: of 5 s or more, flights and landings of 1 s.
+
+    Parameters
+    ----------
+    run : RunMotion
+    found : FoundPhases or None
+    facts : BikeFacts
+    """
+    for name, phase in () if found is None else found.phases.found.items():
+        if too_short(name, phase.seconds(run.time.rate_hz)) is not None:
+            continue
+        for measure, end, outcome in _of_stretches(run, phase.stretches, facts):
+            if not isinstance(outcome, Missing):
+                yield within(measure, name), end, outcome
+        yield within("riding_time", name), "both", phase.seconds(run.time.rate_hz)
+
+
+def _of_stretches(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
+    views = {
+        end: end_view(run, end, stretches=where, knees=facts.knees.get(end), fewest_strokes=FEWEST_STROKES)
+        for end in run.ends
+    }
+    for end, view in views.items():
+        for name, function in END_MEASURES.items():
+            yield name, end, function(view)
+    for name, pair in PAIR_MEASURES.items():
+        yield name, "both", of_both(run, name, pair, views, facts)
+    shaken: set[End] = {end for end, _ in run.ride.inertial if end not in run.lost}
+    for end in sorted(shaken):
+        felt = inertial_view(run, end, stretches=where)
+        for name, function_of in SHAKEN.items():
+            yield name, end, function_of(felt)

@@ -1,0 +1,79 @@
+"""An inertial sensor's signal where it doesn't live: readings that stand still, an axis that tells nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from telemetry.model.arrays import Bools
+from telemetry.model.finding import Finding
+from telemetry.model.inertial import InertialSignal
+from telemetry.model.motion import RidingTime
+from telemetry.model.ride import Ride
+from telemetry.model.stretches import lasting, stretches
+
+FROZEN_S = 1.5
+"""Own choice: what shakes and is noisy never repeats three readings at once to the last digit for so long."""
+SAME_M_S2 = 1e-9
+FEWEST_SAMPLES = 100
+ROWS_LOOKED_AT = 50_000
+DEAD_AXIS_SHARE = 1e-9
+"""Own choice: of the variance along the axis shaken most; noise alone gives a sound axis a thousand times that."""
+
+
+def felt_findings(ride: Ride, time: RidingTime) -> tuple[Finding, ...]:
+    """Return what is to be said of inertial sensors whose signal doesn't live.
+
+    Parameters
+    ----------
+    ride : Ride
+    time : RidingTime
+    """
+    return tuple(found for signal in ride.inertial.values() for found in _judged(ride, signal, time.riding))
+
+
+def _judged(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
+    dead = _dead_axis(ride, signal, riding)
+    yield from (dead,) if dead is not None else _frozen(ride, signal, riding)
+
+
+def _frozen(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
+    """Tell of readings that stay the same to the last digit for 1.5 s or more of riding."""
+    force = signal.specific_force_m_s2
+    same = np.zeros(riding.shape[0], dtype=bool)
+    for axis in range(3):
+        step = np.abs(np.diff(force[:, axis])) <= SAME_M_S2
+        same[1:] = step if axis == 0 else same[1:] & step
+    found = lasting(stretches(same & riding, ride.segments), ride.rate_hz, FROZEN_S)
+    if not found:
+        return
+    lasts = sum(stop - start for start, stop in found) / ride.rate_hz
+    second = float(ride.time_s[found[0][0]])
+    alone = signal.end not in ride.ends
+    message = (
+        f"{ride.name}, {signal.end}: {signal.sensor!r} tells the same to the last digit for {lasts:.1f} s of riding, "
+        f"first from {second:.2f} s on (limit {FROZEN_S:g} s): nothing that is ridden does{_verdict(alone=alone)}; "
+        "check its plug and the logger's supply, then ride again"
+    )
+    yield Finding(code="inertial_frozen", message=message, end=signal.end, second=second, no_verdict=alone)
+
+
+def _verdict(*, alone: bool) -> str:
+    return " (no verdict at this end)" if alone else ""
+
+
+def _dead_axis(ride: Ride, signal: InertialSignal, riding: Bools) -> Finding | None:
+    """Tell of a sensor whose acceleration lies in a plane: one of its three axes never changes."""
+    samples = np.flatnonzero(riding)
+    looked_at = samples[:: max(1, samples.shape[0] // ROWS_LOOKED_AT)]
+    if looked_at.shape[0] < FEWEST_SAMPLES:
+        return None
+    spread = np.linalg.eigvalsh(np.cov(signal.specific_force_m_s2[looked_at], rowvar=False))
+    if spread[0] > DEAD_AXIS_SHARE * spread[-1]:
+        return None
+    message = (
+        f"{ride.name}, {signal.end}: one axis of {signal.sensor!r} never changes (noise alone would be seen), so what "
+        "it tells is lacking that direction; check its `columns`, plug and wiring"
+    )
+    return Finding(code="dead_axis", message=message, end=signal.end)
