@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,6 +17,8 @@ import pytest
 from tests.cli.run_here import commanded
 
 DATA = Path(__file__).parent / "data"
+OF_TRAVEL = re.compile(r"\b(sag|travel|bottom|stroke|hits?|returns?)\b", re.IGNORECASE)
+WHY_NOT = re.compile(r"sag, travel and bottoming can't come from acceleration\)?: everything of travel at the front")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -122,3 +125,25 @@ def test_a_real_recording_is_read_from_its_draft(tmp_path: Path, recording: Reco
     (run,) = json.loads(shown)["runs"]
     assert run["usable"] == recording.usable
     assert {finding["code"] for finding in run["findings"]} == recording.told
+
+
+@pytest.mark.parametrize("recording", [item for item in RECORDINGS if not item.fork], ids=lambda item: item.file)
+def test_without_a_word_on_travel_where_none_is_measured(tmp_path: Path, recording: Recording) -> None:
+    shutil.copy(DATA / recording.file, tmp_path)
+    assert commanded("new", tmp_path).returncode == 0
+    file = tmp_path / "ride_day.toml"
+    file.write_text(filled(file.read_text(encoding="utf-8"), recording), encoding="utf-8")
+    for command in ("check", "analyse"):
+        code, shown, errors = commanded(command, tmp_path)
+        assert code == (0 if command == "check" or recording.usable != "ride again" else 2)
+        told = WHY_NOT.sub("", shown + errors)
+        assert "Traceback" not in told
+        assert not OF_TRAVEL.search(told), OF_TRAVEL.search(told)
+
+
+def test_the_units_of_a_real_inertial_sensor_are_found(tmp_path: Path) -> None:
+    """m/s2 and rad/s, as its publishers' figures are (see SOURCE.md): gravity is 9.8, and turns are of a rover's."""
+    shutil.copy(DATA / "rover_imu/asphalt_imu_03.csv", tmp_path)
+    commanded("new", tmp_path)
+    (sensor,) = tomllib.loads((tmp_path / "ride_day.toml").read_text(encoding="utf-8"))["sensors"].values()
+    assert (sensor["acceleration_unit"], sensor["rotation_unit"]) == ("m/s2", "rad/s")

@@ -41,11 +41,13 @@ def _judged(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Findi
 def _frozen(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
     """Tell of readings that stay the same to the last digit for 1.5 s or more of riding."""
     force = signal.specific_force_m_s2
-    same = np.zeros(riding.shape[0], dtype=bool)
+    same = riding.copy()
+    same[:1] = False
     for axis in range(3):
-        step = np.abs(np.diff(force[:, axis])) <= SAME_M_S2
-        same[1:] = step if axis == 0 else same[1:] & step
-    found = lasting(stretches(same & riding, ride.segments), ride.rate_hz, FROZEN_S)
+        same[1:] &= np.abs(np.diff(force[:, axis])) <= SAME_M_S2
+        if np.count_nonzero(same) < FROZEN_S * ride.rate_hz - 1:
+            return
+    found = lasting(stretches(same, ride.segments), ride.rate_hz, FROZEN_S)
     if not found:
         return
     lasts = sum(stop - start for start, stop in found) / ride.rate_hz
