@@ -2,13 +2,21 @@
 
 The same examples are drawn on every machine, and none is timed: a suite that fails by chance, or because another
 program runs beside it, says nothing of the change under test. ``python -m tests.properties`` draws by chance.
+
+Workers that run side by side take tests in the order they are written, then what another has left, so that what the
+tests of a file share is made once; linear algebra keeps to one thread, as the processor is the workers'.
 """
 
 from __future__ import annotations
 
+import os
 import signal
+from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read when numpy is first imported
 
 settings.register_profile("fixed", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("chance", parent=settings.get_profile("fixed"), derandomize=False, print_blob=True)
@@ -16,3 +24,11 @@ settings.load_profile("fixed")
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # a shell's background job; its children would never stop
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Let workers steal work unless another way was asked for."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log) if config.getoption("dist") == "load" else None

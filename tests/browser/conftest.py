@@ -16,8 +16,21 @@ from telemetry.pipeline import report_parts
 from tests.browser.served import Server, serving
 from tests.pipeline.small_days import make_day
 
+UNUSED = (  # of the browser's own window, loaded anew for every page opened
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+    # the last list counts: what Playwright's turns off of network and painting is said again
+    "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable",
+    "MediaRouter",
+    "NetworkTimeServiceQuerying",
+    "OptimizationHints",
+    "PaintHolding",
+    "PreconnectToSearch",
+)
 FLAGS = (
     "--no-sandbox",
+    "--disable-features=" + ",".join(UNUSED),
     "--disable-gpu",
     "--disable-background-networking",
     "--disable-component-update",
