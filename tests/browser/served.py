@@ -18,7 +18,8 @@ from urllib.request import urlopen
 
 from playwright.sync_api import Browser, Page
 
-COMMAND = "from telemetry.cli import main; main()"
+from tests.forked import COMMAND
+
 LIMITED = """
 import json, sys
 from pathlib import Path

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from dashboards.serving import handing_over
-from tests.browser.served import COMMAND
+from tests.forked import COMMAND
 from tests.pipeline.small_days import make_day
 
 pytestmark = pytest.mark.browser

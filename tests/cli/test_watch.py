@@ -18,9 +18,8 @@ import pytest
 
 from telemetry.pipeline import DayChecked, Watch
 from telemetry.pipeline.watching import QUIET_S
+from tests.forked import COMMAND
 from tests.pipeline.small_days import make_day, trail, write_log
-
-COMMAND = "from telemetry.cli import main; main()"
 
 
 class Watching:

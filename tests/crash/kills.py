@@ -1,6 +1,7 @@
 """Real commands killed at random moments: ``python -m tests.crash.kills [--count 200] [--seed 1]``.
 
-Whatever a command writes is the old file, or the new one whole, or not there if it wasn't; never half.
+Whatever a command writes is the old file, or the new one whole, or not there if it wasn't; never half. Each command
+is a process of its own, forked from one that has loaded the program: it is killed at its work, not while it loads.
 """
 
 from __future__ import annotations
@@ -8,7 +9,6 @@ from __future__ import annotations
 import argparse
 import hashlib
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
@@ -20,10 +20,10 @@ from pathlib import Path
 import numpy as np
 
 from telemetry.ride_day import logs_in
+from tests.forked import COMMAND, LONGEST_S, begun
 from tests.pipeline.small_days import make_day
 from tests.simulation.small_scenario import scenario_file
 
-COMMAND = "from telemetry.cli import main; main()"
 EDIT = """
 import sys
 from telemetry.ride_day import LeaveOut, propose, write
@@ -31,7 +31,6 @@ from telemetry.ride_day import read_ride_day
 write(propose(read_ride_day(sys.argv[1]), (LeaveOut(run="run_2", reason="a flat tyre"),)))
 """
 SECONDS = 8.0
-LONGEST_S = 120.0
 INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003}
 """How long after something stands beside the place a killed command may still live; it takes about so long."""
 
@@ -89,16 +88,12 @@ def state(place: Path) -> str:
     return digest.hexdigest()
 
 
-def _start(output: Output, words: Sequence[str]) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        [sys.executable, "-c", output.code, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-
-
 def run(output: Output, words: Sequence[str]) -> float:
     """Run a command to its end; return how long it took, s."""
     start = time.monotonic()
-    assert _start(output, words).wait(timeout=LONGEST_S) == 0
+    process = begun(output.code, words)
+    process.join(LONGEST_S)
+    assert process.exitcode == 0
     return time.monotonic() - start
 
 
@@ -110,17 +105,15 @@ def beside(place: Path) -> list[Path]:
 def _kill(output: Output, words: Sequence[str], target: Path, moments: tuple[float | None, float]) -> None:
     """Kill a command after so long, or so long after it has begun to write; those that end before have been lucky."""
     after_s, into_writing_s = moments
-    process = _start(output, words)
+    process = begun(output.code, words)
     if after_s is None:
         deadline = time.monotonic() + LONGEST_S
-        while process.poll() is None and not beside(target) and time.monotonic() < deadline:
+        while process.is_alive() and not beside(target) and time.monotonic() < deadline:
             time.sleep(0.0002)
         after_s = into_writing_s
-    try:
-        process.wait(timeout=after_s)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
+    process.join(after_s)
+    process.kill()
+    process.join()
 
 
 def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> Iterator[str]:

@@ -12,7 +12,8 @@ from typing import IO
 import numpy as np
 import pytest
 
-from tests.crash.kills import COMMAND, EDIT, OUTPUTS, Output, beside, kills, state
+from tests.crash.kills import EDIT, OUTPUTS, Output, beside, kills, state
+from tests.forked import COMMAND, done
 from tests.pipeline.small_days import make_day
 
 COUNTS = {"report": 4, "new": 5, "simulate": 5, "edit": 6}
@@ -29,29 +30,24 @@ LIMITED = "import resource, signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN
 LIMITED += "resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000)); "
 
 
-def one_line(done: subprocess.CompletedProcess[str], *words: str) -> None:
-    assert done.returncode == 2, done.stderr
-    (line,) = done.stderr.splitlines()
+def one_line(ended: subprocess.CompletedProcess[str], *words: str) -> None:
+    assert ended.returncode == 2, ended.stderr
+    (line,) = ended.stderr.splitlines()
     assert "expected" in line
     assert all(word in line for word in words), line
 
 
-def said(code: str, *words: str | Path, stdout: int | IO[str] = subprocess.PIPE) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-c", code, *map(str, words)],
-        stdout=stdout,
-        stderr=subprocess.PIPE,
-        text=True,
-        check=False,
-        timeout=120,
-    )
+def said(code: str, *words: str | Path, out: int | IO[str] = subprocess.PIPE) -> subprocess.CompletedProcess[str]:
+    """Run an interpreter that talks through pipes: a limit of files does not cut what it says."""
+    line = [sys.executable, "-c", code, *map(str, words)]
+    return subprocess.run(line, stdout=out, stderr=subprocess.PIPE, text=True, check=False, timeout=120)
 
 
 @pytest.mark.parametrize("output", OUTPUTS[::2], ids=lambda output: output.name)
 def test_a_full_disk_is_one_clear_line(output: Output, tmp_path: Path) -> None:
     words, target = output.ready(tmp_path)
     before = state(target)
-    one_line(said(LIMITED + COMMAND, *words), target.name, "File too large")
+    one_line(done(*words, code=LIMITED + COMMAND), target.name, "File too large")
     assert state(target) == before
     assert beside(target) == []
 
@@ -60,8 +56,7 @@ def test_a_draft_and_an_edit_on_a_full_disk_change_nothing(tmp_path: Path) -> No
     day = make_day(tmp_path / "day", ("a", "b"), seconds=8.0)
     tiny = LIMITED.replace("20_000", "100")
     before = (day / "ride_day.toml").read_bytes()
-    done = said(tiny + EDIT, day)
-    assert "CallError" in done.stderr
+    assert "CallError" in said(tiny + EDIT, day).stderr
     assert (day / "ride_day.toml").read_bytes() == before
     (day / "ride_day.toml").unlink()
     one_line(said(tiny + COMMAND, "new", day), "ride_day.toml", "File too large")
@@ -87,11 +82,11 @@ def test_a_small_disk_full_then_read_only(tmp_path: Path) -> None:
     if unshare is None:
         pytest.skip("no unshare: a disk of the test's own can't be mounted")
     words = [unshare, "-m", "sh", "-c", IN_A_MOUNT_OF_ITS_OWN, "sh", disk, sys.executable, COMMAND, day]
-    done = subprocess.run(list(map(str, words)), capture_output=True, text=True, check=False, timeout=120)
-    if done.returncode == 77 or "unshare" in done.stderr:
+    tried = subprocess.run(list(map(str, words)), capture_output=True, text=True, check=False, timeout=120)
+    if tried.returncode == 77 or "unshare" in tried.stderr:
         pytest.skip("no right to mount a disk of the test's own")
-    assert done.returncode == 2, done
-    full, read_only = done.stderr.splitlines()
+    assert tried.returncode == 2, tried
+    full, read_only = tried.stderr.splitlines()
     assert "No space left on device" in full
     assert "may not be written" in read_only
 
@@ -100,11 +95,11 @@ def test_a_small_disk_full_then_read_only(tmp_path: Path) -> None:
 def test_output_that_finds_no_room_is_one_clear_line(form: list[str], tmp_path: Path) -> None:
     day = make_day(tmp_path / "day", ("a", "b"), seconds=8.0)
     with Path("/dev/full").open("w", encoding="utf-8") as full:
-        one_line(said(COMMAND, "analyse", day, *form, stdout=full), "No space left on device")
+        one_line(said(COMMAND, "analyse", day, *form, out=full), "No space left on device")
 
 
 @pytest.mark.parametrize("place", ["/proc/report.html", "/sys/report.html"])
 def test_a_place_that_takes_no_file_is_one_clear_line(place: str, tmp_path: Path) -> None:
     """The kernel's own folders take no file of ours, not even from root."""
     day = make_day(tmp_path / "day", ("a", "b"), seconds=8.0)
-    one_line(said(COMMAND, "report", day, "--out", place), place)
+    one_line(done("report", day, "--out", place), place)

@@ -14,8 +14,8 @@ import pytest
 from telemetry.errors import LogError
 from telemetry.logs import read_log, sketch_log
 from telemetry.model.day import LogOptions, TimeColumn
+from tests.forked import done
 
-COMMAND = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 DAY = """
     [ride_day]
     date = 2026-05-16
@@ -183,16 +183,10 @@ def test_what_is_no_ordinary_file_is_refused_without_waiting(kind, tmp_path):
             attempt()
 
 
-def run(arguments, command=None):
-    return subprocess.run(
-        [*(command or COMMAND), *arguments], capture_output=True, text=True, timeout=120, check=False, errors="replace"
-    )
-
-
-def assert_one_line(done, *words):
-    assert done.returncode == 2, done.stderr
-    assert done.stdout == ""
-    (line,) = done.stderr.splitlines()
+def assert_one_line(ended, *words):
+    assert ended.returncode == 2, ended.stderr
+    assert ended.stdout == ""
+    (line,) = ended.stderr.splitlines()
     assert "Traceback" not in line
     for word in words:
         assert word in line
@@ -211,16 +205,16 @@ def day(tmp_path):
 )
 def test_the_command_says_one_line_and_leaves_with_2_also_among_good_logs(command, name, day):
     (day / "bad.csv").write_bytes(BAD[name][0])
-    assert_one_line(run([command, str(day), "--json"]), "bad.csv", "expected")
+    assert_one_line(done(command, day, "--json"), "bad.csv", "expected")
 
 
 @pytest.mark.parametrize("kind", ["missing", "fifo"])
 def test_the_command_refuses_what_is_no_file(kind, day):
     if kind == "fifo":
         os.mkfifo(day / "bad.csv")
-    done = run(["analyse", str(day), "--json"])
-    assert done.returncode == 2
-    (line,) = done.stderr.splitlines()
+    ended = done("analyse", day, "--json")
+    assert ended.returncode == 2
+    (line,) = ended.stderr.splitlines()
     assert "bad.csv" in line
     assert "Traceback" not in line
 
@@ -230,7 +224,7 @@ def test_a_log_bigger_than_memory_is_refused_before_it_is_read(day):
         file.write(text(GOOD))
         for _ in range(40):
             file.write(b"9000,700,900\n" * 80_000)
-    assert_one_line(run(["analyse", str(day), "--json", "--max-memory", "500MB"]), "bad.csv", "fits in memory")
+    assert_one_line(done("analyse", day, "--json", "--max-memory", "500MB"), "bad.csv", "fits in memory")
 
 
 LITTLE_LEFT = """
@@ -256,9 +250,10 @@ def test_a_packed_log_bigger_than_memory_is_refused_in_words(day):
         file.write(b"t_ms,fork,shock\n")
         for start in range(0, 3_000_000, 50_000):
             file.write(b"".join(b"%d,%d,100000000\n" % (2 * i, i % 4000) for i in range(start, start + 50_000)))
-    done = run([str(day / "good.csv"), str(day / "bad.csv")], [sys.executable, "-c", LITTLE_LEFT])
-    assert done.stderr == ""
-    assert re.match(r"bad\.csv: found (too little memory|readings that take [0-9.]+ GB of memory)", done.stdout)
+    words = [sys.executable, "-c", LITTLE_LEFT, str(day / "good.csv"), str(day / "bad.csv")]
+    ended = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    assert ended.stderr == ""
+    assert re.match(r"bad\.csv: found (too little memory|readings that take [0-9.]+ GB of memory)", ended.stdout)
 
 
 def test_a_broken_letter_in_a_row_of_too_many_cells_is_told_and_prints_nothing(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import gzip
 import os
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -17,20 +16,13 @@ from telemetry.model.day import LogOptions
 from telemetry.pipeline import new_logs
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.scenario import read_scenario
+from tests.forked import done
 from tests.pipeline.small_days import make_day
 
-PROGRAM = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 
-
-def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, timeout=60, check=False, errors="replace"
-    )
-
-
-def assert_refused(done: subprocess.CompletedProcess[str], *words: str) -> None:
-    assert done.returncode == 2, done.stderr
-    (line,) = done.stderr.splitlines()
+def assert_refused(ended: subprocess.CompletedProcess[str], *words: str) -> None:
+    assert ended.returncode == 2, ended.stderr
+    (line,) = ended.stderr.splitlines()
     assert all(word in line for word in ("expected", *words)), line
 
 
@@ -45,7 +37,7 @@ def test_a_day_file_that_links_out_of_its_folder_is_refused(day: Path, tmp_path:
     (other / "ride_day.toml").symlink_to(day / "ride_day.toml")
     with pytest.raises(CallError, match="found a link that leads out of its folder"):
         read_ride_day(other)
-    assert_refused(run("check", other), "a link that leads out of its folder")
+    assert_refused(done("check", other), "a link that leads out of its folder")
 
 
 def test_a_day_file_that_links_to_one_beside_it_is_read(day: Path) -> None:
@@ -152,5 +144,5 @@ def test_a_special_file_is_never_replaced(kind: str, day: Path, tmp_path: Path) 
     before = target.lstat()
     with pytest.raises(CallError, match="no ordinary file"):
         write_text(target, "x")
-    assert_refused(run("report", day, "--out", target), "no ordinary file")
+    assert_refused(done("report", day, "--out", target), "no ordinary file")
     assert target.lstat().st_ino == before.st_ino

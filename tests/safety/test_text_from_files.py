@@ -24,9 +24,9 @@ from telemetry.sheet import table
 from telemetry.simulation.log_text import log_text
 from telemetry.simulation.scenario import read_scenario
 from telemetry.simulation.toml_text import toml_text as toml_tables
+from tests.forked import COMMAND, done
 from tests.pipeline.small_days import make_day
 
-PROGRAM = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 STEERING = "\x1b]0;owned\x07\x1b[2J\x9b31m\x08\r\u202eabc\u2066\u061c\x7f"
 UNSAFE = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 TAG = "</script><img src=x onerror=alert(1)><b>"
@@ -54,12 +54,11 @@ def hostile(tmp_path: Path) -> Path:
 @pytest.mark.parametrize("command", ["check", "analyse", "compare", "plan"])
 @pytest.mark.parametrize("form", [(), ("--json",)])
 def test_no_command_prints_what_steers_a_terminal(command: str, form: tuple[str, ...], hostile: Path) -> None:
-    done = subprocess.run([*PROGRAM, command, str(hostile), *form], capture_output=True, check=False, timeout=120)
-    assert done.returncode == 0, done.stderr
-    told = done.stdout.decode("utf-8")
-    assert not UNSAFE.search(told + done.stderr.decode("utf-8"))
+    ended = done(command, hostile, *form)
+    assert ended.returncode == 0, ended.stderr
+    assert not UNSAFE.search(ended.stdout + ended.stderr)
     if form:
-        assert json.loads(told)
+        assert json.loads(ended.stdout)
 
 
 def on_a_terminal(arguments: list[str]) -> str:
@@ -79,7 +78,7 @@ def on_a_terminal(arguments: list[str]) -> str:
 
 
 def test_a_drawn_table_holds_no_steering_of_a_files_own(hostile: Path) -> None:
-    told = on_a_terminal([*PROGRAM, "analyse", str(hostile)])
+    told = on_a_terminal([sys.executable, "-c", COMMAND, "analyse", str(hostile)])
     own = re.sub(r"\x1b\[[0-9;]*[mK]", "", told.replace("\r", ""))  # the table's own weight, the progress's own wipe
     assert not UNSAFE.search(own)
     assert "owned" in own
@@ -138,11 +137,9 @@ def test_half_letters_do_not_stop_a_message() -> None:
 
 
 def test_a_file_name_that_is_no_text_is_one_line(tmp_path: Path) -> None:
-    done = subprocess.run(
-        [*PROGRAM, "check", os.fsencode(tmp_path) + b"/\xff\x1b[2J"], capture_output=True, check=False
-    )
-    assert done.returncode == 2
-    (line,) = done.stderr.decode("utf-8").splitlines()
+    ended = done("check", f"{tmp_path}/\udcff\x1b[2J")  # the byte ff, as Python hands on what is no text
+    assert ended.returncode == 2
+    (line,) = ended.stderr.splitlines()
     assert not UNSAFE.search(line)
 
 
