@@ -87,6 +87,7 @@ class BikeFacts:
     wheelbase_mm: float | None
     knees: Mapping[End, Knees]
     hard_bottom_out_mm_s: float
+    bike_share: float | None = None  # of bike and rider together, by mass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,9 +137,9 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
     return view
 
 
-def _measure_acceleration(sheet: Sheet, run: RunMotion, end: End) -> None:
+def _measure_acceleration(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> None:
     """Add what acceleration tells of an end; all is absent where the end's readings can't be used."""
-    view, lost = inertial_view(run, end), run.lacks(end) if end in run.lost else None
+    view, lost = inertial_view(run, end, bike_share=facts.bike_share), run.lacks(end) if end in run.lost else None
     for name, function in MEASURES.items():
         if end in SPECS[name].ends:
             sheet.add(name, end, lost or function(view))
@@ -240,7 +241,7 @@ def measure_run(
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
             sheet.add(name, end, run.lacks(end))
     for end in ENDS:
-        _measure_acceleration(sheet, run, end)
+        _measure_acceleration(sheet, run, end, facts)
     for name, function in PAIR_MEASURES.items():
         sheet.add(name, "both", of_both(run, name, function, views, facts))
     sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))

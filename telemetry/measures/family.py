@@ -82,10 +82,13 @@ class _Views:
     acceleration: dict[End, InertialView]
 
 
-def _views(run: RunMotion, kept: tuple[Stretch, ...], fewest: int) -> _Views:
+def _views(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts, fewest: int) -> _Views:
     return _Views(
         {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends},
-        {end: inertial_view(run, end, stretches=kept) for end in {end for end, _ in run.ride.inertial}},
+        {
+            end: inertial_view(run, end, stretches=kept, bike_share=facts.bike_share)
+            for end in {end for end, _ in run.ride.inertial}
+        },
     )
 
 
@@ -166,8 +169,8 @@ def family_values(
         Pooled samples and strokes of the kept sections; a section's stroke percentile needs 5 strokes, and a
         measure's own minimum holds there too.
     """
-    whole = _views(run, kept, 1)
-    sections = [_views(run, (section,), FEWEST_IN_SECTION) for section in kept]
+    whole = _views(run, kept, facts, 1)
+    sections = [_views(run, (section,), facts, FEWEST_IN_SECTION) for section in kept]
     minutes = _minutes(run, kept)
     places: list[Row] = [(spec.name, end) for spec, end in rows]
     return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}
@@ -207,8 +210,8 @@ def values_within(
             )
             continue
         parts = [clipped((section,), inside) for section in kept]
-        sections = [_views(run, part, FEWEST_IN_SECTION) if part else None for part in parts]
-        whole = _views(run, inside, FEWEST_IN_SECTION)
+        sections = [_views(run, part, facts, FEWEST_IN_SECTION) if part else None for part in parts]
+        whole = _views(run, inside, facts, FEWEST_IN_SECTION)
         found[spec.name, end] = replace(
             _family_value(run, (name, end), whole, sections, facts, minutes), name=spec.name
         )

@@ -105,6 +105,6 @@ def _of_stretches(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) 
         yield name, "both", of_both(run, name, pair, views, facts)
     shaken: set[End] = {end for end, _ in run.ride.inertial if end not in run.lost}
     for end in sorted(shaken):
-        felt = inertial_view(run, end, stretches=where)
+        felt = inertial_view(run, end, stretches=where, bike_share=facts.bike_share)
         for name, function_of in SHAKEN.items():
             yield name, end, function_of(felt)

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from telemetry import measures
-from telemetry.telling.cleaning import bounds_in_words, cleaned_in_words, ends_in_words, shaking_in_words
+from telemetry.telling.cleaning import bounds_in_words, cleaned_in_words, ends_in_words, load_in_words, shaking_in_words
 
-from .study import Study
+from .study import Study, facts_for
 
 
 def conditioning_of(done: Study) -> Mapping[str, object]:
@@ -45,11 +45,13 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
 def _shaking(done: Study) -> dict[str, object]:
     if not done.day.inertial_ends:
         return {}
-    found = dict.fromkeys(measures.shaking_basis(run.rate_hz) for run in done.runs if run.motion is not None)
+    runs = [run for run in done.runs if run.motion is not None]
+    shares = [facts_for(done.day, run.entry.setup).bike_share for run in runs]
+    found = dict.fromkeys(measures.shaking_basis(run.rate_hz, own) for run, own in zip(runs, shares, strict=True))
     lines = [
         shaking_in_words(
             band_hz=(one.lowest_hz, one.highest_hz),
-            unsprung_share=one.unsprung_share,
+            load=load_in_words(one.bike_share, one.rider_hz, stated=one.masses_stated),
             hands_to_hz=one.hands_to_hz,
             body_to_hz=one.body_to_hz,
         )

@@ -13,7 +13,7 @@ from telemetry.conditioning import lowpass
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
-from telemetry.model.day import Mark, RideDay, RunEntry, SmallestChange
+from telemetry.model.day import Mark, RideDay, RunEntry, Setup, SmallestChange
 from telemetry.model.finding import ENDS, End, Finding, Place, Step, errors_by_end, spoilt
 from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.log import Log
@@ -114,13 +114,19 @@ class Study:
 def facts_for(day: RideDay, setup_name: str) -> measures.BikeFacts:
     """Return what the measures need to know; knee speeds are the baseline's where they differ."""
     setup = day.setups[setup_name]
-    head_angle, wheelbase = setup.bike.get("head_angle_deg"), setup.bike.get("wheelbase_mm")
+    mass_kg, rider_kg = _number(setup, "mass_kg"), day.rider_mass_kg
     return measures.BikeFacts(
-        head_angle_deg=float(head_angle.value) if head_angle and isinstance(head_angle.value, float) else None,
-        wheelbase_mm=float(wheelbase.value) if wheelbase and isinstance(wheelbase.value, float) else None,
+        head_angle_deg=_number(setup, "head_angle_deg"),
+        wheelbase_mm=_number(setup, "wheelbase_mm"),
+        bike_share=None if mass_kg is None or rider_kg is None else mass_kg / (mass_kg + rider_kg),
         knees={end: _knees(day, setup_name, end) for end in ENDS},
         hard_bottom_out_mm_s=day.hard_bottom_out_mm_s,
     )
+
+
+def _number(setup: Setup, key: str) -> float | None:
+    stated = setup.bike.get(key)
+    return float(stated.value) if stated and isinstance(stated.value, float) else None
 
 
 def _geometry_of(day: RideDay, setup_name: str) -> measures.Geometry:

@@ -57,20 +57,29 @@ def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
     return [f"Start and end: {'. '.join(bounds)}."] if bounds else []
 
 
-def shaking_in_words(*, band_hz: tuple[float, float], unsprung_share: float, hands_to_hz: str, body_to_hz: str) -> str:
+def load_in_words(bike_share: float, rider_hz: float, *, stated: bool) -> str:
+    """Return what a wheel's load is taken to be made of: ``of a wheel's load 22 % is bike (by the stated masses)``."""
+    source = "by the stated masses" if stated else "usual: mass_kg and rider_mass_kg aren't stated"
+    return (
+        f"of a wheel's load {100 * bike_share:.0f} % is bike ({source}), the rest a rider who moves with the frame up "
+        f"to {rider_hz:g} Hz"
+    )
+
+
+def shaking_in_words(*, band_hz: tuple[float, float], load: str, hands_to_hz: str, body_to_hz: str) -> str:
     """Return what the figures of acceleration rest on, and whose the directive's figures are.
 
     Parameters
     ----------
     band_hz : (low, high)
-    unsprung_share : float
-        Of an end's static load, taken to lie below its spring.
+    load : str
+        What a wheel's load is taken to be made of.
     hands_to_hz, body_to_hz : str
         The highest band weighted; empty where the log is too slow for the weighting.
     """
     low, high = band_hz
     band = f"acceleration along the ground's vertical, {low:g} to {high:g} Hz, second order, both ways"
-    told = [f"Shaking: {band}", f"{100 * unsprung_share:g} % of an end's load taken to lie below its spring"]
+    told = [f"Shaking: {band}", load]
     weighted = [f"{who} up to {hertz} Hz" for who, hertz in (("hands", hands_to_hz), ("body", body_to_hz)) if hertz]
     if weighted:
         told.append(f"vibration weighted for {' and '.join(weighted)}")

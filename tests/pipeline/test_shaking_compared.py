@@ -76,5 +76,17 @@ def test_analyse_prints_them_with_their_units_and_what_they_rest_on(folder: Path
     assert "Shaking of the wheel, m/s²" in shown
     assert "Passed on from wheel to chassis, front" in shown
     assert "everything of travel at the front" in shown
-    assert "10 % of an end's load taken to lie below its spring" in shown
+    assert "of a wheel's load 25 % is bike (usual: mass_kg and rider_mass_kg aren't stated)" in shown
     assert "for people at work, no limits of riding" in shown
+
+
+def test_stated_masses_are_what_a_wheels_load_is_made_of(tmp_path: Path) -> None:
+    folder = make_inertial_day(tmp_path / "day", ("a", "b"))
+    usual = telemetry.analyse(telemetry.read_ride_day(folder))
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    text = text.replace('name = "Test mule"', 'name = "Test mule"\nmass_kg = 110')
+    file.write_text(text.replace("date = 2026-05-16", "date = 2026-05-16\nrider_mass_kg = 80"), encoding="utf-8")
+    stated = telemetry.analyse(telemetry.read_ride_day(folder))
+    assert "58 % is bike (by the stated masses)" in stated.conditioning["shaking"][0]
+    assert stated.runs[0].value("unloaded_share", "front") > usual.runs[0].value("unloaded_share", "front")

@@ -38,15 +38,22 @@ def _warped(edge_hz: float, rate_hz: float, factor: float) -> float:
 
 
 @lru_cache(maxsize=64)
-def _sections(rate_hz: float, *, from_zero: bool) -> Floats:
-    upper = butter(2, _warped(upper_edge_hz(rate_hz), rate_hz, 1 / _TWO_PASS), fs=rate_hz, output="sos")
-    if from_zero:
-        return read_only(upper)
-    lower = butter(2, _warped(LOWEST_HZ, rate_hz, _TWO_PASS), "highpass", fs=rate_hz, output="sos")
-    return read_only(np.vstack([lower, upper]))
+def _below(rate_hz: float, edge_hz: float) -> Floats:
+    return read_only(butter(2, _warped(edge_hz, rate_hz, 1 / _TWO_PASS), fs=rate_hz, output="sos"))
 
 
-def band_passed(signal: Floats, rate_hz: float, *, from_zero: bool = False) -> Floats:
+@lru_cache(maxsize=64)
+def _above(rate_hz: float, edge_hz: float) -> Floats:
+    return read_only(butter(2, _warped(edge_hz, rate_hz, _TWO_PASS), "highpass", fs=rate_hz, output="sos"))
+
+
+def low_passed(signal: Floats, rate_hz: float, edge_hz: float) -> Floats:
+    """Return what of a signal is slower than an edge, Hz; as `band_passed`."""
+    filtered: Floats = sosfiltfilt(_below(rate_hz, edge_hz).copy(), signal, padlen=PADDING)
+    return filtered
+
+
+def band_passed(signal: Floats, rate_hz: float) -> Floats:
     """Return a signal's part within 1 Hz and the upper edge, without delay.
 
     Parameters
@@ -54,8 +61,6 @@ def band_passed(signal: Floats, rate_hz: float, *, from_zero: bool = False) -> F
     signal : float array, shape (n,)
         One gap-free stretch, longer than `PADDING`.
     rate_hz : float
-    from_zero : bool
-        Whether to keep what is slow: the upper edge alone.
 
     Returns
     -------
@@ -66,5 +71,6 @@ def band_passed(signal: Floats, rate_hz: float, *, from_zero: bool = False) -> F
     -----
     A second-order Butterworth high-pass and low-pass, forward and backward; cut-offs corrected for two passes.
     """
-    filtered: Floats = sosfiltfilt(_sections(rate_hz, from_zero=from_zero).copy(), signal, padlen=PADDING)
+    sections = np.vstack([_above(rate_hz, LOWEST_HZ), _below(rate_hz, upper_edge_hz(rate_hz))])
+    filtered: Floats = sosfiltfilt(sections, signal, padlen=PADDING)
     return filtered

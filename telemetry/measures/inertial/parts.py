@@ -8,7 +8,7 @@ from telemetry.model.inertial import On
 from telemetry.model.motion import Stretch
 from telemetry.words import counted
 
-from .band import PADDING, band_passed
+from .band import PADDING, band_passed, low_passed
 from .spectra import FEWEST_WINDOWS, WINDOW_S, Spectra, mean_spectra
 from .view import InertialView, once
 
@@ -37,12 +37,10 @@ def shaken(view: InertialView, on: On) -> tuple[Floats, ...] | Missing:
 
 
 @once
-def held(view: InertialView, on: On) -> tuple[Floats, ...] | Missing:
-    """Return the same without what is faster than the band; what is slow stays."""
+def slower(view: InertialView, on: On, edge_hz: float) -> tuple[Floats, ...] | Missing:
+    """Return what of the same is slower than an edge, Hz."""
     parts = upward(view, on)
-    if isinstance(parts, Missing):
-        return parts
-    return tuple(band_passed(part, view.rate_hz, from_zero=True) for part in parts)
+    return parts if isinstance(parts, Missing) else tuple(low_passed(part, view.rate_hz, edge_hz) for part in parts)
 
 
 @once

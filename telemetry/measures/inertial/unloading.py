@@ -3,26 +3,52 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from telemetry.model.arrays import Floats
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 UNLOADED_SHARE = 0.3
 """Of the static load: below it a wheel is called unloaded."""
-UNSPRUNG_SHARE = 0.10
-"""Of an end's static load that lies below its spring, where it isn't stated: wheel, tyre, brake and lower leg or swing
-arm of 4 to 5 kg under 40 to 50 kg of bike and rider; motorcycles 15 under 110. Common practice, no source."""
+BIKE_SHARE = 0.25
+"""Of bike and rider together that is bike, where their masses aren't stated: 20 to 25 kg under 70 to 80; motorcycles
+have 0.55 and more. Common practice, no source."""
+UNSPRUNG_OF_BIKE = 0.27
+"""Of the bike that lies below its springs, at either end: wheels, tyres, brakes, lower legs and half a swing arm, 4 of
+15 kg as 30 of 110. Common practice, no source."""
+RIDER_HZ = 2.0
+"""Up to here a rider moves with the frame; what is faster, legs and arms take. Own choice, from simulated riders."""
 
 
-def load_share(wheel_m_s2: Floats, chassis_m_s2: Floats, unsprung_share: float) -> Floats:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadShares:
+    """Of an end's static load: what lies below the spring, the frame, the rider; 1 together."""
+
+    unsprung: float
+    frame: float
+    rider: float
+
+
+def load_shares(bike_share: float | None) -> LoadShares:
+    """Return what an end's static load is made of, by how much of bike and rider is bike; usual where not stated.
+
+    Examples
+    --------
+    >>> load_shares(0.5)
+    LoadShares(unsprung=0.135, frame=0.365, rider=0.5)
+    """
+    bike = BIKE_SHARE if bike_share is None else bike_share
+    return LoadShares(unsprung=UNSPRUNG_OF_BIKE * bike, frame=(1 - UNSPRUNG_OF_BIKE) * bike, rider=1 - bike)
+
+
+def load_share(wheel_m_s2: Floats, chassis_m_s2: Floats, rider_m_s2: Floats, shares: LoadShares) -> Floats:
     """Return what a wheel carries, over its static load.
 
     Parameters
     ----------
-    wheel_m_s2, chassis_m_s2 : float array, shape (n,)
+    wheel_m_s2, chassis_m_s2, rider_m_s2 : float array, shape (n,)
         Upward acceleration, 0 at rest.
-    unsprung_share : float
-        Of the static load, 0 to 1.
+    shares : LoadShares
 
     Returns
     -------
@@ -31,9 +57,10 @@ def load_share(wheel_m_s2: Floats, chassis_m_s2: Floats, unsprung_share: float) 
 
     Notes
     -----
-    ``F = m_u (a_u + g) + m_s (a_s + g)`` over ``(m_u + m_s) g``: what the ground gives has to lift and shake both.
+    ``F = sum of m (a + g)`` over ``sum of m g``: what the ground gives has to lift and shake wheel, frame and rider.
     """
-    share: Floats = 1 + (unsprung_share * wheel_m_s2 + (1 - unsprung_share) * chassis_m_s2) / STANDARD_GRAVITY_M_S2
+    shaken = shares.unsprung * wheel_m_s2 + shares.frame * chassis_m_s2 + shares.rider * rider_m_s2
+    share: Floats = 1 + shaken / STANDARD_GRAVITY_M_S2
     return share
 
 

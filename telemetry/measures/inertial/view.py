@@ -35,6 +35,8 @@ class InertialView:
     wheel, chassis : InertialSignal or None
     other_chassis : InertialSignal or None
         The one above the other end.
+    bike_share : float or None
+        Of bike and rider together that is bike, by mass; None where not stated.
     worked_out : dict
         What several measures share, by `once`.
     """
@@ -47,6 +49,7 @@ class InertialView:
     wheel: InertialSignal | None
     chassis: InertialSignal | None
     other_chassis: InertialSignal | None
+    bike_share: float | None = None
     worked_out: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
     @property
@@ -86,7 +89,9 @@ def _moved(run: RunMotion, end: End, stretches: tuple[Stretch, ...] | None) -> M
     return replace(own, hits=hits, returns=returns)
 
 
-def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | None = None) -> InertialView:
+def inertial_view(
+    run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | None = None, bike_share: float | None = None
+) -> InertialView:
     """Return what the measures of acceleration look at, at one end.
 
     Parameters
@@ -95,6 +100,8 @@ def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | 
     end : {"front", "rear"}
     stretches : tuple of (start, stop), optional
         Sample ranges in order; None is the whole ride.
+    bike_share : float, optional
+        Of bike and rider together that is bike, by mass.
     """
     riding = run.time.riding
     if stretches is not None:
@@ -110,4 +117,5 @@ def inertial_view(run: RunMotion, end: End, *, stretches: tuple[Stretch, ...] | 
         wheel=signals.get((end, "wheel")),
         chassis=signals.get((end, "chassis")),
         other_chassis=signals.get((other, "chassis")),
+        bike_share=bike_share,
     )

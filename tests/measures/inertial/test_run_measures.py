@@ -227,9 +227,12 @@ def test_what_measures_share_is_worked_out_once(run: RunMotion):
 def test_what_figures_rest_on_is_said_by_rate():
     assert shaking_basis(500.0).to_dict() == {
         "band_hz": [1.0, 80.0],
-        "unsprung_share": 0.1,
+        "bike_share": 0.25,
+        "masses_stated": False,
+        "rider_follows_to_hz": 2.0,
         "hands_weighted_to_hz": 200.0,
         "body_weighted_to_hz": 80.0,
     }
+    assert shaking_basis(500.0, 0.5).masses_stated
     assert shaking_basis(100.0).to_dict()["band_hz"] == [1.0, 40.0]
     assert shaking_basis(100.0).to_dict()["body_weighted_to_hz"] is None
