@@ -35,6 +35,7 @@ class Range:
 
 PRESSURE_BAR, ALTITUDE_M, LENGTH_MM = Range(0, 60, "bar"), Range(-450, 6000, "m"), Range(20, 3000, "mm")
 MASS_KG, ANGLE_DEG = Range(3, 250, "kg"), Range(40, 90, "°", said="a number from 40 to 90 degrees")
+COUNTS_PER_G = Range(0.01, 10_000_000, "counts a g")
 
 PressureBar: TypeAlias = Annotated[float, PRESSURE_BAR]
 AltitudeM: TypeAlias = Annotated[float, ALTITUDE_M]
@@ -50,7 +51,7 @@ RateHz: TypeAlias = Annotated[float, Range(1, 100_000, "rows a second")]
 CutoffHz: TypeAlias = Annotated[float, Range(2, 500, "Hz")]
 SpeedMmS: TypeAlias = Annotated[float, Range(10, 20_000, "mm/s")]
 Pulses: TypeAlias = Annotated[float, Range(0.01, 10_000, "pulses a turn")]
-CountsPerG: TypeAlias = Annotated[float, Range(1, 10_000_000, "counts a g")]
+CountsPerG: TypeAlias = Annotated[float, COUNTS_PER_G]
 CountsPerDegS: TypeAlias = Annotated[float, Range(0.01, 1_000_000, "counts a degree a second")]
 FromAxleMm: TypeAlias = Annotated[float, Range(-3000, 3000, "mm")]
 RangeG: TypeAlias = Annotated[float, Range(1, 1000, "g")]

@@ -8,6 +8,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
+from telemetry.model.ranges import COUNTS_PER_G
 from telemetry.model.sensor import InertialSensor
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
@@ -27,9 +28,6 @@ NAMED_SHARE = 0.1
 
 USUAL_COUNTS = (256.0, 512.0, 1024.0, 2048.0, 4096.0, 8192.0, 16384.0)
 """Counts a g of converters of 10 to 16 bits at 2 to 16 g, from memory of data sheets."""
-
-COUNTS = 40.0, 1e7
-"""A converter's counts a g lie between, own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,11 +64,12 @@ def gravity_felt(force: Floats, rate_hz: float, segments: tuple[Stretch, ...], r
     segments : tuple of (start, stop)
         Gap-free.
     rests : tuple of Rest
-        Best first.
+        That which lies furthest off counts: a sensor's range may have been set anew in between.
     """
     if rests:
+        worst = max(rests, key=lambda rest: abs(rest.level_m_s2 - STANDARD_GRAVITY_M_S2))
         return GravityFelt(
-            level_g=rests[0].level_m_s2 / STANDARD_GRAVITY_M_S2, at_rest=True, source=f"at rest ({rests[0].source})"
+            level_g=worst.level_m_s2 / STANDARD_GRAVITY_M_S2, at_rest=True, source=f"at rest ({worst.source})"
         )
     longest = max(stop - start for start, stop in segments)
     means = blocks_of(segments, min(longest, max(1, round(SLOW_S * rate_hz)))).means(force)
@@ -81,7 +80,7 @@ def gravity_felt(force: Floats, rate_hz: float, segments: tuple[Stretch, ...], r
 
 
 def likely_unit(sensor: InertialSensor, level_g: float) -> str:
-    """Return what to state so that the sensor reads 1 g where it now reads `level_g`; "" where nothing is near.
+    """Return what a sensor probably reads in that reads `level_g` where 1 g is; "" where nothing usual is near.
 
     Examples
     --------
@@ -90,12 +89,14 @@ def likely_unit(sensor: InertialSensor, level_g: float) -> str:
     "acceleration_unit = 'milli-g'"
     """
     read = level_g * readings_a_g(sensor)
-    if read <= 0.0:
-        return ""
     named = {f"acceleration_unit = {unit!r}": counts for unit, counts in READINGS_A_G.items()}
     named |= {f"acceleration_unit = 'counts' and counts_per_g = {counts:.0f}": counts for counts in USUAL_COUNTS}
-    words, counts = min(named.items(), key=lambda item: abs(np.log(item[1] / read)))
-    if abs(read / counts - 1.0) <= NAMED_SHARE:
-        return words
-    counted = COUNTS[0] <= read <= COUNTS[1]
-    return f"acceleration_unit = 'counts' and counts_per_g = {read:.0f}" if counted else ""
+    words, counts = min(named.items(), key=lambda item: abs(item[1] - read) / item[1])
+    return words if abs(read / counts - 1.0) <= NAMED_SHARE else ""
+
+
+def own_scale(sensor: InertialSensor, level_g: float) -> str:
+    """Return the scale by which a sensor would read 1 g where it reads `level_g`; "" where no sensor has such a one."""
+    read = level_g * readings_a_g(sensor)
+    shown = f"{read:.0f}" if read >= 100 else f"{read:.4g}"
+    return f"acceleration_unit = 'counts' and counts_per_g = {shown}" if COUNTS_PER_G.holds(read) else ""

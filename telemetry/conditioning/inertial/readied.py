@@ -106,7 +106,7 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
             still = still.not_turning(turning)
     rests = still.rests
     own = rest_of("where the ride stands", force, turning, ride.rate_hz, rests)
-    known = tuple(rest for rest in (recipe.still, own, recipe.lifted) if rest is not None)
+    known = tuple(rest for rest in (own, recipe.still, recipe.lifted) if rest is not None)
     felt = gravity_felt(force, ride.rate_hz, ride.segments, known)
     out = _unusable(ride.name, sensor, force, felt)
     if out is not None:
@@ -115,7 +115,7 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     up = find_up(recipe.still, own, slow_rest(force, ride.segments))
     force -= (known[0].level_m_s2 - STANDARD_GRAVITY_M_S2 if known else 0.0) * up.up[:, None]
     if turning is not None:
-        turning -= _turning_bias(turning, own, known, still.blocks)[:, None]
+        turning -= _turning_bias(turning, known, still.blocks)[:, None]
     read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=rests)
     moments = len(stretches(saturated, ride.segments)) if saturated.any() else 0
     if moments:
@@ -152,10 +152,10 @@ def _saturated(sensor: InertialSensor, force: Floats, turning: Floats | None) ->
     return found
 
 
-def _turning_bias(turning: Floats, own: Rest | None, known: tuple[Rest, ...], blocks: Blocks) -> Floats:
+def _turning_bias(turning: Floats, known: tuple[Rest, ...], blocks: Blocks) -> Floats:
     """Return what the gyroscope reads at rest, best in the ride itself; never at rest, the middle of its blocks."""
-    for rest in (own, *known):
-        if rest is not None and rest.bias_rad_s is not None:
+    for rest in known:
+        if rest.bias_rad_s is not None:
             return rest.bias_rad_s
     means = blocks.means(turning) if blocks.starts.size else turning
     return np.asarray(np.median(means, axis=1), dtype=float)

@@ -7,7 +7,7 @@ from telemetry.model.inertial import InertialSignal
 from telemetry.model.sensor import InertialSensor
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit
+from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit, own_scale
 from .mounting import UpFound, seat_in_words
 from .rest import Rest
 from .turning import CALMEST_RAD_S, LEAST_LIKENESS, LIVELIEST_RAD_S, TurnsTold
@@ -24,12 +24,12 @@ def wrong_scale(run: str, sensor: InertialSensor, felt: GravityFelt) -> Finding:
     stated = f"acceleration_unit = {sensor.acceleration_unit!r}"
     if sensor.counts_per_g is not None:
         stated += f" and counts_per_g = {sensor.counts_per_g:g}"
-    likely = likely_unit(sensor, felt.level_g)
-    remedy = (
-        f"is it {likely} in place of {stated}? Correct [sensors.{sensor.name}]"
-        if likely and likely != stated
-        else f"check its columns, or state acceleration_unit = 'counts' and its own counts_per_g in place of {stated}"
-    )
+    likely, own = likely_unit(sensor, felt.level_g), own_scale(sensor, felt.level_g)
+    remedy = f"check its columns and {stated}"
+    if likely and likely != stated:
+        remedy = f"is it {likely} in place of {stated}? Correct [sensors.{sensor.name}]"
+    elif own:
+        remedy = f"check its columns; if they are right, state {own} in place of {stated}"
     message = (
         f"{run}: {place_of(sensor)} reads {felt.level_g:.4g} g {felt.source}; 1 g within {100 * share:.0f} % is "
         f"expected, so it is left out: {remedy}"

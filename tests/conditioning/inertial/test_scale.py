@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from telemetry.conditioning.inertial.rest import rest_of
 from telemetry.conditioning.inertial.scaling import m_s2_a_reading, rad_s_a_reading
 from tests.conditioning.inertial.felt import G, Motion, cleaned, columns, sensor, standing
 from tests.thresholds import threshold
@@ -61,9 +62,13 @@ def test_counts_without_their_scale_give_nothing() -> None:
         ("g", 4096.0, "counts_per_g = 4096 in place of"),
         ("milli-g", 8192.0, "counts_per_g = 8192 in place of"),
         ("g", 16384.0, "counts_per_g = 16384 in place of"),
-        ("g", 700.0, "acceleration_unit = 'counts' and counts_per_g = 700 in place of"),
-        ("g", 1.2, "state acceleration_unit = 'counts' and its own counts_per_g"),
-        ("g", 0.5, "check its columns, or state"),
+        ("g", 700.0, "if they are right, state acceleration_unit = 'counts' and counts_per_g = 700 in place of"),
+        ("g", 1.05, "check its columns; if they are right, state acceleration_unit = 'counts' and counts_per_g = 1.05"),
+        (
+            "g",
+            0.5,
+            "right, state acceleration_unit = 'counts' and counts_per_g = 0.5 in place of acceleration_unit = 'g'",
+        ),
     ],
 )
 def test_the_likely_unit_is_named(stated: str, a_g: float, named: str) -> None:
@@ -73,6 +78,16 @@ def test_the_likely_unit_is_named(stated: str, a_g: float, named: str) -> None:
     assert (found.out.code, found.out.end, found.out.severity) == ("wrong_scale", "front", "warning")
     assert named in found.out.message
     assert "1 g within 3 % is expected" in found.out.message
+
+
+def test_a_range_set_anew_in_between_is_told() -> None:
+    """The recording at rest reads 1 g, the ride 2."""
+    axes = np.zeros((3, 1200))
+    axes[2] = G
+    rest = rest_of("still_1.csv", axes, None, 200.0, ((0, 1200),))
+    found = cleaned(columns(standing(6.0), a_g=2.0), sensor(acceleration_unit="g"), still=rest)
+    assert found.out is not None
+    assert "reads 2 g at rest (where the ride stands)" in found.out.message
 
 
 def test_counts_of_another_range_are_named() -> None:

@@ -40,4 +40,4 @@ def test_readings_no_sensor_gives(reading: float) -> None:
     found = found_in(read, 200.0, ((0, 1000),), gyroscope=True)
     assert found.out is not None
     assert found.out.code == "wrong_scale"
-    assert "check its columns, or state acceleration_unit = 'counts'" in found.out.message
+    assert "check its columns and acceleration_unit = 'm/s2'" in found.out.message
