@@ -25,8 +25,8 @@ from .rest_to_rest import pieces
 SHORTEST_HIT_MM = 10.0
 """Hits and returns are at least so long, for full travel isn't known: 6 % of 170 mm. Own choice."""
 
-MOST_ERROR_MM = 5.0
-"""Movement that is wrong by more isn't told: its gate, 30 mm, passes a hit in two by. Own choice."""
+MOST_ERROR_MM = 8.0
+"""Movement that is wrong by more isn't told: it lies near the corner, where 8 mm are 30 mm/s. Own choice."""
 
 MOST_SATURATED = 0.001
 """Of riding: the peaks that ten a minute reach, some 0.1 s each, make up 2 %. Own choice."""
@@ -106,11 +106,12 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
     found = found if how is None else placed(found, how)
     density = found.density_m2_s4_hz if how is None else how.density_m2_s4_hz
     error_mm = movement_of_white_mm(density, ride.rate_hz)
+    noise_mm = movement_of_white_mm(found.density_m2_s4_hz, ride.rate_hz)
     why = _too_wrong(float(np.mean(found.saturated[counted])), error_mm)
     if why is not None:
         return why
     movement, speed = _integrated(found, ride.segments, ride.rate_hz)
-    compressions, rebounds = strokes_of(movement, speed, gate_mm(error_mm), ride.segments, counted)
+    compressions, rebounds = strokes_of(movement, speed, gate_mm(noise_mm), ride.segments, counted)
     return MovedEnd(
         end=end,
         movement_mm=read_only(movement),

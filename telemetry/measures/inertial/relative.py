@@ -10,7 +10,7 @@ import numpy as np
 from telemetry.measures.missing import Missing
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import End
-from telemetry.model.inertial import InertialSignal
+from telemetry.model.inertial import InertialSignal, Site
 from telemetry.model.ride import Ride
 
 USUAL_HEAD_ANGLE_DEG = 65.0
@@ -56,6 +56,11 @@ class Relative:
     words: str
 
 
+_CHASSIS: tuple[Site, ...] = (("rear", "chassis"), ("front", "chassis"))
+_WITH_CHASSIS: tuple[Site, ...] = (*_CHASSIS, ("front", "wheel"))
+"""What turns with the chassis: a fork's lower legs too, a swingarm not."""
+
+
 def path(end: End, head_angle_deg: float | None) -> tuple[Floats, str]:
     """Return the way a wheel goes into its travel, a unit vector in bike axes, and what it is called.
 
@@ -72,22 +77,41 @@ def path(end: End, head_angle_deg: float | None) -> tuple[Floats, str]:
     return np.array([-math.cos(lean), 0.0, math.sin(lean)]), f"along the fork at {angle:g} deg{usual}"
 
 
-def _difference(wheel: InertialSignal, chassis: InertialSignal, way: Floats) -> Floats:
-    """Return the difference of specific forces along `way`: gravity, the same in both, falls out."""
-    along = np.zeros(wheel.specific_force_m_s2.shape[0])
-    for axis in np.flatnonzero(way).tolist():
-        along += way[axis] * (wheel.specific_force_m_s2[:, axis] - chassis.specific_force_m_s2[:, axis])
-    return along
-
-
-def _turning(ride: Ride, chassis: InertialSignal) -> Floats | None:
-    """Return how the chassis turns, by any gyroscope that turns with it: on it, or on the fork's lower legs."""
-    fork = ride.inertial.get(("front", "wheel"))
-    there = ride.inertial.get(("rear" if chassis.end == "front" else "front", "chassis"))
-    for sensor in (chassis, there, fork):
+def _turning_of(ride: Ride, sites: tuple[Site, ...]) -> Floats | None:
+    """Return the rotation that the first of these sites with a gyroscope tells, if it is known which way is forward."""
+    for site in sites:
+        sensor = ride.inertial.get(site)
         if sensor is not None and sensor.rotation_rad_s is not None and sensor.mounting.heading_known:
             return sensor.rotation_rad_s
     return None
+
+
+def _difference(wheel: Floats, chassis: Floats, way: Floats) -> Floats:
+    """Return the difference of specific forces along `way`: gravity, the same in both, falls out."""
+    along = np.zeros(wheel.shape[0])
+    for axis in np.flatnonzero(way).tolist():
+        along += way[axis] * (wheel[:, axis] - chassis[:, axis])
+    return along
+
+
+def _levelled(ride: Ride, wheel: InertialSignal) -> Floats:
+    """Return a wheel's specific force in the chassis' axes: what sits on a swingarm turns against it, a fork doesn't.
+
+    Notes
+    -----
+    How far it is turned since the stretch began: the difference of both pitch rates, less its mean (biases), summed.
+    """
+    force, there = wheel.specific_force_m_s2, _turning_of(ride, _CHASSIS)
+    if wheel.end == "front" or wheel.rotation_rad_s is None or there is None:
+        return force
+    turning = wheel.rotation_rad_s[:, 1] - there[:, 1]
+    turned = np.zeros_like(turning)
+    for start, stop in ride.segments:
+        own = turning[start:stop]
+        turned[start:stop] = np.cumsum(own - np.mean(own)) / ride.rate_hz
+    level = force.copy()
+    level[:, 2] = force[:, 2] * np.cos(turned) - force[:, 0] * np.sin(turned)
+    return level
 
 
 def _place_m(wheel: InertialSignal, chassis: InertialSignal, wheelbase_m: float | None) -> tuple[float, float] | None:
@@ -126,8 +150,8 @@ def _turned(turning: Floats, way: Floats) -> _Turned:
 def _made(ride: Ride, pair: tuple[InertialSignal, InertialSignal], way: Floats, wheelbase_m: float | None) -> Relative:
     """Return the motion of a wheel against a chassis sensor, at its own end or a wheelbase away."""
     wheel, chassis = pair
-    acceleration, speed = _difference(wheel, chassis, way), None
-    turning, place = _turning(ride, chassis), _place_m(wheel, chassis, wheelbase_m)
+    acceleration, speed = _difference(_levelled(ride, wheel), chassis.specific_force_m_s2, way), None
+    turning, place = _turning_of(ride, (chassis.site, *_WITH_CHASSIS)), _place_m(wheel, chassis, wheelbase_m)
     turned = None if turning is None else _turned(turning, way)
     if turned is not None and place is not None:
         along_m, across_m = way[0] * place[0] + way[2] * place[1], way[2] * place[0] - way[0] * place[1]
@@ -186,7 +210,10 @@ def _lacking_over(ride: Ride, chassis: InertialSignal, geometry: Geometry) -> st
     """Return why a chassis sensor at the other end can't be carried over."""
     sits = f"its sensor on the chassis sits at the {chassis.end}"
     lacking = (
-        (_turning(ride, chassis) is None, f"{sits}, and no gyroscope tells how the bike turns"),
+        (
+            _turning_of(ride, (chassis.site, *_WITH_CHASSIS)) is None,
+            f"{sits}, and no gyroscope tells how the bike turns",
+        ),
         (geometry.wheelbase_mm is None, f"{sits}, and wheelbase_mm isn't stated"),
         (ride.clocks != "one", f"{sits}, on another logger's clock"),
     )

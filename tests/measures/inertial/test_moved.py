@@ -320,6 +320,35 @@ def test_what_it_costs_not_to_know_how_far_off_the_path_a_sensor_sits_is_said() 
         assert "100 mm" not in moved(known, "rear").words
 
 
+def test_a_sensor_on_a_swingarm_is_turned_back() -> None:
+    """It turns by 4 deg rms with its arm of 0.4 m, while driving and braking shake it fore and aft."""
+    travel = {"rear": 2 * moves().travel_m["rear"]}
+    large = replace(moves(), travel_m=travel)
+    chassis, level = sensed(large, "rear", "chassis", GOOD), replace(GOOD, range_g=64.0)
+    found = {}
+    for arm_m in (0.4, None):
+        wheel = sensed(large, "rear", "wheel", replace(level, arm_m=arm_m))
+        for turns, own in ((True, wheel), (False, replace(wheel, rotation_rad_s=None))):
+            movement = moved(sensed_ride(own, chassis, rate_hz=500.0), "rear").movement_mm
+            found[arm_m, turns] = above_1_hz(movement, 500.0)[2000:-2000]
+    wrong = {turns: float(np.std(found[0.4, turns] - found[None, turns])) for turns in (True, False)}
+    assert wrong[True] < 0.25
+    assert wrong[False] > 3 * wrong[True]
+    assert found[None, False] == pytest.approx(found[None, True], abs=0.05)
+
+
+def test_the_gate_goes_by_noise_and_not_by_slow_error() -> None:
+    """A bias that wanders makes no turns: a gate of 6 times its error would merge hits."""
+    ride = pair("rear")
+    wheel = ride.inertial["rear", "wheel"]
+    slow = 0.08 * np.sin(np.arange(ride.time_s.size) / 500 * 2 * np.pi * 0.1) * time_of(ride).riding
+    force = wheel.specific_force_m_s2 + slow[:, None] * [0, 0, 1]
+    wandering = replace(ride, inertial={**ride.inertial, wheel.site: replace(wheel, specific_force_m_s2=force)})
+    found, sound = moved(wandering, "rear"), moved(ride, "rear")
+    assert found.error_mm > 3
+    assert len(found.hits) == pytest.approx(len(sound.hits), abs=2)
+
+
 def test_a_gyroscope_anywhere_on_the_chassis_will_do() -> None:
     ride = placed_off("front")
     wheel, chassis = ride.inertial["front", "wheel"], ride.inertial["front", "chassis"]

@@ -100,39 +100,64 @@ class Fitted:
     gyro_bias_rad_s: float = 0.0
     heading_known: bool = True
     gyroscope: bool = True
+    smoothed: bool = True
+    """Whether it has a low-pass of its own, at 0.4 of the rate."""
+    arm_m: float | None = None
+    """Length of the swingarm it sits on and turns with, nose down as the wheel goes up."""
 
 
-def sensed(
-    moves: Moves, end: End, on: On, fitted: Fitted, *, off_m: tuple[float, float] = (0.0, 0.0)
+def sampled(
+    force: np.ndarray,
+    turning: np.ndarray,
+    site: tuple[End, On],
+    fitted: Fitted,
+    *,
+    stated_m: tuple[float, float] | None = None,
 ) -> InertialSignal:
-    """Return one sensor's signal: band-limited before it is sampled, with noise, 16 bits, within its range."""
-    every, rng = round(STEPS_HZ / fitted.rate_hz), np.random.default_rng(len(end) + len(on))
+    """Return a sensor's signal of what it feels 4000 times a second: band-limited, sampled, with noise, in 16 bits."""
+    (end, on), every = site, round(STEPS_HZ / fitted.rate_hz)
+    rng = np.random.default_rng(len(end) + len(on))
     smooth = butter(2, 0.4 * fitted.rate_hz, fs=STEPS_HZ, output="sos")
     turned = np.radians(fitted.askew_deg)
     cos, sin = np.cos(turned), np.sin(turned)
-    askew = np.array([[cos, 0, sin], [0, 1, 0], [-sin, 0, cos]])
-    force = felt(moves, place_of(moves, end, on, off_m=off_m)) @ askew.T
-    force = sosfilt(smooth, force - force[0], axis=0)[::every] + force[0]
+    force = force @ np.array([[cos, 0, sin], [0, 1, 0], [-sin, 0, cos]]).T
+    if fitted.smoothed:
+        force = sosfilt(smooth, force - force[0], axis=0) + force[0]
     sd = fitted.noise_m_s2_rthz * np.sqrt(fitted.rate_hz / 2)
-    force = fitted.scale * force + fitted.bias_m_s2 + rng.normal(0, sd, force.shape) if sd else fitted.scale * force
+    force = fitted.scale * force[::every]
+    force = force + fitted.bias_m_s2 + rng.normal(0, sd, force.shape) if sd else force
     limit = fitted.range_g * G
     saturated = np.any(np.abs(force) >= limit, axis=1)
     if limit < 1e4:
         force = np.clip(np.rint(force / limit * 2**15) * limit / 2**15, -limit, limit)
-    pitch = moves.pitch_rad[::every]
-    none = np.zeros(pitch.shape)
-    rate = np.gradient(moves.pitch_rad, 1 / STEPS_HZ)[::every] + fitted.gyro_bias_rad_s
+    none = np.zeros(force.shape[0])
     return InertialSignal(
         sensor=f"{end}_{on}",
         end=end,
         on=on,
         specific_force_m_s2=force,
-        rotation_rad_s=np.column_stack([none, rate, none]) if fitted.gyroscope else None,
+        rotation_rad_s=turning[::every] + fitted.gyro_bias_rad_s if fitted.gyroscope else None,
         mounting=Mounting(to_bike=np.eye(3), residual_deg=0.0, heading_known=fitted.heading_known, found_from="made"),
-        attitude=Attitude(pitch_rad=pitch, roll_rad=none, within_deg=1.0, upward_m_s2=none, forward_m_s2=none),
+        attitude=Attitude(pitch_rad=none, roll_rad=none, within_deg=1.0, upward_m_s2=none, forward_m_s2=none),
         noise_m_s2=sd,
         saturated=saturated,
+        ahead_m=None if stated_m is None else stated_m[0],
+        above_m=None if stated_m is None else stated_m[1],
     )
+
+
+def sensed(
+    moves: Moves, end: End, on: On, fitted: Fitted, *, off_m: tuple[float, float] = (0.0, 0.0)
+) -> InertialSignal:
+    """Return one sensor's signal on the made bike; a chassis' sensor `off_m` ahead of and above the axle."""
+    force = felt(moves, place_of(moves, end, on, off_m=off_m))
+    arm_rad = np.zeros(force.shape[0]) if fitted.arm_m is None else moves.travel_m[end] / fitted.arm_m
+    ahead, up = force[:, 0].copy(), force[:, 2].copy()
+    force[:, 0] = np.cos(arm_rad) * ahead - np.sin(arm_rad) * up
+    force[:, 2] = np.sin(arm_rad) * ahead + np.cos(arm_rad) * up
+    none = np.zeros(force.shape[0])
+    turning = np.column_stack([none, np.gradient(moves.pitch_rad + arm_rad, 1 / STEPS_HZ), none])
+    return sampled(force, turning, (end, on), fitted)
 
 
 def sensed_ride(
