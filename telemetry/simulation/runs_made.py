@@ -246,7 +246,7 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     phases = None if given is None else true_phases(motion, course.path)
     truth = true_run(_from_zero(motion, zero_m), everything, speed_m_s, full)
     if phases is not None:
-        truth = with_load_transfer(truth, motion, ridden, phases, full)
+        truth = with_load_transfer(truth, ridden, full)
     body = _body(setup, motion, ridden, given, course.path) if _has_inertial(scenario) else None
     signals = _signals(setup, motion, speed_m_s, body)
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)

@@ -10,14 +10,16 @@ from telemetry.model.arrays import Bools
 from telemetry.model.motion import Stretch
 from telemetry.model.stretches import lasting, mask_of, stretches
 
-from .half_car import GRAVITY_M_S2, Bike, Motion
-from .path import Path
+from .half_car import GRAVITY_M_S2, Bike, Motion, ride
+from .path import Path, straight
 from .truth import FLIGHT_S, TrueRun
 
 ALONG_M_S2, YAW_RAD_S, LEAN_RAD, LASTING_S = 1.0, 0.3, 0.05, 0.5
 """As the phases of the measures are told."""
 LANDING_S = 0.3
 """From touch-down on; own choice."""
+STEADY_G, STEADY_M_S, STEADY_S, STEADY_RATE_HZ = 0.2, 8.0, 5.0, 4000.0
+"""How the bike is braked and driven for its dive and squat; own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,40 +90,30 @@ def true_phases(motion: Motion, path: Path) -> TruePhases:
     )
 
 
-def with_load_transfer(
-    truth: TrueRun, motion: Motion, bike: Bike, phases: TruePhases, full_m: tuple[float, float]
-) -> TrueRun:
+def with_load_transfer(truth: TrueRun, bike: Bike, full_m: tuple[float, float]) -> TrueRun:
     """Return a run's truth with how far the front dives a g of braking and the rear squats a g of drive.
 
     Parameters
     ----------
     truth : TrueRun
-    motion : Motion
     bike : Bike
-    phases : TruePhases
     full_m : (front, rear)
 
     Returns
     -------
     TrueRun
-        With ``dive_per_g`` and ``squat_per_g``, % of full travel, each only where its phase and coasting are in it.
+        With ``dive_per_g`` and ``squat_per_g``, % of full travel.
 
     Notes
     -----
-    Least squares of travel on force along the ground over gravity, at every step of braking (accelerating) on the
-    straight and of coasting.
+    What the ends do on smooth level ground where the bike is braked, or driven, by a fifth of g until it has settled,
+    times five: springs bend, so at another force it is another figure.
     """
-    count = motion.front_m.shape[0]
-    along_g = (motion.front_along_n + motion.rear_along_n) / (bike.mass_kg * GRAVITY_M_S2)
-    coasting = phases.mask("coasting", count)
+    steps = round(STEADY_S * STEADY_RATE_HZ)
     ends = {end: dict(table) for end, table in truth.ends.items()}
-    for end, name, phase, travel_m, whole_m, sign in (
-        ("front", "dive_per_g", "braking", motion.front_m, full_m[0], -1.0),
-        ("rear", "squat_per_g", "accelerating", motion.rear_m, full_m[1], 1.0),
-    ):
-        own = phases.mask(phase, count) & ~phases.mask("turning", count) & ~phases.mask("landing", count)
-        if own.any() and coasting.any():
-            both = own | coasting
-            slope = np.polyfit(along_g[both], travel_m[both], 1)[0]
-            ends[end][name] = float(100 * sign * slope / whole_m)
+    for end, name, place, sign in (("front", "dive_per_g", 0, -1.0), ("rear", "squat_per_g", 1, 1.0)):
+        path = straight(np.full(steps, STEADY_M_S), np.full(steps, sign * STEADY_G * GRAVITY_M_S2))
+        motion = ride(bike, np.zeros((steps, 2)), STEADY_RATE_HZ, given=path.given(bike))
+        travel_m = motion.front_m if end == "front" else motion.rear_m
+        ends[end][name] = float(100 * (travel_m[-1] - travel_m[0]) / full_m[place] / STEADY_G)
     return replace(truth, ends=ends)

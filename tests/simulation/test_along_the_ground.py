@@ -10,6 +10,8 @@ import pytest
 from telemetry.simulation.given import Given, Heights
 from telemetry.simulation.half_car import GRAVITY_M_S2, Bike, Motion, RiderBody, ride, whole_height_m
 from telemetry.simulation.path import Path, straight
+from telemetry.simulation.true_phases import with_load_transfer
+from telemetry.simulation.truth import TrueRun
 from tests.simulation.made_bike import linear_end, plain_bike
 
 RATE_HZ, G = 4000.0, GRAVITY_M_S2
@@ -70,6 +72,10 @@ def test_braking_dives_by_load_and_by_the_forks_slant() -> None:
     along = SINE * moved + COSINE * (0.7 * 158 * 3.0 - 3.5 * 3.0)
     assert changed(motion, "front_m") == pytest.approx(along / FRONT_N_M, rel=3e-3)
     assert changed(motion, "rear_m") == pytest.approx(-moved / REAR_N_M, rel=3e-3)
+    truth = TrueRun(ends={"front": {}, "rear": {}}, both={}, hits={}, bottom_outs_s={})
+    found = with_load_transfer(truth, own, (0.17, 0.16)).ends
+    assert found["front"]["dive_per_g"] == pytest.approx(100 * along / FRONT_N_M / 0.17 / (3.0 / G), rel=1e-2)
+    assert found["rear"]["squat_per_g"] == pytest.approx(100 * moved / REAR_N_M / 0.16 / (3.0 / G), rel=1e-2)
 
 
 @pytest.mark.parametrize(("share", "felt"), [(0.0, 1.0), (0.6, 0.4), (1.0, 0.0), (1.5, -0.5)])
