@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from . import scenario_tables as t
+from .body import Place
 from .loggers_made import SPEED_COLUMN, inertial_columns, made_inertial
 from .scenario import ReadScenario
 from .toml_text import toml_text
@@ -40,6 +41,19 @@ def _displacement(table: t.LoggerTable) -> dict[str, object]:
     return found
 
 
+def _from_axle(tables: t.Scenario, place: Place, *, rear: bool) -> dict[str, object]:
+    """Return where a sensor sits from its end's axle, as a tape tells: to 5 mm; nothing of a bike without heights."""
+    bike = tables.bike
+    if bike.centre_height_mm is None or place.on != "frame":
+        return {}
+    radius_mm = float((bike.rear if rear else bike.front)["wheel_radius_mm"])
+    axle_ahead_mm = -bike.rear_behind_mm if rear else bike.front_ahead_mm
+    return {
+        "ahead_of_axle_mm": 5 * round((1000 * place.ahead_m - axle_ahead_mm) / 5),
+        "above_axle_mm": 5 * round((1000 * place.up_m + bike.centre_height_mm - radius_mm) / 5),
+    }
+
+
 def _sensors(tables: t.Scenario) -> dict[str, object]:
     table = tables.logger
     found = _displacement(table)
@@ -54,6 +68,7 @@ def _sensors(tables: t.Scenario) -> dict[str, object]:
             "columns": inertial_columns(own),
             "acceleration_unit": own.acceleration_unit,
             "counts_per_g": unit.counts_per_g if own.acceleration_unit == "counts" else None,
+            **_from_axle(tables, unit.place, rear=name.startswith("rear")),
             "rotation_unit": own.rotation_unit if own.rotation else None,
             "counts_per_deg_s": unit.counts_per_deg_s if own.rotation and own.rotation_unit == "counts" else None,
         }
