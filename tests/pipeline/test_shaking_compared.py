@@ -77,7 +77,7 @@ def test_analyse_prints_them_with_their_units_and_what_they_rest_on(folder: Path
     assert "Passed on from wheel to chassis, front" in shown
     assert "everything of travel at the front" in shown
     assert "of a wheel's load 25 % is bike (usual: mass_kg and rider_mass_kg aren't stated)" in shown
-    assert "for people at work, no limits of riding" in shown
+    assert "occupational figures, no limits of riding" in shown
 
 
 def test_stated_masses_are_what_a_wheels_load_is_made_of(tmp_path: Path) -> None:
