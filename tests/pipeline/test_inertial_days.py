@@ -21,7 +21,8 @@ ALL_OF_IT = re.compile(r"everything of travel at the front")
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_inertial_day(tmp_path_factory.mktemp("felt") / "day", ("a", "b", "b", "a"), harder={"b": 1.3})
+    place = tmp_path_factory.mktemp("felt") / "day"
+    return make_inertial_day(place, ("a", "b", "b", "a"), seconds=32.0, harder={"b": 1.3})
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +34,7 @@ def test_every_run_is_measured_between_its_pushes(analysis: Analysis) -> None:
     for run in analysis.runs:
         assert run.usable == "good"
         assert [finding.code for finding in run.findings] == ["pushes"]
-        assert run.value("riding_time", "both") == pytest.approx(40, abs=2.5)  # a stand of under 2 s is riding
+        assert run.value("riding_time", "both") == pytest.approx(32, abs=2.5)  # a stand of under 2 s is riding
 
 
 def test_travel_is_absent_with_the_reason_and_never_measured(analysis: Analysis) -> None:
@@ -72,9 +73,13 @@ def test_commands_answer(folder: Path, command: str) -> None:
     rest = ALL_OF_IT.sub("", WHY_NOT.sub("", shown))
     assert not OF_TRAVEL.search(rest), OF_TRAVEL.search(rest)
     assert len(WHY_NOT.findall(shown)) <= 1
-    code, shown, _ = commanded(command, folder, "--json")
+
+
+def test_the_answer_as_json_has_the_reasons(folder: Path) -> None:
+    code, shown, _ = commanded("analyse", folder, "--json")
     assert code == 0
-    json.loads(shown)
+    reasons = {row["reason"] for run in json.loads(shown)["runs"] for row in run["absent"]}
+    assert any(WHY_NOT.fullmatch(reason) for reason in reasons)
 
 
 @pytest.mark.parametrize("setups", [("a", "b", "b", "a"), ("a",)])
