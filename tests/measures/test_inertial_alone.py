@@ -97,6 +97,13 @@ class TestPushes:
         found = way_down_mm(upward + 0.3, RATE_HZ)  # and a constant error
         assert np.abs(found[seconds(0.3) : -seconds(0.3)] - expected).max() < 2.0
 
+    def test_an_error_that_grows_leaves_as_much_as_the_handbook_says(self) -> None:
+        """Of an error from 0 to a over T: a (t^3 / 6T - t^2 / 4 + T t / 12), largest at t = T (1/2 - sqrt(1/12))."""
+        at = 0.5 - np.sqrt(1 / 12)
+        left = np.abs(way_down_mm(np.linspace(0, 0.05, seconds(4)), RATE_HZ)).max()
+        assert left == pytest.approx(1000 * 0.05 * 4**2 * (at**3 / 6 - at**2 / 4 + at / 12), rel=0.01)
+        assert left == pytest.approx(6.4, abs=0.05)
+
     def test_mark_start_and_end(self) -> None:
         motion = find_motion(inertial_ride(inertial(a_day_out())))
         ride = motion.ride
