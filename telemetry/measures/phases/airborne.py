@@ -18,14 +18,13 @@ from .slow import SlowClock
 FORCE_CUTOFF_HZ = 15.0
 FLIGHT_FORCE_G = 0.4
 FLIGHT_FORCE_S = 0.15
-CALM_G = 0.1
-CALM_SD = 6.0
-LET_GO_G = 0.25
-CALM_S = 0.015
-LETS_GO_S = 0.015
-AROUND_S = 0.06
-"""Own choices: a tyre leaves the ground while its leg still pushes and lets go within 10 to 20 ms, a tyre that touches
-shows at once; the 15 Hz low-pass moves an edge by less than 60 ms."""
+CHANGE_S = 0.005
+ROUGH_G = 0.15
+ROUGH_SD, ROUGHEST_G = 6.0, 0.4
+TOUCH_S = 0.015
+BEFORE_S, AFTER_S = 0.2, 0.06
+"""Own choices: ground shakes a bike, air doesn't. A rider whose legs still push the frame unloads it within 0.2 s of
+take-off; the 15 Hz low-pass moves an edge by less than 60 ms."""
 
 
 def chassis_signals(ride: Ride) -> tuple[InertialSignal, ...]:
@@ -52,12 +51,25 @@ def weightless(forces_m_s2: Sequence[Floats], rate_hz: float, segments: tuple[St
     return clock.in_samples(clock.stretches(light))
 
 
-def _runs(mask: Bools, shortest: int) -> list[Stretch]:
-    return [item for item in stretches(mask) if item[1] - item[0] >= shortest]
+def _changes(forces_m_s2: Sequence[Floats], first: int, last: int, step: int) -> Floats:
+    """Return how far the force of that sensor which feels most changes from each sample to `step` later, g."""
+    changes = [np.linalg.norm(force[first + step : last] - force[first : last - step], axis=1) for force in forces_m_s2]
+    return np.asarray(np.max(changes, axis=0)) / STANDARD_GRAVITY_M_S2
+
+
+def _first_run(mask: Bools, shortest: int, gap: int) -> int | None:
+    """Return where the first run of at least so many samples begins; gaps of up to `gap` samples break none."""
+    runs: list[Stretch] = []
+    for start, stop in stretches(mask):
+        if runs and start - runs[-1][1] <= gap:
+            runs[-1] = (runs[-1][0], stop)
+        else:
+            runs.append((start, stop))
+    return next((start for start, stop in runs if stop - start >= shortest), None)
 
 
 def refined(forces_m_s2: Sequence[Floats], rate_hz: float, flight: Stretch, within: Stretch) -> Stretch:
-    """Return a flight from the sample at which nothing holds the bike any more to that of the first touch.
+    """Return a flight from the sample at which the last tyre leaves the ground to that of the first touch.
 
     Parameters
     ----------
@@ -71,38 +83,35 @@ def refined(forces_m_s2: Sequence[Floats], rate_hz: float, flight: Stretch, with
 
     Notes
     -----
-    In the air the length of the specific force keeps to its own median and spread m, s there; it is calm below
-    c = max(0.1 g, m + 6 s), at most 0.4 g. Touched down: where any sensor is first no longer calm for 15 ms. Taken off:
-    before the first 15 ms in which every sensor keeps to max(c, 0.25 g), the last leg lets go; the tyre has left where
-    the sensor that feels it most falls through half of the most it felt within 15 ms. Where there is no such stretch
-    the slow edge stands. On one end alone a sensor hardly feels the other wheel: bodies turn about a far point.
+    By how much the force changes within 5 ms, at the sensor that feels most: in the air little, whatever the rider
+    does to the frame. It is rough from max(0.15 g, m + 6 s) on, at most 0.4 g, with the median and spread m, s of the
+    flight's middle half. Taken off: where the last rough change, within 0.2 s before the slow edge or after it,
+    has fallen to half of the largest of the 15 ms before. Touched down: where for 15 ms it is first rough, or the force
+    is 0.4 g or more. Where there is none the slow edge stands.
     """
     start, stop = flight
-    around, shortest = round(AROUND_S * rate_hz), max(2, round(CALM_S * rate_hz))
-    first, last = max(within[0], start - around), min(within[1], stop + around)
-    middle = (start + stop) // 2 - first
-    length = np.array([np.linalg.norm(force[first:last], axis=1) for force in forces_m_s2]) / STANDARD_GRAVITY_M_S2
-    quarter = max(1, (stop - start) // 4)
-    inner = length[:, middle - quarter : middle + quarter]
-    level = np.median(inner, axis=1)
-    spread = 1.4826 * np.median(np.abs(inner - level[:, None]), axis=1)
-    limit = np.clip(level + CALM_SD * spread, CALM_G, FLIGHT_FORCE_G)[:, None]
-    let_go: Bools = np.all(length < np.maximum(limit, LET_GO_G), axis=0)
-    touched: Bools = np.any(length >= limit, axis=0)
-    before, after = _runs(let_go[:middle], shortest), _runs(touched[middle:], shortest)
-    off = first + _left(length, before[0][0], round(LETS_GO_S * rate_hz)) if before else start
-    return off, first + middle + after[0][0] if after else stop
+    step, touch = max(1, round(CHANGE_S * rate_hz)), max(2, round(TOUCH_S * rate_hz))
+    first = max(within[0], start - round(BEFORE_S * rate_hz))
+    last = min(within[1], stop + round(AFTER_S * rate_hz))
+    change = _changes(forces_m_s2, first, last, step)
+    middle, quarter = (start + stop) // 2 - first, max(1, (stop - start) // 4)
+    inner = change[middle - quarter : middle + quarter]
+    level = float(np.median(inner))
+    spread = 1.4826 * float(np.median(np.abs(inner - level)))
+    rough: Bools = change >= min(max(ROUGH_G, level + ROUGH_SD * spread), ROUGHEST_G)
+    before = np.flatnonzero(rough[:middle])
+    mean = np.linalg.norm(np.mean([force[first:last] for force in forces_m_s2], axis=0), axis=1)
+    touched: Bools = mean >= FLIGHT_FORCE_G * STANDARD_GRAVITY_M_S2
+    touched[step:] |= rough
+    after = _first_run(touched[middle:], touch, step)
+    off = start if not before.size else first + _let_go(change, int(before[-1]), touch) + 1
+    return off, stop if after is None else first + middle + after
 
 
-def _left(length: Floats, calm_from: int, reach: int) -> int:
-    """Return the sample by which the last leg has let go, before it is calm."""
-    earliest = max(0, calm_from - reach)
-    if earliest == calm_from:
-        return calm_from
-    felt = length[:, earliest:calm_from]
-    most = felt[int(np.argmax(felt.max(axis=1)))]
-    pushed = np.flatnonzero(most >= float(most.max()) / 2)
-    return earliest + int(pushed[-1]) + 1
+def _let_go(change: Floats, last: int, reach: int) -> int:
+    """Return where the force last changes by half of its largest change of the moment before."""
+    felt = change[max(0, last - reach) : last + 1]
+    return last - int(np.argmax(felt[::-1] >= felt.max() / 2))
 
 
 def found_flights(ride: Ride, riding: Bools) -> tuple[Stretch, ...] | None:
