@@ -10,8 +10,8 @@ from telemetry.model.arrays import Floats
 from .pedalling import HOP_S, WINDOW_S, Pedalled
 from .slow import SlowClock
 
-FEWEST_WINDOWS = 5
-"""Own choice: the median of five windows of 4 s, half overlap."""
+FEWEST_WINDOWS = 12
+"""Own choice: the median of six seconds or more."""
 
 
 def movement_a_turn(pedalled: Pedalled, clock: SlowClock, rear_mm: Floats) -> float | Missing:

@@ -18,8 +18,8 @@ from .slow import SlowClock
 
 CRANK_HZ = (0.7, 2.0)
 SURGE_HZ = (0.5, 5.0)
-WINDOW_S, HOP_S = 4.0, 2.0
-LEAST_LIKENESS = 0.6
+WINDOW_S, HOP_S = 2.0, 0.5
+LEAST_LIKENESS = 0.75
 NEARLY_BEST = 0.9
 STEADY_SHARE = 0.15
 LEAST_SURGE_M_S2 = 0.15
@@ -37,7 +37,7 @@ class Pedalled:
     ----------
     stretches : tuple of (start, stop)
     windows : int array, shape (k,)
-        First block of each window of 4 s that shows it.
+        First block of each window of 2 s that shows it.
     turn_s : float array, shape (k,)
         How long a turn of the cranks takes in each.
     """
@@ -75,19 +75,17 @@ def turn_lengths_s(windows: Floats, rate_hz: float) -> tuple[Floats, Floats]:
 
     Notes
     -----
-    The shortest lag at a peak of the autocorrelation that reaches 0.9 of its highest peak is one push; shorter than
-    the slowest half turn, there are two of them a turn.
+    The shortest lag at a peak of the autocorrelation that reaches 0.9 of its highest peak is one push of a leg: half a
+    turn.
     """
-    lags = np.arange(round(rate_hz / CRANK_HZ[1] / 2), round(rate_hz / CRANK_HZ[0]) + 2)
+    lags = np.arange(round(rate_hz / CRANK_HZ[1] / 2), round(rate_hz / CRANK_HZ[0] / 2) + 2)
     r = likeness(windows, lags)
     inner = r[:, 1:-1]
     peak = (inner > r[:, :-2]) & (inner >= r[:, 2:])
     height = np.where(peak, inner, 0.0)
     most = height.max(axis=1)
     first = np.argmax(peak & (height >= NEARLY_BEST * most[:, None]) & (most[:, None] > 0), axis=1)
-    push_s = lags[1:-1][first] / rate_hz
-    turn_s = np.where(push_s < 0.5 / CRANK_HZ[0], 2 * push_s, push_s)
-    return np.where(most > 0, turn_s, np.nan), most
+    return np.where(most > 0, 2 * lags[1:-1][first] / rate_hz, np.nan), most
 
 
 def _starts(clock: SlowClock, counts: Bools, width: int, hop: int) -> Ints:
@@ -124,7 +122,7 @@ def pedalled(
 
     Notes
     -----
-    Windows of 4 s, half overlap, of forward specific force in 0.5-5 Hz: autocorrelation of 0.6 or more, rms of
+    Windows of 2 s, every half second, of forward specific force in 0.5-5 Hz: autocorrelation of 0.75 or more, rms of
     0.15 m/s2 or more, up-and-down shaking in the same band no more than 3 times that, no loss of speed beyond
     0.3 m/s2. What two such windows share is pedalled where their turns agree within 15 %.
     """

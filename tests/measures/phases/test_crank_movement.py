@@ -17,9 +17,9 @@ FEWEST = round(threshold("measures.phases.crank_movement.FEWEST_WINDOWS"))
 
 
 def pedalled(windows: int, turn_s: float) -> Pedalled:
-    starts = 1000 + 200 * np.arange(windows)
+    starts = 1000 + 50 * np.arange(windows)
     return Pedalled(
-        stretches=((1200, 1200 + 200 * windows),),
+        stretches=((1050, 1050 + 50 * windows),),
         windows=starts,
         turn_s=np.full(windows, turn_s),
         confidence="high",
@@ -32,7 +32,7 @@ def test_movement_with_the_cranks_is_found_under_the_trail(noise_mm: float) -> N
     turn = 2 * np.pi * AT_S / 0.8
     bob = 4.0 * np.sin(2 * turn) + 1.0 * np.cos(turn)
     rear = 45 + 0.5 * AT_S + bob + np.random.default_rng(3).normal(0.0, noise_mm, AT_S.shape)
-    found = movement_a_turn(pedalled(20, 0.8), CLOCK, rear)
+    found = movement_a_turn(pedalled(60, 0.8), CLOCK, rear)
     assert found == pytest.approx(np.ptp(bob), rel=0.01 if not noise_mm else 0.08)
 
 
@@ -40,4 +40,4 @@ def test_a_few_windows_give_none() -> None:
     assert isinstance(movement_a_turn(pedalled(FEWEST, 0.8), CLOCK, AT_S), float)
     short = movement_a_turn(pedalled(FEWEST - 1, 0.8), CLOCK, AT_S)
     assert isinstance(short, Missing)
-    assert "8 s of pedalling (at least 10 s needed)" in short.reason
+    assert "6 s of pedalling (at least 6 s needed)" in short.reason
