@@ -66,13 +66,15 @@ def _place_words(found: Relative, how: Placing | None, riding: Bools, rate_hz: f
     """Return where the chassis' sensor was found, and what it costs not to know how far off the path it sits."""
     words = ""
     if how is not None and how.above_m is not None:
-        words = f"; the sensors {1e3 * how.above_m:.0f} mm apart along it, found from the bike's turning"
+        further = "apart along it" if found.pitching_rad_s is not None else "further apart along it than stated"
+        words = f"; by the bike's turning the sensors sit {1e3 * how.above_m:.0f} mm {further}"
     if found.pitching_rad_s is None:
         return words
     turning, rate = averaged(found.pitching_rad_s, rate_hz)
     missed_mm = float(np.std(integrated(np.zeros_like(turning), rate, 0.1 * turning)[0]))
     share = float(np.mean(riding)) or 1.0
-    return f"{words}; {missed_mm / math.sqrt(share):.2g} mm more for each 100 mm that the chassis' sits off it"
+    cost = f"{missed_mm / math.sqrt(share):.2g} mm more for each 100 mm that the chassis' sits fore or aft of it"
+    return f"{words}; {cost}: state ahead_of_axle_mm and above_axle_mm"
 
 
 def _too_wrong(saturated: float, error_mm: float) -> Missing | None:

@@ -23,6 +23,7 @@ from telemetry.measures.inertial.view import inertial_view
 from telemetry.measures.missing import Missing
 from telemetry.measures.view import RunMotion, narrowed
 from telemetry.model.finding import ENDS, End
+from telemetry.model.inertial import InertialSignal, On
 from telemetry.model.motion import MovedEnd, Pushes, RidingTime
 from telemetry.model.ride import Ride
 from tests.measures.inertial.two_sensors import (
@@ -65,14 +66,19 @@ def time_of(ride: Ride, standing_s: float = STANDING_S) -> RidingTime:
     )
 
 
-def pair(end: End, wheel: Fitted = GOOD, chassis: Fitted | None = None, **options: object) -> Ride:
-    signals = sensed(moves(), end, "wheel", wheel), sensed(moves(), end, "chassis", chassis or wheel)
-    return sensed_ride(*signals, rate_hz=wheel.rate_hz, **options)  # type: ignore[arg-type]
+@cache
+def seen(end: End, on: On, fitted: Fitted = GOOD, off_m: tuple[float, float] = (0.0, 0.0)) -> InertialSignal:
+    return sensed(moves(), end, on, fitted, off_m=off_m)
+
+
+def pair(end: End, fitted: Fitted = GOOD, **options: object) -> Ride:
+    signals = seen(end, "wheel", fitted), seen(end, "chassis", fitted)
+    return sensed_ride(*signals, rate_hz=fitted.rate_hz, **options)  # type: ignore[arg-type]
 
 
 def across(end: End, wheel: Fitted = GOOD, **options: object) -> Ride:
     there: End = "rear" if end == "front" else "front"
-    signals = sensed(moves(), end, "wheel", wheel), sensed(moves(), there, "chassis", wheel)
+    signals = seen(end, "wheel", wheel), seen(there, "chassis", wheel)
     return sensed_ride(*signals, rate_hz=wheel.rate_hz, **options)  # type: ignore[arg-type]
 
 
@@ -125,12 +131,10 @@ def test_a_head_angle_that_is_not_stated_costs_next_to_nothing() -> None:
 def test_what_lacks_is_named() -> None:
     ride = across("front")
     no_gyroscope = across("front", replace(GOOD, gyroscope=False))
-    assert reason(sensed_ride(sensed(moves(), "front", "chassis", GOOD), rate_hz=500.0), "front") == (
+    assert reason(sensed_ride(seen("front", "chassis"), rate_hz=500.0), "front") == (
         "no inertial sensor on the wheel at the front"
     )
-    assert "no inertial sensor on the chassis" in reason(
-        sensed_ride(sensed(moves(), "front", "wheel", GOOD), rate_hz=500.0), "front"
-    )
+    assert "no inertial sensor on the chassis" in reason(sensed_ride(seen("front", "wheel"), rate_hz=500.0), "front")
     assert "sits at the rear, and no gyroscope tells" in reason(no_gyroscope, "front")
     assert "wheelbase_mm isn't stated" in reason(ride, "front", Geometry(head_angle_deg=64.0))
     unknown = replace(GOOD, heading_known=False)
@@ -281,15 +285,17 @@ PLACES: dict[End, tuple[float, float]] = {"front": (0.10, 0.45), "rear": (0.40, 
 
 
 def placed_off(end: End, *, stated: bool = True, wheel: Fitted = GOOD) -> Ride:
-    chassis = sensed(moves(), end, "chassis", wheel, off_m=PLACES[end])
+    chassis = seen(end, "chassis", wheel, PLACES[end])
     if stated:
         chassis = replace(chassis, ahead_m=PLACES[end][0], above_m=PLACES[end][1])
-    return sensed_ride(sensed(moves(), end, "wheel", wheel), chassis, rate_hz=wheel.rate_hz)
+    return sensed_ride(seen(end, "wheel", wheel), chassis, rate_hz=wheel.rate_hz)
 
 
 @pytest.mark.parametrize("end", ENDS)
 def test_a_sensor_far_from_the_axle_is_brought_there(end: End) -> None:
-    assert likeness(moved(placed_off(end), end), 500.0) > 0.99
+    found = moved(placed_off(end), end)
+    assert likeness(found, 500.0) > 0.99
+    assert re.search(r"the sensors sit -?\d+ mm further apart along it than stated$", found.words)
     assert likeness(moved(placed_off(end, stated=False), end), 500.0) < 0.95
 
 
@@ -298,7 +304,7 @@ def test_how_far_apart_along_the_path_is_found_from_turning() -> None:
     wild = replace(moves(), pitch_rad=3 * moves().pitch_rad)
     wheel, chassis = sensed(wild, "rear", "wheel", GOOD), sensed(wild, "rear", "chassis", GOOD, off_m=(0.0, 0.35))
     found = moved(sensed_ride(wheel, chassis, rate_hz=500.0), "rear")
-    apart_mm = float(re.search(r"the sensors (-?\d+) mm apart", found.words)[1])  # type: ignore[index]
+    apart_mm = float(re.search(r"the sensors sit (-?\d+) mm apart along it", found.words)[1])  # type: ignore[index]
     assert apart_mm == pytest.approx(350, abs=20)
     assert likeness(found, 500.0) > 0.99
     still = replace(chassis, rotation_rad_s=None)
@@ -310,10 +316,10 @@ def test_how_far_apart_along_the_path_is_found_from_turning() -> None:
 
 def test_what_it_costs_not_to_know_how_far_off_the_path_a_sensor_sits_is_said() -> None:
     ride = pair("rear")
-    off = sensed(moves(), "rear", "chassis", GOOD, off_m=(0.1, 0.0))
+    off = seen("rear", "chassis", GOOD, (0.1, 0.0))
     wrong = moved(replace(ride, inertial={**ride.inertial, off.site: off}), "rear")
     missed = np.std((wrong.movement_mm - moved(ride, "rear").movement_mm)[time_of(ride).riding])
-    said = re.search(r"([\d.]+) mm more for each 100 mm that the chassis' sits off it", wrong.words)
+    said = re.search(r"([\d.]+) mm more for each 100 mm that the chassis' sits fore or aft of it", wrong.words)
     assert said is not None
     assert float(said[1]) == pytest.approx(missed, rel=0.1)
     for known in (placed_off("rear"), pair("rear", replace(GOOD, gyroscope=False))):
@@ -353,7 +359,7 @@ def test_a_gyroscope_anywhere_on_the_chassis_will_do() -> None:
     ride = placed_off("front")
     wheel, chassis = ride.inertial["front", "wheel"], ride.inertial["front", "chassis"]
     without = replace(chassis, rotation_rad_s=None)
-    rear = sensed(moves(), "rear", "chassis", GOOD)
+    rear = seen("rear", "chassis")
     for others in ((wheel, without), (replace(wheel, rotation_rad_s=None), without, rear)):
         assert likeness(moved(sensed_ride(*others, rate_hz=500.0), "front"), 500.0) > 0.99
     none = replace(wheel, rotation_rad_s=None), without
