@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -221,69 +221,3 @@ def over_ground_m_s2(body: BodyMotion, own: Felt) -> tuple[Floats, Floats]:
     lifted = np.einsum("ij,ij->i", own.force_m_s2, up)
     forward = (own.force_m_s2[:, 0] - up[:, 0] * lifted) / np.sqrt(1 - up[:, 0] ** 2)
     return lifted - GRAVITY_M_S2, forward
-
-
-def moved_by_hand(
-    front_m: Floats, rear_m: Floats, rest_m: tuple[float, float], geometry: Geometry, rate_hz: float
-) -> BodyMotion:
-    """Return the motion of a bike that stands with both wheels on the ground while its ends are moved.
-
-    Parameters
-    ----------
-    front_m, rear_m : float array, shape (n,)
-        Travel; n >= 3.
-    rest_m : (front, rear)
-        Travel at which the frame is level.
-    geometry : Geometry
-    rate_hz : float
-    """
-    front_up, rear_up = -geometry.fork_sine * (front_m - rest_m[0]), -(rear_m - rest_m[1])
-    wheelbase = geometry.front_ahead_m + geometry.rear_behind_m
-    height = (geometry.rear_behind_m * front_up + geometry.front_ahead_m * rear_up) / wheelbase
-    level = np.zeros_like(front_m)
-    return BodyMotion(
-        rate_hz=rate_hz,
-        geometry=geometry,
-        along_m_s2=level,
-        normal_m_s2=second_difference(height, rate_hz) + GRAVITY_M_S2,
-        pitch_rad=(rear_up - front_up) / wheelbase,
-        slope_rad=level,
-        roll_rad=level,
-        yaw_rad_s=level,
-        front_m=front_m,
-        rear_m=rear_m,
-        front_m_s2=second_difference(front_m, rate_hz),
-        rear_m_s2=second_difference(rear_m, rate_hz),
-        rest_rear_m=rest_m[1],
-    )
-
-
-def around(run: BodyMotion, by_hand: BodyMotion, first: int, join: int) -> BodyMotion:
-    """Return a run's motion with that of a bike moved by hand before and after it.
-
-    Parameters
-    ----------
-    run : BodyMotion
-        Shape (n,).
-    by_hand : BodyMotion
-        Of the whole time, shape (m,): what it does while the run lasts doesn't count.
-    first : int
-        Its sample at which the run begins.
-    join : int
-        Samples before and after the run over which angles pass along half a cosine, while nothing accelerates.
-    """
-    after = first + run.pitch_rad.shape[0]
-    rise = (1 - np.cos(np.pi * np.arange(join) / max(join, 1))) / 2
-    made = {}
-    for name, own in run.arrays().items():
-        whole = getattr(by_hand, name).copy()
-        whole[first:after] = own
-        if name.endswith("_rad"):
-            begin, end = whole[max(first - join - 1, 0)], whole[min(after + join, whole.shape[0] - 1)]
-            whole[first - join : first] = begin + (own[0] - begin) * rise
-            whole[after : after + join] = (end + (own[-1] - end) * rise[::-1])[: whole.shape[0] - after]
-        elif name.endswith("_m_s2"):
-            still = GRAVITY_M_S2 if name == "normal_m_s2" else 0.0
-            whole[first - join : first] = whole[after : after + join] = still
-        made[name] = whole
-    return replace(by_hand, **made)

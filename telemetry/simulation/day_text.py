@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from telemetry.model.finding import End
+
 from . import scenario_tables as t
 from .body import Place
 from .loggers_made import SPEED_COLUMN, inertial_columns, made_inertial
@@ -41,13 +43,13 @@ def _displacement(table: t.LoggerTable) -> dict[str, object]:
     return found
 
 
-def _from_axle(tables: t.Scenario, place: Place, *, rear: bool) -> dict[str, object]:
+def _from_axle(tables: t.Scenario, place: Place, end: End) -> dict[str, object]:
     """Return where a sensor sits from its end's axle, as a tape tells: to 5 mm; nothing of a bike without heights."""
     bike = tables.bike
     if bike.centre_height_mm is None or place.on != "frame":
         return {}
-    radius_mm = float((bike.rear if rear else bike.front)["wheel_radius_mm"])
-    axle_ahead_mm = -bike.rear_behind_mm if rear else bike.front_ahead_mm
+    radius_mm = float(getattr(bike, end)["wheel_radius_mm"])
+    axle_ahead_mm = -bike.rear_behind_mm if end == "rear" else bike.front_ahead_mm
     return {
         "ahead_of_axle_mm": 5 * round((1000 * place.ahead_m - axle_ahead_mm) / 5),
         "above_axle_mm": 5 * round((1000 * place.up_m + bike.centre_height_mm - radius_mm) / 5),
@@ -63,12 +65,12 @@ def _sensors(tables: t.Scenario) -> dict[str, object]:
         unit = made_inertial(tables, name)
         found[f"sensors.{name}"] = {
             "kind": "inertial",
-            "end": "rear" if name.startswith("rear") else "front",
+            "end": t.end_of(name),
             "on": "wheel" if unit.place.on != "frame" else "chassis",
             "columns": inertial_columns(own),
             "acceleration_unit": own.acceleration_unit,
             "counts_per_g": unit.counts_per_g if own.acceleration_unit == "counts" else None,
-            **_from_axle(tables, unit.place, rear=name.startswith("rear")),
+            **_from_axle(tables, unit.place, t.end_of(name)),
             "rotation_unit": own.rotation_unit if own.rotation else None,
             "counts_per_deg_s": unit.counts_per_deg_s if own.rotation and own.rotation_unit == "counts" else None,
         }

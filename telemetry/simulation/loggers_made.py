@@ -109,13 +109,11 @@ def _faults(table: t.LoggerTable, run: int) -> Faults:
 def _whole_logger(tables: t.Scenario, run: int, ends: tuple[End, ...] = ENDS) -> MadeLogger:
     """Return a logger with the sensors of both ends, or of one."""
     table = tables.logger
-    rear = tuple(name for name in table.inertial() if name.startswith("rear"))
-    names = tuple(name for name in table.inertial() if ("rear" if name in rear else "front") in ends)
     speed = table.ground_speed and "front" in ends
     return MadeLogger(
         clock=_clock(table) if "front" in ends else _rear_clock(table),
         displacement=tuple(_displacement(tables, run, end) for end in table.displacement() if end in ends),
-        inertial=tuple(made_inertial(tables, name) for name in names),
+        inertial=tuple(made_inertial(tables, name) for name in table.inertial() if t.end_of(name) in ends),
         speed=MadeSpeed(column=SPEED_COLUMN, noise_m_s=SPEED_NOISE_M_S) if speed else None,
         faults=_faults(table, run),
     )

@@ -9,10 +9,11 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
-from .body import BodyMotion, around, moved_by_hand, second_difference
+from .body import BodyMotion
+from .body_made import body_of, stood, with_body
 from .full_truth import WholeMotion
 from .given import Given
-from .half_car import GRAVITY_M_S2, Bike, Motion, axle_loads_n, ride, travel_under_m
+from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
 from .path import Path, along_course, straight
 from .pushes import ThreePushes, pushed
 from .recordings import TREMOR_MM, Levels, held
@@ -84,27 +85,6 @@ def levels_of(setup: SimulatedSetup) -> Levels:
     return _levels(setup, *setup.bike.sag_m())
 
 
-def _body(setup: SimulatedSetup, motion: Motion, bike: Bike, given: Given | None, path: Path) -> BodyMotion:
-    """Return how the frame moves on its path."""
-    gravity = np.full_like(motion.heave_m, GRAVITY_M_S2) if given is None else given.gravity_m_s2
-    level = np.zeros_like(motion.heave_m)
-    return BodyMotion(
-        rate_hz=motion.rate_hz,
-        geometry=setup.bike.geometry,
-        along_m_s2=(motion.front_along_n + motion.rear_along_n) / bike.mass_kg,
-        normal_m_s2=second_difference(motion.heave_m, motion.rate_hz) + gravity,
-        pitch_rad=motion.pitch_rad[0] - motion.pitch_rad,
-        slope_rad=level if given is None else path.slope_rad,
-        roll_rad=level if given is None else path.roll_rad,
-        yaw_rad_s=level if given is None else path.yaw_rad_s,
-        front_m=motion.front_m,
-        rear_m=motion.rear_m,
-        front_m_s2=second_difference(motion.front_m, motion.rate_hz),
-        rear_m_s2=second_difference(motion.rear_m, motion.rate_hz),
-        rest_rear_m=float(motion.rear_m[0]),
-    )
-
-
 def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, body: BodyMotion | None) -> Signals:
     return Signals(
         time_s=np.arange(motion.front_m.shape[0]) / motion.rate_hz,
@@ -113,19 +93,6 @@ def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, body: Bod
         ground_speed_m_s=speed_m_s,
         body=body,
     )
-
-
-def _by_hand(setup: SimulatedSetup, signals: Signals) -> BodyMotion:
-    """Return how the frame moves where a standing bike's ends move as the signals say."""
-    rear_m = setup.bike.rear.travel_of_m(signals.shock_stroke_mm / 1e3)
-    return moved_by_hand(signals.fork_travel_mm / 1e3, rear_m, setup.bike.sag_m(), setup.bike.geometry, signals.rate_hz)
-
-
-def _with_body(setup: SimulatedSetup, made: Signals, run: BodyMotion | None, first: int, join: int) -> Signals:
-    """Return signals around a run with the frame's motion around it."""
-    if run is None:
-        return made
-    return replace(made, body=around(run, _by_hand(setup, made), first, join))
 
 
 def _has_inertial(scenario: ReadScenario) -> bool:
@@ -140,7 +107,7 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
         full = Levels(fork_travel_mm=1e3 * suspension.front.stroke_m, shock_stroke_mm=1e3 * suspension.rear.stroke_m)
         made = pushed(signals, standing, full, ThreePushes())
         first = round(made.run_starts_s * RATE_HZ)
-        whole = _with_body(setup, made.signals, signals.body, first, made.joining)
+        whole = with_body(setup.bike, made.signals, signals.body, first, made.joining)
         return whole, made.run_starts_s, made.run_ends_s
     still = round(STANDING_S * RATE_HZ)
     count = signals.time_s.shape[0]
@@ -155,7 +122,7 @@ def _around(signals: Signals, setup: SimulatedSetup, *, with_pushes: bool) -> tu
         shock_stroke_mm=held_around(signals.shock_stroke_mm, standing.shock_stroke_mm),
         ground_speed_m_s=None if speed is None else np.pad(speed, (still, still // 4)),
     )
-    whole = _with_body(setup, made_signals, signals.body, still, still // 4)
+    whole = with_body(setup.bike, made_signals, signals.body, still, still // 4)
     return whole, still / RATE_HZ, (still + count - 1) / RATE_HZ
 
 
@@ -247,7 +214,7 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     truth = true_run(_from_zero(motion, zero_m), everything, speed_m_s, full)
     if phases is not None:
         truth = with_load_transfer(truth, ridden, full)
-    body = _body(setup, motion, ridden, given, course.path) if _has_inertial(scenario) else None
+    body = body_of(setup.bike, motion, ridden, given, course.path) if _has_inertial(scenario) else None
     signals = _signals(setup, motion, speed_m_s, body)
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     whole = WholeMotion(
@@ -314,10 +281,10 @@ def made_recording(setup: SimulatedSetup, kind: str, settled_from: Settled | Non
         push[first : first + length] = BOUNCE_N * np.sin(np.pi * np.arange(length) / length)
         bike, still = setup.bike.riding(), np.zeros(count)
         motion = ride(bike, np.zeros((count, 2)), RATE_HZ, push_n=push)
-        return _signals(setup, motion, still, _body(setup, motion, bike, None, straight(still, still)))
+        return _signals(setup, motion, still, body_of(setup.bike, motion, bike, None, straight(still, still)))
     lifted = kind == "lifted"
     levels = _levels(setup, *setup.bike.hanging_m()) if lifted else _settled(setup, settled_from)
     made = held(levels, RECORDING_S, RATE_HZ, rng, tremor_mm=0.0 if lifted else TREMOR_MM)
     still = np.full_like(made.time_s, 1.0)
     level = replace(made, fork_travel_mm=levels.fork_travel_mm * still, shock_stroke_mm=levels.shock_stroke_mm * still)
-    return replace(made, body=_by_hand(setup, level))
+    return replace(made, body=stood(setup.bike, level))

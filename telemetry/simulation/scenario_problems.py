@@ -146,7 +146,7 @@ def _columns(table: t.LoggerTable) -> Iterator[Problem]:
 
 def _sensors(table: t.LoggerTable) -> Iterator[Problem]:
     """Refuse a logger with nothing to log, and one of two loggers without a sensor of its end."""
-    ends = {*table.displacement(), *("rear" if name.startswith("rear") else "front" for name in table.inertial())}
+    ends = {*table.displacement(), *map(t.end_of, table.inertial())}
     lacking = [end for end in ENDS if end not in ends]
     if len(lacking) == len(ENDS):
         expected = "one of fork, shock, chassis_imu, wheel_imu, rear_chassis_imu, rear_wheel_imu, or more"
@@ -156,7 +156,7 @@ def _sensors(table: t.LoggerTable) -> Iterator[Problem]:
         yield Problem(key="logger.two_loggers", found=found, expected="a sensor at each end, or one logger")
 
 
-def _at_ends_without_sensor(tables: t.Scenario) -> Iterator[Problem]:
+def _remounts(tables: t.Scenario) -> Iterator[Problem]:
     """Refuse a remount of a sensor that isn't there."""
     for number, moved in enumerate(tables.remounts, 1):
         if moved.end not in tables.logger.displacement():
@@ -228,7 +228,7 @@ def unfit_tables(tables: t.Scenario) -> list[Problem]:
         *_all_written(tables),
         *_runs_named(tables),
         *_logger(tables.logger),
-        *_at_ends_without_sensor(tables),
+        *_remounts(tables),
         *_natural(tables),
         *_trail(tables.trail),
     ]

@@ -262,6 +262,11 @@ class RearChassisImuTable(WheelImuTable):
     at_mm: Annotated[list[Annotated[float, _range(-2000, 2000)]] | None, Field(min_length=2, max_length=2)] = None
 
 
+def end_of(name: str) -> End:
+    """Return the end at which the inertial sensor of a table of that name sits."""
+    return "rear" if name.startswith("rear") else "front"
+
+
 class RearClockTable(Table):
     """``[logger.rear_clock]``: what the rear's own logger does otherwise than the front's."""
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from telemetry.simulation.body import BodyMotion, Geometry, moved_by_hand
+from telemetry.simulation.body import BodyMotion, Geometry
+from telemetry.simulation.body_made import moved_by_hand
 from telemetry.simulation.clock_made import Clock
 from telemetry.simulation.faults import Faults
 from telemetry.simulation.logger import MadeLogger

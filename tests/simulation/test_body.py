@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from telemetry.simulation.body import BodyMotion, Place, around, felt, moved_by_hand, second_difference
+from telemetry.simulation.body import BodyMotion, Place, felt, second_difference
+from telemetry.simulation.body_made import around, moved_by_hand
 from tests.simulation.made_signals import GEOMETRY, level_body
 
 RATE_HZ, G = 4000.0, 9.80665

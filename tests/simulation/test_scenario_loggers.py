@@ -139,14 +139,13 @@ rotation = false
 [logger.rear_chassis_imu]
 misalignment_deg = [0, 30, 0]
 [logger.rear_wheel_imu]
-at_rest = 0
+acceleration_unit = "m/s2"
 """
 
 
 def test_a_day_of_inertial_sensors_alone(tmp_path: Path) -> None:
-    imus = IMUS.replace("at_rest = 0\n", 'acceleration_unit = "m/s2"\n')
     braked = ("head_angle_deg = 64", "head_angle_deg = 64\ncentre_height_mm = 600")
-    day = made(tmp_path, braked, ("pushes = false", "pushes = true"), (FORK, ""), (SHOCK, imus))
+    day = made(tmp_path, braked, ("pushes = false", "pushes = true"), (FORK, ""), (SHOCK, IMUS))
     log = columns(day / "run_1.csv")
     assert "A0" not in log
     up = {"chassis": log["chassis_az"], "wheel": log["wheel_az"], "rear": log["rear_wheel_az"]}
@@ -161,6 +160,10 @@ def test_a_day_of_inertial_sensors_alone(tmp_path: Path) -> None:
     assert np.abs(up["wheel"][pushes] / one["wheel"] - 1).max() < 0.05
     sensors = tomllib.loads((day / "ride_day.toml").read_text(encoding="utf-8"))["sensors"]
     assert sensors["wheel_imu"]["counts_per_g"] == 1024
+    placed = {name: (own.get("ahead_of_axle_mm"), own.get("above_axle_mm")) for name, own in sensors.items()}
+    assert placed["chassis_imu"] == (-330, 680)  # 420 before and 450 above the centre of mass, the axle 750 and -228
+    assert placed["rear_chassis_imu"] == (0, 240)
+    assert placed["rear_wheel_imu"] == (None, None)
     assert {(own["end"], own["on"]) for own in sensors.values() if own["kind"] == "inertial"} == {
         ("front", "chassis"),
         ("front", "wheel"),
