@@ -285,6 +285,8 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     if ride is None:
         lost = () if spoilt(found_of_log, entry.measured_ends) else (no_segment(entry),)
         return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
+    if not ride.measured_ends:  # every sensor was left out: that nothing moves is no news then
+        return RunStudy(entry=entry, findings=ride.findings, history=ride.history, first_stamp=logs[0].first_stamp)
     pressed, unpressed, steps = _pressed(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large

@@ -102,6 +102,17 @@ def test_a_wheels_sensor_alone_is_ridden_without_flights(tmp_path: Path) -> None
     assert reasons["airborne_time"] == "no inertial sensor on the chassis: flight can't be told"
 
 
+def test_a_wrong_unit_is_told_alone(tmp_path: Path) -> None:
+    """That nothing is ridden where every sensor is left out would be told as if the ride were to blame."""
+    folder = make_inertial_day(tmp_path / "day", ("a",), seconds=20.0)
+    file = folder / "ride_day.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('_unit = "g"', '_unit = "m/s2"'), encoding="utf-8")
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    assert [finding.code for finding in run.findings] == ["wrong_scale", "wrong_scale"]
+    assert "acceleration_unit = 'g'" in run.findings[0].message
+    assert (run.usable, run.measures) == ("ride again", ())
+
+
 def test_a_copied_log_is_told(tmp_path: Path) -> None:
     folder = make_inertial_day(tmp_path / "day", ("a", "b"))
     (folder / "run_2.csv").write_bytes((folder / "run_1.csv").read_bytes())
