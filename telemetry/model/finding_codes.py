@@ -87,6 +87,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
         also={"error": "where nothing else measures its end"},
     ),
     _sensor("odd_rotation", "warning", "check `rotation_unit`, signs and order of gx, gy and gz"),
+    _sensor("axes_disagree", "warning", "check signs and order of the sensor's columns"),
     _sensor("over_range", "warning", "set the sensor to a larger range"),
     _sensor("turned_since", "warning", "record it at rest again, upright on level ground"),
     _sensor("sits_askew", "note", "nothing"),

@@ -12,7 +12,7 @@ from telemetry.model.sensor import InertialSensor
 from . import words
 from .ground_axes import attitude_of
 from .heading import headings_of
-from .headings import Seen
+from .headings import Heading
 from .mounting import mounting_of
 from .readied import InertialRecipe, LoggedRide, Readied, readied
 
@@ -54,9 +54,9 @@ def clean_inertial(
     )
 
 
-def _cleaned(ride: LoggedRide, item: Readied, heading: Seen | None) -> CleanedInertial:
+def _cleaned(ride: LoggedRide, item: Readied, heading: Heading) -> CleanedInertial:
     sensor, read = item.sensor, item.read
-    mounting = mounting_of(item.up, heading)
+    mounting = mounting_of(item.up, heading.seen)
     force = mounting.to_bike @ read.force
     signal = InertialSignal(
         sensor=sensor.name,
@@ -71,10 +71,12 @@ def _cleaned(ride: LoggedRide, item: Readied, heading: Seen | None) -> CleanedIn
         ahead_m=_metres(sensor.ahead_of_axle_mm),
         above_m=_metres(sensor.above_axle_mm),
     )
+    apart = heading.disagree_deg
+    disagree = (words.axes_disagree(ride.name, sensor, apart),) if apart else ()
     return CleanedInertial(
         sensor=sensor,
         signal=signal,
-        findings=(*item.findings, *words.seat(ride.name, sensor, signal)),
+        findings=(*item.findings, *disagree, *words.seat(ride.name, sensor, signal)),
         history=words.steps_of(sensor, signal, item.felt),
     )
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.motion import Stretch
 from telemetry.model.stretches import mask_of
 
-from .attitude import UpAlong, up_along
+from .attitude import FEW_TIMES, LEAST_DEG, WITHIN_PCT, UpAlong, up_along
 from .blocks import blocks_of
 from .directions import unit
 from .slow_gravity import slow_up
@@ -44,6 +46,17 @@ class Course:
     def up(self) -> Floats:
         """The way up in the middle of each block, shape (3, k)."""
         return unit(self.along.up[:, 1:] + self.along.up[:, :-1])
+
+
+def within_deg(courses: tuple[Course, ...]) -> float:
+    """Return how far the way up along a ride may be off, deg.
+
+    Parameters
+    ----------
+    courses : tuple of Course
+    """
+    apart = np.concatenate([course.along.apart_deg for course in courses])
+    return float(np.hypot(FEW_TIMES * float(np.percentile(apart, WITHIN_PCT)), LEAST_DEG))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,7 @@ from telemetry.model.inertial import Attitude
 from telemetry.model.motion import Stretch
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .attitude import FEW_TIMES, LEAST_DEG, WITHIN_PCT
-from .courses import Course
+from .courses import Course, within_deg
 
 
 def _at_every_sample(course: Course, count: int, turn: Floats) -> Floats:
@@ -55,12 +54,10 @@ def attitude_of(force: Floats, courses: tuple[Course, ...], segments: tuple[Stre
     along_up = np.einsum("ij,ij->j", force, up)
     level = np.sqrt((1.0 - up[0] ** 2).clip(min=1e-12))
     forward = (force[0] - up[0] * along_up) / level
-    apart = np.concatenate([course.along.apart_deg for course in courses])
-    drift = FEW_TIMES * float(np.percentile(apart, WITHIN_PCT))
     return Attitude(
         pitch_rad=read_only(pitch),
         roll_rad=read_only(roll),
-        within_deg=float(np.hypot(drift, LEAST_DEG)),
+        within_deg=within_deg(courses),
         upward_m_s2=read_only(along_up - STANDARD_GRAVITY_M_S2),
         forward_m_s2=read_only(forward),
     )

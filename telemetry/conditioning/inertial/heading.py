@@ -9,7 +9,7 @@ from telemetry.model.motion import Stretch
 
 from .along_axis import along_the_axis
 from .blocks import blocks_of
-from .headings import Seen, best_of
+from .headings import DISAGREE_DEG, Heading, Seen, apart_deg, best_of
 from .pitching import by_pitching
 from .readied import Readied
 from .shared_heading import by_another
@@ -17,8 +17,8 @@ from .shared_heading import by_another
 
 def headings_of(
     sensors: Sequence[Readied], segments: tuple[Stretch, ...], speed_m_s: Floats | None
-) -> tuple[Seen | None, ...]:
-    """Return where forward is for each sensor, None where it isn't known.
+) -> tuple[Heading, ...]:
+    """Return where forward is for each sensor.
 
     Parameters
     ----------
@@ -34,31 +34,30 @@ def headings_of(
     Each by itself first; then by the one that knows it best, where that is better than what it knows itself.
     """
     own = [_by_itself(item, segments, speed_m_s) for item in sensors]
-    known = [(seen.residual_deg, place) for place, seen in enumerate(own) if seen is not None]
+    known = [(mine.seen, place) for place, mine in enumerate(own) if mine.seen is not None]
     if not known:
         return tuple(own)
-    _, best = min(known)
+    seen, best = min(known, key=lambda found: found[0].residual_deg)
     return tuple(
-        mine if place == best else _with(mine, item, sensors[best], own[best])
+        mine if place == best or mine.disagree_deg else _with(mine, item, sensors[best], seen)
         for place, (mine, item) in enumerate(zip(own, sensors, strict=True))
     )
 
 
-def _with(mine: Seen | None, item: Readied, other: Readied, known: Seen | None) -> Seen | None:
-    if known is None:
-        return mine
+def _with(mine: Heading, item: Readied, other: Readied, known: Seen) -> Heading:
     shared = by_another(item.courses, other.courses, known, repr(other.sensor.name))
-    return best_of([seen for seen in (mine, shared) if seen is not None])
+    return Heading(seen=best_of([seen for seen in (mine.seen, shared) if seen is not None]))
 
 
-def _by_itself(item: Readied, segments: tuple[Stretch, ...], speed_m_s: Floats | None) -> Seen | None:
+def _by_itself(item: Readied, segments: tuple[Stretch, ...], speed_m_s: Floats | None) -> Heading:
     speeds = None
     if speed_m_s is not None:
         speeds = tuple(
             blocks_of(((0, stop - start),), course.size).means(speed_m_s[None, start:stop])[0]
             for course, (start, stop) in zip(item.courses, segments, strict=True)
         )
-    seen = [along_the_axis(item.courses, speeds)]
-    if item.sensor.on == "chassis":
-        seen.append(by_pitching(item.courses, item.sensor.end))
-    return best_of([found for found in seen if found is not None])
+    along = along_the_axis(item.courses, speeds)
+    pitching = by_pitching(item.courses, item.sensor.end) if item.sensor.on == "chassis" else None
+    if along is not None and pitching is not None and apart_deg(along, pitching) > DISAGREE_DEG:
+        return Heading(seen=None, disagree_deg=apart_deg(along, pitching))
+    return Heading(seen=best_of([found for found in (along, pitching) if found is not None]))

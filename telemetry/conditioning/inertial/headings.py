@@ -11,6 +11,9 @@ Planar = npt.NDArray[np.complex128]
 """Vectors in the level plane: x + i y."""
 
 FEWEST_PARTS = 3
+DISAGREE_DEG = 60.0
+"""Two ways that lie further apart, each known to 10 degrees: an axis is reversed, or two are swapped."""
+
 WORST_DEG = 10.0
 """A direction known no better than so is none."""
 
@@ -62,6 +65,21 @@ class Seen:
 def apart_deg(one: Seen, other: Seen) -> float:
     """Return the angle between two directions, deg, 0 to 180."""
     return abs(float(np.degrees(np.angle(np.exp(1j * (one.angle_rad - other.angle_rad))))))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """Which way is forward, as far as it is known.
+
+    Attributes
+    ----------
+    seen : Seen or None
+    disagree_deg : float
+        How far a sensor's own ways of telling it lie apart, where that is too much to believe either; else 0.
+    """
+
+    seen: Seen | None
+    disagree_deg: float = 0.0
 
 
 def best_of(seen: list[Seen]) -> Seen | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,14 +16,14 @@ from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from . import words
 from .blocks import Blocks
-from .courses import Course, Levelled, course_of
+from .courses import Course, Levelled, course_of, within_deg
 from .directions import levelling
 from .gravity import GravityFelt, gravity_felt
 from .mounting import UpFound, find_up, slow_rest
 from .reading import readings_of
 from .rest import Rest, least_noise, rest_of, still_blocks
 from .saturation import FURTHER_G, FURTHER_RAD_S, at_range
-from .turning import turns_told
+from .turning import ASTRAY_DEG, turns_told
 
 LARGEST_G = 1000.0
 """Own choice: what is sold for bikes measures up to 400 g."""
@@ -117,6 +117,11 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     if turning is not None:
         turning -= _turning_bias(turning, known, still.blocks)[:, None]
     read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=rests)
+    courses = _courses(ride, read)
+    if turning is not None and within_deg(courses) > ASTRAY_DEG:
+        told.append(words.astray(ride.name, sensor, within_deg(courses)))
+        read = replace(read, turning=None)
+        courses = _courses(ride, read)
     moments = len(stretches(saturated, ride.segments)) if saturated.any() else 0
     if moments:
         told.append(words.over_range(ride.name, sensor, int(saturated.sum()), moments))
@@ -127,13 +132,17 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
         read=read,
         up=up,
         felt=felt,
-        courses=tuple(course_of(read, ride.rate_hz, segment) for segment in ride.segments),
+        courses=courses,
         saturated=saturated,
         noise_m_s2=(
             min(rest.noise_m_s2 for rest in known) if known else least_noise(force, ride.rate_hz, ride.segments)
         ),
         findings=tuple(told),
     )
+
+
+def _courses(ride: LoggedRide, read: Levelled) -> tuple[Course, ...]:
+    return tuple(course_of(read, ride.rate_hz, segment) for segment in ride.segments)
 
 
 def _unusable(run: str, sensor: InertialSensor, force: Floats, felt: GravityFelt) -> Finding | None:

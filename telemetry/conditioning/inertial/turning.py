@@ -31,6 +31,9 @@ LIVELIEST_RAD_S = 5.0
 CALMEST_RAD_S = 0.008
 """A bike that moves turns more than that, own choice: a rover without springs on asphalt, 0.05."""
 
+ASTRAY_DEG = 20.0
+"""Turns that leave gravity's direction so uncertain over a ride: one axis reversed reaches 50 and more."""
+
 MOVING_S = 20.0
 """So much movement is needed to judge either."""
 

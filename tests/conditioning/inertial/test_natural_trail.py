@@ -31,37 +31,74 @@ def ride() -> MadeRun:
     return natural_ride(2, change={"trail": {"natural": {"length_m": 320}}})
 
 
+CASES = dict(zip(PLACES, Rotation.random(4, random_state=21), strict=True))
+
+
 @cache
-def made(*, turned: bool) -> tuple[dict[str, CleanedInertial], dict[str, Rotation]]:
-    """Return all four sensors cleaned, each in a case of its own where they are turned, and these cases."""
+def logged(*, turned: bool) -> tuple[dict[str, np.ndarray], tuple[InertialRecipe, ...]]:
+    """Return all four sensors' columns, each in a case of its own where they are turned; and how to clean them."""
     signals, tables = ride().signals, natural_scenario(2).tables
     assert signals.body is not None
-    rng, rate_hz = np.random.default_rng(4), signals.rate_hz / EVERY
-    anyhow = Rotation.random(4, random_state=21)
-    cases = {name: anyhow[place] if turned else Rotation.identity() for place, name in enumerate(PLACES)}
+    rng = np.random.default_rng(4)
     read, recipes = {}, []
     for name, (end, on) in PLACES.items():
-        own = made_inertial(tables, name)
+        own, case = made_inertial(tables, name), CASES[name] if turned else Rotation.identity()
         passed = low_passed(own, felt(signals.body, own.place), signals.rate_hz)
-        logged = type(passed)(
-            force_m_s2=cases[name].inv().apply(passed.force_m_s2[::EVERY]),
-            rotation_rad_s=cases[name].inv().apply(passed.rotation_rad_s[::EVERY]),
+        rows = type(passed)(
+            force_m_s2=case.inv().apply(passed.force_m_s2[::EVERY]),
+            rotation_rad_s=case.inv().apply(passed.rotation_rad_s[::EVERY]),
         )
-        read |= inertial_readings(own, logged, rate_hz, rng)
+        read |= inertial_readings(own, rows, signals.rate_hz / EVERY, rng)
         stated = {"acceleration_unit": own.acceleration_unit, "rotation_unit": own.rotation_unit}
         recipes.append(InertialRecipe(sensor=sensor(name=name, end=end, on=on, columns=dict(own.columns), **stated)))
-    count = signals.time_s[::EVERY].shape[0]
+    return read, tuple(recipes)
+
+
+def clean(read: dict[str, np.ndarray], recipes: tuple[InertialRecipe, ...]) -> dict[str, CleanedInertial]:
+    count, rate_hz = next(iter(read.values())).shape[0], ride().signals.rate_hz / EVERY
     log = LoggedRide(name="run_1", rate_hz=rate_hz, segments=((0, count),), column=lambda name: read[str(name)])
-    return {found.sensor.name: found for found in clean_inertial(log, tuple(recipes), None)}, cases
+    return {found.sensor.name: found for found in clean_inertial(log, recipes, None)}
+
+
+@cache
+def made(*, turned: bool) -> dict[str, CleanedInertial]:
+    return clean(*logged(turned=turned))
+
+
+def reversed_axis(axis: str) -> CleanedInertial:
+    """Return the sensor above the front axle, one of its columns turned round."""
+    read, (recipe, *_) = logged(turned=False)
+    column = str(recipe.sensor.columns[axis])
+    return clean(read | {column: -read[column]}, (recipe,))["chassis_imu"]
+
+
+@pytest.mark.parametrize("axis", ["gx", "gy", "gz"])
+def test_a_rotation_reversed_loses_gravity(axis: str) -> None:
+    found = reversed_axis(axis)
+    (told,) = [item for item in found.findings if item.code == "odd_rotation"]
+    assert (
+        "the gyroscope of the front chassis's inertial sensor 'chassis_imu' loses gravity's direction" in told.message
+    )
+    assert found.signal is not None
+    assert found.signal.rotation_rad_s is None
+
+
+@pytest.mark.parametrize("axis", ["ax", "az"])
+def test_an_acceleration_reversed_puts_forward_elsewhere(axis: str) -> None:
+    found = reversed_axis(axis)
+    (told,) = [item for item in found.findings if item.code == "axes_disagree"]
+    assert "degrees elsewhere as it pitches than as it brakes and drives (the same is expected)" in told.message
+    assert found.signal is not None
+    assert not found.signal.mounting.heading_known
 
 
 @pytest.mark.parametrize("name", PLACES)
 def test_every_case_is_turned_to_the_bikes_axes(name: str) -> None:
-    found, cases = made(turned=True)
-    signal = found[name].signal
+    signal = made(turned=True)[name].signal
     assert signal is not None
     assert signal.mounting.heading_known
-    off = np.degrees((Rotation.from_matrix(signal.mounting.to_bike) * cases[name].inv()).magnitude())
+    assert {item.code for item in made(turned=True)[name].findings} <= {"sits_askew", "over_range"}
+    off = np.degrees((Rotation.from_matrix(signal.mounting.to_bike) * CASES[name].inv()).magnitude())
     assert off < 3.0
 
 
@@ -69,7 +106,7 @@ def test_every_case_is_turned_to_the_bikes_axes(name: str) -> None:
 def test_pitch_and_roll_lie_within_the_stated_bound(name: str) -> None:
     """A rear axle turns with its swingarm, too: the simulation's attitude is the frame's."""
     body = ride().signals.body
-    signal = made(turned=True)[0][name].signal
+    signal = made(turned=True)[name].signal
     assert body is not None
     assert signal is not None
     pitch, roll = (angle[::EVERY] for angle in body.attitude_rad())
@@ -81,7 +118,7 @@ def test_pitch_and_roll_lie_within_the_stated_bound(name: str) -> None:
 @pytest.mark.parametrize("name", PLACES)
 def test_a_case_put_on_anyhow_tells_the_same(name: str) -> None:
     """Within 2 %."""
-    turned, straight = (made(turned=turned)[0][name].signal for turned in (True, False))
+    turned, straight = (made(turned=turned)[name].signal for turned in (True, False))
     assert turned is not None
     assert straight is not None
     for array in ("upward_m_s2", "forward_m_s2"):
