@@ -72,8 +72,8 @@ def astray(run: str, sensor: InertialSensor, within_deg: float) -> Finding:
     """Return what is told of a gyroscope whose turns don't go with gravity, all along a ride."""
     message = (
         f"{run}: the gyroscope of {place_of(sensor)} loses gravity's direction by {within_deg:.0f} degrees over the "
-        f"ride ({ASTRAY_DEG:.0f} at most are believed), so it is left out and attitude is known less well: check signs and "
-        "order of gx, gy and gz"
+        f"ride ({ASTRAY_DEG:.0f} at most are believed): it is left out and attitude is known less well; check signs "
+        "and order of gx, gy and gz"
     )
     return Finding(code="odd_rotation", message=message, end=sensor.end)
 
@@ -82,8 +82,8 @@ def axes_disagree(run: str, sensor: InertialSensor, apart_deg: float) -> Finding
     """Return what is told of a sensor whose turning and acceleration put forward in different places."""
     message = (
         f"{run}: by {place_of(sensor)} forward lies {apart_deg:.0f} degrees elsewhere as it pitches than as it brakes "
-        "and drives (the same is expected), so which way is forward isn't taken as known: is an axis reversed, or are two "
-        f"swapped? Check signs and order of the columns of [sensors.{sensor.name}]"
+        "and drives (the same is expected), so which way is forward isn't taken as known: is an axis reversed, or are "
+        f"two swapped? Check signs and order of the columns of [sensors.{sensor.name}]"
     )
     return Finding(code="axes_disagree", message=message, end=sensor.end)
 
