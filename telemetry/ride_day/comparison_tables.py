@@ -9,10 +9,10 @@ from types import MappingProxyType
 
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
-from telemetry.model.day import ComparisonSettings, PlanSettings, SmallestChange
+from telemetry.model.day import ComparisonSettings, PlanSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
 from telemetry.model.phase import PHASES
-from telemetry.model.within import AT, within
+from telemetry.model.within import AT, parted, within
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
 from telemetry.words import counted
@@ -89,6 +89,21 @@ def _focus(texts: list[str], problems: Problems) -> tuple[Row, ...]:
         if row is not None:
             rows[row] = None
     return tuple(rows)
+
+
+def check_focus(day: RideDay, problems: Problems) -> None:
+    """Refuse a focus on acceleration at ends where it isn't compared: it would decide nothing, without a word."""
+    for place, (name, end) in enumerate(day.comparison.focus):
+        spec = SPECS[parted(name)[0]]
+        ends = {end} if end else set(spec.ends)
+        if spec.by == "acceleration" and not ends & day.ends_by_acceleration:
+            read = ends & day.travel_ends
+            why = "where travel is read" if read else "where no inertial sensor is stated"
+            problems.add(
+                path_of(("comparison", "focus", place)),
+                f"{spec.name} {why}: measured, not compared" if read else f"{spec.name} {why}",
+                "a measure of travel, such as dynamic_sag" if read else "an end with an inertial sensor",
+            )
 
 
 def _row(text: str, key: str, problems: Problems) -> Row | None:

@@ -13,7 +13,7 @@ from telemetry.model.setup_keys import IN_GEOMETRY
 from telemetry.toml_tables import made
 
 from . import tables as t
-from .comparison_tables import read_comparison, read_plan
+from .comparison_tables import check_focus, read_comparison, read_plan
 from .document import read_document
 from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
@@ -76,6 +76,8 @@ def day_of(file: Path, source: bytes) -> RideDay:
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)
     day = None if document is None else _day(file, document, entered, problems)
+    if day is not None and not problems:  # which ends are measured by what may only follow from a key that is wrong
+        check_focus(day, problems)
     if problems or day is None:
         raise problems.error(file.name, raw)
     return replace(day, source=source)

@@ -213,3 +213,21 @@ def test_the_plan(read: Read, folder: Path) -> None:
 )
 def test_plans_gone_wrong(problems: Problems, lines: str, key: str) -> None:
     assert key in problems(more=f"[plan]\n{lines}\n")
+
+
+CHASSIS = """
+[sensors.crown]
+kind = "inertial"
+end = "front"
+columns = { ax = "ax", ay = "ay", az = "az" }
+acceleration_unit = "g"
+"""
+
+
+def test_acceleration_is_refused_as_focus_where_travel_is_read(problems: Problems) -> None:
+    """It is measured there, never compared: a focus on it would decide nothing, without a word."""
+    found = problems(more='focus = ["chassis_acceleration_rms:front"]\n' + CHASSIS)
+    assert found["comparison.focus[1]"].found == (
+        "chassis_acceleration_rms where travel is read: measured, not compared"
+    )
+    assert "dynamic_sag" in found["comparison.focus[1]"].expected
