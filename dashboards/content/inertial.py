@@ -21,7 +21,7 @@ from telemetry.model.inertial import On
 from telemetry.telling.names import ENDS
 
 PEAK_POINTS = 121
-OFTEN_PER_MIN = 0.5
+OFTEN_PER_MIN = 1.0
 """The axis ends at the peak that comes so often at the harder end: beyond lie odd ones."""
 CHASSIS_OVER_WHEEL: tuple[On, ...] = ("chassis", "wheel")
 

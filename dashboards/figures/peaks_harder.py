@@ -16,7 +16,7 @@ from telemetry.words import figure as number
 from .bands import Array, band_of, draw_band
 from .drawn import Drawn
 
-FLOOR_PER_MIN = 0.3
+FLOOR_PER_MIN = 0.5
 HEIGHT = 210
 TABLE_SHARES = (0.2, 0.4, 0.6, 0.8)
 

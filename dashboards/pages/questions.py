@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from dashboards.content.forces import tells_forces
 from dashboards.content.inertial import has_inertial
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
 
-from . import compared, lap, measured, shaken, trust, where
+from . import compared, forces, lap, measured, shaken, trust, where
 from .view import Page, View
 
 
@@ -30,6 +31,7 @@ COMPARED: tuple[Question, ...] = (
     Question(name="travel", title="How is the travel used?", answer=measured.travel),
     Question(name="speed", title="How fast does it move?", answer=measured.speed),
     Question(name="shaken", title="How hard does it hit?", answer=shaken.page),
+    Question(name="forces", title="What are spring and damper doing?", answer=forces.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
 )
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
@@ -37,6 +39,7 @@ NEED_TWO_SETUPS = frozenset({"fair", "change"})
 NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
+NEED_BOTH_KINDS = frozenset({"forces"})
 OPENS_WITH = "change"
 
 
@@ -44,6 +47,7 @@ def questions_for(view: View) -> tuple[Question, ...]:
     """Return the questions a view can be asked, in order: with one setup the lap first, and no verdicts."""
     unable = set() if measured_ends(view.seen.pictures) else set(NEED_TRAVEL)
     unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
+    unable |= set() if tells_forces(view.analysis) else NEED_BOTH_KINDS
     unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
     able = tuple(item for item in COMPARED if item.name not in unable)
     return able if view.comparison is not None else (LAP, *able)

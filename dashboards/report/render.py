@@ -9,6 +9,7 @@ from bokeh.resources import Resources
 from markupsafe import Markup
 
 from dashboards.content.candidates import CandidatePart, candidate_parts
+from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
 from dashboards.content.strip import squares
@@ -106,9 +107,13 @@ def render_report(
     """
     styles = _styles(analysis, comparison)
     panels = compared_panels(analysis, comparison, styles)
-    shaken = shaken_panels(pictures_of(analysis, comparison), styles)
+    pictures = pictures_of(analysis, comparison)
+    shaken = shaken_panels(pictures, styles)
+    forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
     trail = None if along is None else _trail(along, analysis, styles)
-    script, places = standing_alone((*panels.every, *shaken.every, *(trail.every if trail is not None else ())))
+    script, places = standing_alone(
+        (*panels.every, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
+    )
 
     def of(group: tuple[Drawn, ...]) -> list[Placed]:
         return [places[id(panel)] for panel in group]
@@ -136,6 +141,7 @@ def render_report(
             lap=lap,
             panels={name: of(getattr(panels, name)) for name in panels.names},
             shaken={name: of(own) for name, own in shaken.named.items()},
+            forces={name: of(own) for name, own in forces.named.items()},
             trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
             deepest=deepest_in_words(events),
             events=event_table(deepest_of_each_end(events), unit),
