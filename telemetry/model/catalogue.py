@@ -185,8 +185,6 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(name="dive_per_g_error", unit="%", label="Dive a g of braking, standard error", ends=("front",)),
     MeasureSpec(name="squat_per_g", unit="%", label="Squat a g of accelerating", ends=("rear",)),
     MeasureSpec(name="squat_per_g_error", unit="%", label="Squat a g of accelerating, standard error", ends=("rear",)),
-    MeasureSpec(name="pitch_per_g", unit="deg", label="Pitch a g of braking", ends=_BOTH),
-    MeasureSpec(name="pitch_per_g_error", unit="deg", label="Pitch a g of braking, standard error", ends=_BOTH),
     MeasureSpec(name="pedal_movement", unit="mm", label="Movement a turn of the cranks", ends=("rear",)),
     MeasureSpec(name="ground_speed", unit="m/s", label="Ground speed", ends=_BOTH),
     MeasureSpec(name="riding_time", unit="s", label="Riding time", ends=_BOTH),

@@ -205,7 +205,8 @@ def _channels(rides: Rides, entry: RunEntry, ride: Ride, motion: measures.RunMot
         found.extend(trust.zero_moves_after(entry.name, facts))
         end, time = ride.ends[sensor.end], motion.time
         flat = trust.flat_stretches(ride, end, time)
-        found.extend(trust.zero_shift(ride, end, time, flat, facts))
+        shifted = trust.zero_shift(ride, end, time, flat, facts)
+        found.extend(shifted or trust.zero_in_flight(ride, end, time, facts))
         found.extend(trust.slipped(ride, end, time, flat, facts))
     return found
 

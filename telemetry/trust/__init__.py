@@ -5,6 +5,7 @@ from .channel import channel_findings
 from .dead_band import dead_band
 from .drifting import drift_findings
 from .felt import felt_findings
+from .flight_level import zero_in_flight
 from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
@@ -41,6 +42,7 @@ __all__ = [
     "same_readings",
     "slipped",
     "slow_rate",
+    "zero_in_flight",
     "zero_lost",
     "zero_moved",
     "zero_moves_after",

@@ -6,14 +6,10 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-import numpy as np
-
 from telemetry.measures.missing import Missing, Outcome
 from telemetry.measures.view import RunMotion
-from telemetry.model.arrays import Floats
 from telemetry.model.finding import End, Place
 
-from .airborne import chassis_signals
 from .along import Along
 from .crank_movement import movement_a_turn
 from .found import FoundPhases
@@ -25,7 +21,6 @@ NEITHER = "no inertial sensor on the chassis and no ground-speed sensor: neither
 TRAVEL_PER_G: Mapping[str, tuple[End, Pull]] = MappingProxyType(
     {"dive_per_g": ("front", "braking"), "squat_per_g": ("rear", "accelerating")}
 )
-PITCH_PER_G: Mapping[str, tuple[Place, Pull]] = MappingProxyType({"pitch_per_g": ("both", "braking")})
 A_TURN: Mapping[str, End] = MappingProxyType({"pedal_movement": "rear"})
 Told: TypeAlias = tuple[str, Place, Outcome]
 
@@ -41,8 +36,6 @@ def phase_measures(run: RunMotion, found: FoundPhases | None) -> Iterator[Told]:
     """
     for name, (end, pull) in TRAVEL_PER_G.items():
         yield from _with_error(name, end, _travel_per_g(run, found, end, pull))
-    for name, (place, pull) in PITCH_PER_G.items():
-        yield from _with_error(name, place, _pitch_per_g(run, found, pull))
     for name, end in A_TURN.items():
         yield name, end, _moved_a_turn(run, found, end)
 
@@ -82,21 +75,6 @@ def _travel_per_g(run: RunMotion, found: FoundPhases | None, end: End, pull: Pul
     pulled, along = against
     share = pulled.clock.means(signal.travel_mm) * (100.0 / signal.full_travel_mm)
     return per_g(pulled, pulled.clock.lowpassed(share, along.cutoff_hz))
-
-
-def _pitch_per_g(run: RunMotion, found: FoundPhases | None, pull: Pull) -> PerG | Missing:
-    """Return pitch a g: by rotation alone, because an attitude that leans on gravity mistakes braking for a slope."""
-    turning = [(one, one.rotation_rad_s) for one in chassis_signals(run.ride) if one.rotation_rad_s is not None]
-    headed = [rotation for one, rotation in turning if one.mounting.heading_known]
-    if not headed:
-        return Missing("no gyroscope on the chassis whose direction is known")
-    against = _pulled(found, pull)
-    if isinstance(against, Missing):
-        return against
-    pulled, along = against
-    clock = pulled.clock
-    pitch_deg: Floats = np.degrees(np.cumsum(clock.means(headed[0][:, 1])) / clock.rate_hz)
-    return per_g(pulled, clock.lowpassed(pitch_deg, along.cutoff_hz))
 
 
 def _moved_a_turn(run: RunMotion, found: FoundPhases | None, end: End) -> Outcome:
