@@ -7,7 +7,7 @@ from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values, values_within
-from .force import force_maps
+from .force import Smoothing, force_maps
 from .ground_speed import Lags
 from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.relative import Geometry
@@ -48,6 +48,7 @@ __all__ = [
     "RunMotion",
     "ShakingBasis",
     "Sheet",
+    "Smoothing",
     "align",
     "aligned_hits",
     "aligned_shares",

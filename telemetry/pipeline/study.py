@@ -9,7 +9,6 @@ from functools import cached_property
 from types import MappingProxyType
 
 from telemetry import measures, trust
-from telemetry.conditioning import lowpass
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
@@ -22,6 +21,7 @@ from telemetry.model.ride import Ride
 from telemetry.model.sensor import DisplacementSensor, columns_of
 from telemetry.model.within import parted
 
+from .forces import smoothing_of
 from .loggers import displacement_sensors
 from .rides import Rides
 from .run_rides import no_segment, ride_of
@@ -89,7 +89,7 @@ class RunStudy:
         """Spring and damper of the ends that tell them, or why they don't; none where it can't be measured."""
         if self.motion is None:
             return ()
-        return measures.force_maps(self.motion, lambda signal: lowpass(signal, self.rate_hz, self.cutoff_hz))
+        return measures.force_maps(self.motion, smoothing_of(self.rate_hz, self.cutoff_hz))
 
     def stretches_of(self, place: str) -> tuple[Stretch, ...] | measures.Missing:
         """Return the stretches that a name stands for in it, or why there are none."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,11 +14,12 @@ from telemetry.model.force import BAND_LEVEL, ForceCells, ForceCurve, ForceMap, 
 from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .bending import Smoothing, force_as_felt
 from .chassis import Columns, Shifted, shifted
 from .coverage import LEAST_SPEED_M_S, covered
-from .fitting import blocks_of, with_half_width
-from .knots import force_columns, friction_shape
-from .sampling import Sampled, Smooth, chassis_of, counting, sampled
+from .fitting import Blocks, blocks_of, with_half_width
+from .knots import Knots, force_columns, friction_shape
+from .sampling import Sampled, chassis_of, counting, sampled
 from .search import MOST_LAG_S, Found, search, with_slopes
 
 LEAST_S = 60.0
@@ -34,6 +36,7 @@ what a rider does move a map by so much in simulation. Own choice."""
 
 FRICTION_SHARE = 0.5
 """Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
+NO_MASS = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
 WRONG_WAY = "spring or damper would push the wrong way: check the direction of both sensors of this end"
 NOT_COVERED = (
     "the ride doesn't cover travel and speed: adjacent depths have to be ridden at several speeds each, and "
@@ -94,54 +97,79 @@ def _rider(found: Found, columns: Columns, solved: Floats, carried: float) -> Ri
     return RiderBody(share=follows / carried, hz=found.follower.hz, damping=found.follower.damping)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Covered:
+    """What an end did wherever its map is told: samples, cells, knots, and the columns of its forces."""
+
+    taken: Sampled
+    cells: ForceCells
+    knots: Knots
+    forces: Floats
+
+
+def _fitted(felt: Callable[[Floats], Floats], side: Columns, covered_by: _Covered) -> Blocks:
+    """Return the normal equations, the force's bends as the low-pass left them.
+
+    Parameters
+    ----------
+    felt : callable
+        The force of hardly smoothed travel through the low-pass, at the samples, of its coefficients.
+    side : Columns
+    covered_by : _Covered
+    """
+    forces, blocks = covered_by.forces, covered_by.taken.blocks
+    columns = np.hstack([forces, -side.beside])
+    first = blocks_of(columns, side.own, blocks).solved()[0][: forces.shape[1]]
+    bent = felt(first) - forces @ first
+    return blocks_of(columns, side.own - bent, blocks)
+
+
 def _mapped(
-    signal: EndSignal, chassis: Shifted, taken: Sampled, cells: ForceCells, knots: tuple[Floats, Floats]
+    signal: EndSignal, chassis: Shifted, where: _Covered, felt: Callable[[Floats], Floats]
 ) -> ForceMap | NoForceMap:
-    forces = force_columns(taken.travel_mm, taken.speed_m_s, taken.lever, taken.rubbing, knots)
-    found = search(chassis, taken.samples, forces)
+    found = search(chassis, where.taken.samples, where.forces)
     reason = _why_not(found)
     if reason:
-        return NoForceMap(end=signal.end, reason=reason, cells=cells)
-    side = with_slopes(chassis, taken.samples, forces, found)
-    blocks = blocks_of(np.hstack([forces, -side.beside]), side.own, taken.blocks)
-    figures = _Figures(travels=knots[0].shape[0], speed=knots[1], at_rest=side.at_rest)
+        return NoForceMap(end=signal.end, reason=reason, cells=where.cells)
+    side = with_slopes(chassis, where.taken.samples, where.forces, found)
+    blocks = _fitted(felt, side, where)
+    travels, speeds = where.knots
+    figures = _Figures(travels=travels.shape[0], speed=speeds, at_rest=side.at_rest)
     solved = blocks.solved()[0]
     carried = float(figures.shares(solved))
     if carried < LEAST_SHARE:
-        reason = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
-        return NoForceMap(end=signal.end, reason=reason, cells=cells)
+        return NoForceMap(end=signal.end, reason=NO_MASS, cells=where.cells)
     values, half = with_half_width(blocks, figures, BAND_LEVEL)
-    travels = knots[0].shape[0]
-    if not values[travels - 2] > values[1] or not values[-2] > 0 > values[travels]:
-        return NoForceMap(end=signal.end, reason=WRONG_WAY, cells=cells)
+    stop = travels.shape[0]
+    if not values[stop - 2] > values[1] or not values[-2] > 0 > values[stop]:
+        return NoForceMap(end=signal.end, reason=WRONG_WAY, cells=where.cells)
     friction, wide = float(values[-1]), float(np.hypot(half[-1], FRICTION_SHARE * values[-1]))
     return ForceMap(
         end=signal.end,
         full_travel_mm=signal.full_travel_mm,
-        spring=_curve(knots[0], values[:travels], half[:travels], STANDARD_GRAVITY_M_S2),
-        damper=_curve(knots[1], values[travels:-1], half[travels:-1], 0.0),
+        spring=_curve(travels, values[:stop], half[:stop], STANDARD_GRAVITY_M_S2),
+        damper=_curve(speeds, values[stop:-1], half[stop:-1], 0.0),
         speed_of="wheel" if signal.shaft_ratio is None else "shaft",
         friction=friction,
         friction_low=friction - wide,
         friction_high=friction + wide,
         lag_ms=1e3 * found.lag_s,
         rider=_rider(found, side, solved, carried),
-        cells=cells,
-        minutes=taken.samples.shape[0] * chassis.chassis.every / chassis.chassis.rate_hz / 60.0,
+        cells=where.cells,
+        minutes=where.taken.samples.shape[0] * chassis.chassis.every / chassis.chassis.rate_hz / 60.0,
         explained=found.explained,
         limits=(),
     )
 
 
-def force_map(run: RunMotion, end: End, smooth: Smooth) -> ForceMap | NoForceMap:
+def force_map(run: RunMotion, end: End, smoothing: Smoothing) -> ForceMap | NoForceMap:
     """Return the map of an end that has a displacement sensor and a chassis inertial sensor, or why there is none.
 
     Parameters
     ----------
     run : RunMotion
     end : {"front", "rear"}
-    smooth : callable
-        The low-pass that travel went through, of one stretch without a gap.
+    smoothing : Smoothing
 
     Notes
     -----
@@ -153,19 +181,26 @@ def force_map(run: RunMotion, end: End, smooth: Smooth) -> ForceMap | NoForceMap
     riding_s = run.time.riding_s
     if riding_s < LEAST_S:
         return NoForceMap(end=end, reason=f"{riding_s:.0f} s of riding, at least {LEAST_S:.0f} s needed")
-    chassis, limits = chassis_of(run, end, smooth)
-    taken = sampled(run, signal, counting(run, chassis), chassis.every, smooth)
+    chassis, limits = chassis_of(run, end, smoothing.low)
+    taken = sampled(run, signal, counting(run, chassis), chassis.every, smoothing.low)
     cells, knots = covered(taken.travel_mm, taken.speed_m_s, taken.blocks, rate / chassis.every, signal.full_travel_mm)
     if knots is None:
         return NoForceMap(end=end, reason=NOT_COVERED, cells=cells)
     (first, *_, last), (slowest, *_, fastest) = knots
     inside = (taken.travel_mm >= first) & (taken.travel_mm <= last)
     inside &= (taken.speed_m_s >= slowest) & (taken.speed_m_s <= fastest)
-    found = _mapped(signal, shifted(chassis), taken.where(inside), cells, knots)
+    taken = taken.where(inside)
+    forces = force_columns(taken.travel_mm, taken.speed_m_s, taken.lever, taken.rubbing, knots)
+
+    def felt(coefficients: Floats) -> Floats:
+        return force_as_felt(run, signal, smoothing, knots, coefficients)[taken.samples]
+
+    where = _Covered(taken=taken, cells=cells, knots=knots, forces=forces)
+    found = _mapped(signal, shifted(chassis), where, felt)
     return replace(found, limits=limits) if isinstance(found, ForceMap) else found
 
 
-def force_maps(run: RunMotion, smooth: Smooth) -> tuple[ForceMap | NoForceMap, ...]:
+def force_maps(run: RunMotion, smoothing: Smoothing) -> tuple[ForceMap | NoForceMap, ...]:
     """Return the map of each end that has a displacement sensor and a chassis inertial sensor."""
     both = [end for end in ENDS if end in run.ride.ends and (end, "chassis") in run.ride.inertial]
-    return tuple(force_map(run, end, smooth) for end in both)
+    return tuple(force_map(run, end, smoothing) for end in both)

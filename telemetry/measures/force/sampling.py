@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TypeAlias
 
 import numpy as np
 
 from telemetry.measures.view import RunMotion
-from telemetry.model.arrays import Bools, Floats, Ints, joined
+from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import End
 from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .bending import Smooth, in_pieces, leverage
 from .chassis import USUAL_BODY, Chassis
 from .knots import friction_shape
 
-Smooth: TypeAlias = Callable[[Floats], Floats]
-"""The low-pass that travel went through, of one stretch without a gap."""
 BLOCK_S = 6.0
 """Stretches of the ride that scatter is told from. Own choice: a few swings of the body."""
 SETTLES_S = 1.0
@@ -72,26 +69,22 @@ class Sampled:
         )
 
 
-def _in_pieces(run: RunMotion, signal: Floats, smooth: Smooth) -> Floats:
-    return np.asarray(joined([smooth(signal[start:stop]) for start, stop in run.ride.segments]), dtype=float)
-
-
 def chassis_of(run: RunMotion, end: End, smooth: Smooth) -> tuple[Chassis, tuple[str, ...]]:
     """Return what the chassis' sensors tell of an end, and what they can't."""
     signals, rate = run.ride.inertial, run.ride.rate_hz
     own = signals[end, "chassis"]
     other = signals.get(("rear" if end == "front" else "front", "chassis"))
-    upward = _in_pieces(run, own.specific_force_m_s2[:, 2], smooth)
+    upward = in_pieces(run, own.specific_force_m_s2[:, 2], smooth)
     beside, followed, limits = dict[str, Floats](), {"own": upward}, list[str]()
-    rate_of_pitch = None if own.rotation_rad_s is None else _in_pieces(run, own.rotation_rad_s[:, 1], smooth)
+    rate_of_pitch = None if own.rotation_rad_s is None else in_pieces(run, own.rotation_rad_s[:, 1], smooth)
     if other is not None:
-        beside["other"] = followed["other"] = _in_pieces(run, other.specific_force_m_s2[:, 2], smooth)
+        beside["other"] = followed["other"] = in_pieces(run, other.specific_force_m_s2[:, 2], smooth)
     elif rate_of_pitch is not None:
         beside["pitching"] = np.gradient(rate_of_pitch) * rate
     else:
         limits.append("what the other end does to the chassis above this one isn't taken out: no gyroscope there")
     if own.mounting.heading_known:
-        beside["forward"] = _in_pieces(run, own.specific_force_m_s2[:, 0], smooth)
+        beside["forward"] = in_pieces(run, own.specific_force_m_s2[:, 0], smooth)
     else:
         limits.append("braking and slope aren't taken out: which way the sensor faces isn't known")
     if rate_of_pitch is not None:
@@ -144,15 +137,15 @@ def counting(run: RunMotion, chassis: Chassis) -> Bools:
 
 def sampled(run: RunMotion, signal: EndSignal, counts: Bools, every: int, smooth: Smooth) -> Sampled:
     """Return what an end does at the samples that count, thinned to every so manieth."""
-    lever = 1.0 if signal.shaft_ratio is None else np.interp(signal.travel_mm, *signal.shaft_ratio)
+    lever = leverage(signal, signal.travel_mm)
     speed = np.asarray(signal.speed_mm_s * 1e-3 / lever, dtype=float)
-    rubbing = _in_pieces(run, friction_shape(speed) / lever, smooth)
+    rubbing = in_pieces(run, friction_shape(speed) / lever, smooth)
     samples = np.flatnonzero(counts[::every]) * every
     return Sampled(
         samples=samples,
         travel_mm=signal.travel_mm[samples],
         speed_m_s=speed[samples],
-        lever=np.broadcast_to(lever, speed.shape)[samples],
+        lever=lever[samples],
         rubbing=rubbing[samples],
         blocks=(samples / (BLOCK_S * run.ride.rate_hz)).astype(np.int64),
     )

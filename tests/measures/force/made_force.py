@@ -8,6 +8,7 @@ import numpy as np
 
 from telemetry.conditioning.lowpass import lowpass
 from telemetry.conditioning.speed import derivative
+from telemetry.measures.force import Smoothing
 from telemetry.measures.view import RunMotion
 from telemetry.mechanics.damper import Damper, DamperSide
 from telemetry.mechanics.friction import friction_n
@@ -33,6 +34,7 @@ from tests.simulation.made_bike import FRAME, NOBODY
 
 STEP_HZ, RATE_HZ, CUTOFF_HZ = 4000.0, 500.0, 60.0
 FULL_MM = 170.0
+WIDER = 2.5
 TRAVEL_NOISE_MM, ACCELERATION_NOISE_M_S2 = 0.05, 0.15
 RIDER = RiderBody(
     mass_kg=66.0,
@@ -86,8 +88,9 @@ def bike(frame: Frame, rider: RiderBody = NOBODY, *, spring: float = 1.0, damper
     )
 
 
-def rough_ground(seed: int, seconds: float, wheelbase_m: float, speed_m_s: float = 7.0) -> np.ndarray:
-    """Return heights under both wheels: a rough road with bumps and dips as on a trail."""
+def rough_ground(seed: int, seconds: float, wheelbase_m: float, *, sharp: bool = False) -> np.ndarray:
+    """Return heights under both wheels: a rough road with bumps and dips as on a trail, or with half sines of 60 mm."""
+    speed_m_s = 7.0
     rng = np.random.default_rng(seed)
     step = 0.01
     height = rough_road(rng, seconds * speed_m_s + 2, step, level_m3=500e-6, waviness=2.3)
@@ -96,6 +99,10 @@ def rough_ground(seed: int, seconds: float, wheelbase_m: float, speed_m_s: float
         length = rng.uniform(0.5, 3.0)
         inside = np.abs(along - centre) < length / 2
         tall = rng.uniform(0.02, 0.06) * min(3.0, length / 0.5) * rng.choice([1, 1, -1])
+        if sharp:
+            inside = np.abs(along - centre) < 0.15
+            height[inside] += 0.06 * np.cos(np.pi * (along[inside] - centre) / 0.3)
+            continue
         height[inside] += tall * np.cos(np.pi * (along[inside] - centre) / length) ** 2
     rolled = wheel_path(height * np.clip(along / 20, 0, 1), step, 0.37)
     at = np.arange(int(seconds * STEP_HZ)) / STEP_HZ * speed_m_s
@@ -135,9 +142,9 @@ def _end(end: End, tables: EndTables, travel_m: np.ndarray, rng: np.random.Gener
     return replace(signal, cleaned_mm=noisy, shaft_ratio=(grid, tables.ratio))
 
 
-def ridden(made: Bike, seed: int, *, seconds: float = 240.0, lag_s: float = 0.0) -> RunMotion:
+def ridden(made: Bike, seed: int, *, seconds: float = 240.0, lag_s: float = 0.0, sharp: bool = False) -> RunMotion:
     """Return a run of a bike over rough ground with a chassis sensor above each end, `lag_s` late."""
-    motion: Motion = ride(made, rough_ground(seed, seconds, made.frame.wheelbase_m), STEP_HZ)
+    motion: Motion = ride(made, rough_ground(seed, seconds, made.frame.wheelbase_m, sharp=sharp), STEP_HZ)
     rng = np.random.default_rng(seed + 1000)
     every, late = round(STEP_HZ / RATE_HZ), round(lag_s * STEP_HZ)
     heave = np.gradient(np.gradient(motion.heave_m)) * STEP_HZ**2 + GRAVITY_M_S2
@@ -166,8 +173,12 @@ def ridden(made: Bike, seed: int, *, seconds: float = 240.0, lag_s: float = 0.0)
     )
 
 
-def smooth(signal: np.ndarray) -> np.ndarray:
-    return lowpass(signal, RATE_HZ, CUTOFF_HZ)
+def _wide(signal: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    travel = lowpass(signal, RATE_HZ, WIDER * CUTOFF_HZ)
+    return travel, derivative(travel, RATE_HZ)
+
+
+smooth = Smoothing(low=lambda signal: lowpass(signal, RATE_HZ, CUTOFF_HZ), wide=_wide)
 
 
 def true_spring(made: Bike, end: End, travel_mm: np.ndarray) -> np.ndarray:
