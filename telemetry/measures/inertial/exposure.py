@@ -7,10 +7,6 @@ from collections.abc import Sequence
 
 DAY_S = 28_800.0
 """Eight hours, to which daily exposure is related [ISO5349]."""
-HAND_ARM_ACTION_M_S2, HAND_ARM_LIMIT_M_S2 = 2.5, 5.0
-WHOLE_BODY_ACTION_M_S2, WHOLE_BODY_LIMIT_M_S2 = 0.5, 1.15
-"""A(8) from which an employer has to act, and which isn't to be passed [EU2002]: of people at work, no limits of
-riding."""
 
 
 def daily_exposure(values_m_s2: Sequence[float], times_s: Sequence[float]) -> float:

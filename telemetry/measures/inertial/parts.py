@@ -36,7 +36,6 @@ def shaken(view: InertialView, on: On) -> tuple[Floats, ...] | Missing:
     return parts if isinstance(parts, Missing) else tuple(band_passed(part, view.rate_hz) for part in parts)
 
 
-@once
 def slower(view: InertialView, on: On, edge_hz: float) -> tuple[Floats, ...] | Missing:
     """Return what of the same is slower than an edge, Hz."""
     parts = upward(view, on)
