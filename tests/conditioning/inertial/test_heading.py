@@ -113,7 +113,9 @@ class TestHowWellADirectionIsKnown:
         assert np.std(errors) == pytest.approx(1.0, abs=0.15)
 
     def test_too_few_parts_or_none_tell_nothing(self) -> None:
-        assert Seen.of_parts(np.ones(2, dtype=complex), "x") is None
+        fewest = round(threshold("conditioning.inertial.headings.FEWEST_PARTS"))
+        assert Seen.of_parts(np.ones(fewest - 1, dtype=complex), "x") is None
+        assert Seen.of_parts(np.ones(fewest, dtype=complex), "x") == Seen(angle_rad=0.0, residual_deg=0.0, source="x")
         assert Seen.of_parts(np.array([1.0, -1.0, 0.0j]), "x") is None
 
     @pytest.mark.parametrize(("factor", "known"), [(0.99, True), (1.01, False)])
