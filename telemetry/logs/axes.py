@@ -127,7 +127,7 @@ def inertial_sketches(
         found = axis_of(name, units[place] if place < len(units) else "") if place in numbers else None
         if found is not None:
             sensors.setdefault(found.rest, {}).setdefault(found.axis, (place, found.unit))
-    sensors = {rest: _as_acceleration(axes, numbers) for rest, axes in sensors.items()}
+    sensors = {rest: _as_acceleration(_whole_rotation(axes), numbers) for rest, axes in sensors.items()}
     _lend_rotation(sensors)
     return tuple(
         _sketch(rest, axes, numbers) for rest, axes in sensors.items() if any(axis.startswith("a") for axis in axes)
@@ -135,6 +135,11 @@ def inertial_sketches(
 
 
 _Axes = dict[str, tuple[int, str | None]]
+
+
+def _whole_rotation(axes: _Axes) -> _Axes:
+    """Return the axes without rotation where that isn't there about all three: a part of it turns nothing."""
+    return axes if {"gx", "gy", "gz"} <= axes.keys() else {axis: own for axis, own in axes.items() if axis[0] == "a"}
 
 
 def _as_acceleration(axes: _Axes, numbers: Mapping[int, Floats]) -> _Axes:
@@ -160,7 +165,10 @@ def _length(axes: _Axes, numbers: Mapping[int, Floats], what: str) -> float:
     """Return the median length of acceleration or rotation over its axes, looked at in part of the rows."""
     columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith(what)]
     every = max(1, columns[0].shape[0] // ROWS_LOOKED_AT) if columns else 1
-    lengths = np.sqrt(np.sum([np.square(column[::every]) for column in columns], axis=0)) if columns else np.empty(0)
+    with np.errstate(over="ignore"):
+        lengths = (
+            np.sqrt(np.sum([np.square(column[::every]) for column in columns], axis=0)) if columns else np.empty(0)
+        )
     lengths = lengths[np.isfinite(lengths)]
     return float(np.median(lengths)) if lengths.size else float("nan")
 

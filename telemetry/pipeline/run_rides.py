@@ -67,13 +67,20 @@ def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     return clean(log, alone) if alone.ends or alone.inertial else None
 
 
+def _beyond_log(ride: Ride, log: Log) -> tuple[Finding, ...]:
+    """Return what a ride was told besides what its log was."""
+    return tuple(finding for finding in ride.findings if finding not in log.findings)
+
+
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
     """Return the ride of two loggers on the front's clock, or of the end that is left; and what is told of the rest."""
     logs: dict[End, Log] = {"front": front, "rear": rear}
     whole = {end: log for end, log in logs.items() if not errors_by_end(log.findings)}
-    apart = {end: ride for end, log in whole.items() if (ride := _one_end(log, recipe, end)) is not None}
+    cleaned = {end: ride for end, log in whole.items() if (ride := _one_end(log, recipe, end)) is not None}
+    apart = {end: ride for end, ride in cleaned.items() if ride.measured_ends}
     if len(apart) < len(ENDS):
-        unclean = tuple(no_segment(run, end) for end in whole if end not in apart)
+        unclean = tuple(no_segment(run, end) for end in whole if end not in cleaned)
+        unclean += tuple(found for end in cleaned if end not in apart for found in _beyond_log(cleaned[end], logs[end]))
         return _left(run, logs, recipe, next(iter(apart)), unclean) if apart else (None, unclean)
     join = find_join(apart, {"front": front.presses, "rear": rear.presses})
     dead = unmoved(apart) if join is None else None
@@ -173,7 +180,8 @@ def load_ride(day: RideDay, run: str) -> Ride:
     if run not in names:
         raise CallError(str(day.path), f"no run {run!r}", "one of " + ", ".join(names), "name a run of the day")
     ride, findings, _ = ride_of(Rides(day), day.run(run))
-    if ride is None:
+    if ride is None or not ride.measured_ends:
+        findings = findings if ride is None else ride.findings
         why = next((finding.message for finding in findings if finding.severity == "error"), "")
         found = why or "no gap-free stretch of 0.25 s and 16 rows"
         raise CallError(day.run(run).log.name, found, "a ride", "check the logger")

@@ -84,7 +84,7 @@ def inertial_tables(
 
 def _name(sketch: InertialSketch, taken: Sequence[str]) -> str:
     name = re.sub(r"[^a-z0-9]+", "_", "_".join(sketch.words)).strip("_") or "inertial"
-    own = f"{name}_imu" if name in taken else name
+    own = f"{name}_imu" if name in taken else f"inertial_{name}" if name.isdigit() else name
     return next(way for way in (own, *(f"{own}_{number}" for number in range(2, len(taken) + 3))) if way not in taken)
 
 

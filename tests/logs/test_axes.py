@@ -83,6 +83,18 @@ def test_gx_gy_gz_as_long_as_gravity_are_acceleration_in_g() -> None:
     assert inertial_sketches(names.split(), (), columns(names)) == ()  # a gyroscope alone
 
 
+def test_a_part_of_a_gyroscope_is_left_out() -> None:
+    names = "ax ay az gx gz"
+    (only,) = inertial_sketches(names.split(), (), columns(names, az=1.0))
+    assert set(only.columns) == {"ax", "ay", "az"}
+
+
+def test_readings_no_sensor_gives_have_no_length() -> None:
+    names = "ax ay az"
+    (only,) = inertial_sketches(names.split(), (), columns(names, az=1e200))
+    assert not np.isfinite(only.acceleration)
+
+
 def test_two_axes_are_no_whole_sensor() -> None:
     names = "x_acceleration y_acceleration"
     (only,) = inertial_sketches(names.split(), (), columns(names))

@@ -107,10 +107,13 @@ def test_a_wrong_unit_is_told_alone(tmp_path: Path) -> None:
     folder = make_inertial_day(tmp_path / "day", ("a",), seconds=20.0)
     file = folder / "ride_day.toml"
     file.write_text(file.read_text(encoding="utf-8").replace('_unit = "g"', '_unit = "m/s2"'), encoding="utf-8")
-    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    day = telemetry.read_ride_day(folder)
+    (run,) = telemetry.analyse(day).runs
     assert [finding.code for finding in run.findings] == ["wrong_scale", "wrong_scale"]
     assert "acceleration_unit = 'g'" in run.findings[0].message
     assert (run.usable, run.measures) == ("ride again", ())
+    with pytest.raises(telemetry.CallError, match="1 g within"):
+        telemetry.load_ride(day, "run_1")
 
 
 def test_a_copied_log_is_told(tmp_path: Path) -> None:

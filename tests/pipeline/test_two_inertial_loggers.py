@@ -10,7 +10,7 @@ import pytest
 
 import telemetry
 from telemetry.model.analysis import Analysis
-from tests.pipeline.inertial_days import HEAD, RATE_HZ, columns_of, sensor_tables, upward, write_log
+from tests.pipeline.inertial_days import HEAD, RATE_HZ, SITES, columns_of, sensor_tables, upward, write_log
 
 LATE_S = 0.4
 """The rear's logger is switched on so much later."""
@@ -102,3 +102,19 @@ def test_a_logger_that_never_moves_leaves_the_other_end(tmp_path: Path, up: np.n
     assert run.without == "without its rear"
     assert run.value("chassis_acceleration_rms", "front") is not None
     assert run.value("chassis_acceleration_rms", "rear") is None
+
+
+@pytest.mark.parametrize("wrong", [("seat",), ("crown", "seat")])
+def test_a_logger_in_another_unit_is_told_and_leaves_the_other_end(
+    tmp_path: Path, up: np.ndarray, wrong: tuple[str, ...]
+) -> None:
+    tables = "".join(
+        sensor_tables((name,)).replace('_unit = "g"', f'_unit = "{"m/s2" if name in wrong else "g"}"')
+        for name in ("crown", "seat")
+    )
+    rear = later(columns_of("seat", 0.8 * up, 2))
+    (run,) = analysed(tmp_path, columns_of("crown", up, 1), rear, tables).runs
+    told = {finding.end: finding.severity for finding in run.findings if finding.code == "wrong_scale"}
+    assert told == {SITES[name][0]: "error" for name in wrong}
+    assert run.usable == ("with care" if len(wrong) == 1 else "ride again")
+    assert (run.value("chassis_acceleration_rms", "front") is not None) is (len(wrong) == 1)

@@ -55,6 +55,13 @@ def test_sensors_whose_names_tell_where_they_sit_need_nothing_filled_in(tmp_path
     assert [run.name for run in day.runs] == ["run_1"]
 
 
+def test_numbered_sensors_have_names_of_their_own(tmp_path: Path) -> None:
+    columns = {f"a{axis}{number}": 1.0 if axis == "z" else 0.0 for number in (1, 2) for axis in "xyz"}
+    text = drafted(log_of(tmp_path, columns))
+    assert set(sensors_of(text)) == {"inertial_1", "inertial_2"}
+    assert text.count('# end = <"front" or "rear">') == 2
+
+
 def test_what_names_dont_tell_is_asked_for(tmp_path: Path) -> None:
     text = drafted(log_of(tmp_path, axes("", up=1.0)))
     assert '# end = <"front" or "rear">' in text
