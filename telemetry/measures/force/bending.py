@@ -12,7 +12,7 @@ from telemetry.measures.view import RunMotion
 from telemetry.model.arrays import Floats, joined
 from telemetry.model.ride import EndSignal
 
-from .knots import Knots, friction_shape
+from .knots import Knots
 
 Smooth: TypeAlias = Callable[[Floats], Floats]
 """A low-pass of one stretch without a gap."""
@@ -56,17 +56,16 @@ def force_as_felt(
     run, signal, smoothing
         The ride, the end, how they are smoothed.
     knots, coefficients
-        Of `force_columns`: the force to go by.
+        Of `force_columns`, but for friction's, which went through the low-pass already.
     """
     travels, speeds = knots
-    spring, damper, friction = np.split(coefficients, [travels.shape[0], coefficients.shape[0] - 1])
+    spring, damper = np.split(coefficients, [travels.shape[0]])
     damper = np.insert(damper, int(np.flatnonzero(speeds == 0)[0]), 0.0)
 
     def felt(cleaned_mm: Floats) -> Floats:
         travel, speed = smoothing.wide(cleaned_mm)
         lever = leverage(signal, travel)
-        shaft = speed * 1e-3 / lever
-        resisting = np.interp(shaft, speeds, damper) + friction[0] * friction_shape(shaft)
+        resisting = np.interp(speed * 1e-3 / lever, speeds, damper)
         return smoothing.low(np.interp(travel, travels, spring) + resisting / lever)
 
     return in_pieces(run, signal.cleaned_mm, felt)

@@ -119,8 +119,9 @@ def _fitted(felt: Callable[[Floats], Floats], side: Columns, covered_by: _Covere
     """
     forces, blocks = covered_by.forces, covered_by.taken.blocks
     columns = np.hstack([forces, -side.beside])
-    first = blocks_of(columns, side.own, blocks).solved()[0][: forces.shape[1]]
-    bent = felt(first) - forces @ first
+    bending = forces[:, :-1]
+    first = blocks_of(columns, side.own, blocks).solved()[0][: bending.shape[1]]
+    bent = felt(first) - bending @ first
     return blocks_of(columns, side.own - bent, blocks)
 
 
