@@ -66,7 +66,7 @@ def blocks_of(segments: tuple[Stretch, ...], size: int) -> Blocks:
     Examples
     --------
     >>> blocks_of(((0, 7), (7, 12)), 2).starts
-    array([ 0,  2,  4,  7,  9])
+    array([0, 2, 4, 7, 9])
     """
     starts, parts, count = [], [], 0
     for start, stop in segments:
