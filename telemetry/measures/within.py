@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 from telemetry.model.within import within
@@ -107,4 +108,5 @@ def _of_stretches(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) 
     for end in sorted(shaken):
         felt = inertial_view(run, end, stretches=where, bike_share=facts.bike_share)
         for name, function_of in SHAKEN.items():
-            yield name, end, function_of(felt)
+            if end in SPECS[name].ends:
+                yield name, end, function_of(felt)

@@ -19,10 +19,11 @@ from telemetry.measures import (
 )
 from telemetry.measures.view import RunMotion
 from telemetry.measures.within import clipped
-from telemetry.model.catalogue import named_rows
+from telemetry.model.catalogue import SPECS, named_rows
 from telemetry.model.motion import Stretch
 from telemetry.model.ride import GroundSpeed
 from tests.measures.bare_rides import FULL_MM, bare_end, bare_ride
+from tests.measures.inertial_rides import inertial, shaken
 from tests.thresholds import threshold
 
 RATE_HZ = 100.0
@@ -54,6 +55,15 @@ def test_sag_under_braking_is_that_of_what_was_braked() -> None:
     assert found["sag_difference@braking", "both"] == 0
     assert ("compression_speed_p50@braking", "front") not in found
     assert not any(name.endswith("@turning") for name, _ in found)
+
+
+def test_vibration_of_the_body_is_no_matter_of_the_front() -> None:
+    run = ridden()
+    signal = inertial(shaken(60, 1, 2 * RATE_HZ)[::2])
+    shaking = replace(run, ride=replace(run.ride, inertial=MappingProxyType({signal.site: signal})))
+    asked = {(name, end) for name, end, _ in measures_within(shaking, find_phases(shaking), FACTS)}
+    assert ("chassis_acceleration_rms@braking", "front") in asked
+    assert all(end in SPECS[name.partition("@")[0]].ends for name, end in asked)
 
 
 @pytest.mark.parametrize(("braked_s", "there"), [(LEAST_S + 0.3, True), (LEAST_S - 0.3, False)])
