@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from telemetry.conditioning.inertial import InertialRecipe
 from telemetry.conditioning.inertial.rest import rest_of
 from telemetry.conditioning.inertial.scaling import m_s2_a_reading, rad_s_a_reading
 from tests.conditioning.inertial.felt import G, Motion, cleaned, columns, sensor, standing
+from tests.conditioning.made_ends import front_end, ride_of
+from tests.measures.made_rides import made_log
 from tests.thresholds import threshold
 
 AT_REST = threshold("conditioning.inertial.gravity.AT_REST_SHARE")
@@ -132,3 +135,16 @@ def test_more_than_any_bike_feels() -> None:
     assert found.out is not None
     assert found.out.code == "odd_acceleration"
     assert "'crown' tells 1000 g (1000 at most are believed): it is left out" in found.out.message
+
+
+@pytest.mark.parametrize(("beside", "severity"), [("a fork's travel", "warning"), ("nothing", "error")])
+def test_where_nothing_else_measures_its_end_the_end_is_lost(beside: str, severity: str) -> None:
+    """A log with both has its fork measured, whatever the other says."""
+    read = columns(standing(6.0), a_g=1000.0) | {"A0": np.full(1200, 1500.0)}
+    ends = (front_end(),) if beside != "nothing" else ()
+    wrong = InertialRecipe(sensor=sensor(acceleration_unit="g"))
+    ride = ride_of(made_log(read, 200.0), *ends, inertial=(wrong,))
+    (told,) = [item for item in ride.findings if item.code == "wrong_scale"]
+    assert (told.severity, told.end) == (severity, "front")
+    assert ride.inertial == {}
+    assert ride.specific_force_g is None
