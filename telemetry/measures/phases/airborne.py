@@ -23,6 +23,7 @@ ROUGH_G = 0.15
 ROUGH_SD, ROUGHEST_G = 6.0, 0.4
 TOUCH_S = 0.015
 BEFORE_S, AFTER_S = 0.2, 0.06
+LEAST_OF_SLOW = 0.5
 """Own choices: ground shakes a bike, air doesn't. A rider whose legs still push the frame unloads it within 0.2 s of
 take-off; the 15 Hz low-pass moves an edge by less than 60 ms."""
 
@@ -87,7 +88,8 @@ def refined(forces_m_s2: Sequence[Floats], rate_hz: float, flight: Stretch, with
     does to the frame. It is rough from max(0.15 g, m + 6 s) on, at most 0.4 g, with the median and spread m, s of the
     flight's middle half. Taken off: where the last rough change, within 0.2 s before the slow edge or after it,
     has fallen to half of the largest of the 15 ms before. Touched down: where for 15 ms it is first rough, or the force
-    is 0.4 g or more. Where there is none the slow edge stands.
+    is 0.4 g or more. Where there is none the slow edge stands; both do where less than half of the slow flight is
+    left, for then it is shaken throughout.
     """
     start, stop = flight
     step, touch = max(1, round(CHANGE_S * rate_hz)), max(2, round(TOUCH_S * rate_hz))
@@ -105,7 +107,8 @@ def refined(forces_m_s2: Sequence[Floats], rate_hz: float, flight: Stretch, with
     touched[step:] |= rough
     after = _first_run(touched[middle:], touch, step)
     off = start if not before.size else first + _let_go(change, int(before[-1]), touch) + 1
-    return off, stop if after is None else first + middle + after
+    down = stop if after is None else first + middle + after
+    return (off, down) if down - off >= LEAST_OF_SLOW * (stop - start) else flight
 
 
 def _let_go(change: Floats, last: int, reach: int) -> int:

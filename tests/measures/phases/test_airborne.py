@@ -92,6 +92,16 @@ def test_what_a_rider_does_to_the_frame_in_the_air_is_no_edge() -> None:
     assert stop == 800
 
 
+@pytest.mark.parametrize(("rough_rows", "slow"), [(90, False), (112, True)])
+def test_a_flight_shaken_throughout_keeps_its_slow_edges(rough_rows: int, *, slow: bool) -> None:
+    """Of 200 rows at least half have to be left between the last rough change and the touch."""
+    force = flown_force(1500, 600, 800, ground_g=1.5, noise_g=0.001)
+    force[600 : 600 + rough_rows - 20 : 2, 2] += 0.3 * G_M_S2
+    force[780:800, 2] += 0.5 * G_M_S2
+    found = refined([force], 500.0, (600, 800), (0, 1500))
+    assert (found == (600, 800)) is slow
+
+
 def test_the_sensor_that_feels_most_tells_each_edge() -> None:
     front, rear = (flown_force(1000, 300, 500), flown_force(1000, 300, 500))
     front[250:300, 2] = 0.0
