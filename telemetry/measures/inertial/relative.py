@@ -115,8 +115,11 @@ def _levelled(ride: Ride, wheel: InertialSignal) -> Floats:
 
 
 def _place_m(wheel: InertialSignal, chassis: InertialSignal, wheelbase_m: float | None) -> tuple[float, float] | None:
-    """Return how far ahead of and above the wheel's sensor the chassis' sits; None where that isn't stated."""
-    if wheelbase_m is None and chassis.ahead_m is None:
+    """Return how far ahead of and above the wheel's sensor the chassis' sits; None where that isn't stated.
+
+    At the front both count, for a fork leans; at the rear how far ahead is enough.
+    """
+    if wheelbase_m is None and (chassis.ahead_m is None or (chassis.end == "front" and chassis.above_m is None)):
         return None
     ahead, above = (chassis.ahead_m or 0.0) - (wheel.ahead_m or 0.0), (chassis.above_m or 0.0) - (wheel.above_m or 0.0)
     away = 0.0 if wheelbase_m is None else wheelbase_m if chassis.end == "front" else -wheelbase_m

@@ -299,6 +299,15 @@ def test_a_sensor_far_from_the_axle_is_brought_there(end: End) -> None:
     assert likeness(moved(placed_off(end, stated=False), end), 500.0) < 0.95
 
 
+@pytest.mark.parametrize(("end", "enough"), [("front", False), ("rear", True)])
+def test_ahead_alone_states_the_place_at_the_rear_only(end: End, enough: bool) -> None:
+    ride = placed_off(end)
+    chassis = replace(ride.inertial[end, "chassis"], above_m=None)
+    found = moved(replace(ride, inertial={**ride.inertial, chassis.site: chassis}), end)
+    assert (likeness(found, 500.0) > 0.99) is enough
+    assert ("state ahead_of_axle_mm and above_axle_mm" in found.words) is not enough
+
+
 def test_how_far_apart_along_the_path_is_found_from_turning() -> None:
     """A bike thrown about: 0.35 m above the axle, less where the wheel stands on average, 0 as made."""
     wild = replace(moves(), pitch_rad=3 * moves().pitch_rad)
