@@ -58,7 +58,7 @@ def test_the_json_has_the_contracts_keys(comparison: telemetry.Comparison) -> No
     answer = json.loads(json.dumps(comparison.to_dict(), allow_nan=False))
     assert set(answer) == {
         "ride_day", "baseline", "candidates", "setup_differences", "runs_used", "families", "conditioning", "fairness",
-        "results", "left_out", "put_on",
+        "results", "left_out", "put_on", "force_differences",
     }  # fmt: skip
     assert set(answer["results"][0]) == {
         "candidate", "measure", "end", "unit", "scale", "baseline_value", "candidate_value", "difference", "low",
