@@ -55,7 +55,11 @@ WORK = {
     "the earth's, and a normal distribution's": {
         *("conditioning.ground.EARTH_RADIUS_M", "trust.drifting.NORMAL", "measures.phases.per_g.DEVIATION_TO_SD"),
     },
-    "keeps a division from nothing": {"measures.inertial.placing.LEAST", "trust.drifting.LITTLE"},
+    "keeps a division from nothing": {
+        "measures.force.fitting.RIDGE",
+        "measures.inertial.placing.LEAST",
+        "trust.drifting.LITTLE",
+    },
 }
 """Numbers that decide nothing a rider is told: not in the table, and why."""
 

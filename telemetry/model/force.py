@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+import numpy as np
+
 from .arrays import Bools, Floats
 from .comparison import UsedRun
 from .finding import End
@@ -37,8 +39,6 @@ class ForceCurve:
 
     def value_at(self, place: float) -> float | None:
         """Return N per kg at a travel or speed; None beyond the outermost points."""
-        import numpy as np  # noqa: PLC0415 - the model holds plain data else
-
         if not self.at[0] <= place <= self.at[-1]:
             return None
         return float(np.interp(place, self.at, self.per_kg))

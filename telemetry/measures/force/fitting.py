@@ -11,6 +11,9 @@ from scipy import special
 
 from telemetry.model.arrays import Floats, Ints
 
+RIDGE = 1e-11
+"""Added to the diagonal, of ones, of normal equations: a dead channel's column gets nothing then."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blocks:
@@ -26,19 +29,25 @@ class Blocks:
     products: Floats
 
     def solved(self) -> tuple[Floats, Floats]:
-        """Return the coefficients of all stretches, shape (p,), and those without each one, shape (b, p).
-
-        Raises
-        ------
-        numpy.linalg.LinAlgError
-            If they don't determine the coefficients.
-        """
+        """Return the coefficients of all stretches, shape (p,), and those without each one, shape (b, p)."""
         whole, sums = self.squares.sum(axis=0), self.products.sum(axis=0)
-        scale = 1.0 / np.sqrt(np.diag(whole))
-        left = np.concatenate([whole[None], whole - self.squares]) * np.outer(scale, scale)
-        right = np.concatenate([sums[None], sums - self.products]) * scale
-        found = np.linalg.solve(left, right[..., None])[..., 0] * scale
+        left = np.concatenate([whole[None], whole - self.squares])
+        found = solved(left, np.concatenate([sums[None], sums - self.products]))
         return found[0], found[1:]
+
+
+def solved(squares: Floats, products: Floats) -> Floats:
+    """Return the solutions of normal equations, shape (..., p); what they don't determine is 0.
+
+    Parameters
+    ----------
+    squares : float array, shape (..., p, p)
+    products : float array, shape (..., p)
+    """
+    lengths = np.sqrt(np.diagonal(squares, axis1=-2, axis2=-1))
+    scale = 1.0 / np.where(lengths > 0, lengths, 1.0)
+    left = squares * scale[..., :, None] * scale[..., None, :] + RIDGE * np.eye(squares.shape[-1])
+    return np.asarray(np.linalg.solve(left, (products * scale)[..., None])[..., 0] * scale)
 
 
 def blocks_of(columns: Floats, values: Floats, blocks: Ints) -> Blocks:

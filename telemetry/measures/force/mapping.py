@@ -32,8 +32,6 @@ MODEL_SHARE = 0.04
 MODEL_PER_KG = 0.1
 """Band that no length of ride takes away, of a force less its value at rest, and N per kg: filters, noise of speed and
 what a rider does move a map by so much in simulation. Own choice."""
-
-
 FRICTION_SHARE = 0.5
 """Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
 NO_MASS = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
@@ -107,17 +105,12 @@ class _Covered:
     forces: Floats
 
 
-def _fitted(felt: Callable[[Floats], Floats], side: Columns, covered_by: _Covered) -> Blocks:
+def _fitted(felt: Callable[[Floats], Floats], side: Columns, where: _Covered) -> Blocks:
     """Return the normal equations, the force's bends as the low-pass left them.
 
-    Parameters
-    ----------
-    felt : callable
-        The force of hardly smoothed travel through the low-pass, at the samples, of its coefficients.
-    side : Columns
-    covered_by : _Covered
+    `felt` gives the force of hardly smoothed travel through the low-pass, at the samples, of its coefficients.
     """
-    forces, blocks = covered_by.forces, covered_by.taken.blocks
+    forces, blocks = where.forces, where.taken.blocks
     columns = np.hstack([forces, -side.beside])
     bending = forces[:, :-1]
     first = blocks_of(columns, side.own, blocks).solved()[0][: bending.shape[1]]

@@ -11,6 +11,7 @@ from scipy.optimize import least_squares
 from telemetry.model.arrays import Floats, Ints
 
 from .chassis import USUAL_BODY, Columns, Follower, Shifted
+from .fitting import solved
 
 MOST_LAG_S = 0.015
 """Filters and clocks in one case lie closer. Own choice."""
@@ -34,11 +35,9 @@ class Found:
     explained: float
 
 
-def _solved(columns: Floats, values: Floats) -> Floats:
-    """Return the least-squares coefficients of a few columns, none of them nothing."""
-    squares = columns.T @ columns
-    scale = 1 / np.sqrt(np.diag(squares))
-    return np.asarray(np.linalg.solve(squares * np.outer(scale, scale), scale * (columns.T @ values)) * scale)
+def _straight(columns: Floats, values: Floats) -> Floats:
+    """Return the least-squares coefficients of a few columns."""
+    return solved(columns.T @ columns, columns.T @ values)
 
 
 class _Left:
@@ -55,13 +54,13 @@ class _Left:
         """Return what is left at each sample, in m/s2."""
         side = self._chassis.columns(self._samples, lag_s, follower)
         left, beside = self._off(side.own), self._off(side.beside)
-        return np.asarray(left - beside @ _solved(beside, left))
+        return np.asarray(left - beside @ _straight(beside, left))
 
     def unexplained(self, lag_s: float, follower: Follower | None) -> float:
         """Return what is left as a share of what the chassis' own columns leave without any force."""
         side = self._chassis.columns(self._samples, lag_s, follower)
         alone = np.column_stack([np.ones(side.own.shape[0]), side.beside])
-        without = side.own - alone @ _solved(alone, side.own)
+        without = side.own - alone @ _straight(alone, side.own)
         left = self.at(lag_s, follower)
         return float(left @ left) / float(without @ without)
 
@@ -129,7 +128,7 @@ def with_slopes(chassis: Shifted, samples: Ints, forces: Floats, found: Found) -
     """
     side = chassis.columns(samples, found.lag_s, found.follower)
     columns = np.hstack([forces, -side.beside])
-    apart = _solved(columns, side.own)[forces.shape[1] :]
+    apart = _straight(columns, side.own)[forces.shape[1] :]
 
     def moved(lag_s: float, body: Follower | None) -> Floats:
         there = chassis.columns(samples, lag_s, body)

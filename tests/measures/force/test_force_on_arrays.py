@@ -8,7 +8,7 @@ from scipy.signal import bilinear, lfilter
 
 from telemetry.measures.force.chassis import Follower
 from telemetry.measures.force.coverage import covered
-from telemetry.measures.force.fitting import blocks_of, with_half_width
+from telemetry.measures.force.fitting import blocks_of, solved, with_half_width
 from telemetry.measures.force.knots import force_columns, friction_shape, hats
 from telemetry.measures.force.sampling import _spread
 from tests.thresholds import threshold
@@ -74,6 +74,24 @@ def test_a_depth_that_was_ridden_only_once_does_not_count() -> None:
         _, knots = covered(now, speed, blocks, RATE_HZ, FULL_MM)
         assert knots is not None
         assert 100 * knots[0][-1] / FULL_MM == pytest.approx(deepest)
+
+
+def test_too_little_travel_or_speed_is_refused() -> None:
+    _, _, blocks = spread_ride()
+    rng = np.random.default_rng(6)
+    span = threshold("measures.force.coverage.LEAST_SPAN_PCT")
+    fastest = threshold("measures.force.coverage.LEAST_SPEED_M_S")
+    for width, speed, told in ((span, 0.3, True), (span - 5, 0.3, False), (span, fastest, False), (span, 0.15, True)):
+        travel = rng.uniform(0.2, 0.2 + width / 100 - 1e-9, blocks.shape[0]) * FULL_MM
+        _, knots = covered(travel, rng.uniform(-speed, speed, blocks.shape[0]), blocks, RATE_HZ, FULL_MM)
+        assert (knots is not None) is told, (width, speed)
+
+
+def test_what_normal_equations_do_not_determine_is_nothing() -> None:
+    rng = np.random.default_rng(8)
+    columns = np.column_stack([rng.normal(size=50), np.zeros(50), 1e6 * rng.normal(size=50)])
+    values = columns @ np.array([2.0, 5.0, 3e-6])
+    assert solved(columns.T @ columns, columns.T @ values) == pytest.approx([2.0, 0.0, 3e-6])
 
 
 def test_the_jackknife_of_a_mean_is_its_standard_error_over_blocks() -> None:

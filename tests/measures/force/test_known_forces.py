@@ -163,6 +163,21 @@ def test_what_cannot_be_taken_out_is_said(runs: dict[str, RunMotion]) -> None:
     assert ["no gyroscope" in found.limits[0], "faces" in found.limits[1]] == [True, True]
 
 
+def test_a_dead_gyroscope_leaves_a_map_without_what_it_would_tell(runs: dict[str, RunMotion]) -> None:
+    run = runs["each end by itself"]
+    own = run.ride.inertial["front", "chassis"]
+    assert own.rotation_rad_s is not None
+    still = np.zeros(own.saturated.shape[0])
+    dead = replace(
+        own, rotation_rad_s=np.zeros(own.rotation_rad_s.shape), attitude=replace(own.attitude, pitch_rad=still)
+    )
+    found = force_map(replace(run, ride=replace(run.ride, inertial={own.site: dead})), "front", smooth)
+    assert isinstance(found, ForceMap)
+    true = true_damper(BIKES["each end by itself"], "front", found.damper.at)
+    fast = np.abs(found.damper.at) >= 0.1
+    assert found.damper.per_kg[fast] == pytest.approx(true[fast], rel=0.08)
+
+
 def test_a_map_is_refused_with_what_to_do(runs: dict[str, RunMotion]) -> None:
     run = runs["each end by itself"]
     riding = run.time.riding.copy()
