@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
+from telemetry.conditioning.noise import sensor_step
 from telemetry.model.arrays import Bools, Floats
+from telemetry.model.stretches import stretches
 
 AT_RANGE_SHARE = 0.995
 """Of the stated range: converters end a step or so short of it."""
 
 IN_A_ROW = 3
 """Equal readings in a row at a log's own extreme."""
+
+STEEP_STEPS = 2.5
+"""A coarse converter holds a gentle turn for as long, its neighbours one step below."""
 
 FURTHER_G, FURTHER_RAD_S = 1.5, 1.7
 """An extreme that is nearer to zero is none of a range: 2 g and 125 deg/s are the smallest ranges on the market."""
@@ -25,7 +30,7 @@ def at_range(signal: Floats, stated: float | None, further: float) -> Bools:
         In the sensor's own axes, bias and mounting left in.
     stated : float or None
         The range, in the signal's unit; None where it isn't known: then what tells it is the log's own extreme on
-        that axis, read three times in a row or more.
+        that axis, read three times in a row or more and entered or left steeply.
     further : float
         An own extreme counts from here.
 
@@ -39,11 +44,18 @@ def at_range(signal: Floats, stated: float | None, further: float) -> Bools:
     for axis in signal:
         for extreme in (float(axis.max()), float(axis.min())):
             if abs(extreme) >= further:
-                _mark_repeated(axis == extreme, found)
+                _mark_repeated(axis, extreme, found)
     return found
 
 
-def _mark_repeated(at_extreme: Bools, found: Bools) -> None:
-    places = np.flatnonzero(at_extreme)
-    if (places[IN_A_ROW - 1 :] - places[: 1 - IN_A_ROW] == IN_A_ROW - 1).any():
+def _mark_repeated(axis: Floats, extreme: float, found: Bools) -> None:
+    """Mark the samples at an axis' extreme where it is cut off there: held for a while, and entered or left steeply."""
+    at_extreme = axis == extreme
+    held = [(start, stop) for start, stop in stretches(at_extreme) if stop - start >= IN_A_ROW]
+    if not held:
+        return
+    steep = STEEP_STEPS * sensor_step(axis)
+    last = axis.shape[0] - 1
+    beside = [axis[place] for start, stop in held for place in (max(start - 1, 0), min(stop, last))]
+    if np.abs(np.array(beside) - extreme).max() > steep:
         found |= at_extreme

@@ -125,13 +125,23 @@ class TestTheEndOfTheRange:
     @pytest.mark.parametrize(("in_a_row", "cut"), [(2, []), (3, [500, 501, 502, 1200])])
     def test_the_logs_own_extreme_read_three_times_in_a_row(self, in_a_row: int, cut: list[int]) -> None:
         force = shaken(0, 0, 0.0)
+        force[0, 10] = 0.01  # a step of the converter
         force[0, [*range(500, 500 + in_a_row), 1200]] = 8 * G
         assert np.flatnonzero(at_range(force, None, FURTHER_G * G)).tolist() == cut
 
     @pytest.mark.parametrize(("factor", "cut"), [(1.001, True), (0.999, False)])
     def test_a_nearer_extreme_is_no_range(self, factor: float, cut: bool) -> None:
         force = shaken(0, 0, 0.0)
+        force[1, 10] = 0.01  # a step of the converter
         force[1, 300:310] = -factor * FURTHER_G * G
+        assert at_range(force, None, FURTHER_G * G).any() is np.bool_(cut)
+
+    @pytest.mark.parametrize(("step_g", "cut"), [(0.05, False), (0.001, True)])
+    def test_a_coarse_converter_holds_a_gentle_turn(self, step_g: float, cut: bool) -> None:
+        """One and the same peak of 3 g, cut off at 2.5 or not: in steps of 0.05 g its top is as flat as a cut."""
+        peak = 1.0 + 2.0 * np.exp(-(((np.arange(COUNT) - 1000) / 20.0) ** 2))
+        force = shaken(0, 0, 0.0)
+        force[2] = G * np.round((np.minimum(peak, 2.5) if cut else peak) / step_g) * step_g
         assert at_range(force, None, FURTHER_G * G).any() is np.bool_(cut)
 
     def test_it_is_told(self) -> None:
