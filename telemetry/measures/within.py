@@ -21,6 +21,8 @@ LEAST_IN_THE_AIR_S = 1.0
 FEWEST_STROKES = 5
 """Own choices: what five seconds give is worth a look; a second of flights is a day's worth of jumps."""
 BRIEF = frozenset({"airborne", "landing"})
+NEARLY_ALL = "coasting"
+"""What acceleration tells within it is what it tells of the ride, and takes as long: only where it is asked for."""
 
 Told = tuple[str, Place, Outcome]
 
@@ -88,13 +90,14 @@ def measures_within(run: RunMotion, found: FoundPhases | None, facts: BikeFacts)
     for name, phase in () if found is None else found.phases.found.items():
         if too_short(name, phase.seconds(run.time.rate_hz)) is not None:
             continue
-        for measure, end, outcome in _of_stretches(run, phase.stretches, facts):
+        shaken = () if name == NEARLY_ALL else _shaken(run, phase.stretches, facts)
+        for measure, end, outcome in (*_of_travel(run, phase.stretches, facts), *shaken):
             if not isinstance(outcome, Missing):
                 yield within(measure, name), end, outcome
         yield within("riding_time", name), "both", phase.seconds(run.time.rate_hz)
 
 
-def _of_stretches(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
+def _of_travel(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
     views = {
         end: end_view(run, end, stretches=where, knees=facts.knees.get(end), fewest_strokes=FEWEST_STROKES)
         for end in run.ends
@@ -104,6 +107,9 @@ def _of_stretches(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) 
             yield name, end, function(view)
     for name, pair in PAIR_MEASURES.items():
         yield name, "both", of_both(run, name, pair, views, facts)
+
+
+def _shaken(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
     shaken: set[End] = {end for end, _ in run.ride.inertial if end not in run.lost}
     for end in sorted(shaken):
         felt = inertial_view(run, end, stretches=where, bike_share=facts.bike_share)

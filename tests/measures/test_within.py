@@ -24,6 +24,7 @@ from telemetry.model.motion import Stretch
 from telemetry.model.ride import GroundSpeed
 from tests.measures.bare_rides import FULL_MM, bare_end, bare_ride
 from tests.measures.inertial_rides import inertial, shaken
+from tests.measures.phases.made_signals import chassis
 from tests.thresholds import threshold
 
 RATE_HZ = 100.0
@@ -75,6 +76,19 @@ def test_vibration_of_the_body_is_no_matter_of_the_front() -> None:
 @pytest.mark.parametrize(("braked_s", "there"), [(LEAST_S + 0.3, True), (LEAST_S - 0.3, False)])
 def test_a_phase_of_under_five_seconds_gives_no_measures(braked_s: float, *, there: bool) -> None:
     assert any(name.endswith("@braking") for name, _ in told(ridden(braked_s))) is there
+
+
+def test_acceleration_is_told_by_phase_but_while_coasting_only_by_name() -> None:
+    run = ridden()
+    signal = chassis(np.random.default_rng(2).normal(0.0, 3.0, AT_S.shape))
+    run = replace(run, ride=replace(run.ride, inertial=MappingProxyType({signal.site: signal})))
+    found = told(run)
+    assert found["chassis_acceleration_rms@braking", "front"] > 0
+    assert found["dynamic_sag@coasting", "front"] > 0
+    assert not any(name.startswith("chassis_acceleration") and name.endswith("@coasting") for name, _ in found)
+    rows = named_rows((("chassis_acceleration_rms@coasting", "front"),))
+    where = values_within(run, ((0, 6000),), FACTS, rows, lambda name: place_stretches(find_phases(run), name))
+    assert where["chassis_acceleration_rms@coasting", "front"].value is not None
 
 
 def rows_within(run: RunMotion, kept: tuple[Stretch, ...], place: str, where: tuple[Stretch, ...] | Missing):
