@@ -63,6 +63,7 @@ class TestPublishedOutliers:
         window = signal[:7] if place < 7 else signal[-7:]
         _, median = outliers(signal, np.array([place]))
         assert median[0] == np.median(window)
+        assert outliers(np.arange(300.0), np.array([place]))[1] == [3.0 if place < 7 else 296.0]
 
 
 class TestWhatIsASpike:
@@ -120,6 +121,16 @@ class TestWhatIsASpike:
         assert outliers(signal, np.array([40]))[0].tolist() == [True]
         assert found(signal) == []
         assert found(100 - signal) == []
+
+    def test_nor_at_a_rate_at_which_a_fast_step_is_less_than_a_millimetre(self) -> None:
+        signal = np.full(100, 1.25)
+        signal[40:44] = [1.775, 2.3, 1.8125, 1.325]
+        assert found(signal, 40 * RATE_HZ) == []
+
+    def test_a_fast_step_within_a_spike_begins_none_and_what_follows_is_found(self) -> None:
+        signal = with_spike(30, 60.0, 100.0)
+        signal[60] += 45
+        assert found(signal) == [30, 31, 60]
 
     def test_a_wild_neighbourhood_makes_an_outlier_no_outlier(self) -> None:
         """Both steps exceed 10 m/s and turn, yet 34 mm is within 3 x 1.4826 MAD of 12 mm."""
