@@ -78,6 +78,28 @@ class TestLimitsOnArrays:
         travel[1 if first else 19 :] += 40.0
         assert find_broken_contact(travel, 500.0).tolist() == [1 if first else 19]
 
+    @pytest.mark.parametrize(
+        ("moves", "expected"),
+        [
+            ([20.0, 45.0, 20.0], [31]),  # beside it just the limit: fast it isn't, and less than half
+            ([25.0, 60.0, 18.0], [31]),  # the faster of two samples counts, the second
+            ([60.0, 25.0, 18.0], [30]),  # or the first
+            ([30.0, 30.0, 18.0], []),
+        ],
+    )
+    def test_what_stands_beside_is_held_against_the_fastest(self, moves: list[float], expected: list[int]) -> None:
+        whole = np.zeros(60)
+        whole[30:33] = moves
+        assert find_broken_contact(40 + np.cumsum(whole), 500.0).tolist() == expected
+
+    def test_the_first_and_the_last_move_of_a_stretch_stand_beside_too(self) -> None:
+        assert find_broken_contact(40 + np.r_[0, 18, np.full(8, 48.0)], 500.0).tolist() == []
+        assert find_broken_contact(40 + np.r_[np.zeros(8), 30, 30], 500.0).tolist() == [8]
+
+    def test_known_steps_down_and_at_the_very_end_are_looked_at(self) -> None:
+        assert find_broken_contact(self.stepping(-30.0), 500.0, np.array([29])).tolist() == [30]
+        assert find_broken_contact(self.stepping(30.0)[:31], 500.0, np.array([29])).tolist() == [30]
+
     def test_steps_both_ways_stand_in_order(self) -> None:
         travel = np.full(90, 40.0)
         travel[20:30] += 60
@@ -103,11 +125,24 @@ class TestWhatLasts:
         assert lasting_steps(self.lost(samples), steps).tolist() == [lasts, lasts]
         assert lasting_steps(120 - self.lost(samples), steps).tolist() == [lasts, lasts]
 
-    @pytest.mark.parametrize(("back", "lasts"), [(0.501, False), (0.499, True)])
+    @pytest.mark.parametrize(("back", "lasts"), [(0.501, False), (0.5, True), (0.499, True)])
     def test_by_half_of_it(self, back: float, *, lasts: bool) -> None:
         assert lasting_steps(self.lost(4, back), np.array([30])).tolist() == [lasts]
         turned = self.lost(4, back)[::-1].copy()
         assert lasting_steps(turned, np.array([30])).tolist() == [lasts]
+
+    def test_half_of_the_step_itself(self) -> None:
+        travel = self.lost(4, 35 / 60)
+        travel[29] += 20.0
+        assert lasting_steps(travel, np.array([30])).tolist() == [True]
+
+    @pytest.mark.parametrize("place", [26, 27, 32, 36])
+    def test_a_single_sample_elsewhere_tells_nothing(self, place: int) -> None:
+        travel = self.lost(4)
+        travel[place] += 50.0
+        assert lasting_steps(travel, np.array([30])).tolist() == [False]
+        turned = travel[::-1].copy()
+        assert lasting_steps(turned, np.array([30])).tolist() == [False]
 
     def test_near_an_end_what_there_is_is_looked_at(self) -> None:
         travel = np.full(12, 40.0)
@@ -116,6 +151,9 @@ class TestWhatLasts:
         travel = np.full(12, 40.0)
         travel[10:] += 60.0
         assert lasting_steps(travel, np.array([10])).tolist() == [True]
+        back = np.full(12, 100.0)
+        back[9:11] -= 60.0
+        assert lasting_steps(back, np.array([11])).tolist() == [False]
 
 
 def test_an_end_that_takes_its_time_to_be_so_fast_is_none() -> None:
