@@ -60,6 +60,10 @@ def _tyre(stiffness, loss, pressed, pressing):  # type: ignore[no-untyped-def] #
     return push, loss * pressing * pressing
 
 
+CATCH_UP_S, MOST_BEHIND_M_S = 0.15, 0.5
+"""What a tyre couldn't pass on is made good within this time, as far as it holds this much speed; own choice."""
+
+
 @njit(error_model="numpy", forceinline=True)
 def _along(levers, wheels, wanted, pushes, tilt):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return both tyres' forces along the ground, as far as they grip, and what these do.
@@ -156,10 +160,14 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
     trial = np.empty(10)
     work = np.zeros(6)
     ahead, behind, sine = body[0], body[1], body[13]
+    behind_f = behind_r = 0.0
+    most = MOST_BEHIND_M_S * levers[8]
     for n in range(count):
         after = min(n + 1, count - 1)
         rise_f, rise_r = (inputs[after, 0] - inputs[n, 0]) / dt, (inputs[after, 1] - inputs[n, 1]) / dt
-        at = (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2], inputs[n, 3], inputs[n, 4], inputs[n, 5])
+        more_f, more_r = behind_f / CATCH_UP_S, behind_r / CATCH_UP_S
+        wanted_f, wanted_r = inputs[n, 3] + more_f, inputs[n, 4] + more_r
+        at = (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2], wanted_f, wanted_r, inputs[n, 5])
         now = _slopes(y, at, masses, body, ends, levers)
         kept[0, n] = (y[2] - y[0] - ahead * y[1]) / sine
         kept[1, n] = y[3] - y[0] + behind * y[1]
@@ -174,7 +182,10 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
             trial[k] = y[k] + dt * y[5 + k]
         trial[5], trial[6], trial[7] = y[5] + dt * now[0], y[6] + dt * now[1], y[7] + dt * now[2]
         trial[8], trial[9] = y[8] + dt * now[3], y[9] + dt * now[4]
-        pushed, wanted_f, wanted_r, gravity = inputs[after, 2], inputs[after, 3], inputs[after, 4], inputs[after, 5]
+        behind_f = min(max(behind_f + dt * (inputs[n, 3] - now[7]), -most), most)
+        behind_r = min(max(behind_r + dt * (inputs[n, 4] - now[8]), -most), most)
+        pushed, gravity = inputs[after, 2], inputs[after, 5]
+        wanted_f, wanted_r = inputs[after, 3] + more_f, inputs[after, 4] + more_r
         ahead_of = (inputs[after, 0], inputs[after, 1], rise_f, rise_r, pushed, wanted_f, wanted_r, gravity)
         then = _slopes(trial, ahead_of, masses, body, ends, levers)
         half = 0.5 * dt

@@ -155,3 +155,14 @@ def test_in_the_air_the_rider_turns_the_bike_back() -> None:
         turned[hz] = abs(motion.pitch_rad[-1] - motion.pitch_rad[0])
     assert turned[1.0] < 0.1
     assert turned[0.0] > 0.5
+
+
+def test_what_a_hop_takes_from_the_brakes_is_made_good() -> None:
+    """On bumps that lift the tyres again and again the bike is still slowed by as much as its speed says."""
+    own = bike()
+    roads = FLAT + 0.025 * np.sin(2 * np.pi * 9.0 * np.arange(STEPS) / RATE_HZ)[:, None]
+    motion = ride(own, roads, RATE_HZ, given=straight(np.full(STEPS, 9.0), np.full(STEPS, -3.0)).given(own))
+    steady_part = slice(4000, STEPS)
+    assert np.mean(motion.front_tyre_n[steady_part] == 0) > 0.1
+    along = motion.front_along_n + motion.rear_along_n
+    assert along[steady_part].mean() == pytest.approx(-158 * 3.0, rel=0.02)
