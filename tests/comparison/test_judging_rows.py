@@ -98,6 +98,8 @@ class TestBarred:
         found = judged("abba", [20 / 3, 20.0, 22.0, 22 / 3], measure="bottom_outs_per_min")
         assert (found.baseline_value, found.candidate_value) == (pytest.approx(7.0), pytest.approx(21.0))
         assert (found.barred, found.interval(0.05, 0.1).low > 0) == ("", True)
+        none = judged("abba", [0.0, 20.0, 22.0, 22 / 3], measure="bottom_outs_per_min")
+        assert none.baseline_value == pytest.approx(22 / 6)
         missing = judged("aa", [20 / 3, 22 / 3], measure="bottom_outs_per_min")
         assert (missing.baseline_value, missing.candidate_value) == (pytest.approx(7.0), None)
         assert (missing.barred, missing.interval(0.05, 0.1)) == ("no usable run of b", None)

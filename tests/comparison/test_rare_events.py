@@ -90,6 +90,16 @@ def test_the_spread_that_plans_more_runs_is_never_below_chance():
     assert wide.s * math.sqrt(2 / 3) == pytest.approx(math.sqrt(wide.phi * variance), rel=CLOSE)
 
 
+def test_spread_from_run_to_run_is_of_the_runs_of_each():
+    found = rate_ratio(setup_of([4, 6]), setup_of([5, 7, 6, 8, 9]))
+    assert found.s * math.sqrt(1 / 2 + 1 / 5) == pytest.approx(math.sqrt(max(found.phi, 1) * found.variance), rel=CLOSE)
+
+
+def test_two_runs_of_one_setup_are_enough_to_tell_overdispersion():
+    """Means of 6 and 6: twice (10 - 6)^2 / 6 over one degree of freedom."""
+    assert overdispersion([setup_of([2, 10]), setup_of([6])]) == (pytest.approx(2 * 16 / 6), 1)
+
+
 def test_one_run_of_each_leaves_overdispersion_at_chance():
     assert overdispersion([setup_of([3]), setup_of([9])]) == (1.0, 0)
     assert overdispersion([]) == (1.0, 0)
