@@ -193,7 +193,7 @@ class TestFindLags:
         assert (found is NO_LAGS) is not judged
 
     @pytest.mark.parametrize(
-        ("bounds_s", "found"), [((0.115, 0.5), 9), ((0.125, 0.5), 0), ((0.05, 0.125), 9), ((0.05, 0.11), 0)]
+        ("bounds_s", "found"), [((0.115, 0.5), 9), ((0.125, 0.5), 0), ((0.05, 0.125), 9), ((0.05, 0.115), 0)]
     )
     def test_lags_are_looked_for_within_bounds(self, bounds_s: tuple[float, float], found: int) -> None:
         front, rear = ends(20.0)
@@ -206,6 +206,18 @@ class TestFindLags:
         found = find_lags((dense[0], dense[1]), ((0, fine.size),), 5 * RATE_HZ, BOUNDS_S, ((7500, 7800),))
         assert found.lag_s == pytest.approx(np.full(9, LAG / RATE_HZ), abs=1e-3)
         assert found.judged_windows == 6
+
+    def test_only_a_log_of_twice_the_rate_is_thinned(self) -> None:
+        """Half a window of 4 s at 362.5 Hz; of every other sample it would be 724."""
+        front, rear = ends(20.0)
+        found = find_lags((front, rear), ((0, front.size),), 362.5, BOUNDS_S)
+        assert found.judged_at.tolist()[:2] == [0, 725]
+
+    def test_a_stretch_too_short_at_a_fast_rate_tells_nothing(self) -> None:
+        front, rear = ends(20.0)
+        found = find_lags((front, rear), ((0, 3000),), 5 * RATE_HZ, BOUNDS_S)
+        assert found is NO_LAGS
+        assert (found.opposed_windows, found.judged_at.size, found.reversed_at.size) == (0, 0, 0)
 
     def test_many_windows_are_worked_in_pieces(self) -> None:
         """More than are taken at once: the same answer for each."""
