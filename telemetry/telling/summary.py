@@ -179,9 +179,12 @@ def _other_end(told: _CandidateResults, changed: Result) -> list[str]:
     twin = told.find(changed.measure, other) or told.find(_share(changed.measure), other)
     if twin is None or twin.verdict is None:
         return []
-    if twin.difference is None:
+    if twin.difference is not None:
+        return [f"{other} as it was" if twin.verdict == "unchanged" else f"{other} undecided"]
+    verdicts = {row.verdict for row in told.results if row.end == other and row.difference is not None}
+    if not verdicts:
         return [f"{other} not measured"]
-    return [f"{other} as it was" if twin.verdict == "unchanged" else f"{other} undecided"]
+    return [f"{other} as it was where measured"] if verdicts == {"unchanged"} else []
 
 
 def summary(

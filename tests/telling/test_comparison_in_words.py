@@ -81,6 +81,20 @@ def test_headline_names_the_one_change_and_both_ends():
     )
 
 
+@pytest.mark.parametrize(
+    ("rear", "told"),
+    [((), ", rear not measured"), ((SAME,), ", rear as it was where measured"), ((SAME, WIDE), "")],
+)
+def test_headline_doesnt_call_an_end_unmeasured_that_tells_by_other_measures(rear, told):
+    rows = [row("abbaab", CLEAR, measure="moved_rebound_speed_10_per_min")]
+    rows += [row("abbaab", [None] * 6, measure="moved_rebound_speed_10_per_min", end="rear")]
+    names = ("travel_p95", "dynamic_sag")
+    rows += [row("abbaab", values, measure=name, end="rear") for values, name in zip(rear, names, strict=False)]
+    found = summed_up(*rows)
+    of_the_front = "front moves out faster on its ten fastest returns a minute"
+    assert found.headline.split(": ")[-1].removeprefix(of_the_front) == told
+
+
 @pytest.mark.parametrize("options", [{"differences": (OIL, OIL)}, {"differences": ()}])
 def test_headline_claims_no_cause_where_several_things_differ(options):
     headline = summed_up(row("abbaab", CLEAR, measure="hit_depth_10_per_min"), **options).headline
