@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
+import numpy as np
+from scipy.signal import lfilter
+
 from telemetry.model.arrays import Floats
 
 
@@ -67,3 +70,20 @@ class Given:
     def until(self, step: int) -> Given:
         """Return the first steps of it."""
         return Given(**{field.name: getattr(self, field.name)[:step] for field in fields(self)})
+
+
+BACK_ON_PACE_S = 10.0
+"""What a bike rides faster or slower than was asked fades within this time; own choice."""
+
+
+def faster_m_s(along_m_s2: Floats, asked_m_s2: Floats, rate_hz: float) -> Floats:
+    """Return how much faster a bike is than its pace while its tyres haven't passed on what was asked, shape (n,).
+
+    Parameters
+    ----------
+    along_m_s2, asked_m_s2 : float array, shape (n,)
+        Forces along the ground, over the mass.
+    rate_hz : float
+    """
+    gained = (along_m_s2 - asked_m_s2) / rate_hz
+    return np.asarray(lfilter([1.0], [1.0, -np.exp(-1 / (BACK_ON_PACE_S * rate_hz))], gained))

@@ -12,7 +12,7 @@ from telemetry.model.arrays import Floats
 from .body import BodyMotion
 from .body_made import body_of, stood, with_body
 from .full_truth import WholeMotion
-from .given import Given
+from .given import Given, faster_m_s
 from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
 from .path import Path, along_course, straight
 from .pushes import ThreePushes, pushed
@@ -83,6 +83,15 @@ def _levels(setup: SimulatedSetup, front_m: float, rear_m: float) -> Levels:
 def levels_of(setup: SimulatedSetup) -> Levels:
     """Return where both ends rest with the rider aboard."""
     return _levels(setup, *setup.bike.sag_m())
+
+
+def _read_speed_m_s(speed_m_s: Floats, motion: Motion, bike: Bike, given: Given | None) -> Floats:
+    """Return the speed a sensor reads: its slope is what is felt along the ground, which may lag what is asked."""
+    if given is None:
+        return speed_m_s
+    along, asked = motion.front_along_n + motion.rear_along_n, given.front_n + given.rear_n
+    faster = faster_m_s(along / bike.mass_kg, asked / bike.mass_kg, motion.rate_hz)
+    return np.maximum(speed_m_s + faster, 0.0)
 
 
 def _signals(setup: SimulatedSetup, motion: Motion, speed_m_s: Floats, body: BodyMotion | None) -> Signals:
@@ -215,7 +224,7 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     if phases is not None:
         truth = with_load_transfer(truth, ridden, full)
     body = body_of(setup.bike, motion, ridden, given, course.path) if _has_inertial(scenario) else None
-    signals = _signals(setup, motion, speed_m_s, body)
+    signals = _signals(setup, motion, _read_speed_m_s(speed_m_s, motion, ridden, given), body)
     around, starts_s, ends_s = _around(signals, setup, with_pushes=scenario.tables.day.pushes)
     whole = WholeMotion(
         motion=motion, bike=ridden, dampers=(bike.front, bike.rear), zero_m=zero_m, roads_m=course.roads_m

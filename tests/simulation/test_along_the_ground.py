@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from telemetry.simulation.given import Given, Heights
+from telemetry.simulation.given import Given, Heights, faster_m_s
 from telemetry.simulation.half_car import GRAVITY_M_S2, Bike, Motion, RiderBody, ride, whole_height_m
 from telemetry.simulation.path import Path, straight
 from telemetry.simulation.true_phases import with_load_transfer
@@ -166,3 +166,13 @@ def test_what_a_hop_takes_from_the_brakes_is_made_good() -> None:
     assert np.mean(motion.front_tyre_n[steady_part] == 0) > 0.1
     along = motion.front_along_n + motion.rear_along_n
     assert along[steady_part].mean() == pytest.approx(-158 * 3.0, rel=0.02)
+
+
+def test_speed_that_is_read_changes_by_what_is_felt() -> None:
+    """Brakes asked for 2 s and passed on a fifth of a second late: the speed falls late as well, and ends the same."""
+    asked = np.where((np.arange(STEPS) >= 4000) & (np.arange(STEPS) < 12000), -3.0, 0.0)
+    along = np.roll(asked, 800)
+    speed = 10 + np.cumsum(asked) / RATE_HZ + faster_m_s(along, asked, RATE_HZ)
+    assert np.diff(speed) * RATE_HZ == pytest.approx(along[1:], abs=0.065)  # 0.6 m/s fade within 10 s
+    assert speed[4800] == pytest.approx(10.0, abs=0.01)
+    assert speed[-1] == pytest.approx(4.0, abs=0.06)
