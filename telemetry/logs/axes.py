@@ -26,7 +26,8 @@ _WORDS = {"a": ACCELERATION, "g": ROTATION}
 _PART = re.compile(r"[a-z]+|[A-Z]+(?![a-z])|[A-Z][a-z]*|\d+")
 _BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _ONE_WORD = re.compile(rf"({'|'.join(sorted(ACCELERATION | ROTATION, key=len, reverse=True))})([xyz])(\d*)")
-ROWS_LOOKED_AT = 20_000
+BLOCK_ROWS, FEWEST_BLOCKS = 500, 20
+"""Own choices: blocks of a second or so, and enough of them for a median."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,13 +163,23 @@ def _lend_rotation(sensors: dict[tuple[str, ...], _Axes]) -> None:
 
 
 def _length(axes: _Axes, numbers: Mapping[int, Floats], what: str) -> float:
-    """Return the median length of acceleration or rotation over its axes, looked at in part of the rows."""
+    """Return the median length, over short blocks, of the mean of acceleration or rotation; NaN without any.
+
+    A mean holds little but gravity, however hard a bike is shaken: single rows of a rough run read up to twice that.
+    """
     columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith(what)]
-    every = max(1, columns[0].shape[0] // ROWS_LOOKED_AT) if columns else 1
-    with np.errstate(over="ignore"):
-        lengths = (
-            np.sqrt(np.sum([np.square(column[::every]) for column in columns], axis=0)) if columns else np.empty(0)
-        )
+    rows = columns[0].shape[0] if columns else 0
+    if rows == 0:
+        return float("nan")
+    size = max(1, min(BLOCK_ROWS, rows // FEWEST_BLOCKS))
+    starts = np.arange(0, rows - size + 1, size)
+    squares = np.zeros(starts.shape[0])
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        for column in columns:
+            there = np.isfinite(column)
+            sums = np.add.reduceat(np.where(there, column, 0.0), starts)
+            squares += np.square(sums / np.add.reduceat(there, starts, dtype=float))
+    lengths = np.sqrt(squares)
     lengths = lengths[np.isfinite(lengths)]
     return float(np.median(lengths)) if lengths.size else float("nan")
 
@@ -185,6 +196,7 @@ def _sketch(rest: tuple[str, ...], axes: _Axes, numbers: Mapping[int, Floats]) -
         rotation_unit=told("g"),
         acceleration=_length(axes, numbers, "a"),
         rotation=_most(axes, numbers),
+        rotation_in_steps=_in_steps(axes, numbers),
     )
 
 
@@ -193,3 +205,10 @@ def _most(axes: _Axes, numbers: Mapping[int, Floats]) -> float:
     columns = [np.abs(numbers[place]) for axis, (place, _) in axes.items() if axis.startswith("g")]
     finite = [column[np.isfinite(column)] for column in columns]
     return max((float(np.quantile(column, 0.99)) for column in finite if column.size), default=float("nan"))
+
+
+def _in_steps(axes: _Axes, numbers: Mapping[int, Floats]) -> bool:
+    """Return whether rotation reads whole numbers alone, as a converter's counts are."""
+    columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith("g")]
+    finite = [column[np.isfinite(column)] for column in columns]
+    return bool(finite) and all(bool(np.all(column == np.rint(column))) for column in finite)

@@ -87,9 +87,11 @@ class InertialSketch:
     acceleration_unit, rotation_unit : str or None
         As the names or a row of units tell them.
     acceleration : float
-        Median length over its axes of acceleration, in the log's own unit.
+        Median length of acceleration's mean over a second or so, in the log's own unit: about gravity.
     rotation : float
         Largest reading of rotation but for one in a hundred; NaN without any.
+    rotation_in_steps : bool
+        Whether rotation reads whole numbers alone, as a converter's counts are.
     """
 
     words: tuple[str, ...]
@@ -98,6 +100,7 @@ class InertialSketch:
     rotation_unit: str | None
     acceleration: float
     rotation: float
+    rotation_in_steps: bool = False
 
     @property
     def whole(self) -> bool:

@@ -13,9 +13,9 @@ WHEEL = re.compile("wheel|axle|hub|lowers?|leg|unsprung|dropout|swingarm|chainst
 CHASSIS = re.compile(
     "frame|chassis|crown|bars?|handlebar|stem|steerer|head|headtube|downtube|bb|seat|saddle|seatpost|sprung"
 )
-SIZES = {"g": (0.8, 1.6), "m/s2": (7.8, 15.7), "milli-g": (800.0, 1600.0)}
-"""Own choice: acceleration's middle length is gravity's in that unit, and up to 1.6 times that where it is shaken."""
-LEAST_COUNTS = 1600.0
+SIZES = {"g": (0.8, 1.25), "m/s2": (7.8, 12.3), "milli-g": (800.0, 1250.0)}
+"""Own choice: the length of acceleration's means is gravity's in that unit, within a fifth or so."""
+LEAST_COUNTS = 1250.0
 LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0
 """Own choices: 20 rad/s are over three turns a second; sensors for bikes end at 4000 deg/s or before."""
 
@@ -37,7 +37,7 @@ ASK_ACCELERATION = f"""\
 ASK_COUNTS = """\
 acceleration_unit = "counts"              # by its size; check it
 # TO DO how many counts are 1 g: the data sheet tells it for the range in use, and at rest the three together read it.
-# counts_per_g = <near {size:.4g}>
+# counts_per_g = <near {size:.0f}>
 """
 ASK_ROTATION = """\
 # TO DO the unit of rotation, by the logger's handbook: these logs read up to {size:.4g}.
@@ -108,7 +108,7 @@ def _units(sketch: InertialSketch) -> str:
     told = "by its columns' names; check it"
     by_size = next((unit for unit, (low, high) in SIZES.items() if low <= size <= high), None)
     if acceleration is None and by_size is not None:
-        acceleration, told = by_size, f"by its size: the three together read {size:.4g} in the middle; check it"
+        acceleration, told = by_size, f"by its size: the three together read {size:.4g} on average; check it"
     if acceleration is not None:
         text = f'acceleration_unit = "{acceleration}"  # {told}\n'
     elif size > LEAST_COUNTS:
@@ -122,7 +122,7 @@ def _rotation(sketch: InertialSketch, acceleration: str | None) -> str:
     size = sketch.rotation
     if sketch.rotation_unit is not None:
         return f'rotation_unit = "{sketch.rotation_unit}"  # by its columns\' names; check it\n'
-    if acceleration == "counts":
+    if acceleration == "counts" and sketch.rotation_in_steps:
         return ASK_ROTATION_COUNTS
     if LEAST_DEG_S <= size <= MOST_DEG_S:
         return f'rotation_unit = "deg/s"  # by its size: up to {size:.4g}; check it\n'

@@ -31,6 +31,10 @@ LIVELIEST_RAD_S = 5.0
 CALMEST_RAD_S = 0.008
 """A bike that moves turns more than that, own choice: a rover without springs on asphalt, 0.05."""
 
+CALMEST_A_SHAKE = 0.003
+"""And at least so many rad/s for each m/s2 that what it feels spreads by, own choice: simulated natural trails turn a
+bike by 0.029 to 0.078, a rover without springs by 0.035 and 0.046; rad/s read as deg/s is a 57th of that."""
+
 ASTRAY_DEG = 20.0
 """Turns that leave gravity's direction so uncertain over a ride: one axis reversed reaches 50 and more."""
 
@@ -50,18 +54,26 @@ class TurnsTold:
         Size of their correlation, 0 to 1.
     spread_rad_s : float or None
         Standard deviation of the liveliest axis where the sensor isn't at rest; None with too little of that.
+    shaken_m_s2 : float
+        That of the specific force there, of all axes together.
     """
 
     times: float
     likeness: float
     spread_rad_s: float | None
+    shaken_m_s2: float = 0.0
+
+    @property
+    def calmest_rad_s(self) -> float:
+        """The least spread that is believed of a bike shaken so."""
+        return max(CALMEST_RAD_S, CALMEST_A_SHAKE * self.shaken_m_s2)
 
     @property
     def wrong(self) -> str:
         """What is wrong with it: "too large", "too small", "reversed"; "" where nothing is."""
         if self.spread_rad_s is not None and self.spread_rad_s > LIVELIEST_RAD_S:
             return "too large"
-        if self.spread_rad_s is not None and self.spread_rad_s < CALMEST_RAD_S:
+        if self.spread_rad_s is not None and self.spread_rad_s < self.calmest_rad_s:
             return "too small"
         if self.likeness < LEAST_LIKENESS:
             return ""
@@ -105,9 +117,11 @@ def turns_told(
             left, right = sosfiltfilt(sections, shown, axis=1), sosfiltfilt(sections, told, axis=1)
             sums += ((left * right).sum(), (right**2).sum(), (left**2).sum())
     moving = ~mask_of(rests, force.shape[1])[blocks.starts + size // 2]
+    enough = bool(moving.sum() >= MOVING_S * rate)
     least = 1e-300
     return TurnsTold(
         times=float(sums[0] / max(sums[1], least)),
         likeness=float(abs(sums[0]) / np.sqrt(max(sums[1] * sums[2], least))),
-        spread_rad_s=float(turned[:, moving].std(axis=1).max()) if moving.sum() >= MOVING_S * rate else None,
+        spread_rad_s=float(turned[:, moving].std(axis=1).max()) if enough else None,
+        shaken_m_s2=float(np.sqrt(felt[:, moving].var(axis=1).sum())) if enough else 0.0,
     )

@@ -10,7 +10,7 @@ from telemetry.units import STANDARD_GRAVITY_M_S2
 from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit, own_scale
 from .mounting import UpFound, seat_in_words
 from .rest import Rest
-from .turning import ASTRAY_DEG, CALMEST_RAD_S, LEAST_LIKENESS, LIVELIEST_RAD_S, TurnsTold
+from .turning import ASTRAY_DEG, LEAST_LIKENESS, LIVELIEST_RAD_S, TurnsTold
 
 
 def place_of(sensor: InertialSensor) -> str:
@@ -57,7 +57,7 @@ def odd_rotation(run: str, sensor: InertialSensor, turns: TurnsTold) -> Finding:
     if turns.wrong != "reversed" and repr(sensor.rotation_unit) in found.partition(" in place of")[0]:
         found = f"{found.partition(': is it')[0]}: check its columns and {stated}"
     told = (
-        f"by {turns.spread_rad_s:.3g} rad/s (sd; {CALMEST_RAD_S:g} to {LIVELIEST_RAD_S:g} are expected)"
+        f"by {turns.spread_rad_s:.3g} rad/s (sd; {turns.calmest_rad_s:.2g} to {LIVELIEST_RAD_S:g} are expected)"
         if turns.spread_rad_s is not None and turns.likeness < LEAST_LIKENESS
         else f"{1 / turns.times:.3g} times as fast as gravity's direction (as fast is expected)"
     )

@@ -14,6 +14,7 @@ LIKENESS = threshold("conditioning.inertial.turning.LEAST_LIKENESS")
 MOST_TIMES = threshold("conditioning.inertial.turning.MOST_TIMES")
 LIVELIEST = threshold("conditioning.inertial.turning.LIVELIEST_RAD_S")
 CALMEST = threshold("conditioning.inertial.turning.CALMEST_RAD_S")
+A_SHAKE = threshold("conditioning.inertial.turning.CALMEST_A_SHAKE")
 MOVING_S = threshold("conditioning.inertial.turning.MOVING_S")
 TRAIL = trail(60.0)
 
@@ -78,6 +79,8 @@ def test_the_wrong_way_round(axis: str) -> None:
         ({"spread_rad_s": LIVELIEST * 1.001}, "too large"),
         ({"spread_rad_s": LIVELIEST * 0.999}, ""),
         ({"spread_rad_s": CALMEST * 0.999}, "too small"),
+        ({"spread_rad_s": A_SHAKE * 13.0 * 0.999, "shaken_m_s2": 13.0}, "too small"),
+        ({"spread_rad_s": A_SHAKE * 13.0 * 1.001, "shaken_m_s2": 13.0}, ""),
         ({"spread_rad_s": CALMEST * 1.001}, ""),
         ({"times": MOST_TIMES * 1.001}, "too small"),
         ({"times": MOST_TIMES * 0.999}, ""),
