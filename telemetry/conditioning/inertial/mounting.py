@@ -55,19 +55,15 @@ def slow_rest(force: Floats, segments: tuple[Stretch, ...]) -> UpFound:
     )
 
 
-def find_up(still: Rest | None, own: Rest | None, mean: UpFound) -> UpFound:
-    """Return the way up: from a recording at rest, else where the ride stands, else its mean.
+def find_up(still: Rest | None, ridden: UpFound) -> UpFound:
+    """Return the way up: from a recording at rest, else as the ride itself tells it.
 
     Parameters
     ----------
     still : Rest or None
         Of a recording in which the bike stands upright on level ground.
-    own : Rest or None
-        Where the ride itself stands.
-    mean : UpFound
-        Over the ride.
+    ridden : UpFound
     """
-    ridden = mean if own is None else UpFound(up=own.up, residual_deg=own.residual_deg, source=own.source)
     if still is None:
         return ridden
     apart = float(angles_deg(still.up[:, None], ridden.up[:, None])[0])

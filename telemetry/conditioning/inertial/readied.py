@@ -21,8 +21,9 @@ from .directions import levelling
 from .gravity import GravityFelt, gravity_felt
 from .mounting import UpFound, find_up, slow_rest
 from .reading import readings_of
-from .rest import Rest, least_noise, rest_of, still_blocks
+from .rest import Rest, least_noise, still_blocks
 from .saturation import FURTHER_G, FURTHER_RAD_S, at_range
+from .stands import stands_of
 from .turning import ASTRAY_DEG, turns_told
 
 LARGEST_G = 1000.0
@@ -104,19 +105,20 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
             turning = None
         else:
             still = still.not_turning(turning)
-    rests = still.rests
-    own = rest_of("where the ride stands", force, turning, ride.rate_hz, rests)
-    known = tuple(rest for rest in (own, recipe.still, recipe.lifted) if rest is not None)
-    felt = gravity_felt(force, ride.rate_hz, ride.segments, known)
+    stands = stands_of(force, turning, ride.rate_hz, still, slow_rest(force, ride.segments))
+    recorded = tuple(rest for rest in (recipe.still, recipe.lifted) if rest is not None)
+    known = recorded if stands.rest is None else (stands.rest, *recorded)
+    judging = known if stands.lasting else recorded
+    felt = gravity_felt(force, ride.rate_hz, ride.segments, judging)
     out = _unusable(ride.name, sensor, force, felt)
     if out is not None:
         return out
     saturated = _saturated(sensor, force, turning)
-    up = find_up(recipe.still, own, slow_rest(force, ride.segments))
-    force -= (known[0].level_m_s2 - STANDARD_GRAVITY_M_S2 if known else 0.0) * up.up[:, None]
+    up = find_up(recipe.still, stands.up)
+    force -= (judging[0].level_m_s2 - STANDARD_GRAVITY_M_S2 if judging else 0.0) * up.up[:, None]
     if turning is not None:
-        turning -= _turning_bias(turning, known, still.blocks)[:, None]
-    read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=rests)
+        turning -= _turning_bias(turning, known, still.blocks, up)[:, None]
+    read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=stands.rests)
     courses = _courses(ride, read)
     if turning is not None and within_deg(courses) > ASTRAY_DEG:
         told.append(words.astray(ride.name, sensor, within_deg(courses)))
@@ -161,10 +163,15 @@ def _saturated(sensor: InertialSensor, force: Floats, turning: Floats | None) ->
     return found
 
 
-def _turning_bias(turning: Floats, known: tuple[Rest, ...], blocks: Blocks) -> Floats:
-    """Return what the gyroscope reads at rest, best in the ride itself; never at rest, the middle of its blocks."""
+def _turning_bias(turning: Floats, known: tuple[Rest, ...], blocks: Blocks, up: UpFound) -> Floats:
+    """Return what the gyroscope reads at rest, best in the ride itself.
+
+    Never at rest, the middle of its blocks across the way up: there a bike turns back as far as it turned. About up it
+    may turn one way all along, which nothing tells from a bias.
+    """
     for rest in known:
         if rest.bias_rad_s is not None:
             return rest.bias_rad_s
     means = blocks.means(turning) if blocks.starts.size else turning
-    return np.asarray(np.median(means, axis=1), dtype=float)
+    middle = np.median(means, axis=1)
+    return np.asarray(middle - float(middle @ up.up) * up.up, dtype=float)

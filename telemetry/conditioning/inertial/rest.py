@@ -15,6 +15,9 @@ from .directions import angles_deg, unit
 
 BLOCK_S = 0.25
 SHORTEST_S = 1.0
+MOMENT_S = 0.5
+"""A stand so short tells which way is up, and no more: a ride that never stands longer is level for a moment between
+pushes, before its start."""
 STILL_SHARE = 0.025
 """Of the length of what is felt: standard deviation of the livelier axis over a block; a rider astride stays within."""
 
@@ -23,6 +26,10 @@ LEVEL_SHARE = 0.15
 
 STILL_RAD_S = 0.06
 """Standard deviation of the livelier axis over a block, and what a block's mean lies from that of all still ones."""
+
+UNTOUCHED_RAD_S = 0.005
+"""Standard deviation of the livelier axis over a block: a gyroscope's own noise lies below it. One that rolls round in
+circles over smooth ground turns by one rate, too, and is shaken by more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +44,10 @@ class Rest:
         Length of the mean specific force, by the stated unit.
     up : float array, shape (3,)
         Unit vector against gravity.
+    stretches : int
+        How many there are.
     residual_deg : float
-        How far the stretches (of a single one, its blocks) lie from their mean direction, at most.
+        How far they (of a single one, its blocks) lie from their mean direction, at most.
     bias_rad_s : float array, shape (3,), or None
         What the gyroscope reads; None without one.
     noise_m_s2 : float
@@ -48,6 +57,7 @@ class Rest:
     source: str
     level_m_s2: float
     up: Floats
+    stretches: int
     residual_deg: float
     bias_rad_s: Floats | None
     noise_m_s2: float
@@ -67,8 +77,9 @@ def _still(means: Floats, spreads: Floats) -> Bools:
 
 
 def _not_turning(means: Floats, spreads: Floats, still: Bools) -> Bools:
-    """Tell which still blocks don't turn either."""
-    quiet: Bools = still & (spreads <= STILL_RAD_S)
+    """Tell which still blocks don't turn either: what is read there may be bias alone."""
+    steady = (spreads <= UNTOUCHED_RAD_S) | (np.abs(means).max(axis=0) <= STILL_RAD_S)
+    quiet: Bools = still & (spreads <= STILL_RAD_S) & steady
     if not quiet.any():
         return quiet
     middle = np.median(means[:, quiet], axis=1)[:, None]
@@ -104,7 +115,15 @@ class StillBlocks:
     @property
     def rests(self) -> tuple[Stretch, ...]:
         """The sample ranges of four still blocks in a row or more."""
-        found = lasting(stretches(self.still, self.blocks.parts), 1 / BLOCK_S, SHORTEST_S)
+        return self._lasting(SHORTEST_S)
+
+    @property
+    def moments(self) -> tuple[Stretch, ...]:
+        """The sample ranges of two still blocks in a row or more."""
+        return self._lasting(MOMENT_S)
+
+    def _lasting(self, shortest_s: float) -> tuple[Stretch, ...]:
+        found = lasting(stretches(self.still, self.blocks.parts), 1 / BLOCK_S, shortest_s)
         starts = self.blocks.starts
         return tuple((int(starts[first]), int(starts[last - 1]) + self.blocks.size) for first, last in found)
 
@@ -122,7 +141,8 @@ def still_blocks(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -
 
     Notes
     -----
-    Blocks of 0.25 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s.
+    Blocks of 0.25 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s;
+    where it reads more than that, by no more than its noise.
     """
     blocks = _blocks(segments, rate_hz)
     means = blocks.means(force)
@@ -157,6 +177,7 @@ def rest_of(
         source=source,
         level_m_s2=float(np.median(levels)),
         up=up,
+        stretches=len(rests),
         residual_deg=float(angles_deg(apart, up[:, None]).max()),
         bias_rad_s=None if turning is None else np.median(blocks.means(turning), axis=1),
         noise_m_s2=float(blocks.spreads(force).min()),
