@@ -17,13 +17,15 @@ from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
 from dashboards.figures.travel_use import time_at_depth, time_deeper
 from dashboards.theme import SetupStyle
 from telemetry import measures
-from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.analysis import Analysis, Comparison, RunAnalysis
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import End
 from telemetry.pipeline import Known, plan_of
-from telemetry.telling.names import PLACES
+from telemetry.telling.names import ENDS, PLACES
 
 SPEED_POINTS = 121
+IN_ORDER = ("dynamic_sag", "chassis_acceleration_rms", "wheel_acceleration_rms")
+"""What is drawn in the order ridden where no focus is: ride height, or shaking where no travel is measured."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,20 +54,25 @@ class Panels:
 
 
 def order_panels(analysis: Analysis, comparison: Comparison, styles: Mapping[str, SetupStyle]) -> tuple[Drawn, ...]:
-    """Return the focus measure of each run in the order ridden, an end a panel."""
+    """Return the focus measure of each run in the order ridden, an end a panel; of one nobody measured the next."""
     used = {run.run for run in comparison.runs_used}
-    ends = measured_ends([run.picture for run in analysis.runs if run.picture is not None and run.entry.name in used])
-    focus = [name for name, _ in analysis.day.comparison.focus]
-    measure = next((name for name in focus if not name.endswith("_per_min")), "dynamic_sag")
-    panels: dict[End, list[OrderedValue]] = {}
-    for end in ends:
-        panels[end] = [
-            OrderedValue(order=run.entry.order, run=run.entry.name, setup=run.entry.setup, value=value)
-            for run in analysis.runs
-            if run.entry.name in used and (value := run.value(measure, end)) is not None
-        ]
-    span = shared_span(list(panels.values()))
-    return tuple(runs_in_order(values, styles, measure, end, span) for end, values in panels.items() if values)
+    runs = [run for run in analysis.runs if run.entry.name in used]
+    focus = [name for name, _ in analysis.day.comparison.focus if not name.endswith("_per_min")]
+    for measure in dict.fromkeys((*focus, *IN_ORDER)):
+        found = {end: _in_order(runs, measure, end) for end in ENDS}
+        panels = {end: values for end, values in found.items() if values}
+        if panels:
+            span = shared_span(list(panels.values()))
+            return tuple(runs_in_order(values, styles, measure, end, span) for end, values in panels.items())
+    return ()
+
+
+def _in_order(runs: Sequence[RunAnalysis], measure: str, end: End) -> list[OrderedValue]:
+    return [
+        OrderedValue(order=run.entry.order, run=run.entry.name, setup=run.entry.setup, value=value)
+        for run in runs
+        if (value := run.value(measure, end)) is not None
+    ]
 
 
 def _head_angles(analysis: Analysis, styles: Mapping[str, SetupStyle]) -> dict[str, float]:

@@ -54,7 +54,7 @@ PASSED_ON = ByFrequency(
     up="chassis over wheel",
     unit="",
     digits=2,
-    levels=(0.01, 0.03, 0.1, 0.3, 1, 3),
+    levels=(0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5),
     as_much=True,
 )
 SHOCK = ByFrequency(
@@ -62,7 +62,7 @@ SHOCK = ByFrequency(
     up="response, m/s²",
     unit="m/s²",
     digits=0,
-    levels=(1, 3, 10, 30, 100, 300, 1000),
+    levels=(1, 2, 5, 10, 20, 50, 100, 200, 500, 1000),
 )
 
 

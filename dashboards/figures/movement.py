@@ -52,7 +52,7 @@ def _at_an_end(
 ) -> Drawn:
     middle = (edges[1:] + edges[:-1]) / 2
     plot = bare_figure(HEIGHT, x_range=(-reach, reach))
-    name_axes(plot, "← extended      about the ride height, mm      compressed →", "% of time")
+    name_axes(plot, "← out      mm about ride height      in →", "% of time")
     few_ticks(plot.yaxis[0])
     plot.y_range.start = 0
     rows = [[f"within {at:g} mm"] for at in TABLE_MM]

@@ -12,8 +12,9 @@ from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End
 from telemetry.sheet import table
 from telemetry.telling.names import at_the
-from telemetry.words import decimals, lower_first, shown_unit, titled
+from telemetry.telling.values import places_of
 from telemetry.words import figure as number
+from telemetry.words import lower_first, shown_unit, titled
 
 from .drawn import Drawn
 
@@ -77,7 +78,7 @@ def runs_in_order(
             fill_color=style.colour,
             line_color=style.colour,
         )
-    places = decimals(spec.unit)
+    places = places_of(measure)
     rows = [[str(v.order), v.run, styles[v.setup].label, number(v.value, places)] for v in values]
     return Drawn(
         place=end,

@@ -72,6 +72,8 @@ class VerdictFigure:
     ----------
     ends, both : tuple of Row
         Measures of each end, and those that compare the ends.
+    empty : tuple of str
+        Why rows have nothing at one end, each reason once.
     reach : float
         The axis runs from -reach to +reach.
     band : (start, end)
@@ -81,6 +83,7 @@ class VerdictFigure:
 
     ends: tuple[Row, ...]
     both: tuple[Row, ...]
+    empty: tuple[str, ...]
     reach: float
     band: tuple[float, float]
     ticks: tuple[tuple[float, str], ...]
@@ -148,6 +151,10 @@ def _why_nothing(result: Result) -> str:
     return "no value" if result.difference is None else "too few events"
 
 
+def _measured(result: Result) -> bool:
+    return result.baseline_value is not None or result.candidate_value is not None
+
+
 def _cell(result: Result, reach: float) -> Cell:
     mark = mark_of(result, reach)
     drawn = tells(result)
@@ -184,19 +191,22 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
             grouped.setdefault(mm.name, [])
         grouped.setdefault(result.measure, []).append(result)
     rows: dict[bool, list[Row]] = {True: [], False: []}
+    empty: dict[str, None] = {}
     for name, parts in grouped.items():
         if not any(map(tells, parts)):
             continue
         row = Row(
             label=SPECS[name].label,
             one_is=next((text for text in map(_one_is, parts) if text), ""),
-            cells={part.end: _cell(part, reach) for part in parts},
+            cells={part.end: _cell(part, reach) for part in parts if _measured(part)},
         )
+        empty.update(dict.fromkeys(part.reason for part in parts if not _measured(part)))
         rows["both" in row.cells].append(row)
     whole = range(-int(reach), int(reach) + 1)
     return VerdictFigure(
         ends=tuple(rows[False]),
         both=tuple(rows[True]),
+        empty=tuple(empty),
         reach=reach,
         band=(_percent(-1, reach), _percent(1, reach)),
         ticks=tuple(

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from dashboards.content.panels import speed_panels, together_panels, travel_panels
 from dashboards.figures.drawn import Drawn
+from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
 from telemetry.telling.measured import RunValues, value_table, values_in_short
@@ -73,6 +74,7 @@ def measured_page(
         facts={
             "summaries": [(view.styles[name], found.lines) for name, found in summaries.items()],
             "values": value_table(day, runs, measures),
+            "bare": not any(SPECS[name].by == "travel" for name in measures),
         },
     )
 

@@ -36,6 +36,8 @@ class MeasureSpec:
         What an end is measured by: a measure of acceleration is compared only where no sensor reads the end's travel.
     in_parts : bool
         Whether it has a value a part: a stretch of trail, or a frequency in Hz.
+    digits : int, optional
+        Decimals it is printed with where its unit's don't tell what matters: 0.83 from 1.15.
     """
 
     name: str
@@ -50,6 +52,7 @@ class MeasureSpec:
     source: Source = "run"
     by: Sensing = "travel"
     in_parts: bool = False
+    digits: int | None = None
 
     @property
     def in_family(self) -> bool:

@@ -18,10 +18,10 @@ from telemetry.model.phase import PHASES
 from telemetry.model.plan import NotPlanned
 from telemetry.model.within import within
 from telemetry.sheet import ABSENT, Group, Table, table
-from telemetry.words import decimals, figure, lower_first, titled, with_end
+from telemetry.words import figure, lower_first, titled, with_end
 
-from .names import ENDS, PLACES, TITLES, at_the, label
-from .values import quantity_in_words, title_of, value_in_words
+from .names import ENDS, PLACES, TITLES, at_the, label, short_name
+from .values import places_of, quantity_in_words, title_of, value_in_words
 
 OCTAVE = 3
 """Every so many thirds of an octave are printed; JSON holds all."""
@@ -74,14 +74,32 @@ def _ends_of(spec: MeasureSpec) -> tuple[Place, ...]:
 
 
 def value_table(day: RideDay, runs: Sequence[RunValues], measures: Sequence[str]) -> Table:
-    """Return some measures of some runs, the ends beneath each other, each value with its unit."""
+    """Return some measures of some runs, the ends beneath each other; units stand with the names."""
     rows = [
-        [label(measure, end), *cells]
+        [with_end(title_of(measure, end), end), *cells]
         for measure in measures
         for end in _ends_of(SPECS[measure])
-        if (cells := _cells(day, runs, measure, end, quantity_in_words))
+        if (cells := _cells(day, runs, measure, end, value_in_words))
     ]
     return table(["measure", *(run.run for run in runs)], rows)
+
+
+def setups_in_short(day: RideDay, runs: Sequence[RunValues], setups: tuple[str, str], measure: str) -> str:
+    """Return a measure's means over two setups' runs in a sentence; an end without values of both is left out."""
+    parts: list[str] = []
+    for end in _ends_of(SPECS[measure]):
+        values = [
+            [own for run in runs if run.setup == name and (own := run.value(measure, end)) is not None]
+            for name in setups
+        ]
+        if all(values):
+            before, after = (
+                say(day, name, measure, end, sum(own) / len(own))
+                for say, name, own in zip((value_in_words, quantity_in_words), setups, values, strict=True)
+            )
+            parts.append(f"{end if parts else short_name(measure, end)} {before} to {after}")
+    first, second = (day.setups[name].label for name in setups)
+    return f"From {first} to {second}: {', '.join(parts)}" if parts else ""
 
 
 def values_in_short(day: RideDay, run: RunValues, measures: Sequence[str]) -> str:
@@ -127,7 +145,7 @@ def by_frequency(analysis: Analysis) -> tuple[Table, ...]:
 
 
 def _or_absent(value: float | None, spec: MeasureSpec) -> str:
-    return ABSENT if value is None else figure(value, decimals(spec.unit))
+    return ABSENT if value is None else figure(value, places_of(spec.name))
 
 
 def recorded(analysis: Analysis) -> Table | None:

@@ -9,10 +9,11 @@ from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
 from telemetry.sheet import Group
-from telemetry.words import counted, decimals, difference_unit, figure, shown_unit
+from telemetry.words import counted, difference_unit, figure, shown_unit
 
 from .measured import not_measured
 from .names import named
+from .values import places_of
 
 WIDEST_RATIO = 100.0
 LEAST_BEYOND_PCT = 0.1
@@ -22,7 +23,7 @@ TOO_WIDE = "too few runs for an interval that says anything"
 
 def _places(result: Result) -> int:
     """Return decimals for a result's figures; small differences get one more so that they don't read as nothing."""
-    places = decimals(result.unit)
+    places = places_of(result.measure)
     if result.unit == "s":
         return places + 1
     return max(places, 1) if result.scale == "raw" else places

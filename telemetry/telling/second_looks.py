@@ -7,10 +7,11 @@ from collections.abc import Collection, Mapping, Sequence
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.model.second_looks import Drift, EqualSpeed, PairDifference, SecondLooks
-from telemetry.words import counted, decimals, difference_unit, figure, lower_first
+from telemetry.words import counted, difference_unit, figure, lower_first
 
 from .forces import FORCES_TITLE, force_sentences
 from .names import named
+from .values import places_of
 
 Row = tuple[str, str, Place]
 NO_DRIFT = "that is no evidence of none: the order ridden is the protection"
@@ -70,14 +71,14 @@ def pair_sentences(rows: Sequence[PairDifference], labels: Mapping[str, str]) ->
 
 def _differs(item: PairDifference) -> str:
     spec = SPECS[item.measure]
-    places = max(decimals(spec.unit), 1) if spec.scale == "raw" else decimals(spec.unit)
+    places = max(places_of(spec.name), 1) if spec.scale == "raw" else places_of(spec.name)
     ends = [figure(value, places, signed=True) for value in (item.difference, item.low, item.high) if value is not None]
     between = f", between {ends[1]} and {ends[2]}" if len(ends) == 3 else ""
     return f"{lower_first(named(item.measure, item.end))} {ends[0]} {difference_unit(item.unit)}{between}"
 
 
 def _places(measure: str, unit: str) -> int:
-    return 1 if unit == "%" else max(decimals(SPECS[measure].unit), 1)
+    return 1 if unit == "%" else max(places_of(measure), 1)
 
 
 def second_sentences(

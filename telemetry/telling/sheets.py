@@ -6,7 +6,7 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.catalogue import FAMILY_ROWS
 from telemetry.model.plan import Plan
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import decimals, figure, titled, with_end
+from telemetry.words import figure, titled, with_end
 
 from .cleaning import cleaning
 from .day import circumstances
@@ -16,6 +16,7 @@ from .logs import finding_line, verdicts_in_short
 from .names import label
 from .plan import letters_in_words, order_table, sees_tables
 from .results import difference_in_words, values_in_words
+from .values import places_of
 
 
 def _values(analysis: Analysis) -> Table:
@@ -23,7 +24,7 @@ def _values(analysis: Analysis) -> Table:
     rows = []
     for spec, end in FAMILY_ROWS:
         values = [run.value(spec.name, end) for run in analysis.runs]
-        cells = [ABSENT if value is None else figure(value, decimals(spec.unit)) for value in values]
+        cells = [ABSENT if value is None else figure(value, places_of(spec.name)) for value in values]
         rows.extend([] if set(cells) == {ABSENT} else [[with_end(titled(spec.label, spec.unit), end), *cells]])
     return table(["measure", *(run.entry.name for run in analysis.runs)], rows)
 

@@ -13,6 +13,18 @@ from telemetry.words import decimals, figure, share_of_travel, shown_unit, title
 SHARES_OF_HITS = frozenset({"below_knee_compression_hits", "below_knee_rebound_returns"})
 
 
+def places_of(measure: str) -> int:
+    """Return how many decimals a measure's values are printed with: its own, else its unit's.
+
+    Examples
+    --------
+    >>> places_of("hand_arm_vibration"), places_of("hand_arm_vibration_a8")
+    (1, 2)
+    """
+    spec = SPECS[measure]
+    return decimals(spec.unit) if spec.digits is None else spec.digits
+
+
 def _is_travel(measure: str, end: Place) -> bool:
     spec = SPECS[measure]
     return spec.unit == "%" and spec.by == "travel" and end != "both" and measure not in SHARES_OF_HITS
@@ -39,7 +51,7 @@ def value_in_words(day: RideDay, setup: str | None, measure: str, end: Place, va
     """
     own = day.setups[setup].at(end) if setup is not None and end != "both" else None
     if own is None or own.full_travel_mm is None or not _is_travel(measure, end):
-        return figure(value, decimals(SPECS[measure].unit))
+        return figure(value, places_of(measure))
     shares = stroke_shares(own) if end == "rear" else None
     stroke = None if shares is None else float(np.interp(value, *shares))
     return share_of_travel(value, value * own.full_travel_mm / 100, stroke)

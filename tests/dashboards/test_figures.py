@@ -23,9 +23,11 @@ from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
 from dashboards.figures.verdicts import mark_of, verdict_figure
 from dashboards.placing import standing_alone
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
+from telemetry.comparison import verdicts
 from telemetry.errors import CallError
 from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
 from telemetry.pipeline import Known, plan_of, report_parts
+from tests.comparison import days
 from tests.pipeline.small_days import make_day
 
 LABELS = {"a": "as it came", "b": "softer"}
@@ -254,6 +256,14 @@ class TestVerdictFigure:
         labels = {row.label for row in verdict_figure(parts[1].verdicts.results).ends}
         assert "Bottom-outs a minute" not in labels
         assert "Dynamic sag" in labels
+
+
+def test_an_end_without_a_value_stays_empty_and_why_is_said_once() -> None:
+    told = [days.row("abba", [20, 26, 26, 20], measure=name) for name in ("dynamic_sag", "travel_p95")]
+    empty = [days.row("abba", [None] * 4, end="rear", measure=name) for name in ("dynamic_sag", "travel_p95")]
+    figure = verdict_figure(verdicts([*told, *empty], baseline="a", candidates=["b"]).results)
+    assert [set(item.cells) for item in figure.ends] == [{"front"}, {"front"}]
+    assert len(figure.empty) == 1
 
 
 def test_more_than_four_setups_are_refused_with_a_choice() -> None:
