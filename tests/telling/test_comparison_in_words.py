@@ -91,7 +91,7 @@ def test_headline_doesnt_call_an_end_unmeasured_that_tells_by_other_measures(rea
     names = ("travel_p95", "dynamic_sag")
     rows += [row("abbaab", values, measure=name, end="rear") for values, name in zip(rear, names, strict=False)]
     found = summed_up(*rows)
-    of_the_front = "front moves out faster on its ten fastest returns a minute"
+    of_the_front = "front makes its ten fastest returns a minute faster (by acceleration)"
     assert found.headline.split(": ")[-1].removeprefix(of_the_front) == told
 
 
