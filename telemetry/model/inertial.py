@@ -11,6 +11,7 @@ from typing import Literal, TypeAlias
 
 from .arrays import Bools, Floats
 from .finding import End
+from .motion import Stretch
 
 On: TypeAlias = Literal["chassis", "wheel"]
 Site: TypeAlias = tuple[End, On]
@@ -77,6 +78,8 @@ class InertialSignal:
         Standard deviation of one sample of one axis at rest.
     saturated : bool array, shape (n,)
         Samples at the sensor's range.
+    frozen : tuple of (start, stop)
+        Where it repeats itself to the last digit, cut off from what it felt: no bike stands like that.
     ahead_m, above_m : float or None
         Where it sits: ahead of and above its end's axle as the bike stands with its rider; None where not stated.
     """
@@ -90,6 +93,7 @@ class InertialSignal:
     attitude: Attitude
     noise_m_s2: float
     saturated: Bools
+    frozen: tuple[Stretch, ...] = ()
     ahead_m: float | None = None
     above_m: float | None = None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -51,6 +53,10 @@ class TestStanding:
         turning = np.full(seconds(6), share * STILL_RAD_S)
         calm = still_by_acceleration(inertial_ride(inertial(at_rest(6), rotation_rad_s=turning)))
         assert bool(calm.all()) is stands
+
+    def test_a_sensor_that_is_frozen_tells_no_stand(self) -> None:
+        signal = replace(inertial(at_rest(20)), frozen=((seconds(5), seconds(15)),))
+        assert find_standing(inertial_ride(signal)) == ((0, seconds(5)), (seconds(15), seconds(20)))
 
     def test_a_scale_off_by_2_percent_doesnt_move_the_bike(self) -> None:
         offset = at_rest(10) + 0.02 * 9.81

@@ -68,6 +68,7 @@ def _cleaned(ride: LoggedRide, item: Readied, heading: Heading) -> CleanedInerti
         attitude=attitude_of(force, item.courses, ride.segments, mounting.to_bike @ read.level.T),
         noise_m_s2=item.noise_m_s2,
         saturated=read_only(item.saturated),
+        frozen=item.frozen,
         ahead_m=_metres(sensor.ahead_of_axle_mm),
         above_m=_metres(sensor.above_axle_mm),
     )

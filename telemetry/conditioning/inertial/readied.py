@@ -11,13 +11,14 @@ from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import Finding
 from telemetry.model.motion import Stretch
 from telemetry.model.sensor import ColumnName, InertialSensor
-from telemetry.model.stretches import stretches
+from telemetry.model.stretches import mask_of, stretches
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from . import words
 from .blocks import Blocks
 from .courses import Course, Levelled, course_of, within_deg
 from .directions import levelling
+from .frozen import frozen_stretches, living_stretches
 from .gravity import GravityFelt, gravity_felt
 from .mounting import UpFound, find_up, slow_rest
 from .reading import readings_of
@@ -74,6 +75,8 @@ class Readied:
     courses : tuple of Course
         One a segment.
     saturated : bool array, shape (n,)
+    frozen : tuple of (start, stop)
+        Where it repeats itself to the last digit.
     """
 
     sensor: InertialSensor
@@ -82,6 +85,7 @@ class Readied:
     felt: GravityFelt
     courses: tuple[Course, ...]
     saturated: Bools
+    frozen: tuple[Stretch, ...]
     noise_m_s2: float
     findings: tuple[Finding, ...]
 
@@ -97,19 +101,21 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     sensor = recipe.sensor
     force, turning = readings_of(sensor, ride.column)
     told: list[Finding] = []
-    still = still_blocks(force, ride.rate_hz, ride.segments)
+    frozen = frozen_stretches(force, turning, ride.rate_hz, ride.segments)
+    living = living_stretches(force.shape[1], frozen, ride.segments)
+    still = still_blocks(force, ride.rate_hz, living)
     if turning is not None:
-        turns = turns_told(force, turning, ride.rate_hz, ride.segments, still.rests)
+        turns = turns_told(force, turning, ride.rate_hz, living, still.rests)
         if turns.wrong:
             told.append(words.odd_rotation(ride.name, sensor, turns))
             turning = None
         else:
             still = still.not_turning(turning)
-    stands = stands_of(force, turning, ride.rate_hz, still, slow_rest(force, ride.segments))
+    stands = stands_of(force, turning, ride.rate_hz, still, slow_rest(force, living))
     recorded = tuple(rest for rest in (recipe.still, recipe.lifted) if rest is not None)
     known = recorded if stands.rest is None else (stands.rest, *recorded)
     judging = known if stands.lasting else recorded
-    felt = gravity_felt(force, ride.rate_hz, ride.segments, judging)
+    felt = gravity_felt(force, ride.rate_hz, living, judging)
     out = _unusable(ride.name, sensor, force, felt)
     if out is not None:
         return out
@@ -118,6 +124,7 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
     force -= (judging[0].level_m_s2 - STANDARD_GRAVITY_M_S2 if judging else 0.0) * up.up[:, None]
     if turning is not None:
         turning -= _turning_bias(turning, known, still.blocks, up)[:, None]
+        turning[:, mask_of(frozen, force.shape[1])] = 0.0
     read = Levelled(force=force, turning=turning, level=levelling(up.up), rests=stands.rests)
     courses = _courses(ride, read)
     if turning is not None and within_deg(courses) > ASTRAY_DEG:
@@ -136,9 +143,8 @@ def readied(ride: LoggedRide, recipe: InertialRecipe) -> Readied | Finding:
         felt=felt,
         courses=courses,
         saturated=saturated,
-        noise_m_s2=(
-            min(rest.noise_m_s2 for rest in known) if known else least_noise(force, ride.rate_hz, ride.segments)
-        ),
+        frozen=frozen,
+        noise_m_s2=(min(rest.noise_m_s2 for rest in known) if known else least_noise(force, ride.rate_hz, living)),
         findings=tuple(told),
     )
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Ints
 from telemetry.model.ride import Ride
+from telemetry.model.stretches import mask_of
 
 MEAN_OVER_S = 0.05
 """A mean over so long is a low-pass: -3 dB at 0.443 / 0.05 s = 8.9 Hz, so that an engine's idling counts little."""
@@ -28,6 +29,8 @@ def _movements(ride: Ride, starts: Ints) -> Iterator[Bools]:
     for signal in ride.inertial.values():
         upward = np.add.reduceat(signal.attitude.upward_m_s2, starts) / lengths
         yield np.abs(upward) <= STILL_M_S2
+        if signal.frozen:
+            yield ~mask_of(signal.frozen, ride.time_s.shape[0])[starts]
         if signal.rotation_rad_s is not None:
             turning = np.add.reduceat(signal.rotation_rad_s, starts, axis=0) / lengths[:, None]
             yield np.einsum("ij,ij->i", turning, turning) <= STILL_RAD_S**2
@@ -45,7 +48,7 @@ def still_by_acceleration(ride: Ride) -> Bools:
     -------
     bool array, shape (n,)
         Where upward acceleration, mean over 0.05 s, stays within 0.3 m/s2 and rotation, mean over 0.05 s, within
-        0.1 rad/s (5.7 deg/s), at every sensor.
+        0.1 rad/s (5.7 deg/s), at every sensor; a frozen one tells no standing.
     """
     starts = _starts(ride)
     calm = np.logical_and.reduce(list(_movements(ride, starts)))
