@@ -52,6 +52,17 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         by="acceleration",
     ),
     MeasureSpec(
+        name="fast_shaking_passed_on",
+        unit="ratio",
+        label="Fast shaking passed on to the chassis",
+        scale="log",
+        smallest_change=percent(5),
+        more="passes more of its wheel's fast shaking on",
+        less="passes less of its wheel's fast shaking on",
+        same="passes as much of its wheel's fast shaking on",
+        by="acceleration",
+    ),
+    MeasureSpec(
         name="moved_compression_speed_10_per_min",
         unit="mm/s",
         label="Ten-a-minute hit speed, by acceleration",

@@ -43,6 +43,7 @@ DEFAULT_SPREADS: Mapping[str, float] = MappingProxyType(
         "chassis_acceleration_rms": 0.05,
         "wheel_acceleration_10_per_min": 0.06,
         "chassis_acceleration_10_per_min": 0.06,
+        "fast_shaking_passed_on": 0.02,
         "moved_compression_speed_10_per_min": 0.05,
         "moved_rebound_speed_10_per_min": 0.04,
         "moved_length_10_per_min": 0.05,

@@ -53,6 +53,12 @@ def low_passed(signal: Floats, rate_hz: float, edge_hz: float) -> Floats:
     return filtered
 
 
+def high_passed(signal: Floats, rate_hz: float, edge_hz: float) -> Floats:
+    """Return what of a signal is faster than an edge, Hz; as `band_passed`."""
+    filtered: Floats = sosfiltfilt(_above(rate_hz, edge_hz).copy(), signal, padlen=PADDING)
+    return filtered
+
+
 def band_passed(signal: Floats, rate_hz: float) -> Floats:
     """Return a signal's part within 1 Hz and the upper edge, without delay.
 

@@ -21,6 +21,7 @@ MEASURES: Mapping[str, InertialMeasure] = MappingProxyType(
         "chassis_acceleration_rms": partial(control.acceleration_rms, on="chassis"),
         "wheel_acceleration_10_per_min": partial(control.acceleration_10_per_min, on="wheel"),
         "chassis_acceleration_10_per_min": partial(control.acceleration_10_per_min, on="chassis"),
+        "fast_shaking_passed_on": control.fast_shaking_passed_on,
         "moved_compression_speed_10_per_min": moved_strokes.moved_compression_speed_10_per_min,
         "moved_rebound_speed_10_per_min": moved_strokes.moved_rebound_speed_10_per_min,
         "moved_length_10_per_min": moved_strokes.moved_length_10_per_min,

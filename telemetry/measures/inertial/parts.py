@@ -8,7 +8,7 @@ from telemetry.model.inertial import On
 from telemetry.model.motion import Stretch
 from telemetry.words import counted
 
-from .band import PADDING, band_passed, low_passed
+from .band import PADDING, band_passed, high_passed, low_passed
 from .spectra import FEWEST_WINDOWS, WINDOW_S, Spectra, mean_spectra
 from .view import InertialView, once
 
@@ -40,6 +40,12 @@ def slower(view: InertialView, on: On, edge_hz: float) -> tuple[Floats, ...] | M
     """Return what of the same is slower than an edge, Hz."""
     parts = upward(view, on)
     return parts if isinstance(parts, Missing) else tuple(low_passed(part, view.rate_hz, edge_hz) for part in parts)
+
+
+def faster(view: InertialView, on: On, edge_hz: float) -> tuple[Floats, ...] | Missing:
+    """Return what of a place's shaking is faster than an edge, Hz."""
+    parts = shaken(view, on)
+    return parts if isinstance(parts, Missing) else tuple(high_passed(part, view.rate_hz, edge_hz) for part in parts)
 
 
 @once

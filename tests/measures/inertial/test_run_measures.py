@@ -28,6 +28,7 @@ NAMES = (
     "chassis_acceleration_rms",
     "wheel_acceleration_10_per_min",
     "chassis_acceleration_10_per_min",
+    "fast_shaking_passed_on",
     "unloaded_share",
     "chassis_frequency",
     "chassis_damping",
