@@ -72,8 +72,7 @@ def _cleaned(ride: LoggedRide, item: Readied, heading: Heading) -> CleanedInerti
         ahead_m=_metres(sensor.ahead_of_axle_mm),
         above_m=_metres(sensor.above_axle_mm),
     )
-    apart = heading.disagree_deg
-    disagree = (words.axes_disagree(ride.name, sensor, apart),) if apart else ()
+    disagree = (words.axes_disagree(ride.name, sensor, heading),) if heading.wrong else ()
     return CleanedInertial(
         sensor=sensor,
         signal=signal,

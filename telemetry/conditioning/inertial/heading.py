@@ -9,6 +9,7 @@ from telemetry.model.motion import Stretch
 
 from .along_axis import along_the_axis
 from .blocks import blocks_of
+from .handed import mirrored
 from .headings import DISAGREE_DEG, Heading, Seen, apart_deg, best_of
 from .pitching import by_pitching
 from .readied import Readied
@@ -39,7 +40,7 @@ def headings_of(
         return tuple(own)
     seen, best = min(known, key=lambda found: found[0].residual_deg)
     return tuple(
-        mine if place == best or mine.disagree_deg else _with(mine, item, sensors[best], seen)
+        mine if place == best or mine.wrong else _with(mine, item, sensors[best], seen)
         for place, (mine, item) in enumerate(zip(own, sensors, strict=True))
     )
 
@@ -60,4 +61,7 @@ def _by_itself(item: Readied, segments: tuple[Stretch, ...], speed_m_s: Floats |
     pitching = by_pitching(item.courses, item.sensor.end) if item.sensor.on == "chassis" else None
     if along is not None and pitching is not None and apart_deg(along, pitching) > DISAGREE_DEG:
         return Heading(seen=None, disagree_deg=apart_deg(along, pitching))
-    return Heading(seen=best_of([found for found in (along, pitching) if found is not None]))
+    seen = best_of([found for found in (along, pitching) if found is not None])
+    if seen is not None and (item.sensor.end, item.sensor.on) == ("front", "chassis") and mirrored(item.courses, seen):
+        return Heading(seen=None, mirrored=True)
+    return Heading(seen=seen)

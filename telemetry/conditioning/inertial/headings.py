@@ -76,10 +76,18 @@ class Heading:
     seen : Seen or None
     disagree_deg : float
         How far a sensor's own ways of telling it lie apart, where that is too much to believe either; else 0.
+    mirrored : bool
+        Whether its axes are left-handed.
     """
 
     seen: Seen | None
     disagree_deg: float = 0.0
+    mirrored: bool = False
+
+    @property
+    def wrong(self) -> bool:
+        """Whether the sensor's own axes don't fit together."""
+        return self.mirrored or self.disagree_deg > 0
 
 
 def best_of(seen: list[Seen]) -> Seen | None:

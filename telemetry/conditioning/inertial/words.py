@@ -8,6 +8,7 @@ from telemetry.model.sensor import InertialSensor
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .gravity import AT_REST_SHARE, MOVING_SHARE, GravityFelt, likely_unit, own_scale
+from .headings import Heading
 from .mounting import UpFound, seat_in_words
 from .rest import Rest
 from .turning import ASTRAY_DEG, LEAST_LIKENESS, LIVELIEST_RAD_S, TurnsTold
@@ -50,7 +51,10 @@ def odd_rotation(run: str, sensor: InertialSensor, turns: TurnsTold) -> Finding:
     """Return what is told of a gyroscope that doesn't turn as gravity's direction does."""
     stated = f"rotation_unit = {sensor.rotation_unit!r}"
     found = {
-        "reversed": "turns the other way round than gravity's direction does: check signs and order of gx, gy and gz",
+        "reversed": (
+            "turns the other way round than gravity's direction does: check signs and order of gx, gy and gz, and of "
+            "ax, ay and az"
+        ),
         "too small": f"turns too little for a bike that moves: is it rotation_unit = 'rad/s' in place of {stated}?",
         "too large": f"turns faster than any bike: is it rotation_unit = 'deg/s' in place of {stated}?",
     }[turns.wrong]
@@ -78,12 +82,17 @@ def astray(run: str, sensor: InertialSensor, within_deg: float) -> Finding:
     return Finding(code="odd_rotation", message=message, end=sensor.end)
 
 
-def axes_disagree(run: str, sensor: InertialSensor, apart_deg: float) -> Finding:
-    """Return what is told of a sensor whose turning and acceleration put forward in different places."""
+def axes_disagree(run: str, sensor: InertialSensor, heading: Heading) -> Finding:
+    """Return what is told of a sensor whose turning and acceleration don't fit together."""
+    found = (
+        f"forward lies {heading.disagree_deg:.0f} degrees elsewhere as it pitches than as it brakes and drives (the "
+        "same is expected)"
+    )
+    if heading.mirrored:
+        found = "the front swings to the other side than it begins to turn to (to the same is expected)"
     message = (
-        f"{run}: by {place_of(sensor)} forward lies {apart_deg:.0f} degrees elsewhere as it pitches than as it brakes "
-        "and drives (the same is expected), so which way is forward isn't taken as known: is an axis reversed, or are "
-        f"two swapped? Check signs and order of the columns of [sensors.{sensor.name}]"
+        f"{run}: by {place_of(sensor)} {found}, so which way is forward isn't taken as known: is an axis reversed, or "
+        f"are two swapped? Check signs and order of the columns of [sensors.{sensor.name}]"
     )
     return Finding(code="axes_disagree", message=message, end=sensor.end)
 

@@ -92,6 +92,14 @@ def test_an_acceleration_reversed_puts_forward_elsewhere(axis: str) -> None:
     assert not found.signal.mounting.heading_known
 
 
+def test_a_lateral_acceleration_reversed_swings_the_wrong_way() -> None:
+    found = reversed_axis("ay")
+    (told,) = [item for item in found.findings if item.code == "axes_disagree"]
+    assert "the front swings to the other side than it begins to turn to (to the same is expected)" in told.message
+    assert found.signal is not None
+    assert not found.signal.mounting.heading_known
+
+
 @pytest.mark.parametrize("name", PLACES)
 def test_every_case_is_turned_to_the_bikes_axes(name: str) -> None:
     signal = made(turned=True)[name].signal
