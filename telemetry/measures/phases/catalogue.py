@@ -9,14 +9,18 @@ from typing import Literal, TypeAlias
 from telemetry.measures.missing import Missing, Outcome
 from telemetry.measures.view import RunMotion
 from telemetry.model.finding import End, Place
+from telemetry.model.ride import Ride
 
+from .airborne import chassis_signals
 from .along import Along
 from .crank_movement import movement_a_turn
 from .found import FoundPhases
 from .per_g import PerG, Pulled, per_g, pull_of
+from .turning import heavier
 
 Pull: TypeAlias = Literal["braking", "accelerating"]
 NEITHER = "no inertial sensor on the chassis and no ground-speed sensor: neither braking nor pedalling can be told"
+NO_SPEED = "no ground-speed sensor: by acceleration alone the bike's pitching in dips passes for drive"
 
 TRAVEL_PER_G: Mapping[str, tuple[End, Pull]] = MappingProxyType(
     {"dive_per_g": ("front", "braking"), "squat_per_g": ("rear", "accelerating")}
@@ -49,18 +53,21 @@ def _with_error(name: str, place: Place, outcome: PerG | Missing) -> Iterator[To
         yield f"{name}_error", place, outcome.spread
 
 
-def _pulled(found: FoundPhases | None, pull: Pull) -> tuple[Pulled, Along] | Missing:
+def _pulled(ride: Ride, found: FoundPhases | None, pull: Pull) -> tuple[Pulled, Along] | Missing:
     """Return the acceleration that movement is laid against, on the slow clock."""
     if found is None:
         return Missing(NEITHER)
     if isinstance(found.along, Missing):
         return found.along
+    if pull == "accelerating" and ride.ground_speed is None:
+        return Missing(NO_SPEED)
     pulled = Pulled(
         clock=found.clock,
         pull_g=pull_of(found.along.forward_m_s2, losing=pull == "braking"),
         stretches=found.slow[pull],
         ground=found.ground,
         what=pull,
+        heavier=heavier(found.clock, chassis_signals(ride), found.along.cutoff_hz),
     )
     return pulled, found.along
 
@@ -69,7 +76,7 @@ def _travel_per_g(run: RunMotion, found: FoundPhases | None, end: End, pull: Pul
     signal = run.ride.ends.get(end)
     if signal is None:
         return run.lacks(end)
-    against = _pulled(found, pull)
+    against = _pulled(run.ride, found, pull)
     if isinstance(against, Missing):
         return against
     pulled, along = against

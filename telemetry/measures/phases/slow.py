@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
+from scipy.signal import butter, lfilter, sosfiltfilt
 
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.motion import Stretch
@@ -92,6 +93,17 @@ class SlowClock:
             values,
             lambda part: np.gradient(part, 1.0 / self.rate_hz) if part.shape[0] > 1 else np.zeros(part.shape),
         )
+
+    def followed(self, values: Floats, settling_s: float) -> Floats:
+        """Return what follows block values by its own time constant, settled at each gap-free range's beginning."""
+        if settling_s == 0:
+            return values
+        keeps = math.exp(-1.0 / (self.rate_hz * settling_s))
+
+        def follow(part: Floats) -> Floats:
+            return np.asarray(lfilter([1.0 - keeps], [1.0, -keeps], part, zi=[keeps * part[0]])[0])
+
+        return self._each(values, follow)
 
     def stretches(self, mask: Bools) -> tuple[Stretch, ...]:
         """Return the stretches of blocks in which a mask holds, none across a gap."""

@@ -20,7 +20,9 @@ LEAN_RAD = 0.05
 TURN_S = 0.5
 SLOW_HZ = 1.0
 SURE_WITHIN_DEG = 5.0
-"""Own choices: 17 deg a second is a turn of 20 m at 6 m/s, for which a bike leans 10 deg; 3 deg are enough here."""
+STEEPEST_RAD = 1.2
+"""Own choices: 17 deg a second is a turn of 20 m at 6 m/s, for which a bike leans 10 deg; 3 deg are enough here. No
+tyre holds a lean of 69 deg."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,3 +86,26 @@ def turned(clock: SlowClock, signals: tuple[InertialSignal, ...], counts: Bools)
     found = lasting(clock.stretches(swings), clock.rate_hz, TURN_S)
     how = "yaw rate and lean" if sure else f"yaw rate alone, roll is within {best.attitude.within_deg:.1f} deg only"
     return Turning(stretches=found, confidence="high" if sure else "low", told_by=f"{how} of the {best.end} chassis")
+
+
+def heavier(clock: SlowClock, signals: tuple[InertialSignal, ...], cutoff_hz: float) -> Floats | None:
+    """Return by how much of its weight a leaning bike is pressed down beyond it; None where its lean isn't known.
+
+    Parameters
+    ----------
+    clock : SlowClock
+    signals : tuple of InertialSignal
+        On the chassis.
+    cutoff_hz : float
+        Of the low-pass it goes through.
+
+    Notes
+    -----
+    In a steady turn gravity and the turn together stay in the bike's plane: ``1 / cos(roll) - 1``.
+    """
+    sure = [one for one in signals if one.rotation_rad_s is not None and one.attitude.within_deg <= SURE_WITHIN_DEG]
+    if not sure:
+        return None
+    best = min(sure, key=lambda one: one.attitude.within_deg)
+    roll = clock.lowpassed(clock.means(best.attitude.roll_rad), cutoff_hz)
+    return np.asarray(1.0 / np.cos(np.clip(roll, -STEEPEST_RAD, STEEPEST_RAD)) - 1.0)
