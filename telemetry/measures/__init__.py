@@ -4,7 +4,7 @@ from .aligned import aligned_hits
 from .alignment import Alignment, align, aligned_shares
 from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
-from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, mean_ground_speed, measure_run
+from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, inertial_views, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values, values_within
 from .force import Smoothing, force_maps
@@ -64,6 +64,7 @@ __all__ = [
     "force_maps",
     "friction_band_mm",
     "hit_at",
+    "inertial_views",
     "mean_ground_speed",
     "measure_run",
     "measures_within",

@@ -15,7 +15,7 @@ from telemetry.model.stretches import stretches
 
 from . import bottoming, ends, ground_speed, sag, stroke_speed, travel
 from .inertial.catalogue import MEASURES, MEASURES_IN_PARTS
-from .inertial.view import inertial_view
+from .inertial.view import InertialView, inertial_view
 from .missing import NEAR_CLOCKS, NO_LAG, TWO_CLOCKS, Missing, Outcome
 from .packing import packing
 from .phases.catalogue import phase_measures
@@ -137,9 +137,14 @@ def _measure_end(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> En
     return view
 
 
-def _measure_acceleration(sheet: Sheet, run: RunMotion, end: End, facts: BikeFacts) -> None:
+def inertial_views(run: RunMotion, facts: BikeFacts) -> Mapping[End, InertialView]:
+    """Return what the measures of acceleration look at over a whole ride; measures within its phases share it."""
+    return {end: inertial_view(run, end, bike_share=facts.bike_share) for end in ENDS}
+
+
+def _measure_acceleration(sheet: Sheet, run: RunMotion, view: InertialView) -> None:
     """Add what acceleration tells of an end; all is absent where the end's readings can't be used."""
-    view, lost = inertial_view(run, end, bike_share=facts.bike_share), run.lacks(end) if end in run.lost else None
+    end, lost = view.end, run.lacks(view.end) if view.end in run.lost else None
     for name, function in MEASURES.items():
         if end in SPECS[name].ends:
             sheet.add(name, end, lost or function(view))
@@ -214,6 +219,7 @@ def measure_run(
     lags: ground_speed.Lags | None,
     marks: tuple[Marked, ...] = (),
     phases: FoundPhases | None = None,
+    felt: Mapping[End, InertialView] | None = None,
 ) -> Sheet:
     """Return every run measure of one ride, present or absent with the reason.
 
@@ -227,6 +233,8 @@ def measure_run(
     marks : tuple of Marked
     phases : FoundPhases, optional
         From `find_phases`, where a sensor tells them.
+    felt : mapping of end to InertialView, optional
+        From `inertial_views`, where what they work out is used again.
 
     Returns
     -------
@@ -240,8 +248,8 @@ def measure_run(
             continue
         for name in (*END_MEASURES, "hard_bottom_outs", "strongest_slow_frequency"):
             sheet.add(name, end, run.lacks(end))
-    for end in ENDS:
-        _measure_acceleration(sheet, run, end, facts)
+    for view in (felt or inertial_views(run, facts)).values():
+        _measure_acceleration(sheet, run, view)
     for name, function in PAIR_MEASURES.items():
         sheet.add(name, "both", of_both(run, name, function, views, facts))
     sheet.add("ground_speed", "both", mean_ground_speed(run, facts, lags))

@@ -27,7 +27,7 @@ from .catalogue import (
 from .fixed_rate import FEWEST_IN_SECTION
 from .inertial.catalogue import IN_A_SECTION as SHAKEN_IN_A_SECTION
 from .inertial.catalogue import MEASURES as SHAKEN
-from .inertial.view import InertialView, inertial_view
+from .inertial.view import InertialView, inertial_view, part_of
 from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 from .within import clipped, too_short
@@ -82,13 +82,15 @@ class _Views:
     acceleration: dict[End, InertialView]
 
 
-def _views(run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts, fewest: int) -> _Views:
+def _felt(run: RunMotion, facts: BikeFacts) -> dict[End, InertialView]:
+    ends = {end for end, _ in run.ride.inertial}
+    return {end: inertial_view(run, end, bike_share=facts.bike_share) for end in ends}
+
+
+def _views(run: RunMotion, kept: tuple[Stretch, ...], felt: Mapping[End, InertialView], fewest: int) -> _Views:
     return _Views(
         {end: end_view(run, end, stretches=kept, fewest_strokes=fewest) for end in run.ends},
-        {
-            end: inertial_view(run, end, stretches=kept, bike_share=facts.bike_share)
-            for end in {end for end, _ in run.ride.inertial}
-        },
+        {end: part_of(whole, run, kept) for end, whole in felt.items()},
     )
 
 
@@ -169,8 +171,9 @@ def family_values(
         Pooled samples and strokes of the kept sections; a section's stroke percentile needs 5 strokes, and a
         measure's own minimum holds there too.
     """
-    whole = _views(run, kept, facts, 1)
-    sections = [_views(run, (section,), facts, FEWEST_IN_SECTION) for section in kept]
+    felt = _felt(run, facts)
+    whole = _views(run, kept, felt, 1)
+    sections = [_views(run, (section,), felt, FEWEST_IN_SECTION) for section in kept]
     minutes = _minutes(run, kept)
     places: list[Row] = [(spec.name, end) for spec, end in rows]
     return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}
@@ -196,6 +199,7 @@ def values_within(
         Returns the stretches a name stands for in this run, or why there are none.
     """
     found: dict[tuple[str, Place], FamilyValue] = {}
+    felt = _felt(run, facts)
     for spec, end in rows:
         name, place = parted(spec.name)
         where = place_of(place or "")
@@ -210,8 +214,8 @@ def values_within(
             )
             continue
         parts = [clipped((section,), inside) for section in kept]
-        sections = [_views(run, part, facts, FEWEST_IN_SECTION) if part else None for part in parts]
-        whole = _views(run, inside, facts, FEWEST_IN_SECTION)
+        sections = [_views(run, part, felt, FEWEST_IN_SECTION) if part else None for part in parts]
+        whole = _views(run, inside, felt, FEWEST_IN_SECTION)
         found[spec.name, end] = replace(
             _family_value(run, (name, end), whole, sections, facts, minutes), name=spec.name
         )

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End, Place
 from telemetry.model.motion import Stretch
 from telemetry.model.within import within
 
-from .catalogue import END_MEASURES, PAIR_MEASURES, BikeFacts, of_both
+from .catalogue import END_MEASURES, PAIR_MEASURES, BikeFacts, inertial_views, of_both
 from .inertial.catalogue import MEASURES as SHAKEN
-from .inertial.view import inertial_view
+from .inertial.view import InertialView, part_of
 from .missing import Missing, Outcome
 from .phases.found import FoundPhases
 from .view import RunMotion, end_view
@@ -78,7 +78,9 @@ def clipped(kept: tuple[Stretch, ...], where: tuple[Stretch, ...]) -> tuple[Stre
     return tuple(shared)
 
 
-def measures_within(run: RunMotion, found: FoundPhases | None, facts: BikeFacts) -> Iterator[Told]:
+def measures_within(
+    run: RunMotion, found: FoundPhases | None, facts: BikeFacts, felt: Mapping[End, InertialView] | None = None
+) -> Iterator[Told]:
     """Yield every measure with a value within a phase, as ``name@phase``: of 5 s or more, flights and landings of 1 s.
 
     Parameters
@@ -86,11 +88,14 @@ def measures_within(run: RunMotion, found: FoundPhases | None, facts: BikeFacts)
     run : RunMotion
     found : FoundPhases or None
     facts : BikeFacts
+    felt : mapping of end to InertialView, optional
+        From `inertial_views`, where what they work out is used again.
     """
+    felt = felt or inertial_views(run, facts)
     for name, phase in () if found is None else found.phases.found.items():
         if too_short(name, phase.seconds(run.time.rate_hz)) is not None:
             continue
-        shaken = () if name == NEARLY_ALL else _shaken(run, phase.stretches, facts)
+        shaken = () if name == NEARLY_ALL else _shaken(run, phase.stretches, felt)
         for measure, end, outcome in (*_of_travel(run, phase.stretches, facts), *shaken):
             if not isinstance(outcome, Missing):
                 yield within(measure, name), end, outcome
@@ -109,10 +114,10 @@ def _of_travel(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> 
         yield name, "both", of_both(run, name, pair, views, facts)
 
 
-def _shaken(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
+def _shaken(run: RunMotion, where: tuple[Stretch, ...], felt: Mapping[End, InertialView]) -> Iterator[Told]:
     shaken: set[End] = {end for end, _ in run.ride.inertial if end not in run.lost}
     for end in sorted(shaken):
-        felt = inertial_view(run, end, stretches=where, bike_share=facts.bike_share)
+        view = part_of(felt[end], run, where)
         for name, function_of in SHAKEN.items():
             if end in SPECS[name].ends:
-                yield name, end, function_of(felt)
+                yield name, end, function_of(view)

@@ -43,8 +43,9 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
         measures.Marked(name=mark.name, at_s=mark.at_s) for mark in done.day.marks if mark.run == run.entry.name
     )
     facts = facts_for(done.day, run.entry.setup)
-    sheet = measures.measure_run(run.motion, facts, run.lags, marks, run.phases)
-    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts):
+    felt = measures.inertial_views(run.motion, facts)
+    sheet = measures.measure_run(run.motion, facts, run.lags, marks, run.phases, felt)
+    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts, felt):
         sheet.add(name, end, outcome)
     return RunAnalysis(
         entry=run.entry,

@@ -56,20 +56,20 @@ def peak_kib():  # of this process alone: what resource reports is inherited fro
     with open("/proc/self/status") as status:
         return next(int(line.split()[1]) for line in status if line.startswith("VmHWM"))
 before = peak_kib()
-start = time.perf_counter()
+start, start_cpu = time.perf_counter(), time.process_time()
 day = read_ride_day(sys.argv[1])
 analysis = pipeline.analyse(day)
-took = time.perf_counter() - start
+took, took_cpu = time.perf_counter() - start, time.process_time() - start_cpu
 peak = peak_kib()
-assert len(analysis.runs[0].measures) > 40
-print(took, (peak - before) * 1024)
+assert len(analysis.runs[0].measures) > int(sys.argv[2])
+print(took, took_cpu, (peak - before) * 1024)
 """
 BARE = """
 import sys, time
 from pyarrow import csv
-start = time.perf_counter()
+start, start_cpu = time.perf_counter(), time.process_time()
 csv.read_csv(sys.argv[1], read_options=csv.ReadOptions(use_threads=False))
-print(time.perf_counter() - start)
+print(time.perf_counter() - start, time.process_time() - start_cpu)
 """
 
 
@@ -103,6 +103,20 @@ def run(code: str, *arguments: str) -> list[float]:
     return [float(word) for word in done.stdout.split()]
 
 
+def compared(log: Path, rows: int, repeats: int, least_measures: int) -> None:
+    """Print how long the day beside a log takes from disk to all measures, against bare reads of that log by turns."""
+    run(BARE, str(log))
+    arguments = (INSIDE, str(log.parent), str(least_measures))
+    pairs = [(run(*arguments), run(BARE, str(log))) for _ in range(repeats)]
+    for place, name in enumerate(("wall", "processor")):
+        bare, ours = (statistics.median(pair[of][place] for pair in pairs) for of in (1, 0))
+        ratios = [ours[place] / bare[place] for ours, bare in pairs]
+        spread = f"{min(ratios):.2f} to {max(ratios):.2f}"
+        print(f"{name} time: bare read, one thread {bare:.3f} s (median); disk to all measures {ours:.3f} s (median)")
+        print(f"{name} time, ratio:  {statistics.median(ratios):.2f} (median), {spread}")
+    print(f"memory beyond imports:   {max(ours[2] for ours, _ in pairs) / rows:.0f} bytes a row (peak)")
+
+
 def timed(command: list[str]) -> float:
     start = time.perf_counter()
     subprocess.run(command, check=True, capture_output=True)
@@ -118,13 +132,7 @@ def main() -> None:
         folder = Path(name)
         log = make(folder, asked.rows)
         print(f"{asked.rows} rows x 6 columns, {log.stat().st_size / 1e6:.1f} MB")
-        run(BARE, str(log))
-        pairs = [(run(INSIDE, str(folder)), run(BARE, str(log))[0]) for _ in range(asked.repeats)]
-    ratios = [ours[0] / bare for ours, bare in pairs]
-    print(f"bare read, one thread:   {statistics.median(bare for _, bare in pairs):.3f} s (median)")
-    print(f"disk to all measures:    {statistics.median(ours[0] for ours, _ in pairs):.3f} s (median)")
-    print(f"ratio:                   {statistics.median(ratios):.2f} (median), {min(ratios):.2f} to {max(ratios):.2f}")
-    print(f"memory beyond imports:   {max(ours[1] for ours, _ in pairs) / asked.rows:.0f} bytes a row (peak)")
+        compared(log, asked.rows, asked.repeats, 40)
     python = sys.executable
     bare_start = statistics.median(timed([python, "-c", "pass"]) for _ in range(5))
     bare_import = statistics.median(timed([python, "-c", "import telemetry"]) for _ in range(5))

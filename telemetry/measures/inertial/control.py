@@ -13,12 +13,12 @@ from telemetry.model.inertial import On
 from .band import upper_edge_hz
 from .body_mode import Mode, body_mode
 from .hop import hop_frequency
-from .parts import faster, of_wheel, shaken, slower, upward, wheel_to_chassis
+from .parts import carried, faster, of_wheel, shaken, upward, wheel_to_chassis
 from .shaking import foremost_peaks, peaks, root_mean_square
 from .shock import HITS, LOWEST_HZ, SAMPLES_A_SWING, frequencies, hit_windows, responses
 from .third_octaves import centre_hz, name_of
 from .transfer import LEAST_COHERENCE, transmissibility
-from .unloading import RIDER_HZ, load_share, load_shares, unloaded_pct
+from .unloading import unloaded_pct
 from .view import InertialView, once
 
 FEWEST_PEAKS = 5
@@ -82,14 +82,8 @@ def fast_shaking_passed_on(view: InertialView) -> Outcome:
 
 def unloaded_share(view: InertialView) -> Outcome:
     """Return the share of riding time in which the wheel carries under 0.3 of its static load, %."""
-    edge_hz, shares = upper_edge_hz(view.rate_hz), load_shares(view.bike_share)
-    wheel, chassis = slower(view, "wheel", edge_hz), slower(view, "chassis", edge_hz)
-    if isinstance(wheel, Missing):
-        return wheel
-    rider = slower(view, "chassis", RIDER_HZ)
-    if isinstance(chassis, Missing) or isinstance(rider, Missing):
-        return view.lacks("chassis")
-    return unloaded_pct([load_share(*parts, shares) for parts in zip(wheel, chassis, rider, strict=True)])
+    parts = carried(view)
+    return parts if isinstance(parts, Missing) else unloaded_pct(parts)
 
 
 @once

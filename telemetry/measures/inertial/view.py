@@ -37,6 +37,8 @@ class InertialView:
         The one above the other end.
     bike_share : float or None
         Of bike and rider together that is bike, by mass; None where not stated.
+    whole : InertialView or None
+        That of the whole ride where this is of some stretches: what was filtered there is cut, not filtered anew.
     worked_out : dict
         What several measures share, by `once`.
     """
@@ -50,6 +52,7 @@ class InertialView:
     chassis: InertialSignal | None
     other_chassis: InertialSignal | None
     bike_share: float | None = None
+    whole: InertialView | None = None
     worked_out: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
 
     @property
@@ -81,9 +84,8 @@ def once(
     return told
 
 
-def _moved(run: RunMotion, end: End, stretches: tuple[Stretch, ...] | None) -> MovedEnd | Missing:
-    own = run.moved.get(end, Missing(f"no inertial sensor on the wheel at the {end}"))
-    if isinstance(own, Missing) or stretches is None:
+def _moved(own: MovedEnd | Missing, stretches: tuple[Stretch, ...]) -> MovedEnd | Missing:
+    if isinstance(own, Missing):
         return own
     hits, returns = (strokes.where(inside(strokes.start, stretches)) for strokes in (own.hits, own.returns))
     return replace(own, hits=hits, returns=returns)
@@ -103,19 +105,40 @@ def inertial_view(
     bike_share : float, optional
         Of bike and rider together that is bike, by mass.
     """
-    riding = run.time.riding
-    if stretches is not None:
-        riding = riding & mask_of(stretches, riding.shape[0])
     signals = run.ride.inertial
     other: End = "rear" if end == "front" else "front"
-    return InertialView(
+    whole = InertialView(
         end=end,
         rate_hz=run.ride.rate_hz,
-        riding=riding,
-        ridden=stretches_of(riding, run.ride.segments),
-        moved=_moved(run, end, stretches),
+        riding=run.time.riding,
+        ridden=stretches_of(run.time.riding, run.ride.segments),
+        moved=run.moved.get(end, Missing(f"no inertial sensor on the wheel at the {end}")),
         wheel=signals.get((end, "wheel")),
         chassis=signals.get((end, "chassis")),
         other_chassis=signals.get((other, "chassis")),
         bike_share=bike_share,
+    )
+    return whole if stretches is None else part_of(whole, run, stretches)
+
+
+def part_of(whole: InertialView, run: RunMotion, stretches: tuple[Stretch, ...]) -> InertialView:
+    """Return what they look at within some stretches of a ride.
+
+    Parameters
+    ----------
+    whole : InertialView
+        Of the whole ride.
+    run : RunMotion
+        The same ride.
+    stretches : tuple of (start, stop)
+        Sample ranges in order.
+    """
+    riding = whole.riding & mask_of(stretches, whole.riding.shape[0])
+    return replace(
+        whole,
+        riding=riding,
+        ridden=stretches_of(riding, run.ride.segments),
+        moved=_moved(whole.moved, stretches),
+        whole=whole,
+        worked_out={},
     )
