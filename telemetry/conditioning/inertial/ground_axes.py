@@ -19,8 +19,9 @@ def _at_every_sample(course: Course, count: int, turn: Floats) -> Floats:
     up = np.empty((3, count))
     held = size * (edges.shape[1] - 1)
     up[:, held:] = edges[:, -1:]
-    between = edges[:, :-1, None] + np.diff(edges, axis=1)[:, :, None] * within
-    up[:, :held] = between.reshape(3, held)
+    between = up[:, :held].reshape(3, -1, size)  # where it lies, without a copy
+    np.multiply(np.diff(edges, axis=1)[:, :, None], within, out=between)
+    between += edges[:, :-1, None]
     return up
 
 
@@ -48,7 +49,7 @@ def attitude_of(force: Floats, courses: tuple[Course, ...], segments: tuple[Stre
         _at_every_sample(course, stop - start, turn) for course, (start, stop) in zip(courses, segments, strict=True)
     ]
     up = parts[0] if len(parts) == 1 else np.concatenate(parts, axis=1)
-    up /= np.sqrt((up**2).sum(axis=0))
+    up /= np.sqrt(np.einsum("ij,ij->j", up, up))
     pitch = -np.arcsin(up[0].clip(-1.0, 1.0))
     roll = np.arctan2(up[1], up[2])
     along_up = np.einsum("ij,ij->j", force, up)

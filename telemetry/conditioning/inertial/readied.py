@@ -156,7 +156,7 @@ def _courses(ride: LoggedRide, read: Levelled) -> tuple[Course, ...]:
 def _unusable(run: str, sensor: InertialSensor, force: Floats, felt: GravityFelt) -> Finding | None:
     if not felt.right:
         return words.wrong_scale(run, sensor, felt)
-    largest = float(np.abs(force).max()) / STANDARD_GRAVITY_M_S2
+    largest = float(max(force.max(), -force.min())) / STANDARD_GRAVITY_M_S2
     return words.odd_acceleration(run, sensor, largest, LARGEST_G) if largest > LARGEST_G else None
 
 

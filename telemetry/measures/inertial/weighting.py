@@ -145,10 +145,11 @@ def weighted_rms(weighting: Weighting, parts: Sequence[Floats], rate_hz: float) 
     for part in parts:
         size = next_fast_len(part.size + round(_PADDED_S * rate_hz), real=True)
         found = rfft(part - part.mean(), size)
-        power = found.real**2 + found.imag**2
+        power = found.view(np.float64)  # real and imaginary parts by turns
+        power *= power
         step_hz = rate_hz / size
         together = max(1, int(CELL_HZ / step_hz))
-        cells = np.add.reduceat(power, np.arange(0, power.size, together))
+        cells = np.add.reduceat(power, np.arange(0, power.size, 2 * together))
         middle = np.arange(cells.size, dtype=np.float64) * (together * step_hz) + (together - 1) / 2 * step_hz
         energy += 2.0 * float(cells @ squared_gain(weighting, middle)) / size
     return math.sqrt(energy / count) if count else math.nan

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
@@ -111,11 +112,11 @@ class SlowClock:
 
     def in_samples(self, found: tuple[Stretch, ...]) -> tuple[Stretch, ...]:
         """Return stretches of blocks as stretches of samples."""
-        firsts = np.array([start for start, _ in self.segments], dtype=np.int64)
+        firsts = [start for start, _ in self.segments]
         told = []
         for start, stop in found:
-            place = int(np.searchsorted(firsts, start, side="right")) - 1
-            base = self._samples[place][0] - self.segments[place][0] * self._every
+            place = bisect_right(firsts, start) - 1
+            base = self._samples[place][0] - firsts[place] * self._every
             told.append((base + start * self._every, base + stop * self._every))
         return tuple(told)
 
