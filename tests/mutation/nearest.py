@@ -25,13 +25,14 @@ def nearest_tests(root: Path, module: str, *, near: bool = False) -> tuple[str, 
     """
     path = Path(module)
     tests = root / "tests"
-    folders = [tests / name for name in (*path.parts[1:-1], path.parts[0])]
+    inside = path.parts[1:-1]
+    folders = [tests.joinpath(*inside[:depth]) for depth in range(len(inside), 0, -1)]
     own = [test for folder in folders for test in sorted(folder.glob("test_*.py"))]
     imported = re.compile(rf"(from|import) {re.escape('.'.join(path.with_suffix('').parts))}\b")
     importing = [
         test
         for folder in NEAR
-        for test in sorted((tests / folder).glob("test_*.py"))
+        for test in sorted((tests / folder).rglob("test_*.py"))
         if imported.search(test.read_text(encoding="utf-8"))
     ]
     beside = [test for folder in BESIDE.get(module, ()) for test in sorted((tests / folder).glob("test_*.py"))]

@@ -63,6 +63,9 @@ def test_a_mutant_differs_from_the_module_in_one_place() -> None:
 def test_the_nearest_tests_come_first() -> None:
     tests = nearest_tests(ROOT, "telemetry/measures/push_groups.py")
     assert tests[0] == "tests/measures/test_push_groups.py"
+    rest = nearest_tests(ROOT, "telemetry/conditioning/inertial/rest.py", near=True)
+    assert rest[0] == "tests/conditioning/inertial/test_rest.py"
+    assert "tests/conditioning/inertial/test_stands.py" in rest
     assert "tests/trust/test_coarse_steps.py" in nearest_tests(ROOT, "telemetry/conditioning/broken_contact.py")
 
 
