@@ -195,6 +195,9 @@ class MovedEnd:
         What that was found from, in words: "from rest to rest".
     words : str
         From what, and along what.
+    unplaced_mm : float or None
+        By how much (sd) it is wrong for each 100 mm that the chassis' sensor sits fore or aft of the wheel's path; None
+        where its place is stated.
     """
 
     end: End
@@ -206,3 +209,4 @@ class MovedEnd:
     error_mm: float
     error_from: str
     words: str
+    unplaced_mm: float | None = None

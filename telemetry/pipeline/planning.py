@@ -14,6 +14,7 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
+from telemetry.model.sensor import InertialSensor
 from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day
 from telemetry.telling.plan import with_advice
@@ -62,7 +63,14 @@ def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource =
     """Return what a day's runs say of one measure; those left out or unusable say nothing."""
     used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
     told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
-    reasons = [row.reason for run in used for row in run.absent if (row.measure, row.end) == (measure, end)]
+    whole = measure.partition("@")[0]  # what lacks over a ride lacks within its parts, and is told of it once
+    reasons = [
+        row.reason
+        for name in (measure, whole)
+        for run in used
+        for row in run.absent
+        if (row.measure, row.end) == (name, end)
+    ]
     reason = next(iter(reasons), "" if told else "no usable run")
     return RunsOf(
         source=source,
@@ -88,6 +96,17 @@ class Known:
         return tuple(runs_of(of, measure, end, source) for source, of in days if of is not None)
 
 
+def _unfelt(day: RideDay, spec: MeasureSpec, end: Place) -> tuple[RunsOf, ...]:
+    """Return why a measure of acceleration can't be had with the sensors that are stated; nothing where it can."""
+    on = "chassis" if spec.name.startswith("chassis_") else "wheel"
+    stated = [day.sensors, *(setup.sensors for setup in day.setups.values())]
+    sensors = [one for own in stated for one in own.values() if isinstance(one, InertialSensor)]
+    if spec.by != "acceleration" or any((sensor.end, sensor.on) == (end, on) for sensor in sensors):
+        return ()
+    reason = f"no inertial sensor on the {on} at the {end}"
+    return (RunsOf(source="own runs", setups=(), orders=(), values=(), minutes=(), reason=reason),)
+
+
 def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
     settings, keys = day.plan, ((spec.name, end), (spec.name, None))
     stated: Mapping[tuple[str, str | None], float] = {} if settings is None else settings.spread
@@ -99,7 +118,7 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
         focus=any(key in day.comparison.focus for key in keys),
         named=spread is not None or any(key in day.comparison.smallest_change for key in keys),
         stated=spread,
-        ridden=known.runs_of(spec.name, end),
+        ridden=known.runs_of(spec.name, end) or _unfelt(day, spec, end),
         lent=known.earlier.borrowed.get((spec.name, end)),
         baseline=planned_setups(day)[0],
         run_min=None if settings is None else settings.run_min,

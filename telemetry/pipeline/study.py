@@ -265,6 +265,11 @@ def _order_of_ends(
     )
 
 
+def _unplaced(entry: RunEntry, motion: measures.RunMotion) -> tuple[Finding, ...]:
+    moved = (own for own in motion.moved.values() if not isinstance(own, measures.Missing))
+    return tuple(found for own in moved for found in trust.unplaced(entry.name, own))
+
+
 def _of_sound_ends(
     cleaned: Ride, motion: measures.RunMotion, findings: tuple[Finding, ...], geometry: measures.Geometry
 ) -> measures.RunMotion:
@@ -301,6 +306,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
         *trust.felt_findings(ride, motion.time),
+        *_unplaced(entry, motion),
         *_channels(rides, entry, ride, motion),
         *_zero_known(rides, entry),
         *unpressed,

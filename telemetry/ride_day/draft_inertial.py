@@ -19,6 +19,10 @@ LEAST_COUNTS = 1250.0
 LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0
 """Own choices: 20 rad/s are over three turns a second; sensors for bikes end at 4000 deg/s or before."""
 
+PLACED = """\
+# ahead_of_axle_mm = <mm>                   # from its end's axle, the rider aboard, forward positive; with the next
+# above_axle_mm = <mm>                      # needed where a wheel's and a chassis' sensor tell how an end moves
+"""
 UNITS = '"g", "m/s2", "milli-g" or "counts"'
 HERE = '"front" or "rear"'
 ON = '"chassis" or "wheel"'
@@ -92,8 +96,10 @@ def _place(sketch: InertialSketch) -> str:
     end = _one_of(sketch.words, {"front": FRONT, "rear": REAR})
     on = _one_of(sketch.words, {"wheel": WHEEL, "chassis": CHASSIS})
     told = "by its columns' names; check it"
-    return (f'end = "{end}"                             # {told}\n' if end else ASK_END) + (
-        f'on = "{on}"                              # {told}\n' if on else ASK_ON
+    return (
+        (f'end = "{end}"                             # {told}\n' if end else ASK_END)
+        + (f'on = "{on}"                              # {told}\n' if on else ASK_ON)
+        + PLACED
     )
 
 

@@ -15,6 +15,7 @@ from .pushes import push_findings
 from .readings import reading_findings, slow_rate
 from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
+from .unplaced import unplaced
 from .whole_run import run_findings
 from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 
@@ -42,6 +43,7 @@ __all__ = [
     "same_readings",
     "slipped",
     "slow_rate",
+    "unplaced",
     "zero_in_flight",
     "zero_lost",
     "zero_moved",

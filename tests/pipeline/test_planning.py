@@ -12,6 +12,7 @@ import telemetry
 from telemetry.errors import CallError
 from telemetry.pipeline.planning import runs_of
 from telemetry.statistics.runs_needed import runs_for_changed, runs_for_unchanged
+from tests.pipeline.inertial_days import HEAD, make_inertial_day, sensor_tables
 from tests.pipeline.small_days import make_day
 
 TOP = {"ride_day", "order", "change_overs", "minutes", "runs_each", "runs_each_upper", "sees", "absent", "infeasible"}
@@ -216,3 +217,29 @@ class TestRefused:
         make_day(tmp_path / "other", ("a",), seconds=3)
         with pytest.raises(CallError, match="no usable run"):
             planned(tmp_path / "day", '[plan]\nspread_from = "../other"\n')
+
+
+def test_what_no_stated_sensor_feels_isnt_planned(tmp_path: Path) -> None:
+    """A day without runs and a single sensor, on the frame above the fork: nothing of its wheel."""
+    text = HEAD + sensor_tables(["crown"]) + SETUPS
+    (tmp_path / "ride_day.toml").write_text(text, encoding="utf-8")
+    plan = telemetry.plan(telemetry.read_ride_day(tmp_path))
+    assert {(row.spec.name, row.end) for row in plan.sees} == {
+        ("chassis_acceleration_rms", "front"),
+        ("chassis_acceleration_10_per_min", "front"),
+    }
+    reasons = {row.measure: row.reason for row in plan.absent}
+    assert (
+        reasons["wheel_acceleration_rms"] == reasons["unloaded_share"] == "no inertial sensor on the wheel at the front"
+    )
+
+
+def test_a_focus_on_travel_within_a_phase_says_why_acceleration_cant_plan_it(tmp_path: Path) -> None:
+    place = make_inertial_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=20.0)
+    file = place / "ride_day.toml"
+    file.write_text(
+        file.read_text(encoding="utf-8") + '[comparison]\nfocus = ["dynamic_sag:front@braking"]\n', encoding="utf-8"
+    )
+    plan = telemetry.plan(telemetry.read_ride_day(place))
+    (row,) = [row for row in plan.absent if row.measure == "dynamic_sag@braking"]
+    assert row.reason.startswith("no displacement sensor at the front")

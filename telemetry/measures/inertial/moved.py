@@ -62,18 +62,24 @@ def _integrated(found: Relative, segments: tuple[Stretch, ...], rate_hz: float) 
     return movement, speed
 
 
-def _place_words(found: Relative, how: Placing | None, riding: Bools, rate_hz: float) -> str:
+def _unplaced_mm(found: Relative, riding: Bools, rate_hz: float) -> float | None:
+    """Return what it costs, for each 100 mm, not to know how far off the path the chassis' sensor sits."""
+    if found.pitching_rad_s is None:
+        return None
+    turning, rate = averaged(found.pitching_rad_s, rate_hz)
+    missed_mm = float(np.std(integrated(np.zeros_like(turning), rate, 0.1 * turning)[0]))
+    return missed_mm / math.sqrt(float(np.mean(riding)) or 1.0)
+
+
+def _place_words(found: Relative, how: Placing | None, unplaced_mm: float | None) -> str:
     """Return where the chassis' sensor was found, and what it costs not to know how far off the path it sits."""
     words = ""
     if how is not None and how.above_m is not None:
         further = "apart along it" if found.pitching_rad_s is not None else "further apart along it than stated"
         words = f"; by the bike's turning the sensors sit {1e3 * how.above_m:.0f} mm {further}"
-    if found.pitching_rad_s is None:
+    if unplaced_mm is None:
         return words
-    turning, rate = averaged(found.pitching_rad_s, rate_hz)
-    missed_mm = float(np.std(integrated(np.zeros_like(turning), rate, 0.1 * turning)[0]))
-    share = float(np.mean(riding)) or 1.0
-    cost = f"{missed_mm / math.sqrt(share):.2g} mm more for each 100 mm that the chassis' sits fore or aft of it"
+    cost = f"{unplaced_mm:.2g} mm more for each 100 mm that the chassis' sits fore or aft of it"
     return f"{words}; {cost}: state ahead_of_axle_mm and above_axle_mm"
 
 
@@ -112,6 +118,7 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
     why = _too_wrong(float(np.mean(found.saturated[counted])), error_mm)
     if why is not None:
         return why
+    unplaced_mm = _unplaced_mm(found, counted, ride.rate_hz)
     movement, speed = _integrated(found, ride.segments, ride.rate_hz)
     compressions, rebounds = strokes_of(movement, speed, gate_mm(noise_mm), ride.segments, counted)
     return MovedEnd(
@@ -123,7 +130,8 @@ def moved_end(ride: Ride, end: End, time: RidingTime, geometry: Geometry) -> Mov
         settled=settled,
         error_mm=error_mm,
         error_from=_error_from(how),
-        words=found.words + _place_words(found, how, counted, ride.rate_hz),
+        words=found.words + _place_words(found, how, unplaced_mm),
+        unplaced_mm=unplaced_mm,
     )
 
 

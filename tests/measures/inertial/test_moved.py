@@ -26,6 +26,7 @@ from telemetry.model.finding import ENDS, End
 from telemetry.model.inertial import InertialSignal, On
 from telemetry.model.motion import MovedEnd, Pushes, RidingTime
 from telemetry.model.ride import Ride
+from telemetry.trust import unplaced
 from tests.measures.inertial.two_sensors import (
     HEAD_DEG,
     STEPS_HZ,
@@ -306,6 +307,9 @@ def test_ahead_alone_states_the_place_at_the_rear_only(end: End, enough: bool) -
     found = moved(replace(ride, inertial={**ride.inertial, chassis.site: chassis}), end)
     assert (likeness(found, 500.0) > 0.99) is enough
     assert ("state ahead_of_axle_mm and above_axle_mm" in found.words) is not enough
+    told = unplaced("run_1", found)
+    assert [(item.code, item.severity, item.end) for item in told] == ([] if enough else [("unplaced", "note", end)])
+    assert all(f"wrong by {found.unplaced_mm:.2g} mm (sd) for each 100 mm" in item.message for item in told)
 
 
 def test_how_far_apart_along_the_path_is_found_from_turning() -> None:
