@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from dashboards.figures.detectable import detectable
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.ends_together import front_against_rear
-from dashboards.figures.lap_trace import close_up, whole_run
+from dashboards.figures.lap_trace import close_up, felt_run, whole_run
 from dashboards.figures.runs_by_setup import grouped, measured_ends
 from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
 from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
@@ -166,6 +166,14 @@ def detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn
     return tuple(found for place in PLACES if (found := detectable(rows, place)) is not None)
 
 
+def traces_of(
+    picture: RunPicture, style: SetupStyle, travelled: Callable[..., Drawn], felt: Callable[..., Drawn]
+) -> tuple[Drawn, ...]:
+    """Return a run over time: travel of each end, where none is measured what the chassis felt above it."""
+    kinds = ((travelled, picture.ends), (felt, picture.inertial.upward_m_s2))
+    return next((tuple(draw(picture, style, end) for end in ENDS if end in told) for draw, told in kinds if told), ())
+
+
 def lap_panels(
     pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
 ) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
@@ -174,5 +182,4 @@ def lap_panels(
         return (), ()
     last = pictures[-1]
     style = styles[last.setup]
-    traces = tuple(whole_run(last, style, end) for end in measured_ends([last]))
-    return traces, tuple(close_up(hit, style) for hit in last.deep_hits)
+    return traces_of(last, style, whole_run, felt_run), tuple(close_up(hit, style) for hit in last.deep_hits)

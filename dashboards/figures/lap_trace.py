@@ -1,7 +1,10 @@
-"""One run's travel over time, and the close-up of a deep hit with both ends."""
+"""One run over time, as travel or as the chassis felt it, and the close-up of a deep hit with both ends."""
 
 from __future__ import annotations
 
+from typing import Any
+
+import numpy as np
 from bokeh.models.annotations import BoxAnnotation, Span
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axes, ticks
@@ -10,11 +13,13 @@ from telemetry.model.finding import End
 from telemetry.sheet import table
 from telemetry.telling.names import TITLES
 from telemetry.telling.trail import depth_in_words
+from telemetry.units import STANDARD_GRAVITY_M_S2
 from telemetry.words import figure as number
 
 from .drawn import Drawn
 
 TRACE_HEIGHT, CLOSE_UP_HEIGHT, SKETCH_HEIGHT = 180, 150, 96
+SECONDS = "s after the log's first row"
 END_DASH = {"front": "solid", "rear": "dashed"}
 
 
@@ -28,14 +33,9 @@ def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
     end : {"front", "rear"}
     """
     plot = bare_figure(TRACE_HEIGHT, y_range=(-3, 104))
-    name_axes(plot, "s after the log's first row", "% of travel")
+    name_axes(plot, SECONDS, "% of travel")
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
-    for flight in picture.flights or ():
-        plot.add_layout(
-            BoxAnnotation(
-                left=flight.start_s, right=flight.end_s, fill_color=LIGHT["soft"], fill_alpha=0.25, line_color=None
-            )
-        )
+    _shade_flights(plot, picture)
     plot.line(x=picture.overview_s, y=picture.overview_pct[end], line_color=style.colour, line_width=1)
     deep = [hit for hit in picture.deep_hits if hit.end == end]
     plot.scatter(
@@ -54,6 +54,60 @@ def whole_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
         alternative=f"{TITLES[end]} travel over the run; rings mark the {len(deep)} deepest hits.",
         numbers=table(["time", "depth"], rows),
     )
+
+
+def felt_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
+    """Return upward acceleration of the chassis above one end over the whole run, with flights shaded.
+
+    Parameters
+    ----------
+    picture : RunPicture
+        With a sketch of that acceleration.
+    style : SetupStyle
+    end : {"front", "rear"}
+    """
+    plot = bare_figure(TRACE_HEIGHT, y_range=_reach_g(picture))
+    name_axes(plot, SECONDS, "upward, g")
+    few_ticks(plot.yaxis[0])
+    _shade_flights(plot, picture)
+    return _felt(plot, picture, style, end, f"{TITLES[end]}, upward acceleration of the chassis over the run")
+
+
+def _felt(plot: Any, picture: RunPicture, style: SetupStyle, end: End, what: str) -> Drawn:
+    felt_g = picture.inertial.upward_m_s2[end] / STANDARD_GRAVITY_M_S2
+    plot.line(x=picture.overview_s, y=felt_g, line_color=style.colour, line_width=1)
+    lowest, highest = number(float(felt_g.min()), 1), number(float(felt_g.max()), 1)
+    return Drawn(
+        place=end,
+        plot=plot,
+        title="chassis, g over seconds",
+        alternative=f"{what}: {lowest} to {highest} g.",
+        numbers=table(["lowest", "highest"], [[f"{lowest} g", f"{highest} g"]]),
+    )
+
+
+def _reach_g(picture: RunPicture) -> tuple[float, float]:
+    """Return an axis that both ends share."""
+    every = np.concatenate(list(picture.inertial.upward_m_s2.values())) / STANDARD_GRAVITY_M_S2
+    return 1.05 * float(every.min()) - 0.1, 1.05 * float(every.max()) + 0.1
+
+
+def _shade_flights(plot: Any, picture: RunPicture) -> None:
+    for flight in picture.flights or ():
+        plot.add_layout(
+            BoxAnnotation(
+                left=flight.start_s, right=flight.end_s, fill_color=LIGHT["soft"], fill_alpha=0.25, line_color=None
+            )
+        )
+
+
+def felt_sketch(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
+    """Return a small line of the chassis's upward acceleration over the whole log."""
+    plot = bare_figure(SKETCH_HEIGHT, y_range=_reach_g(picture))
+    few_ticks(plot.yaxis[0])
+    few_ticks(plot.xaxis[0])
+    what = f"{TITLES[end]}, upward acceleration of the chassis over the whole log of {picture.run}"
+    return _felt(plot, picture, style, end, what)
 
 
 def sketch(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:

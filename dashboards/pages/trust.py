@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from dashboards.content.panels import traces_of
 from dashboards.figures.drawn import Drawn
-from dashboards.figures.lap_trace import sketch
+from dashboards.figures.lap_trace import felt_sketch, sketch
 from dashboards.theme import setup_styles
 from telemetry.model.analysis import RunAnalysis
 from telemetry.pipeline import new_logs
 from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.logs import not_shown, recording_verdicts, run_verdicts, trust_in_words
 from telemetry.telling.measured import absences, recorded
-from telemetry.telling.names import ENDS
 
 from .view import Page, View
 
@@ -20,7 +20,7 @@ def _sketches(view: View, run: RunAnalysis) -> tuple[Drawn, ...]:
         return ()
     setup = run.entry.setup
     style = view.styles.get(setup) or setup_styles([setup], {setup: setup})[setup]
-    return tuple(sketch(run.picture, style, end) for end in ENDS if end in run.picture.ends)
+    return traces_of(run.picture, style, sketch, felt_sketch)
 
 
 def page(view: View) -> Page:

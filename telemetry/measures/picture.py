@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from dataclasses import replace
+
 import numpy as np
 
 from telemetry.model.arrays import Floats, Ints, read_only
-from telemetry.model.curves import DeepHit, EndCurves, Flight, PackingBurst, RunPicture
+from telemetry.model.curves import DeepHit, EndCurves, FeltLanding, Flight, PackingBurst, RiddenPhase, RunPicture
 from telemetry.model.finding import End
 from telemetry.model.motion import EndMotion, Stretch
+from telemetry.model.phase import Landing, Phases
 from telemetry.model.ride import Ride
+from telemetry.model.stretches import mask_of
 
 from .distributions import end_curves
 from .inertial.curves import inertial_picture
@@ -94,6 +99,11 @@ def _overview_bounds(ride: Ride) -> Ints:
     return np.unique(np.linspace(0, ride.time_s.shape[0], OVERVIEW_PIECES + 1).astype(np.int64))
 
 
+def _lowest_and_highest(values: Floats, bounds: Ints) -> Floats:
+    low, high = np.minimum.reduceat(values, bounds[:-1]), np.maximum.reduceat(values, bounds[:-1])
+    return read_only(np.column_stack([low, high]).ravel())
+
+
 def overview(ride: Ride) -> tuple[Floats, dict[End, Floats]]:
     """Return a sketch of the whole ride: the lowest and highest travel of each of 400 pieces, in turn.
 
@@ -105,24 +115,60 @@ def overview(ride: Ride) -> tuple[Floats, dict[End, Floats]]:
     bounds = _overview_bounds(ride)
     first, last = ride.time_s[bounds[:-1]], ride.time_s[bounds[1:] - 1]
     times = np.column_stack([first + (last - first) / 4, first + 3 * (last - first) / 4]).ravel()
-    travel: dict[End, Floats] = {}
-    for end, signal in ride.ends.items():
-        low = np.minimum.reduceat(signal.travel_mm, bounds[:-1])
-        high = np.maximum.reduceat(signal.travel_mm, bounds[:-1])
-        travel[end] = read_only(100.0 * np.column_stack([low, high]).ravel() / signal.full_travel_mm)
+    travel = {
+        end: read_only(100.0 * _lowest_and_highest(signal.travel_mm, bounds) / signal.full_travel_mm)
+        for end, signal in ride.ends.items()
+    }
     return read_only(times), travel
 
 
-def _flights(run: RunMotion) -> tuple[Flight, ...] | None:
+def felt_overview(ride: Ride) -> dict[End, Floats]:
+    """Return the same sketch of the chassis's upward acceleration, m/s2, at each end that has a sensor there."""
+    bounds = _overview_bounds(ride)
+    return {
+        end: _lowest_and_highest(signal.attitude.upward_m_s2, bounds)
+        for (end, on), signal in ride.inertial.items()
+        if on == "chassis"
+    }
+
+
+def _flights(run: RunMotion, landings: Collection[Landing]) -> tuple[Flight, ...] | None:
     if run.time.airborne is None:
         return None
+    felt = {
+        landing.start: FeltLanding(
+            peak_m_s2=landing.peak_m_s2, lasts_s=(landing.stop - landing.start) / run.ride.rate_hz
+        )
+        for landing in landings
+    }
     return tuple(
-        Flight(start_s=float(run.ride.time_s[start]), end_s=float(run.ride.time_s[stop - 1]))
+        Flight(start_s=float(run.ride.time_s[start]), end_s=float(run.ride.time_s[stop - 1]), landing=felt.get(stop))
         for start, stop in run.time.flights
     )
 
 
-def picture(run: RunMotion, setup: str, order: int, *, stretches: tuple[Stretch, ...] | None = None) -> RunPicture:
+def _ridden_phases(run: RunMotion, phases: Phases) -> tuple[RiddenPhase, ...]:
+    """Return how long each phase was ridden, of the riding time that counts."""
+    count, rate_hz = run.time.riding.shape[0], run.ride.rate_hz
+    return tuple(
+        RiddenPhase(
+            name=phase.name,
+            ridden_s=float(np.count_nonzero(mask_of(phase.stretches, count) & run.time.riding)) / rate_hz,
+            confidence=phase.confidence,
+            told_by=phase.told_by,
+        )
+        for phase in phases.found.values()
+    )
+
+
+def picture(
+    run: RunMotion,
+    setup: str,
+    order: int,
+    *,
+    phases: Phases | None = None,
+    stretches: tuple[Stretch, ...] | None = None,
+) -> RunPicture:
     """Return everything the pages draw of one run that has riding time.
 
     Parameters
@@ -131,6 +177,8 @@ def picture(run: RunMotion, setup: str, order: int, *, stretches: tuple[Stretch,
     setup : str
     order : int
         Position in the day.
+    phases : Phases, optional
+        Of the whole ride; None where no sensor tells any.
     stretches : tuple of (start, stop), optional
         Sample ranges in order that count; None is the whole ride. The sketch of travel is always whole.
     """
@@ -154,9 +202,10 @@ def picture(run: RunMotion, setup: str, order: int, *, stretches: tuple[Stretch,
         riding_s=run.time.riding_s,
         ends=curves,
         deep_hits=tuple(sorted(deep, key=lambda hit: hit.at_s)),
-        flights=_flights(run),
+        flights=_flights(run, () if phases is None else phases.landings),
         worst_bursts=bursts,
         overview_s=times,
         overview_pct=sketch,
-        inertial=inertial_picture(run),
+        inertial=replace(inertial_picture(run), upward_m_s2=felt_overview(ride)),
+        phases=() if phases is None else _ridden_phases(run, phases),
     )

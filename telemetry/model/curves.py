@@ -10,6 +10,7 @@ from typing import Literal
 from .arrays import Floats
 from .finding import End
 from .inertial import Site
+from .phase import Confidence, PhaseName
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,11 +65,30 @@ class DeepHit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FeltLanding:
+    """What the chassis felt from a touch-down on: its highest upward acceleration, and how long until it settled."""
+
+    peak_m_s2: float
+    lasts_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Flight:
-    """One airborne stretch, the log's seconds."""
+    """One airborne stretch, the log's seconds; `landing` is None where no inertial sensor on the chassis felt it."""
 
     start_s: float
     end_s: float
+    landing: FeltLanding | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiddenPhase:
+    """How long one phase of a run was ridden, how well that is known, and what it was told by."""
+
+    name: PhaseName
+    ridden_s: float
+    confidence: Confidence
+    told_by: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,12 +157,15 @@ class InertialPicture:
     shock : mapping of end to Spectrum
         Of the chassis's ten hardest hits, m/s2.
     moved : mapping of end to MovedCurves
+    upward_m_s2 : mapping of end to float array, shape (k,)
+        A sketch of the chassis's upward acceleration, gravity taken out, on the run's `overview_s`.
     """
 
     shaken: Mapping[Site, ShakenCurves] = field(default_factory=lambda: MappingProxyType({}))
     passed_on: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
     shock: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
     moved: Mapping[End, MovedCurves] = field(default_factory=lambda: MappingProxyType({}))
+    upward_m_s2: Mapping[End, Floats] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +173,7 @@ class RunPicture:
     """Everything the figures draw of one run.
 
     `overview_s` and `overview_pct` sketch travel over the whole run: pairs of lowest and highest per stretch,
-    shape (k,), for a line that shows every peak.
+    shape (k,), for a line that shows every peak. `phases` are those its sensors tell.
     """
 
     run: str
@@ -164,6 +187,7 @@ class RunPicture:
     overview_s: Floats
     overview_pct: Mapping[End, Floats]
     inertial: InertialPicture = field(default_factory=InertialPicture)
+    phases: tuple[RiddenPhase, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -74,11 +74,7 @@ def look(done: Study, selection: Selection, *, all_named: bool = False) -> Shown
     numbers = compared(found, baseline, ridden) if ridden else None
     return ShownDay(
         pictures=tuple(
-            run.picture
-            if selection.sections is None
-            else measures.picture(
-                run.moved, run.entry.setup, run.entry.order, stretches=found.sections.of(run.entry.name)
-            )
+            run.picture if selection.sections is None else run.picture_of(found.sections.of(run.entry.name))
             for run in runs
         ),
         values=found.values,

@@ -77,7 +77,12 @@ class RunStudy:
     @cached_property
     def picture(self) -> RunPicture:
         """What is drawn of the whole of it."""
-        return measures.picture(self.moved, self.entry.setup, self.entry.order)
+        return self.picture_of(None)
+
+    def picture_of(self, stretches: tuple[Stretch, ...] | None) -> RunPicture:
+        """Return what is drawn of it, of some of its stretches only where they are given."""
+        phases = None if self.phases is None else self.phases.phases
+        return measures.picture(self.moved, self.entry.setup, self.entry.order, phases=phases, stretches=stretches)
 
     @cached_property
     def phases(self) -> measures.FoundPhases | None:

@@ -2,29 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from telemetry.model.analysis import RunAnalysis
-from telemetry.model.curves import RunPicture, TrailEvent
+from telemetry.model.curves import FeltLanding, RunPicture, TrailEvent
 from telemetry.model.day import RideDay
+from telemetry.model.phase import PhaseName
 from telemetry.model.sensor import InertialSensor
 from telemetry.sheet import ABSENT, Table, table
+from telemetry.units import STANDARD_GRAVITY_M_S2
 from telemetry.words import counted, figure, upper_first
 
 from .names import ENDS
 from .trail import depth_in_words, speed_in_words
 from .values import value_in_words
 
+MOST_FLIGHTS = 8
+RIDDEN: Mapping[PhaseName, str] = MappingProxyType(
+    {
+        "braking": "braked",
+        "accelerating": "gained speed",
+        "turning": "turned",
+        "pedalling": "pedalled",
+        "coasting": "coasted",
+    }
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LapWords:
-    """One run in words; `hits` are its deepest."""
+    """One run in words; `hits` are its deepest, `flights` its longest, `traced` says what is drawn over time."""
 
     run: str
     finding: str
     lines: tuple[str, ...]
+    traced: str
     hits: Table
+    flights: Table
 
 
 def _height(day: RideDay, run: RunAnalysis) -> str:
@@ -48,8 +64,12 @@ def _depth(day: RideDay, run: RunAnalysis) -> str:
 
 def _no_travel(run: RunAnalysis, picture: RunPicture) -> str:
     """Return why nothing is said of travel; empty where an end's is measured."""
-    reasons = [] if picture.ends else [row.reason for row in run.absent if row.measure == "dynamic_sag"]
-    return f"{upper_first('; '.join(dict.fromkeys(reasons)))}." if reasons else ""
+    if picture.ends:
+        return ""
+    found = {row.end: row.reason for row in run.absent if row.measure == "dynamic_sag"}
+    alike = {reason.replace(f"at the {end}", "at either end", 1) for end, reason in found.items()}
+    reasons = alike if len(alike) == 1 < len(found) else dict.fromkeys(found.values())
+    return f"{upper_first('; '.join(reasons))}." if found else ""
 
 
 def _flights(run: RunAnalysis, picture: RunPicture) -> str:
@@ -63,6 +83,51 @@ def _flights(run: RunAnalysis, picture: RunPicture) -> str:
     late = "" if _felt(run) else " (displacement sensors see flight late, by the time a leg takes to extend)"
     count = len(picture.flights)
     return f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s{late}."
+
+
+def _flight_table(picture: RunPicture) -> Table:
+    """Return the longest flights in the order flown, each with what the chassis felt of its landing."""
+    flown = sorted(picture.flights or (), key=lambda flight: flight.start_s - flight.end_s)[:MOST_FLIGHTS]
+    felt = any(flight.landing for flight in flown)
+    rows = [
+        [
+            f"{figure(flight.start_s, 1)} s",
+            f"{figure(flight.end_s - flight.start_s, 2)} s",
+            *(_landed(flight.landing) if felt else ()),
+        ]
+        for flight in sorted(flown, key=lambda flight: flight.start_s)
+    ]
+    columns = ["flight from", "lasts", *(("landing, highest", "settled after") if felt else ())]
+    return table(columns, rows)
+
+
+def _landed(landing: FeltLanding | None) -> tuple[str, str]:
+    if landing is None:
+        return ABSENT, ABSENT
+    return f"{figure(landing.peak_m_s2 / STANDARD_GRAVITY_M_S2, 1)} g", f"{figure(landing.lasts_s, 1)} s"
+
+
+def _phases(picture: RunPicture) -> list[str]:
+    """Return how long was braked, turned and pedalled: what is known well in one line, then the rest."""
+    told = [phase for phase in picture.phases if phase.name in RIDDEN]
+    sure = ", ".join(f"{RIDDEN[own.name]} {figure(own.ridden_s, 0)} s" for own in told if own.confidence == "high")
+    roughly = [
+        f"{upper_first(RIDDEN[own.name])} about {figure(own.ridden_s, 0)} s, roughly: told by {own.told_by}."
+        for own in told
+        if own.confidence == "low"
+    ]
+    return [f"{upper_first(sure)}: known well.", *roughly] if sure else roughly
+
+
+def _traced(run: RunAnalysis, picture: RunPicture) -> str:
+    if picture.ends:
+        return f"Travel of {run.entry.name} over time; rings are the deepest hits, grey stretches are flown."
+    if picture.inertial.upward_m_s2:
+        return (
+            f"What the chassis felt upward in {run.entry.name} over time, standing still taken as nothing; "
+            "grey stretches are flown."
+        )
+    return ""
 
 
 def _felt(run: RunAnalysis) -> bool:
@@ -127,13 +192,18 @@ def lap_in_words(
         _no_travel(run, picture),
         _flights(run, picture),
         _packing(picture),
+        *_phases(picture),
         _sections(run),
     ]
     bottoms = [value for end in ENDS if (value := run.value("bottom_outs", end)) is not None]
-    times = f"bottomed {counted(round(sum(bottoms)), 'time')}" if any(bottoms) else "no bottom-out"
+    happened = f"bottomed {counted(round(sum(bottoms)), 'time')}" if any(bottoms) else "no bottom-out"
+    if not bottoms:
+        happened = "" if picture.flights is None else counted(len(picture.flights), "flight")
     return LapWords(
         run=run.entry.name,
-        finding=f"{figure(picture.riding_s, 0)} s of riding{f', {times}' if bottoms else ''}",
+        finding=f"{figure(picture.riding_s, 0)} s of riding{f', {happened}' if happened else ''}",
         lines=tuple(line for line in lines if line),
+        traced=_traced(run, picture),
         hits=_hits(picture, events, unit),
+        flights=_flight_table(picture),
     )

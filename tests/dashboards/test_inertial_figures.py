@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from bokeh.models.annotations import BoxAnnotation
 
+from dashboards.content.panels import traces_of
 from dashboards.figures.by_frequency import PASSED_ON, by_frequency
+from dashboards.figures.lap_trace import felt_run, whole_run
 from dashboards.figures.movement import time_moved
 from dashboards.figures.peaks_harder import peaks_harder
 from dashboards.theme import setup_styles
-from telemetry.model.curves import MovedCurves, Spectrum
+from telemetry.model.curves import Flight, InertialPicture, MovedCurves, RunPicture, Spectrum
 from tests.dashboards.test_figures import sources
 
 STYLES = setup_styles(["a", "b"], {"a": "as it came", "b": "softer"})
@@ -51,3 +54,28 @@ def test_movement_is_drawn_as_far_as_it_is_seen():
     (drawn,) = time_moved({"front": {"a": [MovedCurves(edges_mm=edges, share_pct=share)]}}, STYLES)
     assert drawn.plot.x_range.end == pytest.approx(32.5)
     assert drawn.numbers.rows[0] == ("within 10 mm", "33 %")
+
+
+def test_what_the_chassis_felt_is_drawn_in_g_on_one_axis_with_flights_shaded():
+    felt = {"rear": np.array([-9.80665, 29.41995]), "front": np.array([0.0, 9.80665])}
+    picture = RunPicture(
+        run="run_1",
+        setup="a",
+        order=1,
+        riding_s=60.0,
+        ends={},
+        deep_hits=(),
+        flights=(Flight(start_s=3.0, end_s=3.4),),
+        worst_bursts={},
+        overview_s=np.array([0.0, 1.0]),
+        overview_pct={},
+        inertial=InertialPicture(upward_m_s2=felt),
+    )
+    rear, front = traces_of(picture, STYLES["a"], whole_run, felt_run)
+    assert (rear.place, front.place) == ("rear", "front")
+    assert next(iter(sources(rear.plot))).data["y"] == pytest.approx([-1.0, 3.0])
+    assert rear.plot.y_range.start == front.plot.y_range.start <= -1.0
+    assert rear.plot.y_range.end == front.plot.y_range.end >= 3.0
+    (flown,) = rear.plot.select(BoxAnnotation)
+    assert (flown.left, flown.right) == (3.0, 3.4)
+    assert "−1.0 to 3.0 g" in rear.alternative
