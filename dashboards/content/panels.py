@@ -170,7 +170,7 @@ def traces_of(
     picture: RunPicture, style: SetupStyle, travelled: Callable[..., Drawn], felt: Callable[..., Drawn]
 ) -> tuple[Drawn, ...]:
     """Return a run over time: travel of each end, where none is measured what the chassis felt above it."""
-    kinds = ((travelled, picture.ends), (felt, picture.inertial.upward_m_s2))
+    kinds = ((travelled, picture.ends), (felt, picture.inertial.upward_g))
     return next((tuple(draw(picture, style, end) for end in ENDS if end in told) for draw, told in kinds if told), ())
 
 

@@ -13,7 +13,6 @@ from telemetry.model.finding import End
 from telemetry.sheet import table
 from telemetry.telling.names import TITLES
 from telemetry.telling.trail import depth_in_words
-from telemetry.units import STANDARD_GRAVITY_M_S2
 from telemetry.words import figure as number
 
 from .drawn import Drawn
@@ -74,7 +73,7 @@ def felt_run(picture: RunPicture, style: SetupStyle, end: End) -> Drawn:
 
 
 def _felt(plot: Any, picture: RunPicture, style: SetupStyle, end: End, what: str) -> Drawn:
-    felt_g = picture.inertial.upward_m_s2[end] / STANDARD_GRAVITY_M_S2
+    felt_g = picture.inertial.upward_g[end]
     plot.line(x=picture.overview_s, y=felt_g, line_color=style.colour, line_width=1)
     lowest, highest = number(float(felt_g.min()), 1), number(float(felt_g.max()), 1)
     return Drawn(
@@ -88,7 +87,7 @@ def _felt(plot: Any, picture: RunPicture, style: SetupStyle, end: End, what: str
 
 def _reach_g(picture: RunPicture) -> tuple[float, float]:
     """Return an axis that both ends share."""
-    every = np.concatenate(list(picture.inertial.upward_m_s2.values())) / STANDARD_GRAVITY_M_S2
+    every = np.concatenate(list(picture.inertial.upward_g.values()))
     return 1.05 * float(every.min()) - 0.1, 1.05 * float(every.max()) + 0.1
 
 

@@ -14,6 +14,7 @@ from telemetry.model.motion import EndMotion, Stretch
 from telemetry.model.phase import Landing, Phases
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import mask_of
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .distributions import end_curves
 from .inertial.curves import inertial_picture
@@ -101,7 +102,7 @@ def _overview_bounds(ride: Ride) -> Ints:
 
 def _lowest_and_highest(values: Floats, bounds: Ints) -> Floats:
     low, high = np.minimum.reduceat(values, bounds[:-1]), np.maximum.reduceat(values, bounds[:-1])
-    return read_only(np.column_stack([low, high]).ravel())
+    return np.column_stack([low, high]).ravel()
 
 
 def overview(ride: Ride) -> tuple[Floats, dict[End, Floats]]:
@@ -123,10 +124,10 @@ def overview(ride: Ride) -> tuple[Floats, dict[End, Floats]]:
 
 
 def felt_overview(ride: Ride) -> dict[End, Floats]:
-    """Return the same sketch of the chassis's upward acceleration, m/s2, at each end that has a sensor there."""
+    """Return the same sketch of the chassis's upward acceleration, g, at each end that has a sensor there."""
     bounds = _overview_bounds(ride)
     return {
-        end: _lowest_and_highest(signal.attitude.upward_m_s2, bounds)
+        end: read_only(_lowest_and_highest(signal.attitude.upward_m_s2, bounds) / STANDARD_GRAVITY_M_S2)
         for (end, on), signal in ride.inertial.items()
         if on == "chassis"
     }
@@ -137,7 +138,7 @@ def _flights(run: RunMotion, landings: Collection[Landing]) -> tuple[Flight, ...
         return None
     felt = {
         landing.start: FeltLanding(
-            peak_m_s2=landing.peak_m_s2, lasts_s=(landing.stop - landing.start) / run.ride.rate_hz
+            peak_g=landing.peak_m_s2 / STANDARD_GRAVITY_M_S2, lasts_s=(landing.stop - landing.start) / run.ride.rate_hz
         )
         for landing in landings
     }
@@ -206,6 +207,6 @@ def picture(
         worst_bursts=bursts,
         overview_s=times,
         overview_pct=sketch,
-        inertial=replace(inertial_picture(run), upward_m_s2=felt_overview(ride)),
+        inertial=replace(inertial_picture(run), upward_g=felt_overview(ride)),
         phases=() if phases is None else _ridden_phases(run, phases),
     )

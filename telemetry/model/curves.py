@@ -68,7 +68,7 @@ class DeepHit:
 class FeltLanding:
     """What the chassis felt from a touch-down on: its highest upward acceleration, and how long until it settled."""
 
-    peak_m_s2: float
+    peak_g: float
     lasts_s: float
 
 
@@ -157,15 +157,15 @@ class InertialPicture:
     shock : mapping of end to Spectrum
         Of the chassis's ten hardest hits, m/s2.
     moved : mapping of end to MovedCurves
-    upward_m_s2 : mapping of end to float array, shape (k,)
-        A sketch of the chassis's upward acceleration, gravity taken out, on the run's `overview_s`.
+    upward_g : mapping of end to float array, shape (k,)
+        A sketch of the chassis's upward acceleration in g, gravity taken out, on the run's `overview_s`.
     """
 
     shaken: Mapping[Site, ShakenCurves] = field(default_factory=lambda: MappingProxyType({}))
     passed_on: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
     shock: Mapping[End, Spectrum] = field(default_factory=lambda: MappingProxyType({}))
     moved: Mapping[End, MovedCurves] = field(default_factory=lambda: MappingProxyType({}))
-    upward_m_s2: Mapping[End, Floats] = field(default_factory=lambda: MappingProxyType({}))
+    upward_g: Mapping[End, Floats] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,6 @@ from telemetry.model.day import RideDay
 from telemetry.model.phase import PhaseName
 from telemetry.model.sensor import InertialSensor
 from telemetry.sheet import ABSENT, Table, table
-from telemetry.units import STANDARD_GRAVITY_M_S2
 from telemetry.words import counted, figure, upper_first
 
 from .names import ENDS
@@ -104,7 +103,7 @@ def _flight_table(picture: RunPicture) -> Table:
 def _landed(landing: FeltLanding | None) -> tuple[str, str]:
     if landing is None:
         return ABSENT, ABSENT
-    return f"{figure(landing.peak_m_s2 / STANDARD_GRAVITY_M_S2, 1)} g", f"{figure(landing.lasts_s, 1)} s"
+    return f"{figure(landing.peak_g, 1)} g", f"{figure(landing.lasts_s, 1)} s"
 
 
 def _phases(picture: RunPicture) -> list[str]:
@@ -122,7 +121,7 @@ def _phases(picture: RunPicture) -> list[str]:
 def _traced(run: RunAnalysis, picture: RunPicture) -> str:
     if picture.ends:
         return f"Travel of {run.entry.name} over time; rings are the deepest hits, grey stretches are flown."
-    if picture.inertial.upward_m_s2:
+    if picture.inertial.upward_g:
         return (
             f"What the chassis felt upward in {run.entry.name} over time, standing still taken as nothing; "
             "grey stretches are flown."

@@ -57,7 +57,7 @@ def test_movement_is_drawn_as_far_as_it_is_seen():
 
 
 def test_what_the_chassis_felt_is_drawn_in_g_on_one_axis_with_flights_shaded():
-    felt = {"rear": np.array([-9.80665, 29.41995]), "front": np.array([0.0, 9.80665])}
+    felt = {"rear": np.array([-1.0, 3.0]), "front": np.array([0.0, 1.0])}
     picture = RunPicture(
         run="run_1",
         setup="a",
@@ -69,7 +69,7 @@ def test_what_the_chassis_felt_is_drawn_in_g_on_one_axis_with_flights_shaded():
         worst_bursts={},
         overview_s=np.array([0.0, 1.0]),
         overview_pct={},
-        inertial=InertialPicture(upward_m_s2=felt),
+        inertial=InertialPicture(upward_g=felt),
     )
     rear, front = traces_of(picture, STYLES["a"], whole_run, felt_run)
     assert (rear.place, front.place) == ("rear", "front")

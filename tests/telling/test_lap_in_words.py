@@ -14,10 +14,9 @@ from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import End
 from telemetry.model.measure import Absent
 from telemetry.telling.lap import MOST_FLIGHTS, LapWords, lap_in_words
-from telemetry.units import STANDARD_GRAVITY_M_S2
 
 ENTRY = RunEntry(name="run_1", log=Path("run_1.csv"), rear_log=None, setup="shims_1", order=1, sensors={})
-LANDED = FeltLanding(peak_m_s2=3.14 * STANDARD_GRAVITY_M_S2, lasts_s=0.32)
+LANDED = FeltLanding(peak_g=3.14, lasts_s=0.32)
 
 
 @pytest.fixture(scope="module")
