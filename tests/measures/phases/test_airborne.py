@@ -41,7 +41,9 @@ def test_take_off_and_touch_down_are_found_to_the_sample(rate_hz: float, ground_
     count, start, stop = round(3 * rate_hz), round(rate_hz), round(1.4 * rate_hz)
     force = flown_force(count, start, stop, ground_g=ground_g)
     (slow,) = lasting(weightless([force], rate_hz, ((0, count),)), rate_hz, FORCE_S)
-    assert refined([force], rate_hz, slow, (0, count)) == (start, stop)
+    off, down = refined([force], rate_hz, slow, (0, count))
+    assert off in {start - 1, start}  # where it bends: between the last sample before and the first without force
+    assert down == stop
 
 
 @pytest.mark.parametrize(("share", "flown"), [(0.98, True), (1.02, False)])
@@ -73,10 +75,10 @@ def test_a_touch_changes_the_force_by_0_15_g_within_5_ms(touch_g: float, later: 
     """Of a light one, that lasts: at 200 rows a second three rows that go on changing."""
     force = flown_force(400, 150, 190, noise_g=0.001)
     force[170:190:2, 2] += touch_g * G_M_S2
-    assert refined([force], 200.0, (150, 186), (0, 400)) == (150, 150 + later)
+    assert refined([force], 200.0, (150, 186), (0, 400)) == (149, 150 + later)
     heavy = flown_force(400, 150, 190, noise_g=0.001)
     heavy[180:190, 2] += 1.001 * FORCE_G * G_M_S2
-    assert refined([heavy], 200.0, (150, 186), (0, 400)) == (150, 180)
+    assert refined([heavy], 200.0, (150, 186), (0, 400)) == (149, 180)
 
 
 def test_what_a_rider_does_to_the_frame_in_the_air_is_no_edge() -> None:
@@ -90,6 +92,18 @@ def test_what_a_rider_does_to_the_frame_in_the_air_is_no_edge() -> None:
     start, stop = refined([force], rate_hz, (655, 790), (0, 1500))
     assert abs(start - 600) <= 2
     assert stop == 800
+
+
+@pytest.mark.parametrize("rate_hz", [200.0, 500.0])
+def test_springs_that_extend_after_take_off_take_their_push_away_without_a_kink(rate_hz: float) -> None:
+    """A leg that was pressed at 3 g: for some 40 ms the frame's force changes by more than 0.4 g every 5 ms."""
+    rows = round(rate_hz)
+    force = flown_force(3 * rows, rows, rows + round(0.45 * rate_hz), ground_g=1.5)
+    at_s = np.arange(2 * rows) / rate_hz
+    force[:rows, 2] += np.random.default_rng(6).normal(0.0, 1.0 * G_M_S2, rows)
+    force[rows:, 2] -= 3.0 * G_M_S2 * np.exp(-at_s / 0.03) * (at_s < 0.4)
+    start, _ = refined([force], rate_hz, (rows + round(0.09 * rate_hz), rows + round(0.44 * rate_hz)), (0, 3 * rows))
+    assert abs(start - rows) / rate_hz <= 0.005
 
 
 @pytest.mark.parametrize(("rough_rows", "slow"), [(90, False), (112, True)])
@@ -106,8 +120,8 @@ def test_the_sensor_that_feels_most_tells_each_edge() -> None:
     front, rear = (flown_force(1000, 300, 500), flown_force(1000, 300, 500))
     front[250:300, 2] = 0.0
     rear[490:500, 2] = G_M_S2
-    assert refined([front, rear], 500.0, (320, 480), (0, 1000)) == (300, 490)
-    assert refined([front], 500.0, (320, 480), (0, 1000))[0] == 250
+    assert refined([front, rear], 500.0, (320, 480), (0, 1000)) == (299, 490)
+    assert refined([front], 500.0, (320, 480), (0, 1000))[0] == 249
 
 
 def test_chatter_in_the_air_raises_the_limit_and_a_single_knock_ends_no_flight() -> None:
@@ -126,7 +140,7 @@ def test_no_edge_lies_across_a_gap_and_flights_are_riding_time_only() -> None:
     up = np.zeros(count)
     up[300:500] = -G_M_S2
     made = with_chassis(up, rate_hz, segments=((0, 400), (400, count)))
-    assert found_flights(made, np.ones(count, dtype=bool)) == ((300, 400), (400, 500))
+    assert found_flights(made, np.ones(count, dtype=bool)) == ((299, 400), (400, 500))
     half = find_riding(with_chassis(up, rate_hz, bounds_s=(0.0, 1.9)))
     assert half.airborne is not None
     assert half.airborne.sum() == 0
@@ -137,9 +151,9 @@ def test_sag_leaves_out_what_was_flown_to_the_sample() -> None:
     up = np.zeros(1000)
     up[400:480] = -G_M_S2
     found = find_riding(with_chassis(up, 200.0))
-    assert found.flights == ((400, 480),)
+    assert found.flights == ((399, 480),)
     assert found.airborne is not None
-    assert np.flatnonzero(found.airborne).tolist() == list(range(400, 480))
+    assert np.flatnonzero(found.airborne).tolist() == list(range(399, 480))
 
 
 @pytest.fixture(scope="module")
@@ -193,5 +207,6 @@ def test_a_jumping_bikes_flights_are_found_to_one_sample_at_200_rows_a_second(ju
     for off_s, touch_s in true:
         ((start, stop),) = [one for one in found if one[0] / rate_hz < touch_s and one[1] / rate_hz > off_s]
         errors.append((start / rate_hz - off_s, stop / rate_hz - touch_s))
-    assert np.max(np.abs(errors)) <= 1.35 / 200  # a sample, and what the leg takes to let go
+    assert np.max(np.abs(errors)) <= 1.8 / 200  # of one flight in six; what bends the force spans two samples
+    assert np.mean(np.abs(errors) <= 1.05 / 200) > 0.8
     assert np.mean(np.abs(errors)) <= 0.8 / 200
