@@ -75,7 +75,7 @@ def _design_of(judged: Judged) -> tuple[float, float]:
     return found.reach / plain, lent - ("day" in found.taken_out)
 
 
-def answer_of(judged: Judged, chosen: Chosen, look: Look, *, can_be_undone: bool = True) -> Answer:
+def answer_of(judged: Judged, chosen: Chosen, look: Look, *, can_be_undone: bool) -> Answer:
     """Return the answer of a row: the first of barred, so far, unchanged, changed, undecided that applies.
 
     Parameters

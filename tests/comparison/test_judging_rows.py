@@ -103,6 +103,8 @@ class TestBarred:
         missing = judged("aa", [20 / 3, 22 / 3], measure="bottom_outs_per_min")
         assert (missing.baseline_value, missing.candidate_value) == (pytest.approx(7.0), None)
         assert (missing.barred, missing.interval(0.05, 0.1)) == ("no usable run of b", None)
+        other = judged("bb", [20 / 3, 22 / 3], measure="bottom_outs_per_min")
+        assert (other.barred, other.candidate) == ("no usable run of a", "b")
 
     def test_a_run_without_riding_time_counts_for_no_rate(self):
         rows = row("abba", [20 / 3, 20.0, 22.0, 22 / 3], measure="bottom_outs_per_min")

@@ -14,6 +14,7 @@ from telemetry import comparison
 from telemetry.statistics.counting import Counted, overdispersion, rate_ratio
 from telemetry.telling.results import sentence
 from tests.comparison.days import row
+from tests.statistics.by_the_library import fewest_runs, upper
 
 CLOSE = 1e-9
 COUNTS = st.lists(st.integers(0, 40), min_size=2, max_size=6)
@@ -103,6 +104,26 @@ def test_two_runs_of_one_setup_are_enough_to_tell_overdispersion():
 def test_one_run_of_each_leaves_overdispersion_at_chance():
     assert overdispersion([setup_of([3]), setup_of([9])]) == (1.0, 0)
     assert overdispersion([]) == (1.0, 0)
+
+
+def test_an_interval_takes_one_degree_of_freedom():
+    """Two runs and one: quantiles of t on 1. One run of each: no interval and no p."""
+    found, none = rate_ratio(setup_of([2, 10]), setup_of([6])), rate_ratio(setup_of([3]), setup_of([9]))
+    spread = math.sqrt(16 / 3 * (1 / 12.5 + 1 / 6.5))
+    assert found.half_width(0.05) == pytest.approx(stats.t.isf(0.025, 1) * spread, rel=CLOSE)
+    assert found.p == pytest.approx(2 * stats.t.sf(abs(math.log(13 / 12.5)) / spread, 1), rel=CLOSE)
+    assert (none.half_width(0.05), none.p) == (None, None)
+
+
+def test_more_runs_are_told_from_one_degree_of_freedom_on():
+    """By the library's noncentral t at the count's own spread, which is chance's here: 3 against 3."""
+    found = only("abbaab", [14, 16, 16, 14, 14, 16])
+    s = math.sqrt((1 / 42.5 + 1 / 48.5) / (2 / 3))
+    assert found.verdict == "undecided"
+    assert found.more_runs == max(1, fewest_runs(s, math.log(1.5), 0.05) - 3)
+    assert found.more_runs_upper == fewest_runs(upper(s, 4), math.log(1.5), 0.05) - 3
+    assert only("abb", [60, 70, 80]).more_runs is not None
+    assert (only("ab", [60, 70]).more_runs, only("ab", [60, 70]).more_runs_upper) == (None, None)
 
 
 def test_a_setup_without_events_adds_no_spread():

@@ -110,6 +110,8 @@ def test_a_b_a_says_how_far_apart_the_two_are_and_tests_nothing():
     assert (found.verdict, found.p) == ("undecided", None)
     assert "by +10.0 % themselves" in only("bab", [1000, 1300, 1100], measure="rebound_speed_10_per_min").reason
     assert "by +2 events themselves" in only("aba", [1, 4, 5 / 3], measure="bottom_outs_per_min").reason
+    assert "by +5 events themselves" in only("aba", [0, 4, 5 / 3], measure="bottom_outs_per_min").reason
+    assert "by −5 events themselves" in only("aba", [5 / 3, 4, 0], measure="bottom_outs_per_min").reason
     assert "themselves" not in only("aab", [30.0, 30.4, 33.0]).reason
 
 

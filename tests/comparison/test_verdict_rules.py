@@ -244,3 +244,9 @@ def test_at_the_rear_shares_of_stroke_are_told():
     base = replace(row("abba", [30, 31, 31.2, 30.2], end="rear"), stroke_shares={"a": curve, "b": curve})
     assert "% of stroke" in sentence(only(base))
     assert only(base).travel.baseline_stroke_pct == pytest.approx(0.9 * 30.1)
+
+
+def test_each_setup_is_told_in_mm_of_its_own_full_travel():
+    made = replace(row("abba", [30, 32, 32.2, 30.2]), full_travel_mm={"a": 160.0, "b": 180.0})
+    travel = only(made).travel
+    assert (travel.baseline_mm, travel.candidate_mm) == pytest.approx((0.301 * 160, 0.321 * 180))

@@ -67,6 +67,10 @@ def test_the_nearest_tests_come_first() -> None:
     assert rest[0] == "tests/conditioning/inertial/test_rest.py"
     assert "tests/conditioning/inertial/test_stands.py" in rest
     assert "tests/trust/test_coarse_steps.py" in nearest_tests(ROOT, "telemetry/conditioning/broken_contact.py")
+    near = nearest_tests(ROOT, "telemetry/comparison/verdict.py", near=True)
+    assert near[0] == "tests/comparison/test_verdict_rules.py"
+    assert "tests/comparison/test_planned_runs.py" in near  # of a package that offers it in its own name
+    assert "tests/comparison/test_error_rates.py" not in near
 
 
 @pytest.mark.parametrize("file", BY_FILE)
