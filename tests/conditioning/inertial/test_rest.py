@@ -72,6 +72,10 @@ def test_turning_is_no_rest(factor: float, still: bool) -> None:
     assert (rests(force, steady) == ((0, COUNT),)) is still
 
 
+def test_a_block_of_a_slow_log_has_two_samples() -> None:
+    assert still_blocks(shaken(0, 0, 0.0), 4.0, ((0, COUNT),)).blocks.size == 2
+
+
 def test_no_rest_reaches_across_a_gap() -> None:
     force = shaken(0, 0, 0.0)
     assert rests(force, None, ((0, 1000), (1000, COUNT))) == ((0, 1000), (1000, COUNT))
