@@ -18,6 +18,8 @@ SHORTEST_S = threshold("conditioning.inertial.rest.SHORTEST_S")
 BLOCK_S = threshold("conditioning.inertial.rest.BLOCK_S")
 AT_RANGE = threshold("conditioning.inertial.saturation.AT_RANGE_SHARE")
 FURTHER_G = threshold("conditioning.inertial.saturation.FURTHER_G")
+FURTHER_RAD_S = threshold("conditioning.inertial.saturation.FURTHER_RAD_S")
+STEEP_STEPS = threshold("conditioning.inertial.saturation.STEEP_STEPS")
 COUNT = 2000
 BLOCK = round(BLOCK_S * RATE_HZ)
 
@@ -124,7 +126,8 @@ class TestTheEndOfTheRange:
         force = shaken(0, 0, 0.0)
         force[0, 700] = -16 * G * (AT_RANGE + 1e-6)
         force[1, 900] = 16 * G * (AT_RANGE - 1e-6)
-        assert np.flatnonzero(at_range(force, 16 * G, FURTHER_G * G)).tolist() == [700]
+        force[2, 1100] = AT_RANGE * (16 * G)
+        assert np.flatnonzero(at_range(force, 16 * G, FURTHER_G * G)).tolist() == [700, 1100]
 
     @pytest.mark.parametrize(("in_a_row", "cut"), [(2, []), (3, [500, 501, 502, 1200])])
     def test_the_logs_own_extreme_read_three_times_in_a_row(self, in_a_row: int, cut: list[int]) -> None:
@@ -139,6 +142,7 @@ class TestTheEndOfTheRange:
         force[1, 10] = 0.01  # a step of the converter
         force[1, 300:310] = -factor * FURTHER_G * G
         assert at_range(force, None, FURTHER_G * G).any() is np.bool_(cut)
+        assert at_range(force, None, -force[1].min()).any()
 
     @pytest.mark.parametrize(("step_g", "cut"), [(0.05, False), (0.001, True)])
     def test_a_coarse_converter_holds_a_gentle_turn(self, step_g: float, cut: bool) -> None:
@@ -147,6 +151,25 @@ class TestTheEndOfTheRange:
         force = shaken(0, 0, 0.0)
         force[2] = G * np.round((np.minimum(peak, 2.5) if cut else peak) / step_g) * step_g
         assert at_range(force, None, FURTHER_G * G).any() is np.bool_(cut)
+
+    @pytest.mark.parametrize(("steps", "cut"), [(2.0, False), (STEEP_STEPS - 0.1, False), (STEEP_STEPS + 0.1, True)])
+    @pytest.mark.parametrize("start", [0, 600, COUNT - 3])
+    def test_entered_or_left_by_so_many_steps(self, start: int, steps: float, cut: bool) -> None:
+        """Beside what is held for three readings, at the log's ends or in its middle; a step of 0.01 g elsewhere."""
+        force = shaken(0, 0, 0.0)
+        force[2, :] = 3.0 * G - 0.01 * G * steps
+        force[2, 1000] -= 0.01 * G
+        force[2, start : start + 3] = 3.0 * G
+        assert at_range(force, None, FURTHER_G * G).any() is np.bool_(cut)
+
+    @pytest.mark.parametrize("axis", ["ax", "gy"])
+    @pytest.mark.parametrize(("factor", "told"), [(0.97, False), (1.03, True)])
+    def test_without_a_stated_range_the_smallest_on_the_market_count(
+        self, axis: str, factor: float, told: bool
+    ) -> None:
+        read = columns(standing(20.0))
+        read[axis][1000:1005] = factor * (FURTHER_RAD_S if axis == "gy" else FURTHER_G * G)
+        assert ("over_range" in [item.code for item in cleaned(read).findings]) is told
 
     def test_it_is_told(self) -> None:
         read = columns(trail())
