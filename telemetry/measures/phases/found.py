@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TypeAlias
 
+import numpy as np
+
 from telemetry.measures.missing import Missing
 from telemetry.measures.view import RunMotion
 from telemetry.model.arrays import Bools
@@ -124,13 +126,13 @@ class _Finding:
         if not self.signals or self.time.airborne is None:
             self.absent["landing"] = "no inertial sensor on the chassis: what a landing does isn't felt"
             return
-        best = min(self.signals, key=lambda signal: signal.attitude.within_deg)
-        upward = best.attitude.upward_m_s2
+        upward = np.mean([signal.attitude.upward_m_s2 for signal in self.signals], axis=0)
         slow = self.clock.over_samples(
             self.clock.lowpassed(self.clock.means(upward), SETTLED_CUTOFF_HZ), upward.shape[0]
         )
         self.landings = found_landings(upward, slow, self._touched(), self.ride.rate_hz)
-        told_by = f"acceleration of the {best.end} chassis after each flight"
+        where = " and ".join(signal.end for signal in self.signals)
+        told_by = f"acceleration of the {where} chassis after each flight"
         self._add("landing", tuple((item.start, item.stop) for item in self.landings), "high", told_by)
 
     def _touched(self) -> tuple[Stretch, ...]:

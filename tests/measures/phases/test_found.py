@@ -70,6 +70,20 @@ def test_every_phase_of_a_ride_is_found_and_no_two_but_turns_overlap() -> None:
     assert landing.impulse_m_s == pytest.approx(0.5 * G_M_S2, rel=0.05)
 
 
+def test_a_landing_is_what_both_chassis_sensors_feel_on_average() -> None:
+    """The front touches first: what throws one end up and the other down is no part of the landing's force."""
+    run = rode()
+    up, forward = felt()
+    thrown = np.where(inside(10.5, 10.6), 20.0, 0.0)
+    sensors = [
+        chassis(up + sign * thrown, forward_m_s2=forward, end=end) for end, sign in (("front", 1.0), ("rear", -1.0))
+    ]
+    both = replace(run.ride, inertial={signal.site: signal for signal in sensors})
+    (one,), (landing,) = find_phases(run).phases.landings, find_phases(find_motion(both)).phases.landings
+    assert landing.peak_m_s2 == pytest.approx(one.peak_m_s2, rel=0.02)
+    assert landing.impulse_m_s == pytest.approx(one.impulse_m_s, rel=0.02)
+
+
 def test_ground_speed_alone_tells_braking_and_a_coasting_that_may_be_pedalled() -> None:
     run = rode(acceleration=False, ground=True)
     found = find_phases(run).phases
