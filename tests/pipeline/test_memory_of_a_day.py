@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from telemetry import memory, read_ride_day
@@ -99,3 +100,38 @@ def test_a_broken_log_holds_on_to_nothing_that_was_read_of_it(tmp_path: Path) ->
     (day / "run_3.csv").write_text("t_ms,A0,A1\nx,y,z\n", encoding="ascii")
     found = analyse_readable(read_ride_day(day))
     assert [(error.__traceback__, error.__context__) for error in found.failed] == [(None, None)]
+
+
+INERTIAL = """
+[ride_day]
+date = 2026-05-16
+[bike]
+[bike.front]
+travel_mm = 160
+[log]
+time = { column = "t_ms", unit = "ms" }
+[sensors.crown]
+kind = "inertial"
+end = "front"
+on = "chassis"
+columns = { ax = "ax", ay = "ay", az = "az" }
+acceleration_unit = "milli-g"
+[setups.a]
+"""
+
+
+def test_nor_do_many_of_inertial_sensors_whose_rides_hold_more_than_was_read(tmp_path: Path) -> None:
+    runs = [f"run_{number}.csv" for number in range(1, 17)]
+    entries = "".join(f'[[runs]]\nlog = "{name}"\nsetup = "a"\n' for name in runs)
+    (tmp_path / "ride_day.toml").write_text(INERTIAL + entries, encoding="ascii")
+    rng = np.random.default_rng(3)
+    cells = [b"%d,%d,%d\n" % (x, y, 1000 + z) for x, y, z in rng.normal(0, 300, (5_000, 3)).astype(int).tolist()]
+    with (tmp_path / runs[0]).open("wb") as log:
+        log.write(b"t_ms,ax,ay,az\n")
+        log.writelines(b"%d,%s" % (4 * row, cells[row % len(cells)]) for row in range(230_000))
+    for name in runs[1:]:
+        os.link(tmp_path / runs[0], tmp_path / name)
+    code, said, peak = checked(tmp_path)
+    assert code == 2
+    assert "expected a day that fits in memory. Split the day, close other programs, or allow more with" in said
+    assert peak < CEILING
