@@ -7,7 +7,7 @@ from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, inertial_views, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values, values_within
-from .force import Smoothing, force_maps
+from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
 from .ground_speed import Lags
 from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.relative import Geometry
@@ -45,6 +45,7 @@ __all__ = [
     "Marked",
     "Missing",
     "Pyramid",
+    "Rider",
     "RunMotion",
     "ShakingBasis",
     "Sheet",
@@ -52,8 +53,10 @@ __all__ = [
     "align",
     "aligned_hits",
     "aligned_shares",
+    "bodies_seen",
     "borders_of",
     "bounce_decay",
+    "common_rider",
     "course",
     "family_values",
     "find_motion",

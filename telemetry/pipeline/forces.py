@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
+
 from telemetry import measures
 from telemetry.conditioning import derivative, lowpass
 from telemetry.model.arrays import Floats
@@ -24,3 +27,20 @@ def smoothing_of(rate_hz: float, cutoff_hz: float) -> measures.Smoothing:
         return travel, derivative(travel, rate_hz)
 
     return measures.Smoothing(low=low, wide=wide)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DayRider:
+    """How the one rider of a day follows his bike, as all runs that can be measured show it together.
+
+    Attributes
+    ----------
+    runs : tuple of (RunMotion, Smoothing)
+    """
+
+    runs: tuple[tuple[measures.RunMotion, measures.Smoothing], ...]
+
+    @cached_property
+    def body(self) -> measures.Rider | None:
+        """What every run's forces rest on: maps of one day share their scale; None where no run shows it."""
+        return measures.common_rider([one for run in self.runs for one in measures.bodies_seen(*run)])

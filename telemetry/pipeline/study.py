@@ -21,7 +21,7 @@ from telemetry.model.ride import Ride
 from telemetry.model.sensor import DisplacementSensor, columns_of
 from telemetry.model.within import parted
 
-from .forces import smoothing_of
+from .forces import DayRider, smoothing_of
 from .loggers import displacement_sensors
 from .rides import Rides
 from .run_rides import no_segment, ride_of
@@ -48,6 +48,8 @@ class RunStudy:
         The absolute stamp of its log's first row.
     cutoff_hz : float
         Of the low-pass its travel went through.
+    rider : DayRider or None
+        As all runs of its day show him.
     """
 
     entry: RunEntry
@@ -61,6 +63,7 @@ class RunStudy:
     levels: trust.RunLevels | None = None
     first_stamp: datetime | None = None
     cutoff_hz: float = 0.0
+    rider: DayRider | None = None
 
     @property
     def usable(self) -> bool:
@@ -94,7 +97,8 @@ class RunStudy:
         """Spring and damper of the ends that tell them, or why they don't; none where it can't be measured."""
         if self.motion is None:
             return ()
-        return measures.force_maps(self.motion, smoothing_of(self.rate_hz, self.cutoff_hz))
+        rider = None if self.rider is None else self.rider.body
+        return measures.force_maps(self.motion, smoothing_of(self.rate_hz, self.cutoff_hz), rider)
 
     def stretches_of(self, place: str) -> tuple[Stretch, ...] | measures.Missing:
         """Return the stretches that a name stands for in it, or why there are none."""
@@ -343,6 +347,13 @@ def _with_findings(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Findi
     return tuple(replace(run, findings=(*run.findings, *told.get(run.entry.name, ()))) for run in runs)
 
 
+def with_rider(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+    """Return runs that know how their one rider follows the bike; those left out have no say."""
+    told = tuple((run.moved, smoothing_of(run.rate_hz, run.cutoff_hz)) for run in runs if run.usable)
+    rider = DayRider(runs=told)
+    return tuple(replace(run, rider=rider) for run in runs)
+
+
 def with_copies(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those that hold one ride twice are told so; a run that is left out counts for none."""
     told = trust.same_readings([run.ridden for run in runs if run.ridden is not None])
@@ -381,4 +392,4 @@ def study_of(rides: Rides, progress: Progress | None = None) -> Study:
         runs.append(study_run(rides, entry))
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(rides.day, marks=(*rides.day.marks, *pressed))
-    return Study(day=day, rides=rides, runs=with_drifts(day, with_copies(tuple(runs))))
+    return Study(day=day, rides=rides, runs=with_rider(with_drifts(day, with_copies(tuple(runs)))))

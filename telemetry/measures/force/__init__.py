@@ -1,6 +1,7 @@
 """Travel and acceleration together: what spring and damper of an end push with, found on the trail."""
 
 from .bending import Smoothing
-from .mapping import force_map, force_maps
+from .mapping import bodies_seen, force_map, force_maps
+from .search import Rider, common_rider
 
-__all__ = ["Smoothing", "force_map", "force_maps"]
+__all__ = ["Rider", "Smoothing", "bodies_seen", "common_rider", "force_map", "force_maps"]

@@ -21,21 +21,23 @@ class Follower:
     hz: float
     damping: float
 
-    def followed(self, signal: Floats, rest: float, rate_hz: float) -> tuple[Floats, Floats]:
-        """Return ``w^2 / D`` and ``w s / D`` of a signal, ``D = s^2 + 2 z w s + w^2``, from rest at `rest`.
+    def pushing(self, signal: Floats, rest: float, rate_hz: float) -> Floats:
+        """Return ``(w^2 + 2 z w s) / D`` of a signal, ``D = s^2 + 2 z w s + w^2``, from rest at `rest`.
 
         Notes
         -----
-        By the bilinear transform, ``s = 2 rate (z - 1) / (z + 1)``. The first has a gain of 1 at rest, the second of 0.
+        What spring and damper push with, over the body's mass; by the bilinear transform,
+        ``s = 2 rate (z - 1) / (z + 1)``. Its gain at rest is 1.
         """
         k = np.pi * self.hz / rate_hz
         damped = 2 * self.damping * k
         whole = np.array([1 + damped + k * k, 2 * (k * k - 1), 1 - damped + k * k])
-        about = signal - rest
-        slow = lfilter(np.array([1.0, 2.0, 1.0]) * k * k, whole, about) + rest
-        return slow, lfilter(np.array([k, 0.0, -k]), whole, about)
+        pushes = np.array([k * k + damped, 2 * k * k, k * k - damped])
+        return np.asarray(lfilter(pushes, whole, signal - rest) + rest)
 
 
+SWIFT = ("other", "pitching")
+"""What shares the equation and is as quick as the force: read as late as it. What acts along the ground is slower."""
 USUAL_BODY = Follower(hz=2.0, damping=0.6)
 """A rider standing on the pedals, about (from memory): where the search starts, and what tells when a rider floats."""
 
@@ -50,11 +52,13 @@ class Chassis:
         Upward specific force above the end, m/s2.
     beside : mapping of name to float array, shape (n,)
         What shares its equation at the same moment: ``other``, upward specific force above the other end, or
-        ``pitching``, the pitch's acceleration, rad/s2; ``forward``, forward specific force.
+        ``pitching``, the pitch's acceleration, rad/s2; ``driven`` and ``braked``, specific force along the ground;
+        ``whirling``, the pitch rate's square, which pulls a sensor away from the middle; ``forward``, forward specific
+        force where there is no gyroscope.
     followed : mapping of name to float array, shape (n,)
-        What a rider's body follows: ``own``, ``other``, ``pitch``, rad.
-    pitch_rate : float array, shape (n,), or None
-        rad/s.
+        What a rider's body follows: ``own``, ``other``.
+    lean_rad, pitch_rate : float array, shape (n,), or None
+        The chassis' pitch against the ground, and its rate, rad/s.
     every : int
         The samples are thinned to every so manieth.
     """
@@ -63,6 +67,7 @@ class Chassis:
     own: Floats
     beside: Mapping[str, Floats]
     followed: Mapping[str, Floats]
+    lean_rad: Floats | None
     pitch_rate: Floats | None
     every: int
 
@@ -111,7 +116,8 @@ class Shifted:
             Of those thinned to.
         lag_s : float
         follower : Follower or None
-            The rider's body; its columns are too slow to need the lag.
+            The rider's body; its columns are too slow to need the lag. A body's spring and damper push at once:
+            ``(w^2 + 2 z w s) / D``, and legs and arms alike where the chassis leans.
         """
         chassis = self.chassis
         at = np.asarray(samples + lag_s * chassis.rate_hz, dtype=float)
@@ -120,22 +126,24 @@ class Shifted:
             for name, spline in self.splines.items()
         }
         own = read.pop("")
-        found, at_rest = list(read.values()), [float(name == "other") for name in read]
+        slow = [signal[samples] for name, signal in chassis.beside.items() if name not in SWIFT]
+        found = [*read.values(), *slow]
+        at_rest = [float(name == "other") for name in read] + [0.0] * len(slow)
         if follower is not None:
             thin, rows = chassis.rate_hz / chassis.every, samples // chassis.every
-            if chassis.pitch_rate is not None:
-                found.append(chassis.pitch_rate[samples])
+            if chassis.lean_rad is not None and chassis.pitch_rate is not None:
+                loss_s = follower.damping / (np.pi * follower.hz)
+                found.append(chassis.lean_rad[samples] + loss_s * chassis.pitch_rate[samples])
                 at_rest.append(0.0)
-            for name, signal in chassis.followed.items():
-                rest = 0.0 if name == "pitch" else STANDARD_GRAVITY_M_S2
-                found.extend(part[rows] for part in follower.followed(signal[chassis.thinned], rest, thin))
-                at_rest.extend((float(name != "pitch"), 0.0))
+            for signal in chassis.followed.values():
+                found.append(follower.pushing(signal[chassis.thinned], STANDARD_GRAVITY_M_S2, thin)[rows])
+                at_rest.append(1.0)
         beside = np.column_stack(found) if found else np.empty((samples.shape[0], 0))
         return Columns(own=own, beside=beside, at_rest=np.array(at_rest))
 
 
 def shifted(chassis: Chassis) -> Shifted:
     """Return a chassis' signals ready to be read between samples."""
-    signals = {"": chassis.own, **chassis.beside}
+    signals = {"": chassis.own, **{name: signal for name, signal in chassis.beside.items() if name in SWIFT}}
     splines = {name: spline_filter1d(signal, order=3, mode="nearest") for name, signal in signals.items()}
     return Shifted(chassis=chassis, splines=MappingProxyType(splines))

@@ -36,9 +36,7 @@ def hats(values: Floats, knots: Floats) -> Floats:
 
     Examples
     --------
-        >>> from typing import TypeAlias
-
-    import numpy as np
+        >>> import numpy as np
         >>> hats(np.array([0.0, 0.25, 2.0]), np.array([0.0, 1.0, 2.0])).tolist()
         [[1.0, 0.0, 0.0], [0.75, 0.25, 0.0], [0.0, 0.0, 1.0]]
     """

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from .coverage import LEAST_SPEED_M_S, covered
 from .fitting import Blocks, blocks_of, with_half_width
 from .knots import Knots, force_columns, friction_shape
 from .sampling import Sampled, chassis_of, counting, sampled
-from .search import MOST_LAG_S, Found, search, with_slopes
+from .search import MOST_LAG_S, Found, Rider, search, with_slopes
 
 LEAST_S = 60.0
 """Of riding: ten stretches. Own choice."""
@@ -32,6 +33,9 @@ MODEL_SHARE = 0.04
 MODEL_PER_KG = 0.1
 """Band that no length of ride takes away, of a force less its value at rest, and N per kg: filters, noise of speed and
 what a rider does move a map by so much in simulation. Own choice."""
+MODEL_LEFT = 2.2
+"""That share is at least so many times the root of what is left unexplained: what a rider and the ground do beside the
+equation scales a whole map. Own choice: on simulated natural trails it does so by one to two such roots."""
 FRICTION_SHARE = 0.5
 """Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
 NO_MASS = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
@@ -63,10 +67,13 @@ class _Figures:
         return np.concatenate([spring, damper + friction * friction_shape(self.speed), friction], axis=-1)
 
 
-def _curve(at: Floats, figures: Floats, half: Floats, rest: float) -> ForceCurve:
-    """Return a curve without its outermost points, which hang on what lies to one side only."""
+def _curve(at: Floats, figures: Floats, half: Floats, *, rest: float, model: float) -> ForceCurve:
+    """Return a curve without its outermost points, which hang on what lies to one side only.
+
+    `model` is the share of a force less its value at `rest` that no length of ride takes away.
+    """
     inner = slice(1, -1)
-    width = np.hypot(half, MODEL_SHARE * np.abs(figures - rest) + MODEL_PER_KG)
+    width = np.hypot(half, model * np.abs(figures - rest) + MODEL_PER_KG)
     parts = (at, figures, figures - width, figures + width)
     at, per_kg, low, high = (read_only(part[inner]) for part in parts)
     return ForceCurve(at=at, per_kg=per_kg, low=low, high=high)
@@ -99,10 +106,42 @@ def _rider(found: Found, columns: Columns, solved: Floats, carried: float) -> Ri
 class _Covered:
     """What an end did wherever its map is told: samples, cells, knots, and the columns of its forces."""
 
+    signal: EndSignal
+    chassis: Shifted
     taken: Sampled
     cells: ForceCells
     knots: Knots
     forces: Floats
+    limits: tuple[str, ...]
+
+    def found(self, rider: Rider | None) -> Found:
+        """Return lag and body."""
+        return search(self.chassis, self.taken.samples, self.forces, rider)
+
+
+def _covered(run: RunMotion, end: End, smoothing: Smoothing) -> _Covered | NoForceMap:
+    signal, rate = run.ride.ends[end], run.ride.rate_hz
+    riding_s = run.time.riding_s
+    if riding_s < LEAST_S:
+        return NoForceMap(end=end, reason=f"{riding_s:.0f} s of riding, at least {LEAST_S:.0f} s needed")
+    chassis, limits = chassis_of(run, end, smoothing.low)
+    taken = sampled(run, signal, counting(run, chassis), chassis.every, smoothing.low)
+    cells, knots = covered(taken.travel_mm, taken.speed_m_s, taken.blocks, rate / chassis.every, signal.full_travel_mm)
+    if knots is None:
+        return NoForceMap(end=end, reason=NOT_COVERED, cells=cells)
+    (first, *_, last), (slowest, *_, fastest) = knots
+    inside = (taken.travel_mm >= first) & (taken.travel_mm <= last)
+    inside &= (taken.speed_m_s >= slowest) & (taken.speed_m_s <= fastest)
+    taken = taken.where(inside)
+    return _Covered(
+        signal=signal,
+        chassis=shifted(chassis),
+        taken=taken,
+        cells=cells,
+        knots=knots,
+        forces=force_columns(taken.travel_mm, taken.speed_m_s, taken.lever, taken.rubbing, knots),
+        limits=limits,
+    )
 
 
 def _fitted(felt: Callable[[Floats], Floats], side: Columns, where: _Covered) -> Blocks:
@@ -118,10 +157,8 @@ def _fitted(felt: Callable[[Floats], Floats], side: Columns, where: _Covered) ->
     return blocks_of(columns, side.own - bent, blocks)
 
 
-def _mapped(
-    signal: EndSignal, chassis: Shifted, where: _Covered, felt: Callable[[Floats], Floats]
-) -> ForceMap | NoForceMap:
-    found = search(chassis, where.taken.samples, where.forces)
+def _mapped(where: _Covered, found: Found, felt: Callable[[Floats], Floats]) -> ForceMap | NoForceMap:
+    signal, chassis = where.signal, where.chassis
     reason = _why_not(found)
     if reason:
         return NoForceMap(end=signal.end, reason=reason, cells=where.cells)
@@ -138,11 +175,12 @@ def _mapped(
     if not values[stop - 2] > values[1] or not values[-2] > 0 > values[stop]:
         return NoForceMap(end=signal.end, reason=WRONG_WAY, cells=where.cells)
     friction, wide = float(values[-1]), float(np.hypot(half[-1], FRICTION_SHARE * values[-1]))
+    model = max(MODEL_SHARE, MODEL_LEFT * math.sqrt(max(1 - found.explained, 0.0)))
     return ForceMap(
         end=signal.end,
         full_travel_mm=signal.full_travel_mm,
-        spring=_curve(travels, values[:stop], half[:stop], STANDARD_GRAVITY_M_S2),
-        damper=_curve(speeds, values[stop:-1], half[stop:-1], 0.0),
+        spring=_curve(travels, values[:stop], half[:stop], rest=STANDARD_GRAVITY_M_S2, model=model),
+        damper=_curve(speeds, values[stop:-1], half[stop:-1], rest=0.0, model=model),
         speed_of="wheel" if signal.shaft_ratio is None else "shaft",
         friction=friction,
         friction_low=friction - wide,
@@ -152,11 +190,11 @@ def _mapped(
         cells=where.cells,
         minutes=where.taken.samples.shape[0] * chassis.chassis.every / chassis.chassis.rate_hz / 60.0,
         explained=found.explained,
-        limits=(),
+        limits=where.limits,
     )
 
 
-def force_map(run: RunMotion, end: End, smoothing: Smoothing) -> ForceMap | NoForceMap:
+def force_map(run: RunMotion, end: End, smoothing: Smoothing, rider: Rider | None = None) -> ForceMap | NoForceMap:
     """Return the map of an end that has a displacement sensor and a chassis inertial sensor, or why there is none.
 
     Parameters
@@ -164,6 +202,8 @@ def force_map(run: RunMotion, end: End, smoothing: Smoothing) -> ForceMap | NoFo
     run : RunMotion
     end : {"front", "rear"}
     smoothing : Smoothing
+    rider : Rider, optional
+        As the day's rides show it together; else this ride by itself does.
 
     Notes
     -----
@@ -171,30 +211,27 @@ def force_map(run: RunMotion, end: End, smoothing: Smoothing) -> ForceMap | NoFo
     beside them whatever else accelerates the chassis there: a restoring-force surface [MasriCaughey1979] that is the
     sum of two curves. Scaled by what the end carries at rest: 9.81 N per kg.
     """
-    signal, rate = run.ride.ends[end], run.ride.rate_hz
-    riding_s = run.time.riding_s
-    if riding_s < LEAST_S:
-        return NoForceMap(end=end, reason=f"{riding_s:.0f} s of riding, at least {LEAST_S:.0f} s needed")
-    chassis, limits = chassis_of(run, end, smoothing.low)
-    taken = sampled(run, signal, counting(run, chassis), chassis.every, smoothing.low)
-    cells, knots = covered(taken.travel_mm, taken.speed_m_s, taken.blocks, rate / chassis.every, signal.full_travel_mm)
-    if knots is None:
-        return NoForceMap(end=end, reason=NOT_COVERED, cells=cells)
-    (first, *_, last), (slowest, *_, fastest) = knots
-    inside = (taken.travel_mm >= first) & (taken.travel_mm <= last)
-    inside &= (taken.speed_m_s >= slowest) & (taken.speed_m_s <= fastest)
-    taken = taken.where(inside)
-    forces = force_columns(taken.travel_mm, taken.speed_m_s, taken.lever, taken.rubbing, knots)
+    where = _covered(run, end, smoothing)
+    if isinstance(where, NoForceMap):
+        return where
 
     def felt(coefficients: Floats) -> Floats:
-        return force_as_felt(run, signal, smoothing, knots, coefficients)[taken.samples]
+        return force_as_felt(run, where.signal, smoothing, where.knots, coefficients)[where.taken.samples]
 
-    where = _Covered(taken=taken, cells=cells, knots=knots, forces=forces)
-    found = _mapped(signal, shifted(chassis), where, felt)
-    return replace(found, limits=limits) if isinstance(found, ForceMap) else found
+    return _mapped(where, where.found(rider), felt)
 
 
-def force_maps(run: RunMotion, smoothing: Smoothing) -> tuple[ForceMap | NoForceMap, ...]:
-    """Return the map of each end that has a displacement sensor and a chassis inertial sensor."""
-    both = [end for end in ENDS if end in run.ride.ends and (end, "chassis") in run.ride.inertial]
-    return tuple(force_map(run, end, smoothing) for end in both)
+def _mapped_ends(run: RunMotion) -> tuple[End, ...]:
+    return tuple(end for end in ENDS if end in run.ride.ends and (end, "chassis") in run.ride.inertial)
+
+
+def bodies_seen(run: RunMotion, smoothing: Smoothing) -> tuple[Found, ...]:
+    """Return how a rider's body follows the chassis, as each end of one ride that gives a map shows it."""
+    ends = (_covered(run, end, smoothing) for end in _mapped_ends(run))
+    found = (where.found(None) for where in ends if isinstance(where, _Covered))
+    return tuple(one for one in found if not _why_not(one))
+
+
+def force_maps(run: RunMotion, smoothing: Smoothing, rider: Rider | None = None) -> tuple[ForceMap | NoForceMap, ...]:
+    """Return the map of each end that has a displacement sensor and a chassis inertial sensor; see `force_map`."""
+    return tuple(force_map(run, end, smoothing, rider) for end in _mapped_ends(run))

@@ -13,6 +13,7 @@ from telemetry.model.finding import End
 from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .along import along_the_ground, leaning, middle_forward
 from .bending import Smooth, in_pieces, leverage
 from .chassis import USUAL_BODY, Chassis
 from .knots import friction_shape
@@ -83,17 +84,21 @@ def chassis_of(run: RunMotion, end: End, smooth: Smooth) -> tuple[Chassis, tuple
         beside["pitching"] = np.gradient(rate_of_pitch) * rate
     else:
         limits.append("what the other end does to the chassis above this one isn't taken out: no gyroscope there")
-    if own.mounting.heading_known:
+    lean = None if rate_of_pitch is None else leaning(run, own.attitude.pitch_rad)
+    if not own.mounting.heading_known:
+        limits.append("braking and slope aren't taken out: which way the sensor faces isn't known")
+    elif lean is None or rate_of_pitch is None:
         beside["forward"] = in_pieces(run, own.specific_force_m_s2[:, 0], smooth)
     else:
-        limits.append("braking and slope aren't taken out: which way the sensor faces isn't known")
-    if rate_of_pitch is not None:
-        followed["pitch"] = own.attitude.pitch_rad
+        up = np.mean(list(followed.values()), axis=0)
+        beside["driven"], beside["braked"] = along_the_ground(run, middle_forward(run, smooth), up, lean)
+        beside["whirling"] = rate_of_pitch**2
     chassis = Chassis(
         rate_hz=rate,
         own=upward,
         beside=MappingProxyType(beside),
         followed=MappingProxyType(followed),
+        lean_rad=lean,
         pitch_rate=rate_of_pitch,
         every=max(1, int(rate / THINNED_HZ)),
     )
@@ -111,9 +116,8 @@ def _spread(where: Bools, before: int, after: int) -> Bools:
 
 def floating(chassis: Chassis) -> Bools:
     """Return where a rider, following the chassis as riders do, would have to be pulled down by it."""
-    upward = np.mean([signal for name, signal in chassis.followed.items() if name != "pitch"], axis=0)
-    slow, swift = USUAL_BODY.followed(upward, STANDARD_GRAVITY_M_S2, chassis.rate_hz)
-    follows = slow + 2 * USUAL_BODY.damping * swift
+    upward = np.mean(list(chassis.followed.values()), axis=0)
+    follows = USUAL_BODY.pushing(upward, STANDARD_GRAVITY_M_S2, chassis.rate_hz)
     return _spread(follows < FLOATS_G * STANDARD_GRAVITY_M_S2, 0, round(LANDS_S * chassis.rate_hz))
 
 

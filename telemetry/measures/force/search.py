@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,12 +28,39 @@ SMALL = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rider:
+    """A rider's body as several rides show it: None where it moves with the chassis."""
+
+    body: Follower | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """Lag, the rider's body (None where it moves with the chassis), and the share of acceleration explained."""
+    """Lag, the rider's body (None where it moves with the chassis), and the share of acceleration explained.
+
+    `common` tells that the body was given: found from several rides together.
+    """
 
     lag_s: float
     follower: Follower | None
     explained: float
+    common: bool = False
+
+
+def common_rider(found: Sequence[Found]) -> Rider | None:
+    """Return the one body of several rides and ends, by the middle of their figures; None of none.
+
+    Notes
+    -----
+    One rider: what rides and ends show differs by what their forces leave unexplained, and a map's scale goes with it.
+    """
+    if not found:
+        return None
+    bodies = [one.follower for one in found if one.follower is not None]
+    if 2 * len(bodies) < len(found):
+        return Rider(body=None)
+    hz, damping = (float(np.median(values)) for values in zip(*((b.hz, b.damping) for b in bodies), strict=True))
+    return Rider(body=Follower(hz=hz, damping=damping))
 
 
 def _straight(columns: Floats, values: Floats) -> Floats:
@@ -65,11 +93,11 @@ class _Left:
         return float(left @ left) / float(without @ without)
 
 
-def _plain(left: _Left) -> float:
-    """Return the lag without a body that follows, s."""
+def _plain(left: _Left, body: Follower | None) -> float:
+    """Return the lag with a body that is known, s."""
 
     def at(p: Floats) -> Floats:
-        return left.at(p[0] * 1e-3, None)
+        return left.at(p[0] * 1e-3, body)
 
     fit = least_squares(at, [0.0], bounds=([-1e3 * MOST_LAG_S], [1e3 * MOST_LAG_S]))
     return float(fit.x[0]) * 1e-3
@@ -93,7 +121,7 @@ def _following(left: _Left, lag_s: float) -> tuple[float, Follower]:
     return float(fit.x[0]) * 1e-3, follower(fit.x)
 
 
-def search(chassis: Shifted, samples: Ints, forces: Floats) -> Found:
+def search(chassis: Shifted, samples: Ints, forces: Floats, rider: Rider | None = None) -> Found:
     """Return the lag and the rider's body with which travel and speed explain most.
 
     Parameters
@@ -103,6 +131,8 @@ def search(chassis: Shifted, samples: Ints, forces: Floats) -> Found:
         That count.
     forces : float array, shape (n, p)
         Columns of the force.
+    rider : Rider, optional
+        Where it is known, the lag alone is looked for.
 
     Notes
     -----
@@ -111,7 +141,11 @@ def search(chassis: Shifted, samples: Ints, forces: Floats) -> Found:
     """
     rows = slice(None, None, max(1, samples.shape[0] // ROWS))
     left = _Left(chassis, samples[rows], forces[rows])
-    lag = _plain(left)
+    if rider is not None:
+        lag = _plain(left, rider.body)
+        explained = 1 - left.unexplained(lag, rider.body)
+        return Found(lag_s=lag, follower=rider.body, explained=explained, common=True)
+    lag = _plain(left, None)
     with_body, body = _following(left, lag)
     alone, followed = left.at(lag, None), left.at(with_body, body)
     if float(followed @ followed) > (1 - FEWER_LEFT) * float(alone @ alone):
@@ -120,7 +154,7 @@ def search(chassis: Shifted, samples: Ints, forces: Floats) -> Found:
 
 
 def with_slopes(chassis: Shifted, samples: Ints, forces: Floats, found: Found) -> Columns:
-    """Return the equation's other side, and beside it how it changes with the lag and the body's two figures.
+    """Return the equation's other side, and beside it how it changes with the lag and an own body's two figures.
 
     Notes
     -----
@@ -135,7 +169,7 @@ def with_slopes(chassis: Shifted, samples: Ints, forces: Floats, found: Found) -
         return np.asarray((there.own - side.own + (there.beside - side.beside) @ apart) / SMALL)
 
     slopes = [moved(found.lag_s + SMALL * MOST_LAG_S, found.follower)]
-    if found.follower is not None:
+    if found.follower is not None and not found.common:
         body = found.follower
         slopes.append(moved(found.lag_s, replace(body, hz=body.hz * (1 + SMALL))))
         slopes.append(moved(found.lag_s, replace(body, damping=body.damping * (1 + SMALL))))
