@@ -280,6 +280,11 @@ def test_importing_the_package_loads_nothing_heavy() -> None:
     subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
 
 
+def test_what_only_inertial_sensors_need_is_not_loaded_without_them() -> None:
+    code = "import sys, telemetry.pipeline\nassert 'imufusion' not in sys.modules\n"
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+
+
 def test_simulate_says_which_extra_it_takes(tmp_path: Path) -> None:
     scenario = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil" / "scenario.toml"
     lacking = "import sys; sys.modules['numba'] = None; from telemetry.cli import main; main()"

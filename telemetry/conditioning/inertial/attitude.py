@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import imufusion
 import numpy as np
 from scipy.signal import lfilter
 from scipy.spatial.transform import Rotation
@@ -54,6 +53,8 @@ def _turned(turning: Floats, rate_hz: float) -> Floats:
     imufusion's own correction by gravity stays off: it goes by directions, and an axle that falls faster than freely
     feels up from below.
     """
+    import imufusion  # noqa: PLC0415 - few days have inertial sensors
+
     summing = imufusion.Ahrs()
     settings = imufusion.AhrsSettings()
     settings.sample_rate, settings.gain = rate_hz, 0.0
