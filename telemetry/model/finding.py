@@ -20,8 +20,8 @@ NOT_SHOWN = (
 )
 NOT_SHOWN_BY_ACCELERATION = (
     "Good means that nothing speaks against a log. What no log can show: an inertial sensor entered at the wrong end, "
-    "or on the chassis where it goes along with the wheel; a mount or a bag that gives alike in every run; who holds "
-    "on tighter. Nor is told what creeps by less than a change that matters."
+    "or, alone there, on the chassis where it goes along with the wheel; a mount or a bag that gives alike in every "
+    "run; who holds on tighter. Nor is told what creeps by less than a change that matters."
 )
 """Said once beside the word "good"; where inertial sensors are all there is, the latter."""
 

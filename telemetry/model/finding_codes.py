@@ -91,6 +91,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _sensor("over_range", "warning", "set the sensor to a larger range"),
     _sensor("turned_since", "warning", "record it at rest again, upright on level ground"),
     _sensor("sits_askew", "note", "nothing"),
+    _sensor("wheel_calmer", "warning", "check `on` and the columns of both"),
     _sensor("unplaced", "note", "state `ahead_of_axle_mm` and `above_axle_mm` of the sensor"),
     _sensor("inertial_frozen", "warning", "check its plug and the logger's supply; ride again", withholds="told"),
     _sensor("dead_axis", "warning", "check its `columns`, plug and wiring"),

@@ -315,6 +315,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
         *trust.felt_findings(ride, motion.time),
+        *trust.wheel_calmer(ride, motion.time),
         *_unplaced(entry, motion),
         *_channels(rides, entry, ride, motion),
         *_zero_known(rides, entry),

@@ -17,6 +17,7 @@ from .draft_inertial import inertial_tables
 from .runs import stem
 
 PLACES = (("fork", "front"), ("shock", "rear"))
+SHOWN = 3
 HARDLY_SHARE = 0.08
 """A log whose every travel column stays within this share of its range over all logs hardly moves; common sense."""
 
@@ -86,11 +87,21 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
         _clock(first),
         *_sensors(first, travel, spans),
         words.SETUPS,
+        *_other_columns(first, runs),
         *(words.RUN.format(log=toml_string(sketch.path.name)) for sketch in runs),
         *(_recording(sketch.path.name, kind) for sketch in sketches if (kind := kinds[sketch.path.name]) is not None),
         *_lacking(set(kinds.values()), first, by_position=bool(travel)),
     ]
     return "".join(parts)
+
+
+def _other_columns(first: LogSketch, runs: Sequence[LogSketch]) -> Iterator[str]:
+    """Return what is said of runs in which columns are missing that the drafted sensors read."""
+    read = {column.name for column in first.columns if column.proposal in ("travel", "inertial")}
+    others = [sketch.path.name for sketch in runs if not read <= {column.name for column in sketch.columns}]
+    if others:
+        shown = ", ".join(map(toml_string, others[:SHOWN])) + (" and others" if len(others) > SHOWN else "")
+        yield words.OTHER_COLUMNS.format(logs=shown)
 
 
 def _lacking(kinds: set[str | None], first: LogSketch, *, by_position: bool) -> Iterator[str]:

@@ -112,6 +112,12 @@ label = "as it came"
 # TO DO runs stand in the order ridden (else give each started_at or order); say which setup each was ridden with.
 """
 
+OTHER_COLUMNS = """\
+# TO DO columns of the sensors above aren't in {logs}.
+# The other end's logger? Then make one run of the two files, with each end's sensors in its own:
+# log = {{ front = "front_1.csv", rear = "rear_1.csv" }}. Else take them out.
+"""
+
 RUN = """\
 [[runs]]
 log = {log}

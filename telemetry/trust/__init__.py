@@ -1,5 +1,6 @@
 """Whether the logs can be trusted: findings that take what was cleaned to tell."""
 
+from .calmer import wheel_calmer
 from .changed_places import changed_places
 from .channel import channel_findings
 from .dead_band import dead_band
@@ -44,6 +45,7 @@ __all__ = [
     "slipped",
     "slow_rate",
     "unplaced",
+    "wheel_calmer",
     "zero_in_flight",
     "zero_lost",
     "zero_moved",

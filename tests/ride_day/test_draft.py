@@ -33,7 +33,7 @@ def written(path: Path, reach: float, seed: int, header: str = HEADER) -> None:
         at * 2,
         np.round(2000 + reach * np.sin(at / 50) + random.uniform(0, 4, at.size)),
         np.round(1900 + reach * np.cos(at / 40) + random.uniform(0, 4, at.size)),
-        *(random.normal(0, 1, at.size).round(3) for _ in range(6)),
+        *(random.normal(level, 1, at.size).round(3) for level in (0, 0, 1, 0, 0, 0)),  # gravity in g along acc_z
         (5 + at % 9),
     ]
     np.savetxt(path, np.column_stack(columns), delimiter=",", header=header, comments="", fmt="%g")

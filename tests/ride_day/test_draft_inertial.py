@@ -171,3 +171,13 @@ def test_odd_letters_in_names_stay_readable(tmp_path: Path) -> None:
     text = drafted(log_of(tmp_path, columns))
     assert "\u202e" not in text
     assert len(sensors_of(text)["fork"]["columns"]) == 3  # type: ignore[arg-type]
+
+
+def test_runs_of_another_logger_are_told_apart(tmp_path: Path) -> None:
+    log_of(tmp_path, axes("frame_", up=1.0), name="imu_1.csv", shaken=0.5)
+    assert "aren't in" not in drafted(tmp_path)
+    log_of(tmp_path, {"A0": 2000.0, "A1": 1900.0}, name="pots_1.csv")
+    text = drafted(tmp_path)
+    assert '# TO DO columns of the sensors above aren\'t in "pots_1.csv".' in text
+    assert "imu_1" not in text[text.index("aren't in") : text.index("[[runs]]")]
+    tomllib.loads(text)
