@@ -58,13 +58,17 @@ def force_tables(analysis: Analysis) -> tuple[Table, ...]:
 
 
 def force_notes(analysis: Analysis) -> tuple[str, ...]:
-    """Return why runs have no map, and what couldn't be taken out of one, a line a reason."""
+    """Return why runs have no map, and what couldn't be taken out of one: a line a reason, with its runs."""
+    every = [run.entry.name for run in analysis.runs]
     reasons: dict[str, list[str]] = {}
     for end in ENDS:
         for run, found in _maps(analysis, end):
             for reason in (found.reason,) if isinstance(found, NoForceMap) else found.limits:
                 reasons.setdefault(f"{upper_first(at_the(end))}: {reason}", []).append(run)
-    return tuple(f"{reason} ({', '.join(runs)})" for reason, runs in reasons.items())
+    return tuple(
+        f"{reason} ({'every run' if runs == every and len(every) > 1 else ', '.join(runs)})"
+        for reason, runs in reasons.items()
+    )
 
 
 def _change(item: ForceDifference) -> str:
@@ -76,17 +80,21 @@ def _where(item: ForceDifference) -> str:
     return f"{figure(item.at, 0)} % deep" if item.force == "spring" else _way(item.at)
 
 
+def _at(item: ForceDifference) -> str:
+    return f"{figure(item.at, 0)} % deep" if item.force == "spring" else f"at {_way(item.at)}"
+
+
 def _between(item: ForceDifference) -> str:
     if item.low is None or item.high is None:
         return ""
-    return f"{figure(item.low, 0, signed=True)} to {figure(item.high, 0, signed=True)} %"
+    return f"{figure(item.low, 0, signed=True)} and {figure(item.high, 0, signed=True)} %"
 
 
 def force_sentences(rows: Sequence[ForceDifference], labels: Mapping[str, str]) -> tuple[str, ...]:
     """Return a sentence for each force whose interval leaves out no difference, and one for all others."""
     lines = [
-        f"{TITLES[item.end]}, {item.force}, {_where(item)}, {labels[item.candidate]}: {_change(item)} "
-        f"(90 % interval {_between(item)})"
+        f"{TITLES[item.end]} {item.force} {_change(item)} {_at(item)} with {labels[item.candidate]}: "
+        f"between {_between(item)} (90 %)"
         for item in rows
         if item.stands
     ]
@@ -94,12 +102,12 @@ def force_sentences(rows: Sequence[ForceDifference], labels: Mapping[str, str]) 
     if judged:
         quiet = len(judged) - len(lines)
         lines.append(
-            f"{counted(quiet, 'force')} of {len(judged)} looked at without a difference seen; each interval stands by "
+            f"{counted(quiet, 'force')} of {len(judged)} looked at without a difference seen; each range stands by "
             "itself, so one in ten leaves out the truth, and none decides a verdict"
         )
     bare = len(rows) - len(judged)
     if bare:
-        lines.append(f"{counted(bare, 'force')} without an interval: two maps of each setup are needed")
+        lines.append(f"{counted(bare, 'force')} without a range: two maps of each setup are needed")
     return tuple(lines)
 
 
@@ -117,4 +125,4 @@ def force_difference_table(rows: Sequence[ForceDifference], candidate: str) -> T
     ]
     if not told:
         return None
-    return table(["force", "values", "difference", "90 % interval"], told, title=FORCES_TITLE)
+    return table(["force", "values", "difference", "between (90 %)"], told, title=FORCES_TITLE)

@@ -101,8 +101,8 @@ def test_differences_are_told_in_a_sentence_each_and_in_a_table() -> None:
     item = next(item for item in found if (item.force, item.at) == ("damper", 0.3))
     assert item.low is not None
     assert lines[0] == (
-        f"Front, damper, 0.3 m/s compression, after: 25 % lighter (90 % interval −{-item.low:.0f} to "
-        f"−{-item.high:.0f} %)"
+        f"Front damper 25 % lighter at 0.3 m/s compression with after: between −{-item.low:.0f} and "
+        f"−{-item.high:.0f} % (90 %)"
     )
     assert lines[-1].startswith("2 forces of 6 looked at without a difference seen")
     shown = force_difference_table(found, "b")
@@ -110,5 +110,5 @@ def test_differences_are_told_in_a_sentence_each_and_in_a_table() -> None:
     assert shown.rows[0][:3] == ("Front, damper, 0.3 m/s compression", "3.0 → 2.3 N/kg", "−25 %")
     assert force_difference_table(found, "c") is None
     bare = comparison.force_differences(made[:2], baseline="a", candidates=["b"])
-    assert force_sentences(bare, LABELS) == ("6 forces without an interval: two maps of each setup are needed",)
+    assert force_sentences(bare, LABELS) == ("6 forces without a range: two maps of each setup are needed",)
     assert force_sentences((), LABELS) == ()
