@@ -10,7 +10,7 @@ from telemetry.model.arrays import Floats
 from .pedalling import HOP_S, WINDOW_S, Pedalled
 from .slow import SlowClock
 
-FEWEST_WINDOWS = 12
+FEWEST_WINDOWS = 24
 """Own choice: the median of six seconds or more."""
 
 

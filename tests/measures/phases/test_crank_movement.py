@@ -17,9 +17,9 @@ FEWEST = round(threshold("measures.phases.crank_movement.FEWEST_WINDOWS"))
 
 
 def pedalled(windows: int, turn_s: float) -> Pedalled:
-    starts = 1000 + 50 * np.arange(windows)
+    starts = 1000 + 25 * np.arange(windows)
     return Pedalled(
-        stretches=((1050, 1050 + 50 * windows),),
+        stretches=((1000, 1000 + 25 * windows),),
         windows=starts,
         turn_s=np.full(windows, turn_s),
         confidence="high",
