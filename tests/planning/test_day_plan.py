@@ -1,7 +1,9 @@
 """What a plan is made from and sized by: sources of spread, levels, focus, and what can't be planned."""
 
 import math
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from scipy import stats
@@ -15,6 +17,8 @@ from telemetry.planning.rows import JudgedBy
 from telemetry.statistics.earlier_days import Borrowed
 from tests.planning.made_rows import RUNS, WIDER, plan_row, see
 from tests.statistics.by_the_library import detectable, fewest_runs, upper
+
+PLANNING = Path(__file__).parents[2] / "docs" / "planning.md"
 
 
 class TestSources:
@@ -51,6 +55,16 @@ class TestSources:
 
     def test_every_measure_that_is_no_rare_event_has_a_default(self):
         assert set(DEFAULT_SPREADS) == {spec.name for spec, _ in FAMILY_ROWS if spec.scale != "count"}
+
+    def test_the_handbook_prints_the_defaults_in_force(self):
+        """Its table: names to one number for all or one for each; shares stand as %."""
+        printed = {}
+        for names, numbers in re.findall(r"^\| (`.*`) \| (\d.*) \|$", PLANNING.read_text(encoding="utf-8"), re.MULTILINE):
+            measures, values = re.findall(r"`(\w+)`", names), re.findall(r"[\d.]+", numbers)
+            scale = 100 if "%" in numbers else 1
+            each = values if len(values) > 1 else values * len(measures)
+            printed |= {name: float(value) / scale for name, value in zip(measures, each, strict=True)}
+        assert printed == DEFAULT_SPREADS
 
     def test_where_one_is_known_the_others_are_absent_with_the_reason_never_zero(self):
         found = see(plan_row(stated=0.5), plan_row("travel_p95"), plan_row("packing"))

@@ -164,6 +164,28 @@ class TestCounts:
         n = runs_for_counts(found, margin, 0.5, most=60)
         assert reach(n) <= margin < reach(n - 1)
 
+    @pytest.mark.parametrize(("a_run", "margin"), [(8.7, math.log(1.3)), (4.0, math.log(1.5))])
+    def test_half_an_event_more_counts_there_too(self, a_run, margin):
+        """By hand with twice chance's variance: without the half it would take a run more, of 50 and more."""
+        found = CountSpread(rate_per_min=a_run, minutes=1, phi=2.0, nu=None)
+
+        def enough(n, half):
+            reach = stats.t.ppf(0.95, 2 * n - 2) + stats.t.ppf(0.90, 2 * n - 2)
+            return reach * math.sqrt(2.0 * 2 / (a_run * n + half)) <= margin
+
+        wanted, otherwise = (next(n for n in range(2, 99) if enough(n, half)) for half in (0.5, -0.5))
+        assert runs_for_counts(found, margin, 0.5, most=99) == wanted == otherwise - 1
+
+    @pytest.mark.parametrize("a_run", [40, 65, 70, 100, 120, 200])
+    def test_few_runs_of_many_events_go_by_few_degrees_of_freedom(self, a_run):
+        found, margin = CountSpread(rate_per_min=a_run, minutes=1, phi=2.0, nu=None), math.log(1.5)
+
+        def reach(n):
+            quantiles = stats.t.ppf(0.95, 2 * n - 2) + stats.t.ppf(0.90, 2 * n - 2)
+            return quantiles * math.sqrt(2.0 * 2 / (a_run * n + 0.5))
+
+        assert runs_for_counts(found, margin, 0.5, most=30) == next(n for n in range(2, 30) if reach(n) <= margin) < 9
+
     def test_the_upper_figure_is_for_an_estimate_only(self):
         known = CountSpread(rate_per_min=5, minutes=4, phi=1.5, nu=None)
         assert upper_counts(known) == known
