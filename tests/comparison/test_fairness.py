@@ -82,6 +82,13 @@ def test_readings_of_one_end_that_are_false_forbid_verdicts_there_only():
     assert rear == judged(rows[1:], {})[0]
 
 
+def test_so_do_false_readings_of_the_rear():
+    made = conditions("abba", of_runs={"false_at": [{}, {}, {"rear": ("clipped",)}, {}]})
+    findings, withheld = comparison.fairness(made)
+    assert "the rear's readings of run_3 (clipped) are false" in findings[0].message
+    assert list(withheld) == [("b", "rear"), ("b", "both")]
+
+
 def test_only_the_candidate_concerned_loses_its_verdicts():
     _, withheld = comparison.fairness(conditions("abccba", {**OIL, "c": OIL["a"]}))
     assert list(withheld) == ["c"]

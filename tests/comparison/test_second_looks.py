@@ -35,6 +35,17 @@ def test_the_slope_a_run_is_the_libraries_least_squares():
     assert found.unit == "points"
 
 
+def test_what_a_drift_could_have_moved_has_no_sign():
+    values, order = [30.0, 33.1, 33.9, 31.2, 31.6, 35.3], "abbaab"
+    there = drift(row(order, values), "a", "b")
+    falling, sooner = drift(row(order, [-value for value in values]), "a", "b"), drift(row(order, values), "b", "a")
+    assert (falling.slope, sooner.slope) == pytest.approx((-there.slope, there.slope))
+    assert sooner.order_shift == -there.order_shift
+    assert [item.could_move for item in (falling, sooner)] == pytest.approx([there.could_move] * 2)
+    assert (falling.p, there.could_move > 0) == (pytest.approx(there.p), True)
+    assert drift(row(order, [30.0] * 6), "a", "b").p is None
+
+
 def test_on_the_log_scale_the_slope_is_in_percent_a_run():
     values = 1000 * np.exp(0.02 * np.arange(6) + 0.001 * np.array([1, -1, 1, -1, 1, -1]))
     found = drift(row("abbaab", list(values), measure="rebound_speed_10_per_min"), "a", "b")
