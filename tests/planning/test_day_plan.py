@@ -59,7 +59,9 @@ class TestSources:
     def test_the_handbook_prints_the_defaults_in_force(self):
         """Its table: names to one number for all or one for each; shares stand as %."""
         printed = {}
-        for names, numbers in re.findall(r"^\| (`.*`) \| (\d.*) \|$", PLANNING.read_text(encoding="utf-8"), re.MULTILINE):
+        for names, numbers in re.findall(
+            r"^\| (`.*`) \| (\d.*) \|$", PLANNING.read_text(encoding="utf-8"), re.MULTILINE
+        ):
             measures, values = re.findall(r"`(\w+)`", names), re.findall(r"[\d.]+", numbers)
             scale = 100 if "%" in numbers else 1
             each = values if len(values) > 1 else values * len(measures)
