@@ -83,7 +83,9 @@ def inertial_tables(
         names.append(_name(sketch, names))
         text = f'[sensors.{names[-1]}]\nkind = "inertial"\n{_place(sketch)}columns = {{ {columns} }}\n{_units(sketch)}'
         head = f"\n# TO DO columns {named} look like an inertial sensor; take the marks off to use it.\n"
-        yield head + re.sub(r"(?m)^(?!#)", "# ", text.rstrip("\n")) + "\n" if marked else "\n" + text
+        yield (
+            head + re.sub(r"(?m)^(?!#)", "# ", text.replace(PLACED, "").rstrip("\n")) + "\n" if marked else "\n" + text
+        )
 
 
 def _name(sketch: InertialSketch, taken: Sequence[str]) -> str:

@@ -157,6 +157,7 @@ def test_beside_displacement_sensors_they_are_comments(tmp_path: Path) -> None:
     assert "# [sensors.fork_imu]" in text
     table = text[text.index("# [sensors.fork_imu]") : text.index("# TO DO what was ridden")]
     assert all(line.startswith("#") for line in table.strip().splitlines())
+    assert "ahead_of_axle_mm" not in table  # taken up as it stands it would be no TOML, and travel needs no place
 
 
 def test_a_recording_that_hardly_moves_is_no_run(tmp_path: Path) -> None:
