@@ -127,7 +127,7 @@ class _Rows:
 
 def _without(values: Floats, others: Floats) -> Floats:
     """Return what least squares on other columns leave of one."""
-    return np.asarray(values - others @ np.linalg.lstsq(others, values, rcond=None)[0])
+    return np.asarray(values - others @ np.linalg.lstsq(others.T @ others, others.T @ values, rcond=None)[0])
 
 
 def _parted(pulled: Pulled, moved: Floats, rows: _Rows, settling_s: float) -> tuple[Floats, Floats]:
