@@ -138,7 +138,9 @@ def _flights(run: RunMotion, landings: Collection[Landing]) -> tuple[Flight, ...
         return None
     felt = {
         landing.start: FeltLanding(
-            peak_g=landing.peak_m_s2 / STANDARD_GRAVITY_M_S2, lasts_s=(landing.stop - landing.start) / run.ride.rate_hz
+            peak_g=landing.peak_m_s2 / STANDARD_GRAVITY_M_S2,
+            impulse_m_s=landing.impulse_m_s,
+            lasts_s=(landing.stop - landing.start) / run.ride.rate_hz,
         )
         for landing in landings
     }

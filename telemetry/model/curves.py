@@ -66,9 +66,10 @@ class DeepHit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeltLanding:
-    """What the chassis felt from a touch-down on: its highest upward acceleration, and how long until it settled."""
+    """What the chassis felt from a touch-down on: highest upward acceleration, downward speed lost, time to settle."""
 
     peak_g: float
+    impulse_m_s: float
     lasts_s: float
 
 

@@ -96,14 +96,15 @@ def _flight_table(picture: RunPicture) -> Table:
         ]
         for flight in sorted(flown, key=lambda flight: flight.start_s)
     ]
-    columns = ["flight from", "lasts", *(("landing, highest", "settled after") if felt else ())]
+    columns = ["flight from", "lasts", *(("landing, highest", "speed lost", "settled after") if felt else ())]
     return table(columns, rows)
 
 
-def _landed(landing: FeltLanding | None) -> tuple[str, str]:
+def _landed(landing: FeltLanding | None) -> tuple[str, str, str]:
     if landing is None:
-        return ABSENT, ABSENT
-    return f"{figure(landing.peak_g, 1)} g", f"{figure(landing.lasts_s, 1)} s"
+        return ABSENT, ABSENT, ABSENT
+    lost = f"{figure(landing.impulse_m_s, 1)} m/s"
+    return f"{figure(landing.peak_g, 1)} g", lost, f"{figure(landing.lasts_s, 1)} s"
 
 
 def _phases(picture: RunPicture) -> list[str]:

@@ -16,7 +16,7 @@ from telemetry.model.measure import Absent
 from telemetry.telling.lap import MOST_FLIGHTS, LapWords, lap_in_words
 
 ENTRY = RunEntry(name="run_1", log=Path("run_1.csv"), rear_log=None, setup="shims_1", order=1, sensors={})
-LANDED = FeltLanding(peak_g=3.14, lasts_s=0.32)
+LANDED = FeltLanding(peak_g=3.14, impulse_m_s=2.46, lasts_s=0.32)
 
 
 @pytest.fixture(scope="module")
@@ -61,8 +61,11 @@ def test_flights_stand_with_their_landings_in_the_order_flown(day: RideDay) -> N
         Flight(start_s=50.0, end_s=50.6),  # touched down where riding ended
     )
     found = told(day, flights=flights)
-    assert found.flights.columns == ("flight from", "lasts", "landing, highest", "settled after")
-    assert found.flights.rows == (("44.3 s", "0.13 s", "3.1 g", "0.3 s"), ("50.0 s", "0.60 s", "–", "–"))
+    assert found.flights.columns == ("flight from", "lasts", "landing, highest", "speed lost", "settled after")
+    assert found.flights.rows == (
+        ("44.3 s", "0.13 s", "3.1 g", "2.5 m/s", "0.3 s"),
+        ("50.0 s", "0.60 s", "–", "–", "–"),
+    )
     assert found.finding == "69 s of riding, 2 flights"
     assert told(day, flights=None).finding == "69 s of riding"
 

@@ -19,6 +19,7 @@ def test_a_flight_brings_the_landing_that_was_felt_after_it() -> None:
     assert flight.end_s - flight.start_s == pytest.approx(0.5, abs=0.02)
     assert flight.landing is not None
     assert flight.landing.peak_g == pytest.approx(0.5 / 0.4, rel=0.1)
+    assert flight.landing.impulse_m_s == pytest.approx(0.5 * G_M_S2, rel=0.05)  # of half a second's fall
     assert flight.landing.lasts_s == pytest.approx(0.4, abs=0.1)
     (bare,) = measures.picture(run, "a", 1).flights or ()
     assert bare.landing is None
