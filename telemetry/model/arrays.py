@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 Floats: TypeAlias = npt.NDArray[np.float64]
 Ints: TypeAlias = npt.NDArray[np.int64]
+Complexes: TypeAlias = npt.NDArray[np.complex128]
 Bools: TypeAlias = npt.NDArray[np.bool_]
 
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
 
 from telemetry.model.arrays import Floats
 
+from .bands import PART_S, in_band, is_held
 from .courses import Course
 from .headings import Seen
 
 BAND_HZ = 0.05, 0.8
-PART_S = 10.0
 LEAST_RATIO = 2.0
 """Of the standard deviations along and across: what a bike that leans into its turns feels to the side is little."""
 
@@ -65,10 +64,9 @@ def along_the_axis(courses: tuple[Course, ...], speeds: tuple[Floats, ...] | Non
 
 def _slow(course: Course) -> Floats | None:
     """Return what is felt slowly in the level plane; None of a course too short for it."""
-    if course.force.shape[1] < PART_S * course.rate_hz or course.rate_hz < 4 * BAND_HZ[1]:
+    if not is_held(course.force.shape[1], course.rate_hz, BAND_HZ[1]):
         return None
-    sections = butter(2, BAND_HZ, "bandpass", fs=course.rate_hz, output="sos")
-    return np.asarray(sosfiltfilt(sections, course.force[:2], axis=1), dtype=float)
+    return in_band(course.force[:2], course.rate_hz, BAND_HZ)
 
 
 def _way(courses: tuple[Course, ...], speeds: tuple[Floats, ...] | None, angle_rad: float) -> tuple[int, str]:
@@ -107,10 +105,9 @@ def _by_speed(courses: tuple[Course, ...], speeds: tuple[Floats, ...], ahead: li
     """Return the sign with which acceleration along the axis goes with the speed sensor's; 0 where it doesn't."""
     sums = np.zeros(3)
     for course, speed, along in zip(courses, speeds, ahead, strict=True):
-        if along.shape[0] < PART_S * course.rate_hz or course.rate_hz < 4 * BAND_HZ[1]:
+        if not is_held(along.shape[0], course.rate_hz, BAND_HZ[1]):
             continue
-        sections = butter(2, BAND_HZ, "bandpass", fs=course.rate_hz, output="sos")
-        told, felt = sosfiltfilt(sections, np.vstack([np.gradient(speed) * course.rate_hz, along]), axis=1)
+        told, felt = in_band(np.vstack([np.gradient(speed) * course.rate_hz, along]), course.rate_hz, BAND_HZ)
         sums += (told @ felt, told @ told, felt @ felt)
     likeness = sums[0] / np.sqrt(max(sums[1] * sums[2], 1e-300))
     return int(np.sign(likeness)) if abs(likeness) >= LEAST_LIKENESS else 0

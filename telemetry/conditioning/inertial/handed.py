@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
 
+from .bands import in_band, is_held
 from .courses import Course
 from .headings import Seen
 
 BAND_HZ = 0.5, 3.0
 """A rider's turns begin and end so fast; slower, what is felt to the side leans away."""
 
-PART_S = 10.0
 MIRRORED_LIKENESS = 0.7
 """Correlation, the wrong way round, of what is felt to the left with the change of turning to the left."""
 
@@ -33,11 +32,10 @@ def mirrored(courses: tuple[Course, ...], forward: Seen) -> bool:
     """
     sums = np.zeros(3)
     for course in courses:
-        if course.turning is None or course.force.shape[1] < PART_S * course.rate_hz or course.rate_hz < 4 * BAND_HZ[1]:
+        if course.turning is None or not is_held(course.force.shape[1], course.rate_hz, BAND_HZ[1]):
             continue
         left = np.cos(forward.angle_rad) * course.force[1] - np.sin(forward.angle_rad) * course.force[0]
         grows = np.gradient(course.turning[2]) * course.rate_hz
-        sections = butter(2, BAND_HZ, "bandpass", fs=course.rate_hz, output="sos")
-        felt, turned = sosfiltfilt(sections, np.vstack([left, grows]), axis=1)
+        felt, turned = in_band(np.vstack([left, grows]), course.rate_hz, BAND_HZ)
         sums += (felt @ turned, felt @ felt, turned @ turned)
     return bool(sums[0] < -MIRRORED_LIKENESS * np.sqrt(sums[1] * sums[2]))

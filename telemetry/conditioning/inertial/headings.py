@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
-import numpy.typing as npt
 
-Planar = npt.NDArray[np.complex128]
+from telemetry.model.arrays import Complexes
+
+Planar: TypeAlias = Complexes
 """Vectors in the level plane: x + i y."""
 
 FEWEST_PARTS = 3

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
 
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .bands import PART_S, in_band
 from .courses import Course
 from .headings import Seen
 
 BAND_HZ = 1.5, 8.0
 """Where a chassis bounces and pitches over a trail, and where three pushes lie."""
 
-PART_S = 10.0
 LEAST_LIKENESS = 0.45
 """Correlation of upward and angular acceleration about the direction found; a rover without springs reaches 0.3."""
 
@@ -61,7 +60,6 @@ def _cut(course: Course) -> list[tuple[Floats, Floats]]:
     up = course.up
     rise = (course.force * up).sum(axis=0) - STANDARD_GRAVITY_M_S2
     bent = np.gradient(course.turning[:2], axis=1) * course.rate_hz
-    sections = butter(2, (BAND_HZ[0], highest), "bandpass", fs=course.rate_hz, output="sos")
-    both = sosfiltfilt(sections, np.vstack([rise, bent]), axis=1) * ~course.resting
+    both = in_band(np.vstack([rise, bent]), course.rate_hz, (BAND_HZ[0], highest)) * ~course.resting
     places = range(0, count - size + 1, size)
     return [(both[0, start : start + size], both[1:, start : start + size]) for start in places]

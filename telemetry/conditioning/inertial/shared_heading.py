@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
 
+from .bands import PART_S, in_band, is_held
 from .courses import Course
 from .headings import Planar, Seen
 
 TURNING_HZ = 0.1, 4.0
 FEELING_HZ = 0.05, 0.8
-PART_S = 10.0
 LEAST_LIKENESS = 0.5
 
 
@@ -45,14 +44,13 @@ def by_another(own: tuple[Course, ...], other: tuple[Course, ...], known: Seen, 
 def _cut(own: Course, other: Course) -> list[tuple[Planar, Planar]]:
     """Return what both feel in the level plane, part by part."""
     size = round(PART_S * own.rate_hz)
-    if own.force.shape[1] < size or own.rate_hz < 4 * FEELING_HZ[1]:
+    if not is_held(own.force.shape[1], own.rate_hz, FEELING_HZ[1]):
         return []
     if own.turning is None or other.turning is None:
         band, felt = FEELING_HZ, np.vstack([own.force[:2], other.force[:2]])
     else:
         band, felt = TURNING_HZ, np.vstack([own.turning[:2], other.turning[:2]])
-    sections = butter(2, (band[0], min(band[1], 0.4 * own.rate_hz)), "bandpass", fs=own.rate_hz, output="sos")
-    slow = sosfiltfilt(sections, felt, axis=1)
+    slow = in_band(felt, own.rate_hz, (band[0], min(band[1], 0.4 * own.rate_hz)))
     both = slow[0] + 1j * slow[1], slow[2] + 1j * slow[3]
     places = range(0, own.force.shape[1] - size + 1, size)
     return [(both[0][start : start + size], both[1][start : start + size]) for start in places]

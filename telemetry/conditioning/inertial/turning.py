@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
 
 from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
 from telemetry.model.stretches import mask_of
 
+from .bands import in_band, is_held
 from .blocks import blocks_of
 from .directions import unit
 
@@ -18,7 +18,6 @@ BLOCKS_HZ = 20.0
 BAND_HZ = 0.2, 1.5
 """Leaning and pitching of a bike: slower than the trail's bumps, faster than what a gyroscope drifts by."""
 
-PART_S = 10.0
 LEAST_LIKENESS = 0.7
 """Correlation of both; below it gravity's direction judges nothing: brakes, drive and turns swing it, too."""
 
@@ -109,12 +108,11 @@ def turns_told(
     felt, turned = blocks.means(force), blocks.means(turning)
     sums, rate = np.zeros(3), rate_hz / size
     for first, last in blocks.parts:
-        if last - first >= PART_S * rate and rate > 4 * BAND_HZ[1]:
+        if is_held(last - first, rate, BAND_HZ[1]):
             up = unit(felt[:, first:last])
             shown = np.gradient(up, axis=1) * rate
             told = -np.cross(turned[:, first:last], up, axis=0)
-            sections = butter(2, BAND_HZ, "bandpass", fs=rate, output="sos")
-            left, right = sosfiltfilt(sections, shown, axis=1), sosfiltfilt(sections, told, axis=1)
+            left, right = in_band(shown, rate, BAND_HZ), in_band(told, rate, BAND_HZ)
             sums += ((left * right).sum(), (right**2).sum(), (left**2).sum())
     moving = ~mask_of(rests, force.shape[1])[blocks.starts + size // 2]
     enough = bool(moving.sum() >= MOVING_S * rate)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from telemetry.measures.missing import Missing
+from telemetry.model.arrays import Floats
 
 from .spectra import Spectra
 from .transfer import LEAST_COHERENCE
@@ -73,7 +74,7 @@ def body_mode(spectra: Spectra) -> Mode | Missing:
     return _told(float(c), float(k), misfit, frequency[used])
 
 
-def _told(c: float, k: float, misfit: float, used_hz: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Mode | Missing:
+def _told(c: float, k: float, misfit: float, used_hz: Floats) -> Mode | Missing:
     if k <= 0 or c <= 0 or misfit > MOST_MISFIT:
         return Missing("what the chassis makes of the wheel's motion isn't one mass on one spring")
     frequency, damping = math.sqrt(k) / (2 * math.pi), c / (2 * math.sqrt(k))

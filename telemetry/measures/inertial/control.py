@@ -14,7 +14,7 @@ from .band import upper_edge_hz
 from .body_mode import Mode, body_mode
 from .hop import hop_frequency
 from .parts import carried, faster, of_wheel, shaken, upward, wheel_to_chassis
-from .shaking import foremost_peaks, peaks, root_mean_square
+from .shaking import foremost_peaks, minutes_of, peaks, root_mean_square
 from .shock import HITS, LOWEST_HZ, SAMPLES_A_SWING, frequencies, hit_windows, responses
 from .third_octaves import centre_hz, name_of
 from .transfer import LEAST_COHERENCE, transmissibility
@@ -41,7 +41,7 @@ def acceleration_10_per_min(view: InertialView, on: On) -> Outcome:
     parts = shaken(view, on)
     if isinstance(parts, Missing):
         return parts
-    minutes = sum(part.size for part in parts) / view.rate_hz / 60.0
+    minutes = minutes_of(parts, view.rate_hz)
     return reached_ten_a_minute(foremost_peaks(parts, view.rate_hz, minutes), minutes, "peaks")
 
 

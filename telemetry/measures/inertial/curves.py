@@ -17,7 +17,7 @@ from telemetry.model.inertial import On, Site
 from .control import passed_on, shock_response
 from .moved import MOVEMENT_EDGES_MM, movement_shares_pct
 from .parts import shaken
-from .shaking import peaks
+from .shaking import minutes_of, peaks
 from .third_octaves import bands_between, centre_hz, name_of
 from .view import InertialView, inertial_view
 
@@ -38,8 +38,8 @@ def _shaken(view: InertialView, on: On) -> ShakenCurves | None:
     parts = shaken(view, on)
     if isinstance(parts, Missing):
         return None
-    minutes = sum(part.size for part in parts) / view.rate_hz / 60.0
-    return ShakenCurves(peaks_m_s2=read_only(peaks(parts, view.rate_hz)), minutes=minutes)
+    found = peaks(parts, view.rate_hz)
+    return ShakenCurves(peaks_m_s2=read_only(found), minutes=minutes_of(parts, view.rate_hz))
 
 
 def _moved(run: RunMotion, view: InertialView) -> MovedCurves | None:

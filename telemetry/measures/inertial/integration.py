@@ -9,6 +9,8 @@ from scipy import fft
 
 from telemetry.model.arrays import Floats
 
+from .band import HELD_SHARE
+
 CORNER_HZ = 0.6
 """Movement slower than this isn't told: -3 dB, both passes. Own choice."""
 
@@ -19,7 +21,6 @@ FASTEST_HZ = 60.0
 FAST_ORDER = 4
 """Low-pass as that of travel, so that speeds hold the same band."""
 
-MOST_OF_RATE = 0.4
 EDGE_S = 3.0
 """So near the ends of a stretch what came before isn't known: a speed of 1 m/s there has faded to under 2 mm."""
 
@@ -47,7 +48,7 @@ def kept(frequency_hz: Floats, rate_hz: float) -> Floats:
     ``r / (1 + r)``, ``r = (f / design)^(2 N)``, and ``design = corner (sqrt(2) - 1)^(1 / (2 N))`` [Winter2009].
     """
     slow = (frequency_hz / (CORNER_HZ * TWO_PASS ** (0.5 / SLOW_ORDER))) ** (2 * SLOW_ORDER)
-    fastest = min(FASTEST_HZ, MOST_OF_RATE * rate_hz)
+    fastest = min(FASTEST_HZ, HELD_SHARE * rate_hz)
     fast = (frequency_hz * TWO_PASS ** (0.5 / FAST_ORDER) / fastest) ** (2 * FAST_ORDER)
     share: Floats = slow / ((1 + slow) * (1 + fast))
     return share

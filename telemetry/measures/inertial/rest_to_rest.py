@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import fft
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Complexes, Floats
 from telemetry.model.motion import Stretch
 
 from .integration import CORNER_HZ, averaged
@@ -57,7 +56,7 @@ def pieces(rests: tuple[Stretch, ...], segments: tuple[Stretch, ...], rate_hz: f
     return between or whole
 
 
-def slow_spectrum(signal: Floats, piece: Piece, rate_hz: float, *, of_speed: bool = False) -> NDArray[np.complex128]:
+def slow_spectrum(signal: Floats, piece: Piece, rate_hz: float, *, of_speed: bool = False) -> Complexes:
     """Return the slow Fourier terms of a piece, below a quarter of the corner; their mean square is power density.
 
     Parameters
@@ -89,5 +88,5 @@ def slow_spectrum(signal: Floats, piece: Piece, rate_hz: float, *, of_speed: boo
         own = own - np.linspace(level, later, count)
         power = float(count)
     highest = int(SLOW_SHARE * CORNER_HZ * count / rate)
-    terms: NDArray[np.complex128] = fft.rfft(own)[1 : highest + 1] * np.sqrt(2 / (rate * power))
+    terms: Complexes = fft.rfft(own)[1 : highest + 1] * np.sqrt(2 / (rate * power))
     return terms

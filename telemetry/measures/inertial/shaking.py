@@ -24,6 +24,11 @@ def root_mean_square(parts: Sequence[Floats]) -> float:
     return math.sqrt(sum(float(part @ part) for part in parts) / count) if count else math.nan
 
 
+def minutes_of(parts: Sequence[Floats], rate_hz: float) -> float:
+    """Return how long several stretches last together, min."""
+    return sum(part.size for part in parts) / rate_hz / 60.0
+
+
 def peaks(parts: Sequence[Floats], rate_hz: float, *, above: float = 0.0) -> Floats:
     """Return the peaks of a signal's size: its local maxima that have no higher one within `APART_S`.
 

@@ -10,7 +10,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from scipy.fft import rfft
 from scipy.signal import get_window
 
-from telemetry.model.arrays import Floats
+from telemetry.model.arrays import Complexes, Floats
 from telemetry.model.motion import Stretch
 
 WINDOW_S = 8.0
@@ -39,7 +39,7 @@ class Spectra:
     frequency_hz: Floats
     first: Floats
     second: Floats
-    cross: np.ndarray[tuple[int], np.dtype[np.complex128]]
+    cross: Complexes
     windows: int
 
     @property
@@ -50,7 +50,7 @@ class Spectra:
         return np.divide(squared, power, out=np.zeros_like(power), where=power > 0)
 
     @property
-    def response(self) -> np.ndarray[tuple[int], np.dtype[np.complex128]]:
+    def response(self) -> Complexes:
         """What the second makes of the first (H1): cross spectrum over the first's power; 0 where that is none."""
         return np.divide(self.cross, self.first, out=np.zeros_like(self.cross), where=self.first > 0)
 
@@ -99,8 +99,8 @@ def mean_spectra(first: Floats, second: Floats, ridden: Sequence[Stretch], rate_
     )
 
 
-def _transformed(windows: Floats, taper: Floats, count: int) -> np.ndarray[tuple[int, int], np.dtype[np.complex128]]:
+def _transformed(windows: Floats, taper: Floats, count: int) -> Complexes:
     level = windows - windows.mean(axis=1, keepdims=True)
     level *= taper
-    found: np.ndarray[tuple[int, int], np.dtype[np.complex128]] = rfft(level, axis=1)[:, :count]
+    found: Complexes = rfft(level, axis=1)[:, :count]
     return found

@@ -33,8 +33,6 @@ class InertialView:
     moved : MovedEnd or Missing
         How the end moves about its ride height; strokes of the stretches that are looked at.
     wheel, chassis : InertialSignal or None
-    other_chassis : InertialSignal or None
-        The one above the other end.
     bike_share : float or None
         Of bike and rider together that is bike, by mass; None where not stated.
     whole : InertialView or None
@@ -50,7 +48,6 @@ class InertialView:
     moved: MovedEnd | Missing
     wheel: InertialSignal | None
     chassis: InertialSignal | None
-    other_chassis: InertialSignal | None
     bike_share: float | None = None
     whole: InertialView | None = None
     worked_out: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
@@ -106,7 +103,6 @@ def inertial_view(
         Of bike and rider together that is bike, by mass.
     """
     signals = run.ride.inertial
-    other: End = "rear" if end == "front" else "front"
     whole = InertialView(
         end=end,
         rate_hz=run.ride.rate_hz,
@@ -115,7 +111,6 @@ def inertial_view(
         moved=run.moved.get(end, Missing(f"no inertial sensor on the wheel at the {end}")),
         wheel=signals.get((end, "wheel")),
         chassis=signals.get((end, "chassis")),
-        other_chassis=signals.get((other, "chassis")),
         bike_share=bike_share,
     )
     return whole if stretches is None else part_of(whole, run, stretches)

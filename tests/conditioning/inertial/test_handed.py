@@ -14,7 +14,7 @@ from telemetry.conditioning.inertial.headings import Seen
 from tests.thresholds import threshold
 
 LIKENESS = threshold("conditioning.inertial.handed.MIRRORED_LIKENESS")
-PART_S = threshold("conditioning.inertial.handed.PART_S")
+PART_S = threshold("conditioning.inertial.bands.PART_S")
 RATE_HZ = 50.0
 AHEAD_M = 0.7
 

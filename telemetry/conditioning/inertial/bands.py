@@ -1,0 +1,49 @@
+"""Which way a sensor sits and turns is told from bands of its blocks: what of them lies within one, and of how long."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.signal import butter, sosfiltfilt
+
+from telemetry.model.arrays import Floats
+
+PART_S = 10.0
+"""Own choice: stretches at least so long, and parts of them whose scatter tells how well a direction is known."""
+
+HELD_TIMES = 4.0
+"""A band's upper edge takes so many times as many blocks a second. Own choice."""
+
+
+def is_held(count: int, rate_hz: float, highest_hz: float) -> bool:
+    """Tell whether blocks without a gap are enough for one part, and short enough for a band up to `highest_hz`.
+
+    Parameters
+    ----------
+    count : int
+        How many blocks there are.
+    rate_hz : float
+        Blocks a second.
+    highest_hz : float
+    """
+    return count >= PART_S * rate_hz and rate_hz >= HELD_TIMES * highest_hz
+
+
+def in_band(signals: Floats, rate_hz: float, band_hz: tuple[float, float]) -> Floats:
+    """Return what of signals lies within a band, without delay.
+
+    Parameters
+    ----------
+    signals : float array, shape (m, k)
+        By blocks without a gap.
+    rate_hz : float
+        Blocks a second.
+    band_hz : pair of float
+        Both edges below half the rate.
+
+    Returns
+    -------
+    float array, shape (m, k)
+        In the signals' unit: Butterworth of the second order, forward and backward.
+    """
+    sections = butter(2, band_hz, "bandpass", fs=rate_hz, output="sos")
+    return np.asarray(sosfiltfilt(sections, signals, axis=1), dtype=float)
