@@ -36,6 +36,9 @@ what a rider does move a map by so much in simulation. Own choice."""
 MODEL_LEFT = 2.2
 """That share is at least so many times the root of what is left unexplained: what a rider and the ground do beside the
 equation scales a whole map. Own choice: on simulated natural trails it does so by one to two such roots."""
+LEVEL_SHARE = 0.2
+"""Of that share, by which the load at which a spring rests is uncertain too: brakes load an end throughout a ride.
+Own choice, from simulated natural trails."""
 FRICTION_SHARE = 0.5
 """Band of friction that no length of ride takes away: near rest a steep damper and friction look alike. Own choice."""
 NO_MASS = "what the end carries can't be told from how the chassis moves: check both sensors' scale and mounting"
@@ -73,7 +76,8 @@ def _curve(at: Floats, figures: Floats, half: Floats, *, rest: float, model: flo
     `model` is the share of a force less its value at `rest` that no length of ride takes away.
     """
     inner = slice(1, -1)
-    width = np.hypot(half, model * np.abs(figures - rest) + MODEL_PER_KG)
+    level = MODEL_PER_KG if rest == 0 else MODEL_PER_KG + LEVEL_SHARE * model * rest
+    width = np.hypot(half, model * np.abs(figures - rest) + level)
     parts = (at, figures, figures - width, figures + width)
     at, per_kg, low, high = (read_only(part[inner]) for part in parts)
     return ForceCurve(at=at, per_kg=per_kg, low=low, high=high)
