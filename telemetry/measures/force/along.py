@@ -15,6 +15,8 @@ LEANS_HZ = 0.1
 TURNS_HZ = 1.0
 TURNS_M_S2 = 0.3
 """How slowly, and over which acceleration, braking passes into driving. Own choice: noise of lean is a third of it."""
+QUICK_HZ = 8.0
+"""Above, brakes and drive do little beside pitching. Own choice."""
 WHEELBASE_M = 1.25
 HEAD_SINE = 0.9
 """Of a bike with two sprung ends: they scale what is slower than 0.1 Hz only. From memory."""
@@ -71,6 +73,22 @@ def along_the_ground(run: RunMotion, forward: Floats, upward: Floats, lean_rad: 
     along = forward + upward * lean_rad
     driven = 0.5 + 0.5 * np.tanh(slow_part(run, along, TURNS_HZ) / (2 * TURNS_M_S2))
     return np.asarray(along * driven), np.asarray(along * (1.0 - driven))
+
+
+def levelled(run: RunMotion, forward: Floats, pitch_rate: Floats) -> Floats:
+    """Return forward specific force without what pitching adds at a height, m/s2.
+
+    Notes
+    -----
+    A sensor so high above the middle is pushed forward by so much times the pitch's acceleration; above 8 Hz that is
+    most of what it feels, and tells the height.
+    """
+    turning = np.gradient(pitch_rate) * run.ride.rate_hz
+    quick, turns = (signal - slow_part(run, signal, QUICK_HZ) for signal in (forward, turning))
+    riding = run.time.riding
+    squares = float(turns[riding] @ turns[riding])
+    height = float(quick[riding] @ turns[riding]) / squares if squares > 0 else 0.0
+    return np.asarray(forward - height * turning)
 
 
 def middle_forward(run: RunMotion, smooth: Smooth) -> Floats:

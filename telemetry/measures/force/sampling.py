@@ -13,7 +13,7 @@ from telemetry.model.finding import End
 from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .along import along_the_ground, leaning, middle_forward
+from .along import along_the_ground, leaning, levelled, middle_forward
 from .bending import Smooth, in_pieces, leverage
 from .chassis import USUAL_BODY, Chassis
 from .knots import friction_shape
@@ -91,7 +91,8 @@ def chassis_of(run: RunMotion, end: End, smooth: Smooth) -> tuple[Chassis, tuple
         beside["forward"] = in_pieces(run, own.specific_force_m_s2[:, 0], smooth)
     else:
         up = np.mean(list(followed.values()), axis=0)
-        beside["driven"], beside["braked"] = along_the_ground(run, middle_forward(run, smooth), up, lean)
+        forward = levelled(run, middle_forward(run, smooth), rate_of_pitch)
+        beside["driven"], beside["braked"] = along_the_ground(run, forward, up, lean)
         beside["whirling"] = rate_of_pitch**2
     chassis = Chassis(
         rate_hz=rate,

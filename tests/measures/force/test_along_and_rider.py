@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from telemetry.measures.force import Rider, common_rider
-from telemetry.measures.force.along import along_the_ground, leaning
+from telemetry.measures.force.along import along_the_ground, leaning, levelled
 from telemetry.measures.force.chassis import Follower
 from telemetry.measures.force.search import Found
 from telemetry.measures.view import RunMotion
@@ -44,6 +44,14 @@ def test_braking_and_driving_are_told_apart_and_together_are_the_force_along_the
     assert driven + braked == pytest.approx(true)
     assert np.all(np.abs(braked[true > 2.0]) < 0.05)
     assert np.all(np.abs(driven[true < -2.0]) < 0.05)
+
+
+def test_what_pitching_adds_to_a_sensor_high_up_is_taken_out() -> None:
+    pitch_rate = np.random.default_rng(2).normal(0, 1.0, TIME_S.shape)
+    braking = np.sin(2 * np.pi * 0.3 * TIME_S)
+    high = braking + 0.3 * np.gradient(pitch_rate) * RATE_HZ
+    assert levelled(diving_run(), high, pitch_rate) == pytest.approx(braking, abs=0.5)  # of 20 m/s2 rms
+    assert levelled(diving_run(), braking, np.zeros(TIME_S.shape)) == pytest.approx(braking)
 
 
 def seen(hz: float | None, damping: float = 0.6) -> Found:
