@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.forces import cells_ridden, damper_curves, reach_of, spring_curves
@@ -13,24 +13,16 @@ from telemetry.model.finding import End
 from telemetry.model.force import ForceMap
 from telemetry.telling.names import ENDS
 
+from .groups import Groups
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ForcePanels:
+class ForcePanels(Groups):
     """Panels of the question what spring and damper do, rear first in each; empty where no ride tells."""
 
     spring: tuple[Drawn, ...] = ()
     damper: tuple[Drawn, ...] = ()
     cells: tuple[Drawn, ...] = ()
-
-    @property
-    def named(self) -> dict[str, tuple[Drawn, ...]]:
-        """Its groups of panels by name."""
-        return {item.name: getattr(self, item.name) for item in fields(self)}
-
-    @property
-    def every(self) -> tuple[Drawn, ...]:
-        """All panels."""
-        return tuple(panel for group in self.named.values() for panel in group)
 
 
 def tells_forces(analysis: Analysis) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -20,6 +20,8 @@ from telemetry.model.finding import End
 from telemetry.model.inertial import On
 from telemetry.telling.names import ENDS
 
+from .groups import Groups
+
 PEAK_POINTS = 121
 OFTEN_PER_MIN = 1.0
 """The axis ends at the peak that comes so often at the harder end: beyond lie odd ones."""
@@ -29,7 +31,7 @@ _Curves = TypeVar("_Curves")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShakenPanels:
+class ShakenPanels(Groups):
     """Panels of the question how hard it hits, rear first in each; empty where no sensor tells."""
 
     chassis: tuple[Drawn, ...] = ()
@@ -37,16 +39,6 @@ class ShakenPanels:
     passed_on: tuple[Drawn, ...] = ()
     shock: tuple[Drawn, ...] = ()
     moved: tuple[Drawn, ...] = ()
-
-    @property
-    def named(self) -> dict[str, tuple[Drawn, ...]]:
-        """Its groups of panels by name."""
-        return {item.name: getattr(self, item.name) for item in fields(self)}
-
-    @property
-    def every(self) -> tuple[Drawn, ...]:
-        """All panels."""
-        return tuple(panel for group in self.named.values() for panel in group)
 
 
 def has_inertial(pictures: Sequence[RunPicture]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,13 +23,15 @@ from telemetry.model.finding import End
 from telemetry.pipeline import Known, plan_of
 from telemetry.telling.names import ENDS, PLACES
 
+from .groups import Groups
+
 SPEED_POINTS = 121
 IN_ORDER = ("dynamic_sag", "chassis_acceleration_rms", "wheel_acceleration_rms")
 """What is drawn in the order ridden where no focus is: ride height, or shaking where no travel is measured."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Panels:
+class Panels(Groups):
     """Panels of every section of the report: rear first where a section has one an end."""
 
     order: tuple[Drawn, ...] = ()
@@ -41,16 +43,6 @@ class Panels:
     traces: tuple[Drawn, ...] = ()
     close_ups: tuple[Drawn, ...] = ()
     detectable: tuple[Drawn, ...] = ()
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The sections' names."""
-        return tuple(item.name for item in fields(self))
-
-    @property
-    def every(self) -> tuple[Drawn, ...]:
-        """All panels."""
-        return tuple(panel for name in self.names for panel in getattr(self, name))
 
 
 def order_panels(analysis: Analysis, comparison: Comparison, styles: Mapping[str, SetupStyle]) -> tuple[Drawn, ...]:

@@ -139,7 +139,7 @@ def render_report(
             compared_over="" if comparison is None else compared_over(comparison),
             named=naming(analysis.day),
             lap=lap,
-            panels={name: of(getattr(panels, name)) for name in panels.names},
+            panels={name: of(own) for name, own in panels.named.items()},
             shaken={name: of(own) for name, own in shaken.named.items()},
             forces={name: of(own) for name, own in forces.named.items()},
             trail=None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
