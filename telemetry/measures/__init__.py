@@ -10,6 +10,7 @@ from .family import FamilyValue, family_values, values_within
 from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
 from .ground_speed import Lags
 from .inertial.basis import ShakingBasis, shaking_basis
+from .inertial.pushed import SHARES_OF_MM
 from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
@@ -33,6 +34,7 @@ from .view import Knees, RunMotion, narrowed
 from .within import measures_within, place_stretches
 
 __all__ = [
+    "SHARES_OF_MM",
     "Alignment",
     "BikeFacts",
     "Course",

@@ -17,6 +17,9 @@ On: TypeAlias = Literal["chassis", "wheel"]
 Site: TypeAlias = tuple[End, On]
 """Where a sensor sits: on the chassis (frame, crown, bar) above that end, or on that end's axle or lower leg."""
 
+FROZEN_S = 1.5
+"""Own choice: what shakes and is noisy never repeats three readings at once to the last digit for so long."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mounting:

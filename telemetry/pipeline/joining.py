@@ -9,7 +9,7 @@ from typing import TypeAlias
 import numpy as np
 
 from telemetry.conditioning import ClockLine, clock_line, lowpass, shape_lag_s
-from telemetry.measures import find_pushes, where_still
+from telemetry.measures import SHARES_OF_MM, find_pushes, where_still
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step
@@ -27,7 +27,7 @@ AROUND_S, MOST_LAG_S = 0.3, 0.5
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
-SLOWEST_HZ, SHARES_OF_MM = 0.3, 150.0  # of speed by acceleration: what drifts slower is left out; as pushes are
+SLOWEST_HZ = 0.3  # of speed by acceleration: what drifts slower is left out
 LEAST_LOST_S, LEAST_LOST_SHARE, MOST_LOST_SHARE = 1.0, 0.01, 0.20
 """Own choices: a crystal is good to 100 ppm (common practice, no source), and 5 ms at 8 m/s are 4 cm of trail."""
 

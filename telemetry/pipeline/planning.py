@@ -15,6 +15,7 @@ from telemetry.model.finding import Place
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
 from telemetry.model.sensor import InertialSensor
+from telemetry.model.within import parted
 from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day
 from telemetry.telling.plan import with_advice
@@ -63,7 +64,7 @@ def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource =
     """Return what a day's runs say of one measure; those left out or unusable say nothing."""
     used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
     told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
-    whole = measure.partition("@")[0]  # what lacks over a ride lacks within its parts, and is told of it once
+    whole, _ = parted(measure)  # what lacks over a ride lacks within its parts, and is told of it once
     reasons = [
         row.reason
         for name in (measure, whole)

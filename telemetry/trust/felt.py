@@ -8,13 +8,11 @@ import numpy as np
 
 from telemetry.model.arrays import Bools
 from telemetry.model.finding import Finding
-from telemetry.model.inertial import InertialSignal
+from telemetry.model.inertial import FROZEN_S, InertialSignal
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import lasting, stretches
 
-FROZEN_S = 1.5
-"""Own choice: what shakes and is noisy never repeats three readings at once to the last digit for so long."""
 SAME_M_S2 = 1e-9
 FEWEST_SAMPLES = 100
 ROWS_LOOKED_AT = 50_000

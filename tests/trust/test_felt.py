@@ -18,7 +18,7 @@ from tests.pipeline.inertial_days import make_inertial_day
 from tests.thresholds import threshold
 
 RATE_HZ = 200.0
-FROZEN = round(threshold("trust.felt.FROZEN_S") * RATE_HZ)
+FROZEN = round(threshold("model.inertial.FROZEN_S") * RATE_HZ)
 RIDDEN_S = 20.0
 
 

@@ -13,6 +13,9 @@ PART_S = 10.0
 HELD_TIMES = 4.0
 """A band's upper edge takes so many times as many blocks a second. Own choice."""
 
+HIGHEST_SHARE = 0.4
+"""Of the blocks a second: where a band ends at the latest. Own choice."""
+
 
 def is_held(count: int, rate_hz: float, highest_hz: float) -> bool:
     """Tell whether blocks without a gap are enough for one part, and short enough for a band up to `highest_hz`.
@@ -38,12 +41,13 @@ def in_band(signals: Floats, rate_hz: float, band_hz: tuple[float, float]) -> Fl
     rate_hz : float
         Blocks a second.
     band_hz : pair of float
-        Both edges below half the rate.
+        The upper is 0.4 of the rate where that is less; the lower lies below it.
 
     Returns
     -------
     float array, shape (m, k)
         In the signals' unit: Butterworth of the second order, forward and backward.
     """
-    sections = butter(2, band_hz, "bandpass", fs=rate_hz, output="sos")
+    edges = band_hz[0], min(band_hz[1], HIGHEST_SHARE * rate_hz)
+    sections = butter(2, edges, "bandpass", fs=rate_hz, output="sos")
     return np.asarray(sosfiltfilt(sections, signals, axis=1), dtype=float)

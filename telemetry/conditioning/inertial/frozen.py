@@ -6,10 +6,10 @@ import numpy as np
 
 from telemetry.conditioning.noise import sensor_step
 from telemetry.model.arrays import Bools, Floats
+from telemetry.model.inertial import FROZEN_S
 from telemetry.model.motion import Stretch
 from telemetry.model.stretches import lasting, mask_of, stretches
 
-FROZEN_S = 1.5
 LOOKED_AT_S = 0.25
 """Readings so far apart are compared first: what differs there isn't frozen."""
 

@@ -8,7 +8,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .bands import PART_S, in_band
+from .bands import HIGHEST_SHARE, PART_S, in_band
 from .courses import Course
 from .headings import Seen
 
@@ -54,12 +54,11 @@ def by_pitching(courses: tuple[Course, ...], end: End) -> Seen | None:
 def _cut(course: Course) -> list[tuple[Floats, Floats]]:
     """Return upward and angular acceleration, part by part, where the bike isn't at rest."""
     count, size = course.force.shape[1], round(PART_S * course.rate_hz)
-    highest = min(BAND_HZ[1], 0.4 * course.rate_hz)
-    if course.turning is None or count < size or highest <= BAND_HZ[0]:
+    if course.turning is None or count < size or HIGHEST_SHARE * course.rate_hz <= BAND_HZ[0]:
         return []
     up = course.up
     rise = (course.force * up).sum(axis=0) - STANDARD_GRAVITY_M_S2
     bent = np.gradient(course.turning[:2], axis=1) * course.rate_hz
-    both = in_band(np.vstack([rise, bent]), course.rate_hz, (BAND_HZ[0], highest)) * ~course.resting
+    both = in_band(np.vstack([rise, bent]), course.rate_hz, BAND_HZ) * ~course.resting
     places = range(0, count - size + 1, size)
     return [(both[0, start : start + size], both[1:, start : start + size]) for start in places]

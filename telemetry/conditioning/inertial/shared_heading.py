@@ -50,7 +50,7 @@ def _cut(own: Course, other: Course) -> list[tuple[Planar, Planar]]:
         band, felt = FEELING_HZ, np.vstack([own.force[:2], other.force[:2]])
     else:
         band, felt = TURNING_HZ, np.vstack([own.turning[:2], other.turning[:2]])
-    slow = in_band(felt, own.rate_hz, (band[0], min(band[1], 0.4 * own.rate_hz)))
+    slow = in_band(felt, own.rate_hz, band)
     both = slow[0] + 1j * slow[1], slow[2] + 1j * slow[3]
     places = range(0, own.force.shape[1] - size + 1, size)
     return [(both[0][start : start + size], both[1][start : start + size]) for start in places]

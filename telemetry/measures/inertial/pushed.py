@@ -11,7 +11,8 @@ from telemetry.model.finding import End
 from telemetry.model.inertial import InertialSignal
 
 SHARES_OF_MM = 150.0
-"""Own choice: what pushes are shares of where full travel doesn't count, so that one goes 15 mm down or more."""
+"""Own choice: what pushes are shares of where full travel doesn't count, so that one goes 15 mm down or more; and how
+fast an end goes down, where two loggers are joined."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

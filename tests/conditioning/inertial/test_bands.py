@@ -10,6 +10,7 @@ from tests.thresholds import threshold
 
 PART_S = threshold("conditioning.inertial.bands.PART_S")
 HELD_TIMES = threshold("conditioning.inertial.bands.HELD_TIMES")
+HIGHEST_SHARE = threshold("conditioning.inertial.bands.HIGHEST_SHARE")
 RATE_HZ = 50.0
 
 
@@ -31,3 +32,10 @@ def test_a_swing_within_stays_where_it_is_one_beside_goes_one_at_an_edge_halves(
     (found,) = in_band(swing[None], RATE_HZ, (0.5, 2.0))
     middle = slice(2500, 7500)
     assert found[middle] @ swing[middle] / (swing[middle] @ swing[middle]) == pytest.approx(left, abs=0.03)
+
+
+def test_a_band_ends_where_slow_blocks_do() -> None:
+    noise = np.random.default_rng(3).standard_normal((2, 1000))
+    rate_hz = 2.0 / HIGHEST_SHARE
+    assert np.array_equal(in_band(noise, rate_hz, (0.5, 8.0)), in_band(noise, rate_hz, (0.5, 2.0)))
+    assert not np.array_equal(in_band(noise, rate_hz, (0.5, 8.0)), in_band(noise, rate_hz, (0.5, 1.98)))

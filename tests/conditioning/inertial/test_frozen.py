@@ -9,7 +9,7 @@ from telemetry.conditioning.inertial.frozen import frozen_stretches, living_stre
 from tests.conditioning.inertial.felt import RATE_HZ, G, cleaned, columns, sensor, trail
 from tests.thresholds import threshold
 
-FROZEN_S = threshold("conditioning.inertial.frozen.FROZEN_S")
+FROZEN_S = threshold("model.inertial.FROZEN_S")
 FINE_SHARE = threshold("conditioning.inertial.frozen.FINE_SHARE")
 JUMP_SHARE = threshold("conditioning.inertial.frozen.JUMP_SHARE")
 COUNT = 2000
