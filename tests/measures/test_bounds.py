@@ -26,6 +26,7 @@ def test_groups_with_under_3_s_of_movement_between_stand_at_one_place(between: i
     moving = np.zeros(3000, dtype=bool)
     first, second = group(100, 300), group(2000, 2200)
     moving[500 : 500 + between] = True
+    moving[120:280] = moving[2020:2180] = True  # the pushes themselves
     moving[2300:2900] = True
     found = start_and_end((first, second), moving, RATE_HZ)
     assert found == ((second, None) if together else (first, second))
