@@ -150,6 +150,11 @@ class TestWhichFigureCounts:
         assert noise.speed_mm_s == pytest.approx(max(1.0, speed) * self.SPEED)
         assert noise.source == ("lifted.csv" if travel > 1 else "sensor step")
 
+    def test_of_two_alike_the_step_is_named(self) -> None:
+        own = self.ride(None).front.noise
+        seen = RestNoise(travel_mm=own.travel_mm, speed_mm_s=own.speed_mm_s, source="lifted.csv")
+        assert self.ride(seen).front.noise.source == "sensor step"
+
     def test_both_figures_are_printed_with_their_source(self) -> None:
         seen = RestNoise(travel_mm=0.25, speed_mm_s=31.0, source="lifted.csv")
         (step,) = (step for step in self.ride(seen).history if step.stage == "noise")
