@@ -89,6 +89,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _sensor("odd_rotation", "warning", "check `rotation_unit`, signs and order of gx, gy and gz"),
     _sensor("axes_disagree", "warning", "check signs and order of the sensor's columns"),
     _sensor("over_range", "warning", "set the sensor to a larger range"),
+    _sensor("cut_off", "warning", "set the sensor to a larger range; ride again", withholds="told"),
     _sensor("turned_since", "warning", "record it at rest again, upright on level ground"),
     _sensor("sits_askew", "note", "nothing"),
     _sensor("wheel_calmer", "warning", "check `on` and the columns of both"),

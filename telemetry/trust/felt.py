@@ -1,4 +1,4 @@
-"""An inertial sensor's signal where it doesn't live: readings that stand still, an axis that tells nothing."""
+"""An inertial sensor whose signal does not live: readings that stand still, an axis that tells nothing, cut peaks."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from telemetry.model.stretches import lasting, stretches
 SAME_M_S2 = 1e-9
 FEWEST_SAMPLES = 100
 ROWS_LOOKED_AT = 50_000
+MOST_AT_RANGE_PER_MIN = 10.0
+"""The peaks that come ten a minute are then cut off themselves."""
 DEAD_AXIS_SHARE = 1e-9
 """Own choice: of the variance along the axis shaken most; noise alone gives a sound axis a thousand times that."""
 
@@ -34,6 +36,7 @@ def felt_findings(ride: Ride, time: RidingTime) -> tuple[Finding, ...]:
 def _judged(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
     dead = _dead_axis(ride, signal, riding)
     yield from (dead,) if dead is not None else _frozen(ride, signal, riding)
+    yield from _cut_off(ride, signal, riding)
 
 
 def _frozen(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
@@ -57,6 +60,21 @@ def _frozen(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Findi
         "check its plug and the logger's supply, then ride again"
     )
     yield Finding(code="inertial_frozen", message=message, end=signal.end, second=second, no_verdict=alone)
+
+
+def _cut_off(ride: Ride, signal: InertialSignal, riding: Bools) -> Iterator[Finding]:
+    """Tell of a sensor at the end of its range so often that peaks at ten a minute are cut off."""
+    minutes = float(riding.sum()) / ride.rate_hz / 60.0
+    moments = len(stretches(signal.saturated & riding, ride.segments))
+    if moments <= MOST_AT_RANGE_PER_MIN * minutes:
+        return
+    alone = signal.end not in ride.ends
+    message = (
+        f"{ride.name}, {signal.end}: {signal.sensor!r} is at the end of its range {moments / minutes:.0f} times a "
+        f"minute of riding ({MOST_AT_RANGE_PER_MIN:g} at most), so its peaks and all that is summed up from them read "
+        f"low{_verdict(alone=alone)}; set it to a larger range, then ride again"
+    )
+    yield Finding(code="cut_off", message=message, end=signal.end, no_verdict=alone)
 
 
 def _verdict(*, alone: bool) -> str:
