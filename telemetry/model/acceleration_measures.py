@@ -15,6 +15,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="shakes its wheel less",
         same="shakes its wheel as much",
         by="acceleration",
+        felt_on=("wheel",),
     ),
     MeasureSpec(
         name="chassis_acceleration_rms",
@@ -26,6 +27,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="shakes the chassis less",
         same="shakes the chassis as much",
         by="acceleration",
+        felt_on=("chassis",),
     ),
     MeasureSpec(
         name="wheel_acceleration_10_per_min",
@@ -38,6 +40,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="knocks its wheel less hard ten times a minute",
         same="knocks its wheel as hard ten times a minute",
         by="acceleration",
+        felt_on=("wheel",),
     ),
     MeasureSpec(
         name="chassis_acceleration_10_per_min",
@@ -50,6 +53,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="knocks the chassis less hard ten times a minute",
         same="knocks the chassis as hard ten times a minute",
         by="acceleration",
+        felt_on=("chassis",),
     ),
     MeasureSpec(
         name="fast_shaking_passed_on",
@@ -61,6 +65,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="passes less of its wheel's fast shaking on",
         same="passes as much of its wheel's fast shaking on",
         by="acceleration",
+        felt_on=("wheel", "chassis"),
     ),
     MeasureSpec(
         name="moved_compression_speed_10_per_min",
@@ -72,6 +77,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="makes its ten fastest hits a minute slower (by acceleration)",
         same="makes its ten fastest hits a minute as fast (by acceleration)",
         by="acceleration",
+        felt_on=("wheel",),
     ),
     MeasureSpec(
         name="moved_rebound_speed_10_per_min",
@@ -83,6 +89,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="makes its ten fastest returns a minute slower (by acceleration)",
         same="makes its ten fastest returns a minute as fast (by acceleration)",
         by="acceleration",
+        felt_on=("wheel",),
     ),
     MeasureSpec(
         name="moved_length_10_per_min",
@@ -94,6 +101,7 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="makes its ten longest hits a minute shorter (by acceleration)",
         same="makes its ten longest hits a minute as long (by acceleration)",
         by="acceleration",
+        felt_on=("wheel",),
     ),
     MeasureSpec(
         name="unloaded_share",
@@ -105,22 +113,48 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         less="leaves its wheel unloaded for less long",
         same="leaves its wheel unloaded for as long",
         by="acceleration",
+        felt_on=("wheel", "chassis"),
     ),
     MeasureSpec(
-        name="transmissibility", unit="ratio", label="Passed on from wheel to chassis", by="acceleration", in_parts=True
+        name="transmissibility",
+        unit="ratio",
+        label="Passed on from wheel to chassis",
+        by="acceleration",
+        felt_on=("wheel", "chassis"),
+        in_parts=True,
     ),
-    MeasureSpec(name="chassis_frequency", unit="Hz", label="Natural frequency of the chassis", by="acceleration"),
-    MeasureSpec(name="chassis_damping", unit="-", label="Damping of the chassis", by="acceleration"),
-    MeasureSpec(name="hop_frequency", unit="Hz", digits=1, label="Wheel hop", by="acceleration"),
+    MeasureSpec(
+        name="chassis_frequency",
+        unit="Hz",
+        label="Natural frequency of the chassis",
+        by="acceleration",
+        felt_on=("wheel", "chassis"),
+    ),
+    MeasureSpec(
+        name="chassis_damping",
+        unit="-",
+        label="Damping of the chassis",
+        by="acceleration",
+        felt_on=("wheel", "chassis"),
+    ),
+    MeasureSpec(name="hop_frequency", unit="Hz", digits=1, label="Wheel hop", by="acceleration", felt_on=("wheel",)),
     MeasureSpec(
         name="shock_response",
         unit="m/s2",
         digits=0,
         label="Shock response of the chassis",
         by="acceleration",
+        felt_on=("chassis",),
         in_parts=True,
     ),
-    MeasureSpec(name="hand_arm_vibration", unit="m/s2", label="Vibration of hands", ends=("front",), by="acceleration"),
+    MeasureSpec(
+        name="hand_arm_vibration",
+        unit="m/s2",
+        label="Vibration of hands",
+        ends=("front",),
+        by="acceleration",
+        felt_on=("chassis",),
+    ),
     MeasureSpec(
         name="hand_arm_vibration_a8",
         unit="m/s2",
@@ -128,9 +162,15 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         label="Daily exposure of hands, A(8)",
         ends=("front",),
         by="acceleration",
+        felt_on=("chassis",),
     ),
     MeasureSpec(
-        name="whole_body_vibration", unit="m/s2", label="Vibration of the body", ends=("rear",), by="acceleration"
+        name="whole_body_vibration",
+        unit="m/s2",
+        label="Vibration of the body",
+        ends=("rear",),
+        by="acceleration",
+        felt_on=("chassis",),
     ),
     MeasureSpec(
         name="whole_body_vibration_a8",
@@ -139,5 +179,6 @@ ACCELERATION: tuple[MeasureSpec, ...] = (
         label="Daily exposure of the body, A(8)",
         ends=("rear",),
         by="acceleration",
+        felt_on=("chassis",),
     ),
 )

@@ -7,6 +7,7 @@ from typing import Literal, TypeAlias
 
 from .day import SmallestChange
 from .finding import ENDS, Place
+from .inertial import On
 
 Scale: TypeAlias = Literal["raw", "log", "count"]
 Source: TypeAlias = Literal["run", "static"]
@@ -34,6 +35,8 @@ class MeasureSpec:
         Whether it comes from a run or from recordings made off the trail.
     by : {"travel", "acceleration"}
         What an end is measured by: a measure of acceleration is compared only where no sensor reads the end's travel.
+    felt_on : tuple of {"chassis", "wheel"}
+        Of a measure of acceleration: where at its end it needs a sensor.
     in_parts : bool
         Whether it has a value a part: a stretch of trail, or a frequency in Hz.
     digits : int, optional
@@ -51,6 +54,7 @@ class MeasureSpec:
     same: str = ""
     source: Source = "run"
     by: Sensing = "travel"
+    felt_on: tuple[On, ...] = ()
     in_parts: bool = False
     digits: int | None = None
 

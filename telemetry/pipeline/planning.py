@@ -99,12 +99,12 @@ class Known:
 
 def _unfelt(day: RideDay, spec: MeasureSpec, end: Place) -> tuple[RunsOf, ...]:
     """Return why a measure of acceleration can't be had with the sensors that are stated; nothing where it can."""
-    on = "chassis" if spec.name.startswith("chassis_") else "wheel"
     stated = [day.sensors, *(setup.sensors for setup in day.setups.values())]
-    sensors = [one for own in stated for one in own.values() if isinstance(one, InertialSensor)]
-    if spec.by != "acceleration" or any((sensor.end, sensor.on) == (end, on) for sensor in sensors):
+    sites = {(one.end, one.on) for own in stated for one in own.values() if isinstance(one, InertialSensor)}
+    lacking = next((on for on in spec.felt_on if (end, on) not in sites), None)
+    if lacking is None:
         return ()
-    reason = f"no inertial sensor on the {on} at the {end}"
+    reason = f"no inertial sensor on the {lacking} at the {end}"
     return (RunsOf(source="own runs", setups=(), orders=(), values=(), minutes=(), reason=reason),)
 
 

@@ -234,6 +234,15 @@ def test_what_no_stated_sensor_feels_isnt_planned(tmp_path: Path) -> None:
     )
 
 
+def test_what_needs_two_sensors_isnt_planned_with_the_wheels_alone(tmp_path: Path) -> None:
+    (tmp_path / "ride_day.toml").write_text(HEAD + sensor_tables(["fork"]) + SETUPS, encoding="utf-8")
+    plan = telemetry.plan(telemetry.read_ride_day(tmp_path))
+    assert ("wheel_acceleration_rms", "front") in {(row.spec.name, row.end) for row in plan.sees}
+    reasons = {row.measure: row.reason for row in plan.absent}
+    lacking = "no inertial sensor on the chassis at the front"
+    assert reasons["fast_shaking_passed_on"] == reasons["unloaded_share"] == lacking
+
+
 def test_a_focus_on_travel_within_a_phase_says_why_acceleration_cant_plan_it(tmp_path: Path) -> None:
     place = make_inertial_day(tmp_path / "day", ("a", "b", "b", "a"), seconds=20.0)
     file = place / "ride_day.toml"

@@ -82,6 +82,19 @@ def test_every_measure_of_acceleration_has_a_function_and_no_other_has():
     assert set(IN_A_SECTION) == set(MEASURES)
 
 
+@pytest.mark.parametrize("on", ["wheel", "chassis"])
+def test_the_catalogue_says_where_a_measure_needs_its_sensors(on: str) -> None:
+    """With one sensor at an end: what needs it alone isn't absent for a place at that end, all else is."""
+    reasons = reasons_of(run_of(inertial(shaken(20.0, 1, RATE_HZ), on=on)))
+    for spec in CATALOGUE:
+        lacking = [other for other in spec.felt_on if other != on]
+        told = reasons.get(spec.name, "")
+        if spec.by == "acceleration" and "front" in spec.ends:
+            assert spec.felt_on
+            assert told.endswith("at the front") == bool(lacking), (spec.name, told)
+            assert not lacking or told == f"no inertial sensor on the {lacking[0]} at the front"
+
+
 def test_with_all_sensors_shaking_and_vibration_are_there(sheet: measures.Sheet):
     found = {(row.measure, row.end) for row in sheet.measures}
     told = {*NAMES, "transmissibility", "shock_response"}
