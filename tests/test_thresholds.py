@@ -50,7 +50,7 @@ WORK = {
     "a place to look in, not to judge by": {"measures.push_groups.LOOK_S"},
     "how a filter is made": {"measures.phases.slow.ORDER", "measures.phases.slow.SHORTEST"},
     "computed from others": {
-        "measures.inertial.integration.TWO_PASS",
+        "measures.inertial.band.TWO_PASS",
         *("conditioning.lowpass.TWO_PASS", "measures.ground_speed.SLOWEST_RATE_HZ", "conditioning.despiking.MAD_TO_SD"),
     },
     "the earth's, and a normal distribution's": {

@@ -16,8 +16,9 @@ HIGHEST_HZ = 80.0
 ringing of brackets. From memory of vehicle practice (ISO 2631-1 ends at 80 Hz too); own choice."""
 HELD_SHARE = 0.4
 """Of the rate: what a log holds, as for the low-pass of travel."""
-_TWO_PASS = (math.sqrt(2.0) - 1.0) ** 0.25
-"""Cut-off of one second-order pass over that of two passes [Winter2009]."""
+TWO_PASS = math.sqrt(2.0) - 1.0
+"""To the power of 1 / 2N: cut-off of two passes of order N over that of one [Winter2009]."""
+_SECOND_ORDER = TWO_PASS**0.25
 PADDING = 15
 """Samples that a filter of two second-order sections leans on at either end: a stretch has to be longer."""
 
@@ -39,12 +40,12 @@ def _warped(edge_hz: float, rate_hz: float, factor: float) -> float:
 
 @lru_cache(maxsize=64)
 def _below(rate_hz: float, edge_hz: float) -> Floats:
-    return read_only(butter(2, _warped(edge_hz, rate_hz, 1 / _TWO_PASS), fs=rate_hz, output="sos"))
+    return read_only(butter(2, _warped(edge_hz, rate_hz, 1 / _SECOND_ORDER), fs=rate_hz, output="sos"))
 
 
 @lru_cache(maxsize=64)
 def _above(rate_hz: float, edge_hz: float) -> Floats:
-    return read_only(butter(2, _warped(edge_hz, rate_hz, _TWO_PASS), "highpass", fs=rate_hz, output="sos"))
+    return read_only(butter(2, _warped(edge_hz, rate_hz, _SECOND_ORDER), "highpass", fs=rate_hz, output="sos"))
 
 
 def low_passed(signal: Floats, rate_hz: float, edge_hz: float) -> Floats:

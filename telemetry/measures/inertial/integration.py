@@ -9,7 +9,7 @@ from scipy import fft
 
 from telemetry.model.arrays import Floats
 
-from .band import HELD_SHARE
+from .band import HELD_SHARE, TWO_PASS
 
 CORNER_HZ = 0.6
 """Movement slower than this isn't told: -3 dB, both passes. Own choice."""
@@ -25,7 +25,6 @@ EDGE_S = 3.0
 """So near the ends of a stretch what came before isn't known: a speed of 1 m/s there has faded to under 2 mm."""
 
 AVERAGED_HZ = 100.0
-TWO_PASS = math.sqrt(2.0) - 1.0
 
 
 def kept(frequency_hz: Floats, rate_hz: float) -> Floats:
