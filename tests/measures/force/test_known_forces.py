@@ -9,6 +9,7 @@ import pytest
 
 from telemetry.conditioning.speed import derivative
 from telemetry.measures.force import Smoothing, force_map
+from telemetry.measures.force.sampling import chassis_of
 from telemetry.measures.view import RunMotion
 from telemetry.model.finding import ENDS, End
 from telemetry.model.force import ForceMap, NoForceMap
@@ -26,6 +27,9 @@ from tests.measures.force.made_force import (
     true_spring,
 )
 from tests.simulation.made_bike import FRAME
+from tests.thresholds import threshold
+
+FEW_ROWS_HZ = threshold("measures.force.sampling.FEW_ROWS_HZ")
 
 LAG_S = 0.003
 BIKES: dict[str, Bike] = {
@@ -161,6 +165,13 @@ def test_what_cannot_be_taken_out_is_said(runs: dict[str, RunMotion]) -> None:
     found = force_map(replace(run, ride=replace(run.ride, inertial={own.site: bare})), "front", smooth)
     assert isinstance(found, ForceMap)
     assert ["no gyroscope" in found.limits[0], "faces" in found.limits[1]] == [True, True]
+
+
+@pytest.mark.parametrize(("factor", "said"), [(1.0, False), (0.99, True)])
+def test_few_rows_a_second_are_said(runs: dict[str, RunMotion], factor: float, *, said: bool) -> None:
+    run = runs["each end by itself"]
+    _, limits = chassis_of(replace(run, ride=replace(run.ride, rate_hz=factor * FEW_ROWS_HZ)), "front", smooth.low)
+    assert any("rows a second" in limit for limit in limits) is said
 
 
 def test_a_dead_gyroscope_leaves_a_map_without_what_it_would_tell(runs: dict[str, RunMotion]) -> None:
