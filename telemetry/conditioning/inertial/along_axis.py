@@ -8,7 +8,7 @@ from telemetry.model.arrays import Floats
 
 from .bands import PART_S, in_band, is_held
 from .courses import Course
-from .headings import Seen
+from .headings import Direction
 
 BAND_HZ = 0.05, 0.8
 LEAST_RATIO = 2.0
@@ -27,7 +27,7 @@ LEAST_LIKENESS = 0.3
 """Correlation of acceleration along the axis with that of the ground-speed sensor."""
 
 
-def along_the_axis(courses: tuple[Course, ...], speeds: tuple[Floats, ...] | None) -> Seen | None:
+def along_the_axis(courses: tuple[Course, ...], speeds: tuple[Floats, ...] | None) -> Direction | None:
     """Return where forward is by slow acceleration; None where no axis stands out or its way isn't known.
 
     Parameters
@@ -54,10 +54,10 @@ def along_the_axis(courses: tuple[Course, ...], speeds: tuple[Floats, ...] | Non
     across, along = np.sqrt(np.linalg.eigvalsh(felt).clip(min=0.0)).tolist()
     if not parts or along < LEAST_RATIO * across:
         return None
-    doubled = Seen.of_parts(np.array([(part**2).sum() for part in parts]), "")
+    doubled = Direction.of_parts(np.array([(part**2).sum() for part in parts]), "")
     if doubled is None:
         return None
-    axis = Seen(angle_rad=doubled.angle_rad / 2, residual_deg=doubled.residual_deg / 2, source="")
+    axis = Direction(angle_rad=doubled.angle_rad / 2, residual_deg=doubled.residual_deg / 2, source="")
     way, source = _way(courses, speeds, axis.angle_rad)
     return axis.turned(0.0 if way > 0 else np.pi, 0.0, source) if way else None
 

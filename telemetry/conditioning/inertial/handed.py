@@ -6,7 +6,7 @@ import numpy as np
 
 from .bands import in_band, is_held
 from .courses import Course
-from .headings import Seen
+from .headings import Direction
 
 BAND_HZ = 0.5, 3.0
 """A rider's turns begin and end so fast; slower, what is felt to the side leans away."""
@@ -15,13 +15,13 @@ MIRRORED_LIKENESS = 0.7
 """Correlation, the wrong way round, of what is felt to the left with the change of turning to the left."""
 
 
-def mirrored(courses: tuple[Course, ...], forward: Seen) -> bool:
+def mirrored(courses: tuple[Course, ...], forward: Direction) -> bool:
     """Tell whether a chassis sensor above the front axle feels its turns the wrong way round.
 
     Parameters
     ----------
     courses : tuple of Course
-    forward : Seen
+    forward : Direction
         By its own pitching or acceleration.
 
     Notes

@@ -10,7 +10,7 @@ from telemetry.model.motion import Stretch
 from .along_axis import along_the_axis
 from .blocks import blocks_of
 from .handed import mirrored
-from .headings import DISAGREE_DEG, Heading, Seen, apart_deg, best_of
+from .headings import DISAGREE_DEG, Direction, Heading, apart_deg, best_of
 from .pitching import by_pitching
 from .readied import Readied
 from .shared_heading import by_another
@@ -45,7 +45,7 @@ def headings_of(
     )
 
 
-def _with(mine: Heading, item: Readied, other: Readied, known: Seen) -> Heading:
+def _with(mine: Heading, item: Readied, other: Readied, known: Direction) -> Heading:
     shared = by_another(item.courses, other.courses, known, repr(other.sensor.name))
     return Heading(seen=best_of([seen for seen in (mine.seen, shared) if seen is not None]))
 

@@ -21,7 +21,7 @@ WORST_DEG = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
+class Direction:
     """A direction in the level plane.
 
     Attributes
@@ -39,7 +39,7 @@ class Seen:
     source: str
 
     @classmethod
-    def of_parts(cls, parts: Planar, source: str) -> Seen | None:
+    def of_parts(cls, parts: Planar, source: str) -> Direction | None:
         """Return the direction of a sum of vectors and how well it is known; None with too few or too scattered.
 
         Notes
@@ -55,16 +55,16 @@ class Seen:
             return None
         return cls(angle_rad=float(np.angle(whole)), residual_deg=off, source=source)
 
-    def turned(self, angle_rad: float, residual_deg: float, source: str) -> Seen:
+    def turned(self, angle_rad: float, residual_deg: float, source: str) -> Direction:
         """Return this direction as seen from axes that are turned, with what that turn may be off by."""
-        return Seen(
+        return Direction(
             angle_rad=self.angle_rad + angle_rad,
             residual_deg=float(np.hypot(self.residual_deg, residual_deg)),
             source=source,
         )
 
 
-def apart_deg(one: Seen, other: Seen) -> float:
+def apart_deg(one: Direction, other: Direction) -> float:
     """Return the angle between two directions, deg, 0 to 180."""
     return abs(float(np.degrees(np.angle(np.exp(1j * (one.angle_rad - other.angle_rad))))))
 
@@ -75,14 +75,14 @@ class Heading:
 
     Attributes
     ----------
-    seen : Seen or None
+    seen : Direction or None
     disagree_deg : float
         How far a sensor's own ways of telling it lie apart, where that is too much to believe either; else 0.
     mirrored : bool
         Whether its axes are left-handed.
     """
 
-    seen: Seen | None
+    seen: Direction | None
     disagree_deg: float = 0.0
     mirrored: bool = False
 
@@ -92,7 +92,7 @@ class Heading:
         return self.mirrored or self.disagree_deg > 0
 
 
-def best_of(seen: list[Seen]) -> Seen | None:
+def best_of(seen: list[Direction]) -> Direction | None:
     """Return the direction that is known best; how far the next best lies off goes into what it may be off by."""
     if not seen:
         return None

@@ -13,7 +13,7 @@ from telemetry.model.motion import Stretch
 
 from .blocks import blocks_of
 from .directions import about_up, angles_deg, levelling, unit
-from .headings import Seen
+from .headings import Direction
 from .rest import Rest
 
 AGREE_DEG = 20.0
@@ -72,7 +72,7 @@ def find_up(still: Rest | None, ridden: UpFound) -> UpFound:
     return UpFound(up=still.up, residual_deg=still.residual_deg, source=still.source)
 
 
-def mounting_of(found: UpFound, heading: Seen | None) -> Mounting:
+def mounting_of(found: UpFound, heading: Direction | None) -> Mounting:
     """Return a sensor's mounting from what is up and what is forward."""
     level = levelling(found.up)
     turn = level if heading is None else about_up(heading.angle_rad) @ level

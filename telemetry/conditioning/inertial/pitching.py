@@ -10,7 +10,7 @@ from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .bands import HIGHEST_SHARE, PART_S, in_band
 from .courses import Course
-from .headings import Seen
+from .headings import Direction
 
 BAND_HZ = 1.5, 8.0
 """Where a chassis bounces and pitches over a trail, and where three pushes lie."""
@@ -19,7 +19,7 @@ LEAST_LIKENESS = 0.45
 """Correlation of upward and angular acceleration about the direction found; a rover without springs reaches 0.3."""
 
 
-def by_pitching(courses: tuple[Course, ...], end: End) -> Seen | None:
+def by_pitching(courses: tuple[Course, ...], end: End) -> Direction | None:
     """Return where forward is by how a chassis sensor's rise goes with its turning; None where nothing tells it.
 
     Parameters
@@ -48,7 +48,7 @@ def by_pitching(courses: tuple[Course, ...], end: End) -> Seen | None:
     likeness = float(np.hypot(*left.sum(axis=1)) / np.sqrt(max(powers.prod(), 1e-300)))
     if likeness < LEAST_LIKENESS:
         return None
-    return Seen.of_parts(left[1] - 1j * left[0], "how it rises as the bike pitches")
+    return Direction.of_parts(left[1] - 1j * left[0], "how it rises as the bike pitches")
 
 
 def _cut(course: Course) -> list[tuple[Floats, Floats]]:

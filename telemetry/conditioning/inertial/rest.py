@@ -185,5 +185,19 @@ def rest_of(
 
 
 def least_noise(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -> float:
-    """Return the spread over the quietest block of a sensor that is never at rest: its noise is no more than that."""
+    """Return the spread over the quietest block of a sensor that is never at rest: its noise is no more than that.
+
+    Parameters
+    ----------
+    force : float array, shape (3, n)
+        m/s2.
+    rate_hz : float
+    segments : tuple of (start, stop)
+        Gap-free.
+
+    Returns
+    -------
+    float
+        Of the livelier axis, m/s2.
+    """
     return float(np.min(_blocks(segments, rate_hz).spreads(force), initial=float(force.std(axis=1).max())))

@@ -6,21 +6,21 @@ import numpy as np
 
 from .bands import PART_S, in_band, is_held
 from .courses import Course
-from .headings import Planar, Seen
+from .headings import Direction, Planar
 
 TURNING_HZ = 0.1, 4.0
 FEELING_HZ = 0.05, 0.8
 LEAST_LIKENESS = 0.5
 
 
-def by_another(own: tuple[Course, ...], other: tuple[Course, ...], known: Seen, whose: str) -> Seen | None:
+def by_another(own: tuple[Course, ...], other: tuple[Course, ...], known: Direction, whose: str) -> Direction | None:
     """Return where forward is by comparing two sensors in the level plane; None where they aren't alike.
 
     Parameters
     ----------
     own, other : tuple of Course
         The same blocks of both.
-    known : Seen
+    known : Direction
         Forward as the other has it.
     whose : str
         The other's name.
@@ -37,7 +37,7 @@ def by_another(own: tuple[Course, ...], other: tuple[Course, ...], known: Seen, 
             powers += ((np.abs(one) ** 2).sum(), (np.abs(two) ** 2).sum())
     if not parts or abs(sum(parts)) < LEAST_LIKENESS * np.sqrt(powers.prod()):
         return None
-    turn = Seen.of_parts(np.array(parts), "")
+    turn = Direction.of_parts(np.array(parts), "")
     return None if turn is None else known.turned(turn.angle_rad, turn.residual_deg, f"what {whose} feels")
 
 

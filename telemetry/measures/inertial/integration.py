@@ -112,6 +112,19 @@ def movement_of_white_mm(density_m2_s4_hz: float, rate_hz: float) -> float:
 def averaged(signal: Floats, rate_hz: float) -> tuple[Floats, float]:
     """Return means over as many samples as leave 100 or more a second, and how many that are.
 
+    Parameters
+    ----------
+    signal : float array, shape (n,)
+        Without a gap; what is left over at its end is dropped.
+    rate_hz : float
+
+    Returns
+    -------
+    float array, shape (k,), and float
+        In the signal's unit; means a second, Hz.
+
+    Notes
+    -----
     Of what is slower than 1 Hz they keep all but a ten-thousandth, and little of what shakes near 100 Hz joins it.
     """
     every = max(1, int(rate_hz / AVERAGED_HZ))

@@ -19,7 +19,17 @@ only; where it finds too few, all are looked for."""
 
 
 def root_mean_square(parts: Sequence[Floats]) -> float:
-    """Return the root mean square over several stretches, each sample counted once; NaN without any."""
+    """Return the root mean square over several stretches, each sample counted once; NaN without any.
+
+    Parameters
+    ----------
+    parts : sequence of float arrays, each of shape (n,)
+
+    Returns
+    -------
+    float
+        In their unit.
+    """
     count = sum(part.size for part in parts)
     return math.sqrt(sum(float(part @ part) for part in parts) / count) if count else math.nan
 
@@ -34,7 +44,7 @@ def peaks(parts: Sequence[Floats], rate_hz: float, *, above: float = 0.0) -> Flo
 
     Parameters
     ----------
-    parts : sequence of float arrays
+    parts : sequence of float arrays, each of shape (n,)
         Gap-free stretches of a band-passed signal.
     rate_hz : float
     above : float
@@ -42,8 +52,8 @@ def peaks(parts: Sequence[Floats], rate_hz: float, *, above: float = 0.0) -> Flo
 
     Returns
     -------
-    float array
-        Positive, in the order of time.
+    float array, shape (k,)
+        Positive, in the signal's unit, in the order of time.
 
     Examples
     --------
@@ -60,6 +70,6 @@ def peaks(parts: Sequence[Floats], rate_hz: float, *, above: float = 0.0) -> Flo
 
 
 def foremost_peaks(parts: Sequence[Floats], rate_hz: float, minutes: float) -> Floats:
-    """Return at least the peaks that ten a minute need, and all where there are no more."""
+    """Return at least the peaks that ten a minute need, and all where there are no more; as `peaks`."""
     some = peaks(parts, rate_hz, above=OVER_RMS * root_mean_square(parts))
     return some if some.size > PER_MINUTE * minutes else peaks(parts, rate_hz)

@@ -35,7 +35,7 @@ def bands_between(lowest_hz: float, highest_hz: float) -> tuple[int, ...]:
 
 
 def within(frequency_hz: Floats, number: int) -> Bools:
-    """Tell which frequencies lie in a band."""
+    """Tell which frequencies, Hz, shape (f,), lie in a band."""
     centre = centre_hz(number)
     inside: Bools = (frequency_hz >= centre * 10**-0.05) & (frequency_hz < centre * 10**0.05)
     return inside

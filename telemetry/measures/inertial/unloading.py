@@ -65,7 +65,13 @@ def load_share(wheel_m_s2: Floats, chassis_m_s2: Floats, rider_m_s2: Floats, sha
 
 
 def unloaded_pct(shares: Sequence[Floats]) -> float:
-    """Return the share of samples over stretches in which the load is under `UNLOADED_SHARE`, %; NaN without any."""
+    """Return the share of samples over stretches in which the load is under `UNLOADED_SHARE`, %; NaN without any.
+
+    Parameters
+    ----------
+    shares : sequence of float arrays, each of shape (n,)
+        From `load_share`.
+    """
     count = sum(part.size for part in shares)
     under = sum(int((part < UNLOADED_SHARE).sum()) for part in shares)
     return 100.0 * under / count if count else float("nan")

@@ -80,7 +80,7 @@ choice."""
 
 
 def squared_gain(weighting: Weighting, frequency_hz: Floats) -> Floats:
-    """Return the square of a weighting's gain at frequencies, Hz; 0 at 0 Hz.
+    """Return the square of a weighting's gain at frequencies, Hz, shape (f,); 0 at 0 Hz.
 
     Examples
     --------
@@ -126,7 +126,7 @@ def weighted_rms(weighting: Weighting, parts: Sequence[Floats], rate_hz: float) 
     Parameters
     ----------
     weighting : Weighting
-    parts : sequence of float arrays
+    parts : sequence of float arrays, each of shape (n,)
         Gap-free stretches, m/s2.
     rate_hz : float
 

@@ -10,7 +10,7 @@ import pytest
 from telemetry.conditioning.inertial.attitude import UpAlong
 from telemetry.conditioning.inertial.courses import Course
 from telemetry.conditioning.inertial.handed import mirrored
-from telemetry.conditioning.inertial.headings import Seen
+from telemetry.conditioning.inertial.headings import Direction
 from tests.thresholds import threshold
 
 LIKENESS = threshold("conditioning.inertial.handed.MIRRORED_LIKENESS")
@@ -36,8 +36,8 @@ def swinging(share: float, *, angle_rad: float = 0.0, seconds: float = 60.0) -> 
     return Course(size=4, rate_hz=RATE_HZ, force=force, turning=turning, resting=still, along=along)
 
 
-def forward(angle_rad: float = 0.0) -> Seen:
-    return Seen(angle_rad=angle_rad, residual_deg=1.0, source="x")
+def forward(angle_rad: float = 0.0) -> Direction:
+    return Direction(angle_rad=angle_rad, residual_deg=1.0, source="x")
 
 
 @pytest.mark.parametrize("angle_rad", [0.0, 1.0, -2.5])

@@ -9,7 +9,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from telemetry.conditioning.inertial import InertialRecipe, LoggedRide, clean_inertial
-from telemetry.conditioning.inertial.headings import Seen, apart_deg, best_of
+from telemetry.conditioning.inertial.headings import Direction, apart_deg, best_of
 from telemetry.model.inertial import InertialSignal
 from tests.conditioning.inertial.felt import RATE_HZ, Motion, cleaned, columns, sensor, trail
 from tests.thresholds import threshold
@@ -107,26 +107,28 @@ class TestHowWellADirectionIsKnown:
         errors = []
         for _ in range(400):
             parts = np.exp(0.7j) + 0.3 * (rng.normal(size=12) + 1j * rng.normal(size=12))
-            seen = Seen.of_parts(parts, "x")
+            seen = Direction.of_parts(parts, "x")
             assert seen is not None
             errors.append((seen.angle_rad - 0.7) / np.radians(seen.residual_deg))
         assert np.std(errors) == pytest.approx(1.0, abs=0.15)
 
     def test_too_few_parts_or_none_tell_nothing(self) -> None:
         fewest = round(threshold("conditioning.inertial.headings.FEWEST_PARTS"))
-        assert Seen.of_parts(np.ones(fewest - 1, dtype=complex), "x") is None
-        assert Seen.of_parts(np.ones(fewest, dtype=complex), "x") == Seen(angle_rad=0.0, residual_deg=0.0, source="x")
-        assert Seen.of_parts(np.array([1.0, -1.0, 0.0j]), "x") is None
+        assert Direction.of_parts(np.ones(fewest - 1, dtype=complex), "x") is None
+        assert Direction.of_parts(np.ones(fewest, dtype=complex), "x") == Direction(
+            angle_rad=0.0, residual_deg=0.0, source="x"
+        )
+        assert Direction.of_parts(np.array([1.0, -1.0, 0.0j]), "x") is None
 
     @pytest.mark.parametrize(("factor", "known"), [(0.99, True), (1.01, False)])
     def test_the_worst_that_is_one(self, factor: float, known: bool) -> None:
         across = np.tan(np.radians(factor * WORST_DEG)) * 4 / np.sqrt(4 / 3 * 4)
         parts = 1.0 + 1j * across * np.array([1, -1, 1, -1])
-        assert (Seen.of_parts(parts, "x") is not None) is known
+        assert (Direction.of_parts(parts, "x") is not None) is known
 
     def test_two_that_disagree_are_less_sure_or_none(self) -> None:
-        one = Seen(angle_rad=3.1, residual_deg=1.0, source="one")
-        other = Seen(angle_rad=-3.1, residual_deg=2.0, source="other")
+        one = Direction(angle_rad=3.1, residual_deg=1.0, source="one")
+        other = Direction(angle_rad=-3.1, residual_deg=2.0, source="other")
         assert apart_deg(one, other) == pytest.approx(np.degrees(2 * np.pi - 6.2))
         best = best_of([other, one])
         assert best is not None

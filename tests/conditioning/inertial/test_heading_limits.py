@@ -8,7 +8,7 @@ import pytest
 from telemetry.conditioning.inertial.along_axis import along_the_axis
 from telemetry.conditioning.inertial.attitude import UpAlong
 from telemetry.conditioning.inertial.courses import Course
-from telemetry.conditioning.inertial.headings import Seen
+from telemetry.conditioning.inertial.headings import Direction
 from telemetry.conditioning.inertial.pitching import by_pitching
 from telemetry.conditioning.inertial.shared_heading import by_another
 from tests.thresholds import threshold
@@ -18,7 +18,7 @@ RATE_HZ = 50.0
 COUNT = 4000
 TIME_S = np.arange(COUNT) / RATE_HZ
 ALONG = "conditioning.inertial.along_axis."
-KNOWN = Seen(angle_rad=0.4, residual_deg=1.0, source="x")
+KNOWN = Direction(angle_rad=0.4, residual_deg=1.0, source="x")
 
 
 def course(
