@@ -98,6 +98,12 @@ class TestSources:
         assert wild.spread.s == pytest.approx(math.sqrt(0.5))
         assert (wild.spread.nu, wild.spread.lent_nu) == (2, 0)
 
+    @pytest.mark.parametrize(("times", "alike"), [(0.99, True), (1.01, False)])
+    def test_alike_is_what_one_day_in_a_hundred_exceeds(self, times, alike):
+        """Variances, by F: 1/2 on 2 degrees of freedom against what earlier days lend on 14."""
+        lent = Borrowed(variance=0.5 / (times * stats.f.ppf(0.99, 2, 14)), nu=14.0, days=4)
+        assert (basis_of(plan_row(lent=lent, ridden=(RUNS,))).spread.lent_nu == 14) is alike
+
     def test_a_stated_spread_stays_and_earlier_days_lend_freedom_to_it(self):
         found = basis_of(plan_row(stated=0.9, lent=Borrowed(variance=0.64, nu=14.0, days=4)))
         assert (found.spread.s, found.spread.lent_nu, found.source) == (0.9, 14.0, "stated")
@@ -143,6 +149,16 @@ class TestCounts:
         assert f"{phi:.1f}" == "3.3"
         assert row.spread_words == "3.0 a minute for 4.0 min, 3.3 x chance"
         assert row.smallest_change == pytest.approx(1.5)
+        many = see(plan_row("deep_hits_per_min", ridden=(replace(RUNS, values=(20.0, 30.0, 32.0, 22.0)),))).sees[0]
+        assert many.runs_each < many.runs_each_upper
+
+    def test_two_runs_are_enough_to_tell_overdispersion_and_one_is_pure_chance(self):
+        """8 and 16 about 12: twice 16/12 over one degree of freedom."""
+        two = RunsOf(source="own runs", setups=("a", "a"), orders=(1, 2), values=(2.0, 4.0), minutes=(4.0, 4.0))
+        found = basis_of(plan_row("deep_hits_per_min", ridden=(two,)))
+        assert (found.spread.phi, found.spread.nu, found.where) == (pytest.approx(32 / 12), 1, "2 runs of this day")
+        one = RunsOf(source="own runs", setups=("a",), orders=(1,), values=(2.0,), minutes=(4.0,))
+        assert basis_of(plan_row("deep_hits_per_min", ridden=(one,))).spread.phi == 1.0
 
     @pytest.mark.parametrize(("stated", "phi"), [(2.0, 16 / 3), (1.2, 1.92), (0.5, 1.0)])
     def test_a_stated_spread_of_the_rate_is_a_variance_over_a_mean_and_never_below_chance(self, stated, phi):
