@@ -29,8 +29,7 @@ WORK = {
             "trust.same_readings.ROWS_LOOKED_AT",
             "conditioning.noise.FEW_STEPS",
             "trust.changed_places.ROWS_LOOKED_AT",
-            "trust.calmer.ROWS_LOOKED_AT",
-            "trust.felt.ROWS_LOOKED_AT",
+            "trust.looked_at.ROWS_LOOKED_AT",
         ),
     },
     "rates to which a signal is thinned that holds nothing faster": {

@@ -10,9 +10,10 @@ from telemetry.model.inertial import InertialSignal
 from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
 
+from .looked_at import looked_at
+
 MOST_TIMES = 1.5
 """Own choice: without springs both are shaken alike, 1; a spring lets less through: on simulated trails 0.2 to 0.6."""
-ROWS_LOOKED_AT = 50_000
 
 
 def wheel_calmer(ride: Ride, time: RidingTime) -> tuple[Finding, ...]:
@@ -42,6 +43,4 @@ def wheel_calmer(ride: Ride, time: RidingTime) -> tuple[Finding, ...]:
 
 def _shaken_m_s2(signal: InertialSignal, riding: Bools) -> float:
     """Return how far the length of what is felt spreads."""
-    ridden = np.flatnonzero(riding)
-    looked_at = ridden[:: max(1, ridden.shape[0] // ROWS_LOOKED_AT)]
-    return float(np.sqrt(np.square(signal.specific_force_m_s2[looked_at]).sum(axis=1)).std())
+    return float(np.sqrt(np.square(signal.specific_force_m_s2[looked_at(riding)]).sum(axis=1)).std())

@@ -13,9 +13,10 @@ from telemetry.model.motion import RidingTime
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import lasting, stretches
 
+from .looked_at import looked_at
+
 SAME_M_S2 = 1e-9
 FEWEST_SAMPLES = 100
-ROWS_LOOKED_AT = 50_000
 MOST_AT_RANGE_PER_MIN = 10.0
 """The peaks that come ten a minute are then cut off themselves."""
 DEAD_AXIS_SHARE = 1e-9
@@ -83,11 +84,10 @@ def _verdict(*, alone: bool) -> str:
 
 def _dead_axis(ride: Ride, signal: InertialSignal, riding: Bools) -> Finding | None:
     """Tell of a sensor whose acceleration lies in a plane: one of its three axes never changes."""
-    samples = np.flatnonzero(riding)
-    looked_at = samples[:: max(1, samples.shape[0] // ROWS_LOOKED_AT)]
-    if looked_at.shape[0] < FEWEST_SAMPLES:
+    samples = looked_at(riding)
+    if samples.shape[0] < FEWEST_SAMPLES:
         return None
-    spread = np.linalg.eigvalsh(np.cov(signal.specific_force_m_s2[looked_at], rowvar=False))
+    spread = np.linalg.eigvalsh(np.cov(signal.specific_force_m_s2[samples], rowvar=False))
     if spread[0] > DEAD_AXIS_SHARE * spread[-1]:
         return None
     message = (
