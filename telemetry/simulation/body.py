@@ -9,8 +9,6 @@ import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
 
-from .half_car import GRAVITY_M_S2
-
 Carrier: TypeAlias = Literal["frame", "front_axle", "rear_axle"]
 
 
@@ -206,18 +204,3 @@ def felt(body: BodyMotion, place: Place) -> Felt:
         turning[:, 0], turning[:, 2] = _pitched(turning[:, 0], turning[:, 2], arm_rad)
         turning[:, 1] += np.gradient(arm_rad, 1 / body.rate_hz)
     return Felt(force_m_s2=force, rotation_rad_s=turning)
-
-
-def over_ground_m_s2(body: BodyMotion, own: Felt) -> tuple[Floats, Floats]:
-    """Return acceleration upward and forward along the ground's vertical and horizontal, each of shape (n,).
-
-    Parameters
-    ----------
-    body : BodyMotion
-    own : Felt
-        On the frame or the front axle: what turns with the frame.
-    """
-    up = body.upward()
-    lifted = np.einsum("ij,ij->i", own.force_m_s2, up)
-    forward = (own.force_m_s2[:, 0] - up[:, 0] * lifted) / np.sqrt(1 - up[:, 0] ** 2)
-    return lifted - GRAVITY_M_S2, forward
