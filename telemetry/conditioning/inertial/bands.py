@@ -1,4 +1,4 @@
-"""Which way a sensor sits and turns is told from bands of its blocks: what of them lies within one, and of how long."""
+"""The bands of a sensor's blocks from which its heading and its gyroscope's turns are told."""
 
 from __future__ import annotations
 
