@@ -132,6 +132,17 @@ class TestStillness:
             PushGroup(start=1200 + STANDS, stop=1200 + CALM),
         )
 
+    def test_a_short_stand_before_is_passed_over(self) -> None:
+        still = stillness()
+        still[10:70] = True
+        assert is_found(pressed(), still=still)
+
+    def test_moments_of_stillness_between_the_pushes_bound_nothing(self) -> None:
+        still = stillness()
+        still[STARTS + 2 : STARTS + 6] = still[STARTS + 32 : STARTS + 36] = True
+        rear = pressed(starts=(STARTS + 20, STARTS + 80, STARTS + 140))
+        assert found(pressed(), rear, still=still)[0] == (PushGroup(start=STANDS, stop=CALM),)
+
 
 class TestHowDeep:
     @pytest.mark.parametrize(("share", "counts"), [(1.0, True), (0.999, False)])
