@@ -26,6 +26,8 @@ PALEST = 0.12
 MOST_TICKS = 4.0
 """To either side of zero."""
 MapsOf = Mapping[str, Sequence[ForceMap]]
+Told = tuple[End, str, str]
+"""End, what pushes, and what its numbers stand against."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +97,22 @@ def _told(rows: Sequence[Sequence[str]], bands: Mapping[str, Band], styles: Mapp
     return f"{row[0]}: " + "; ".join(f"{styles[name].label} {cell}" for name, cell in cells)
 
 
+def _finished(
+    plot: Any, what: Told, bands: Mapping[str, Band], rows: Sequence[Sequence[str]], styles: Mapping[str, SetupStyle]
+) -> Drawn:
+    """Draw the bands of setups, and return the panel with its numbers."""
+    end, title, places = what
+    for name, band in bands.items():
+        draw_band(plot, band, styles[name])
+    return Drawn(
+        place=end,
+        plot=plot,
+        alternative=f"{TITLES[end]}, {title} force at {_told(rows, bands, styles)}.",
+        numbers=table([places, *(styles[name].label for name in bands)], rows),
+        title=title,
+    )
+
+
 def spring_curves(maps_of: MapsOf, styles: Mapping[str, SetupStyle], end: End, reach: Reach) -> Drawn:
     """Return the spring's force against depth, an end a panel.
 
@@ -115,17 +133,9 @@ def spring_curves(maps_of: MapsOf, styles: Mapping[str, SetupStyle], end: End, r
         name: _band(grid, [(100.0 * found.spring.at / found.full_travel_mm, found.spring) for found in maps])
         for name, maps in maps_of.items()
     }
-    for name, band in bands.items():
-        draw_band(plot, band, styles[name])
     words = [f"{at:.0f} % deep" for at in TOLD_DEPTHS_PCT]
     rows = _rows(maps_of, TOLD_DEPTHS_PCT, words, ForceMap.spring_at)
-    return Drawn(
-        place=end,
-        plot=plot,
-        alternative=f"{TITLES[end]}, spring force {_told(rows, bands, styles)}.",
-        numbers=table(["depth", *(styles[name].label for name in bands)], rows),
-        title="spring",
-    )
+    return _finished(plot, (end, "spring", "depth"), bands, rows, styles)
 
 
 def _speed_ticks(axis: Any, reach_m_s: float) -> None:
@@ -152,20 +162,12 @@ def damper_curves(maps_of: MapsOf, styles: Mapping[str, SetupStyle], end: End, r
     few_ticks(plot.yaxis[0])
     grid = np.linspace(-reach.speed_m_s, reach.speed_m_s, POINTS)
     bands = {name: _band(grid, [(found.damper.at, found.damper) for found in maps]) for name, maps in maps_of.items()}
-    for name, band in bands.items():
-        draw_band(plot, band, styles[name])
     _speed_ticks(plot.xaxis[0], reach.speed_m_s)
     zero_line(plot, 0.0, "height")
     zero_line(plot, 0.0, "width")
     words = [f"{number(abs(at), 1)} m/s {'compression' if at > 0 else 'rebound'}" for at in TOLD_SPEEDS_M_S]
     rows = _rows(maps_of, TOLD_SPEEDS_M_S, words, lambda found, at: found.damper.value_at(at))
-    return Drawn(
-        place=end,
-        plot=plot,
-        alternative=f"{TITLES[end]}, damper force at {_told(rows, bands, styles)}.",
-        numbers=table(["speed", *(styles[name].label for name in bands)], rows),
-        title="damper",
-    )
+    return _finished(plot, (end, "damper", "speed"), bands, rows, styles)
 
 
 def cells_ridden(found: ForceMap, reach: Reach) -> Drawn:
