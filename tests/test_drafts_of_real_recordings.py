@@ -17,7 +17,9 @@ import pytest
 from tests.cli.run_here import commanded
 
 DATA = Path(__file__).parent / "data"
-OF_TRAVEL = re.compile(r"\b(sag|travel|bottom|stroke|hits?|returns?)\b", re.IGNORECASE)
+OF_TRAVEL = re.compile(
+    r"\b(sag|travel|bottom|stroke)\b|\b(hits?|returns?)\b(?! (speed|length), by acceleration)", re.IGNORECASE
+)
 WHY_NOT = re.compile(r"sag, travel and bottoming can't come from acceleration\)?: everything of travel at the front")
 
 
