@@ -20,7 +20,7 @@ from tests.thresholds import threshold
 RATE_HZ = 200.0
 FROZEN = round(threshold("model.inertial.FROZEN_S") * RATE_HZ)
 RIDDEN_S = 20.0
-MOST_AT_RANGE_PER_MIN = threshold("trust.felt.MOST_AT_RANGE_PER_MIN")
+MOST_AT_RANGE_SHARE = threshold("trust.felt.MOST_AT_RANGE_SHARE")
 
 
 def alive(seed: int = 1) -> InertialSignal:
@@ -74,15 +74,13 @@ def test_beside_a_displacement_sensor_verdicts_stand() -> None:
 
 
 @pytest.mark.parametrize(("more", "cut"), [(0, False), (1, True)])
-def test_at_the_end_of_its_range_more_than_ten_times_a_minute(more: int, *, cut: bool) -> None:
-    moments = round(MOST_AT_RANGE_PER_MIN * 12 / 60) + more
+def test_at_the_end_of_its_range_for_over_a_hundredth_of_riding(more: int, *, cut: bool) -> None:
     signal = alive()
-    samples = signal.saturated.shape[0]
-    riding = np.zeros(samples, dtype=bool)
-    saturated = riding.copy()
-    riding[: round(12 * RATE_HZ)] = True
-    saturated[10 : 10 + 20 * moments : 20] = True
-    saturated[-1] = True  # after the ride
+    riding = np.zeros(signal.saturated.shape[0], dtype=bool)
+    riding[:2000] = True
+    saturated = np.zeros_like(riding)
+    saturated[10 : 10 + round(MOST_AT_RANGE_SHARE * 2000) + more] = True
+    saturated[2500:] = True  # after the ride
     found = told(replace(signal, saturated=saturated), riding=riding)
     assert [item.code for item in found] == (["cut_off"] if cut else [])
     assert all(item.no_verdict for item in found)

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from telemetry.measures.fixed_rate import reached_ten_a_minute
+from telemetry.measures.fixed_rate import PER_MINUTE, reached_ten_a_minute
 from telemetry.measures.missing import Missing, Outcome
 from telemetry.model.inertial import On
+from telemetry.model.stretches import stretches
 
 from .band import upper_edge_hz
 from .body_mode import Mode, body_mode
@@ -42,7 +43,16 @@ def acceleration_10_per_min(view: InertialView, on: On) -> Outcome:
     if isinstance(parts, Missing):
         return parts
     minutes = minutes_of(parts, view.rate_hz)
+    cut = _cut_off(view, on)
+    if cut > PER_MINUTE * minutes:
+        return Missing(f"the sensor is at the end of its range {cut / minutes:.0f} times a minute: peaks are cut off")
     return reached_ten_a_minute(foremost_peaks(parts, view.rate_hz, minutes), minutes, "peaks")
+
+
+def _cut_off(view: InertialView, on: On) -> int:
+    """Return how many times a place's sensor was at the end of its range while riding."""
+    signal = view.of(on)
+    return 0 if signal is None else len(stretches(signal.saturated & view.riding))
 
 
 def acceleration_p95(view: InertialView, on: On) -> Outcome:

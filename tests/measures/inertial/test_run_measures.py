@@ -108,6 +108,18 @@ def test_modes_are_the_cars(sheet: measures.Sheet):
     assert found["hop_frequency"] == pytest.approx(CAR.hop_hz, rel=0.08)
 
 
+@pytest.mark.parametrize(("more", "cut"), [(0, False), (1, True)])
+def test_a_knock_that_rests_on_peaks_that_are_cut_off_is_absent(more: int, cut: bool):
+    wheel, chassis = both("front")
+    saturated = np.zeros(wheel.saturated.shape[0], dtype=bool)
+    saturated[100 : 100 + 500 * (round(10 * SECONDS / 60) + more) : 500] = True
+    reasons = reasons_of(run_of(replace(wheel, saturated=saturated), chassis))
+    assert ("wheel_acceleration_10_per_min" in reasons) is cut
+    assert "chassis_acceleration_10_per_min" not in reasons
+    if cut:
+        assert "at the end of its range" in reasons["wheel_acceleration_10_per_min"]
+
+
 def test_parts_are_named_by_their_frequency(sheet: measures.Sheet):
     bands = {row.part: row.value for row in sheet.measures if (row.measure, row.end) == ("transmissibility", "rear")}
     assert bands["2"] == pytest.approx(float(np.abs(CAR.wheel_to_chassis(np.array([2.0])))[0]), rel=0.1)
