@@ -74,7 +74,7 @@ def test_beside_a_displacement_sensor_verdicts_stand() -> None:
 
 
 @pytest.mark.parametrize(("more", "cut"), [(0, False), (1, True)])
-def test_at_the_end_of_its_range_for_over_a_hundredth_of_riding(more: int, *, cut: bool) -> None:
+def test_at_the_end_of_its_range_for_over_a_twentieth_of_riding(more: int, *, cut: bool) -> None:
     signal = alive()
     riding = np.zeros(signal.saturated.shape[0], dtype=bool)
     riding[:2000] = True
