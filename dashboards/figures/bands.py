@@ -37,6 +37,24 @@ def band_of(grid: Array, curves: Sequence[Array], *, floor: float | None = None)
     return Band(grid=grid, least=least, mean=mean, most=most)
 
 
+def band_with_gaps(grid: Array, low: Array, middle: Array, high: Array) -> Band:
+    """Return the band of curves that don't all reach everywhere; a gap where none does.
+
+    Parameters
+    ----------
+    grid : float array, shape (g,)
+    low, middle, high : float arrays, shape (r, g)
+        A row a run, NaN where it tells nothing: the least of `low`, the mean of `middle` and the most of `high` count.
+    """
+    told = ~np.isnan(middle).all(axis=0)
+    least, mean, most = (np.full(grid.size, np.nan) for _ in range(3))
+    if told.any():
+        least[told] = np.nanmin(low[:, told], 0)
+        mean[told] = np.nanmean(middle[:, told], 0)
+        most[told] = np.nanmax(high[:, told], 0)
+    return Band(grid=grid, least=least, mean=mean, most=most)
+
+
 def draw_band(plot: Any, band: Band, style: SetupStyle) -> ColumnDataSource:
     """Draw a band and its mean; return the source that holds the numbers."""
     source = ColumnDataSource(

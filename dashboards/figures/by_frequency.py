@@ -15,7 +15,7 @@ from telemetry.sheet import ABSENT, table
 from telemetry.telling.names import TITLES
 from telemetry.words import figure as number
 
-from .bands import Array, Band, draw_band
+from .bands import Array, Band, band_with_gaps, draw_band
 from .drawn import Drawn
 
 HEIGHT = 210
@@ -72,12 +72,7 @@ def _band(spectra: Sequence[Spectrum], frequency_hz: Array) -> Band:
     for row, spectrum in zip(found, spectra, strict=True):
         places = np.searchsorted(frequency_hz, spectrum.frequency_hz * (1 - 1e-9))
         row[places] = spectrum.value
-    told = ~np.isnan(found).all(axis=0)
-    least, mean, most = (np.full(frequency_hz.size, np.nan) for _ in range(3))
-    if told.any():
-        kept = found[:, told]
-        least[told], mean[told], most[told] = np.nanmin(kept, 0), np.nanmean(kept, 0), np.nanmax(kept, 0)
-    return Band(grid=frequency_hz, least=least, mean=mean, most=most)
+    return band_with_gaps(frequency_hz, found, found, found)
 
 
 Spectra: TypeAlias = Mapping[str, Sequence[Spectrum]]

@@ -12,10 +12,11 @@ from dashboards.theme import LIGHT, SetupStyle, bare_figure, few_ticks, name_axe
 from telemetry.model.finding import End
 from telemetry.model.force import TOLD_DEPTHS_PCT, TOLD_SPEEDS_M_S, ForceCurve, ForceMap
 from telemetry.sheet import ABSENT, table
+from telemetry.telling.forces import UNIT, way_in_words
 from telemetry.telling.names import TITLES
 from telemetry.words import figure as number
 
-from .bands import Array, Band, draw_band
+from .bands import Array, Band, band_with_gaps, draw_band
 from .drawn import Drawn
 
 HEIGHT, CELLS_HEIGHT = 250, 190
@@ -69,12 +70,7 @@ def _band(grid: Array, curves: Sequence[tuple[Array, ForceCurve]]) -> Band:
         inside = (grid >= at[0] - 1e-9) & (grid <= at[-1] + 1e-9)
         for kind, values in zip(told, (curve.low, curve.per_kg, curve.high), strict=True):
             kind[row, inside] = np.interp(grid[inside], at, values)
-    some = ~np.isnan(told[1]).all(axis=0)
-    least, mean, most = (np.full(grid.size, np.nan) for _ in range(3))
-    if some.any():
-        low, middle, high = told[:, :, some]
-        least[some], mean[some], most[some] = np.nanmin(low, 0), np.nanmean(middle, 0), np.nanmax(high, 0)
-    return Band(grid=grid, least=least, mean=mean, most=most)
+    return band_with_gaps(grid, *told)
 
 
 def _rows(
@@ -85,7 +81,7 @@ def _rows(
     for place, name in zip(places, words, strict=True):
         told = [[own for found in maps if (own := value(found, place)) is not None] for maps in maps_of.values()]
         if any(told):
-            rows.append([name, *(f"{number(float(np.mean(own)), 1)} N/kg" if own else ABSENT for own in told)])
+            rows.append([name, *(f"{number(float(np.mean(own)), 1)} {UNIT}" if own else ABSENT for own in told)])
     return rows
 
 
@@ -165,7 +161,7 @@ def damper_curves(maps_of: MapsOf, styles: Mapping[str, SetupStyle], end: End, r
     _speed_ticks(plot.xaxis[0], reach.speed_m_s)
     zero_line(plot, 0.0, "height")
     zero_line(plot, 0.0, "width")
-    words = [f"{number(abs(at), 1)} m/s {'compression' if at > 0 else 'rebound'}" for at in TOLD_SPEEDS_M_S]
+    words = [way_in_words(at) for at in TOLD_SPEEDS_M_S]
     rows = _rows(maps_of, TOLD_SPEEDS_M_S, words, lambda found, at: found.damper.value_at(at))
     return _finished(plot, (end, "damper", "speed"), bands, rows, styles)
 

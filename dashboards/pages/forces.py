@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dashboards.content.forces import force_panels
 from telemetry.telling.forces import force_difference_table, force_notes, force_sentences
-from telemetry.telling.measured import RunValues, value_table
+from telemetry.telling.measured import value_table, values_of_runs
 
 from .view import Page, View
 
@@ -28,11 +28,7 @@ def page(view: View) -> Page:
     rows = () if view.comparison is None else view.comparison.second.forces
     lines = force_sentences(rows, {name: style.label for name, style in view.styles.items()})
     finding = (lines[0] if lines else UNCOMPARED) if panels.every else NOTHING
-    runs = [
-        RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value)
-        for run in view.analysis.runs
-        if run.entry.name in shown
-    ]
+    runs = values_of_runs(run for run in view.analysis.runs if run.entry.name in shown)
     candidates = () if view.comparison is None else view.comparison.candidates
     tables = ((view.styles[name], force_difference_table(rows, name)) for name in candidates)
     return Page(

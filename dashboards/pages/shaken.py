@@ -8,7 +8,7 @@ from dataclasses import replace
 from dashboards.content.inertial import shaken_panels
 from telemetry.model.acceleration_measures import ACCELERATION
 from telemetry.telling.cleaning import AT_WORK
-from telemetry.telling.measured import RunValues, setups_in_short, value_table, values_in_short
+from telemetry.telling.measured import RunValues, setups_in_short, value_table, values_in_short, values_of_runs
 
 from .measured import measured_page
 from .view import Page, View
@@ -44,11 +44,7 @@ def page(view: View) -> Page:
     panels = shaken_panels(view.seen.pictures, view.styles)
     found = measured_page(view, "shaken.html", COMPARED, panels.named, NOTHING)
     shown = {picture.run for picture in view.seen.pictures}
-    runs = [
-        RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value)
-        for run in view.analysis.runs
-        if run.entry.name in shown
-    ]
+    runs = values_of_runs(run for run in view.analysis.runs if run.entry.name in shown)
     day, finding, of_whole_runs = view.analysis.day, found.finding, OF_WHOLE_RUNS
     if not _are_compared(view):
         of_whole_runs = (*COMPARED, *OF_WHOLE_RUNS)

@@ -12,6 +12,7 @@ from .finding_codes import BY_CODE, FindingSpec, Severity
 End: TypeAlias = Literal["front", "rear"]
 Place: TypeAlias = Literal["front", "rear", "both"]
 ENDS: tuple[End, End] = ("front", "rear")
+OTHER_END: Mapping[End, End] = MappingProxyType({"front": "rear", "rear": "front"})
 
 NOT_SHOWN = (
     "Good means that nothing speaks against a log. What no log can show: calibration points or full travel measured "

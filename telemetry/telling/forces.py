@@ -20,7 +20,8 @@ UNIT = "N/kg"
 RunMap: TypeAlias = tuple[str, ForceMap | NoForceMap]
 
 
-def _way(speed_m_s: float) -> str:
+def way_in_words(speed_m_s: float) -> str:
+    """Return a damper's speed with its sense: ``0.3 m/s rebound``."""
     return f"{figure(abs(speed_m_s), 1)} m/s {'compression' if speed_m_s > 0 else 'rebound'}"
 
 
@@ -31,7 +32,7 @@ def _maps(analysis: Analysis, end: End) -> list[RunMap]:
 def _told(found: ForceMap) -> dict[str, float | None]:
     """Return what is told of a map, a name a row."""
     return {
-        **{f"damper, {_way(at)}, {UNIT}": found.damper.value_at(at) for at in TOLD_SPEEDS_M_S},
+        **{f"damper, {way_in_words(at)}, {UNIT}": found.damper.value_at(at) for at in TOLD_SPEEDS_M_S},
         **{f"spring, {at:.0f} % deep, {UNIT}": found.spring_at(at) for at in TOLD_DEPTHS_PCT},
         f"friction, {UNIT}": found.friction,
         "acceleration after travel, ms": found.lag_ms,
@@ -77,11 +78,11 @@ def _change(item: ForceDifference) -> str:
 
 
 def _where(item: ForceDifference) -> str:
-    return f"{figure(item.at, 0)} % deep" if item.force == "spring" else _way(item.at)
+    return f"{figure(item.at, 0)} % deep" if item.force == "spring" else way_in_words(item.at)
 
 
 def _at(item: ForceDifference) -> str:
-    return f"{figure(item.at, 0)} % deep" if item.force == "spring" else f"at {_way(item.at)}"
+    return _where(item) if item.force == "spring" else f"at {_where(item)}"
 
 
 def _between(item: ForceDifference) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log10
 from typing import TypeAlias
 
-from telemetry.model.analysis import Analysis
+from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
@@ -40,6 +40,11 @@ class RunValues:
     value: Callable[[str, Place], float | None]
 
 
+def values_of_runs(runs: Iterable[RunAnalysis]) -> list[RunValues]:
+    """Return what each whole run gave."""
+    return [RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value) for run in runs]
+
+
 Row: TypeAlias = tuple[str, Place]
 Say = Callable[[RideDay, str, str, Place, float], str]
 
@@ -54,7 +59,7 @@ def _cells(day: RideDay, runs: Sequence[RunValues], measure: str, end: Place, sa
 
 def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
     """Return every measure of every run, a table a place; what no run gives is left out."""
-    runs = [RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value) for run in analysis.runs]
+    runs = values_of_runs(analysis.runs)
     columns = ["measure", *(run.run for run in runs)]
     tables = []
     for end in PLACES:

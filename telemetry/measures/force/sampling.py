@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.measures.view import RunMotion
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.finding import End
+from telemetry.model.finding import OTHER_END, End
 from telemetry.model.ride import EndSignal
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
@@ -76,7 +76,7 @@ def chassis_of(run: RunMotion, end: End, smooth: Smooth) -> tuple[Chassis, tuple
     """Return what the chassis' sensors tell of an end, and what they can't."""
     signals, rate = run.ride.inertial, run.ride.rate_hz
     own = signals[end, "chassis"]
-    other = signals.get(("rear" if end == "front" else "front", "chassis"))
+    other = signals.get((OTHER_END[end], "chassis"))
     upward = in_pieces(run, own.specific_force_m_s2[:, 2], smooth)
     beside, followed, limits = dict[str, Floats](), {"own": upward}, list[str]()
     rate_of_pitch = None if own.rotation_rad_s is None else in_pieces(run, own.rotation_rad_s[:, 1], smooth)

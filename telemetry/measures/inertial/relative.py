@@ -9,7 +9,7 @@ import numpy as np
 
 from telemetry.measures.missing import Missing
 from telemetry.model.arrays import Bools, Floats
-from telemetry.model.finding import End
+from telemetry.model.finding import OTHER_END, End
 from telemetry.model.inertial import InertialSignal, Site
 from telemetry.model.ride import Ride
 
@@ -192,9 +192,8 @@ def relative_motion(ride: Ride, end: End, geometry: Geometry) -> Relative | Miss
     wheel, chassis = ride.inertial.get((end, "wheel")), ride.inertial.get((end, "chassis"))
     if wheel is None:
         return Missing(f"no inertial sensor on the wheel at the {end}")
-    there: End = "rear" if end == "front" else "front"
     over = chassis is None
-    chassis = ride.inertial.get((there, "chassis")) if chassis is None else chassis
+    chassis = ride.inertial.get((OTHER_END[end], "chassis")) if over else chassis
     if chassis is None:
         return Missing("no inertial sensor on the chassis to tell the wheel's motion against")
     why = _lacking_over(ride, chassis, geometry) if over else None

@@ -27,6 +27,7 @@ from .turning import Turning, turned
 
 BY_LEGS = "both legs extended: seen late, short flights not at all"
 NOT_PEDALLED = "pedalling can't be told from it"
+Finder: TypeAlias = Callable[[Along, Bools], tuple[Stretch, ...]]
 
 
 def tells_phases(ride: Ride) -> bool:
@@ -184,6 +185,3 @@ class _Finding:
         if "pedalling" not in self.found:
             told_by = f"neither braked, accelerated nor flown; {NOT_PEDALLED}"
         self._add("coasting", found, "high" if sure else "low", told_by)
-
-
-Finder: TypeAlias = Callable[[Along, Bools], tuple[Stretch, ...]]
