@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from telemetry.measures.missing import Missing
@@ -97,4 +96,4 @@ def accelerated(along: Along, counts: Bools) -> tuple[Stretch, ...]:
 
 def _beyond(along: Along, m_s2: Floats, counts: Bools) -> tuple[Stretch, ...]:
     found = along.clock.stretches((m_s2 >= ALONG_M_S2) & counts)
-    return lasting(found, along.clock.rate_hz, ALONG_S, math.inf)
+    return lasting(found, along.clock.rate_hz, ALONG_S)
