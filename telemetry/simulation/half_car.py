@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from telemetry.model.arrays import Floats, read_only
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .given import HELD_DAMPING, ON_THE_GROUND, Given, Heights
 from .march import march
 
-GRAVITY_M_S2 = 9.80665
+GRAVITY_M_S2 = STANDARD_GRAVITY_M_S2
 STATES = 10
 """Heave, pitch, front wheel, rear wheel, rider; then the five speeds."""
 

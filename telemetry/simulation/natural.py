@@ -11,6 +11,7 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.stretches import stretches
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .obstacles import BrakingBumps, Bump, Drop, Obstacle, Tabletop
 from .pace import STEP_M, Course, Limits, graded, limited
@@ -38,7 +39,6 @@ THICKNESS_SD, LEVEL_SD = 0.6, 0.6
 LIP_SLOPE = (0.3, 0.5)
 GAP_SHARE = (0.4, 0.9)
 """Of what a point flies from lip to the lip's height."""
-G_M_S2 = 9.80665
 NATURAL = 1
 """Keeps what is drawn here apart from the ground, which is drawn from the same seed."""
 Flown: TypeAlias = tuple[Obstacle, float, float]
@@ -140,14 +140,14 @@ class _Taken:
 def _jump(plan: NaturalPlan, rng: np.random.Generator, at_m: float, speed_m_s: float) -> Tabletop:
     """Return a tabletop that a point at this speed flies over, down onto its landing."""
     lip, slope = _between(rng, plan.lip_m), _between(rng, LIP_SLOPE)
-    flown = 2 * speed_m_s**2 * slope / G_M_S2
+    flown = 2 * speed_m_s**2 * slope / STANDARD_GRAVITY_M_S2
     gap = max(_between(rng, GAP_SHARE) * flown, 0.6)
     return Tabletop(at_m=at_m, lip_m=lip, ramp_m=2 * lip / slope, gap_m=gap, landing_m=max(3.0, 2 * gap))
 
 
 def _fallen_m(drop: Drop, speed_m_s: float) -> float:
     """Return how far a point flies that leaves a drop level."""
-    return speed_m_s * math.sqrt(2 * drop.height_m / G_M_S2)
+    return speed_m_s * math.sqrt(2 * drop.height_m / STANDARD_GRAVITY_M_S2)
 
 
 def _in_the_air(plan: NaturalPlan, rng: np.random.Generator, taken: _Taken, speed_m_s: Floats) -> list[Flown]:

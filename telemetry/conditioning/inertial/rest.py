@@ -106,6 +106,10 @@ class StillBlocks:
         ----------
         turning : float array, shape (3, n)
             rad/s.
+
+        Notes
+        -----
+        No axis spreads by more than 0.06 rad/s; where it reads more than that, by no more than its noise.
         """
         blocks, still = self.blocks, self.still
         if still.any():
@@ -141,8 +145,7 @@ def still_blocks(force: Floats, rate_hz: float, segments: tuple[Stretch, ...]) -
 
     Notes
     -----
-    Blocks of 0.25 s in which no axis spreads by more than 2.5 % of gravity, nor the rotation by more than 0.06 rad/s;
-    where it reads more than that, by no more than its noise.
+    Blocks of 0.25 s in which no axis spreads by more than 2.5 % of gravity.
     """
     blocks = _blocks(segments, rate_hz)
     means = blocks.means(force)
