@@ -2,7 +2,19 @@
 
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in, unwritable_names
-from .edits import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose, write
+from .edits import (
+    AddRecording,
+    AddRun,
+    Bounds,
+    ChangedFileError,
+    ChangeSetup,
+    Edit,
+    LeaveOut,
+    NameFocus,
+    Proposal,
+    propose,
+    write,
+)
 from .file import FILE_NAME, find_ride_day
 from .read import read_ride_day
 from .runs import stem
@@ -10,9 +22,12 @@ from .zeroing import lifted_in_force, lifted_next
 
 __all__ = [
     "FILE_NAME",
+    "AddRecording",
     "AddRun",
     "Bounds",
+    "ChangeSetup",
     "ChangedFileError",
+    "Edit",
     "LeaveOut",
     "NameFocus",
     "Proposal",

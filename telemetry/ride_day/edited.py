@@ -1,21 +1,26 @@
-"""Keys set in a ride day's text, and runs added to it; every other line stays as it is."""
+"""Keys set in a ride day's text, and runs, recordings and setups added to it; every other line stays as it is."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import Array
+from tomlkit.items import Array, Item, Table
+
+from telemetry.toml_string import toml_string
 
 from .parts import Part, parts_of
 from .runs import named
 
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
 Keys: TypeAlias = Mapping[str, object]
 """Values by key; None takes a key out."""
-RUNS, COMPARISON = "runs", "comparison"
+Way: TypeAlias = tuple[str, ...]
+RUNS, STATIC, COMPARISON, SETUPS = "runs", "static", "comparison", "setups"
 LONGEST_CHANGED = 100_000
 """Letters of a part that is changed: the library takes quadratic time over blank lines. Own choice, 0.25 s."""
 
@@ -26,11 +31,25 @@ class UnchangeableError(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """What is to be said: keys of the run of that name, of a new run where it is None, or of ``[comparison]``."""
+    """What is to be said.
 
-    table: str
+    Attributes
+    ----------
+    way : tuple of str
+        To a table: ``("setups", "oil_8", "front")``; to a list of tables: ``("runs",)``.
+    keys : mapping
+    run : str or None
+        Of a list, the run of that name; None for a new entry at its end.
+    """
+
+    way: Way
     keys: Keys
     run: str | None = None
+
+    @property
+    def of_list(self) -> bool:
+        """Whether it is of an entry of a list."""
+        return self.way in ((RUNS,), (STATIC,))
 
 
 def said(raw: Mapping[str, Any], change: Change) -> dict[str, Any]:
@@ -41,12 +60,19 @@ def said(raw: Mapping[str, Any], change: Change) -> dict[str, Any]:
     raw : mapping
         As TOML reads it; not changed.
     """
-    if change.table == COMPARISON:
-        return {**raw, COMPARISON: _with(raw.get(COMPARISON, {}), change.keys)}
-    runs: Sequence[Mapping[str, Any]] = raw.get(RUNS, [])
+    if not change.of_list:
+        return _said_at(raw, change.way, change.keys)
+    (name,) = change.way
+    entries: Sequence[Mapping[str, Any]] = raw.get(name, [])
     if change.run is None:
-        return {**raw, RUNS: [*runs, _with({}, change.keys)]}
-    return {**raw, RUNS: [_with(run, change.keys) if named(run) == change.run else run for run in runs]}
+        return {**raw, name: [*entries, _with({}, change.keys)]}
+    return {**raw, name: [_with(run, change.keys) if named(run) == change.run else run for run in entries]}
+
+
+def _said_at(table: Mapping[str, Any], way: Way, keys: Keys) -> dict[str, Any]:
+    if not way:
+        return _with(table, keys)
+    return {**table, way[0]: _said_at(table.get(way[0], {}), way[1:], keys)}
 
 
 def _with(table: Mapping[str, Any], keys: Keys) -> dict[str, Any]:
@@ -69,31 +95,63 @@ def edited(text: str, change: Change) -> str:
     """
     text = text if text.endswith("\n") else f"{text}\n"
     parts = parts_of(text)
-    if change.table == COMPARISON:
-        return _with_comparison(text, parts, change.keys)
+    if not change.of_list:
+        return _with_table(text, parts, change.way, change.keys)
+    (name,) = change.way
     if change.run is None:
-        return _with_run(text, parts, change.keys)
+        return _with_entry(text, parts, name, change.keys)
     for part in parts:
-        for place, run in enumerate(part.says[RUNS] if isinstance(part.says.get(RUNS), list) else ()):
+        for place, run in enumerate(part.says[name] if isinstance(part.says.get(name), list) else ()):
             if named(run) == change.run:
-                return _with_keys(text, part, (RUNS, place), change.keys)
+                return _with_keys(text, part, (name, place), change.keys)
     raise UnchangeableError
 
 
-def _with_comparison(text: str, parts: Sequence[Part], keys: Keys) -> str:
+def _with_table(text: str, parts: Sequence[Part], way: Way, keys: Keys) -> str:
+    """Change a table where it stands; one that isn't there yet comes behind its kin, under a header of its own."""
     for part in parts:
-        if part.header == {COMPARISON: {}} or (not part.header and COMPARISON in part.says):
-            return _with_keys(text, part, (COMPARISON,), keys)
-    return f"{text}\n[{COMPARISON}]\n{_lines(keys)}"
+        headed = _at(part.header, way)
+        if headed == {} or (headed is None and _at(part.says, way) is not None):
+            return _with_keys(text, part, way, keys)
+    for length in range(len(way) - 1, 0, -1):
+        above, beneath = way[:length], way[length:]
+        for part in parts:
+            if _at(part.header, above) is None and _at(part.says, above) is not None:  # it stands within a line
+                return _with_keys(text, part, above, {beneath[0]: _nested(beneath[1:], keys)})
+        kin = [part for part in parts if _at(part.header, above) is not None]
+        if kin:
+            place, gap = _behind(text, kin[-1]), "\n" if length == 1 else ""
+            return text[:place] + gap + _block(f"[{_header(way)}]", keys) + text[place:]
+    return text + f"\n{_block(f'[{_header(way)}]', keys)}"
 
 
-def _with_run(text: str, parts: Sequence[Part], keys: Keys) -> str:
-    if RUNS in parts[0].says:
-        return _changed(text, parts[0], lambda document: _add_to_list(document[RUNS], keys))
-    block = f"\n[[{RUNS}]]\n{_lines(keys)}"
-    last = next((part for part in reversed(parts) if RUNS in part.header), None)
+def _at(table: Any, way: Way) -> Mapping[str, Any] | None:
+    """Return the table that stands at a way; None where none does."""
+    for step in way:
+        if not isinstance(table, Mapping) or step not in table:
+            return None
+        table = table[step]
+    return table if isinstance(table, Mapping) else None
+
+
+def _nested(way: Way, keys: Keys) -> Keys:
+    return {way[0]: _nested(way[1:], keys)} if way else _with({}, keys)
+
+
+def _header(way: Way) -> str:
+    return ".".join(step if _BARE.fullmatch(step) else toml_string(step) for step in way)
+
+
+def _block(header: str, keys: Keys) -> str:
+    return f"{header}\n{_lines(keys)}"
+
+
+def _with_entry(text: str, parts: Sequence[Part], name: str, keys: Keys) -> str:
+    if name in parts[0].says:
+        return _changed(text, parts[0], lambda document: _add_to_list(document[name], keys))
+    last = next((part for part in reversed(parts) if name in part.header), None)
     place = len(text) if last is None else _behind(text, last)
-    return text[:place] + block + text[place:]
+    return text[:place] + "\n" + _block(f"[[{name}]]", keys) + text[place:]
 
 
 def _behind(text: str, part: Part) -> int:
@@ -107,16 +165,23 @@ def _behind(text: str, part: Part) -> int:
 
 
 def _lines(keys: Keys) -> str:
-    return "".join(f"{key} = {tomlkit.item(value).as_string()}\n" for key, value in keys.items() if value is not None)
+    return "".join(f"{key} = {_item(value).as_string()}\n" for key, value in keys.items() if value is not None)
 
 
-def _add_to_list(runs: Any, keys: Keys) -> None:
+def _item(value: object) -> Item:
+    """Return a value as it is written: a table within one line, a text with what can't be seen as its code."""
+    if isinstance(value, Mapping):
+        return tomlkit.value(f"{{ {', '.join(f'{key} = {_item(held).as_string()}' for key, held in value.items())} }}")
+    return tomlkit.value(toml_string(value)) if isinstance(value, str) else tomlkit.item(value)
+
+
+def _add_to_list(entries: Any, keys: Keys) -> None:
     table = tomlkit.inline_table()
-    table.update({key: value for key, value in keys.items() if value is not None})
-    if isinstance(runs, Array) and "\n" in runs.as_string():
-        runs.add_line(table)
+    table.update({key: _item(value) for key, value in keys.items() if value is not None})
+    if isinstance(entries, Array) and "\n" in entries.as_string():
+        entries.add_line(table)
     else:
-        runs.append(table)
+        entries.append(table)
 
 
 def _with_keys(text: str, part: Part, way: tuple[str | int, ...], keys: Keys) -> str:
@@ -125,12 +190,21 @@ def _with_keys(text: str, part: Part, way: tuple[str | int, ...], keys: Keys) ->
         for step in way:
             table = table[step]
         for key, value in keys.items():
-            if value is None:
-                table.pop(key, None)
-            else:
-                table[key] = value
+            if value is not None:
+                table[key] = _item(value)
+            elif key in table:
+                _take_out(table, key)
 
     return _changed(text, part, change)
+
+
+def _take_out(table: Any, key: str) -> None:
+    """Take a key out; what a comment beside it says stays, on a line of its own."""
+    comment = table[key].trivia.comment if hasattr(table[key], "trivia") else ""
+    place = next((n for n, (held, _) in enumerate(table.value.body) if held is not None and held.key == key), None)
+    table.pop(key)
+    if comment and place is not None and isinstance(table, Table):
+        table.value.body[place] = (None, tomlkit.comment(comment.lstrip("#").lstrip()))
 
 
 def _changed(text: str, part: Part, change: Callable[[Any], None]) -> str:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from telemetry.errors import CallError, TelemetryError, clean_text
+from telemetry.errors import CallError, RideDayError, TelemetryError, clean_text
 from telemetry.files import holds, swap_bytes
 from telemetry.model.day import RideDay
 
-from .edited import COMPARISON, RUNS, Change, UnchangeableError, edited, said
+from .edited import COMPARISON, RUNS, SETUPS, STATIC, Change, Keys, UnchangeableError, edited, said
 from .file import content, find_ride_day, parse_text, text_of
 from .lines import Shown, shown, with_own_ends
 from .read import day_of
@@ -50,14 +50,48 @@ class NameFocus:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AddRun:
-    """A log that becomes the last run; `started_at` is written where the other runs have one."""
+    """A log that becomes the last run; `started_at` is written where the other runs have one.
+
+    `rear_log` is the rear's, where each end has a logger of its own; `more` are further keys of the run.
+    """
 
     log: str
     setup: str
     started_at: dt.datetime
+    rear_log: str = ""
+    more: Keys = field(default_factory=dict)
 
 
-Edit: TypeAlias = Bounds | LeaveOut | NameFocus | AddRun
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddRecording:
+    """A log that becomes the last recording off the trail: its keys, those that are None left out."""
+
+    log: str
+    kind: str
+    more: Keys = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeSetup:
+    """Keys of a setup's own tables, as they are spelled in the file; None takes one out, so that it is inherited.
+
+    Attributes
+    ----------
+    setup : str
+    own : mapping
+        ``label`` and ``based_on``.
+    at : mapping of {"front", "rear", "bike"} to keys
+    is_new : bool
+        Whether there is no such setup yet.
+    """
+
+    setup: str
+    own: Keys = field(default_factory=dict)
+    at: Mapping[str, Keys] = field(default_factory=dict)
+    is_new: bool = False
+
+
+Edit: TypeAlias = Bounds | LeaveOut | NameFocus | AddRun | AddRecording | ChangeSetup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,8 +165,8 @@ def _changed_file(proposal: Proposal) -> ChangedFileError:
     return ChangedFileError(proposal, since, "")
 
 
-def _change(raw: Mapping[str, Any], name: str, edit: Edit) -> Change:
-    """Return what an edit is in the file's words.
+def _changes(raw: Mapping[str, Any], name: str, edit: Edit) -> Iterator[Change]:
+    """Yield what an edit is in the file's words.
 
     Parameters
     ----------
@@ -145,27 +179,51 @@ def _change(raw: Mapping[str, Any], name: str, edit: Edit) -> Change:
     Raises
     ------
     CallError
-        If there is no such run, or a reason is empty.
+        If there is no such run or setup, or a reason is empty.
     """
-    if isinstance(edit, AddRun):
-        return Change(table=RUNS, keys=_new_run(raw.get(RUNS, []), edit))
-    if isinstance(edit, NameFocus):
+    if isinstance(edit, ChangeSetup):
+        yield from _of_setup(raw, name, edit)
+    elif isinstance(edit, AddRun):
+        yield Change(way=(RUNS,), keys=_new_run(raw.get(RUNS, []), edit))
+    elif isinstance(edit, AddRecording):
+        yield Change(way=(STATIC,), keys={"log": edit.log, "kind": edit.kind, **edit.more})
+    elif isinstance(edit, NameFocus):
         keys = {"focus": list(edit.focus) or None, "named_at": edit.named_at.replace(microsecond=0)}
-        return Change(table=COMPARISON, keys=keys)
+        yield Change(way=(COMPARISON,), keys=keys)
+    else:
+        yield _of_run(raw, name, edit)
+
+
+def _of_setup(raw: Mapping[str, Any], name: str, edit: ChangeSetup) -> Iterator[Change]:
+    known = raw.get(SETUPS, {})
+    told = clean_text(edit.setup, longest=80)
+    if edit.is_new and edit.setup in known:
+        raise CallError(name, f"a setup {told!r} already", "a name that no other setup has", "name it otherwise")
+    if not edit.is_new and edit.setup not in known:
+        raise CallError(name, f"no setup {told!r}", f"one of {', '.join(known) or 'none'}")
+    if edit.own or edit.is_new:
+        yield Change(way=(SETUPS, edit.setup), keys=edit.own)
+    for place, keys in edit.at.items():
+        if keys:
+            yield Change(way=(SETUPS, edit.setup, place), keys=keys)
+
+
+def _of_run(raw: Mapping[str, Any], name: str, edit: Bounds | LeaveOut) -> Change:
     known = [named(run) for run in raw.get(RUNS, [])]
     if edit.run not in known:
         raise CallError(name, f"no run {clean_text(edit.run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
     if isinstance(edit, Bounds):
-        return Change(table=RUNS, run=edit.run, keys={"start_s": edit.start_s, "end_s": edit.end_s})
+        return Change(way=(RUNS,), run=edit.run, keys={"start_s": edit.start_s, "end_s": edit.end_s})
     reason = None if edit.reason is None else clean_text(edit.reason, longest=LONGEST_REASON)
     if reason is not None and not reason:
         raise CallError(f"{name}, leave_out", "nothing", "the reason in a few words", "write it down")
-    return Change(table=RUNS, run=edit.run, keys={"leave_out": reason})
+    return Change(way=(RUNS,), run=edit.run, keys={"leave_out": reason})
 
 
 def _new_run(runs: Sequence[Mapping[str, Any]], edit: AddRun) -> dict[str, object]:
     """Return a new run's keys; it is told in order as the others are, its time in the zone of the last that has one."""
-    keys: dict[str, object] = {"log": edit.log, "setup": edit.setup}
+    log = {"front": edit.log, "rear": edit.rear_log} if edit.rear_log else edit.log
+    keys: dict[str, object] = {"log": log, "setup": edit.setup}
     times = [run["started_at"] for run in runs if "started_at" in run]
     if times:
         zone = next((time.tzinfo for time in reversed(times) if time.tzinfo is not None), None)
@@ -176,7 +234,7 @@ def _new_run(runs: Sequence[Mapping[str, Any]], edit: AddRun) -> dict[str, objec
             keys["started_at"] = started if started.tzinfo is None else started.astimezone().replace(tzinfo=None)
     elif any("order" in run for run in runs):
         keys["order"] = 1 + max(int(run["order"]) for run in runs)
-    return keys
+    return {**keys, **edit.more}
 
 
 def propose(day: RideDay, edits: Sequence[Edit]) -> Proposal:
@@ -208,12 +266,13 @@ def _made(day: RideDay, edits: Sequence[Edit]) -> Proposal:
     before = text_of(day.source, path)
     after, wanted = before, parse_text(before, name)
     for edit in edits:
-        change = _change(wanted, name, edit)
-        wanted = said(wanted, change)
-        try:
-            after = edited(after, change)
-        except UnchangeableError:
-            raise _by_hand(name) from None
+        for change in _changes(wanted, name, edit):
+            wanted = said(wanted, change)
+            try:
+                after = edited(after, change)
+                parse_text(after, name)
+            except (UnchangeableError, RideDayError):
+                raise _by_hand(name) from None
     marked = day.source.startswith(BOM)
     own = day.source.removeprefix(BOM).decode("utf-8")
     text = (BOM if marked else b"") + with_own_ends(own, after).encode("utf-8")

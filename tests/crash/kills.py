@@ -25,10 +25,16 @@ from tests.pipeline.small_days import make_day
 from tests.simulation.small_scenario import scenario_file
 
 EDIT = """
-import sys
-from telemetry.ride_day import LeaveOut, propose, write
-from telemetry.ride_day import read_ride_day
-write(propose(read_ride_day(sys.argv[1]), (LeaveOut(run="run_2", reason="a flat tyre"),)))
+import sys, datetime
+from telemetry.ride_day import AddRecording, AddRun, ChangeSetup, LeaveOut, propose, read_ride_day, write
+now = datetime.datetime.now(datetime.UTC)
+edits = (
+    LeaveOut(run="run_2", reason="a flat tyre"),
+    ChangeSetup(setup="c", own={"based_on": "a"}, at={"front": {"tyre_pressure_psi": 22}}, is_new=True),
+    AddRun(log="run_3.csv", setup="c", started_at=now, more={"note": "harsh in the roots"}),
+    AddRecording(log="lifted_2.csv", kind="lifted", more={"before_run": "run_3"}),
+)
+write(propose(read_ride_day(sys.argv[1]), edits))
 """
 SECONDS = 8.0
 INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003}
@@ -64,7 +70,10 @@ def _simulate(folder: Path) -> tuple[list[str], Path]:
 
 
 def _edit(folder: Path) -> tuple[list[str], Path]:
+    """A run, a recording and a setup are entered, and a run is left out, as by the pages' forms."""
     day = make_day(folder / "day", ("a", "b"), seconds=SECONDS)
+    for name in ("run_3.csv", "lifted_2.csv"):
+        shutil.copy(day / "run_1.csv", day / name)
     return [str(day)], day / "ride_day.toml"
 
 

@@ -55,12 +55,14 @@ def test_a_full_disk_is_one_clear_line(output: Output, tmp_path: Path) -> None:
 def test_a_draft_and_an_edit_on_a_full_disk_change_nothing(tmp_path: Path) -> None:
     day = make_day(tmp_path / "day", ("a", "b"), seconds=8.0)
     tiny = LIMITED.replace("20_000", "100")
+    for name in ("run_3.csv", "lifted_2.csv"):
+        shutil.copy(day / "run_1.csv", day / name)
     before = (day / "ride_day.toml").read_bytes()
     assert "CallError" in said(tiny + EDIT, day).stderr
     assert (day / "ride_day.toml").read_bytes() == before
     (day / "ride_day.toml").unlink()
     one_line(said(tiny + COMMAND, "new", day), "ride_day.toml", "File too large")
-    assert sorted(path.name for path in day.iterdir()) == ["run_1.csv", "run_2.csv"]
+    assert sorted(path.name for path in day.iterdir()) == ["lifted_2.csv", "run_1.csv", "run_2.csv", "run_3.csv"]
 
 
 IN_A_MOUNT_OF_ITS_OWN = """
