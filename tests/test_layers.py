@@ -10,13 +10,14 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
-BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files"}
+BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files", "trade_words"}
 TOML = ("toml_bounds", "toml_problems", "toml_string", "toml_tables", "looks")
 MAY_IMPORT = {
     "errors": set(),
     "encodings": set(),
     "units": set(),
     "words": set(),
+    "trade_words": {"model"},
     "looks": set(),
     "toml_string": {"looks"},
     "toml_problems": {"errors", "looks"},
@@ -31,7 +32,7 @@ MAY_IMPORT = {
     "mechanics": {"model", "errors", "units"},
     "statistics": {"model", "words"},
     **dict.fromkeys(STAGES, BENEATH_STAGES),
-    "logs": {"errors", "encodings", "words", "memory", "model"},
+    "logs": {"errors", "encodings", "words", "trade_words", "memory", "model"},
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "telling": {"words", "sheet", "model", "mechanics"},

@@ -1,45 +1,54 @@
-"""What an unknown log looks like: its columns with their range, and what each may be."""
+"""What an unknown log looks like: its columns with their range, what each may be, and when it was made."""
 
 from __future__ import annotations
 
-import re
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
 
+from telemetry.errors import LogError
 from telemetry.model.arrays import Floats
 from telemetry.model.day import LogOptions
+from telemetry.model.finding import End
 from telemetry.model.log import ColumnSketch, LogSketch
+from telemetry.trade_words import bracketed_unit, end_named, ends_by_letter, plain_words, reading_named
 
 from .axes import axis_of, inertial_sketches
+from .clock import unroll
 from .columns import find_time
-from .dialect import is_number
-from .other_columns import is_no_travel
+from .dialect import Dialect, is_number
 from .reader import OpenLog, open_log
 from .reading import read_table
 from .source import within_memory
-from .stamps import named_unit, plausible_unit
-from .table import Wanted
+from .stamps import Stamps, named_unit, number_stamps, plausible_unit, word_stamps
+from .table import Table, Wanted
 
-SPEED_NAME = re.compile(r"(^|[^a-z])(speed|velocity|kmh|km/h|mps)([^a-z]|$)", re.IGNORECASE)
 MOST_DISTINCT_CONSTANT = 2
+BLOCK_S, FEWEST_BLOCKS, UNTIMED_BLOCKS, MOST_BLOCKS = 0.5, 20, 100, 1000
+"""Own choices: a suspension that moves at all does so within half a second; an outline of an hour is short enough."""
 COUNTING_SHARE = 0.95
 """A column that grows by the same step in nearly every row counts samples or time, whatever it is called."""
 
 
-def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
-    name = opened.dialect.names[place]
+def _proposal(dialect: Dialect, place: int, values: Floats) -> str:
+    name = dialect.names[place]
     if axis_of(name) is not None:
         return "inertial"
-    if SPEED_NAME.search(name.replace("_", " ")):
-        return "ground_speed"
-    if is_no_travel(name):
-        return "unknown"
+    reads = reading_named(name, _unit(dialect, place))
+    if reads in ("ground_speed", "other"):
+        return "ground_speed" if reads == "ground_speed" else "unknown"
     finite = values[np.isfinite(values)][:50_000]
     if np.unique(finite).size <= MOST_DISTINCT_CONSTANT:
         return "constant"
     counted = np.diff(finite)
     return "counter" if counted[0] != 0 and np.mean(counted == counted[0]) > COUNTING_SHARE else "travel"
+
+
+def _unit(dialect: Dialect, place: int) -> str:
+    """Return a column's unit by a row of units or its name, in small letters; empty where neither tells it."""
+    stated = dialect.units[place].strip("()[]{} ").lower() if place < len(dialect.units) else ""
+    return stated or bracketed_unit(dialect.names[place])
 
 
 def _time_unit(opened: OpenLog, place: int, values: Floats) -> str | None:
@@ -62,6 +71,7 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
     ----------
     path : Path
     options : LogOptions, optional
+        What is pinned of how it is written.
 
     Returns
     -------
@@ -76,46 +86,93 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
         return _sketch(path, open_log(path, path.name, options or LogOptions()))
 
 
-def _sketch(path: Path, opened: OpenLog) -> LogSketch:
-    width = opened.dialect.width
-    numeric = [place for place in range(width) if not _is_text(opened, place)]
-    time = find_time(opened.dialect, opened.rows)
-    table = read_table(opened.source, opened.dialect, Wanted(numbers=tuple(numeric), clock=time))
-    columns = []
-    for place in range(width):
-        name = opened.dialect.names[place] or place + 1
-        if place not in table.numbers:
-            proposal = "time" if place == time else "text"
-            unit = "date_time" if place == time else None
-            sketch = ColumnSketch(
-                name=name,
-                number=place + 1,
-                lowest=None,
-                highest=None,
-                empty_share=0.0,
-                proposal=proposal,
-                time_unit=unit,
-            )
-            columns.append(sketch)
-            continue
-        values = table.numbers[place]
-        finite = values[np.isfinite(values)]
-        columns.append(
-            ColumnSketch(
-                name=name,
-                number=place + 1,
-                lowest=float(finite.min()) if finite.size else None,
-                highest=float(finite.max()) if finite.size else None,
-                empty_share=1.0 - finite.size / values.size,
-                proposal="time" if place == time else _proposal(opened, place, values),
-                time_unit=_time_unit(opened, place, values) if place == time else None,
-            )
+def _when(opened: OpenLog, table: Table, time: int | None) -> tuple[float | None, datetime | None]:
+    """Return how long a log is, s, and when it began, as far as its clock tells."""
+    stamps = None if time is None else _stamps(opened, table, time)
+    if stamps is None:
+        return None, None
+    seconds = unroll(stamps.seconds[np.isfinite(stamps.seconds)], stamps.unit_s).seconds
+    return (float(seconds.max() - seconds.min()) if seconds.size else None), stamps.first
+
+
+def _stamps(opened: OpenLog, table: Table, time: int) -> Stamps | None:
+    where, named = opened.source.where, f"{opened.dialect.names[time]} {_unit(opened.dialect, time)}"
+    try:
+        if time in table.words:
+            return word_stamps(table.words[time], where, day_first=None)
+        return number_stamps(table.numbers[time], named, None, where)
+    except LogError:  # it is told when the log is read
+        return None
+
+
+def _column(opened: OpenLog, place: int, time: int | None, table: Table, blocks: int, end: End | None) -> ColumnSketch:
+    dialect = opened.dialect
+    name, values = dialect.names[place] or place + 1, table.numbers.get(place)
+    unit, own_end = _unit(dialect, place), end or end_named(plain_words(dialect.names[place]))
+    if values is None:
+        return ColumnSketch(
+            name=name,
+            number=place + 1,
+            lowest=None,
+            highest=None,
+            empty_share=0.0,
+            proposal="time" if place == time else "text",
+            time_unit="date_time" if place == time else None,
+            unit=unit,
+            end=own_end,
         )
-    names, units = opened.dialect.names, opened.dialect.units
+    finite = values[np.isfinite(values)]
+    return ColumnSketch(
+        name=name,
+        number=place + 1,
+        lowest=float(finite.min()) if finite.size else None,
+        highest=float(finite.max()) if finite.size else None,
+        empty_share=1.0 - finite.size / values.size,
+        proposal="time" if place == time else _proposal(dialect, place, values),
+        time_unit=_time_unit(opened, place, values) if place == time else None,
+        unit=unit,
+        named_travel=place != time and reading_named(dialect.names[place], unit) == "position",
+        end=own_end,
+        outline=outline_of(finite, blocks),
+    )
+
+
+def outline_of(values: Floats, blocks: int) -> tuple[tuple[float, float], ...]:
+    """Return lowest and highest of so many equal parts of a signal, in order; of fewer where it is shorter.
+
+    Parameters
+    ----------
+    values : float array, shape (n,)
+        Finite.
+    blocks : int
+
+    Examples
+    --------
+    >>> outline_of(np.array([1.0, 5.0, 2.0, 3.0]), 2)
+    ((1.0, 5.0), (2.0, 3.0))
+    """
+    starts = np.unique(np.linspace(0, values.size, blocks, endpoint=False).astype(int))
+    if not values.size:
+        return ()
+    lows, highs = np.minimum.reduceat(values, starts), np.maximum.reduceat(values, starts)
+    return tuple(zip(lows.tolist(), highs.tolist(), strict=True))
+
+
+def _sketch(path: Path, opened: OpenLog) -> LogSketch:
+    dialect = opened.dialect
+    numeric = [place for place in range(dialect.width) if not _is_text(opened, place)]
+    time = find_time(dialect, opened.rows)
+    words = (time,) if time is not None and time not in numeric else ()
+    table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=words, clock=time))
+    duration_s, started_at = _when(opened, table, time)
+    blocks = UNTIMED_BLOCKS if duration_s is None else round(min(max(duration_s / BLOCK_S, FEWEST_BLOCKS), MOST_BLOCKS))
+    ends = ends_by_letter([plain_words(name) for name in dialect.names])
     return LogSketch(
         path=path,
         rows=len(table.rows),
-        dialect=opened.dialect.words,
-        columns=tuple(columns),
-        inertial=inertial_sketches(names, units, table.numbers),
+        dialect=dialect.words,
+        columns=tuple(_column(opened, place, time, table, blocks, ends.get(place)) for place in range(dialect.width)),
+        inertial=inertial_sketches(dialect.names, dialect.units, table.numbers),
+        duration_s=duration_s,
+        started_at=started_at,
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from .arrays import Floats, Ints
-from .finding import Finding, Step
+from .finding import End, Finding, Step
 from .sensor import ColumnName
 
 
@@ -72,6 +72,11 @@ class ColumnSketch:
     empty_share: float
     proposal: str  # "time", "travel", "inertial", "ground_speed", "counter", "constant", "text", "unknown"
     time_unit: str | None = None  # with proposal "time"
+    unit: str = ""  # as its name or a row of units tells it, in small letters
+    named_travel: bool = False  # whether it is an end's position by its name
+    end: End | None = None  # which its name speaks of
+    outline: tuple[tuple[float, float], ...] = ()
+    """Lowest and highest reading of each half second or so, in order; where all is empty none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,3 +122,5 @@ class LogSketch:
     dialect: str  # in words: "comma, decimal point, header in row 1, utf-8"
     columns: tuple[ColumnSketch, ...]
     inertial: tuple[InertialSketch, ...] = ()
+    duration_s: float | None = None  # None where it has no clock that can be read
+    started_at: datetime | None = None  # by its own clock, where that tells a day

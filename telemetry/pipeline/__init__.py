@@ -9,6 +9,7 @@ from .comparing import Selection, compare
 from .drafting import draft
 from .looking import ShownDay, look
 from .planning import Known, plan, plan_of
+from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
 from .study import Study, study
 from .watching import DayChecked, LogChecked, Trouble, Watch, new_logs
@@ -36,6 +37,8 @@ __all__ = [
     "new_logs",
     "plan",
     "plan_of",
+    "recognise_log",
+    "recognise_logs",
     "report_parts",
     "require_runs",
     "require_usable",

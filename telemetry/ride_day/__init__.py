@@ -1,5 +1,6 @@
 """``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
 
+from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in, unwritable_names
 from .edits import (
@@ -16,7 +17,9 @@ from .edits import (
     write,
 )
 from .file import FILE_NAME, find_ride_day
+from .log_names import read_name
 from .read import read_ride_day
+from .recognising import Recognised, Scale, recognised, signals_of
 from .runs import stem
 from .zeroing import lifted_in_force, lifted_next
 
@@ -30,15 +33,26 @@ __all__ = [
     "Edit",
     "LeaveOut",
     "NameFocus",
+    "NewLog",
     "Proposal",
+    "Recognised",
+    "Ridden",
+    "Scale",
     "draft_ride_day",
+    "ends_of_files",
     "find_ride_day",
+    "in_order",
     "lifted_in_force",
     "lifted_next",
     "logs_in",
+    "paired",
+    "placed",
     "propose",
+    "read_name",
     "read_ride_day",
+    "recognised",
     "setup_differences",
+    "signals_of",
     "stem",
     "unwritable_names",
     "write",
