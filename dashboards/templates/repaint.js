@@ -6,6 +6,7 @@
     "axis_label_text_color", "major_label_text_color", "major_tick_line_color", "axis_line_color", "grid_line_color",
     "hatch_color"];
   const dark = window.matchMedia("(prefers-color-scheme: dark)");
+  const root = document.documentElement;
   let shown = "light";
 
   function swapped(colour, from, to) {
@@ -26,7 +27,7 @@
   }
 
   function follow() {
-    const chosen = document.documentElement.dataset.theme;
+    const chosen = root.dataset.theme;
     const wanted = chosen || (dark.matches ? "dark" : "light");
     if (wanted === shown) return;
     const from = shown === "light" ? 0 : 1;
@@ -34,7 +35,7 @@
       for (const model of doc._all_models.values()) repaint(model, from, 1 - from);
     }
     shown = wanted;
-    document.documentElement.dataset.figures = wanted; // on paper the style turns dark figures over
+    root.dataset.figures = wanted; // on paper the style turns dark figures over
   }
 
   // On paper a figure keeps the pixels it was drawn with; its place is narrower, so it is scaled to fit.
@@ -46,12 +47,32 @@
     }
   }
 
+  // data-drawn on the root says that every figure stands as it will stay: whoever prints or pictures the page waits
+  // for it. A figure is painted at most once a frame, up to a frame after its document is idle; the rest is to spare.
+  const framesToPaint = 4;
+  let lastAsked = 0;
+  function whenPainted(asked, frames) {
+    if (asked !== lastAsked) return;
+    const figures = document.querySelector(".drawing") !== null;
+    if (figures && !(Bokeh.documents.length > 0 && Bokeh.documents.every((doc) => doc.is_idle))) {
+      window.setTimeout(() => whenPainted(asked, framesToPaint), 30);
+    } else if (frames > 0) window.requestAnimationFrame(() => whenPainted(asked, frames - 1));
+    else root.dataset.drawn = "yes";
+  }
+  function drawing() {
+    delete root.dataset.drawn;
+    lastAsked += 1;
+    whenPainted(lastAsked, framesToPaint);
+  }
+
   function start() {
-    if (typeof Bokeh === "undefined") return;
+    if (typeof Bokeh === "undefined") { drawing(); return; }
     if (Bokeh.documents.length === 0) { window.setTimeout(start, 30); return; }
     follow();
     fitPaper();
-    window.addEventListener("resize", fitPaper);
+    drawing();
+    for (const doc of Bokeh.documents) doc.on_change(drawing);
+    window.addEventListener("resize", () => { fitPaper(); drawing(); });
     dark.addEventListener("change", follow);
     document.addEventListener("theme-chosen", follow);
   }

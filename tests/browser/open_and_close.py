@@ -10,7 +10,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.served import IDLE, READ, Server, serving
+from tests.browser.served import DRAWN, READ, Server, serving
 from tests.pipeline.small_days import make_day
 
 ROUNDS, TABS = 30, 4
@@ -26,7 +26,7 @@ def rounds(browser: Browser, server: Server, link: str, count: int) -> list[floa
         for tab in tabs:
             tab.goto(link)
             tab.wait_for_function(READ)
-            tab.wait_for_function(IDLE)
+            tab.wait_for_function(DRAWN)
         last = tabs[-1]
         for tab in tabs[:-1]:
             tab.close()

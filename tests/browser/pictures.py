@@ -15,19 +15,19 @@ from dashboards.pages.questions import COMPARED, LAP
 from dashboards.report import render_report
 from telemetry.pipeline import report_parts
 from tests.browser.conftest import FLAGS, chromium_path
-from tests.browser.served import READ, serving
+from tests.browser.served import DRAWN, READ, serving
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_runs"
 LOOKS = (("light", 1280), ("dark", 1280), ("light", 390), ("dark", 390), ("light", 1920), ("print", 760))
-DRAWN_MS = 900
 
 
 def take(page: Page, file: Path, look: str) -> None:
     """Picture a page that has been drawn."""
     page.wait_for_function(READ, timeout=120_000)
-    page.wait_for_timeout(DRAWN_MS)
+    page.wait_for_function(DRAWN)
     if look == "print":
         page.emulate_media(media="print")
+        page.wait_for_function(DRAWN)
     page.screenshot(path=file, full_page=True)
 
 

@@ -47,7 +47,7 @@ def watch():
         noted(name)
 serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, flush=True), watch()))
 """
-IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
+DRAWN = "() => document.documentElement.dataset.drawn === 'yes'"
 PATIENCE_S = 60.0
 """So long as a busy machine may take for what a quiet one does at once."""
 READ = "() => !document.title.startsWith('Reading')"
@@ -171,6 +171,6 @@ def opened(browser: Browser, link: str, *, figures: bool = True, **options: obje
     page.goto(link)
     page.wait_for_function(READ)
     if figures:
-        page.wait_for_function(IDLE)
+        page.wait_for_function(DRAWN)
     yield page, heard
     context.close()

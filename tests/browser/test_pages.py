@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page
 
 import telemetry
 from tests.browser.open_and_close import rounds
-from tests.browser.served import IDLE, READ, Server, opened, serving
+from tests.browser.served import DRAWN, READ, Server, opened, serving
 from tests.pipeline.small_days import make_day, trail, write_log
 
 pytestmark = pytest.mark.browser
@@ -130,7 +130,7 @@ def test_boxes_choose_and_the_link_keeps_the_choice(browser: Browser, server: Se
         for place in range(1, sections.count()):
             sections.nth(place).uncheck()
         tab.get_by_role("button", name="Count these").click()
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         assert "section=1" in tab.url
         chosen = tab.locator("table.measures").inner_text()
         assert chosen != before
@@ -138,7 +138,7 @@ def test_boxes_choose_and_the_link_keeps_the_choice(browser: Browser, server: Se
             assert again.locator("table.measures").inner_text() == chosen
             assert again.locator('input[name="section"]:checked').count() == 1
         tab.get_by_role("link", name="Count everything again").click()
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         assert tab.locator("table.measures").inner_text() == before
 
 
@@ -185,18 +185,17 @@ def test_the_keyboard_alone_is_enough(browser: Browser, server: Server) -> None:
         tab.keyboard.press("Space")
         tab_to("Count these")
         tab.keyboard.press("Enter")
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         assert tab.url.count("run=") == 3
         tab_to("How fast does it move?")
         tab.keyboard.press("Enter")
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         assert tab.locator("h1").inner_text() == "How fast does it move?"
 
 
 def test_a_label_that_looks_like_markup_is_text(browser: Browser, server: Server) -> None:
     for page in ("trust", "fair", "change"):
-        with opened(browser, link(server, "two", page), figures=False) as (tab, heard):
-            tab.wait_for_timeout(300)
+        with opened(browser, link(server, "two", page)) as (tab, heard):
             assert tab.locator("img").count() == 0
             assert tab.title() != "broken"
             assert "<img src=x onerror" in tab.locator(".key").inner_text()
@@ -235,7 +234,7 @@ def test_dark_by_choice_stays(browser: Browser, server: Server) -> None:
         tab.get_by_role("button", name="dark").click()
         tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
         tab.get_by_role("link", name="How fast does it move?").click()
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
         assert tab.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(22, 24, 26)"
 
@@ -329,18 +328,19 @@ def test_zooming_keeps_the_maximum(browser: Browser, server: Server) -> None:
             "place => Bokeh.documents[0].get_model_by_name('course').setv({ start: place - 0.5, end: place + 0.5 })",
             place,
         )
-        tab.wait_for_timeout(800)
+        tab.wait_for_url("**from=*")
+        tab.wait_for_function(
+            f"place => Object.values(({deepest})()).every(v => v[2] > place - 0.6 && v[3] < place + 0.6)", arg=place
+        )
         near = tab.evaluate(deepest)
         assert max(value[1] for value in near.values()) == pytest.approx(highest, abs=0.01)
         assert all(value[2] >= place - 0.6 and value[3] <= place + 0.6 for value in near.values())
         assert f"from={place - 0.5:g}"[:8] in tab.url
         tab.get_by_role("button", name="Whole trail").click()
-        tab.wait_for_timeout(800)
-        assert tab.evaluate(deepest) == whole
-        assert "from=" not in tab.url
+        tab.wait_for_url(lambda url: "from=" not in url)
+        tab.wait_for_function(f"whole => JSON.stringify(({deepest})()) === JSON.stringify(whole)", arg=whole)
         tab.get_by_role("button", name="Closer").click()
-        tab.wait_for_timeout(600)
-        assert "from=" in tab.url
+        tab.wait_for_url("**from=*")
         assert heard.complaints == []
 
 
@@ -349,7 +349,7 @@ def test_choosing_a_hit_shows_it_closely(browser: Browser, server: Server) -> No
         row = tab.locator("table.hits tbody tr").nth(3)
         depth = row.locator("td").nth(3).inner_text()
         row.get_by_role("link").click()
-        tab.wait_for_function(IDLE)
+        tab.wait_for_function(DRAWN)
         title = tab.locator("#event").inner_text()
         assert title.startswith("Chosen")
         assert depth in title

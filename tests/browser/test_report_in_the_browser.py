@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser
+
+from tests.browser.served import opened
 
 pytestmark = pytest.mark.browser
 
-IDLE = "() => window.Bokeh && Bokeh.documents.length > 0 && Bokeh.documents.every(d => d.is_idle)"
 WIDTHS = (390, 768, 1280, 1600)
 STICKING_OUT = """() => [...document.querySelectorAll('main *')]
   .filter(e => !e.closest('.wide') && !e.closest('.visually-hidden') && !e.closest('.drawing'))
@@ -34,35 +32,13 @@ OVERLAPS = """() => {
 }"""
 
 
-@dataclass
-class Heard:
-    """What the page complained of and asked the network for."""
-
-    complaints: list[str] = field(default_factory=list)
-    requests: list[str] = field(default_factory=list)
-
-
-@contextmanager
-def opened(browser: Browser, file: Path, **options: object) -> Iterator[tuple[Page, Heard]]:
-    context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})  # type: ignore[arg-type]
-    page, heard = context.new_page(), Heard()
-    page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: heard.complaints.append(str(error)))
-    page.on("request", lambda request: heard.requests.append(request.url))
-    page.goto(file.as_uri())
-    page.wait_for_function(IDLE)
-    yield page, heard
-    context.close()
-
-
 @pytest.mark.parametrize("name", ["compared", "lap"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_it_opens_quietly_and_asks_no_network(
     browser: Browser, request: pytest.FixtureRequest, name: str, scheme: str
 ) -> None:
     file: Path = request.getfixturevalue(name)
-    with opened(browser, file, color_scheme=scheme) as (page, heard):
-        page.wait_for_timeout(200)
+    with opened(browser, file.as_uri(), color_scheme=scheme) as (_, heard):
         assert heard.complaints == []
         assert heard.requests == [file.as_uri()]
 
@@ -72,14 +48,14 @@ def test_it_opens_quietly_and_asks_no_network(
 def test_nothing_sticks_out_or_overlaps(
     browser: Browser, request: pytest.FixtureRequest, name: str, width: int
 ) -> None:
-    with opened(browser, request.getfixturevalue(name), viewport={"width": width, "height": 900}) as (page, _):
+    with opened(browser, request.getfixturevalue(name).as_uri(), viewport={"width": width, "height": 900}) as (page, _):
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.evaluate(STICKING_OUT) == []
         assert page.evaluate(OVERLAPS) == []
 
 
 def test_a_label_that_looks_like_markup_is_text(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared) as (page, heard):
+    with opened(browser, compared.as_uri()) as (page, heard):
         assert page.locator("main img").count() == 0
         assert page.title() != "broken"
         assert "<img src=x onerror" in page.locator(".key").inner_text()
@@ -114,8 +90,7 @@ def smuggled(report: Path, place: Path, foreign: str) -> Path:
 
 def test_nothing_foreign_runs_or_loads(browser: Browser, lap: Path, tmp_path: Path) -> None:
     """The second barrier, tried with the first one, escaping, taken down by hand."""
-    with opened(browser, smuggled(lap, tmp_path, "".join(FOREIGN))) as (page, heard):
-        page.wait_for_timeout(100)
+    with opened(browser, smuggled(lap, tmp_path, "".join(FOREIGN)).as_uri()) as (page, heard):
         assert page.title().startswith("What happened on this lap?")
         assert len(heard.complaints) >= len(FOREIGN)
         assert all("Content Security Policy" in line for line in heard.complaints)
@@ -123,9 +98,9 @@ def test_nothing_foreign_runs_or_loads(browser: Browser, lap: Path, tmp_path: Pa
 
 @pytest.mark.parametrize("foreign", ONCE_USED.values(), ids=list(ONCE_USED))
 def test_nothing_foreign_can_be_used(browser: Browser, lap: Path, tmp_path: Path, foreign: str) -> None:
-    with opened(browser, smuggled(lap, tmp_path, foreign)) as (page, heard):
-        page.evaluate(USE_FOREIGN)
-        page.wait_for_timeout(100)
+    with opened(browser, smuggled(lap, tmp_path, foreign).as_uri()) as (page, heard):
+        with page.expect_console_message():
+            page.evaluate(USE_FOREIGN)
         assert page.title() != "broken"
         assert [line for line in heard.complaints if "Content Security Policy" in line] == heard.complaints != []
 
@@ -147,7 +122,7 @@ def test_a_policy_holds_the_scripts_that_stand_there_and_no_other(lap: Path) -> 
 
 
 def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared) as (page, _):
+    with opened(browser, compared.as_uri()) as (page, _):
         titles = page.locator("h2").all_inner_texts()
     asked = [
         "Did the change do anything?",
@@ -160,7 +135,7 @@ def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: 
 
 
 def test_a_lap_tells_what_happened_and_gives_no_verdict(browser: Browser, lap: Path) -> None:
-    with opened(browser, lap) as (page, _):
+    with opened(browser, lap.as_uri()) as (page, _):
         text = page.locator("main").inner_text()
         assert page.locator("h1").inner_text().startswith("What happened on this lap?")
     assert "Did the change do anything?" not in text
@@ -171,7 +146,7 @@ def test_a_lap_tells_what_happened_and_gives_no_verdict(browser: Browser, lap: P
 def test_front_stands_right_of_rear_and_above_it_on_a_phone(browser: Browser, compared: Path) -> None:
     place = "e => { const b = e.getBoundingClientRect(); return [b.left, b.top]; }"
     for width in (1280, 390):
-        with opened(browser, compared, viewport={"width": width, "height": 900}) as (page, _):
+        with opened(browser, compared.as_uri(), viewport={"width": width, "height": 900}) as (page, _):
             front = page.locator(".pair .panel.at-front").first.evaluate(place)
             rear = page.locator(".pair .panel.at-rear").first.evaluate(place)
         if width > 760:
@@ -181,9 +156,8 @@ def test_front_stands_right_of_rear_and_above_it_on_a_phone(browser: Browser, co
 
 
 def test_dark_paper_gets_dark_figures(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared, color_scheme="dark") as (page, _):
+    with opened(browser, compared.as_uri(), color_scheme="dark") as (page, _):
         page.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
-        page.wait_for_timeout(300)
         background = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
         words = page.evaluate(
             "() => Bokeh.documents.flatMap(d => [...d._all_models.values()])"
@@ -194,7 +168,7 @@ def test_dark_paper_gets_dark_figures(browser: Browser, compared: Path) -> None:
 
 
 def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared) as (page, _):
+    with opened(browser, compared.as_uri()) as (page, _):
         labels = page.locator("figure[role=group]").evaluate_all("all => all.map(e => e.getAttribute('aria-label'))")
         intervals = page.locator(".interval[role=img]").evaluate_all("a => a.map(e => e.getAttribute('aria-label'))")
         tables = page.locator("details.numbers table").count()
@@ -208,7 +182,7 @@ def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: 
 def test_it_prints_page_one_with_finding_and_verdicts(
     browser: Browser, compared: Path, tmp_path: Path, scheme: str
 ) -> None:
-    with opened(browser, compared, color_scheme=scheme) as (page, heard):
+    with opened(browser, compared.as_uri(), color_scheme=scheme) as (page, heard):
         page.emulate_media(media="print")
         assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(253, 252, 250)"
         paper_px = round((297 - 28) / 25.4 * 96)
