@@ -9,8 +9,9 @@ from dashboards.content.forces import tells_forces
 from dashboards.content.inertial import has_inertial
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
+from telemetry.telling.sitting import sitting_table
 
-from . import compared, forces, lap, measured, shaken, trust, where
+from . import compared, forces, lap, measured, shaken, sits, trust, where
 from .view import Page, View
 
 
@@ -25,6 +26,7 @@ class Question:
 
 COMPARED: tuple[Question, ...] = (
     Question(name="trust", title="Can the logs be trusted?", answer=trust.page),
+    Question(name="sits", title="How does it sit?", answer=sits.page),
     Question(name="fair", title="Is it a fair comparison?", answer=compared.fair),
     Question(name="change", title="Did the change do anything?", answer=compared.change),
     Question(name="where", title="Where on the trail?", answer=where.page),
@@ -39,24 +41,28 @@ NEED_TWO_SETUPS = frozenset({"fair", "change"})
 NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
+NEED_RECORDINGS = frozenset({"sits"})
 NEED_BOTH_KINDS = frozenset({"forces"})
-OPENS_WITH = "change"
+OPENS_WITH = ("change", "lap", "sits", "trust")
+"""The first of these that a day can be asked."""
 
 
 def questions_for(view: View) -> tuple[Question, ...]:
     """Return the questions a view can be asked, in order: with one setup the lap first, and no verdicts."""
     unable = set() if measured_ends(view.seen.pictures) else set(NEED_TRAVEL)
+    unable |= set() if sitting_table(view.analysis) is not None else NEED_RECORDINGS
     unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
     unable |= set() if tells_forces(view.analysis) else NEED_BOTH_KINDS
     unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
     able = tuple(item for item in COMPARED if item.name not in unable)
-    return able if view.comparison is not None else (LAP, *able)
+    return (LAP, *able) if view.comparison is None and view.seen.pictures else able
 
 
 def asked(view: View) -> Question:
     """Return the question a link asks; what happened, or whether the change did anything, where it names none.
 
-    A question that needs two setups gives way to the lap where one is shown, one about travel where none is measured.
+    A question that needs two setups gives way to the lap where one is shown, one about travel where none is measured;
+    without any usable run there is how the bike sits, and whether the logs can be trusted.
 
     Raises
     ------
@@ -68,4 +74,4 @@ def asked(view: View) -> Question:
     if name and name not in every:
         raise CallError("this link", f"a page {name!r}", f"one of {', '.join(every)}", "choose one of the questions")
     able = {item.name: item for item in questions_for(view)}
-    return able.get(name) or able.get(OPENS_WITH) or LAP
+    return able.get(name) or next(able[first] for first in OPENS_WITH if first in able)

@@ -10,7 +10,7 @@ from telemetry.model.analysis import RunAnalysis
 from telemetry.pipeline import new_logs
 from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.logs import not_shown, recording_verdicts, run_verdicts, trust_in_words
-from telemetry.telling.measured import absences, recorded
+from telemetry.telling.measured import absences
 
 from .view import Page, View
 
@@ -28,7 +28,7 @@ def page(view: View) -> Page:
     analysis = view.analysis
     return Page(
         template="trust.html",
-        finding=trust_in_words(analysis.runs),
+        finding=trust_in_words(analysis.runs, analysis.static),
         panels={f"run-{place}": _sketches(view, run) for place, run in enumerate(analysis.runs)},
         facts={
             "runs": run_verdicts(analysis),
@@ -38,7 +38,6 @@ def page(view: View) -> Page:
             "new_logs": [log.name for log in new_logs(analysis.day)],
             "setups": analysis.day.setups,
             "recordings": recording_verdicts(analysis),
-            "off_trail": recorded(analysis),
             "absences": absences(analysis),
             "cleaning": cleaning(analysis.conditioning),
             "steps": cleaning_steps(analysis),

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from bokeh.document import Document
 
+from dashboards.content.sitting import setups_recorded
 from dashboards.figures.drawn import Drawn
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.analysis import Analysis, Comparison
@@ -74,7 +75,8 @@ class Page:
 def styles_of(analysis: Analysis, seen: ShownDay, baseline: str | None) -> dict[str, SetupStyle]:
     """Return how each shown setup is drawn: baseline first, then in the order ridden.
 
-    Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
+    Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer. Where no run is shown,
+    they are those recorded off the trail.
 
     Raises
     ------
@@ -82,6 +84,8 @@ def styles_of(analysis: Analysis, seen: ShownDay, baseline: str | None) -> dict[
         With more than four setups in one figure.
     """
     labels = {name: setup.label for name, setup in analysis.day.setups.items()}
+    if not seen.pictures:
+        return setup_styles(setups_recorded(analysis), labels)
     shown = {picture.setup for picture in seen.pictures}
     ridden = dict.fromkeys(run.entry.setup for run in analysis.runs)
     names = sorted(ridden, key=lambda name: name != baseline)

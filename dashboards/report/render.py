@@ -12,6 +12,7 @@ from dashboards.content.candidates import CandidatePart, candidate_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
+from dashboards.content.sitting import setups_recorded, sitting_panels
 from dashboards.content.strip import squares
 from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
 from dashboards.figures.drawn import Drawn
@@ -28,7 +29,8 @@ from telemetry.telling.day import circumstances, naming, setting_tables
 from telemetry.telling.fairness import compared_over
 from telemetry.telling.lap import LapWords, lap_in_words
 from telemetry.telling.logs import recording_verdicts, run_verdicts
-from telemetry.telling.measured import absences, measure_tables, recorded
+from telemetry.telling.measured import absences, measure_tables
+from telemetry.telling.sitting import sitting_in_short, sitting_notes, sitting_table
 from telemetry.telling.trail import deepest_in_words, deepest_of_each_end, event_table
 
 POINTS = 1600
@@ -41,7 +43,7 @@ def _styles(analysis: Analysis, comparison: Comparison | None) -> dict[str, Setu
     if comparison is not None:
         return setup_styles([comparison.baseline, *comparison.candidates], labels)
     ridden = dict.fromkeys(run.entry.setup for run in analysis.runs if run.picture is not None)
-    return setup_styles(list(ridden), labels)
+    return setup_styles(list(ridden) or setups_recorded(analysis), labels)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +78,10 @@ def _last_lap(analysis: Analysis, events: Sequence[TrailEvent], unit: str) -> La
 def _headline(analysis: Analysis, parts: tuple[CandidatePart, ...], lap: LapWords | None) -> str:
     if lap is not None:
         return f"What happened on this lap? {lap.finding}"
-    return parts[0].summary.headline if parts else analysis.day.title
+    if parts:
+        return parts[0].summary.headline
+    sits = sitting_in_short(analysis)
+    return f"How does it sit? {sits}" if sits else analysis.day.title
 
 
 def render_report(
@@ -109,10 +114,11 @@ def render_report(
     panels = compared_panels(analysis, comparison, styles)
     pictures = pictures_of(analysis, comparison)
     shaken = shaken_panels(pictures, styles)
+    sits = sitting_panels(analysis, styles)
     forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
     trail = None if along is None else _trail(along, analysis, styles)
     script, places = standing_alone(
-        (*panels.every, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
+        (*panels.every, *sits, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
     )
 
     def of(group: tuple[Drawn, ...]) -> list[Placed]:
@@ -148,7 +154,7 @@ def render_report(
             settings=setting_tables([analysis.day.setups[name] for name in styles]),
             measure_tables=measure_tables(analysis),
             absences=absences(analysis),
-            off_trail=recorded(analysis),
+            sits={"panels": of(sits), "table": sitting_table(analysis), "notes": sitting_notes(analysis)},
             logs=(*run_verdicts(analysis), *recording_verdicts(analysis)),
             steps=cleaning_steps(analysis),
             cleaning=cleaning(analysis.conditioning),

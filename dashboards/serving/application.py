@@ -124,10 +124,6 @@ class Pages(Handler):
 
     def _day(self, document: Document, choice: Choice, shelf: Shelf, version: int, read: ReadDay) -> None:
         whole = read.whole
-        if whole is None:
-            words = "; ".join(f"{run.entry.name}: {run.usable}" for run in read.analysis.runs)
-            self._trouble(document, choice, f"no run can be used ({words})", version)
-            return
         baseline = whole.comparison.baseline if whole.comparison is not None else None
         choice = choice.within(read.day, whole.sections.count)
         seen = read.look(choice.selection(read.day, baseline))

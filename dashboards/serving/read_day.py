@@ -20,10 +20,13 @@ from telemetry.pipeline import (
     analysis_of,
     look,
     new_logs,
-    require_runs,
+    nothing_to_see,
     study,
 )
 from telemetry.ride_day import read_ride_day
+from telemetry.telling.day import NO_RUN
+from telemetry.telling.sitting import sitting_in_short
+from telemetry.words import lower_first
 
 KEPT_LOOKS, KEPT_ALONGS = 16, 3
 
@@ -35,7 +38,7 @@ class ReadDay:
     day: RideDay
     done: Study
     analysis: Analysis
-    whole: ShownDay | None
+    whole: ShownDay
     stamps: dict[Path, Stamp | None]
     _looks: OrderedDict[Selection, ShownDay | None] = field(default_factory=OrderedDict)
     _alongs: list[tuple[ShownDay, Along]] = field(default_factory=list)
@@ -47,7 +50,7 @@ class ReadDay:
         ------
         CallError
         """
-        if selection == Selection():
+        if selection == Selection() or not self.whole.pictures:
             return self.whole
         if selection not in self._looks:
             self._looks[selection] = look(self.done, selection)
@@ -83,8 +86,9 @@ class ReadDay:
 def headline_of(read: ReadDay) -> str:
     """Return the one line that the list says of a day."""
     seen = read.whole
-    if seen is None:
-        return "no usable run"
+    if not seen.pictures:
+        told = ["no usable run" if read.day.runs else NO_RUN, sitting_in_short(read.analysis)]
+        return "; ".join(lower_first(words) for words in told if words)
     if seen.comparison is None:
         return "one setup: nothing to compare"
     return next(iter(seen.comparison.summaries.values())).headline
@@ -105,7 +109,6 @@ def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> Rea
     TelemetryError
     """
     day = read_ride_day(path)
-    require_runs(day)
     stamps: dict[Path, Stamp | None] = {}
     for entry in day.runs:
         logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]
@@ -113,4 +116,5 @@ def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> Rea
     stamps.update((item.log, stamp(item.log)) for item in day.static)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
-    return ReadDay(day=day, done=done, analysis=analysis, whole=look(done, Selection()), stamps=stamps)
+    whole = look(done, Selection()) or nothing_to_see()
+    return ReadDay(day=day, done=done, analysis=analysis, whole=whole, stamps=stamps)

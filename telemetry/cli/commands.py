@@ -150,11 +150,11 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
     day = read_ride_day(ride_day)
     with ProgressLine(len(day.runs)) as progress:
         analysis = pipeline.analyse(day, progress)
-    pipeline.require_usable(analysis)
-    if as_json:
+    if analysis.tells and as_json:
         say_json(analysis.to_dict())
-    else:
+    elif analysis.tells:
         measure_sheet(analysis)
+    pipeline.require_usable(analysis)
 
 
 @telemetry.command(epilog="Example: telemetry compare sample_runs/lower_leg_oil --candidate oil_8")
@@ -224,9 +224,10 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     check_writable(target)
     with ProgressLine(len(day.runs)) as progress:
         analysis, comparison, along = pipeline.report_parts(day, progress)
+    if analysis.tells:
+        write_text(target, render_report(analysis, comparison, along, names=not without_names))
+        say(f"wrote {target}: open it in a browser")
     pipeline.require_usable(analysis)
-    write_text(target, render_report(analysis, comparison, along, names=not without_names))
-    say(f"wrote {target}: open it in a browser")
 
 
 @telemetry.command(epilog="Example: telemetry serve sample_runs")

@@ -10,7 +10,7 @@ from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.cleaning import cleaning
-from telemetry.telling.day import naming
+from telemetry.telling.day import NO_RUN, naming
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.forces import force_difference_table, force_notes, force_tables
 from telemetry.telling.logs import (
@@ -22,9 +22,10 @@ from telemetry.telling.logs import (
     verdict_of,
     verdicts_in_short,
 )
-from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, recorded, section_times
+from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
 from telemetry.telling.results import results_in_words
+from telemetry.telling.sitting import sitting_notes, sitting_table
 from telemetry.words import counted
 
 from .tables import say, say_groups, say_json, show
@@ -39,15 +40,26 @@ def findings_of(findings: Iterable[Finding]) -> None:
 def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
     """Print whether each log can be trusted, and why not; those that can't be read stand last."""
     day = analysis.day
-    say(f"{day.title}: {counted(len(day.runs), 'run')}, {counted(len(day.setups), 'setup')}; the file is right")
+    runs = counted(len(day.runs), "run") if day.runs else NO_RUN
+    say(f"{day.title}: {runs}, {counted(len(day.setups), 'setup')}; the file is right")
     for log in (*run_verdicts(analysis), *recording_verdicts(analysis)):
         say(f"{log.name}: {log.verdict}")
         findings_of(log.findings)
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
+    _sitting(analysis)
     for line in (not_shown(analysis), verdicts_in_short(analysis, [error.where for error in failed])):
         if line:
             say(line)
+
+
+def _sitting(analysis: Analysis) -> None:
+    """Print what recordings off the trail told of how the bike sits."""
+    found = sitting_table(analysis)
+    if found is not None:
+        show(found)
+    for line in sitting_notes(analysis):
+        say(line)
 
 
 def checked(analysis: Analysis) -> dict[str, object]:
@@ -102,19 +114,19 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
 
 def measure_sheet(analysis: Analysis) -> None:
     """Print every measure of every run, a table an end; what is absent everywhere is listed with its reason."""
-    off_trail = (*by_frequency(analysis), section_times(analysis), recorded(analysis))
-    for found in (*measure_tables(analysis), *off_trail):
+    for found in (*measure_tables(analysis), *by_frequency(analysis), section_times(analysis)):
         if found is not None:
             show(found)
+    _sitting(analysis)
     for found in force_tables(analysis):
         show(found)
     for line in force_notes(analysis):
         say(line)
     say_groups("Not measured", absences(analysis))
-    for run in analysis.runs:
-        grave = [finding for finding in run.findings if finding.severity != "note"]
+    for log in (*run_verdicts(analysis), *recording_verdicts(analysis)):
+        grave = [finding for finding in log.findings if finding.severity != "note"]
         if grave:
-            say(f"{run.entry.name}: {verdict_of(run)}")
+            say(f"{log.name}: {log.verdict}")
             findings_of(grave)
     _cleaning(analysis.conditioning)
 

@@ -18,7 +18,7 @@ from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pa
 from .phases.found import FoundPhases, find_phases, tells_phases
 from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
-from .resting import friction_band_mm, resting_travel_mm, static_sag_pct
+from .resting import friction_band_mm, last_second, resting_travel_mm, static_sag_pct
 from .riding import where_still
 from .sections import (
     ridden_distance_m,
@@ -70,6 +70,7 @@ __all__ = [
     "friction_band_mm",
     "hit_at",
     "inertial_views",
+    "last_second",
     "mean_ground_speed",
     "measure_run",
     "measures_within",

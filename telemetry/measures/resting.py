@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from telemetry.model.arrays import Floats
 from telemetry.model.ride import EndSignal, Ride
 
 REST_S = 1.0
@@ -16,8 +17,13 @@ def static_sag_pct(signal: EndSignal) -> float:
 
 def resting_travel_mm(ride: Ride, signal: EndSignal) -> float:
     """Return where an end came to rest: median filtered travel of the last second, mm."""
-    last = ride.time_s >= ride.time_s[-1] - REST_S
-    return float(np.median(signal.travel_mm[last]))
+    return float(np.median(last_second(ride, signal)))
+
+
+def last_second(ride: Ride, signal: EndSignal) -> Floats:
+    """Return filtered travel of a recording's last second, mm."""
+    last: Floats = signal.travel_mm[ride.time_s >= ride.time_s[-1] - REST_S]
+    return last
 
 
 def friction_band_mm(from_compressed_mm: list[float], from_extended_mm: list[float]) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -44,6 +44,11 @@ def without_an_end(findings: tuple[Finding, ...], ends: Collection[End]) -> str:
     return "".join(f"without its {end}" for end in lost)
 
 
+def value_of(measures: Iterable[Measured], measure: str, end: str) -> float | None:
+    """Return the first value of a measure at an end, or None where there is none."""
+    return next((row.value for row in measures if row.measure == measure and row.end == end), None)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunAnalysis:
     """One run's measures, or why it has none. `picture` is None where the run isn't usable.
@@ -71,10 +76,7 @@ class RunAnalysis:
 
     def value(self, measure: str, end: str) -> float | None:
         """Return one value, or None where it is absent."""
-        for row in self.measures:
-            if row.measure == measure and row.end == end:
-                return row.value
-        return None
+        return value_of(self.measures, measure, end)
 
     def to_dict(self) -> dict[str, object]:
         """Return the run as it stands in JSON."""
@@ -91,9 +93,10 @@ class RunAnalysis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StaticAnalysis:
-    """What one recording off the trail gave."""
+    """What one recording off the trail gave; `setup` is the one it was made with, its own or the next run's."""
 
     entry: StaticEntry
+    setup: str
     findings: tuple[Finding, ...]
     measures: tuple[Measured, ...]
     history: tuple[Step, ...]
@@ -103,6 +106,10 @@ class StaticAnalysis:
         """Good / with care / record again."""
         verdict = usable(self.findings)
         return "record again" if verdict == "ride again" else verdict
+
+    def value(self, measure: str, end: str) -> float | None:
+        """Return one value, or None where it gave none."""
+        return value_of(self.measures, measure, end)
 
     def to_dict(self) -> dict[str, object]:
         """Return the recording as it stands in JSON."""
@@ -131,9 +138,16 @@ class Analysis(Shown):
 
     @property
     def in_short(self) -> str:
-        """The day, how many runs it has and how many of them can be used."""
+        """The day, how many runs it has and how many of them can be used; without runs, how many recordings."""
+        if not self.runs:
+            return f"{self.day.title}: no run yet, {len(self.static)} recordings off the trail"
         good = sum(run.usable != "ride again" for run in self.runs)
         return f"{self.day.title}: {good} of {len(self.runs)} runs can be used"
+
+    @property
+    def tells(self) -> bool:
+        """Whether any run or recording gave a value."""
+        return any(run.measures for run in self.runs) or any(item.measures for item in self.static)
 
     @property
     def sheet(self) -> Sheet:

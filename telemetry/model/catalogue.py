@@ -190,9 +190,10 @@ CATALOGUE: tuple[MeasureSpec, ...] = (
     MeasureSpec(name="riding_time", unit="s", label="Riding time", ends=_BOTH),
     MeasureSpec(name="airborne_time", unit="s", label="Airborne time", ends=_BOTH),
     MeasureSpec(name="section_time", unit="s", label="Section time", ends=_BOTH, in_parts=True),
+    MeasureSpec(name="zero_level", unit="mm", label="Zero found", source="static", digits=1),
     MeasureSpec(name="rider_sag", unit="%", label="Rider sag", source="static"),
     MeasureSpec(name="free_sag", unit="%", label="Free sag", source="static"),
-    MeasureSpec(name="friction_band", unit="mm", label="Friction band", source="static"),
+    MeasureSpec(name="friction_band", unit="mm", label="Friction band", source="static", digits=1),
     MeasureSpec(name="natural_frequency", unit="Hz", label="Natural frequency", source="static"),
     MeasureSpec(name="damping_ratio", unit="-", label="Damping ratio", source="static"),
 )

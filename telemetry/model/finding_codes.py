@@ -147,6 +147,8 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _recording("lifted_at_range_end", "error", "plug it in; lift both wheels for 5 s and record it again"),
     _recording("lifted_moves", "error", "lift both wheels, let them come to rest, record 5 s again"),
     _recording("lifted_far", "warning", "were both wheels off the ground?"),
+    _recording("not_at_rest", "warning", "hold still, let it come to rest, record it again"),
+    _recording("one_sided", "note", "record one let go from the other side too"),
     _recording("friction_negative", "error", "check which recording is which, and that nobody moved"),
     _recording("no_decay", "note", "push once, let go, stay still"),
     _recording("no_load", "note", "state `load`"),

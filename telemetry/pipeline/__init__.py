@@ -4,10 +4,10 @@ The stages are siblings and don't know each other; only this package puts them t
 """
 
 from .along import Along, along, close_up_of, report_parts
-from .analysing import Readable, analyse, analyse_readable, analysis_of, require_runs, require_usable
+from .analysing import Readable, analyse, analyse_readable, analysis_of, require_usable
 from .comparing import Selection, compare
 from .drafting import draft
-from .looking import ShownDay, look
+from .looking import ShownDay, look, nothing_to_see
 from .planning import Known, plan, plan_of
 from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
@@ -35,12 +35,12 @@ __all__ = [
     "load_ride",
     "look",
     "new_logs",
+    "nothing_to_see",
     "plan",
     "plan_of",
     "recognise_log",
     "recognise_logs",
     "report_parts",
-    "require_runs",
     "require_usable",
     "study",
 ]

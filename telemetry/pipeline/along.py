@@ -14,7 +14,7 @@ from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, TrailEven
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, End
 
-from .analysing import analysis_of, require_runs
+from .analysing import analysis_of
 from .comparing import Selection
 from .looking import ShownDay, look
 from .study import Progress, Study, study
@@ -139,7 +139,6 @@ def report_parts(day: RideDay, progress: Progress | None = None) -> tuple[Analys
     ------
     CallError, LogError
     """
-    require_runs(day)
     done = study(day, progress)
     analysis = analysis_of(done, pictures=True)
     seen = look(done, Selection(), all_named=True)

@@ -100,8 +100,6 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
 
     Raises
     ------
-    CallError
-        If the day has no runs.
     LogError
         If a log can't be read.
 
@@ -114,23 +112,11 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     0  run_1         dynamic_sag  front    %
     1  run_1  dynamic_sag_median  front    %
     """
-    require_runs(day)
     return analysis_of(study(day, progress))
 
 
-def require_runs(day: RideDay) -> None:
-    """Refuse a day without runs.
-
-    Raises
-    ------
-    CallError
-    """
-    if not day.runs:
-        raise CallError(str(day.path), "no runs", "at least one [[runs]] entry", "add the logs that were ridden")
-
-
 def require_usable(analysis: Analysis) -> None:
-    """Refuse a day in which no run is usable.
+    """Refuse a day in which no run is usable; one that has none yet is good for what was recorded off the trail.
 
     Raises
     ------
@@ -139,6 +125,11 @@ def require_usable(analysis: Analysis) -> None:
     """
     if any(run.measures for run in analysis.runs):
         return
+    if not analysis.runs:
+        if analysis.tells:
+            return
+        found = "no runs, and nothing of recordings off the trail"
+        raise CallError(str(analysis.day.path), found, "at least one good log", "add what was ridden or recorded")
     first = analysis.runs[0]
     why = next(finding.message for finding in first.findings if finding.severity == "error")
     raise CallError(

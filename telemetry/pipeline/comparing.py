@@ -26,7 +26,6 @@ from telemetry.telling.day import spread_in_words
 from telemetry.telling.sheets import comparison_sheet
 from telemetry.telling.summary import with_words
 
-from .analysing import require_runs
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, Row, earlier_days
@@ -266,7 +265,9 @@ def compare(
     1  dynamic_sag   rear  unchanged
     2   travel_p95  front  undecided
     """
-    require_runs(day)
+    if not day.runs:
+        remedy = "add the logs that were ridden; `telemetry check` says what was recorded off the trail"
+        raise CallError(str(day.path), "no runs", "runs of two setups", remedy)
     for name, asked in (("candidates", candidates), ("runs", runs), ("sections", sections)):
         if asked is not None and (isinstance(asked, str) or not len(asked)):
             found = f"{name} = {asked!r}"

@@ -11,7 +11,7 @@ from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
 
 from .comparing import Selection, compared, compared_setups, explored, selected_runs
-from .sharing import Sections
+from .sharing import Sections, Sharing
 from .study import Study
 from .valuing import valued
 
@@ -39,6 +39,12 @@ class ShownDay:
     comparison: Comparison | None
     sections: Sections
     explored: bool
+
+
+def nothing_to_see() -> ShownDay:
+    """Return a day without any usable run."""
+    sections = Sections(sharing=Sharing(stretches={}, words=""), complete=(), kept=(), count=0)
+    return ShownDay(pictures=(), values={}, comparison=None, sections=sections, explored=False)
 
 
 def look(done: Study, selection: Selection, *, all_named: bool = False) -> ShownDay | None:

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from telemetry import measures
+from telemetry import measures, trust
 from telemetry.model.analysis import StaticAnalysis
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.measure import Measured
 
+from .loggers import displacement_sensors
 from .rides import Rides
-from .zeros import setup_of
+from .zeros import Zeros, setup_of
 
-Key = tuple[str | None, str | None]
+Key = tuple[str, str | None]
 OF_POSITION = ("sag", "settle", "bounce")
 
 
@@ -45,7 +46,7 @@ class _Recordings:
         groups: dict[Key, list[int]] = defaultdict(list)
         for place, item in enumerate(self.day.static):
             if item.kind == kind and place in self.rides:
-                groups[item.setup, item.load].append(place)
+                groups[setup_of(self.day, item).name, item.load].append(place)
         return groups
 
     def without_position(self) -> None:
@@ -58,6 +59,23 @@ class _Recordings:
                     "where only inertial sensors are logged, record them at rest instead (kind 'still')"
                 )
                 self.findings[place].append(Finding(code="nothing_recorded", message=message))
+
+    def zeros(self, zeros: Zeros) -> None:
+        """Give the level each lifted recording found, as far as a zero comes of it."""
+        for place, item in enumerate(self.day.static):
+            for sensor in displacement_sensors(item.sensors) if item.kind == "lifted" else ():
+                level = zeros.level_found_mm(item, sensor)
+                if level is not None:
+                    self.values[place].append(_value("zero_level", sensor.end, level))
+
+    def not_at_rest(self) -> None:
+        """Say of recordings whose reading rests on a stand that there is none."""
+        for place, ride in self.rides.items():
+            kind = self.day.static[place].kind
+            for signal in ride.ends.values():
+                rest = {"sag": signal.travel_mm, "settle": measures.last_second(ride, signal)}.get(kind)
+                if rest is not None:
+                    self.findings[place].extend(trust.not_at_rest(ride.name, signal, rest))
 
     def sags(self) -> None:
         for places in self._grouped("sag").values():
@@ -108,6 +126,21 @@ class _Recordings:
                         rest[item.settled_from].append(measures.resting_travel_mm(ride, ride.ends[end]))
                 if rest["compressed"] and rest["extended"]:
                     yield end, max(places), measures.friction_band_mm(rest["compressed"], rest["extended"])
+
+    def one_sided(self) -> None:
+        """Say of recordings let go from one side that no friction band comes of them."""
+        for places in self._grouped("settle").values():
+            sides = [self.day.static[place].settled_from for place in places]
+            if {"compressed", "extended"} <= set(sides):
+                continue
+            lacking = "compressed" if "extended" in sides else "extended"
+            why = (
+                f"nothing of this setup and load was recorded from {lacking}: record that too"
+                if any(sides)
+                else "from = 'compressed' or 'extended' isn't stated"
+            )
+            message = f"{self.day.static[places[-1]].log.name}: no friction band comes of it, {why}"
+            self.findings[places[-1]].append(Finding(code="one_sided", message=message))
 
     def friction(self) -> None:
         for end, last, band in self.bands():
@@ -172,8 +205,11 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     """
     sheet = _Recordings(rides, range(len(rides.day.static)))
     sheet.without_position()
+    sheet.not_at_rest()
+    sheet.zeros(rides.zeros)
     sheet.sags()
     sheet.friction()
+    sheet.one_sided()
     sheet.bounces()
     found = []
     for place, item in enumerate(rides.day.static):
@@ -183,6 +219,7 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
         found.append(
             StaticAnalysis(
                 entry=item,
+                setup=setup_of(rides.day, item).name,
                 findings=(*own, *sheet.findings[place]),
                 measures=tuple(sheet.values[place]),
                 history=ride.history if ride is not None else log.history,

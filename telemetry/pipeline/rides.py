@@ -62,8 +62,8 @@ class Rides:
 
     @cached_property
     def cutoff_hz(self) -> float:
-        """The low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs."""
-        rates = (log.rate_hz for run in self.runs for log in self.logs.of(run))
+        """The low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs, else its recordings."""
+        rates = (log.rate_hz for entry in self.runs or self.day.static for log in self.logs.of(entry))
         return min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates)])
 
     @cached_property

@@ -95,6 +95,10 @@ class Zeros:
         item = lifted_in_force(self._day, *self._asked(entry, sensor))
         return None if item is None or self.is_sound(item, sensor.end) else item
 
+    def level_found_mm(self, item: StaticEntry, sensor: DisplacementSensor) -> float | None:
+        """Return the zero that a lifted recording gives for a sensor of it, mm of what it measures; None for none."""
+        return self._level_mm(item, sensor) if self.is_sound(item, sensor.end) else None
+
     def _asked(self, entry: Entry, sensor: DisplacementSensor) -> tuple[int, tuple[DisplacementSensor, ...]]:
         return order_of(entry), setup_of(self._day, entry).fitting(sensor)
 

@@ -95,6 +95,8 @@ def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
 
 
 def cleaning_steps(analysis: Analysis) -> tuple[tuple[str, str], ...]:
-    """Return how the first usable run's signal was cleaned, step by step."""
-    run = next((run for run in analysis.runs if run.measures), analysis.runs[0])
-    return tuple((f"{step.end}: {step.stage}" if step.end else step.stage, step.words) for step in run.history)
+    """Return how the first usable run's signal was cleaned, step by step; without runs, the first recording's."""
+    usable = [run.history for run in analysis.runs if run.measures]
+    every = [*usable, *(run.history for run in analysis.runs), *(item.history for item in analysis.static)]
+    steps = every[0] if every else ()
+    return tuple((f"{step.end}: {step.stage}" if step.end else step.stage, step.words) for step in steps)

@@ -14,6 +14,7 @@ from telemetry.words import counted, figure
 from .names import TITLES, label
 
 MINUTE_S = 60.0
+NO_RUN = "no run yet"
 
 
 def date_in_words(date: dt.date) -> str:
@@ -25,7 +26,7 @@ def circumstances(analysis: Analysis) -> str:
     """Return the one line of circumstances: bike, trail, date, runs, riding time."""
     day = analysis.day
     riding = sum(run.value("riding_time", "both") or 0.0 for run in analysis.runs) / MINUTE_S
-    runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding"
+    runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding" if analysis.runs else NO_RUN
     weather = f"{day.air_temperature_c:g} °C" if day.air_temperature_c is not None else ""
     parts = [day.bike.name, day.trail, day.trail_state, date_in_words(day.date), runs, weather]
     return " · ".join(part for part in parts if part)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol, get_args
 
-from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, Usable
+from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, StaticAnalysis, Usable
 from telemetry.model.finding import NOT_SHOWN, NOT_SHOWN_BY_ACCELERATION, Finding
 from telemetry.words import counted
 
@@ -94,8 +94,15 @@ def not_shown(analysis: Analysis) -> str:
     return NOT_SHOWN_BY_ACCELERATION if analysis.day.only_acceleration else NOT_SHOWN
 
 
-def trust_in_words(runs: Sequence[RunAnalysis]) -> str:
-    """Return in one sentence whether the runs' logs can be used."""
+def trust_in_words(runs: Sequence[RunAnalysis], recorded: Sequence[StaticAnalysis] = ()) -> str:
+    """Return in one sentence whether the runs' logs can be used; without runs, whether the recordings off the trail."""
+    if not runs:
+        wrong = [item.entry.name for item in recorded if item.usable == RECORD_AGAIN]
+        if wrong:
+            return f"{', '.join(wrong)}: {RECORD_AGAIN}"
+        return (
+            f"No run yet; {counted(len(recorded), 'recording')} off the trail can be used" if recorded else "No run yet"
+        )
     again = [run.entry.name for run in runs if run.usable == "ride again"]
     care = [_named(run) for run in runs if run.usable == "with care"]
     if again:

@@ -153,23 +153,6 @@ def _or_absent(value: float | None, spec: MeasureSpec) -> str:
     return ABSENT if value is None else figure(value, places_of(spec.name))
 
 
-def recorded(analysis: Analysis) -> Table | None:
-    """Return what recordings off the trail gave; None without any value."""
-    day = analysis.day
-    rows = [
-        [
-            label(row.measure, row.end),
-            item.entry.log.name,
-            day.setups[item.entry.setup].label if item.entry.setup else "",
-            quantity_in_words(day, item.entry.setup, row.measure, row.end, row.value),
-        ]
-        for item in analysis.static
-        for row in item.measures
-    ]
-    columns = ["measure", "recording", "setup", "value"]
-    return table(columns, rows, title="Off the trail", right_from=3) if rows else None
-
-
 def not_measured(rows: Iterable[Absent | Result | NotPlanned], every: Collection[Row]) -> tuple[Group, ...]:
     """Return what could not be had, by the reason: the measures it concerns, all that there are of an end as one.
 

@@ -16,6 +16,7 @@ from .logs import finding_line, verdicts_in_short
 from .names import label
 from .plan import letters_in_words, order_table, sees_tables
 from .results import difference_in_words, values_in_words
+from .sitting import sitting_notes, sitting_table
 from .values import places_of
 
 
@@ -41,7 +42,9 @@ def analysis_sheet(analysis: Analysis) -> Sheet:
         circumstances(analysis),
         verdicts_in_short(analysis, ()),
         *grave,
-        _values(analysis),
+        *([_values(analysis)] if analysis.runs else []),
+        *([sitting] if (sitting := sitting_table(analysis)) else []),
+        *sitting_notes(analysis),
         *force_tables(analysis),
         *force_notes(analysis),
         *cleaning(analysis.conditioning),

@@ -1,5 +1,6 @@
 """Whether the logs can be trusted: findings that take what was cleaned to tell."""
 
+from .at_rest import not_at_rest
 from .calmer import wheel_calmer
 from .changed_places import changed_places
 from .channel import channel_findings
@@ -36,6 +37,7 @@ __all__ = [
     "flat_stretches",
     "lifted_wrong",
     "line_noise",
+    "not_at_rest",
     "push_findings",
     "reading_findings",
     "readings_mark",

@@ -197,9 +197,9 @@ class TestWrongCalls:
         assert_refused(commanded("plan", day, "--runs", "1"), "runs = 1", "2 to 30")
         assert_refused(commanded("plan", day, "--runs", "few"), "few")
 
-    def test_a_day_without_runs(self, tmp_path: Path) -> None:
+    def test_a_day_without_runs_and_recordings(self, tmp_path: Path) -> None:
         folder = make_day(tmp_path / "none", ())
-        assert_refused(commanded("analyse", folder), "no runs")
+        assert_refused(commanded("analyse", folder), "no runs", "recordings off the trail")
         assert commanded("check", folder).returncode == 0
 
 
