@@ -40,6 +40,7 @@ MAY_IMPORT = {
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
     | {"ride_day", "sheet", "telling"},
+    "__main__": {"cli"},
 }
 PAGES_FROM_COMMANDS = {"cli"}
 """Packages that may import `dashboards`."""

@@ -48,6 +48,11 @@ def test_help_shows_an_example(command: Sequence[str]) -> None:
     assert "Example: telemetry" in done.stdout
 
 
+def test_module_is_the_command() -> None:
+    said = subprocess.run([sys.executable, "-m", "telemetry", "--version"], capture_output=True, text=True, check=True)
+    assert said.stdout == commanded("--version").stdout
+
+
 def test_version() -> None:
     assert commanded("--version").stdout.startswith("telemetry ")
 
