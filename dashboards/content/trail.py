@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dashboards.figures.aligned_hits import aligned_hits
 from dashboards.figures.drawn import Drawn
@@ -23,7 +23,7 @@ def event_name(event: TrailEvent) -> str:
 
 def axis_of(along: Along, span: tuple[float, float] | None = None) -> CourseAxis:
     """Return the places all panels share, or a part of them."""
-    return course_axis(along.borders, along.unit, along.measured_by, span)
+    return replace(course_axis(along.borders, along.unit, along.measured_by, span), named=along.named)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

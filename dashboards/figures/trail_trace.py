@@ -8,10 +8,11 @@ from typing import Any, cast
 
 import numpy as np
 from bokeh.models import BoxZoomTool, ColumnDataSource, FixedTicker, Line, OpenURL, Range1d, TapTool
+from bokeh.models.annotations import BoxAnnotation
 
 from dashboards.theme import LIGHT, SetupStyle, bare_figure, name_axes, ticks
 from telemetry.model.arrays import Floats
-from telemetry.model.curves import FlownStretch, TrailEvent
+from telemetry.model.curves import FlownStretch, NamedPlace, TrailEvent
 from telemetry.model.finding import End
 from telemetry.telling.names import TITLES
 from telemetry.telling.trail import event_table
@@ -20,7 +21,7 @@ from telemetry.words import counted
 from .drawn import Drawn
 
 HEIGHT = 260
-FLOWN_AT, NUMBERS_AT = -5.0, 108.0
+FLOWN_AT, NUMBERS_AT, NAMES_AT = -5.0, 108.0, 102.0
 UNITS = {"s": "s of riding", "m": "m ridden"}
 MARKERS = {"bottom-out": "inverted_triangle", "deep hit": "circle"}
 
@@ -38,12 +39,15 @@ class CourseAxis:
     unit : {"m", "s"}
     measured_by : str
         The run whose places they are.
+    named : sequence of NamedPlace
+        The day's named stretches of trail.
     """
 
     range: Range1d
     borders: Floats
     unit: str
     measured_by: str
+    named: Sequence[NamedPlace] = ()
 
     @property
     def part(self) -> tuple[float, float]:
@@ -88,6 +92,24 @@ def _sections(plot: Any, axis: CourseAxis) -> None:
         text_align="center",
         text_baseline="middle",
     )
+
+
+def _named(plot: Any, named: Sequence[NamedPlace]) -> None:
+    for place in named:
+        plot.add_layout(
+            BoxAnnotation(left=place.start, right=place.end, fill_color=LIGHT["soft"], fill_alpha=0.15, line_color=None)
+        )
+    if named:
+        plot.text(
+            x="x",
+            y=NAMES_AT,
+            text="text",
+            source=ColumnDataSource({"x": [place.start for place in named], "text": [place.name for place in named]}),
+            text_color=LIGHT["ink"],
+            text_font_size="12px",
+            text_baseline="top",
+            x_offset=3,
+        )
 
 
 def _events(plot: Any, events: Sequence[TrailEvent], links: Sequence[str], styles: Mapping[str, SetupStyle]) -> None:
@@ -158,6 +180,7 @@ def trail_trace(
     ticks(plot.yaxis[0], (0, 20, 40, 60, 80, 100))
     plot.add_tools(BoxZoomTool(dimensions="width"))
     _sections(plot, axis)
+    _named(plot, axis.named)
     sources = {}
     for run, (setup, places, values) in lines.items():
         sources[run] = ColumnDataSource(as_points(places, values), name=run)
@@ -165,12 +188,13 @@ def trail_trace(
         plot.add_glyph(sources[run], line)
     _flown(plot, flights, styles)
     _events(plot, [item for item, _ in events], [link for _, link in events], styles)
+    shaded = "".join(f" Shaded: {place.name}." for place in axis.named)
     bottoms = sum(item.kind == "bottom-out" for item, _ in events)
     drawn = Drawn(
         place=end,
         plot=plot,
         alternative=f"{TITLES[end]} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
-        f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.",
+        f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.{shaded}",
         numbers=event_table([item for item, _ in events], axis.unit),
     )
     return TrailTrace(drawn=drawn, lines=sources)

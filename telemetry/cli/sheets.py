@@ -10,7 +10,7 @@ from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, Trouble
 from telemetry.telling.cleaning import cleaning
-from telemetry.telling.day import NO_RUN, naming
+from telemetry.telling.day import NO_RUN, naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.forces import force_difference_table, force_notes, force_tables
 from telemetry.telling.logs import (
@@ -48,7 +48,7 @@ def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
     for error in failed:
         say(f"{SIGNS['error']} {error.line}")
     _sitting(analysis)
-    for line in (not_shown(analysis), verdicts_in_short(analysis, [error.where for error in failed])):
+    for line in (unplaced(day), not_shown(analysis), verdicts_in_short(analysis, [error.where for error in failed])):
         if line:
             say(line)
 
@@ -78,6 +78,7 @@ def checked(analysis: Analysis) -> dict[str, object]:
         "runs": rows,
         "static": [item.to_dict() for item in analysis.static],
         **({"not_shown": said} if (said := not_shown(analysis)) else {}),
+        **({"unplaced": line} if (line := unplaced(analysis.day)) else {}),
     }
 
 

@@ -176,7 +176,7 @@ def _of_candidate(
         _with_a_b_a(judge(row, baseline, candidate, rules.borrowed.get((row.spec.name, row.end))), baseline)
         for row in rows
     ]
-    why = [rules.withheld.get(candidate) or rules.withheld.get((candidate, row.end), "") for row in rows]
+    why = [rules.withheld.get(candidate) or rules.withheld.get((candidate, row.end)) or row.withheld for row in rows]
     in_focus = [row.focus for row in rows]
     rates = group_rates(in_focus, look.share * rules.q)
     results: dict[int, Result] = {}

@@ -4,6 +4,7 @@ from .aligned import aligned_hits
 from .alignment import Alignment, align, aligned_shares
 from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
+from .carrying import Carried, Fixed, carried
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, inertial_views, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
 from .family import FamilyValue, family_values, values_within
@@ -31,21 +32,24 @@ from .sections import (
 )
 from .trail_events import flown_stretches, trail_events
 from .view import Knees, RunMotion, narrowed
-from .within import measures_within, place_stretches
+from .within import Named, measures_within, place_stretches
 
 __all__ = [
     "SHARES_OF_MM",
     "Alignment",
     "BikeFacts",
+    "Carried",
     "Course",
     "Decay",
     "FamilyValue",
+    "Fixed",
     "FoundPhases",
     "Geometry",
     "Knees",
     "Lags",
     "Marked",
     "Missing",
+    "Named",
     "Pyramid",
     "Rider",
     "RunMotion",
@@ -58,6 +62,7 @@ __all__ = [
     "bodies_seen",
     "borders_of",
     "bounce_decay",
+    "carried",
     "common_rider",
     "course",
     "family_values",

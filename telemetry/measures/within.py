@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import TypeAlias
+
+import numpy as np
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End, Place
@@ -25,6 +29,9 @@ NEARLY_ALL = "coasting"
 """What acceleration tells within it is what it tells of the ride, and takes as long: only where it is asked for."""
 
 Told = tuple[str, Place, Outcome]
+Named: TypeAlias = Mapping[str, Stretch | Missing]
+"""Where in a run each named stretch of trail lies, or why that isn't known."""
+NONE_NAMED: Named = MappingProxyType({})
 
 
 def least_s(place: str) -> float:
@@ -39,15 +46,20 @@ def too_short(place: str, seconds: float) -> Missing | None:
     return Missing(f"{seconds:.1f} s of {place} (at least {least_s(place):g} s needed)")
 
 
-def place_stretches(found: FoundPhases | None, place: str) -> tuple[Stretch, ...] | Missing:
-    """Return the stretches of a run that a name stands for: a phase's.
+def place_stretches(found: FoundPhases | None, place: str, named: Named = NONE_NAMED) -> tuple[Stretch, ...] | Missing:
+    """Return the stretches of a run that a name stands for: a phase's, or those of a named stretch of trail.
 
     Parameters
     ----------
     found : FoundPhases or None
         None where no sensor tells phases.
     place : str
+    named : mapping of name to stretch
+        The run's named stretches of trail.
     """
+    if place in named:
+        where = named[place]
+        return where if isinstance(where, Missing) else (where,)
     if found is None:
         return Missing("no inertial sensor on the chassis and no ground-speed sensor: phases can't be told")
     phase = next((one for name, one in found.phases.found.items() if name == place), None)
@@ -79,9 +91,16 @@ def clipped(kept: tuple[Stretch, ...], where: tuple[Stretch, ...]) -> tuple[Stre
 
 
 def measures_within(
-    run: RunMotion, found: FoundPhases | None, facts: BikeFacts, felt: Mapping[End, InertialView] | None = None
+    run: RunMotion,
+    found: FoundPhases | None,
+    facts: BikeFacts,
+    felt: Mapping[End, InertialView] | None = None,
+    named: Named = NONE_NAMED,
 ) -> Iterator[Told]:
     """Yield every measure with a value within a phase, as ``name@phase``: of 5 s or more, flights and landings of 1 s.
+
+    Within a named stretch of trail likewise, of 5 s or more; one without any measure has its riding time absent, with
+    the reason.
 
     Parameters
     ----------
@@ -90,16 +109,36 @@ def measures_within(
     facts : BikeFacts
     felt : mapping of end to InertialView, optional
         From `inertial_views`, where what they work out is used again.
+    named : mapping of name to stretch
+        Where its named stretches of trail lie, or why that isn't known.
     """
     felt = felt or inertial_views(run, facts)
     for name, phase in () if found is None else found.phases.found.items():
-        if too_short(name, phase.seconds(run.time.rate_hz)) is not None:
-            continue
-        shaken = () if name == NEARLY_ALL else _shaken(run, phase.stretches, felt)
-        for measure, end, outcome in (*_of_travel(run, phase.stretches, facts), *shaken):
-            if not isinstance(outcome, Missing):
-                yield within(measure, name), end, outcome
-        yield within("riding_time", name), "both", phase.seconds(run.time.rate_hz)
+        seconds = phase.seconds(run.time.rate_hz)
+        if too_short(name, seconds) is None:
+            yield from _measured(run, (name, phase.stretches), facts, felt if name != NEARLY_ALL else {})
+            yield within("riding_time", name), "both", seconds
+    for place, where in named.items():
+        seconds = 0.0 if isinstance(where, Missing) else ridden_s(run, where)
+        lacking = where if isinstance(where, Missing) else too_short(place, seconds)
+        if not isinstance(where, Missing) and lacking is None:
+            yield from _measured(run, (place, (where,)), facts, felt)
+        yield within("riding_time", place), "both", lacking or seconds
+
+
+def ridden_s(run: RunMotion, where: Stretch) -> float:
+    """Return how long a stretch of a run was ridden, s."""
+    return int(np.count_nonzero(run.time.riding[slice(*where)])) / run.time.rate_hz
+
+
+def _measured(
+    run: RunMotion, place: tuple[str, tuple[Stretch, ...]], facts: BikeFacts, felt: Mapping[End, InertialView]
+) -> Iterator[Told]:
+    """Yield the measures that have a value within a named part of a run."""
+    name, where = place
+    for measure, end, outcome in (*_of_travel(run, where, facts), *_shaken(run, where, felt)):
+        if not isinstance(outcome, Missing):
+            yield within(measure, name), end, outcome
 
 
 def _of_travel(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> Iterator[Told]:
@@ -116,7 +155,7 @@ def _of_travel(run: RunMotion, where: tuple[Stretch, ...], facts: BikeFacts) -> 
 
 def _shaken(run: RunMotion, where: tuple[Stretch, ...], felt: Mapping[End, InertialView]) -> Iterator[Told]:
     shaken: set[End] = {end for end, _ in run.ride.inertial if end not in run.lost}
-    for end in sorted(shaken):
+    for end in sorted(shaken & felt.keys()):
         view = part_of(felt[end], run, where)
         for name, function_of in SHAKEN.items():
             if end in SPECS[name].ends:

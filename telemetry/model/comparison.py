@@ -88,7 +88,8 @@ class FamilyRow:
     """One measure at one end over all compared runs of every setup.
 
     `full_travel_mm` maps each setup to its full travel, for rows in % of it, in mm and in mm a hit; empty otherwise.
-    `stroke_shares` maps each setup to shares of wheel travel and of shock stroke, %, at the rear.
+    `stroke_shares` maps each setup to shares of wheel travel and of shock stroke, %, at the rear. `withheld` says why
+    the row gets no verdict whatever it shows; empty elsewhere.
     """
 
     spec: MeasureSpec
@@ -98,6 +99,7 @@ class FamilyRow:
     runs: tuple[RunValue, ...]
     full_travel_mm: Mapping[str, float]
     stroke_shares: Mapping[str, tuple[Floats, Floats]] = field(default_factory=lambda: MappingProxyType({}))
+    withheld: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

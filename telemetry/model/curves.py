@@ -280,6 +280,15 @@ class TrailEvent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NamedPlace:
+    """A named stretch of trail on the day's common course."""
+
+    name: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FlownStretch:
     """One flight of one run, on the day's common course."""
 

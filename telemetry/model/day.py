@@ -199,6 +199,19 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TrailStretch:
+    """A named stretch of trail, and where one run rode it, seconds after that log's first row.
+
+    `run`, `start_s` and `end_s` are None where only its name is stated: named before riding, placed by a run later.
+    """
+
+    name: str
+    run: str | None = None
+    start_s: r.Seconds | None = None
+    end_s: r.Seconds | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SmallestChange:
     """The smallest change that matters to this rider, as entered.
 
@@ -272,6 +285,7 @@ class RideDay(Shown):
     runs: tuple[RunEntry, ...]
     static: tuple[StaticEntry, ...]
     marks: tuple[Mark, ...] = ()
+    stretches: tuple[TrailStretch, ...] = ()
     log: LogOptions = LogOptions()
     front_log: LogOptions | None = None
     rear_log: LogOptions | None = None
@@ -331,6 +345,11 @@ class RideDay(Shown):
     def only_acceleration(self) -> bool:
         """Whether inertial sensors are all that it has."""
         return bool(self.inertial_ends) and not self.travel_ends
+
+    @property
+    def stretch_names(self) -> tuple[str, ...]:
+        """Names of its stretches of trail, each once."""
+        return tuple(dict.fromkeys(stretch.name for stretch in self.stretches))
 
     @property
     def fingerprint(self) -> str:

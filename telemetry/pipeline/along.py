@@ -10,14 +10,14 @@ import numpy as np
 from telemetry import measures, memory
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.arrays import Floats
-from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, TrailEvent
+from telemetry.model.curves import AlignedHits, DeepHit, FlownStretch, NamedPlace, TrailEvent
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, End
 
 from .analysing import analysis_of
 from .comparing import Selection
 from .looking import ShownDay, look
-from .study import Progress, Study, study
+from .study import Progress, RunStudy, Study, study
 
 BYTES_A_ROW = 150
 """Seen: 110 a row of a run of two ends while its places are found, 25 once they are."""
@@ -42,6 +42,8 @@ class Along:
         Runs in which flight can't be told.
     aligned : tuple of AlignedHits
         Of the sections that count.
+    named : tuple of NamedPlace
+        The named stretches of trail that the run `measured_by` rode within the sections.
     """
 
     borders: Floats
@@ -52,6 +54,7 @@ class Along:
     flights: tuple[FlownStretch, ...]
     no_flight: tuple[str, ...]
     aligned: tuple[AlignedHits, ...]
+    named: tuple[NamedPlace, ...] = ()
 
 
 def _aligned(motions: Mapping[str, measures.RunMotion], seen: ShownDay) -> tuple[AlignedHits, ...]:
@@ -64,6 +67,16 @@ def _aligned(motions: Mapping[str, measures.RunMotion], seen: ShownDay) -> tuple
         ]
         found.extend(measures.aligned_hits(runs, end, setup) for end in ENDS)
     return tuple(item for item in found if item is not None)
+
+
+def _named(run: RunStudy, place: Floats) -> tuple[NamedPlace, ...]:
+    """Return where on the course a run's named stretches lie; those outside of every section don't."""
+    found = []
+    for name, where in run.named.items():
+        inside = np.array([]) if isinstance(where, measures.Missing) else place[slice(*where)]
+        inside = inside[np.isfinite(inside)]
+        found.extend([NamedPlace(name=name, start=float(inside[0]), end=float(inside[-1]))] if inside.size else [])
+    return tuple(found)
 
 
 def along(done: Study, seen: ShownDay) -> Along:
@@ -81,7 +94,8 @@ def along(done: Study, seen: ShownDay) -> Along:
     section borders lie over each other. Between the borders places agree as far as runs ride a section alike.
     """
     setups = {picture.run: picture.setup for picture in seen.pictures}
-    motions = {run.entry.name: run.moved for run in done.runs if run.entry.name in setups}
+    runs = {run.entry.name: run for run in done.runs if run.entry.name in setups}
+    motions = {name: run.moved for name, run in runs.items()}
     stretches = seen.sections.sharing.stretches
     first = next(iter(setups))
     borders, unit = measures.borders_of(motions[first], stretches[first])
@@ -113,6 +127,7 @@ def along(done: Study, seen: ShownDay) -> Along:
         flights=tuple(flights),
         no_flight=tuple(no_flight),
         aligned=_aligned(motions, seen),
+        named=_named(runs[first], measures.course(motions[first], stretches[first], borders).place),
     )
 
 

@@ -45,7 +45,7 @@ def analyse_run(done: Study, run: RunStudy, *, pictures: bool) -> RunAnalysis:
     facts = facts_for(done.day, run.entry.setup)
     felt = measures.inertial_views(run.motion, facts)
     sheet = measures.measure_run(run.motion, facts, run.lags, marks, run.phases, felt)
-    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts, felt):
+    for name, end, outcome in measures.measures_within(run.motion, run.phases, facts, felt, run.named):
         sheet.add(name, end, outcome)
     return RunAnalysis(
         entry=run.entry,

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from telemetry import measures
-from telemetry.telling.cleaning import bounds_in_words, cleaned_in_words, ends_in_words, load_in_words, shaking_in_words
+from telemetry.telling.cleaning import (
+    bounds_in_words,
+    cleaned_in_words,
+    ends_in_words,
+    load_in_words,
+    shaking_in_words,
+    stretches_in_words,
+)
 
 from .study import Study, facts_for
 
@@ -23,7 +30,8 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
     mapping
         Figures that hold for all runs; `ends`, a line for each end's zero, noise and full travel; `shaking`,
         of days with inertial sensors, a line for each rate on what figures of acceleration rest on; `bounds`, a line on
-        where each run starts and ends; `runs`, every step each run went through.
+        where each run starts and ends; `stretches`, one on
+        where each rode the named stretches of trail; `runs`, every step each run went through.
     """
     cutoff, histories = done.rides.cutoff_hz, {run.entry.name: run.history for run in done.runs}
     return MappingProxyType(
@@ -37,6 +45,7 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
             "ends": ends_in_words(histories),
             **_shaking(done),
             "bounds": bounds_in_words(histories),
+            "stretches": stretches_in_words(histories),
             "runs": {run: [step.to_dict() for step in steps] for run, steps in histories.items()},
         }
     )

@@ -15,11 +15,13 @@ from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import in_mm
 from telemetry.model.comparison import FamilyRow, RunValue, UsedRun, Withheld
+from telemetry.model.conditions import Naming
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
 from telemetry.model.force import RunForces
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.second_looks import SecondLooks
+from telemetry.model.within import parted
 from telemetry.planning import Borrowed
 from telemetry.ride_day import setup_differences
 from telemetry.telling.day import spread_in_words
@@ -34,6 +36,8 @@ from .valuing import Valued, rows_of, valued
 
 Focus: TypeAlias = frozenset[tuple[str, str | None]]
 CHOSEN = "explored after the fact"
+CHOSEN_LATE = "the stretch was named after riding began: which one it is may have been chosen by its figures"
+CHOSEN_UNKNOWN = "named_at isn't stated: whether the stretch was named before riding isn't known"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +115,18 @@ def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...]
     )
 
 
+def _chosen_late(day: RideDay, measure: str, naming: Naming) -> str:
+    """Return why a row within a named stretch of trail gets no verdict: it may have been chosen by its figures.
+
+    A phase is found by its sensors, so a late naming costs it its focus only.
+    """
+    if parted(measure)[1] not in day.stretch_names:
+        return ""
+    if naming.named_at is None:
+        return CHOSEN_UNKNOWN
+    return CHOSEN_LATE if naming.late else ""
+
+
 def _in_mm(row: FamilyRow, baseline: str) -> list[FamilyRow]:
     """Return a share of full travel in mm before the share, where full travel differs between setups."""
     spec = in_mm(row.spec.name)
@@ -176,6 +192,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     fairness, withheld = comparison.fairness(conditions)
     focus = frozenset() if conditions.naming.late else frozenset(day.comparison.focus)
     plain = [_row(found, spec, end, runs, focus) for spec, end in rows_of(day)]
+    plain = [replace(row, withheld=_chosen_late(day, row.spec.name, conditions.naming)) for row in plain]
     rows = [row for one in plain for row in _in_mm(one, baseline)]
     earlier = earlier_days(day)
     rules = _rules(day, withheld, _lent(earlier, plain, baseline))

@@ -15,9 +15,10 @@ from telemetry.model.finding import Place
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.plan import MOST_RUNS, Plan, RunsOf, SpreadSource, Work
 from telemetry.model.sensor import InertialSensor
-from telemetry.model.within import parted
+from telemetry.model.within import parted, within
 from telemetry.planning import PlanRow
 from telemetry.ride_day import read_ride_day
+from telemetry.telling.day import unplaced
 from telemetry.telling.plan import with_advice
 from telemetry.telling.sheets import plan_sheet
 
@@ -64,13 +65,14 @@ def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource =
     """Return what a day's runs say of one measure; those left out or unusable say nothing."""
     used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
     told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
-    whole, _ = parted(measure)  # what lacks over a ride lacks within its parts, and is told of it once
+    whole, place = parted(measure)  # what lacks over a ride lacks within its parts, and is told of it once
+    part = () if place is None else ((within("riding_time", place), "both"),)
     reasons = [
         row.reason
-        for name in (measure, whole)
+        for key in ((measure, end), (whole, end), *part)
         for run in used
         for row in run.absent
-        if (row.measure, row.end) == (name, end)
+        if (row.measure, row.end) == key
     ]
     reason = next(iter(reasons), "" if told else "no usable run")
     return RunsOf(
@@ -167,7 +169,9 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     names = planned_setups(day)
     planned = (*stated_rows(day.travel_ends, day.ends_by_acceleration), *rows_within(day))
     rows = [_row(day, spec, end, known) for spec, end in planned]
-    return replace(with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs)), tell=plan_sheet)
+    found = with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs))
+    lines = [line for line in (unplaced(day),) if line]
+    return replace(found, advice=(*found.advice, *lines), tell=plan_sheet)
 
 
 def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:

@@ -47,7 +47,7 @@ class Sections:
         return tuple(every[number] for number in self.kept)
 
 
-def _marks(day: RideDay, run: str) -> dict[str, float]:
+def marks_of(day: RideDay, run: str) -> dict[str, float]:
     """Return a run's marks by name in the order passed; a name that stands twice tells no place and is left out."""
     own = sorted((mark.at_s, mark.name) for mark in day.marks if mark.run == run)
     names = [name for _, name in own]
@@ -76,7 +76,7 @@ def _by_marks(day: RideDay, motions: Motions) -> Sharing | Finding | None:
         found = _by_marks(kept, motions)
         note = comparison.presses_not_alike(marker, (first, count), (other, other_count))
         return replace(found, notes=(note, *found.notes)) if isinstance(found, Sharing) else note
-    marks = {name: _marks(day, name) for name in motions}
+    marks = {name: marks_of(day, name) for name in motions}
     if not any(marks.values()):
         return None
     shared = set.intersection(*(set(own) for own in marks.values()))

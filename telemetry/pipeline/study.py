@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
 from types import MappingProxyType
 
 from telemetry import measures, trust
-from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import Mark, RideDay, RunEntry, Setup, SmallestChange
@@ -18,11 +17,13 @@ from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.log import Log
 from telemetry.model.motion import Stretch
 from telemetry.model.ride import Ride
-from telemetry.model.sensor import DisplacementSensor, columns_of
+from telemetry.model.sensor import DisplacementSensor
 from telemetry.model.within import parted
 
 from .forces import DayRider, smoothing_of
 from .loggers import displacement_sensors
+from .placing import Placed, places
+from .presses import presses_of
 from .rides import Rides
 from .run_rides import no_segment, ride_of
 
@@ -50,6 +51,8 @@ class RunStudy:
         Of the low-pass its travel went through.
     rider : DayRider or None
         As all runs of its day show him.
+    named : mapping of name to stretch
+        Where its named stretches of trail lie, or why that isn't known.
     """
 
     entry: RunEntry
@@ -64,6 +67,7 @@ class RunStudy:
     first_stamp: datetime | None = None
     cutoff_hz: float = 0.0
     rider: DayRider | None = None
+    named: measures.Named = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def usable(self) -> bool:
@@ -102,7 +106,7 @@ class RunStudy:
 
     def stretches_of(self, place: str) -> tuple[Stretch, ...] | measures.Missing:
         """Return the stretches that a name stands for in it, or why there are none."""
-        return measures.place_stretches(self.phases, place)
+        return measures.place_stretches(self.phases, place, self.named)
 
     def error_at(self, place: Place) -> str:
         """Return the code of the error that forbids measures there: of the whole run, else of an end."""
@@ -238,28 +242,6 @@ def _ridden(entry: RunEntry, logs: tuple[Log, ...], ride: Ride) -> trust.Ridden:
     )
 
 
-def _pressed(
-    entry: RunEntry, presses: Mapping[str, Floats]
-) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
-    """Return a run's presses as marks, what to say where a marker has none, and the step that tells them."""
-    marks: list[Mark] = []
-    findings, words = [], []
-    for name, times in presses.items():
-        own = [Mark(run=entry.name, at_s=at, name=f"{name} {n}", marker=name) for n, at in enumerate(times.tolist(), 1)]
-        marks.extend(own)
-        if own:
-            words.append(f"{name} pressed at {', '.join(f'{mark.at_s:.2f}' for mark in own)} s")
-        else:
-            sensor = entry.sensors[name]
-            message = (
-                f"{entry.name}: marker {name!r} (column {columns_of(sensor)[0]!r}) was never pressed, so it marks "
-                "nothing in this run; check its column and `equals` in ride_day.toml"
-            )
-            findings.append(Finding(code="marker_not_pressed", message=message))
-    steps = (Step(stage="marks", words="; ".join(words)),) if words else ()
-    return tuple(marks), findings, steps
-
-
 def _order_of_ends(
     entry: RunEntry, ride: Ride, lags: measures.Lags | None, *, look_for_parts: bool
 ) -> tuple[Finding, ...]:
@@ -302,7 +284,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
     if not ride.measured_ends:  # every sensor was left out: that nothing moves is no news then
         return RunStudy(entry=entry, findings=ride.findings, history=ride.history, first_stamp=logs[0].first_stamp)
-    pressed, unpressed, steps = _pressed(entry, logs[0].presses)
+    pressed, unpressed, steps = presses_of(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large
     geometry = _geometry_of(rides.day, entry.setup)
@@ -367,6 +349,20 @@ def with_drifts(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...
     return _with_findings(runs, trust.drift_findings([run.levels for run in runs if run.levels is not None], change))
 
 
+def with_places(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+    """Return runs that know where each named stretch of trail lies in them; those that can't be measured have none."""
+    if not day.stretches:
+        return runs
+    motions = {run.entry.name: run.motion for run in runs if run.motion is not None}
+    found = places(day, motions, frozenset(run.entry.name for run in runs if run.usable))
+    return tuple(_with_places(run, found[run.entry.name]) if run.entry.name in found else run for run in runs)
+
+
+def _with_places(run: RunStudy, placed: Placed) -> RunStudy:
+    findings, history = (*run.findings, *placed.findings), (*run.history, *placed.steps)
+    return replace(run, named=placed.named, findings=findings, history=history)
+
+
 def study(day: RideDay, progress: Progress | None = None) -> Study:
     """Study every run of a day.
 
@@ -393,4 +389,5 @@ def study_of(rides: Rides, progress: Progress | None = None) -> Study:
         runs.append(study_run(rides, entry))
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(rides.day, marks=(*rides.day.marks, *pressed))
-    return Study(day=day, rides=rides, runs=with_rider(with_drifts(day, with_copies(tuple(runs)))))
+    told = with_rider(with_drifts(day, with_copies(tuple(runs))))
+    return Study(day=day, rides=rides, runs=with_places(day, told))

@@ -11,7 +11,6 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonSettings, PlanSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
-from telemetry.model.phase import PHASES
 from telemetry.model.within import AT, parted, within
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
@@ -35,9 +34,19 @@ _FAMILY = frozenset(spec.name for spec in FAMILY)
 
 
 def read_comparison(
-    table: t.ComparisonTable, setups: Collection[str], file: Path, problems: Problems
+    table: t.ComparisonTable, setups: Collection[str], file: Path, places: Collection[str], problems: Problems
 ) -> ComparisonSettings:
-    """Return the ``[comparison]`` table, checked. `spread_from` may lead out of the file's folder."""
+    """Return the ``[comparison]`` table, checked. `spread_from` may lead out of the file's folder.
+
+    Parameters
+    ----------
+    table : ComparisonTable
+    setups : collection of str
+    file : Path
+    places : collection of str
+        Parts of the ride that measures may be taken within: phases, and the day's stretches of trail.
+    problems : Problems
+    """
     named = table.named_at
     if table.planned_looks is not None:
         problems.add("comparison.planned_looks", shown(table.planned_looks), IN_PLACE_OF_LOOKS)
@@ -46,8 +55,8 @@ def read_comparison(
         table,
         baseline=_setup(table.baseline, "comparison.baseline", setups, problems),
         candidates=_candidates(table, setups, problems),
-        focus=_focus(table.focus, problems),
-        smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, problems)),
+        focus=_focus(table.focus, places, problems),
+        smallest_change=MappingProxyType(_smallest_changes(table.smallest_change, places, problems)),
         named_at=None if named is None else named.replace(tzinfo=None),
         planned_runs=_planned_runs(table.planned_runs, problems),
         spread_from=_earlier_days(table.spread_from, file, problems),
@@ -77,13 +86,13 @@ def _candidates(table: t.ComparisonTable, setups: Collection[str], problems: Pro
     return tuple(seen)
 
 
-def _focus(texts: list[str], problems: Problems) -> tuple[Row, ...]:
+def _focus(texts: list[str], places: Collection[str], problems: Problems) -> tuple[Row, ...]:
     if len(texts) > MOST_FOCUS:
         problems.add("comparison.focus", f"{len(texts)} measures", f"at most {MOST_FOCUS}")
     rows: dict[Row, None] = {}
     for place, text in enumerate(texts):
         key = path_of(("comparison", "focus", place))
-        row = _row(text, key, problems)
+        row = _row(text, key, places, problems)
         if row in rows:
             problems.add(key, f"{text!r} again", "each measure once")
         if row is not None:
@@ -106,7 +115,7 @@ def check_focus(day: RideDay, problems: Problems) -> None:
             )
 
 
-def _row(text: str, key: str, problems: Problems) -> Row | None:
+def _row(text: str, key: str, places: Collection[str], problems: Problems) -> Row | None:
     """Return a measure and end from ``dynamic_sag``, ``dynamic_sag:front`` or ``dynamic_sag:front@braking``.
 
     ``dynamic_sag@braking:front`` is the same as the last; None with a problem.
@@ -122,17 +131,20 @@ def _row(text: str, key: str, problems: Problems) -> Row | None:
     if end and end not in SPECS[name].ends:
         problems.add(key, f"end {end!r} of {name}", " or ".join(SPECS[name].ends))
         return None
-    if at and place not in PHASES:
-        problems.add(key, f"unknown phase {place!r}", nearest(place, PHASES, "a phase of the ride"))
+    if at and place not in places:
+        expected = nearest(place, places, "a phase of the ride, or a name under [[stretches]]")
+        problems.add(key, f"unknown place {place!r}", expected)
         return None
     return (within(name, place) if at else name), end or None
 
 
-def _smallest_changes(table: Mapping[str, object], problems: Problems) -> dict[Row, SmallestChange]:
+def _smallest_changes(
+    table: Mapping[str, object], places: Collection[str], problems: Problems
+) -> dict[Row, SmallestChange]:
     changes: dict[Row, SmallestChange] = {}
     for text, amount in table.items():
         key = f"comparison.smallest_change.{text}"
-        row = _row(text, key, problems)
+        row = _row(text, key, places, problems)
         if row is None:
             continue
         change = parse_smallest_change(amount, SPECS[row[0]])
@@ -143,12 +155,15 @@ def _smallest_changes(table: Mapping[str, object], problems: Problems) -> dict[R
     return changes
 
 
-def read_plan(table: t.PlanTable, file: Path, problems: Problems) -> PlanSettings:
-    """Return the ``[plan]`` table, checked. `spread_from` alone may lead out of the file's folder."""
+def read_plan(table: t.PlanTable, file: Path, places: Collection[str], problems: Problems) -> PlanSettings:
+    """Return the ``[plan]`` table, checked; `places` as of `read_comparison`.
+
+    `spread_from` alone may lead out of the file's folder.
+    """
     spread: dict[Row, float] = {}
     for text, value in table.spread.items():
         key = f"plan.spread.{text}"
-        row = _row(text, key, problems)
+        row = _row(text, key, places, problems)
         if value <= 0:
             problems.add(key, f"{value:g}", "a standard deviation above 0, in the measure's unit")
         elif row is not None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from telemetry.looks import as_seen, codes_of
-from telemetry.model.day import Mark
+from telemetry.model.day import Mark, TrailStretch
 from telemetry.toml_problems import path_of
 
 from . import tables as t
@@ -39,9 +39,9 @@ def check_run_names(names: Iterable[str], problems: Problems) -> None:
     _check_alike(shown, problems, same="a name of its own for each run")
 
 
-def check_mark_names(marks: Iterable[Mark], problems: Problems) -> None:
+def check_place_names(table: str, places: Iterable[Mark | TrailStretch], problems: Problems) -> None:
     """Find names of places that look alike but aren't: the same place has the same name in every run."""
-    _check_alike(((f"marks[{place}].name", mark.name) for place, mark in enumerate(marks, 1)), problems)
+    _check_alike(((f"{table}[{number}].name", place.name) for number, place in enumerate(places, 1)), problems)
 
 
 def _check_alike(named: Iterable[tuple[str, str]], problems: Problems, same: str = "") -> None:

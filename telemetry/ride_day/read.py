@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
+from telemetry.model.phase import PHASES
 from telemetry.model.setup_keys import IN_GEOMETRY
 from telemetry.toml_tables import made
 
@@ -23,6 +24,7 @@ from .names import check_labels, check_names
 from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
+from .stretches import read_stretches
 
 
 def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
@@ -95,8 +97,10 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     check_log(document.log, problems)
     log, front_log, rear_log = read_log_options(document.log)
     marks = reader.marks()
-    comparison = read_comparison(document.comparison, document.setups, file, problems)
-    plan = None if document.plan is None else read_plan(document.plan, file, problems)
+    stretches = read_stretches(document.stretches, document.runs, problems)
+    places = (*PHASES, *dict.fromkeys(stretch.name for stretch in stretches))
+    comparison = read_comparison(document.comparison, document.setups, file, places, problems)
+    plan = None if document.plan is None else read_plan(document.plan, file, places, problems)
     if not problems:  # what an end lacks may only follow from a key that is wrong
         check_measured_ends(resolver.setups, runs, static, problems)
     geometry = document.bike.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
@@ -114,6 +118,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         runs=runs,
         static=static,
         marks=marks,
+        stretches=stretches,
         log=log,
         front_log=front_log,
         rear_log=rear_log,

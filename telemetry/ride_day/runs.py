@@ -14,7 +14,7 @@ from telemetry.toml_tables import made
 
 from . import tables as t
 from .ends import stated
-from .names import check_mark_names, check_run_names
+from .names import check_place_names, check_run_names
 from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .setups import SetupResolver
@@ -180,5 +180,5 @@ class RunReader:
         marks = tuple(made(Mark, table) for table in self._document.marks)
         for place, mark in enumerate(marks, 1):
             self._require_run(mark.run, f"marks[{place}].run")
-        check_mark_names(marks, self._problems)
+        check_place_names("marks", marks, self._problems)
         return marks

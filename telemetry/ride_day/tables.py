@@ -254,6 +254,11 @@ class MarkTable(Table):
     """``[[marks]]``."""
 
 
+@like(m.TrailStretch)
+class StretchTable(Table):
+    """``[[stretches]]``."""
+
+
 @like(m.ComparisonSettings)
 class ComparisonTable(Table):
     """``[comparison]``."""
@@ -312,6 +317,7 @@ class Document(Table):
     runs: list[RunTable] = Field(default_factory=list)
     static: list[StaticTable] = Field(default_factory=list)
     marks: list[MarkTable] = Field(default_factory=list)
+    stretches: list[StretchTable] = Field(default_factory=list)
     comparison: ComparisonTable = ComparisonTable()
     plan: PlanTable | None = None
     measures: MeasuresTable = MeasuresTable()

@@ -46,15 +46,26 @@ def ends_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
     return lines
 
 
-def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
-    """Return a line that says of every run where it starts and ends, and what says so."""
-    bounds = [
+def _of_stage(histories: Mapping[str, Sequence[Step]], stage: str) -> list[str]:
+    """Return what each run was told at a stage, the run's name first."""
+    return [
         f"{run} {step.words}"
         for run, history in histories.items()
         for step in history
-        if step.stage == "bounds" and step.words
+        if step.stage == stage and step.words
     ]
+
+
+def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
+    """Return a line that says of every run where it starts and ends, and what says so."""
+    bounds = _of_stage(histories, "bounds")
     return [f"Start and end: {'. '.join(bounds)}."] if bounds else []
+
+
+def stretches_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
+    """Return a line that says where each run rode the named stretches of trail, and how that is known."""
+    found = _of_stage(histories, "stretches")
+    return [f"Named stretches: {'. '.join(found)}."] if found else []
 
 
 def load_in_words(bike_share: float, rider_hz: float, *, stated: bool) -> str:
@@ -89,7 +100,7 @@ def shaking_in_words(*, band_hz: tuple[float, float], load: str, hands_to_hz: st
 
 def cleaning(conditioning: Mapping[str, object]) -> tuple[str, ...]:
     """Return how the signals were cleaned: for all runs alike, each end's own, where the runs start and end."""
-    own = [conditioning.get(key) for key in ("ends", "shaking", "bounds")]
+    own = [conditioning.get(key) for key in ("ends", "shaking", "bounds", "stretches")]
     lines = (str(line) for lines in own if isinstance(lines, list) for line in lines)
     return (str(conditioning["words"]), *lines)
 

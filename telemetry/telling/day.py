@@ -42,6 +42,18 @@ def naming(day: RideDay) -> str:
     return ". ".join([f"Named at {when}", *named]) if named else ""
 
 
+def unplaced(day: RideDay) -> str:
+    """Return the stretches of trail that no run places yet, and what to do; empty where there is none."""
+    placed = {stretch.name for stretch in day.stretches if stretch.run is not None}
+    names = [name for name in day.stretch_names if name not in placed]
+    if not names:
+        return ""
+    return (
+        f"Not placed yet: {', '.join(names)}. Once a run is ridden, mark there from when to when it lasts: by dragging "
+        "on the run's trace, or with run, start_s and end_s under [[stretches]]"
+    )
+
+
 def spread_in_words(days: int, worth: int) -> str:
     """Return by what spread between runs a day is judged: this day's, and that of earlier ones."""
     if not worth:

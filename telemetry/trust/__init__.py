@@ -11,6 +11,7 @@ from .flight_level import zero_in_flight
 from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
+from .not_placed import stretch_not_placed
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped, ends_swapped_in_part
 from .pushes import push_findings
@@ -46,6 +47,7 @@ __all__ = [
     "same_readings",
     "slipped",
     "slow_rate",
+    "stretch_not_placed",
     "unplaced",
     "wheel_calmer",
     "zero_in_flight",
