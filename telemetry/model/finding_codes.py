@@ -135,7 +135,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _run("not_riding", "error", "ride again; check the logger"),
     _run("same_readings", "warning", "copy the right log", also={"error": "where two such runs are compared"}),
     _run("marker_not_pressed", "note", "check its column and `equals`"),
-    _run("stretch_not_placed", "warning", "mark it in this run too, or marks around it in both"),
+    _run("stretch_not_placed", "warning", "mark it in this run too"),
     _run("loggers_drift", "warning", "look whether one gets hot, or counts its rate instead of timing it"),
     _run("loggers_overlap", "warning", "is it the right log, and whole?", also={"error": "over 20 %"}),
     _run("loggers_joined", "note", "nothing"),

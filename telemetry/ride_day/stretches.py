@@ -51,7 +51,7 @@ def read_stretches(
 def _check_name(name: str, key: str, problems: Problems) -> None:
     if any(part in name for part in PARTS):
         problems.add(key, f"{name!r}", f"a name without {' or '.join(PARTS)}, which part a measure from its place")
-    elif as_seen(name) in {as_seen(phase) for phase in PHASES}:
+    elif as_seen(name).casefold() in PHASES:
         problems.add(key, f"{name!r}, the name of a phase of the ride", "a name of its own")
 
 

@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from telemetry.measures import align, aligned_shares, ridden_samples, sections_at
+from telemetry.measures import Carried, align, aligned_shares, carried, ridden_samples, sections_at
 from telemetry.measures.alignment import correlation, envelopes, warp
 from tests.measures.made_laps import Lap, lap, made_trail
 from tests.thresholds import threshold
 
+ALIGNED_S = threshold("measures.carrying.ALIGNED_S")
 FURTHEST_SHARE = threshold("measures.alignment.FURTHEST_SHARE")
 SECTIONS = 20
 SHARES = np.linspace(0, 1, SECTIONS + 1)
@@ -131,3 +132,19 @@ def test_correlation_is_the_usual_one() -> None:
     a, b = np.random.default_rng(1).standard_normal((2, 2, 50))
     assert correlation(a, b) == pytest.approx(np.corrcoef(a.ravel(), b.ravel())[0, 1])
     assert correlation(a, np.ones_like(a)) == 0.0
+
+
+@pytest.mark.parametrize("trail", [0, 1, 2])
+def test_a_stretch_of_trail_is_carried_over_by_travel(trail: int) -> None:
+    """Of 95 in 100 stretches both ends lie as near to their true place as is said."""
+    first, second = ridden(trail, 1), ridden(trail, 2, setup=1)
+    rate_hz, seconds = first.motion.time.rate_hz, first.motion.time.riding_s
+    off_s = []
+    for start_s in np.linspace(10, seconds - 18, 12):
+        where = (round(start_s * rate_hz), round((start_s + 8) * rate_hz))
+        found = carried(first.motion, second.motion, where, [])
+        assert isinstance(found, Carried)
+        assert (found.by, found.known_to_s) == ("travel", ALIGNED_S)
+        true = np.searchsorted(second.place_m, first.place_m[list(where)])
+        off_s.extend(np.abs(true - found.stretch) / rate_hz)
+    assert np.quantile(off_s, 0.95) < ALIGNED_S
