@@ -58,9 +58,9 @@ RAW_DAY = """\
 [ride_day]
 date = 2022-05-25
 [bike.front]
-travel_mm = 10
+travel_mm = 20
 [bike.rear]
-travel_mm = 10
+travel_mm = 20
 [sensors.measured]
 kind = "displacement"
 end = "front"

@@ -89,8 +89,7 @@ def new(folder: Path) -> None:
 @MAX_MEMORY
 def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
-    from telemetry.pipeline import analyse_readable
-    from telemetry.ride_day import read_ride_day
+    from telemetry.pipeline import analyse_readable, read_and_reach
 
     from .progress import ProgressLine
     from .sheets import check_sheet, checked, wrong, wrong_sheet
@@ -99,7 +98,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
         _watch(ride_day, as_json=as_json)
         return
     try:
-        day = read_ride_day(ride_day)
+        day = read_and_reach(ride_day)
     except RideDayError as error:
         if as_json:
             say_json(wrong(error))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -54,6 +54,27 @@ def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
     near = difflib.get_close_matches(column, named, n=1, cutoff=0.5)
     hint = f"did you mean {near[0]!r}" if near else "name one of these"
     raise LogError(where, f"no column {column!r}", "one of " + ", ".join(named[:20]), hint)
+
+
+def find_columns(dialect: Dialect, columns: Iterable[ColumnName], where: str) -> dict[ColumnName, int]:
+    """Return the place, from 0, of each column.
+
+    Raises
+    ------
+    LogError
+        Of all columns that aren't there, or are there more than once.
+    """
+    places: dict[ColumnName, int] = {}
+    errors: list[LogError] = []
+    for column in columns:
+        try:
+            places[column] = find_column(dialect, column, where)
+        except LogError as error:
+            errors.append(error)
+    if not errors:
+        return places
+    expected, remedies = (dict.fromkeys(getattr(error, part) for error in errors) for part in ("expected", "remedy"))
+    raise LogError(where, " and ".join(error.found for error in errors), "; ".join(expected), "; ".join(remedies))
 
 
 def _runs(cells: Sequence[str], decimal: str) -> tuple[float, bool] | None:

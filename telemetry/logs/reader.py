@@ -19,7 +19,7 @@ from telemetry.model.sensor import ColumnName, MarkerSensor
 from telemetry.words import counted, percent, size_words
 
 from .clock import check_running
-from .columns import find_column, find_time, named_time
+from .columns import find_column, find_columns, find_time, named_time
 from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
 from .encoding import find_encoding
 from .lines import plain_minus
@@ -241,7 +241,7 @@ def read_log(
     with within_memory(where):
         reading = _Reading(open_log(path, where, options), options)
         dialect = reading.opened.dialect
-        places = {column: find_column(dialect, column, where) for column in needed}
+        places = find_columns(dialect, needed, where)
         return _read(reading, places, marker_places(dialect, markers, where, one_of_two=one_of_two))
 
 

@@ -71,7 +71,7 @@ class SettingSpec:
 LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
 """Where the rear's curve comes from; each puts the others out of force."""
 
-VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(5, 400, "mm")
+VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(20, 400, "mm")
 SMALL_MM, OFFSET_MM, SHAFT_MM_S = Range(0, 500, "mm"), Range(-50, 150, "mm"), Range(1, 10_000, "mm/s")
 RATIO = Range(0.5, 8, said="a number from 0.5 to 8 (wheel travel over shock stroke)")
 SPACERS = Range(0, 30, said="a number from 0 to 30 spacers")
@@ -90,7 +90,7 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     SettingSpec("travel_mm", "travel", TRAVEL_MM, moves_zero=True),
     SettingSpec("measured_travel_mm", "measured travel", TRAVEL_MM, moves_zero=True),
     SettingSpec("bumper_touch_mm", "first touch of the bumper", TRAVEL_MM),
-    _damping("stroke_mm", "stroke", Range(5, 200, "mm"), moves_zero=True),
+    _damping("stroke_mm", "stroke", Range(10, 200, "mm"), moves_zero=True),
     _leverage("leverage", "leverage curve", "file", instead_of=("ratio", "linkage")),
     _leverage("ratio", "leverage ratio", RATIO, instead_of=("leverage", "linkage")),
     _leverage("linkage", "linkage", "linkage", instead_of=("leverage", "ratio")),

@@ -9,6 +9,7 @@ from .comparing import Selection, compare
 from .drafting import draft
 from .looking import ShownDay, look, nothing_to_see
 from .planning import Known, plan, plan_of
+from .reaching import read_and_reach
 from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
 from .study import Study, study
@@ -38,6 +39,7 @@ __all__ = [
     "nothing_to_see",
     "plan",
     "plan_of",
+    "read_and_reach",
     "recognise_log",
     "recognise_logs",
     "report_parts",

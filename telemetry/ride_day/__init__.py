@@ -18,7 +18,7 @@ from .edits import (
 )
 from .file import FILE_NAME, find_ride_day
 from .log_names import read_name
-from .read import read_ride_day
+from .read import WrongDay, read_as_far, read_ride_day
 from .recognising import Recognised, Scale, recognised, signals_of
 from .runs import stem
 from .zeroing import lifted_in_force, lifted_next
@@ -38,6 +38,7 @@ __all__ = [
     "Recognised",
     "Ridden",
     "Scale",
+    "WrongDay",
     "draft_ride_day",
     "ends_of_files",
     "find_ride_day",
@@ -48,6 +49,7 @@ __all__ = [
     "paired",
     "placed",
     "propose",
+    "read_as_far",
     "read_name",
     "read_ride_day",
     "recognised",

@@ -149,7 +149,7 @@ def _smallest_changes(
             continue
         change = parse_smallest_change(amount, SPECS[row[0]])
         if change is None:
-            problems.add(key, shown(amount), f"an amount with its unit: {forms(SPECS[row[0]])}")
+            problems.add(key, shown(amount), f"an amount with its unit: {forms(SPECS[row[0]], amount)}")
         else:
             changes[row] = change
     return changes

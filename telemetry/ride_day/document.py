@@ -14,8 +14,9 @@ from .problems import Problems
 from .validation import Wrong, add_validation, wrong_paths
 
 Tree: TypeAlias = dict[str | int, Any]
-MOST_PASSES = 5
+MOST_PASSES = 6
 """A pass takes out what is wrong; what a table then lacks shows in the next, down to the deepest table."""
+_TAKEN_OUT: Any = object()
 
 _STAND_INS: Mapping[str, Any] = {
     "ride_day": {"date": dt.date.min},
@@ -48,17 +49,16 @@ def read_document(metric: Mapping[str, Any], entered: Entered, problems: Problem
         None where too little is left to check the rest.
     """
     data: Any = metric
-    before: Tree = {}
     for _ in range(MOST_PASSES):
         try:
             return t.Document.model_validate(data)
         except ValidationError as error:
             wrong = wrong_paths(error, data)
         add_validation(problems, wrong, data, entered)
-        tree = _tree(wrong)
-        if tree == before:  # no mending helps: an entry of a list that isn't one of tables
+        mended = _mended(data, _tree(wrong))
+        if mended == data:  # no mending helps
             return None
-        data, before = _mended(data, tree), tree
+        data = mended
     return None
 
 
@@ -82,14 +82,18 @@ def _mended(data: Any, wrong: Tree) -> Any:
     if not wrong:
         return data
     if isinstance(data, list):
-        return [
+        if any(item == {} and isinstance(wrong.get(place), bool) for place, item in enumerate(data)):
+            return _TAKEN_OUT  # a list of no tables: an empty one in place of a wrong entry was no help
+        kept_items = (
             {} if isinstance(wrong.get(place), bool) else _mended(item, wrong.get(place, {}))
             for place, item in enumerate(data)
-        ]
+        )
+        return [item for item in kept_items if item is not _TAKEN_OUT]
     kept = {}
     for key, value in data.items():
         beneath = wrong.get(key)
         if not isinstance(beneath, bool):  # a required key shows as missing in the next pass
             kept[key] = _mended(value, beneath or {})
+    kept = {key: value for key, value in kept.items() if value is not _TAKEN_OUT}
     lacking = [key for key, unknown in wrong.items() if key not in data and unknown is False]
     return kept | {key: _STAND_INS.get(str(key), "") for key in lacking}

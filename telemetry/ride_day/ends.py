@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -21,6 +21,7 @@ from .curves import Curves
 from .problems import Problems
 from .settings import read_setting
 from .tables import Table
+from .travel_known import check_span
 
 AGREE_SHARE = 0.01
 
@@ -114,13 +115,13 @@ class EndResolver:
         self._wrong: frozenset[str] = frozenset()
 
     def leave_out(self, paths: frozenset[str]) -> None:
-        """Say which tables hold keys that are wrong in themselves."""
+        """Say which tables hold wrong keys that travel may rest on."""
         self._wrong = paths
 
     def resolve(self, layers: Sequence[Layer], end: End) -> EndSetup:
         """Return one end with everything inherited resolved.
 
-        What follows from a table with a wrong key isn't reported: it may be no mistake.
+        What follows from a wrong key that travel may rest on isn't reported: it may be no mistake.
         """
         self._problems = Problems() if any(layer.path in self._wrong for layer in layers) else self._told
         held: Mapping[str, _Held] = {}
@@ -156,7 +157,7 @@ class EndResolver:
             return None
         item = held[key]
         if key == "leverage":
-            return self._curves.of_file(str(item.value), item.path, self._problems)
+            return self._curves.of_file(str(item.value), item.path, self._told)  # whatever else is wrong
         if stroke is None:
             self._problems.add(item.path, f"{key} without stroke_mm", "the shock's stroke_mm beside it")
             return None
@@ -188,27 +189,31 @@ class EndResolver:
 
 
 def check_measured_ends(
-    setups: Mapping[str, Setup], runs: Sequence[RunEntry], static: Sequence[StaticEntry], problems: Problems
+    setups: Mapping[str, Setup],
+    entries: Sequence[RunEntry | StaticEntry],
+    is_known: Callable[[str, End], bool],
+    problems: Problems,
 ) -> None:
-    """Find measured ends without full travel, stroke sensors without leverage, two sensors at one place, and no setup.
+    """Find measured ends without full travel, stroke sensors without leverage, two sensors at one place.
 
-    Setups that were neither ridden nor recorded count where nothing was.
+    Setups that were neither ridden nor recorded count where nothing was. What an end lacks isn't reported where
+    `is_known` tells that its travel may only follow from a key that is wrong.
     """
-    if static and not setups:
-        problems.add("setups", "none", "at least one [setups.NAME]: recordings are read with a setup's travel")
-    ridden = [(setups[run.setup], run.sensors) for run in runs]
-    recorded = [(setups[item.setup], item.sensors) for item in static if item.setup is not None]
-    every = ridden + recorded or [(item, item.sensors) for item in setups.values()]
-    for setup, sensors in {(setup.name, id(sensors)): (setup, sensors) for setup, sensors in every}.values():
-        _check_sensors(setup, sensors, problems)
+    used = [(setups[item.setup], item.sensors) for item in entries if item.setup is not None]
+    used = used or [(item, item.sensors) for item in setups.values()]
+    for setup, sensors in {(setup.name, id(sensors)): (setup, sensors) for setup, sensors in used}.values():
+        _check_sensors(setup, sensors, is_known, problems)
 
 
-def _check_sensors(setup: Setup, sensors: Mapping[str, Sensor], problems: Problems) -> None:
+def _check_sensors(
+    setup: Setup, sensors: Mapping[str, Sensor], is_known: Callable[[str, End], bool], problems: Problems
+) -> None:
     seen: dict[str, str] = {}
     for sensor in sensors.values():
         if isinstance(sensor, DisplacementSensor):
             _check_alone(sensor, f"at the {sensor.end}", "one displacement sensor an end", seen, problems)
-            _check_end(setup, sensor, problems)
+            if is_known(setup.name, sensor.end):
+                _check_end(setup, sensor, problems)
         elif isinstance(sensor, InertialSensor):
             expected = "one inertial sensor on each chassis and wheel"
             _check_alone(sensor, f"on the {sensor.on} at the {sensor.end}", expected, seen, problems)
@@ -230,3 +235,5 @@ def _check_end(setup: Setup, sensor: DisplacementSensor, problems: Problems) -> 
     elif end.full_travel_mm is None:
         needed = "travel_mm" if sensor.end == "front" else "stroke_mm with leverage, ratio or linkage; or travel_mm"
         problems.add(f"bike.{sensor.end}", f"no full travel (setup {setup.name!r})", f"{needed}, in mm")
+    else:
+        check_span(sensor, end, problems)

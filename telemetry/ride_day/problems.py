@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from collections.abc import Set as AbstractSet
+from itertools import pairwise
 from typing import Any
 
 from telemetry.errors import MOST_LISTED, Problem, RideDayError, clean_text
@@ -18,6 +20,7 @@ class Problems:
     def __init__(self) -> None:
         self._found: dict[str, tuple[str, Words]] = {}
         self._above: set[str] = set()
+        self._beneath: dict[str, set[str]] = {}
         self.told = 0
         """How often `add` was called, those left out as already reported included."""
 
@@ -29,10 +32,20 @@ class Problems:
         if not any(path in self._found for path in above):
             self._found[key] = (found, expected)
             self._above.update(above)
+            for holder, held in pairwise(["", *above]):
+                self._beneath.setdefault(holder, set()).add(held[len(holder) :].lstrip("."))
 
     def any_beneath(self, path: str) -> bool:
         """Tell whether this key or one beneath it is wrong."""
         return clean_text(path) in self._above
+
+    def is_wrong(self, path: str) -> bool:
+        """Tell whether this very key is wrong."""
+        return clean_text(path) in self._found
+
+    def wrong_in(self, path: str) -> AbstractSet[str]:
+        """Return which keys of a table are wrong or hold one that is; of the whole file for an empty path."""
+        return self._beneath.get(clean_text(path), set())
 
     def error(self, file: str, document: Mapping[str, Any]) -> RideDayError:
         """Return everything found as one error, in the order its keys stand in the parsed file.

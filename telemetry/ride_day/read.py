@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
+from telemetry.errors import RideDayError
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 from telemetry.model.phase import PHASES
@@ -25,6 +26,22 @@ from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
 from .stretches import read_stretches
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrongDay:
+    """A day whose file is wrong.
+
+    Attributes
+    ----------
+    error : RideDayError
+        All that is wrong in it.
+    day : RideDay or None
+        With stand-ins for what is wrong, good for nothing but checking the rest; None where too little is left.
+    """
+
+    error: RideDayError
+    day: RideDay | None
 
 
 def read_ride_day(path: str | os.PathLike[str]) -> RideDay:
@@ -72,16 +89,46 @@ def day_of(file: Path, source: bytes) -> RideDay:
     CallError
         If it isn't text.
     """
-    raw = parse_text(text_of(source, file), file.name)
+    read = _as_far(file, source)
+    if isinstance(read, WrongDay):
+        raise read.error
+    return read
+
+
+def read_as_far(path: str | os.PathLike[str]) -> RideDay | WrongDay:
+    """Read a ride day as far as it is sound.
+
+    Parameters
+    ----------
+    path : str or path
+        A ``ride_day.toml`` or the folder that holds one.
+
+    Returns
+    -------
+    RideDay or WrongDay
+
+    Raises
+    ------
+    CallError
+        If there is no such file or it can't be read as text.
+    """
+    file = find_ride_day(path)
+    return _as_far(file, content(file))
+
+
+def _as_far(file: Path, source: bytes) -> RideDay | WrongDay:
+    text = text_of(source, file)
+    try:
+        raw = parse_text(text, file.name)
+    except RideDayError as error:
+        return WrongDay(error=error, day=None)
     problems = Problems()
     check_names(raw, problems)
     metric, entered = to_metric(raw, problems)
     document = read_document(metric, entered, problems)
     day = None if document is None else _day(file, document, entered, problems)
-    if day is not None and not problems:  # which ends are measured by what may only follow from a key that is wrong
-        check_focus(day, problems)
     if problems or day is None:
-        raise problems.error(file.name, raw)
+        return WrongDay(error=problems.error(file.name, raw), day=day)
     return replace(day, source=source)
 
 
@@ -101,11 +148,12 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     places = (*PHASES, *dict.fromkeys(stretch.name for stretch in stretches))
     comparison = read_comparison(document.comparison, document.setups, file, places, problems)
     plan = None if document.plan is None else read_plan(document.plan, file, places, problems)
-    if not problems:  # what an end lacks may only follow from a key that is wrong
-        check_measured_ends(resolver.setups, runs, static, problems)
+    check_measured_ends(resolver.setups, (*runs, *static), resolver.is_known, problems)
+    if static and not document.setups and not problems.is_wrong("setups"):
+        problems.add("setups", "none", "at least one [setups.NAME]: recordings are read with a setup's travel")
     geometry = document.bike.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
     title = document.ride_day.title or readable_name(file.resolve().parent.name)
-    return made(
+    day = made(
         RideDay,
         document.ride_day,
         document.measures,
@@ -127,6 +175,9 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         shop=MappingProxyType(document.shop.model_dump()),
         customer=MappingProxyType(document.customer.model_dump()),
     )
+    if resolver.all_sensors_read:  # else it isn't known which ends are measured, and by what
+        check_focus(day, problems)
+    return day
 
 
 def _too_many(document: t.Document, problems: Problems) -> bool:

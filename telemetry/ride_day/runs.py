@@ -19,6 +19,9 @@ from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .setups import SetupResolver
 
+NO_LOG = "no log"
+"""Stands for a log that isn't there while the rest is checked; a day with one is never returned."""
+
 
 def stem(name: str) -> str:
     """Return a log's name without ``.gz`` and its last ending.
@@ -128,7 +131,7 @@ class RunReader:
         start_s, end_s = stated(table).get("start_s"), stated(table).get("end_s")
         if start_s is not None and end_s is not None and start_s >= end_s:
             self._problems.add(f"{key}.end_s", f"{end_s:g} s", f"later than start_s, {start_s:g} s")
-        if front is None or setup is None:
+        if setup is None:
             return None
         sensors: Mapping[str, Sensor] = setup.sensors
         if table.sensors:
@@ -138,7 +141,7 @@ class RunReader:
             RunEntry,
             table,
             name=name,
-            log=front,
+            log=front or self._folder / NO_LOG,
             rear_log=rear,
             setup=setup.name,
             order=position,
@@ -159,10 +162,12 @@ class RunReader:
                 self._require_run(table.before_run, f"{key}.before_run")
             run = first_of.get(table.setup or "") if table.before_run is None else named.get(table.before_run)
             run = run or next(iter(runs), None)
-            if path is None or (table.setup is not None and setup is None):
+            if table.setup is not None and setup is None:
                 continue
             sensors, order = self._sensors_with(table, setup, run), 1 if run is None else run.order
-            found.append(made(StaticEntry, table, log=path, sensors=sensors, before_order=order))
+            found.append(
+                made(StaticEntry, table, log=path or self._folder / NO_LOG, sensors=sensors, before_order=order)
+            )
         return tuple(found)
 
     def _sensors_with(self, table: t.StaticTable, setup: Setup | None, run: RunEntry | None) -> Mapping[str, Sensor]:

@@ -19,6 +19,11 @@ from .imperial import Entered, Path
 from .problems import Problems
 from .validation import add_validation, wrong_paths
 
+_STAND_INS: Mapping[str, Any] = {"points": [[0.0, 0.0], [1.0, 1.0]], "column": 1}
+"""Required keys that are wrong hold these while the rest is checked; a day with one is never returned."""
+_NEVER_GUESSED = frozenset({"end", "on"})
+"""What is where decides what else is checked."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SensorSet:
@@ -40,14 +45,24 @@ class SensorReader:
     def __init__(self, entered: Entered, problems: Problems) -> None:
         self._entered = entered
         self._problems = problems
+        self._wrong: set[str] = set()
+        self.lost = False
+        """Whether a sensor is left out, so that it isn't known what all of them read."""
 
     def read(self, tables: Mapping[str, Mapping[str, Any]]) -> SensorSet:
-        """Return the sensors of ``[sensors]``; one that is wrong is left out, with a problem."""
+        """Return the sensors of ``[sensors]``, each wrong one with a problem.
+
+        It holds stand-ins for keys that are wrong, so that what rests on the others is checked too; one whose kind or
+        end isn't known is left out.
+        """
         found = {}
         for name, table in tables.items():
+            before = self._problems.told
             sensor = self._sensor(name, table, ("sensors", name))
             if sensor is not None:
                 found[name] = sensor
+            if self._problems.told > before:
+                self._wrong.add(name)
         return SensorSet(tables=tables, sensors=MappingProxyType(found))
 
     def replaced(self, base: SensorSet, changes: Mapping[str, Mapping[str, Any]], path: Path) -> SensorSet:
@@ -62,37 +77,50 @@ class SensorReader:
                 self._problems.add(path_of(here), f"unknown sensor {name!r}", expected)
                 continue
             tables[name] = {**base.tables[name], **change}
-            if name in base.sensors:  # one wrong from the start is reported there, once
+            if name not in self._wrong:  # one wrong from the start is reported there, once
                 sensor = self._sensor(name, tables[name], here)
-                if sensor is None:
-                    del sensors[name]
-                else:
-                    sensors[name] = sensor
+                sensors.update({} if sensor is None else {name: sensor})
         return SensorSet(tables=tables, sensors=MappingProxyType(sensors))
 
     def _sensor(self, name: str, raw: Mapping[str, Any], path: Path) -> Sensor | None:
         kind = str(raw.get("kind"))
         if kind not in t.SENSORS:
+            self.lost = True
             if "kind" in raw:
                 self._problems.add(path_of((*path, "kind")), repr(kind), nearest(kind, t.SENSORS, "a kind of sensor"))
             else:
                 self._problems.add(path_of(path), shown(raw), f"kind = one of {', '.join(t.SENSORS)}")
             return None
         stating, stated = t.SENSORS[kind]
-        try:
-            table = stating.model_validate(dict(raw))
-        except ValidationError as error:
-            add_validation(self._problems, wrong_paths(error, raw), raw, self._entered, path)
-            return None
-        before = self._problems.told
+        table = self._table(stating, raw, path)
         if isinstance(table, t.DisplacementTable):
             sensor = made(DisplacementSensor, table, name=name, measures=table.measures or "travel")
             _check_displacement(sensor, table, path, self._problems)
-        else:
-            sensor = made(stated, table, name=name)
-            if isinstance(sensor, InertialSensor):
-                _check_inertial(sensor, path, self._problems)
-        return sensor if self._problems.told == before else None
+            return sensor
+        if table is None:
+            self.lost = True
+            return None
+        other: Sensor = made(stated, table, name=name)
+        if isinstance(other, InertialSensor):
+            _check_inertial(other, path, self._problems)
+        return other
+
+    def _table(self, stating: type[t.Table], raw: Mapping[str, Any], path: Path) -> t.Table | None:
+        """Return a sensor's table; where keys are wrong, with stand-ins, or None where there are none for them."""
+        data: dict[str, Any] = dict(raw)
+        for _ in range(2):
+            try:
+                return stating.model_validate(data)
+            except ValidationError as error:
+                wrong = wrong_paths(error, data)
+            add_validation(self._problems, wrong, data, self._entered, path)
+            keys = {place[0] for place, _ in wrong if place}
+            if not keys.isdisjoint(_NEVER_GUESSED):
+                return None
+            data = {key: value for key, value in data.items() if key not in keys} | {
+                key: value for key, value in _STAND_INS.items() if key in keys
+            }
+        return None
 
 
 def _check_inertial(sensor: InertialSensor, path: Path, problems: Problems) -> None:

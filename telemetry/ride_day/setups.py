@@ -18,6 +18,7 @@ from .imperial import Entered
 from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
+from .travel_known import may_hide_travel
 
 MOST_SETUPS, MOST_SENSORS, MOST_OTHER = 500, 50, 100
 """Of a day; other keys are those of one setup. Own choices: each setup holds all it inherits."""
@@ -72,6 +73,17 @@ class SetupResolver:
         """The sensors of ``[sensors]``."""
         return self._base
 
+    @property
+    def all_sensors_read(self) -> bool:
+        """Whether none is left out because it is wrong."""
+        return not self._sensors.lost
+
+    def is_known(self, setup: str, end: End) -> bool:
+        """Tell whether nothing is wrong that an end's full travel in a resolved setup may rest on."""
+        chain = lineage(setup, self._document.setups, self._problems) or []
+        layers = (self._layers[end, name] for name in (None, *chain))
+        return not any(may_hide_travel(layer.path, self._problems) for layer in layers)
+
     def sensors_of(
         self, setup: str, changes: Mapping[str, Mapping[str, Any]], path: tuple[str | int, ...]
     ) -> SensorSet:
@@ -99,12 +111,10 @@ class SetupResolver:
         return Layer(values=values, entered=words, path=path_of(path))
 
     def _check_tables(self) -> None:
-        wrong = set()
         for (end, _), layer in self._layers.items():
             check_layer(layer, end, self._problems)
-            if self._problems.any_beneath(layer.path):
-                wrong.add(layer.path)
-        self._ends.leave_out(frozenset(wrong))
+        paths = (layer.path for layer in self._layers.values())
+        self._ends.leave_out(frozenset(path for path in paths if may_hide_travel(path, self._problems)))
 
     def _setup(self, name: str, chain: list[str]) -> Setup:
         table = self._document.setups[name]

@@ -20,13 +20,15 @@ _LONGEST = 60
 _FACTOR = re.compile(r"\s*[x×]\s*([0-9]+(?:\.[0-9]+)?)\s*")
 
 
-def forms(spec: MeasureSpec) -> str:
-    """Return how a smallest change of a measure is written."""
+def forms(spec: MeasureSpec, entered: object = None) -> str:
+    """Return how a smallest change of a measure is written, with the number that was entered without its unit."""
+    bare = isinstance(entered, int | float) and not isinstance(entered, bool) and 0 < entered <= LARGEST["points"]
+    number = f"{entered:g}" if bare else ""
     if spec.scale == "count":
-        return "'x1.5' or '50 %'"
+        return f"'x1.5' or '{number or 50} %'"
     if spec.scale == "log":
-        return "'8 %'" if spec.unit == "ratio" else f"'8 %' or '25 {spec.unit}'"
-    return "'1 mm'" if spec.unit.startswith("mm") else "'2 points'"
+        return f"'{number or 8} %'" if spec.unit == "ratio" else f"'{number or 8} %' or '{number or 25} {spec.unit}'"
+    return f"'{number or 1} mm'" if spec.unit.startswith("mm") else f"'{number or 2} points'"
 
 
 def parse_smallest_change(text: object, spec: MeasureSpec) -> SmallestChange | None:

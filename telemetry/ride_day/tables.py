@@ -41,6 +41,10 @@ Finite: TypeAlias = Annotated[float, within(Range(-1e12, 1e12, said="a plain num
 Point: TypeAlias = Annotated[
     list[Finite], fitting(lambda value: isinstance(value, list) and len(value) == 2, "two numbers in brackets")
 ]
+Pairs: TypeAlias = Annotated[
+    list[Point],
+    fitting(lambda value: isinstance(value, list) and all(isinstance(item, list) for item in value), "pairs in a list"),
+]
 Plain: TypeAlias = Annotated[Any, fitting(_plain, PLAIN)]
 Equals: TypeAlias = Annotated[float | str, fitting(_plain, PLAIN), fitting(_marks, "the number or the text that marks")]
 TyreInsert: TypeAlias = Annotated[
@@ -146,7 +150,7 @@ class LogTable(LogPartTable):
 class DisplacementTable(Table):
     """A sensor of kind ``displacement``."""
 
-    points: list[Point]
+    points: Pairs
     measures: Literal["stroke", "travel"] | None = None
     counts_range: Point | None = None
 

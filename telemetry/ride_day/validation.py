@@ -8,12 +8,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from telemetry.model.ranges import Range
 from telemetry.toml_problems import near_words, path_of, shown
 from telemetry.toml_tables import RANGE_ERROR, Table, tables_at
 
 from . import tables as t
 from .imperial import Entered, Path, spellings
 from .problems import Problems
+from .right_form import right_form, unit_slip
 
 _EXPECTED = {
     "string_type": "text in quotes",
@@ -79,14 +81,26 @@ def add_validation(
         if item["type"] == "extra_forbidden":
             problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
         elif item["type"] == "missing":
-            problems.add(name, "nothing", _EXPECTED["missing"])
+            problems.add(name, "nothing", _written_so(_EXPECTED["missing"], right_form(path, None, "missing")))
         elif item["type"] == "too_long":
             problems.add(name, f"{len(item['input'])} of them", f"{item['ctx']['max_length']} at most")
         elif imperial is not None and item["type"] == RANGE_ERROR:
             expected = imperial.range_words(item["ctx"]["low"], item["ctx"]["high"])
             problems.add(name, f"{imperial.value:g}", expected)
         else:
-            problems.add(name, shown(item["input"]), _expectation(item))
+            expected = _written_so(_expectation(item), right_form(path, item["input"], item["type"]))
+            problems.add(name, shown(item["input"]), _with_unit(expected, str(path[-1]), item))
+
+
+def _written_so(words: str, form: str) -> str:
+    return f"{words}, written so: {form}" if form else words
+
+
+def _with_unit(words: str, key: str, item: Mapping[str, Any]) -> str:
+    """Return what was expected, with the unit that the number may have been meant in."""
+    bounds = item.get("ctx", {})
+    slip = unit_slip(key, item["input"], Range(bounds["low"], bounds["high"])) if item["type"] == RANGE_ERROR else ""
+    return f"{words}; {slip}" if slip else words
 
 
 def _expectation(item: Mapping[str, Any]) -> str:

@@ -147,7 +147,7 @@ def test_forms_of_a_smallest_change(read: Read, measure: str, text: str, amount:
         ("dynamic_sag", "true", "'2 points'"),
         ("packing", '"1 point"', "'1 mm'"),
         ("packing", '"10 %"', "'1 mm'"),
-        ("compression_speed_10_per_min", "10", "'25 mm/s'"),
+        ("compression_speed_10_per_min", "10", "'10 mm/s'"),
         ("compression_speed_10_per_min", '"10 points"', "'8 %'"),
         ("compression_speed_10_per_min", '"x1.5"', "'8 %'"),
         ("compression_speed_10_per_min", '"25 m/s"', "'25 mm/s'"),

@@ -111,9 +111,10 @@ def test_the_draft_says_what_to_measure_and_warns(logs: Path) -> None:
 
 def test_until_filled_in_it_is_refused(logs: Path) -> None:
     (logs / "ride_day.toml").write_text(drafted(logs), encoding="utf-8")
-    with pytest.raises(RideDayError, match=r"sensors\.fork\.points: found nothing") as caught:
+    with pytest.raises(RideDayError, match=r"bike\.front: found no full travel") as caught:
         read_ride_day(logs)
-    assert {problem.key for problem in caught.value.problems} == {"sensors.fork.points", "sensors.shock.points"}
+    asked = {"bike.front", "bike.rear", "sensors.fork.points", "sensors.shock.points", "sensors.shock.measures"}
+    assert {problem.key for problem in caught.value.problems} == asked
 
 
 @pytest.mark.parametrize("lacking", ["travel_mm", "stroke_mm", "leverage", "measures"])

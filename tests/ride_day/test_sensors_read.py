@@ -61,7 +61,7 @@ def test_points_that_calibrate_nothing(problems: Problems, text: str, found: str
 
 @pytest.mark.parametrize("text", ["[[212, 0.0, 1], [3770, 170.0]]", '[["a", 0.0], [3770, 170.0]]', "[212, 3770]"])
 def test_points_that_are_no_pairs(problems: Problems, text: str) -> None:
-    assert any(key.startswith("sensors.fork.points[1]") for key in problems(points(text)))
+    assert any(key.startswith("sensors.fork.points") for key in problems(points(text)))
 
 
 def test_points_may_stand_in_any_order_and_fall(read: Read) -> None:
@@ -81,7 +81,7 @@ def test_a_curve_must_be_monotone(problems: Problems, text: str) -> None:
     assert "turns back" in problems(CURVE, points(text))["sensors.fork.points"].found
 
 
-@pytest.mark.parametrize("text", ["[[0, 0], [20, 9], [10, 5]]", "[[0, 9], [10, 5], [20, 0]]"])
+@pytest.mark.parametrize("text", ["[[0, 0], [20, 90], [10, 50]]", "[[0, 90], [10, 50], [20, 0]]"])
 def test_a_monotone_curve_passes_in_any_order(read: Read, text: str) -> None:
     sensor = read(CURVE, points(text)).sensors["fork"]
     assert isinstance(sensor, DisplacementSensor)
@@ -89,7 +89,7 @@ def test_a_monotone_curve_passes_in_any_order(read: Read, text: str) -> None:
 
 
 def test_a_line_through_more_points_need_not_be_monotone(read: Read) -> None:
-    assert read(points("[[0, 0], [10, 5], [20, 4.9]]"))
+    assert read(points("[[0, 0], [10, 50], [20, 49]]"))
 
 
 def test_measures_is_required_at_the_rear(problems: Problems) -> None:
