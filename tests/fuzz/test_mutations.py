@@ -1,4 +1,4 @@
-"""A hundred and fifty of the damaged days; ``python -m tests.fuzz.mutations`` tries ten thousand."""
+"""A hundred of the damaged days; ``python -m tests.fuzz.mutations`` tries ten thousand."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from tests.fuzz.mutations import BAD, SECONDS, outcomes
 from tests.pipeline.small_days import make_day
 
-COUNT = 150
+COUNT = 100
 
 
 def test_no_damage_is_silent_slow_or_a_crash(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
