@@ -15,14 +15,21 @@ from multiprocessing.context import ForkServerProcess
 from pathlib import Path
 
 COMMAND = "from telemetry.cli import main; main()"
-LOADED = ["telemetry.cli", "telemetry.pipeline", "telemetry.simulation", "dashboards.report", "tests.forked"]
+LOADED = [
+    "telemetry.cli",
+    "telemetry.pipeline",
+    "telemetry.simulation",
+    "dashboards.report",
+    "dashboards.serving",
+    "tests.forked",
+]
 LONGEST_S = 120.0
 
 
 def _be(code: str, words: Sequence[str], out: str, err: str) -> None:
     """Be an interpreter that runs this code with these words, and writes to these files."""
     for number, file in ((1, out), (2, err)):
-        os.dup2(os.open(file, os.O_WRONLY), number)
+        os.dup2(os.open(file, os.O_WRONLY | os.O_APPEND), number)
     sys.argv = ["-c", *words]
     exec(code, {"__name__": "__main__"})  # noqa: S102 - a test's own
 
@@ -30,7 +37,7 @@ def _be(code: str, words: Sequence[str], out: str, err: str) -> None:
 def begun(
     code: str, words: Sequence[str | Path], *, out: str | Path = os.devnull, err: str | Path = os.devnull
 ) -> ForkServerProcess:
-    """Return a process that runs the code, as ``python -c`` does; what it says goes to files that are there."""
+    """Return a process that runs the code, as ``python -c`` does; what it says is added to files that are there."""
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(LOADED)
     process = context.Process(target=_be, args=(code, [str(word) for word in words], str(out), str(err)))

@@ -1,24 +1,23 @@
-"""A real server in a process of its own, and pages opened on it."""
+"""A real server in a process of its own, forked from one that has loaded the program, and pages opened on it."""
 
 from __future__ import annotations
 
 import json
 import os
 import signal
-import subprocess
-import sys
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from multiprocessing.context import ForkServerProcess
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 from playwright.sync_api import Browser, Page
 
-from tests.forked import COMMAND
+from tests.forked import COMMAND, begun
 
 LIMITED = """
 import json, sys
@@ -63,16 +62,21 @@ class Heard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Server:
-    """A server that answers at `link`; `lines` are what it has written after that, so far."""
+    """A server that answers at `link`, and the file that holds what it has written."""
 
     link: str
-    process: subprocess.Popen[str]
-    lines: list[str]
+    process: ForkServerProcess
+    said: Path
 
     @property
     def origin(self) -> str:
         parts = urlsplit(self.link)
         return f"{parts.scheme}://{parts.netloc}"
+
+    @property
+    def lines(self) -> list[str]:
+        """What it has written after its link, so far."""
+        return self.said.read_text(encoding="utf-8").splitlines(keepends=True)[1:]
 
     @property
     def open_sockets(self) -> int:
@@ -105,10 +109,12 @@ class Server:
             time.sleep(0.1)
         raise TimeoutError(day)
 
-    def end(self) -> int:
-        """Press Ctrl-C; return the exit code."""
-        self.process.send_signal(signal.SIGINT)
-        return self.process.wait(timeout=PATIENCE_S)
+    def end(self) -> int | None:
+        """Press Ctrl-C; return the exit code, None where it doesn't end."""
+        assert self.process.pid is not None
+        os.kill(self.process.pid, signal.SIGINT)
+        self.process.join(PATIENCE_S)
+        return self.process.exitcode
 
 
 @contextmanager
@@ -134,28 +140,23 @@ def serving_watched(folder: Path) -> Iterator[Server]:
 
 @contextmanager
 def _running(command: str, *arguments: str) -> Iterator[Server]:
-    process = subprocess.Popen(
-        [sys.executable, "-c", command, *arguments],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    assert process.stdout is not None
-    lines: list[str] = []
-    reading = threading.Thread(target=lambda: lines.extend(process.stdout or ()))
-    try:
-        line = process.stdout.readline()
-        if not line.startswith("http://"):
+    with NamedTemporaryFile(prefix="said_") as said:
+        process = begun(command, arguments, out=said.name, err=said.name)
+        try:
+            yield Server(link=_first_line(process, Path(said.name)), process=process, said=Path(said.name))
+        finally:
             process.kill()
-            raise AssertionError(line + process.stdout.read())
-        reading.start()
-        yield Server(link=line.split()[0], process=process, lines=lines)
-    finally:
-        process.kill()
-        process.wait(timeout=PATIENCE_S)
-        if reading.ident is not None:
-            reading.join(timeout=PATIENCE_S)
-        process.stdout.close()
+            process.join(PATIENCE_S)
+
+
+def _first_line(process: ForkServerProcess, said: Path) -> str:
+    """Wait for the line with the link; return the link."""
+    deadline, text = time.monotonic() + PATIENCE_S, ""
+    while "\n" not in text and process.is_alive() and time.monotonic() < deadline:
+        time.sleep(0.02)
+        text = said.read_text(encoding="utf-8")
+    assert text.startswith("http://"), text
+    return text.split()[0]
 
 
 @contextmanager

@@ -21,4 +21,4 @@ def test_ctrl_c_in_the_midst_of_reading_is_a_clean_end(tmp_path: Path) -> None:
                     state = json.load(answer)["state"]
             time.sleep(wait_s)
             assert server.end() == 0
-        assert server.lines == []
+            assert server.lines == []
