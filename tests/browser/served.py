@@ -49,6 +49,16 @@ serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, fl
 DRAWN = "() => document.documentElement.dataset.drawn === 'yes'"
 PATIENCE_S = 60.0
 """So long as a busy machine may take for what a quiet one does at once."""
+SETTLED = """() => new Promise(settled => {
+  let before = '';
+  const look = () => {
+    const drawn = !window.Bokeh || Bokeh.documents.every(d => d.is_idle);
+    const now = [...document.querySelectorAll('body *')].map(e => JSON.stringify(e.getBoundingClientRect())).join();
+    if (drawn && now === before) settled(); else { before = now; setTimeout(look, 60); }
+  };
+  look();
+})"""
+"""Resolves once every figure is drawn and nothing has moved for a while."""
 READ = "() => !document.title.startsWith('Reading')"
 
 

@@ -24,6 +24,7 @@ WHY_NOT = re.compile(
     r"[Nn]o displacement sensor at the \w+: sag, travel and bottoming can.{1,5}t come from acceleration"
     r"|everything of travel at the front"
 )
+SECONDS = 15.0
 HOSTILE = "</script><img src=x onerror=alert(1)>&{{ 7*7 }}"
 
 
@@ -46,38 +47,42 @@ def edited(folder: Path, old: str, new: str) -> None:
 @pytest.fixture(scope="module")
 def odd(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("odd")
-    make_day(place / "two_runs", ("a", "b"))
-    one_end(make_day(place / "one_end", ("a", "b", "b", "a")))
-    one_end(make_day(place / "one_end_lap", ("a",)))
-    make_day(place / "three_setups", ("a", "b", "c", "c", "b", "a"), seconds=20.0)
-    make_day(place / "five_setups", ("a", "b", "c", "d", "e"), seconds=20.0)
+    make_day(place / "two_runs", ("a", "b"), seconds=SECONDS)
+    one_end(make_day(place / "one_end", ("a", "b", "b", "a"), seconds=SECONDS))
+    one_end(make_day(place / "one_end_lap", ("a",), seconds=SECONDS))
+    make_day(place / "three_setups", ("a", "b", "c", "c", "b", "a"), seconds=SECONDS)
+    make_day(place / "five_setups", ("a", "b", "c", "d", "e"), seconds=SECONDS)
     edited(
-        make_day(place / "left_out", ("a", "b", "b", "a")),
+        make_day(place / "left_out", ("a", "b", "b", "a"), seconds=SECONDS),
         'setup = "b"\n',
         f"setup = \"b\"\nleave_out = '''{HOSTILE}'''\n",
     )
-    edited(make_day(place / "only_one_left", ("a", "b")), 'setup = "b"\n', 'setup = "b"\nleave_out = "fell"\n')
     edited(
-        make_day(place / "hostile", ("a", "b"), labels={"a": "plain", "b": HOSTILE}),
+        make_day(place / "only_one_left", ("a", "b"), seconds=SECONDS),
+        'setup = "b"\n',
+        'setup = "b"\nleave_out = "fell"\n',
+    )
+    edited(
+        make_day(place / "hostile", ("a", "b"), labels={"a": "plain", "b": HOSTILE}, seconds=SECONDS),
         "A test day",
         HOSTILE.replace('"', "'"),
     )
     marks = "".join(
-        f'[[marks]]\nrun = "run_{n}"\nat_s = {at}\nname = "{at}"\n' for n in (1, 2) for at in (5.0, 20.0, 35.0)
+        f'[[marks]]\nrun = "run_{n}"\nat_s = {at}\nname = "{at}"\n' for n in (1, 2) for at in (2.0, 7.0, 12.0)
     )
-    make_day(place / "marks", ("a", "b"), extra=marks)
-    still = make_day(place / "one_still", ("a", "b", "b", "a"))
+    make_day(place / "marks", ("a", "b"), seconds=SECONDS, extra=marks)
+    still = make_day(place / "one_still", ("a", "b", "b", "a"), seconds=SECONDS)
     lines = (still / "run_2.csv").read_text(encoding="ascii").splitlines()
     stuck = [lines[0], *(f"{line.split(',')[0]},900,1100" for line in lines[1:])]
     (still / "run_2.csv").write_text("\n".join(stuck) + "\n", encoding="ascii")
-    nothing = make_day(place / "nothing", ("a",))
+    nothing = make_day(place / "nothing", ("a",), seconds=SECONDS)
     lines = (nothing / "run_1.csv").read_text(encoding="ascii").splitlines()
     (nothing / "run_1.csv").write_text(
         "\n".join([lines[0], *(f"{n * 4},900,1100" for n in range(3000))]) + "\n", encoding="ascii"
     )
-    make_day(place / "sp ace & ünï", ("a", "b"))
-    make_inertial_day(place / "felt", ("a", "b", "b", "a"), seconds=20.0)
-    make_inertial_day(place / "felt_lap", ("a",), seconds=20.0)
+    make_day(place / "sp ace & ünï", ("a", "b"), seconds=SECONDS)
+    make_inertial_day(place / "felt", ("a", "b", "b", "a"), seconds=SECONDS)
+    make_inertial_day(place / "felt_lap", ("a",), seconds=SECONDS)
     (place / "no_runs").mkdir()
     text = (place / "two_runs" / "ride_day.toml").read_text(encoding="utf-8")
     (place / "no_runs" / "ride_day.toml").write_text(text[: text.index("[[runs]]")], encoding="utf-8")

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page
 
 import telemetry
 from tests.browser.open_and_close import rounds
-from tests.browser.served import DRAWN, READ, Server, opened, serving
+from tests.browser.served import DRAWN, READ, SETTLED, Server, opened, serving
 from tests.pipeline.small_days import make_day, trail, write_log
 
 pytestmark = pytest.mark.browser
@@ -48,16 +48,6 @@ def link(server: Server, day: str, page: str = "", more: str = "") -> str:
 
 
 WIDTHS = (1280, 768, 390, 1920)
-SETTLED = """() => new Promise(settled => {
-  let before = '';
-  const look = () => {
-    const drawn = !window.Bokeh || Bokeh.documents.every(d => d.is_idle);
-    const now = [...document.querySelectorAll('body *')].map(e => JSON.stringify(e.getBoundingClientRect())).join();
-    if (drawn && now === before) settled(); else { before = now; setTimeout(look, 60); }
-  };
-  look();
-})"""
-"""Resolves once every figure is drawn and nothing has moved for a while."""
 
 
 @pytest.mark.parametrize(("day", "page"), [*EVERY, ("", ""), ("wrong", "")])
@@ -239,7 +229,9 @@ def test_dark_by_choice_stays(browser: Browser, server: Server) -> None:
         assert tab.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(22, 24, 26)"
 
 
-def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, tmp_path: Path) -> None:
+def test_what_changes_is_noticed_and_a_file_made_wrong_leaves_the_day_as_it_was_read(
+    browser: Browser, tmp_path: Path
+) -> None:
     folder = make_day(tmp_path / "day", ("a", "b"))
     with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
         write_log(folder / "run_3.csv", *trail(30.0, 9))
@@ -255,14 +247,8 @@ def test_a_changed_file_and_a_new_log_are_noticed_and_offered(browser: Browser, 
         tab.get_by_role("button", name="Load it").click()
         tab.get_by_text("Another title").first.wait_for()
         assert tab.locator(".square").count() == 3
-
-
-def test_a_file_made_wrong_leaves_the_day_as_it_was_read(browser: Browser, tmp_path: Path) -> None:
-    folder = make_day(tmp_path / "day", ("a", "b"))
-    with serving(folder) as own, opened(browser, own.link, figures=False) as (tab, _):
-        file = folder / "ride_day.toml"
         file.write_text(file.read_text(encoding="utf-8") + "nonsense", encoding="utf-8")
-        tab.wait_for_selector("#news:not([hidden])")
+        tab.locator("#news", has_text="ride_day.toml has changed").wait_for()
         tab.get_by_role("button", name="Load it").click()
         tab.get_by_text("read before is shown").wait_for()
         assert tab.locator(".verdict-row").count() > 3

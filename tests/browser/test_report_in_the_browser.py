@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import html
 import re
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from functools import cache
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 
-from tests.browser.served import opened
+from tests.browser.served import SETTLED, Heard, opened
 
 pytestmark = pytest.mark.browser
 
@@ -32,34 +35,51 @@ OVERLAPS = """() => {
 }"""
 
 
+Shown = Callable[..., tuple[Page, Heard]]
+
+
+@pytest.fixture(scope="module")
+def shown(browser: Browser, compared: Path, lap: Path) -> Iterator[Shown]:
+    """Both reports by name and colour scheme, each opened once for whoever only looks at it."""
+    files = {"compared": compared, "lap": lap}
+    with ExitStack() as stack:
+
+        @cache
+        def page_of(name: str, scheme: str = "light") -> tuple[Page, Heard]:
+            return stack.enter_context(opened(browser, files[name].as_uri(), color_scheme=scheme))
+
+        yield page_of
+
+
 @pytest.mark.parametrize("name", ["compared", "lap"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_it_opens_quietly_and_asks_no_network(
-    browser: Browser, request: pytest.FixtureRequest, name: str, scheme: str
+    shown: Shown, request: pytest.FixtureRequest, name: str, scheme: str
 ) -> None:
-    file: Path = request.getfixturevalue(name)
-    with opened(browser, file.as_uri(), color_scheme=scheme) as (_, heard):
-        assert heard.complaints == []
-        assert heard.requests == [file.as_uri()]
+    _, heard = shown(name, scheme)
+    assert heard.complaints == []
+    assert heard.requests == [request.getfixturevalue(name).as_uri()]
 
 
 @pytest.mark.parametrize("name", ["compared", "lap"])
-@pytest.mark.parametrize("width", WIDTHS)
-def test_nothing_sticks_out_or_overlaps(
-    browser: Browser, request: pytest.FixtureRequest, name: str, width: int
-) -> None:
-    with opened(browser, request.getfixturevalue(name).as_uri(), viewport={"width": width, "height": 900}) as (page, _):
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
-        assert page.evaluate(STICKING_OUT) == []
-        assert page.evaluate(OVERLAPS) == []
+def test_nothing_sticks_out_or_overlaps(browser: Browser, request: pytest.FixtureRequest, name: str) -> None:
+    """On a phone as it opens; the others as a window is drawn wider."""
+    phone = {"width": WIDTHS[0], "height": 900}
+    with opened(browser, request.getfixturevalue(name).as_uri(), viewport=phone) as (page, _):
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            page.evaluate(SETTLED)
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
+            assert page.evaluate(STICKING_OUT) == [], width
+            assert page.evaluate(OVERLAPS) == [], width
 
 
-def test_a_label_that_looks_like_markup_is_text(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared.as_uri()) as (page, heard):
-        assert page.locator("main img").count() == 0
-        assert page.title() != "broken"
-        assert "<img src=x onerror" in page.locator(".key").inner_text()
-        assert heard.complaints == []
+def test_a_label_that_looks_like_markup_is_text(shown: Shown) -> None:
+    page, heard = shown("compared")
+    assert page.locator("main img").count() == 0
+    assert page.title() != "broken"
+    assert "<img src=x onerror" in page.locator(".key").inner_text()
+    assert heard.complaints == []
 
 
 FOREIGN = (
@@ -121,9 +141,8 @@ def test_a_policy_holds_the_scripts_that_stand_there_and_no_other(lap: Path) -> 
     assert page_text.index(stated.group(0)) < page_text.index("<style")
 
 
-def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared.as_uri()) as (page, _):
-        titles = page.locator("h2").all_inner_texts()
+def test_sections_ask_the_tuners_questions_in_order(shown: Shown) -> None:
+    titles = shown("compared")[0].locator("h2").all_inner_texts()
     asked = [
         "Did the change do anything?",
         "Is it a fair comparison?",
@@ -134,44 +153,46 @@ def test_sections_ask_the_tuners_questions_in_order(browser: Browser, compared: 
     assert [title for title in titles if title in asked] == asked
 
 
-def test_a_lap_tells_what_happened_and_gives_no_verdict(browser: Browser, lap: Path) -> None:
-    with opened(browser, lap.as_uri()) as (page, _):
-        text = page.locator("main").inner_text()
-        assert page.locator("h1").inner_text().startswith("What happened on this lap?")
+def test_a_lap_tells_what_happened_and_gives_no_verdict(shown: Shown) -> None:
+    page, _ = shown("lap")
+    text = page.locator("main").inner_text()
+    assert page.locator("h1").inner_text().startswith("What happened on this lap?")
     assert "Did the change do anything?" not in text
     assert "undecided" not in text.lower()
     assert "Ride height while riding" in text
 
 
-def test_front_stands_right_of_rear_and_above_it_on_a_phone(browser: Browser, compared: Path) -> None:
+def test_front_stands_right_of_rear_and_above_it_on_a_phone(shown: Shown) -> None:
     place = "e => { const b = e.getBoundingClientRect(); return [b.left, b.top]; }"
-    for width in (1280, 390):
-        with opened(browser, compared.as_uri(), viewport={"width": width, "height": 900}) as (page, _):
-            front = page.locator(".pair .panel.at-front").first.evaluate(place)
-            rear = page.locator(".pair .panel.at-rear").first.evaluate(place)
+    page, _ = shown("compared")
+    for width in (390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.evaluate(SETTLED)
+        front = page.locator(".pair .panel.at-front").first.evaluate(place)
+        rear = page.locator(".pair .panel.at-rear").first.evaluate(place)
         if width > 760:
             assert front[0] > rear[0]
         else:
             assert front[1] < rear[1]
 
 
-def test_dark_paper_gets_dark_figures(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared.as_uri(), color_scheme="dark") as (page, _):
-        page.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
-        background = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-        words = page.evaluate(
-            "() => Bokeh.documents.flatMap(d => [...d._all_models.values()])"
-            ".filter(m => m.type === 'LinearAxis').map(m => m.major_label_text_color)"
-        )
+def test_dark_paper_gets_dark_figures(shown: Shown) -> None:
+    page, _ = shown("compared", "dark")
+    page.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
+    background = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    words = page.evaluate(
+        "() => Bokeh.documents.flatMap(d => [...d._all_models.values()])"
+        ".filter(m => m.type === 'LinearAxis').map(m => m.major_label_text_color)"
+    )
     assert background == "rgb(22, 24, 26)"
     assert {str(word.get("value") if isinstance(word, dict) else word).lower() for word in words} == {"#e8e6e1"}
 
 
-def test_every_figure_can_be_read_without_seeing_it(browser: Browser, compared: Path) -> None:
-    with opened(browser, compared.as_uri()) as (page, _):
-        labels = page.locator("figure[role=group]").evaluate_all("all => all.map(e => e.getAttribute('aria-label'))")
-        intervals = page.locator(".interval[role=img]").evaluate_all("a => a.map(e => e.getAttribute('aria-label'))")
-        tables = page.locator("details.numbers table").count()
+def test_every_figure_can_be_read_without_seeing_it(shown: Shown) -> None:
+    page, _ = shown("compared")
+    labels = page.locator("figure[role=group]").evaluate_all("all => all.map(e => e.getAttribute('aria-label'))")
+    intervals = page.locator(".interval[role=img]").evaluate_all("a => a.map(e => e.getAttribute('aria-label'))")
+    tables = page.locator("details.numbers table").count()
     assert len(labels) >= 10
     assert all(labels)
     assert all(intervals)

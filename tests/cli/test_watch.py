@@ -1,4 +1,4 @@
-"""A watched day: a real process once, its logs copied in piece by piece; what is told when, by a clock turned by hand."""
+"""A watched day: a real process once, its log copied in piece by piece; else by a clock that is turned by hand."""
 
 from __future__ import annotations
 
