@@ -14,13 +14,13 @@ from tomlkit.items import Array, Item, Table
 from telemetry.toml_string import toml_string
 
 from .parts import Part, parts_of
-from .runs import named
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 Keys: TypeAlias = Mapping[str, object]
 """Values by key; None takes a key out."""
 Way: TypeAlias = tuple[str, ...]
 RUNS, STATIC, COMPARISON, SETUPS = "runs", "static", "comparison", "setups"
+MARKS, STRETCHES = "marks", "stretches"
 LONGEST_CHANGED = 100_000
 """Letters of a part that is changed: the library takes quadratic time over blank lines. Own choice, 0.25 s."""
 
@@ -38,18 +38,18 @@ class Change:
     way : tuple of str
         To a table: ``("setups", "oil_8", "front")``; to a list of tables: ``("runs",)``.
     keys : mapping
-    run : str or None
-        Of a list, the run of that name; None for a new entry at its end.
+    entry : int or None
+        Of a list, the entry at that place, from 0; None for a new one at its end.
     """
 
     way: Way
     keys: Keys
-    run: str | None = None
+    entry: int | None = None
 
     @property
     def of_list(self) -> bool:
         """Whether it is of an entry of a list."""
-        return self.way in ((RUNS,), (STATIC,))
+        return self.way in ((RUNS,), (STATIC,), (MARKS,), (STRETCHES,))
 
 
 def said(raw: Mapping[str, Any], change: Change) -> dict[str, Any]:
@@ -64,9 +64,9 @@ def said(raw: Mapping[str, Any], change: Change) -> dict[str, Any]:
         return _said_at(raw, change.way, change.keys)
     (name,) = change.way
     entries: Sequence[Mapping[str, Any]] = raw.get(name, [])
-    if change.run is None:
+    if change.entry is None:
         return {**raw, name: [*entries, _with({}, change.keys)]}
-    return {**raw, name: [_with(run, change.keys) if named(run) == change.run else run for run in entries]}
+    return {**raw, name: [_with(one, change.keys) if n == change.entry else one for n, one in enumerate(entries)]}
 
 
 def _said_at(table: Mapping[str, Any], way: Way, keys: Keys) -> dict[str, Any]:
@@ -98,12 +98,14 @@ def edited(text: str, change: Change) -> str:
     if not change.of_list:
         return _with_table(text, parts, change.way, change.keys)
     (name,) = change.way
-    if change.run is None:
+    if change.entry is None:
         return _with_entry(text, parts, name, change.keys)
+    before = 0
     for part in parts:
-        for place, run in enumerate(part.says[name] if isinstance(part.says.get(name), list) else ()):
-            if named(run) == change.run:
-                return _with_keys(text, part, (name, place), change.keys)
+        held = len(part.says[name]) if isinstance(part.says.get(name), list) else 0
+        if change.entry < before + held:
+            return _with_keys(text, part, (name, change.entry - before), change.keys)
+        before += held
     raise UnchangeableError
 
 

@@ -13,7 +13,7 @@ from telemetry.errors import CallError, RideDayError, TelemetryError, clean_text
 from telemetry.files import holds, swap_bytes
 from telemetry.model.day import RideDay
 
-from .edited import COMPARISON, RUNS, SETUPS, STATIC, Change, Keys, UnchangeableError, edited, said
+from .edited import COMPARISON, MARKS, RUNS, SETUPS, STATIC, STRETCHES, Change, Keys, UnchangeableError, edited, said
 from .file import content, find_ride_day, parse_text, text_of
 from .lines import Shown, shown, with_own_ends
 from .read import day_of
@@ -91,7 +91,26 @@ class ChangeSetup:
     is_new: bool = False
 
 
-Edit: TypeAlias = Bounds | LeaveOut | NameFocus | AddRun | AddRecording | ChangeSetup
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceMark:
+    """A place in a run, s of its log; one of that name in the same run moves."""
+
+    run: str
+    name: str
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceStretch:
+    """A named stretch of trail in a run, s of its log; one of that name in the same run moves."""
+
+    run: str
+    name: str
+    start_s: float
+    end_s: float
+
+
+Edit: TypeAlias = PlaceMark | PlaceStretch | Bounds | LeaveOut | NameFocus | AddRun | AddRecording | ChangeSetup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +198,7 @@ def _changes(raw: Mapping[str, Any], name: str, edit: Edit) -> Iterator[Change]:
     Raises
     ------
     CallError
-        If there is no such run or setup, or a reason is empty.
+        If there is no such run or setup, or a reason or a name is empty.
     """
     if isinstance(edit, ChangeSetup):
         yield from _of_setup(raw, name, edit)
@@ -190,6 +209,8 @@ def _changes(raw: Mapping[str, Any], name: str, edit: Edit) -> Iterator[Change]:
     elif isinstance(edit, NameFocus):
         keys = {"focus": list(edit.focus) or None, "named_at": edit.named_at.replace(microsecond=0)}
         yield Change(way=(COMPARISON,), keys=keys)
+    elif isinstance(edit, PlaceMark | PlaceStretch):
+        yield _of_place(raw, name, edit)
     else:
         yield _of_run(raw, name, edit)
 
@@ -209,15 +230,36 @@ def _of_setup(raw: Mapping[str, Any], name: str, edit: ChangeSetup) -> Iterator[
 
 
 def _of_run(raw: Mapping[str, Any], name: str, edit: Bounds | LeaveOut) -> Change:
-    known = [named(run) for run in raw.get(RUNS, [])]
-    if edit.run not in known:
-        raise CallError(name, f"no run {clean_text(edit.run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
+    place = _place_of(raw, name, edit.run)
     if isinstance(edit, Bounds):
-        return Change(way=(RUNS,), run=edit.run, keys={"start_s": edit.start_s, "end_s": edit.end_s})
+        return Change(way=(RUNS,), entry=place, keys={"start_s": edit.start_s, "end_s": edit.end_s})
     reason = None if edit.reason is None else clean_text(edit.reason, longest=LONGEST_REASON)
     if reason is not None and not reason:
         raise CallError(f"{name}, leave_out", "nothing", "the reason in a few words", "write it down")
-    return Change(way=(RUNS,), run=edit.run, keys={"leave_out": reason})
+    return Change(way=(RUNS,), entry=place, keys={"leave_out": reason})
+
+
+def _place_of(raw: Mapping[str, Any], name: str, run: str) -> int:
+    """Return a run's place in the file, from 0; refuse one that isn't there."""
+    known = [named(one) for one in raw.get(RUNS, [])]
+    if run not in known:
+        raise CallError(name, f"no run {clean_text(run, longest=80)!r}", f"one of {', '.join(known) or 'none'}")
+    return known.index(run)
+
+
+def _of_place(raw: Mapping[str, Any], name: str, edit: PlaceMark | PlaceStretch) -> Change:
+    """Return a mark or a stretch: in place of its like in that run, of one that is only named yet, else anew."""
+    _place_of(raw, name, edit.run)
+    if not edit.name.strip():
+        raise CallError(f"{name}, name", "nothing", "what the place is called", "name it")
+    if isinstance(edit, PlaceMark):
+        table, where = MARKS, {"at_s": edit.at_s}
+    else:
+        table, where = STRETCHES, {"start_s": edit.start_s, "end_s": edit.end_s}
+    there = [(one.get("name"), one.get("run")) for one in raw.get(table, [])]
+    alike = [(edit.name, edit.run), *([(edit.name, None)] if table == STRETCHES else [])]
+    entry = next((there.index(one) for one in alike if one in there), None)
+    return Change(way=(table,), entry=entry, keys={"name": edit.name, "run": edit.run, **where})
 
 
 def _new_run(runs: Sequence[Mapping[str, Any]], edit: AddRun) -> dict[str, object]:

@@ -17,7 +17,18 @@ from hypothesis import strategies as st
 
 import telemetry
 from telemetry.errors import CallError, RideDayError
-from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, propose, write
+from telemetry.ride_day import (
+    AddRun,
+    Bounds,
+    ChangedFileError,
+    Edit,
+    LeaveOut,
+    NameFocus,
+    PlaceMark,
+    PlaceStretch,
+    propose,
+    write,
+)
 from tests.pipeline.small_days import make_day, trail, write_log
 
 NOW = dt.datetime(2026, 5, 16, 12, 30, 5, 123456)
@@ -43,7 +54,7 @@ def folder(tmp_path: Path) -> Path:
     return made
 
 
-def lines(folder: Path, *edits: Bounds | LeaveOut | NameFocus | AddRun) -> list[tuple[str, str]]:
+def lines(folder: Path, *edits: Edit) -> list[tuple[str, str]]:
     found = propose(telemetry.read_ride_day(folder), edits)
     write(found)
     return [line for line in found.lines if line[0] in "+-"]
@@ -340,3 +351,49 @@ def test_killed_at_any_moment_the_file_is_whole(folder: Path) -> None:
         process.wait(timeout=60)
         process.stdout.close()
         assert (folder / "ride_day.toml").read_bytes() in whole
+
+
+def test_places_and_stretches_are_set_and_moved(folder: Path) -> None:
+    """The one named before riding is placed where it stands; one placed in the same run moves; others come beneath."""
+    file = folder / "ride_day.toml"
+    file.write_text(
+        file.read_text(encoding="utf-8")
+        + '\n[[stretches]] # named in spring\nname = "bumps"  # at the gate\n\n[comparison]\nbaseline = "a"\n',
+        encoding="utf-8",
+    )
+    assert lines(folder, PlaceStretch(run="run_1", name="bumps", start_s=1.5, end_s=3.0)) == [
+        ("+", 'run = "run_1"'),
+        ("+", "start_s = 1.5"),
+        ("+", "end_s = 3.0"),
+    ]
+    moved = lines(folder, PlaceStretch(run="run_1", name="bumps", start_s=1.25, end_s=3.0))
+    assert moved == [("-", "start_s = 1.5"), ("+", "start_s = 1.25")]
+    lines(folder, PlaceStretch(run="run_2", name="bumps", start_s=2.0, end_s=4.0))
+    lines(folder, PlaceMark(run="run_2", name='the "gate"', at_s=2.5))
+    assert lines(folder, PlaceMark(run="run_2", name='the "gate"', at_s=2.6)) == [
+        ("-", "at_s = 2.5"),
+        ("+", "at_s = 2.6"),
+    ]
+    day = telemetry.read_ride_day(folder)
+    told = [(one.name, one.run, one.start_s, one.end_s) for one in day.stretches]
+    assert told == [("bumps", "run_1", 1.25, 3.0), ("bumps", "run_2", 2.0, 4.0)]
+    assert [(mark.name, mark.run, mark.at_s) for mark in day.marks] == [('the "gate"', "run_2", 2.6)]
+    text = file.read_text(encoding="utf-8")
+    assert "[[stretches]] # named in spring" in text
+    assert 'name = "bumps"  # at the gate' in text
+
+
+@pytest.mark.parametrize(
+    ("edit", "why"),
+    [
+        (PlaceMark(run="run_9", name="gate", at_s=1.0), "no run 'run_9'"),
+        (PlaceMark(run="run_1", name=" ", at_s=1.0), "what the place is called"),
+        (PlaceStretch(run="run_1", name="braking", start_s=1.0, end_s=2.0), "name of a phase"),
+        (PlaceStretch(run="run_1", name="bumps", start_s=2.0, end_s=1.0), "later than start_s"),
+    ],
+)
+def test_a_place_that_makes_no_sense_is_refused(folder: Path, edit: PlaceMark | PlaceStretch, why: str) -> None:
+    before = (folder / "ride_day.toml").read_bytes()
+    with pytest.raises((CallError, RideDayError), match=why):
+        propose(telemetry.read_ride_day(folder), [edit])
+    assert (folder / "ride_day.toml").read_bytes() == before
