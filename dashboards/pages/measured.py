@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from dashboards.content.panels import speed_panels, together_panels, travel_panels
 from dashboards.figures.drawn import Drawn
@@ -11,6 +12,7 @@ from telemetry.model.curves import RunPicture
 from telemetry.model.finding import Place
 from telemetry.telling.measured import RunValues, value_table, values_in_short
 from telemetry.telling.summary import summary_of
+from telemetry.telling.untold import in_place_of_zero
 
 from .view import EXPLORED, Page, View
 
@@ -40,7 +42,8 @@ def _values(view: View, picture: RunPicture) -> RunValues:
         own = found.get((measure, end))
         return None if own is None else own.value
 
-    return RunValues(run=picture.run, setup=picture.setup, value=value)
+    run = next(run for run in view.analysis.runs if run.entry.name == picture.run)
+    return RunValues(run=picture.run, setup=picture.setup, value=value, instead=partial(in_place_of_zero, run))
 
 
 def measured_page(

@@ -21,6 +21,9 @@ from .noise import noise_of_step, noise_step, sensor_step
 from .resampling import EvenClock
 from .speed import derivative, still_mask
 
+STATED_SHARE, UNLIFTED_SHARE = 0.03, 0.02
+"""How far off full travel may be that is only stated (a 170 mm fork: 5 mm; common practice, no source), and zero
+without a lifted recording (own choice: a moved zero beyond it is an error)."""
 SHAFT_KNOTS = 512
 MOST_COUNTS = 1 << 17
 
@@ -103,6 +106,7 @@ class EndCleaner:
             bumper_touch_mm=self._recipe.setup.bumper_touch_mm,
             noise=noise,
             shaft_ratio=self._shaft_ratio(),
+            unsure_mm=self._unsure_mm,
         )
         return CleanedEnd(
             row_of=self._row_of,
@@ -119,6 +123,12 @@ class EndCleaner:
             wheel_mm=self._wheel_each,
             mm_a_reading=mm_a_reading,
         )
+
+    @property
+    def _unsure_mm(self) -> float:
+        stated = STATED_SHARE if self._recipe.setup.is_stated else 0.0
+        unlifted = UNLIFTED_SHARE if self._recipe.zero is None else 0.0
+        return (stated + unlifted) * self._full_mm
 
     def _row_of(self, sample: int) -> int:
         rows = self._recipe.rows

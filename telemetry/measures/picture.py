@@ -54,6 +54,8 @@ def _deep_hit(ride: Ride, motion: EndMotion, number: int) -> DeepHit:
     hits, bottom = motion.hits, motion.bottom_outs.start
     sample = int(hits.stop[number])
     trace_s, trace_pct = _trace(ride, sample)
+    bottomed = bool(np.any((bottom >= hits.start[number]) & (bottom <= hits.stop[number])))
+    near = float(hits.stop_mm[number]) >= motion.line_mm - ride.ends[motion.end].unsure_mm
     return DeepHit(
         end=motion.end,
         at_s=float(ride.time_s[sample]),
@@ -61,7 +63,7 @@ def _deep_hit(ride: Ride, motion: EndMotion, number: int) -> DeepHit:
         depth_mm=float(hits.stop_mm[number]),
         entry_speed_mm_s=float(hits.peak_mm_s[number]),
         length_mm=float(hits.length_mm[number]),
-        bottomed=bool(np.any((bottom >= hits.start[number]) & (bottom <= hits.stop[number]))),
+        bottomed=True if bottomed else None if near else False,
         trace_s=trace_s,
         trace_pct=trace_pct,
     )

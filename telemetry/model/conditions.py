@@ -39,6 +39,8 @@ class RunConditions:
         Air pressure found after the run.
     zero_unchecked : tuple of End
         Ends opened or changed before the run without a lifted recording since.
+    bottoming_untold : tuple of End
+        Ends of which it can't be told whether they bottomed.
     same_readings : bool
         Whether another run holds the same stretch of the same readings.
     false_readings : tuple of str
@@ -65,6 +67,7 @@ class RunConditions:
     pressure_after_bar: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
     sensors: Mapping[str, Sensor] = field(default_factory=lambda: MappingProxyType({}))
     zero_unchecked: tuple[End, ...] = ()
+    bottoming_untold: tuple[End, ...] = ()
     same_readings: bool = False
     false_readings: tuple[str, ...] = ()
     false_at: Mapping[End, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))

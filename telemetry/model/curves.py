@@ -50,6 +50,7 @@ class EndCurves:
 class DeepHit:
     """One of a run's deepest hits and its close-up, 0.5 s before to 1 s after the deepest point.
 
+    `bottomed` is None where what isn't known of zero and full travel decides that.
     `trace_s` are the log's seconds; `trace_pct` maps each measured end to travel in % on those times.
     """
 
@@ -59,7 +60,7 @@ class DeepHit:
     depth_mm: float
     entry_speed_mm_s: float
     length_mm: float
-    bottomed: bool
+    bottomed: bool | None
     trace_s: Floats
     trace_pct: Mapping[End, Floats]
 

@@ -97,6 +97,11 @@ class EndSetup:
     leverage: LeverageTable | None = None
     settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
 
+    @property
+    def is_stated(self) -> bool:
+        """Whether full travel is what the maker states, neither measured nor by a curve."""
+        return self.full_travel_from == "travel_mm"
+
     def value(self, key: str) -> SettingValue | None:
         """Return a setting in its metric unit, or None where it isn't stated."""
         setting = self.settings.get(key)

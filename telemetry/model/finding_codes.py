@@ -124,6 +124,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _zero("gain_shift", "warning", "look at plug, cable and supply voltage; ride again", withholds="told"),
     _zero("zero_unchecked", "warning", "lift both wheels for 5 s and record it"),
     _zero("travel_is_stated", "note", "measure it by hand: air out or coil off, pushed until the bumper stops it"),
+    _zero("bottoming_untold", "note", "measure full travel by hand, record lifted"),
     _run("pushes", "note", "nothing; where one bound isn't marked, push before and after the run"),
     _run("pushes_upside_down", "warning", "check the readings of the sensors' `points`"),
     _run("pushes_one_end", "warning", "press both ends; check plug, rod, lever and `column`"),

@@ -50,6 +50,8 @@ class EndSignal:
     shaft_ratio : (travel_mm, ratio) arrays or None
         Wheel speed over damper shaft speed, against wheel travel; None where the shaft's motion
         isn't known.
+    unsure_mm : float
+        How far zero and full travel, as far as they weren't measured, may together be off.
     """
 
     end: End
@@ -61,6 +63,7 @@ class EndSignal:
     bumper_touch_mm: float | None
     noise: Noise
     shaft_ratio: tuple[Floats, Floats] | None
+    unsure_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -137,18 +137,20 @@ def _run(day: RideDay, dates: Dates, run: RunStudy) -> RunConditions:
         levers=MappingProxyType(_levers(day, entry)),
         pressure_after_bar=MappingProxyType({end: bar for end in ENDS if (bar := pressures[end]) is not None}),
         sensors=entry.sensors,
-        zero_unchecked=tuple(
-            end
-            for end in ENDS
-            if end not in motion.lost
-            and any(finding.code == "zero_unchecked" and finding.end == end for finding in run.findings)
-        ),
+        zero_unchecked=_told(run, "zero_unchecked"),
+        bottoming_untold=_told(run, "bottoming_untold"),
         false_readings=_false(run.findings, None),
         false_at=MappingProxyType(
             {end: codes for end in ENDS if end not in motion.lost and (codes := _false(run.findings, end))}
         ),
         same_readings=any(finding.code == "same_readings" for finding in run.findings),
     )
+
+
+def _told(run: RunStudy, code: str) -> tuple[End, ...]:
+    """Return the measured ends at which a run has a finding."""
+    ends = {finding.end for finding in run.findings if finding.code == code}
+    return tuple(end for end in ENDS if end in ends and end not in run.moved.lost)
 
 
 def _passed_s(day: RideDay, run: str, motion: measures.RunMotion) -> dict[str, float]:

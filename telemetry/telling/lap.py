@@ -10,15 +10,16 @@ from telemetry.model.analysis import RunAnalysis
 from telemetry.model.curves import FeltLanding, RunPicture, TrailEvent
 from telemetry.model.day import RideDay
 from telemetry.model.phase import PhaseName
-from telemetry.model.sensor import InertialSensor
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, upper_first
 
 from .names import ENDS
 from .trail import depth_in_words, speed_in_words
+from .untold import CANT_BE_TOLD, NO_FLIGHT_SHOWN, bottoming_in_words, feels_flight, is_untold
 from .values import value_in_words
 
 MOST_FLIGHTS = 8
+BOTTOMED: Mapping[bool | None, str] = MappingProxyType({True: "yes", False: "no", None: CANT_BE_TOLD})
 RIDDEN: Mapping[PhaseName, str] = MappingProxyType(
     {
         "braking": "braked",
@@ -54,10 +55,9 @@ def _height(day: RideDay, run: RunAnalysis) -> str:
 def _depth(day: RideDay, run: RunAnalysis) -> str:
     parts = []
     for end in ENDS:
-        value, bottoms = run.value("travel_max", end), run.value("bottom_outs", end)
-        if value is not None and bottoms is not None:
-            times = f"bottomed {counted(round(bottoms), 'time')}" if bottoms else "didn't bottom"
-            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'travel_max', end, value)}, {times}")
+        value, bottoming = run.value("travel_max", end), bottoming_in_words(day, run, end)
+        if value is not None and bottoming:
+            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'travel_max', end, value)}, {bottoming}")
     return "Deepest point: " + "; ".join(parts) + "." if parts else ""
 
 
@@ -76,12 +76,19 @@ def _flights(run: RunAnalysis, picture: RunPicture) -> str:
         why = next((row.reason for row in run.absent if row.measure == "airborne_time"), "flight can't be told")
         return f"{upper_first(why)}."
     if not picture.flights:
-        return "No flights of a tenth of a second or more."
+        return "No flights." if feels_flight(run) else NO_FLIGHT_SHOWN
     longest = max(picture.flights, key=lambda flight: flight.end_s - flight.start_s)
     lasts = figure(longest.end_s - longest.start_s, 2)
-    late = "" if _felt(run) else " (displacement sensors see flight late, by the time a leg takes to extend)"
+    late = "" if feels_flight(run) else " (displacement sensors see flight late, by the time a leg takes to extend)"
     count = len(picture.flights)
     return f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s{late}."
+
+
+def _flown(run: RunAnalysis, picture: RunPicture) -> str:
+    """Return how many flights there were, in short; empty where no sensor can tell that there were none."""
+    if picture.flights:
+        return counted(len(picture.flights), "flight")
+    return "no flights" if picture.flights is not None and feels_flight(run) else ""
 
 
 def _flight_table(picture: RunPicture) -> Table:
@@ -130,12 +137,6 @@ def _traced(run: RunAnalysis, picture: RunPicture) -> str:
     return ""
 
 
-def _felt(run: RunAnalysis) -> bool:
-    """Tell whether flights are found by an inertial sensor on the chassis."""
-    sensors = run.entry.sensors.values()
-    return any(isinstance(sensor, InertialSensor) and sensor.on == "chassis" for sensor in sensors)
-
-
 def _packing(picture: RunPicture) -> str:
     if not picture.ends:
         return ""
@@ -164,7 +165,7 @@ def _hits(picture: RunPicture, events: Sequence[TrailEvent], unit: str) -> Table
             depth_in_words(hit),
             speed_in_words(hit),
             f"{figure(hit.length_mm, 0)} mm",
-            "yes" if hit.bottomed else "no",
+            BOTTOMED[hit.bottomed],
         ]
         for hit in picture.deep_hits
     ]
@@ -197,8 +198,10 @@ def lap_in_words(
     ]
     bottoms = [value for end in ENDS if (value := run.value("bottom_outs", end)) is not None]
     happened = f"bottomed {counted(round(sum(bottoms)), 'time')}" if any(bottoms) else "no bottom-out"
+    if any(is_untold(run, end) for end in ENDS) and not any(bottoms):
+        happened = f"whether it bottomed {CANT_BE_TOLD}"
     if not bottoms:
-        happened = "" if picture.flights is None else counted(len(picture.flights), "flight")
+        happened = _flown(run, picture)
     return LapWords(
         run=run.entry.name,
         finding=f"{figure(picture.riding_s, 0)} s of riding{f', {happened}' if happened else ''}",

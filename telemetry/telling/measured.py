@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import log10
 from typing import TypeAlias
 
@@ -21,6 +22,7 @@ from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import figure, lower_first, titled, with_end
 
 from .names import ENDS, PLACES, TITLES, at_the, label, short_name
+from .untold import in_place_of_zero, seen_by_legs
 from .values import places_of, quantity_in_words, title_of, value_in_words
 
 OCTAVE = 3
@@ -33,16 +35,20 @@ SHOWN = tuple(one for spec in OF_RUNS for one in (spec, *(SAG_BY_PHASE if spec.n
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunValues:
-    """One run's values by measure and end, None where it has none."""
+    """One run's values by measure and end, None where it has none; `instead` is what is said of one, where need be."""
 
     run: str
     setup: str
     value: Callable[[str, Place], float | None]
+    instead: Callable[[str, Place, float], str]
 
 
 def values_of_runs(runs: Iterable[RunAnalysis]) -> list[RunValues]:
     """Return what each whole run gave."""
-    return [RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value) for run in runs]
+    return [
+        RunValues(run=run.entry.name, setup=run.entry.setup, value=run.value, instead=partial(in_place_of_zero, run))
+        for run in runs
+    ]
 
 
 Row: TypeAlias = tuple[str, Place]
@@ -51,10 +57,13 @@ Say = Callable[[RideDay, str, str, Place, float], str]
 
 def _cells(day: RideDay, runs: Sequence[RunValues], measure: str, end: Place, say: Say) -> list[str]:
     """Return what is said of each run's value; empty where no run has one."""
-    values = [(run.setup, run.value(measure, end)) for run in runs]
+    values = [(run, run.value(measure, end)) for run in runs]
     if all(value is None for _, value in values):
         return []
-    return [ABSENT if value is None else say(day, setup, measure, end, value) for setup, value in values]
+    return [
+        ABSENT if value is None else run.instead(measure, end, value) or say(day, run.setup, measure, end, value)
+        for run, value in values
+    ]
 
 
 def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
@@ -64,7 +73,7 @@ def measure_tables(analysis: Analysis) -> tuple[Table, ...]:
     tables = []
     for end in PLACES:
         rows = [
-            [title_of(spec.name, end), *cells]
+            [title_of(spec.name, end) + seen_by_legs(analysis.runs, spec.name), *cells]
             for spec in SHOWN
             if end in spec.ends
             and not spec.in_parts

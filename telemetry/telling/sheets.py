@@ -17,6 +17,7 @@ from .names import label
 from .plan import letters_in_words, order_table, sees_tables
 from .results import difference_in_words, values_in_words
 from .sitting import sitting_notes, sitting_table
+from .untold import in_place_of_zero
 from .values import places_of
 
 
@@ -24,8 +25,13 @@ def _values(analysis: Analysis) -> Table:
     """Return every run's values of the measures that comparisons are made of; what no run gives is left out."""
     rows = []
     for spec, end in FAMILY_ROWS:
-        values = [run.value(spec.name, end) for run in analysis.runs]
-        cells = [ABSENT if value is None else figure(value, places_of(spec.name)) for value in values]
+        values = [(run, run.value(spec.name, end)) for run in analysis.runs]
+        cells = [
+            ABSENT
+            if value is None
+            else in_place_of_zero(run, spec.name, end, value) or figure(value, places_of(spec.name))
+            for run, value in values
+        ]
         rows.extend([] if set(cells) == {ABSENT} else [[with_end(titled(spec.label, spec.unit), end), *cells]])
     return table(["measure", *(run.entry.name for run in analysis.runs)], rows)
 

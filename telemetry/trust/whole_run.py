@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.day import EndSetup, RunEntry
 from telemetry.model.finding import Finding
 from telemetry.model.motion import RidingTime
-from telemetry.model.ride import Ride
+from telemetry.model.ride import EndSignal, Ride
 from telemetry.model.sensor import DisplacementSensor, InertialSensor, columns_of
 
 SHORT_RUN_S = 30.0
@@ -71,6 +72,32 @@ def _same_axes(run: RunEntry) -> tuple[Finding, ...]:
     return (Finding(code="same_column", message=message),)
 
 
+def bottoming_untold(name: str, signal: EndSignal, time: RidingTime, setup: EndSetup) -> tuple[Finding, ...]:
+    """Find an end that went so deep, short of the line, that what isn't known of zero and full travel decides.
+
+    Parameters
+    ----------
+    name : str
+        The run's.
+    signal : EndSignal
+    time : RidingTime
+    setup : EndSetup
+        The same end's.
+    """
+    line = bottoming_line_mm(signal.full_travel_mm, signal.bumper_touch_mm)
+    deepest = float(signal.cleaned_mm[time.riding].max(initial=0.0))
+    if not line - signal.unsure_mm <= deepest < line:
+        return ()
+    what = "the stated travel" if setup.is_stated else "full travel"
+    remedy = "measure full travel by hand" if setup.is_stated else "lift both wheels for 5 s and record it"
+    message = (
+        f"{name}, {signal.end}: its deepest point stands {signal.full_travel_mm - deepest:.1f} mm short of {what}, "
+        f"{signal.full_travel_mm:.0f} mm: as zero and full travel are known to {signal.unsure_mm:.1f} mm only, whether "
+        f"it bottomed can't be told; {remedy}"
+    )
+    return (Finding(code="bottoming_untold", message=message, end=signal.end),)
+
+
 def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSetup, ...]) -> tuple[Finding, ...]:
     """Return what is to be said of a run as a whole.
 
@@ -89,10 +116,12 @@ def run_findings(run: RunEntry, ride: Ride, time: RidingTime, ends: tuple[EndSet
     found.extend(_same_column(run))
     found.extend(_same_axes(run))
     for end in ends:
-        if end.end == "front" and end.full_travel_from == "travel_mm":
+        if end.end == "front" and end.is_stated:
             message = (
                 f"{run.name}, front: bottoming is counted against the stated travel, {end.full_travel_mm:.0f} mm; "
                 "measure it by hand (air out or coil off) and state measured_travel_mm"
             )
             found.append(Finding(code="travel_is_stated", message=message, end="front"))
+        if end.end in ride.ends:
+            found.extend(bottoming_untold(run.name, ride.ends[end.end], time, end))
     return tuple(found)

@@ -84,6 +84,14 @@ class TestDeepestHits:
         hit = deepest_hits(RIDE, bare_motion("front", HITS, bottom=(5000 + sample, 9000)))[1]
         assert hit.bottomed is bottomed
 
+    def test_it_cant_be_told_whether_it_bottomed_where_zero_and_full_travel_decide(self) -> None:
+        motion = replace(bare_motion("front", HITS), line_mm=self.FOUND[1].depth_mm + 5.0)
+        bottomed = replace(motion, bottom_outs=bare_motion("front", HITS, bottom=(5000,)).bottom_outs)
+        for unsure_mm, told in ((4.99, False), (5.0, None)):
+            unsure = replace(RIDE, ends={**RIDE.ends, "front": replace(RIDE.ends["front"], unsure_mm=unsure_mm)})
+            assert deepest_hits(unsure, motion)[1].bottomed is told
+            assert deepest_hits(unsure, bottomed)[1].bottomed is True
+
     @pytest.mark.parametrize(("at_s", "found_s"), [(4.9, 5.0), (5.99, 5.0), (6.01, 7.0), (-3.0, 1.0), (99.0, 15.0)])
     def test_a_hit_is_chosen_by_the_moment_nearest_to_it(self, at_s: float, found_s: float) -> None:
         run = run_of(bare_motion("front", HITS))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +14,12 @@ from telemetry.model.curves import FeltLanding, Flight, RiddenPhase, RunPicture
 from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import End
 from telemetry.model.measure import Absent
+from telemetry.model.sensor import InertialSensor
 from telemetry.telling.lap import MOST_FLIGHTS, LapWords, lap_in_words
+from telemetry.telling.untold import LEGS_SHOW, NO_FLIGHT_SHOWN, NONE_SO_LONG, in_place_of_zero, seen_by_legs
 
 ENTRY = RunEntry(name="run_1", log=Path("run_1.csv"), rear_log=None, setup="shims_1", order=1, sensors={})
+AXES = {"ax": "ax", "ay": "ay", "az": "az"}
 LANDED = FeltLanding(peak_g=3.14, impulse_m_s=2.46, lasts_s=0.32)
 
 
@@ -30,11 +34,12 @@ def told(
     flights: tuple[Flight, ...] | None = (),
     phases: tuple[RiddenPhase, ...] = (),
     reasons: dict[End, str] | None = None,
+    sensors: dict[str, InertialSensor] | None = None,
 ) -> LapWords:
     absent = tuple(
         Absent(measure="dynamic_sag", end=end, reason=reason) for end, reason in (reasons or {"front": "lost"}).items()
     )
-    run = RunAnalysis(entry=ENTRY, findings=(), measures=(), absent=absent, history=())
+    run = RunAnalysis(entry=replace(ENTRY, sensors=sensors or {}), findings=(), measures=(), absent=absent, history=())
     picture = RunPicture(
         run="run_1",
         setup="shims_1",
@@ -73,6 +78,26 @@ def test_flights_stand_with_their_landings_in_the_order_flown(day: RideDay) -> N
 def test_without_a_sensor_on_the_chassis_flights_stand_alone(day: RideDay) -> None:
     assert told(day, flights=(Flight(start_s=1.0, end_s=1.5),)).flights.columns == ("flight from", "lasts")
     assert told(day).flights.rows == ()
+
+
+def test_legs_alone_never_say_that_there_were_no_flights(day: RideDay) -> None:
+    frame = InertialSensor(name="frame", end="front", on="chassis", columns=AXES, acceleration_unit="g")
+    assert NO_FLIGHT_SHOWN in told(day).lines
+    assert not any(line.startswith("No flights") for line in told(day).lines)
+    assert "No flights." in told(day, sensors={"frame": frame}).lines
+    assert told(day, sensors={"frame": frame}).finding == "69 s of riding, no flights"
+    assert told(day).finding == "69 s of riding"
+
+
+def test_a_time_of_nothing_in_the_air_is_told_as_what_the_sensor_can_tell() -> None:
+    by_legs = RunAnalysis(entry=ENTRY, findings=(), measures=(), absent=(), history=())
+    assert in_place_of_zero(by_legs, "airborne_time", "both", 0.004) == NONE_SO_LONG
+    assert in_place_of_zero(by_legs, "airborne_time", "both", 0.31) == ""
+    assert LEGS_SHOW in seen_by_legs([by_legs], "airborne_time")
+    frame = InertialSensor(name="frame", end="front", on="chassis", columns=AXES, acceleration_unit="g")
+    felt = replace(by_legs, entry=replace(ENTRY, sensors={"frame": frame}))
+    assert in_place_of_zero(felt, "airborne_time", "both", 0.0) == ""
+    assert seen_by_legs([felt], "airborne_time") == ""
 
 
 def test_of_many_flights_the_longest_are_listed(day: RideDay) -> None:

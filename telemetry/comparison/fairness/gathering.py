@@ -23,7 +23,7 @@ from .design import (
 from .installations import put_on_once
 from .opening import opened_only_once
 from .pair import pair_of
-from .recording import rate_differs, sensors_differ, zero_unchecked
+from .recording import bottoming_untold, rate_differs, sensors_differ, zero_unchecked
 from .riding import airborne_share_differs, duration_differs, ground_speed_differs, pace_contradicted
 from .stated import focus_named, not_judged, unplanned_looks
 from .surroundings import (
@@ -71,6 +71,7 @@ OF_THE_DAY = (
     rate_differs,
     sensors_differ,
     zero_unchecked,
+    bottoming_untold,
     pressure_lost,
     adjusters_at_end,
     lower_legs_closed_away,

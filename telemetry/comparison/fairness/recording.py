@@ -96,3 +96,18 @@ def zero_unchecked(conditions: ComparisonConditions) -> tuple[Finding, ...]:
             )
             found.append(Finding(code="zero_unchecked", message=message))
     return tuple(found)
+
+
+def bottoming_untold(conditions: ComparisonConditions) -> tuple[Finding, ...]:
+    """Find ends of which it can't be told, in a run that takes part, whether they bottomed."""
+    found = []
+    for end in ENDS:
+        runs = [run.run for run in conditions.runs if end in run.bottoming_untold]
+        if runs:
+            message = (
+                f"whether the {end} bottomed can't be told in {listed(runs)}: its deepest point lies nearer to the "
+                "line than zero and full travel are known, so a count of 0 says little there; measure full travel by "
+                "hand, and record lifted"
+            )
+            found.append(Finding(code="bottoming_untold", message=message, end=end))
+    return tuple(found)
