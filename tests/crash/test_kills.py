@@ -7,13 +7,12 @@ import subprocess
 import sys
 from collections import Counter
 from pathlib import Path
-from typing import IO
 
 import numpy as np
 import pytest
 
 from tests.crash.kills import EDIT, OUTPUTS, Output, beside, kills, state
-from tests.forked import COMMAND, done
+from tests.forked import COMMAND, LONGEST_S, begun, done
 from tests.pipeline.small_days import make_day
 
 COUNTS = {"report": 4, "new": 5, "simulate": 5, "edit": 6}
@@ -37,10 +36,10 @@ def one_line(ended: subprocess.CompletedProcess[str], *words: str) -> None:
     assert all(word in line for word in words), line
 
 
-def said(code: str, *words: str | Path, out: int | IO[str] = subprocess.PIPE) -> subprocess.CompletedProcess[str]:
+def said(code: str, *words: str | Path) -> subprocess.CompletedProcess[str]:
     """Run an interpreter that talks through pipes: a limit of files does not cut what it says."""
     line = [sys.executable, "-c", code, *map(str, words)]
-    return subprocess.run(line, stdout=out, stderr=subprocess.PIPE, text=True, check=False, timeout=120)
+    return subprocess.run(line, capture_output=True, text=True, check=False, timeout=120)
 
 
 @pytest.mark.parametrize("output", OUTPUTS[::2], ids=lambda output: output.name)
@@ -96,8 +95,12 @@ def test_a_small_disk_full_then_read_only(tmp_path: Path) -> None:
 @pytest.mark.parametrize("form", [[], ["--json"]])
 def test_output_that_finds_no_room_is_one_clear_line(form: list[str], tmp_path: Path) -> None:
     day = make_day(tmp_path / "day", ("a", "b"), seconds=8.0)
-    with Path("/dev/full").open("w", encoding="utf-8") as full:
-        one_line(said(COMMAND, "analyse", day, *form, out=full), "No space left on device")
+    errors = tmp_path / "errors"
+    errors.touch()
+    process = begun(COMMAND, ["analyse", day, *form], out="/dev/full", err=errors)
+    process.join(LONGEST_S)
+    ended = subprocess.CompletedProcess((), process.exitcode or 0, "", errors.read_text(encoding="utf-8"))
+    one_line(ended, "No space left on device")
 
 
 @pytest.mark.parametrize("place", ["/proc/report.html", "/sys/report.html"])

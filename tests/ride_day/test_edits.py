@@ -5,9 +5,7 @@ from __future__ import annotations
 import copy
 import datetime as dt
 import os
-import signal
-import subprocess
-import sys
+import time
 import tomllib
 from pathlib import Path
 
@@ -29,6 +27,7 @@ from telemetry.ride_day import (
     propose,
     write,
 )
+from tests.forked import begun
 from tests.pipeline.small_days import make_day, trail, write_log
 
 NOW = dt.datetime(2026, 5, 16, 12, 30, 5, 123456)
@@ -332,24 +331,22 @@ while True:
 """
 
 
-def test_killed_at_any_moment_the_file_is_whole(folder: Path) -> None:
+def test_killed_at_any_moment_the_file_is_whole(folder: Path, tmp_path: Path) -> None:
     day = telemetry.read_ride_day(folder)
     edits = (LeaveOut(run="run_1", reason="x" * 150), LeaveOut(run="run_2", reason="y" * 150))
     whole = {(folder / "ride_day.toml").read_bytes(), *(propose(day, [edit]).text for edit in edits)}
     original = (folder / "ride_day.toml").read_bytes()
     for turn in range(10):
         (folder / "ride_day.toml").write_bytes(original)
-        process = subprocess.Popen(
-            [sys.executable, "-c", KILLED, str(folder)], stdout=subprocess.PIPE, env={**os.environ}, text=True
-        )
-        assert process.stdout is not None
-        assert process.stdout.readline() == "ready\n"
-        try:
-            process.wait(timeout=0.003 * turn)
-        except subprocess.TimeoutExpired:
-            process.send_signal(signal.SIGKILL)
-        process.wait(timeout=60)
-        process.stdout.close()
+        said = tmp_path / f"said_{turn}"
+        said.touch()
+        process = begun(KILLED, [folder], out=said)
+        while process.is_alive() and not said.read_bytes():
+            time.sleep(0.001)
+        process.join(0.003 * turn)
+        assert process.is_alive()
+        process.kill()
+        process.join()
         assert (folder / "ride_day.toml").read_bytes() in whole
 
 
