@@ -8,18 +8,20 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from math import isfinite
 from operator import itemgetter
-from pathlib import Path
 from urllib.parse import urlencode
 
-from telemetry.errors import CallError, clean_text
+from telemetry.errors import CallError, TelemetryError, clean_text
 from telemetry.model.catalogue import named_rows, stated_rows
 from telemetry.model.day import RideDay
-from telemetry.pipeline import new_logs
-from telemetry.ride_day import AddRun, Bounds, ChangedFileError, LeaveOut, NameFocus, Proposal, propose
+from telemetry.ride_day import Bounds, ChangedFileError, ChangeSetup, Edit, LeaveOut, NameFocus, Proposal, propose
 
-Fields = tuple[tuple[str, str], ...]
+from . import entering, entries, settings
+from .fields import Fields, mistakes_of
+from .new_logs import made_at, new_log
+
 PAGE = "write"
-ASKED_BY = frozenset({"what", "name", "start", "end", "reason", "focus", "setup_of"})
+ENTRIES = ("enter", "run")
+"""What an entered log is asked for by; the second word says it is a run."""
 LONGEST_SHOWN = dt.timedelta(minutes=10)
 """Own choice: whoever names what decides names it now, not when the page was opened."""
 
@@ -59,16 +61,6 @@ class Shown:
         return f"?{urlencode([('day', day), ('page', PAGE), *self.fields])}"
 
 
-def fields_of(arguments: Mapping[str, Sequence[bytes]]) -> Fields:
-    """Return what of a request's arguments asks for a change."""
-    return tuple(
-        (name, value.decode("utf-8", "replace"))
-        for name, values in sorted(arguments.items())
-        if name in ASKED_BY
-        for value in values
-    )
-
-
 def _seconds(text: str, what: str) -> float | None:
     if not text.strip():
         return None
@@ -89,14 +81,6 @@ def _bounds(name: str, one: Mapping[str, str]) -> Bounds:
     )
 
 
-def _new_log(day: RideDay, name: str) -> tuple[Path, dt.datetime]:
-    """Return a log that the day doesn't mention, and when it was written."""
-    log = next((log for log in new_logs(day) if log.name == name), None)
-    if log is None:
-        raise CallError(day.folder.name, f"no new log {clean_text(name, longest=80)!r}", "one that was just copied")
-    return log, dt.datetime.fromtimestamp(log.stat().st_mtime, dt.UTC)
-
-
 def moment_of(day: RideDay, fields: Fields, now: dt.datetime) -> dt.datetime:
     """Return the moment that goes into the file with what is asked for: a new run's, else now.
 
@@ -106,7 +90,7 @@ def moment_of(day: RideDay, fields: Fields, now: dt.datetime) -> dt.datetime:
         If there is no such new log.
     """
     one = dict(fields)
-    return _new_log(day, one.get("name", ""))[1] if one.get("what") == "run" else now
+    return made_at(new_log(day, one.get("name", ""))) if one.get("what") in ENTRIES else now
 
 
 def outlived(day: RideDay, shown: Shown, now: dt.datetime) -> Refusal | None:
@@ -120,7 +104,7 @@ def outlived(day: RideDay, shown: Shown, now: dt.datetime) -> Refusal | None:
     what, name = (dict(shown.fields).get(key, "") for key in ("what", "name"))
     if what == "focus" and not dt.timedelta() <= now - shown.at <= LONGEST_SHOWN:
         return Refusal(line="This was shown a while ago, and the time goes into the file. Look at it again")
-    if what == "run" and moment_of(day, shown.fields, now) != shown.at:
+    if what in ENTRIES and moment_of(day, shown.fields, now) != shown.at:
         return Refusal(line=f"{clean_text(name, longest=80)} was written again since this was shown. Look at it again")
     return None
 
@@ -153,30 +137,66 @@ def show(day: RideDay, fields: Fields, at: dt.datetime) -> Shown:
     CallError, RideDayError
         If what is asked for makes no sense, or the day would be wrong with it.
     """
-    edit, title = _edit(day, fields, at)
+    edits, title = _edits(day, fields, at)
     try:
-        return Shown(proposal=propose(day, [edit]), fields=fields, title=title, at=at)
+        return Shown(proposal=propose(day, edits), fields=fields, title=title, at=at)
     except ChangedFileError as error:
         return refused(Shown(proposal=error.proposal, fields=fields, title=title, at=at), error)
 
 
-def _edit(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Bounds | LeaveOut | NameFocus | AddRun, str]:
+def mistakes(day: RideDay, fields: Fields, at: dt.datetime, error: TelemetryError) -> dict[str, str]:
+    """Return what is wrong with what a form asks for, field by field; nothing where no form of ours asks.
+
+    Parameters
+    ----------
+    day, fields, at
+        As `show` was given them.
+    error : TelemetryError
+        That it raised.
+    """
+    what = dict(fields).get("what", "")
+    if what not in (*ENTRIES, settings.PAGE):
+        return {}
+    try:
+        edits, _ = _edits(day, fields, at)
+    except TelemetryError:
+        return mistakes_of(error, {})
+    if what == settings.PAGE and isinstance(edits[0], ChangeSetup):
+        return mistakes_of(error, settings.fields_by_path(fields, edits[0]))
+    return mistakes_of(error, entries.fields_by_key(day, edits))
+
+
+def form_page(fields: Fields) -> str:
+    """Return the page on which a change is asked for."""
+    what = dict(fields).get("what", "")
+    return settings.PAGE if what == settings.PAGE else entering.PAGE if what in ENTRIES else "trust"
+
+
+def after_writing(shown: Shown, *, others_wait: bool) -> str:
+    """Return which page follows what was written; where further logs wait to be entered, they are next."""
+    page = form_page(shown.fields)
+    return "trust" if page == entering.PAGE and not others_wait else page
+
+
+def _edits(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Sequence[Edit], str]:
     one = dict(fields)
     what, name = one.get("what", ""), one.get("name", "")
     told = clean_text(name, longest=80)
+    if what in ENTRIES:
+        return entries.entry_edits(day, fields, at)
+    if what == settings.PAGE:
+        edit, title = settings.setup_edit(day, fields)
+        return [edit], title
     if what == "bounds":
-        return _bounds(name, one), f"Mark start and end of {told}"
+        return [_bounds(name, one)], f"Mark start and end of {told}"
     if what == "leave_out":
-        return LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {told}"
+        return [LeaveOut(run=name, reason=one.get("reason", ""))], f"Leave out {told}"
     if what == "take_in":
-        return LeaveOut(run=name, reason=None), f"Take {told} back in"
+        return [LeaveOut(run=name, reason=None)], f"Take {told} back in"
     if what == "focus":
         focus = tuple(value for field, value in fields if field == "focus")
         clock = at.astimezone().replace(tzinfo=None)  # the tuner's own clock, as in the file
-        return NameFocus(focus=focus, named_at=clock), "Name what decides"
-    if what == "run":
-        log, _ = _new_log(day, name)
-        return AddRun(log=log.name, setup=one.get("setup_of", ""), started_at=at), f"Take in {told}"
+        return [NameFocus(focus=focus, named_at=clock)], "Name what decides"
     raise CallError("this link", f"a change {clean_text(what, longest=40)!r}", "one that a page offers")
 
 

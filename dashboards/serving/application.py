@@ -15,10 +15,12 @@ from dashboards.content.strip import squares
 from dashboards.pages.choice import Choice
 from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
+from dashboards.pages.fields import Arguments, Mistakes, fields_of, one_of
+from dashboards.pages.forms import FORMS, form_of
 from dashboards.pages.questions import asked, questions_for
 from dashboards.pages.view import Page, View, styles_of
 from dashboards.pages.writing import PAGE as WRITE
-from dashboards.pages.writing import fields_of, moment_of, show, template_of
+from dashboards.pages.writing import form_page, mistakes, moment_of, show, template_of
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
@@ -88,7 +90,7 @@ class Pages(Handler):
         shelf = self._library.find(choice.day)
         return 0 if shelf is None else shelf.version
 
-    def _fill(self, document: Document, choice: Choice, version: int, arguments: Mapping[str, list[bytes]]) -> None:
+    def _fill(self, document: Document, choice: Choice, version: int, arguments: Arguments) -> None:
         if choice.day is None:
             rows, folder = day_rows(self._library.shelves()), readable_name(self._library.folder.resolve().name)
             known = self._library.is_looked_through
@@ -96,25 +98,52 @@ class Pages(Handler):
             self._put(document, choice, "day_list.html", "Ride days", filling)
             return
         shelf = self._library.shelf(choice.day)
-        read = shelf.read
-        asks = choice.page == WRITE
-        if read is None or (asks and shelf.state in ("waiting", "reading")):
+        if choice.page in FORMS:
+            self._form(document, choice, self._library.day_now(choice.day), arguments)
+            return
+        asked_from = self._asked_from(shelf, arguments) if choice.page == WRITE else None
+        if asked_from is not None:
+            self._proposal(document, choice, asked_from, arguments)
+        elif shelf.read is None or choice.page == WRITE:
             self._waiting(document, choice, shelf, version)
-        elif asks:
-            self._proposal(document, choice, read.day, arguments)
         else:
-            self._day(document, choice, shelf, version, read)
+            self._day(document, choice, shelf, version, shelf.read)
 
-    def _proposal(self, document: Document, choice: Choice, day: RideDay, arguments: Mapping[str, list[bytes]]) -> None:
-        """Show a change, made from the day that the page showed on which it was asked for."""
-        made_from = next(iter(arguments.get("made_from", ())), b"").decode("utf-8", "replace")
+    def _asked_from(self, shelf: Shelf, arguments: Arguments) -> RideDay | None:
+        """Return the day from which a change is asked for: as the page showed it, else as it was read last.
+
+        None where it is still being read.
+        """
+        made_from = one_of(arguments, "made_from")
         if made_from:
-            day = self._library.day_of(choice.day or "", made_from)
+            return self._library.day_of(shelf.name, made_from)
+        if shelf.state == "failed" and shelf.read is None:
+            return self._library.day_now(shelf.name)
+        return shelf.read.day if shelf.read is not None and shelf.state in ("ready", "failed") else None
+
+    def _form(
+        self, document: Document, choice: Choice, day: RideDay, arguments: Arguments, wrong: Mistakes | None = None
+    ) -> None:
+        """Ask: what is to be entered, or how something is set; again where something is wrong with the answers."""
+        form = form_of(day, choice.page, arguments, wrong)
+        filling = {**form.facts, "day": day, "several_days": len(self._library.shelves()) > 1, "version": STANDS}
+        self._put(document, choice, form.template, form.title, filling)
+
+    def _proposal(self, document: Document, choice: Choice, day: RideDay, arguments: Arguments) -> None:
+        """Show a change, made from the day that the page showed on which it was asked for."""
         fields = fields_of(arguments)
-        shown = show(day, fields, moment_of(day, fields, dt.datetime.now(dt.UTC)))
+        at = moment_of(day, fields, dt.datetime.now(dt.UTC))
+        try:
+            shown = show(day, fields, at)
+        except TelemetryError as error:
+            wrong = mistakes(day, fields, at, error)
+            if not wrong:
+                raise
+            self._form(document, replace(choice, page=form_page(fields)), day, arguments, wrong)
+            return
         late = dict(fields).get("what") == "focus" and bool(day.runs)
         filling = {"shown": shown, "file": day.path.name, "late": late, "version": STANDS}
-        self._put(document, choice, template_of(shown), shown.title, filling)
+        self._put(document, choice, template_of(shown), shown.title, {**filling, "back": form_page(fields)})
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":

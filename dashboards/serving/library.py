@@ -11,12 +11,13 @@ from typing import Literal, TypeAlias
 
 from dashboards.pages.day_list import Glance
 from telemetry.errors import CallError, clean_text
-from telemetry.files import Stamp, stamp
+from telemetry.files import Stamp, holds, stamp
 from telemetry.model.day import RideDay
+from telemetry.ride_day import read_ride_day
 
 from .complaints import what_went_wrong
 from .glance import glance
-from .read_day import ReadDay, headline_of, read_whole
+from .read_day import ReadDay, headline_of, names_of_new_logs, read_whole
 from .rounds import Rounds
 from .where_days_lie import days_in
 
@@ -52,6 +53,16 @@ class Shelf:
     asked_at_s: float = float("-inf")
     changes: tuple[str, ...] = ()
     logs: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The day's title, as far as its file could be read; else its name."""
+        return (self.glance.title if self.glance is not None else "") or self.name
+
+    def keep(self, day: RideDay) -> None:
+        """Keep a day among the latest readings, once."""
+        others = (other for other in self.days if other.fingerprint != day.fingerprint)
+        self.days = (day, *others)[:KEPT_READINGS]
 
 
 def _files(folder: Path) -> frozenset[tuple[Path, Stamp | None]]:
@@ -103,6 +114,14 @@ class Library:
         self._rounds.somebody_asked()
         return self._version
 
+    def opened(self) -> tuple[Shelf, ...]:
+        """Return the days that were looked at last, and have their folders looked after."""
+        with self._lock:
+            found = tuple(self._shelves[name] for name in self._opened if name in (self._there or ()))
+        for shelf in found:
+            shelf.asked_at_s = time.monotonic()
+        return found
+
     def find(self, name: str) -> Shelf | None:
         """Return one day as far as it is known by now, and have it read if it isn't."""
         self._rounds.somebody_asked()
@@ -143,6 +162,22 @@ class Library:
         found = next((day for day in self.shelf(name).days if day.fingerprint == fingerprint), None)
         if found is None:
             raise CallError("this page", "one made long ago", "a page made from the day as it is", "open the day again")
+        return found
+
+    def day_now(self, name: str) -> RideDay:
+        """Return a day as its file says it now; what a page makes of it may ask by it. Takes the file, not the logs.
+
+        Raises
+        ------
+        CallError
+            If the folder has no such day, or its file can't be read.
+        RideDayError
+            If it is wrong.
+        """
+        shelf = self.shelf(name)
+        found = self._by_file(shelf)
+        with self._lock:
+            shelf.keep(found)
         return found
 
     def again(self, name: str) -> None:
@@ -200,18 +235,24 @@ class Library:
     def _look_after(self, shelf: Shelf) -> None:
         """Look at the folder of a day that a page shows: what changed, which logs are new, is it worth another try."""
         read = shelf.read
-        if read is not None:
-            try:
-                changes, logs = read.changes(), read.new_logs()
-            except Exception as error:  # noqa: BLE001 - the page tells it; the others are looked after all the same
-                changes, logs = (what_went_wrong(error),), ()
-            with self._lock:
-                if shelf.read is read:
-                    shelf.changes, shelf.logs = changes, logs
+        try:
+            changes = () if read is None else read.changes()
+            logs = names_of_new_logs(self._by_file(shelf) if read is None else read.day)
+        except Exception as error:  # noqa: BLE001 - the page tells it; the others are looked after all the same
+            changes, logs = () if read is None else (what_went_wrong(error),), ()
+        with self._lock:
+            if shelf.read is read:
+                shelf.changes, shelf.logs = changes, logs
         if shelf.state == "failed" and _files(shelf.path.parent) != shelf.failed_with:
             with self._lock:
                 shelf.state = "waiting"
                 self._ask(shelf.name, WANTED)
+
+    @staticmethod
+    def _by_file(shelf: Shelf) -> RideDay:
+        """Return a day by its file alone: its logs may not have been read, or hold nothing that can be shown."""
+        known = next((day for day in shelf.days if holds(day.path, day.source)), None)
+        return known or read_ride_day(shelf.path)
 
     def _work(self) -> None:
         while True:
@@ -237,8 +278,8 @@ class Library:
             shelf.trouble = what_went_wrong(error)
         else:
             shelf.headline, shelf.trouble, state = headline, "", "ready"
-            shelf.days = (read.day, *shelf.days)[:KEPT_READINGS]
             with self._lock:
+                shelf.keep(read.day)
                 shelf.read, shelf.changes, shelf.logs = read, (), ()
         shelf.failed_with = files
         with self._lock:

@@ -22,7 +22,16 @@ class News(RequestHandler):
         """Answer."""
         name = self.get_query_argument("day", "")
         self.set_header("Content-Type", "application/json; charset=utf-8")
-        self.finish(json.dumps(self._of(name) if name else {"state": "ready", "version": self._library.version()}))
+        self.finish(json.dumps(self._of(name) if name else self._of_all()))
+
+    def _of_all(self) -> dict[str, object]:
+        """Return what is known of the list: its version, and new logs of days that have been looked at."""
+        waiting = [
+            {"day": shelf.name, "title": shelf.title, "logs": shelf.logs}
+            for shelf in self._library.opened()
+            if shelf.logs
+        ]
+        return {"state": "ready", "version": self._library.version(), "logs": waiting}
 
     def _of(self, name: str) -> dict[str, object]:
         """Return what is known of a day by now."""
@@ -36,7 +45,7 @@ class News(RequestHandler):
             "progress": shelf.progress,
             "version": shelf.version,
             "changes": shelf.changes if stands else (),
-            "logs": () if read is None else shelf.logs,
+            "logs": [{"day": name, "title": "", "logs": shelf.logs}] if shelf.logs else [],
         }
 
 

@@ -68,19 +68,20 @@ class ReadDay:
             del self._alongs[:-KEPT_ALONGS]
         return found
 
-    def new_logs(self) -> tuple[str, ...]:
-        """Return the logs in the day's folder that it doesn't mention, by name; none where it can't be listed."""
-        try:
-            return tuple(clean_text(log.name) for log in new_logs(self.day))
-        except CallError:
-            return ()
-
     def changes(self) -> tuple[str, ...]:
         """Return which of the day's files have changed since it was read, a line each."""
         changed = [path for path, before in self.stamps.items() if stamp(path) != before]
         if not holds(self.day.path, self.day.source):
             changed.insert(0, self.day.path)
         return tuple(f"{clean_text(path.name)} {'has changed' if stamp(path) else 'is gone'}" for path in changed)
+
+
+def names_of_new_logs(day: RideDay) -> tuple[str, ...]:
+    """Return the logs in a day's folder that it doesn't mention, by name; none where it can't be listed."""
+    try:
+        return tuple(clean_text(log.name) for log in new_logs(day))
+    except CallError:
+        return ()
 
 
 def headline_of(read: ReadDay) -> str:

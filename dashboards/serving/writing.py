@@ -10,9 +10,11 @@ from dataclasses import replace
 from tornado.web import RequestHandler
 
 from dashboards.pages.choice import Choice
-from dashboards.pages.writing import Shown, fields_of, outlived, refused, show, template_of
+from dashboards.pages.fields import fields_of
+from dashboards.pages.writing import Shown, after_writing, form_page, outlived, refused, show, template_of
 from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
+from telemetry.pipeline import new_logs
 from telemetry.ride_day import ChangedFileError, write
 
 from .application import STANDS
@@ -30,10 +32,10 @@ class Write(RequestHandler):
 
     async def post(self) -> None:
         """Do it; only a page of ours can ask, for it takes the link's secret part."""
-        choice = Choice(day=self.get_body_argument("day", ""), page="trust")
+        arguments = self.request.body_arguments
+        choice = Choice(day=self.get_body_argument("day", ""), page=form_page(fields_of(arguments)))
         words = page_words(choice, title="Not written", drawn=False, version=STANDS)
         try:
-            arguments = self.request.body_arguments
             shown = await self._aside.run(lambda: self._written(choice.day or "", arguments))
         except TelemetryError as error:
             self._answer("trouble.html", {**words, "line": error.line})
@@ -41,12 +43,20 @@ class Write(RequestHandler):
             self._answer("trouble.html", {**words, "line": complain(error)})
         else:
             if shown.refusal is None:
-                self.redirect(f"./{choice.link()}", status=303)
+                page = await self._aside.run(lambda: self._next_page(choice.day or "", shown))
+                self.redirect(f"./{choice.link(page=page)}", status=303)
             else:
-                self._answer(template_of(shown), {**words, "shown": shown, "file": shown.proposal.path.name})
+                facts = {"shown": shown, "file": shown.proposal.path.name, "back": choice.page}
+                self._answer(template_of(shown), {**words, **facts})
 
     def _answer(self, template: str, words: Mapping[str, object]) -> None:
         self.finish(environment().get_template(template).render(**words))
+
+    def _next_page(self, name: str, shown: Shown) -> str:
+        """Return which page follows; one that can't be read any more tells so itself."""
+        with suppress(TelemetryError):
+            return after_writing(shown, others_wait=bool(new_logs(self._library.day_now(name))))
+        return after_writing(shown, others_wait=False)
 
     def _written(self, name: str, arguments: Mapping[str, Sequence[bytes]]) -> Shown:
         """Write what was shown, made from the very text it was shown from; else say why not."""

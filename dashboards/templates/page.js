@@ -93,7 +93,8 @@
   const version = Number(document.body.dataset.version);
   const place = document.getElementById("news");
   const progress = document.getElementById("progress");
-  const everyMs = place ? 3000 : 700;
+  const known = place ? JSON.parse(place.dataset.known) : [];
+  const everyMs = progress ? 700 : 3000;
   function hidden(name, value) {
     const field = document.createElement("input");
     field.type = "hidden"; field.name = name; field.value = value;
@@ -116,26 +117,33 @@
       again.append(`${changes.join("; ")}. `, hidden("day", day), hidden("back", window.location.search || "?"), button);
       place.append(again);
     }
-    if (logs.length > 0) {
+    for (const waiting of logs) {
       const link = document.createElement("a");
-      link.href = `?day=${encodeURIComponent(day)}&page=trust#new-logs`;
-      link.textContent = "load it";
+      link.href = `?day=${encodeURIComponent(waiting.day)}&page=enter`;
+      link.textContent = waiting.logs.length > 1 ? "enter them" : "enter it";
       const line = document.createElement("div");
-      line.append(`A new log is here (${logs.join(", ")}): `, link);
+      const what = waiting.logs.length > 1 ? "New logs are here" : "A new log is here";
+      const where = waiting.title ? ` in ${waiting.title}` : "";
+      line.append(`${what}${where} (${waiting.logs.join(", ")}): `, link);
       place.append(line);
     }
+  }
+  // What a page lists itself isn't told once more; one that stands is never loaded again.
+  function unknown(logs) {
+    return logs.map((own) => ({ ...own, logs: own.logs.filter((log) => !known.includes(log)) }))
+      .filter((own) => own.logs.length > 0);
   }
   async function ask() {
     try {
       const answer = await fetch(`news?day=${encodeURIComponent(day)}`);
       if (!answer.ok) return;
       const news = await answer.json();
-      if (news.version !== undefined && news.version !== version) { window.location.reload(); return; }
+      if (!stands && news.version !== undefined && news.version !== version) { window.location.reload(); return; }
       if (progress && news.progress) progress.textContent = `Reading ${news.progress}`;
-      tell(news.changes || [], news.logs || []);
+      tell(stands ? [] : news.changes || [], unknown(news.logs || []));
     } catch (error) { if (place) { place.hidden = false; place.textContent = "The program that serves this page has ended."; }
       return; }
     window.setTimeout(ask, everyMs);
   }
-  if (!stands) window.setTimeout(ask, everyMs);
+  if (place) window.setTimeout(ask, everyMs);
 })();

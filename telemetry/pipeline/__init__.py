@@ -13,7 +13,7 @@ from .reaching import read_and_reach
 from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
 from .study import Study, study
-from .watching import DayChecked, LogChecked, Trouble, Watch, new_logs
+from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 
 __all__ = [
     "Along",
@@ -33,6 +33,7 @@ __all__ = [
     "close_up_of",
     "compare",
     "draft",
+    "last_ridden",
     "load_ride",
     "look",
     "new_logs",

@@ -1,6 +1,7 @@
 """``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
 
 from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
+from .as_written import PLACES, SetupPlace, WrittenSetting, raw_of, written_settings
 from .differences import setup_differences
 from .draft import draft_ride_day, logs_in, unwritable_names
 from .edits import (
@@ -21,18 +22,22 @@ from .edits import (
 from .file import FILE_NAME, find_ride_day
 from .log_names import read_name
 from .read import WrongDay, read_as_far, read_ride_day
-from .recognising import Recognised, Scale, recognised, signals_of
+from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
 from .runs import stem
+from .typed import number_typed, spelled, spellings_of, typed
 from .zeroing import lifted_in_force, lifted_next
 
 __all__ = [
     "FILE_NAME",
+    "KINDS",
+    "PLACES",
     "AddRecording",
     "AddRun",
     "Bounds",
     "ChangeSetup",
     "ChangedFileError",
     "Edit",
+    "Kinds",
     "LeaveOut",
     "NameFocus",
     "NewLog",
@@ -42,24 +47,33 @@ __all__ = [
     "Recognised",
     "Ridden",
     "Scale",
+    "SetupPlace",
+    "WrittenSetting",
     "WrongDay",
     "draft_ride_day",
     "ends_of_files",
     "find_ride_day",
     "in_order",
+    "kind_in_words",
     "lifted_in_force",
     "lifted_next",
     "logs_in",
+    "number_typed",
     "paired",
     "placed",
     "propose",
+    "raw_of",
     "read_as_far",
     "read_name",
     "read_ride_day",
     "recognised",
     "setup_differences",
     "signals_of",
+    "spelled",
+    "spellings_of",
     "stem",
+    "typed",
     "unwritable_names",
     "write",
+    "written_settings",
 ]

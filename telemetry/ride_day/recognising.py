@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, get_args
 
 from telemetry.model.finding import ENDS, End
 from telemetry.model.log import ColumnSketch
@@ -24,6 +24,7 @@ LIFTED_SHARE = 0.10
 """A recording named lifted that rests deeper than this is asked about: another zero moves by less. Own choice."""
 
 Kinds: TypeAlias = Literal["run", "lifted", "sag", "settle", "bounce", "still"]
+KINDS: tuple[Kinds, ...] = get_args(Kinds)
 SAID = {
     "run": "it moves as a run does",
     "lifted": "both ends rest topped out",
@@ -122,10 +123,11 @@ class Recognised:
         said = "its name doesn't tell;"
         if self.disagree:
             said = "its name says a run, but" if self.kind == "run" else "its name says so, but"
-        return f"is it {_article(self.kind)}? {said} {self.why}"
+        return f"is it {kind_in_words(self.kind)}? {said} {self.why}"
 
 
-def _article(kind: Kinds) -> str:
+def kind_in_words(kind: Kinds) -> str:
+    """Return what a log is, in words."""
     return "a run" if kind == "run" else f"a {kind} recording"
 
 

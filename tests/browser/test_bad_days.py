@@ -148,7 +148,7 @@ def test_nobody_who_is_answered_waits_for_a_file(tmp_path: Path) -> None:
         (tmp_path / "day" / "new.csv").write_bytes((tmp_path / "day" / "run_1.csv").read_bytes())
         os.utime(tmp_path / "day" / "new.csv", (0, 0))
         ends = time.monotonic() + SOON_S
-        while news(server, "day")["logs"] != ["new.csv"]:
+        while news(server, "day")["logs"] != [{"day": "day", "title": "", "logs": ["new.csv"]}]:
             assert time.monotonic() < ends
             time.sleep(0.2)
         with urlopen(f"{server.link}?day=day&page=write&what=leave_out&name=run_1&reason=fell") as answer:  # noqa: S310 - our own server

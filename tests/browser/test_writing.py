@@ -110,9 +110,11 @@ def test_a_new_log_is_taken_in_from_the_page(browser: Browser, own: Server, root
     file = day_of(own, root, "longer", seconds=10.0)
     with opened(browser, f"{own.link}?day=longer", figures=False) as (tab, _):
         write_log(file.parent / "run_3.csv", *trail(SECONDS, 9))
-        tab.get_by_role("link", name="load it").click()
-        tab.get_by_label("was ridden with").select_option("b")
-        tab.locator("#new-logs").get_by_role("button", name="Show the change").click()
+        tab.get_by_role("link", name="enter it").click()
+        tab.get_by_role("button", name="Enter run_3.csv").click()
+        tab.get_by_role("button", name="Next").click()
+        tab.get_by_label("setup b").check()
+        tab.get_by_role("button", name="That’s all").click()
         tab.get_by_role("button", name="Write it").click()
         tab.get_by_text("run_3 (b)").wait_for()
     assert telemetry.read_ride_day(file).run("run_3").setup == "b"
