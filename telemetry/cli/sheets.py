@@ -8,7 +8,8 @@ from telemetry.errors import LogError, RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
-from telemetry.pipeline import DayChecked, LogChecked, Trouble
+from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
+from telemetry.ride_day import kind_in_words
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import NO_RUN, naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
@@ -17,6 +18,7 @@ from telemetry.telling.logs import (
     SIGNS,
     finding_line,
     not_shown,
+    recording_values,
     recording_verdicts,
     run_verdicts,
     verdict_of,
@@ -96,7 +98,7 @@ def wrong(error: RideDayError) -> dict[str, object]:
     return {"errors": errors, "errors_left_out": error.left_out}
 
 
-def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
+def watched(told: DayChecked | LogChecked | RecordingChecked | Trouble, *, as_json: bool) -> None:
     """Print what a watched folder tells: for programs one JSON object a line."""
     if as_json:
         answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
@@ -106,11 +108,26 @@ def watched(told: DayChecked | LogChecked | Trouble, *, as_json: bool) -> None:
         say("waiting for logs; Ctrl-C ends it")
     elif isinstance(told, Trouble):
         say(told.line)
+    elif isinstance(told, RecordingChecked):
+        _new_recording(told)
     elif not told.setup:
         say(f"{told.log}: not judged, for the ride day has no setup yet")
     else:
         say(f"{told.log} (not in the ride day yet, judged as a run with {told.setup}): {verdict_of(told)}")
+        if told.question:
+            say(told.question, indent=2)
         findings_of(told.findings)
+
+
+def _new_recording(told: RecordingChecked) -> None:
+    """Print a recording that isn't in the ride day yet: what it is, where it belongs, its worth and what it gave."""
+    new = told.new
+    where = f", made before {new.before_run}" if new.before_run else ", made after every run" if new.after_all else ""
+    what = f"{kind_in_words(new.what.kind)}, {new.what.why}{where}"
+    say(f"{new.log.name} (not in the ride day yet: {what}): {told.found.usable}")
+    for line in recording_values(told.day, told.found):
+        say(line, indent=2)
+    findings_of(told.found.findings)
 
 
 def measure_sheet(analysis: Analysis) -> None:

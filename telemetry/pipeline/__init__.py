@@ -8,6 +8,7 @@ from .analysing import Readable, analyse, analyse_readable, analysis_of, require
 from .comparing import Selection, compare
 from .drafting import draft
 from .looking import ShownDay, look, nothing_to_see
+from .new_recordings import RecordingChecked
 from .planning import Known, plan, plan_of
 from .reaching import read_and_reach
 from .recognising import recognise_log, recognise_logs
@@ -21,6 +22,7 @@ __all__ = [
     "Known",
     "LogChecked",
     "Readable",
+    "RecordingChecked",
     "Selection",
     "ShownDay",
     "Study",

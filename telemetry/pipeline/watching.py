@@ -16,6 +16,8 @@ from telemetry.model.finding import End, Finding
 from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
 from .analysing import analyse_readable
+from .new_recordings import RecordingChecked, check_recording
+from .recognising import recognise_log
 from .rides import Rides
 from .study import Study, study_run, with_copies
 
@@ -32,12 +34,16 @@ class DayChecked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogChecked:
-    """One log that the ride day doesn't mention, judged as its next run with a setup; empty where it has none."""
+    """One log that the ride day doesn't mention, judged as its next run with a setup; empty where it has none.
+
+    `question` asks whether it is one, where its signals look like a recording made off the trail.
+    """
 
     log: str
     setup: str
     findings: tuple[Finding, ...]
     ends: tuple[End, ...] = ()
+    question: str = ""
 
     @property
     def usable(self) -> Usable:
@@ -56,6 +62,7 @@ class LogChecked:
             "setup": self.setup,
             "usable": self.usable,
             "findings": [finding.to_dict() for finding in self.findings],
+            **({"question": self.question} if self.question else {}),
         }
 
 
@@ -70,12 +77,29 @@ class Trouble:
         return {"trouble": self.line}
 
 
-WatchEvent: TypeAlias = DayChecked | LogChecked | Trouble
+WatchEvent: TypeAlias = DayChecked | LogChecked | RecordingChecked | Trouble
 
 
 def last_ridden(day: RideDay) -> str | None:
     """Return the setup a new log is taken to be ridden with: the last run's, else the first there is."""
     return day.runs[-1].setup if day.runs else next(iter(day.setups), None)
+
+
+def check_new(done: Study, log: Path) -> LogChecked | RecordingChecked:
+    """Judge a log that the ride day doesn't mention as what it is: a run, or a recording made off the trail.
+
+    Raises
+    ------
+    TelemetryError
+        If it can't be read.
+    """
+    setup = last_ridden(done.day)
+    if setup is None:
+        return check_log(done, log)
+    new = recognise_log(done.day, log)
+    if new.what.kind != "run" and new.what.sure:
+        return check_recording(done, new, setup)
+    return replace(check_log(done, log), question=new.what.question)
 
 
 def check_log(done: Study, log: Path) -> LogChecked:
@@ -163,7 +187,7 @@ class Watch:
         for path in self._new():
             self._told[path] = stamp(path)
             try:
-                yield check_log(self._done, path)
+                yield check_new(self._done, path)
             except TelemetryError as error:
                 yield Trouble(line=error.line)
 

@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from typing import Protocol, get_args
 
 from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, StaticAnalysis, Usable
+from telemetry.model.day import RideDay
 from telemetry.model.finding import NOT_SHOWN, NOT_SHOWN_BY_ACCELERATION, Finding
 from telemetry.words import counted
+
+from .names import label
+from .values import quantity_in_words
 
 SIGNS = {"note": "·", "warning": "!", "error": "✗"}
 RECORD_AGAIN: Recorded = "record again"
@@ -74,6 +78,14 @@ def recording_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
     return tuple(
         LogVerdict(name=f"{item.entry.name} ({item.entry.kind})", verdict=item.usable, findings=item.findings)
         for item in analysis.static
+    )
+
+
+def recording_values(day: RideDay, item: StaticAnalysis) -> tuple[str, ...]:
+    """Return what a recording gave, a line a value: ``Rider sag, front: 28.1 % (45 mm)``."""
+    return tuple(
+        f"{label(row.measure, row.end)}: {quantity_in_words(day, item.setup, row.measure, row.end, row.value)}"
+        for row in item.measures
     )
 
 

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from telemetry.cli.sheets import watched
@@ -127,6 +128,31 @@ def test_a_log_is_told_once_and_not_before_it_has_lain(day: Path, capsys: pytest
     assert heard.lines(QUIET_S) == heard.lines(0.99 * QUIET_S) == []
     assert heard.lines(0.02 * QUIET_S)[0].startswith("run_3.csv (not in the ride day yet, judged as a run with b): ")
     assert heard.at_rest() == ""
+
+
+def test_a_recording_off_the_trail_is_told_as_what_it_is(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Judged as a run it could only be ridden again."""
+    heard = Looking(day, capsys)
+    heard.at_rest()
+    write_log(day / "sag_standing_2.csv", np.full(1250, 48.0), np.full(1250, 18.0))
+    first, *rest = heard.at_rest().splitlines()
+    assert (
+        first == "sag_standing_2.csv (not in the ride day yet: a sag recording, by its name, made before run_2): good"
+    )
+    assert [line.strip() for line in rest[:2]] == [
+        "Rider sag, front: 30.0 % (48 mm)",
+        "Rider sag, rear: 30.0 % (45 mm, 30.0 % of stroke)",
+    ]
+    heard = Looking(day, capsys, as_json=True)
+    told = json.loads(heard.at_rest().splitlines()[-1])
+    assert (told["log"], told["kind"], told["before_run"], told["usable"]) == (
+        "sag_standing_2.csv",
+        "sag",
+        "run_2",
+        "good",
+    )
+    write_log(day / "after_lunch.csv", np.full(1250, 0.5), np.full(1250, 0.1))
+    assert "is it a lifted recording?" in json.loads(heard.at_rest())["question"]
 
 
 def test_a_log_that_goes_is_told_once_and_comes_back(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
