@@ -28,7 +28,7 @@ def name_of(number: int) -> str:
 
 def bands_between(lowest_hz: float, highest_hz: float) -> tuple[int, ...]:
     """Return the numbers of the bands whose centres lie within bounds, Hz; nominal bounds count as their band's own."""
-    slack = 1e-3 + 0.012  # a nominal centre lies up to 1.2 % off the true one
+    slack = 0.013  # a nominal centre lies up to 1.2 % off the true one
     first = int(np.ceil(10 * np.log10(lowest_hz * (1 - slack))))
     last = int(np.floor(10 * np.log10(highest_hz * (1 + slack))))
     return tuple(range(first, last + 1))

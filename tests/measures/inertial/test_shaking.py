@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from telemetry.measures import find_motion
 from telemetry.measures.inertial.band import PADDING, band_passed, low_passed, upper_edge_hz
-from telemetry.measures.inertial.shaking import foremost_peaks, peaks, root_mean_square
+from telemetry.measures.inertial.parts import carried
+from telemetry.measures.inertial.shaking import foremost_peaks, minutes_of, peaks, root_mean_square
 from telemetry.measures.inertial.unloading import load_share, load_shares, unloaded_pct
+from telemetry.measures.inertial.view import inertial_view
+from tests.measures.inertial_rides import inertial, inertial_ride
+from tests.thresholds import threshold
 
 
 def gain_at(hertz: float, rate_hz: float, passed=band_passed) -> float:
@@ -60,10 +66,24 @@ def test_foremost_peaks_are_the_highest_of_all_whatever_is_looked_for_first():
     rng = np.random.default_rng(1)
     parts = [rng.normal(size=20_000) * rng.lognormal(size=20_000) for _ in range(2)]
     minutes = 40_000 / 200.0 / 60
+    assert minutes == minutes_of(parts, 200.0)
     some, every = foremost_peaks(parts, 200.0, minutes), peaks(parts, 200.0)
     count = math.ceil(10 * minutes) + 1
     assert some.size < every.size
     assert np.sort(some)[-count:].tolist() == np.sort(every)[-count:].tolist()
+    assert foremost_peaks([1000.0 * part for part in parts], 200.0, minutes).size == some.size
+
+
+@pytest.mark.parametrize(("high", "found"), [(20, 40), (21, 21)])
+def test_more_than_ten_a_minute_have_to_stand_out(high: int, found: int):
+    """Of twenty a minute in two minutes, some high; without more than ten a minute of those, all are looked for."""
+    signal = np.zeros(2_400)
+    signal[30::60] = [50.0] * high + [1.0] * (40 - high)
+    assert foremost_peaks([signal], 20.0, 2.0).size == found
+
+
+def test_without_a_stretch_there_is_no_peak():
+    assert peaks([], 200.0).size == 0
 
 
 def test_all_peaks_are_looked_for_where_few_stand_out():
@@ -75,6 +95,21 @@ def test_a_wheel_at_rest_carries_its_load_and_one_in_flight_none():
     at_rest, flying, usual = np.zeros(3), np.full(3, -9.80665), load_shares(None)
     assert load_share(at_rest, at_rest, at_rest, usual).tolist() == [1.0] * 3
     assert load_share(flying, flying, flying, usual) == pytest.approx([0.0] * 3)
+
+
+def test_a_rider_moves_with_the_frame_up_to_an_edge():
+    """At the edge half the power of the frame's shaking reaches the rider; a quarter of all that is ridden is bike."""
+    edge_hz, share = (
+        threshold("measures.inertial.unloading.RIDER_HZ"),
+        threshold("measures.inertial.unloading.BIKE_SHARE"),
+    )
+    shaken = np.sin(2 * np.pi * edge_hz * np.arange(12_000) / 200.0)
+    signals = inertial(np.zeros(shaken.size), on="wheel"), inertial(shaken)
+    motion = find_motion(inertial_ride(*signals))
+    ridden = replace(motion.time, riding=np.ones(shaken.size, dtype=bool))
+    (load,) = carried(inertial_view(replace(motion, time=ridden), "front"))
+    expected = ((1 - 0.27) * share + math.sqrt(0.5) * (1 - share)) / 9.80665
+    assert np.ptp(load[4_000:8_000]) / 2 == pytest.approx(expected, rel=0.01)
 
 
 def test_load_is_that_of_the_tyre_of_three_masses():

@@ -10,7 +10,7 @@ import pytest
 from telemetry.measures.inertial.band import upper_edge_hz
 from telemetry.measures.inertial.body_mode import body_mode
 from telemetry.measures.inertial.hop import hop_frequency
-from telemetry.measures.inertial.spectra import mean_spectra
+from telemetry.measures.inertial.spectra import Spectra, mean_spectra
 from telemetry.measures.inertial.third_octaves import bands_between, centre_hz, name_of, within
 from telemetry.measures.inertial.transfer import transmissibility
 from telemetry.measures.missing import Missing
@@ -77,6 +77,14 @@ def test_a_band_in_which_the_chassis_follows_something_else_is_absent():
     assert told["40"] is None
 
 
+@pytest.mark.parametrize(("cross", "told"), [(2.0, None), (2.01, 2.01)])
+def test_a_band_is_told_over_four_fifths_of_coherence(cross, told):
+    """First 1, second 5: coherence is a fifth of the cross spectrum squared, H1 the cross spectrum itself."""
+    one, five = np.ones(1), np.full(1, 5.0)
+    spectra = Spectra(frequency_hz=one, first=one, second=five, cross=np.full(1, cross, dtype=complex), windows=9)
+    assert transmissibility(spectra, RATE_HZ)["1"] == told
+
+
 def test_coherence_and_response_against_the_closed_form_of_noise_added():
     """Second = 2 x first + noise of power P: H1 = 2, coherence = 4 / (4 + P)."""
     rng = np.random.default_rng(7)
@@ -118,5 +126,22 @@ def test_names_of_bands_are_the_preferred_numbers():
     """IEC 61260-1, nominal mid-band frequencies; from memory."""
     names = "1 1.25 1.6 2 2.5 3.15 4 5 6.3 8 10 12.5 16 20 25 31.5 40 50 63 80"
     assert [name_of(number) for number in bands_between(1.0, 80.0)] == names.split()
+
+
+def test_a_band_reaches_half_a_step_either_way_and_holds_its_lower_edge_alone():
+    """Number 5 at 10 ** 0.5 = 3.1623 Hz: from 10 ** 0.45 = 2.8184 to 10 ** 0.55 = 3.5481 Hz."""
+    assert within(np.array([2.8183, 2.8185, 3.548, 3.5482]), 5).tolist() == [False, True, True, False]
+    edges = np.array([centre_hz(5) * 10**-0.05, centre_hz(5) * 10**0.05])
+    assert within(edges, 5).tolist() == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("lowest_hz", "highest_hz", "first", "last"),
+    [(1.2754, 62.29, "1.25", "63"), (1.2757, 62.28, "1.6", "50")],
+)
+def test_a_bound_takes_in_a_band_whose_centre_lies_a_little_beyond(lowest_hz, highest_hz, first, last):
+    """By 1.3 %: true centres are 10 ** 0.1 = 1.2589 and 10 ** 1.8 = 63.096 Hz."""
+    found = bands_between(lowest_hz, highest_hz)
+    assert (name_of(found[0]), name_of(found[-1])) == (first, last)
     assert centre_hz(15) == pytest.approx(10**1.5)
     assert math.isclose(centre_hz(-3), 0.501187, rel_tol=1e-5)
