@@ -10,9 +10,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.model.catalogue import SPECS, in_mm
+from telemetry.model.catalogue import SPECS, in_mm, share_of
 from telemetry.model.comparison import Axis, Result
 from telemetry.model.finding import Place
+from telemetry.telling.names import named
 from telemetry.telling.results import difference_in_words, sign_of
 from telemetry.words import figure as number
 
@@ -65,28 +66,54 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class VerdictFigure:
-    """All rows of one candidate.
+class ScaledRows:
+    """Rows drawn to one scale.
 
     Attributes
     ----------
     ends, both : tuple of Row
         Measures of each end, and those that compare the ends.
-    empty : tuple of str
-        Why rows have nothing at one end, each reason once.
     reach : float
         The axis runs from -reach to +reach.
     band : (start, end)
         Where "too small to matter" lies, in percent of the width.
     ticks : tuple of (percent, word)
+    title : str
+        What marks a scale other than the usual one; else empty.
     """
 
     ends: tuple[Row, ...]
     both: tuple[Row, ...]
-    empty: tuple[str, ...]
     reach: float
     band: tuple[float, float]
     ticks: tuple[tuple[float, str], ...]
+    title: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerdictFigure:
+    """All rows of one candidate: to the usual scale, then to a wider one what lies beyond it.
+
+    Attributes
+    ----------
+    scales : tuple of ScaledRows
+    empty : tuple of str
+        Why rows have nothing at one end, each reason once.
+    """
+
+    scales: tuple[ScaledRows, ...]
+    empty: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarryingRow:
+    """One row of the report's first page: the interval between its name and its difference, to a scale of its own."""
+
+    label: str
+    one_is: str
+    cell: Cell
+    verdict: str
+    scale: ScaledRows
 
 
 def _inner(axis: Axis) -> float:
@@ -95,13 +122,55 @@ def _inner(axis: Axis) -> float:
     return max((abs(end) for end in ends), default=abs(axis.difference))
 
 
+def _size(result: Result) -> float:
+    return 0.0 if result.axis is None or not tells(result) else abs(result.axis.difference)
+
+
 def reach_of(results: Sequence[Result]) -> float:
-    """Return the axis' reach, in times the smallest change: most thick bars fit, none squeezes the band."""
-    sizes = sorted(_inner(result.axis) for result in results if result.axis is not None)
+    """Return the usual axis' reach, in times the smallest change, at most 4.
+
+    Every difference up to 4 fits, and most thick bars; none squeezes the band.
+    """
+    near = [result for result in results if result.axis is not None and _size(result) <= MOST_REACH]
+    sizes = sorted(_inner(result.axis) for result in near if result.axis is not None)
     if not sizes:
         return LEAST_REACH
-    usual = sizes[int(0.8 * (len(sizes) - 1))]
+    usual = max(sizes[int(0.8 * (len(sizes) - 1))], *map(_size, near))
     return min(MOST_REACH, max(LEAST_REACH, math.ceil(2 * usual) / 2))
+
+
+def wide_reach(largest: float) -> float:
+    """Return a round reach that holds a difference of this many times the smallest change, with room beside it.
+
+    Examples
+    --------
+    >>> wide_reach(4.1), wide_reach(9.5), wide_reach(130.0)
+    (6.0, 15.0, 150.0)
+    """
+    tens = 10.0 ** math.floor(math.log10(largest))
+    return next(step * tens for step in (1, 1.5, 2, 3, 4, 6, 10, 15) if step * tens >= 1.1 * largest)
+
+
+def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
+    """Return ticks at every smallest change; on a wider scale at its half and its end."""
+    whole = [float(value) for value in range(-int(reach), int(reach) + 1)]
+    if reach > MOST_REACH:
+        whole = [-reach, -reach / 2, 0.0, reach / 2, reach]
+    return tuple(
+        (_percent(value, reach), "same" if value == 0 else number(value, 0 if value.is_integer() else 1, signed=True))
+        for value in whole
+    )
+
+
+def _scaled(reach: float, rows: Sequence[Row] = (), *, wide: bool = False) -> ScaledRows:
+    return ScaledRows(
+        ends=tuple(row for row in rows if "both" not in row.cells),
+        both=tuple(row for row in rows if "both" in row.cells),
+        reach=reach,
+        band=(_percent(-1, reach), _percent(1, reach)),
+        ticks=_ticks(reach),
+        title=f"Larger differences, to a smaller scale: here the axis ends at {reach:g}" if wide else "",
+    )
 
 
 def _percent(value: float, reach: float) -> float:
@@ -182,7 +251,9 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
     -------
     VerdictFigure
     """
-    reach = reach_of(results)
+    usual = reach_of(results)
+    sizes = [size for size in map(_size, results) if size > MOST_REACH]
+    wide = wide_reach(max(sizes)) if sizes else usual
     grouped: dict[str, list[Result]] = {}
     measures = {result.measure for result in results}
     for result in results:
@@ -190,26 +261,51 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
         if mm is not None and mm.name in measures:  # millimetres are read first, whichever end has them
             grouped.setdefault(mm.name, [])
         grouped.setdefault(result.measure, []).append(result)
-    rows: dict[bool, list[Row]] = {True: [], False: []}
+    largest: dict[str, float] = {}
+    for result in results:  # a share and its millimetres stand together
+        pair = share_of(result.measure) or result.measure
+        largest[pair] = max(largest.get(pair, 0.0), _size(result))
+    rows: dict[float, list[Row]] = {usual: [], wide: []}
     empty: dict[str, None] = {}
     for name, parts in grouped.items():
         if not any(map(tells, parts)):
             continue
+        reach = wide if largest[share_of(name) or name] > MOST_REACH else usual
         row = Row(
             label=SPECS[name].label,
             one_is=next((text for text in map(_one_is, parts) if text), ""),
             cells={part.end: _cell(part, reach) for part in parts if _measured(part)},
         )
         empty.update(dict.fromkeys(part.reason for part in parts if not _measured(part)))
-        rows["both" in row.cells].append(row)
-    whole = range(-int(reach), int(reach) + 1)
+        rows[reach].append(row)
     return VerdictFigure(
-        ends=tuple(rows[False]),
-        both=tuple(rows[True]),
+        scales=tuple(_scaled(reach, own, wide=reach > MOST_REACH) for reach, own in rows.items() if own),
         empty=tuple(empty),
-        reach=reach,
-        band=(_percent(-1, reach), _percent(1, reach)),
-        ticks=tuple(
-            (_percent(value, reach), "same" if value == 0 else number(value, 0, signed=True)) for value in whole
-        ),
     )
+
+
+def carrying_rows(results: Sequence[Result]) -> tuple[CarryingRow, ...]:
+    """Return these rows as the report's first page draws them, what lies beyond the usual scale last.
+
+    Parameters
+    ----------
+    results : sequence of Result
+        Of one candidate: those that carry the finding.
+    """
+    told = [result for result in results if tells(result)]
+    usual = reach_of(told)
+    sizes = [size for size in map(_size, told) if size > MOST_REACH]
+    scales = {False: _scaled(usual), True: _scaled(wide_reach(max(sizes)), wide=True) if sizes else _scaled(usual)}
+    rows = []
+    for result in sorted(told, key=lambda item: _size(item) > MOST_REACH):
+        scale = scales[_size(result) > MOST_REACH]
+        rows.append(
+            CarryingRow(
+                label=named(result.measure, result.end),
+                one_is=_one_is(result),
+                cell=_cell(result, scale.reach),
+                verdict=result.verdict or "no verdict",
+                scale=scale,
+            )
+        )
+    return tuple(rows)

@@ -39,11 +39,13 @@
   }
 
   // On paper a figure keeps the pixels it was drawn with; its place is narrower, so it is scaled to fit.
-  const paperColumn = 320;
+  const paperColumn = 334;
   function fitPaper() {
     for (const drawing of document.querySelectorAll(".drawing")) {
       const wide = drawing.clientWidth;
-      if (wide > 0) drawing.style.setProperty("--print-zoom", String(Math.min(1, paperColumn / wide)));
+      if (wide === 0) continue;
+      drawing.style.setProperty("--drawn-width", `${wide}px`);
+      drawing.style.setProperty("--print-zoom", String(Math.min(1, paperColumn / wide)));
     }
   }
 

@@ -205,10 +205,20 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")
 @RIDE_DAY
-@click.option("--out", type=click.Path(path_type=Path), help="File to write; else report.html beside the ride day.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="File to write; else report.html beside the ride day (customer.html with --for customer).",
+)
 @click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+@click.option(
+    "--for",
+    "reader",
+    type=click.Choice(["customer"]),
+    help="The first page alone, without the evidence: one sheet of A4.",
+)
 @MAX_MEMORY
-def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
+def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None) -> None:
     """Write one self-contained page that opens from disk and prints."""
     from dashboards.report import render_report
     from telemetry import pipeline
@@ -219,12 +229,13 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool) -> None:
     from .tables import say
 
     day = read_ride_day(ride_day)
-    target = out or day.folder / "report.html"
+    target = out or day.folder / ("report.html" if reader is None else f"{reader}.html")
     check_writable(target)
     with ProgressLine(len(day.runs)) as progress:
         analysis, comparison, along = pipeline.report_parts(day, progress)
     if analysis.tells:
-        write_text(target, render_report(analysis, comparison, along, names=not without_names))
+        page = render_report(analysis, comparison, along, names=not without_names, evidence=reader is None)
+        write_text(target, page)
         say(f"wrote {target}: open it in a browser")
     pipeline.require_usable(analysis)
 

@@ -290,11 +290,15 @@ class Verdicts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SummaryLine:
-    """One finding for the top of a page: a sign, the finding with its numbers, and how sure."""
+    """One finding for the top of a page: a sign, the finding with its numbers, and how sure.
+
+    `rows` are the (measure, end) that it tells of.
+    """
 
     sign: Sign
     finding: str
     detail: str
+    rows: tuple[tuple[str, Place], ...] = ()
 
     @property
     def line(self) -> str:
@@ -304,8 +308,14 @@ class SummaryLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
-    """One candidate against the baseline in words: the finding, what takes no part, then three to five lines."""
+    """One candidate against the baseline in words: the finding, what takes no part, then three to five lines.
+
+    `to_the_rider` is the finding in a rider's words; `carrying` are the (measure, end) of the rows that carry it:
+    focus, what changed and what the lines tell of, none twice.
+    """
 
     headline: str
     lines: tuple[SummaryLine, ...]
+    to_the_rider: str = ""
+    carrying: tuple[tuple[str, Place], ...] = ()
     left_out: str = ""

@@ -22,13 +22,13 @@ def date_in_words(date: dt.date) -> str:
     return f"{date.day} {date:%B %Y}"
 
 
-def circumstances(analysis: Analysis) -> str:
+def circumstances(analysis: Analysis, *, dated: bool = True) -> str:
     """Return the one line of circumstances: bike, trail, date, runs, riding time."""
     day = analysis.day
     riding = sum(run.value("riding_time", "both") or 0.0 for run in analysis.runs) / MINUTE_S
     runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding" if analysis.runs else NO_RUN
     weather = f"{day.air_temperature_c:g} °C" if day.air_temperature_c is not None else ""
-    parts = [day.bike.name, day.trail, day.trail_state, date_in_words(day.date), runs, weather]
+    parts = [day.bike.name, day.trail, day.trail_state, date_in_words(day.date) if dated else "", runs, weather]
     return " · ".join(part for part in parts if part)
 
 

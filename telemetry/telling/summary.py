@@ -15,6 +15,7 @@ from telemetry.words import lower_first, upper_first
 from .fairness import left_out_in_words
 from .names import ENDS, TITLES, named
 from .results import difference_in_words, sign_of, values_in_words, verdict_in_words, with_sentences
+from .riders_words import by_how_much, changed_in_riders_words, rider_words, words_of
 from .second_looks import second_sentences
 
 MOST_LINES = 5
@@ -79,11 +80,11 @@ class _CandidateResults:
             key=lambda item: (self.in_mm(item) is not None, -_strength(item)),
         )
 
-    def finding(self, result: Result) -> str:
+    def finding(self, result: Result, *, rider: bool = False) -> str:
         """Return a changed or unchanged result as a finding: ``Front sits deeper while riding``."""
         share = self.said_too(result)
-        spec = SPECS[result.measure if share is None else share.measure]
-        words = {"▲": spec.more, "▼": spec.less, "=": spec.same}.get(sign_of(result), "")
+        measure = result.measure if share is None else share.measure
+        words = rider_words(measure, sign_of(result)) if rider else words_of(SPECS[measure], sign_of(result))
         if self.in_mm(result) is not None:  # the same per cent are other mm
             words += ", as a share of its travel"
         return upper_first(words) if result.end == "both" else f"{TITLES[result.end]} {words}"
@@ -96,6 +97,7 @@ class _CandidateResults:
             sign=sign,
             finding=f"{what}: {values_in_words(result, share)}".rstrip(": "),
             detail=f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". "),
+            rows=((result.measure, result.end),),
         )
 
 
@@ -147,18 +149,20 @@ def _same_height(told: _CandidateResults, unchanged: Sequence[Result]) -> list[S
             sign="=",
             finding=f"Both ends ride at the same height: {values}",
             detail=f"{upper_first(detail)}. Unchanged.",
+            rows=tuple((item.measure, item.end) for item in unchanged),
         )
     ]
 
 
-def _headline(told: _CandidateResults, change: str) -> str:
+def _headline(told: _CandidateResults, change: str, *, rider: bool = False) -> str:
     results = told.results
     changed = sorted(told.of("changed"), key=lambda item: not item.focus)
     if changed:
-        parts = [told.finding(changed[0])]
+        parts = [told.finding(changed[0], rider=rider)]
+        parts += filter(None, [by_how_much(changed[0]) if rider else ""])
         other = next((i for i in changed[1:] if i.end != changed[0].end), None)
         if other is not None:
-            parts.append(lower_first(told.finding(other)))
+            parts.append(lower_first(told.finding(other, rider=rider)))
         elif changed[0].end != "both":
             parts.extend(_other_end(told, changed[0]))
         return f"{change}: {lower_first(parts[0])}{''.join(', ' + part for part in parts[1:])}"
@@ -214,7 +218,18 @@ def summary(
     cause = len(differences) == 1 and not warned
     change = differences[0].words if cause else f"{candidate_label} against {baseline_label}"
     told = _CandidateResults(results)
-    return Summary(headline=_headline(told, upper_first(change)), lines=tuple(_summary_lines(told)))
+    made = changed_in_riders_words(differences[0]) if cause else change
+    lines = tuple(_summary_lines(told))
+    changed = [row for row in told.of("changed") if told.in_mm(row) is None]
+    rows = [(row.measure, row.end) for row in (*(row for row in results if row.focus), *changed)]
+    rows = [row for row in rows if (own := told.find(*row)) is not None and not told.repeats(own)]
+    told_of = [row for line in lines for row in line.rows]
+    return Summary(
+        headline=_headline(told, upper_first(change)),
+        lines=lines,
+        to_the_rider=_headline(told, upper_first(made), rider=True),
+        carrying=tuple(dict.fromkeys((*told_of, *rows))),
+    )
 
 
 def summary_of(comparison: Comparison, candidate: str, measures: Collection[str] | None = None) -> Summary:

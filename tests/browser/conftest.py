@@ -55,8 +55,8 @@ def browser() -> Iterator[Browser]:
         chromium.close()
 
 
-def write_report(folder: Path, file: Path) -> Path:
-    file.write_text(render_report(*report_parts(telemetry.read_ride_day(folder))), encoding="utf-8")
+def write_report(folder: Path, file: Path, **options: bool) -> Path:
+    file.write_text(render_report(*report_parts(telemetry.read_ride_day(folder)), **options), encoding="utf-8")
     return file
 
 

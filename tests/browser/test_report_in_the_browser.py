@@ -199,21 +199,11 @@ def test_every_figure_can_be_read_without_seeing_it(shown: Shown) -> None:
     assert tables >= len(labels) - 2
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_it_prints_page_one_with_finding_and_verdicts(
-    browser: Browser, compared: Path, tmp_path: Path, scheme: str
-) -> None:
-    with opened(browser, compared.as_uri(), color_scheme=scheme) as (page, heard):
+def test_dark_is_printed_on_light_paper(browser: Browser, compared: Path) -> None:
+    with opened(browser, compared.as_uri(), color_scheme="dark") as (page, heard):
         page.emulate_media(media="print")
         assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(253, 252, 250)"
-        paper_px = round((297 - 28) / 25.4 * 96)
-        page.set_viewport_size({"width": round((210 - 28) / 25.4 * 96), "height": 900})
-        bottom = page.locator(".verdicts").first.evaluate("e => e.getBoundingClientRect().bottom + scrollY")
-        assert bottom <= paper_px
-        file = tmp_path / "page.pdf"
-        page.pdf(path=str(file), prefer_css_page_size=True)
         assert heard.complaints == []
-    assert file.read_bytes().startswith(b"%PDF")
 
 
 def test_a_days_report_stays_small(compared: Path) -> None:

@@ -142,6 +142,15 @@ def test_report_writes_one_file_and_says_so(day: Path, tmp_path: Path) -> None:
     assert [file.name for file in tmp_path.iterdir()] == ["page.html"]
 
 
+def test_a_report_for_the_customer_leaves_the_evidence_out(day: Path, tmp_path: Path) -> None:
+    out = tmp_path / "page.html"
+    assert commanded("report", day, "--for", "customer", "--out", out).returncode == 0
+    page = out.read_text(encoding="utf-8")
+    assert "What was done" in page
+    assert "How is the travel used?" not in page
+    assert len(page) < 100_000
+
+
 class TestWrongCalls:
     """Each gets exit 2 and exactly one line that says what to mend; nothing is written."""
 

@@ -20,11 +20,12 @@ from dashboards.figures.lap_trace import close_up, whole_run
 from dashboards.figures.runs_in_order import OrderedValue, runs_in_order, shared_span
 from dashboards.figures.stroke_speeds import strokes_faster, time_at_speed
 from dashboards.figures.travel_use import FLOOR_PCT, time_at_depth, time_deeper
-from dashboards.figures.verdicts import mark_of, verdict_figure
+from dashboards.figures.verdicts import carrying_rows, mark_of, verdict_figure
 from dashboards.placing import standing_alone
 from dashboards.theme import DARK, LIGHT, SetupStyle, setup_styles
 from telemetry.comparison import verdicts
 from telemetry.errors import CallError
+from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture, SpeedPairs, StrokeRates
 from telemetry.pipeline import Known, plan_of, report_parts
 from tests.comparison import days
@@ -228,7 +229,7 @@ class TestVerdictFigure:
 
     def test_marks_stand_where_the_numbers_say(self, parts: tuple[telemetry.Analysis, telemetry.Comparison]) -> None:
         results = parts[1].verdicts.results
-        figure = verdict_figure(results)
+        figure = verdict_figure(results).scales[0]
         for result in results:
             mark = mark_of(result, figure.reach)
             if mark is None or result.axis is None:
@@ -246,14 +247,14 @@ class TestVerdictFigure:
     def test_the_band_is_one_smallest_change_either_way(
         self, parts: tuple[telemetry.Analysis, telemetry.Comparison]
     ) -> None:
-        figure = verdict_figure(parts[1].verdicts.results)
+        figure = verdict_figure(parts[1].verdicts.results).scales[0]
         assert figure.band == (pytest.approx(50 - 50 / figure.reach), pytest.approx(50 + 50 / figure.reach))
         assert {word: at for at, word in figure.ticks}["same"] == 50
 
     def test_rows_without_a_verdict_are_left_to_the_sentences(
         self, parts: tuple[telemetry.Analysis, telemetry.Comparison]
     ) -> None:
-        labels = {row.label for row in verdict_figure(parts[1].verdicts.results).ends}
+        labels = {row.label for scale in verdict_figure(parts[1].verdicts.results).scales for row in scale.ends}
         assert "Bottom-outs a minute" not in labels
         assert "Dynamic sag" in labels
 
@@ -262,8 +263,33 @@ def test_an_end_without_a_value_stays_empty_and_why_is_said_once() -> None:
     told = [days.row("abba", [20, 26, 26, 20], measure=name) for name in ("dynamic_sag", "travel_p95")]
     empty = [days.row("abba", [None] * 4, end="rear", measure=name) for name in ("dynamic_sag", "travel_p95")]
     figure = verdict_figure(verdicts([*told, *empty], baseline="a", candidates=["b"]).results)
-    assert [set(item.cells) for item in figure.ends] == [{"front"}, {"front"}]
+    assert [set(item.cells) for scale in figure.scales for item in scale.ends] == [{"front"}, {"front"}]
     assert len(figure.empty) == 1
+
+
+def test_what_lies_beyond_the_usual_scale_is_drawn_to_a_marked_one_of_its_own() -> None:
+    rows = [
+        days.row("abbaab", [30, 30 + by, 30.2 + by, 30.2, 30.1, 30.1 + by], measure=name)
+        for name, by in (("dynamic_sag", 3.0), ("travel_p95", 24.0), ("hit_depth_10_per_min", 11.0))
+    ]
+    results = verdicts(rows, baseline="a", candidates=["b"]).results
+    usual, wide = verdict_figure(results).scales
+    assert usual.title == ""
+    assert wide.title.endswith("ends at 15")
+    assert [row.label for row in usual.ends] == ["Dynamic sag"]
+    for scale in (usual, wide):
+        assert scale.band == (pytest.approx(50 - 50 / scale.reach), pytest.approx(50 + 50 / scale.reach))
+    found = {SPECS[result.measure].label: result for result in results}
+    for row in wide.ends:
+        mark, axis = row.cells["front"].mark, found[row.label].axis
+        assert mark is not None
+        assert axis is not None
+        assert mark.at == pytest.approx(50 + 50 * axis.difference / wide.reach)
+        assert not mark.more_left
+        assert not mark.more_right
+    carried = carrying_rows(results)
+    assert [row.scale.reach for row in carried] == [usual.reach, wide.reach, wide.reach]
+    assert carried[0].label == "Front, dynamic sag"
 
 
 def test_more_than_four_setups_are_refused_with_a_choice() -> None:
@@ -301,10 +327,7 @@ def test_every_colour_has_a_twin_in_the_dark_and_none_stands_for_two() -> None:
 
 def test_millimetres_are_drawn_before_their_share_though_one_end_has_none() -> None:
     comparison = telemetry.compare(telemetry.read_ride_day("sample_runs/longer_link"))
-    labels = [row.label for row in verdict_figure(comparison.verdicts.results).ends]
-    assert labels[:4] == [
-        "Dynamic sag in mm",
-        "Dynamic sag",
-        "Deeper one second in twenty in mm",
-        "Deeper one second in twenty",
-    ]
+    labels = [row.label for scale in verdict_figure(comparison.verdicts.results).scales for row in scale.ends]
+    in_mm = [place for place, label in enumerate(labels) if label.endswith(" in mm")]
+    assert len(in_mm) >= 3
+    assert [labels[place + 1] for place in in_mm] == [labels[place].removesuffix(" in mm") for place in in_mm]

@@ -1,0 +1,92 @@
+"""The evidence behind the report's first page: every figure and table, gathered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bokeh.resources import Resources
+from markupsafe import Markup
+
+from dashboards.content.candidates import candidate_parts
+from dashboards.content.forces import force_panels
+from dashboards.content.inertial import shaken_panels
+from dashboards.content.panels import compared_panels, pictures_of
+from dashboards.content.sitting import sitting_panels
+from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
+from dashboards.figures.drawn import Drawn
+from dashboards.placing import Placed, standing_alone
+from dashboards.theme import SetupStyle
+from telemetry.model.analysis import Analysis, Comparison
+from telemetry.pipeline import Along
+from telemetry.telling.cleaning import cleaning, cleaning_steps
+from telemetry.telling.day import naming, setting_tables
+from telemetry.telling.fairness import compared_over
+from telemetry.telling.logs import recording_verdicts, run_verdicts
+from telemetry.telling.measured import absences, measure_tables
+from telemetry.telling.sitting import sitting_notes, sitting_table
+from telemetry.telling.trail import deepest_in_words, deepest_of_each_end, event_table
+
+POINTS = 1600
+"""Of one line: paper has no more to show."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailPanels:
+    """Panels along the trail, rear first."""
+
+    traces: tuple[Drawn, ...]
+    averages: tuple[Drawn, ...]
+
+    @property
+    def every(self) -> tuple[Drawn, ...]:
+        """All panels."""
+        return (*self.traces, *self.averages)
+
+
+def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> TrailPanels:
+    drawn = {run for run, _ in along.traces}
+    pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
+    shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
+    traces = trace_panels(along, shown, axis_of(along))
+    return TrailPanels(traces=tuple(trace.drawn for trace in traces.values()), averages=average_panels(along, styles))
+
+
+def evidence(
+    analysis: Analysis, comparison: Comparison | None, along: Along | None, styles: dict[str, SetupStyle]
+) -> dict[str, object]:
+    """Return what the pages behind the first are filled with."""
+    panels = compared_panels(analysis, comparison, styles)
+    pictures = pictures_of(analysis, comparison)
+    shaken = shaken_panels(pictures, styles)
+    sits = sitting_panels(analysis, styles)
+    forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
+    trail = None if along is None else _trail(along, analysis, styles)
+    script, places = standing_alone(
+        (*panels.every, *sits, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
+    )
+
+    def of(group: tuple[Drawn, ...]) -> list[Placed]:
+        return [places[id(panel)] for panel in group]
+
+    events, unit = ((), "") if along is None else (along.events, along.unit)
+    return {
+        "candidates": candidate_parts(comparison, styles) if comparison is not None else (),
+        "comparison": comparison,
+        "compared_over": "" if comparison is None else compared_over(comparison),
+        "named": naming(analysis.day),
+        "panels": {name: of(own) for name, own in panels.named.items()},
+        "shaken": {name: of(own) for name, own in shaken.named.items()},
+        "forces": {name: of(own) for name, own in forces.named.items()},
+        "trail": None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
+        "deepest": deepest_in_words(events),
+        "events": event_table(deepest_of_each_end(events), unit),
+        "settings": setting_tables([analysis.day.setups[name] for name in styles]),
+        "measure_tables": measure_tables(analysis),
+        "absences": absences(analysis),
+        "sits": {"panels": of(sits), "table": sitting_table(analysis), "notes": sitting_notes(analysis)},
+        "logs": (*run_verdicts(analysis), *recording_verdicts(analysis)),
+        "steps": cleaning_steps(analysis),
+        "cleaning": cleaning(analysis.conditioning),
+        "bokeh": Markup(Resources(mode="inline", components=["bokeh"]).render_js() if script else ""),  # noqa: S704
+        "script": script,
+    }

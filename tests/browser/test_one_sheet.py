@@ -1,0 +1,92 @@
+"""The report on paper: the first page is one sheet of A4, and nothing of the evidence stands on it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.browser.conftest import HOSTILE, write_report
+from tests.browser.served import opened
+from tests.pipeline.inertial_days import make_inertial_day
+from tests.pipeline.small_days import make_day
+
+pytestmark = pytest.mark.browser
+
+SECONDS = 20.0
+A4_POINTS = (595, 842)
+"""210 mm by 297 mm at 72 points an inch (ISO 216), rounded."""
+LONG = "a name that nobody would write out in full, though somebody did, and nobody can say why " * 2
+NAMES = "".join(
+    f'[{table}]\nname = "{LONG}"\n{other} = "{LONG}"\n' for table, other in (("shop", "contact"), ("customer", "bike"))
+)
+
+
+def three_setups(folder: Path) -> Path:
+    return make_day(folder, "abccba", seconds=SECONDS, deeper_mm={"b": 9.0, "c": -9.0})
+
+
+def long_names(folder: Path) -> Path:
+    labels = {name: LONG + name for name in "abcd"}
+    return make_day(folder, "abcdabcd", seconds=SECONDS, labels=labels, deeper_mm={"b": 9.0}, extra=NAMES)
+
+
+def hostile_label(folder: Path) -> Path:
+    return make_day(folder, "abba", seconds=SECONDS, labels={"b": HOSTILE}, deeper_mm={"b": 9.0})
+
+
+def inertial_only(folder: Path) -> Path:
+    return make_inertial_day(folder, ("a", "b", "b", "a"), seconds=SECONDS)
+
+
+def one_setup(folder: Path) -> Path:
+    return make_day(folder, "a", seconds=SECONDS)
+
+
+DAYS: Mapping[str, Callable[[Path], Path]] = {
+    own.__name__: own for own in (three_setups, long_names, hostile_label, inertial_only, one_setup)
+}
+
+
+def sheets(page: Page, file: Path) -> list[tuple[int, int]]:
+    """Return the width and height of each sheet printed, points."""
+    page.pdf(path=str(file), prefer_css_page_size=True, print_background=True)
+    boxes = re.findall(rb"/Type\s*/Page\b[^s].*?/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", file.read_bytes(), re.DOTALL)
+    return [(round(float(width)), round(float(height))) for width, height in boxes]
+
+
+@pytest.mark.parametrize("name", DAYS)
+def test_what_is_handed_to_the_customer_is_one_sheet_of_a4(browser: Browser, tmp_path: Path, name: str) -> None:
+    file = write_report(DAYS[name](tmp_path / "day"), tmp_path / "customer.html", evidence=False)
+    with opened(browser, file.as_uri()) as (page, heard):
+        assert sheets(page, tmp_path / "sheet.pdf") == [A4_POINTS]
+        assert page.locator(".sheet h1").inner_text()
+        assert page.locator(".evidence, .drawing").count() == 0
+        assert heard.complaints == []
+        page.set_viewport_size({"width": 390, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert file.stat().st_size < 100_000
+
+
+def test_the_evidence_begins_on_a_new_sheet(browser: Browser, compared: Path, tmp_path: Path) -> None:
+    """The whole report without its evidence is one sheet: nothing of the first page runs on."""
+    with opened(browser, compared.as_uri()) as (page, _):
+        assert len(sheets(page, tmp_path / "whole.pdf")) > 2
+        page.evaluate("document.querySelector('.evidence').replaceChildren('x')")
+        assert len(sheets(page, tmp_path / "first.pdf")) == 2
+        page.evaluate("document.querySelector('.evidence').remove()")
+        assert len(sheets(page, tmp_path / "sheet.pdf")) == 1
+
+
+def test_figures_keep_their_shape_on_paper(browser: Browser, compared: Path) -> None:
+    size = "all => all.map(e => { const b = e.getBoundingClientRect(); return b.width / b.height; })"
+    with opened(browser, compared.as_uri()) as (page, _):
+        on_screen = page.locator(".drawing").evaluate_all(size)
+        page.emulate_media(media="print")
+        on_paper = page.locator(".drawing").evaluate_all(size)
+        wide = page.locator(".drawing").evaluate_all("all => all.map(e => e.getBoundingClientRect().width)")
+    assert on_paper == pytest.approx(on_screen, rel=0.02)
+    assert max(wide) <= 336
