@@ -101,6 +101,17 @@ def upper_first(text: str) -> str:
     return text[0].upper() + text[1:]
 
 
+def shortened(text: str, longest: int) -> str:
+    """Return the text, cut short where it is longer than so many letters.
+
+    Examples
+    --------
+    >>> shortened("mostly harmless", 20), shortened("mostly harmless", 7)
+    ('mostly harmless', 'mostly…')
+    """
+    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
+
+
 def with_end(name: str, end: str | None) -> str:
     """Return a name with the end it is of: ``Dynamic sag, front``; the name alone where it is of both, or of none."""
     return f"{name}, {end}" if end in {"front", "rear"} else name

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from telemetry.errors import clean_text
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
 from telemetry.model.day import RideDay, Setting, Setup
@@ -13,7 +12,7 @@ from telemetry.model.finding import ENDS
 from telemetry.model.setup_keys import SETUP_KEYS, name_of
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.sheet import Table, table
-from telemetry.words import counted, upper_first, with_end
+from telemetry.words import counted, shortened, upper_first, with_end
 
 from .day import date_in_words
 from .fairness import fair_in_words
@@ -85,7 +84,7 @@ class FirstPage:
 
 
 def _short(text: str, longest: int = LONGEST_TEXT) -> str:
-    return clean_text(text, longest=longest)
+    return shortened(text, longest)
 
 
 def _sentence(text: str) -> str:

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser.conftest import HOSTILE, write_report
 from tests.browser.served import opened
 from tests.pipeline.inertial_days import make_inertial_day
+from tests.pipeline.setup_days import make_setup_day
 from tests.pipeline.small_days import make_day
 
 pytestmark = pytest.mark.browser
@@ -46,8 +47,12 @@ def one_setup(folder: Path) -> Path:
     return make_day(folder, "a", seconds=SECONDS)
 
 
+def recordings_only(folder: Path) -> Path:
+    return make_setup_day(folder)
+
+
 DAYS: Mapping[str, Callable[[Path], Path]] = {
-    own.__name__: own for own in (three_setups, long_names, hostile_label, inertial_only, one_setup)
+    own.__name__: own for own in (three_setups, long_names, hostile_label, inertial_only, one_setup, recordings_only)
 }
 
 
