@@ -99,12 +99,12 @@ def filled(draft: str, recording: Recording) -> str:
             ("# travel_mm = <as the maker states it, mm>", "travel_mm = 30"),
             ("# stroke_mm = <full stroke at the shock, mm>", "stroke_mm = 30"),
             ("# ratio = <one number where no curve is known>", "ratio = 2.5"),
-            ('# measures = <"stroke" or "travel">', 'measures = "stroke"'),
         )
     )
     for asked, answer in answers:
         assert asked in draft, asked
         draft = draft.replace(asked, answer)
+    draft = draft.replace("# date = ", "date = ")
     for asked, answer in recording.place:
         draft = re.sub(rf"(?m)^# {asked} = <.*$", f'{asked} = "{answer}"', draft)
     if recording.rate_hz is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import ExitStack, suppress
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -52,8 +53,9 @@ def telemetry() -> None:
 
 @telemetry.command(epilog="Example: telemetry new my_day")
 @click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--date", "ridden", metavar="DATE", type=click.DateTime(["%Y-%m-%d"]), help="Day ridden: 2026-05-16.")
 @MAX_MEMORY
-def new(folder: Path) -> None:
+def new(folder: Path, *, ridden: datetime | None) -> None:
     """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one."""
     import datetime as dt
 
@@ -62,7 +64,11 @@ def new(folder: Path) -> None:
 
     from .tables import say, show
 
-    file, sketches, refused = draft(folder, dt.date.today())  # noqa: DTZ011 - the tuner's own day
+    file, sketches, refused = draft(
+        folder,
+        dt.date.today(),  # noqa: DTZ011 - the tuner's own day
+        None if ridden is None else ridden.date(),
+    )
     for sketch in sketches:
         rows = [
             [

@@ -169,7 +169,10 @@ class RunEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StaticEntry:
-    """A recording made off the trail. `before_order` is the order of the run it stands before."""
+    """A recording made off the trail. `before_order` is the order of the run it stands before.
+
+    `end` is the only one that was recorded, where each has a logger of its own.
+    """
 
     log: Path
     kind: Literal["lifted", "sag", "settle", "bounce", "still"]
@@ -179,6 +182,7 @@ class StaticEntry:
     load: Literal["standing", "seated", "bike_alone"] | None = None
     settled_from: Literal["compressed", "extended"] | None = None
     pulled: bool = False
+    end: End | None = None
 
     @property
     def name(self) -> str:

@@ -13,13 +13,17 @@ from telemetry.model.log import LogSketch
 from telemetry.ride_day import FILE_NAME, draft_ride_day, logs_in, unwritable_names
 
 
-def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[LogSketch, ...], tuple[str, ...]]:
+def draft(
+    folder: str | os.PathLike[str], today: dt.date, ridden: dt.date | None = None
+) -> tuple[Path, tuple[LogSketch, ...], tuple[str, ...]]:
     """Write a first ``ride_day.toml`` into a folder of logs.
 
     Parameters
     ----------
     folder : str or path
     today : date
+    ridden : date, optional
+        The day ridden, where it is stated.
 
     Returns
     -------
@@ -35,7 +39,9 @@ def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[L
     if not place.is_dir():
         raise CallError(str(place), "no such folder", "a folder that holds the logs", "name the folder")
     file = place / FILE_NAME
-    already = CallError(str(file), "a ride day already", "a folder without one", "edit it, or move it away first")
+    already = CallError(
+        str(file), "a ride day already", "a folder without one", f"`telemetry add {place}` enters logs that it lacks"
+    )
     if not holds(file, None):
         raise already
     sketches = []
@@ -51,6 +57,6 @@ def draft(folder: str | os.PathLike[str], today: dt.date) -> tuple[Path, tuple[L
     if not sketches:
         why = refused[0] if refused else "no .csv, .txt, .log, .tsv or .dat file, plain or .gz"
         raise CallError(str(place), f"no log that can be read ({why})", "at least one log", "copy the logs into it")
-    if not swap_bytes(file, None, draft_ride_day(sketches, today).encode("utf-8")):
+    if not swap_bytes(file, None, draft_ride_day(sketches, today, ridden).encode("utf-8")):
         raise already
     return file, tuple(sketches), tuple(refused)

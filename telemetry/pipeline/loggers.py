@@ -73,7 +73,8 @@ def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
     wanted: list[Sensor] = list(displacement_sensors(entry.sensors))
     if isinstance(entry, StaticEntry):
         wanted += inertial_sensors(entry.sensors) if entry.kind in AT_REST else ()
-        return (Logger(path=entry.log, options=day.log, columns=_columns(wanted)),)
+        own = {"front": day.front_log, "rear": day.rear_log}[entry.end] if entry.end is not None else None
+        return (Logger(path=entry.log, options=own or day.log, columns=_columns(wanted)),)
     ground = ground_sensor(entry.sensors)
     wanted += [*inertial_sensors(entry.sensors), *(() if ground is None else (ground,))]
     markers = tuple(sensor for sensor in entry.sensors.values() if isinstance(sensor, MarkerSensor))

@@ -3,7 +3,7 @@
 from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
 from .as_written import PLACES, SetupPlace, WrittenSetting, raw_of, written_settings
 from .differences import setup_differences
-from .draft import draft_ride_day, logs_in, unwritable_names
+from .draft import draft_ride_day
 from .edits import (
     AddRecording,
     AddRun,
@@ -20,6 +20,7 @@ from .edits import (
     write,
 )
 from .file import FILE_NAME, find_ride_day
+from .log_files import logs_in, unwritable_names
 from .log_names import read_name
 from .read import WrongDay, read_as_far, read_ride_day
 from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of

@@ -3,62 +3,25 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Iterator, Sequence
-from pathlib import Path
+from collections.abc import Iterator, Mapping, Sequence
 
-from telemetry.errors import CallError, clean_text
-from telemetry.files import readable_name
+from telemetry.errors import clean_text
 from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.toml_string import toml_string
 
 from . import draft_words as words
+from .arranging import NewLog
+from .draft_ends import column_words, end_tables, sensor_tables
 from .draft_inertial import inertial_tables
-from .runs import stem
+from .folder import Folder, look_at
+from .leverage_file import LeverageFileError, read_leverage_file
+from .log_files import leverage_files
 
-PLACES = (("fork", "front"), ("shock", "rear"))
 SHOWN = 3
-HARDLY_SHARE = 0.08
-"""A log whose every travel column stays within this share of its range over all logs hardly moves; common sense."""
-
-_STATIC_NAMES = {"lift": "lifted", "lifted": "lifted"} | {kind: kind for kind in ("sag", "settle", "bounce", "still")}
-_STATIC_NAME = re.compile(rf"(?<![a-z])({'|'.join(sorted(_STATIC_NAMES, reverse=True))})(?![a-z])", re.IGNORECASE)
-_LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat")
+FIRST_SETUP = "as_it_came"
 
 
-def logs_in(folder: Path) -> list[Path]:
-    """Return the files of a folder that may be logs, by name; links and hidden files are passed over.
-
-    Raises
-    ------
-    CallError
-        If the folder can't be listed.
-    """
-    try:
-        return sorted(path for path in folder.iterdir() if _may_be_log(path))
-    except OSError as error:
-        raise CallError(str(folder), str(error.strerror).lower(), "a folder that can be listed") from None
-
-
-def _may_be_log(path: Path) -> bool:
-    name = path.name.lower()
-    unwanted = name.startswith((".", "leverage")) or not stem(name)
-    named = name.removesuffix(".gz").endswith(_LOG_ENDINGS) and _is_text(name)
-    return named and not unwanted and path.is_file() and not path.is_symlink()
-
-
-def unwritable_names(folder: Path) -> list[str]:
-    """Return the names, as far as they are text, of files that no ride day can name, in order."""
-    names = [path.name for path in folder.iterdir() if not _is_text(path.name)]
-    return sorted(map(readable_name, names))
-
-
-def _is_text(name: str) -> bool:
-    """Tell whether a file's name can be written into the draft: some systems allow bytes that are no text."""
-    return not any("\ud800" <= letter <= "\udfff" for letter in name)
-
-
-def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
+def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None = None) -> str:
     """Return the text of a first ``ride_day.toml``.
 
     Parameters
@@ -66,6 +29,9 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
     sketches : sequence of LogSketch
         Logs that could be read, at least one, all of one folder.
     today : date
+        No log was made later.
+    ridden : date, optional
+        The day ridden, where it is stated.
 
     Returns
     -------
@@ -73,119 +39,198 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date) -> str:
         TOML. What the logs can't tell stands in comments marked TO DO, and what a day can't do without is among
         them: the draft is refused until it has been filled in.
     """
-    spans = _spans(sketches)
-    moving = _moving(sketches)
-    kinds = {sketch.path.name: _kind(sketch, spans, moving, alone=len(sketches) == 1) for sketch in sketches}
-    runs = [sketch for sketch in sketches if kinds[sketch.path.name] is None]
-    first = (runs or list(sketches))[0]
-    travel = [column for column in first.columns if column.proposal == "travel"]
+    found = look_at(sketches, today)
+    folder = sketches[0].path.resolve().parent
+    ends = [end for item in found.sketches for end in found.layout.columns(item)]
     parts = [
-        words.HEAD.format(title=toml_string(first.path.resolve().parent.name), date=today.isoformat()),
-        words.FRONT if travel else "",
-        words.REAR if len(travel) > 1 else "",
-        *_listing(sketches),
-        _clock(first),
-        *_sensors(first, travel, spans),
+        words.HEAD.format(title=toml_string(folder.name), date=date_line(found, today, ridden)),
+        *end_tables(set(ends), *_leverage(sketches)),
+        *_listing(found),
+        _clock(_first(found)),
+        *sensor_tables(found),
+        *_inertial(found, by_position=bool(ends)),
         words.SETUPS,
-        *_other_columns(first, runs),
-        *(words.RUN.format(log=toml_string(sketch.path.name)) for sketch in runs),
-        *(_recording(sketch.path.name, kind) for sketch in sketches if (kind := kinds[sketch.path.name]) is not None),
-        *_lacking(set(kinds.values()), first, by_position=bool(travel)),
+        *logs_text(found, dict.fromkeys((run.log.name for run in found.runs), FIRST_SETUP)),
+        *_lacking(found, by_position=bool(ends)),
+        words.LATER_BY_POSITION if ends else words.LATER,
     ]
     return "".join(parts)
 
 
-def _other_columns(first: LogSketch, runs: Sequence[LogSketch]) -> Iterator[str]:
+def date_line(found: Folder, today: dt.date, ridden: dt.date | None) -> str:
+    """Return the day as the logs tell it; where they don't, or tell several, a question with what can be said.
+
+    Parameters
+    ----------
+    found : Folder
+    today : date
+    ridden : date or None
+        Where it is stated.
+    """
+    if ridden is not None:
+        return f"date = {ridden.isoformat()}\n"
+    if len(found.days) == 1:
+        return words.DATE.format(date=found.days[0].isoformat())
+    if found.days:
+        told = " and ".join(day.isoformat() for day in sorted(found.days)[:SHOWN])
+        return words.SEVERAL_DATES.format(date=found.days[0].isoformat(), told=told)
+    return words.NO_DATE.format(hint=_last_written(found, today).isoformat())
+
+
+def _last_written(found: Folder, today: dt.date) -> dt.date:
+    times = [own.path.stat().st_mtime for own in found.sketches if own.path.is_file()]
+    return dt.date.fromtimestamp(max(times)) if times else today  # noqa: DTZ012 - the tuner's own day
+
+
+def _leverage(sketches: Sequence[LogSketch]) -> tuple[str | None, float | None]:
+    """Return the only leverage file that lies beside the logs and its full stroke, mm."""
+    parent = sketches[0].path.parent
+    files = leverage_files(parent) if parent.is_dir() else []
+    if len(files) != 1:
+        return None, None
+    try:
+        return files[0].name, read_leverage_file(files[0]).stroke_mm[-1]
+    except LeverageFileError:
+        return None, None
+
+
+def _first(found: Folder) -> LogSketch:
+    return found.sketch((found.runs or found.recordings)[0])
+
+
+def logs_text(found: Folder, setups: Mapping[str, str], asked: str = "") -> Iterator[str]:
+    """Return the tables of runs and recordings.
+
+    Parameters
+    ----------
+    found : Folder
+    setups : mapping
+        Which setup each run was ridden with, by its (front) log.
+    asked : str
+        What is asked of every run's setup, as a comment.
+    """
+    yield from _other_columns(found)
+    if not found.timed and found.runs:
+        yield words.ORDER
+    elif found.timed:
+        yield words.TIMED
+    for run in found.runs:
+        yield _run(run, setups.get(run.log.name, ""), asked, timed=found.timed)
+    for item in found.recordings:
+        yield _recording(item, _setup_of(item, found, setups), found)
+
+
+def _setup_of(item: NewLog, found: Folder, setups: Mapping[str, str]) -> str:
+    """Return what a recording was made with: the setup of the run it stands before, else of the first, or the last."""
+    named = [run for run in found.runs if run.name == item.before_run]
+    run = next(iter([*named, *(found.runs[-1:] if item.after_all else found.runs)]), None)
+    return FIRST_SETUP if run is None else setups.get(run.log.name, FIRST_SETUP)
+
+
+def _run(run: NewLog, setup: str, asked: str, *, timed: bool) -> str:
+    if not run.what.sure:
+        why = clean_text(run.what.question)
+        return words.NO_RUN.format(log=toml_string(run.log.name), why=why, setup=toml_string(setup))
+    log, name = toml_string(run.log.name), ""
+    if run.rear_log is not None:
+        log = f"{{ front = {log}, rear = {toml_string(run.rear_log.name)} }}"
+        name = f"name = {toml_string(run.name)}\n"
+    started = f"started_at = {run.started_at.isoformat(timespec='seconds')}\n" if timed and run.started_at else ""
+    return f"[[runs]]\nlog = {log}\n{name}setup = {toml_string(setup)}{asked}\n{started}"
+
+
+def _recording(item: NewLog, setup: str, found: Folder) -> str:
+    what = item.what
+    lines = [
+        f"log = {toml_string(item.log.name)}",
+        f'kind = "{what.kind}"' + ("" if not what.sure else "                     # by its name; check it"),
+        f"setup = {toml_string(setup)}",
+    ]
+    end = found.layout.end_of(found.sketch(item))
+    if found.of_one_end and end is not None:
+        lines.append(f'end = "{end}"                      # the only one in it')
+    if item.before_run is not None:
+        by = "time" if found.timed and item.started_at is not None else "number; check it"
+        lines.append(f"before_run = {toml_string(item.before_run)}            # by its {by}")
+    if what.kind == "sag":
+        lines.append(words.SAG_LOAD if what.load is None else f'load = "{what.load}"')
+    if what.kind == "settle":
+        lines.append(words.SETTLE_FROM if what.let_go is None else f'from = "{what.let_go}"          # check it')
+    log = clean_text(toml_string(item.log.name))
+    head = "" if what.sure else words.ASKED.format(log=log, why=clean_text(what.question))
+    text = "[[static]]\n" + "\n".join(lines) + "\n"
+    after = item.after_all and what.kind == "lifted"
+    if after:
+        head = words.AFTER_ALL.format(log=log) + head
+    return f"\n{head}{_marked(text) if what.disagree or after else text}"
+
+
+def _marked(text: str) -> str:
+    """Return lines as comments, those that are none yet."""
+    return "".join(line if line.startswith("#") else f"# {line}" for line in text.splitlines(keepends=True))
+
+
+def _other_columns(found: Folder) -> Iterator[str]:
     """Return what is said of runs in which columns are missing that the drafted sensors read."""
-    read = {column.name for column in first.columns if column.proposal in ("travel", "inertial")}
-    others = [sketch.path.name for sketch in runs if not read <= {column.name for column in sketch.columns}]
-    if others:
+    first = _first(found)
+    read = {column.name for column in first.columns if column.proposal == "inertial"}
+    read |= {own.column.name for own in found.layout.columns(first).values()}
+    others = [
+        run.log.name
+        for run in found.runs
+        if run.rear_log is None and not read <= {column.name for column in found.sketch(run).columns}
+    ]
+    if others and not found.of_one_end:
         shown = ", ".join(map(toml_string, others[:SHOWN])) + (" and others" if len(others) > SHOWN else "")
         yield words.OTHER_COLUMNS.format(logs=shown)
 
 
-def _lacking(kinds: set[str | None], first: LogSketch, *, by_position: bool) -> Iterator[str]:
+def _lacking(found: Folder, *, by_position: bool) -> Iterator[str]:
     """Return what is asked for that no recording gives: zero and sag, or what inertial sensors alone read at rest."""
-    asked = {"still": words.NO_STILL} if any(sensor.whole for sensor in first.inertial) else {}
+    asked = {"still": words.NO_STILL} if any(sensor.whole for sensor in _first(found).inertial) else {}
     asked = {"lifted": words.NO_LIFTED, "sag": words.NO_SAG} if by_position else asked
+    kinds = {item.what.kind for item in found.recordings}
     yield from (text for kind, text in asked.items() if kind not in kinds)
 
 
-def static_kind(name: str) -> str | None:
-    """Return the kind of recording a file's name tells, None where it tells none.
-
-    Examples
-    --------
-    >>> static_kind("Lifted_1.csv"), static_kind("passage.csv")
-    ('lifted', None)
-    """
-    found = _STATIC_NAME.search(name)
-    return _STATIC_NAMES[found.group(1).lower()] if found else None
-
-
-Spans = dict[str, tuple[float, float]]
-"""Lowest and highest reading of each column over all logs, by its words."""
+def _inertial(found: Folder, *, by_position: bool) -> Iterator[str]:
+    """Return what is said of inertial sensors and ground speed, of the first log and of a rear logger's."""
+    first = _first(found)
+    numbered = {column.number: clean_text(column_words(column, first)) for column in first.columns}
+    taken = [name for name, own in (("fork", "front"), ("shock", "rear")) if own in _ends(found)]
+    yield from inertial_tables(first.inertial, numbered.__getitem__, taken, marked=by_position)
+    if not by_position and not any(sensor.whole for sensor in first.inertial):
+        yield words.NO_SENSOR
+    for column in first.columns:
+        if column.proposal == "ground_speed":
+            yield words.SPEED.format(column=clean_text(column_words(column, first)))
 
 
-def _spans(sketches: Sequence[LogSketch]) -> Spans:
-    spans: Spans = {}
-    for sketch in sketches:
-        for column in sketch.columns:
-            if column.lowest is not None and column.highest is not None:
-                low, high = spans.get(_column(column, sketch), (column.lowest, column.highest))
-                spans[_column(column, sketch)] = (min(low, column.lowest), max(high, column.highest))
-    return spans
+def _ends(found: Folder) -> set[str]:
+    return {end for item in found.sketches for end in found.layout.columns(item)}
 
 
-def _moving(sketches: Sequence[LogSketch]) -> tuple[str, ...]:
-    """Return what columns look like that tell a run from a recording: travel, else the axes of inertial sensors."""
-    proposals = {column.proposal for sketch in sketches for column in sketch.columns}
-    return ("travel", "constant") if "travel" in proposals else ("inertial",)
-
-
-def _kind(sketch: LogSketch, spans: Spans, moving: tuple[str, ...], *, alone: bool) -> str | None:
-    """Return a recording's kind, "" where it seems to be one of unknown kind, None for a run."""
-    named = static_kind(sketch.path.name)
-    if named is not None or alone:
-        return named
-    live = [column for column in sketch.columns if column.proposal in moving]
-    moves = [column for column in live if _share_moved(column, sketch, spans) > HARDLY_SHARE]
-    return None if moves or not live else ""
-
-
-def _share_moved(column: ColumnSketch, sketch: LogSketch, spans: Spans) -> float:
-    if column.lowest is None or column.highest is None:
-        return 0.0
-    low, high = spans[_column(column, sketch)]
-    return (column.highest - column.lowest) / (high - low) if high > low else 0.0
-
-
-def _column(column: ColumnSketch, sketch: LogSketch) -> str:
-    """Return a column as the file names it: by its number where its name is missing or not its own."""
-    twins = [other for other in sketch.columns if other.name == column.name]
-    if isinstance(column.name, int) or not column.name.strip() or len(twins) > 1:
-        return str(column.number)
-    return toml_string(column.name)
-
-
-def _listing(sketches: Sequence[LogSketch]) -> Iterator[str]:
+def _listing(found: Folder) -> Iterator[str]:
     """Return the logs found, and the columns of those that are alike with their range over all of them."""
-    groups: dict[tuple[object, ...], list[LogSketch]] = {}
-    for sketch in sketches:
-        groups.setdefault(tuple((column.name, column.number) for column in sketch.columns), []).append(sketch)
-    for group in groups.values():
+    for group in found.layout.groups:
         yield "\n"
         for sketch in group:
             yield f"# {clean_text(toml_string(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
-        spans = _spans(group)
         for column in group[0].columns:
-            name = _column(column, group[0])
-            span = "text" if name not in spans else "{:g} to {:g}".format(*spans[name])
-            most_empty = max(sketch.columns[column.number - 1].empty_share for sketch in group)
-            empty = f", up to {100 * most_empty:.0f} % empty" if most_empty > 0 else ""
-            looks = "" if column.proposal == "unknown" else f"; looks like {column.proposal.replace('_', ' ')}"
-            called = "" if name == str(column.number) else f", {clean_text(name)}"
-            yield f"#   column {column.number}{called}: {span}{empty}{looks}\n"
+            yield f"#   column {column.number}{_listed(column, group)}\n"
+
+
+def _listed(column: ColumnSketch, group: Sequence[LogSketch]) -> str:
+    own = [sketch.columns[column.number - 1] for sketch in group]
+    lows = [other.lowest for other in own if other.lowest is not None]
+    highs = [other.highest for other in own if other.highest is not None]
+    span = f"{min(lows):g} to {max(highs):g}" if lows and highs else "text"
+    most_empty = max(other.empty_share for other in own)
+    empty = f", up to {100 * most_empty:.0f} % empty" if most_empty > 0 else ""
+    looks = "" if column.proposal == "unknown" else f"; looks like {column.proposal.replace('_', ' ')}"
+    name = column_words(column, group[0])
+    called = "" if name == str(column.number) else f", {clean_text(name)}"
+    return f"{called}: {span}{empty}{looks}"
 
 
 def _clock(sketch: LogSketch) -> str:
@@ -193,31 +238,4 @@ def _clock(sketch: LogSketch) -> str:
     if time is None:
         return words.NO_CLOCK
     unit = f', unit = "{time.time_unit}"' if time.time_unit else ""
-    return words.CLOCK.format(column=_column(time, sketch), unit=unit)
-
-
-def _sensors(sketch: LogSketch, travel: Sequence[ColumnSketch], spans: Spans) -> Iterator[str]:
-    for place, column in enumerate(travel):
-        name = _column(column, sketch)
-        low, high = (f"{value:g}" for value in spans[name])
-        if place >= len(PLACES):
-            yield words.ONE_MORE.format(column=clean_text(name), low=low, high=high)
-            continue
-        sensor, end = PLACES[place]
-        measures = words.MEASURES if end == "rear" else ""
-        yield words.DISPLACEMENT.format(name=sensor, end=end, column=name, low=low, high=high, measures=measures)
-    numbered = {column.number: clean_text(_column(column, sketch)) for column in sketch.columns}
-    taken = [sensor for sensor, _ in PLACES[: len(travel)]]
-    yield from inertial_tables(sketch.inertial, numbered.__getitem__, taken, marked=bool(travel))
-    if not travel and not any(sensor.whole for sensor in sketch.inertial):
-        yield words.NO_SENSOR
-    for column in sketch.columns:
-        if column.proposal == "ground_speed":
-            yield words.SPEED.format(column=clean_text(_column(column, sketch)))
-
-
-def _recording(name: str, kind: str) -> str:
-    if not kind:
-        return words.HARDLY_MOVES.format(log=clean_text(toml_string(name)))
-    asked = {"sag": words.SAG_LOAD, "settle": words.SETTLE_FROM}.get(kind, "")
-    return words.STATIC.format(log=toml_string(name), kind=kind) + asked
+    return words.CLOCK.format(column=column_words(time, sketch), unit=unit)

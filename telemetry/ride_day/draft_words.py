@@ -9,8 +9,7 @@ HEAD = """\
 
 [ride_day]
 title = {title}
-date = {date}               # TO DO the day ridden; this is only the day of the draft
-# trail = "its name, from where to where"
+{date}# trail = "its name, from where to where"
 # trail_state = "dry, loose over hard"
 # rider_mass_kg = <kitted>
 # air_temperature_c = <at the trail>
@@ -20,6 +19,16 @@ date = {date}               # TO DO the day ridden; this is only the day of the 
 # wheelbase_mm = <axle to axle>     # gives ground speed from the lag between the ends
 # head_angle_deg = <degrees>        # puts front and rear in one direction
 # mass_kg = <as ridden, without the rider>
+"""
+
+DATE = "date = {date}               # by the logs; check it\n"
+SEVERAL_DATES = """\
+# TO DO the logs tell of several days, {told}: check this one, and move the others' logs into a folder of their own.
+date = {date}
+"""
+NO_DATE = """\
+# TO DO the day ridden: neither the logs' clocks nor a name tells it. When the files were written is no evidence.
+# date = {hint}               # when they were last written
 """
 
 CAUTION = """\
@@ -48,6 +57,12 @@ REAR = f"""
 # travel_mm = <where the sensor reads the wheel's travel and no leverage is known, mm>
 """
 
+REAR_BY_FILE = """
+[bike.rear]
+leverage = {file}         # columns stroke_mm, travel_mm, from 0, 0 to full stroke
+stroke_mm = {stroke}                    # where that file ends; check it
+"""
+
 NO_CLOCK = """
 [log]
 # TO DO no column looks like a clock: name it, or state how many rows were logged a second.
@@ -63,16 +78,37 @@ time = {{ column = {column}{unit} }}        # found in the log; check it
 DISPLACEMENT = """
 [sensors.{name}]
 kind = "displacement"
-end = "{end}"                       # TO DO check it: push this end alone and see which column moves
+end = "{end}"                       # {told}
 column = {column}                   # runs from {low} to {high} in these logs
-# TO DO calibration: read the sensor topped out and pushed to full travel, and say how many mm lie between.
-{measures}# points = [[<reading topped out>, 0.0], [<reading at full travel>, <mm there>]]
 # counts_range = [<lowest>, <highest>]      # the converter's ends: shows where the sensor was cut off
 """
 
+ASK_END = "TO DO by {by} alone; check it: push this end alone and see which column moves"
+
+FLAT = """\
+# TO DO is it column {column}? By its name it reads this end, but it doesn't move as travel does ({low} to {high}): is
+# the sensor plugged in, and the right column named?
+"""
+
 MEASURES = """\
-# TO DO what it reads: the shock's stroke, or the wheel's travel.
-# measures = <"stroke" or "travel">
+measures = "stroke"                 # TO DO check it: "travel" where the sensor follows the wheel, not the shock
+"""
+
+MEASURES_TRAVEL = """\
+measures = "travel"                 # TO DO check it: it reads further than a shock goes; else "stroke"
+"""
+
+POINTS = """\
+# TO DO calibration: read the sensor topped out and pushed to full travel, and say how many mm lie between.
+# points = [[{topped_out}, 0.0], [<reading at full travel>, <mm there>]]
+"""
+
+POINTS_MM = """\
+points = [[0.0, 0.0], [{reading}, 100.0]]       # its unit is {unit} by its name; check it with a ruler
+"""
+
+NOT_MM = """\
+# TO DO is it {unit}? By its name it is, but it reads from {low} to {high}: further than any end goes.
 """
 
 ONE_MORE = """
@@ -109,7 +145,15 @@ label = "as it came"
 # [setups.changed.front]
 # air_pressure_bar = <bar>
 
-# TO DO runs stand in the order ridden (else give each started_at or order); say which setup each was ridden with.
+# TO DO say which setup each run was ridden with.
+"""
+
+ORDER = """\
+# Runs stand in the order of their names, 2 before 10. Another order ridden? Give each an order or a started_at.
+"""
+
+TIMED = """\
+# Runs stand in the order of their clocks.
 """
 
 OTHER_COLUMNS = """\
@@ -118,37 +162,29 @@ OTHER_COLUMNS = """\
 # log = {{ front = "front_1.csv", rear = "rear_1.csv" }}. Else take them out.
 """
 
-RUN = """\
-[[runs]]
-log = {log}
-setup = "as_it_came"
-"""
-
-STATIC = """
-[[static]]
-log = {log}
-kind = "{kind}"                     # by its name; check it
-setup = "as_it_came"
-"""
-
-HARDLY_MOVES = """
-# TO DO {log} hardly moves. A recording made off the trail? Take the marks off and say of which kind;
-# a run after all? Then list it under the runs.
-# [[static]]
+NO_RUN = """
+# TO DO {log}: {why}. Take the marks off if it is.
+# [[runs]]
 # log = {log}
-# kind = <"lifted", "sag", "settle", "bounce" or "still">
-# setup = "as_it_came"
+# setup = {setup}
+"""
+
+ASKED = """\
+# TO DO {log}: {why}.
+# Else correct its kind, or list it under the runs.
+"""
+
+AFTER_ALL = """\
+# TO DO {log} was made after the last run. Zero counts for the runs that follow: name the one in before_run, if any.
 """
 
 SAG_LOAD = """\
 # TO DO who was aboard.
-# load = <"standing", "seated" or "bike_alone">
-"""
+# load = <"standing", "seated" or "bike_alone">"""
 
 SETTLE_FROM = """\
 # TO DO how it was let go: pushed down and released, or raised and let down.
-# from = <"compressed" or "extended">
-"""
+# from = <"compressed" or "extended">"""
 
 NO_LIFTED = """
 # No lifted recording was found: without one nothing says where zero is today. Lift both wheels off the ground for 5 s
@@ -176,3 +212,31 @@ NO_STILL = """
 # kind = "still"
 # setup = "as_it_came"
 """
+
+_PLAN = """\
+# [plan]                            # for `telemetry plan`: how many runs, in which order
+# run_min = 5
+# return_min = 10
+# change_over_min = 10
+# [shop]                            # printed on the report
+# name = "the shop's"
+# contact = "how it is reached"
+# [customer]
+# name = "as they wish it printed"
+# bike = "their words for it"
+"""
+_COMPARISON = """
+# What else a day may say; take the marks off what you need.
+# [comparison]                      # else the first setup ridden is compared with every other
+# baseline = "as_it_came"
+# candidates = ["changed"]
+# focus = {focus}        # at most three, named before riding
+# planned_runs = 3                  # of each setup
+# named_at = <when you named them: 2026-05-16T08:40:00>
+"""
+LATER = _COMPARISON.format(focus='["<measure>:front"]') + _PLAN
+LATER_BY_POSITION = (
+    _COMPARISON.format(focus='["dynamic_sag:front"]')
+    + '# smallest_change = { "dynamic_sag:front" = "2 points" }     # the smallest that matters, with its unit\n'
+    + _PLAN
+)

@@ -35,7 +35,7 @@ KINDS: Mapping[Kind, Vocabulary] = {
         "bounc ausschwing nachschwing wippen rimbalz oscill stuiter odbic odbij bujan houpan",
     ),
     "still": vocabulary(
-        "still stil ruhe klid rest quiet quieto quieta fermo ferma parado parada stilla static statisch statique "
+        "still stil ruhe klid rest quieto quieta fermo ferma parado parada stilla static statisch statique "
         "estatico statico noise rauschen bruit ruido rumore",
         "immobil stillstand stilstand ruhend bezruch nieruchom nehybn reposo",
     ),

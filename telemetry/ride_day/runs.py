@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from telemetry.model.day import Mark, RunEntry, Setup, StaticEntry
-from telemetry.model.sensor import Sensor
+from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.toml_problems import nearest, path_of
 from telemetry.toml_tables import made
 
@@ -43,6 +43,10 @@ def run_name(table: t.RunTable) -> str:
 def named(run: Mapping[str, Any]) -> str:
     """Return the name of a run as `run_name` does, from what TOML reads in its table."""
     return str(run.get("name") or stem(run["log"] if isinstance(run["log"], str) else run["log"]["front"]))
+
+
+def _at_end(sensor: Sensor, end: str) -> bool:
+    return isinstance(sensor, DisplacementSensor | InertialSensor) and sensor.end == end
 
 
 def _naive(stamp: dt.datetime | None) -> dt.datetime | None:
@@ -165,6 +169,8 @@ class RunReader:
             if table.setup is not None and setup is None:
                 continue
             sensors, order = self._sensors_with(table, setup, run), 1 if run is None else run.order
+            if table.end is not None:
+                sensors = {name: sensor for name, sensor in sensors.items() if _at_end(sensor, table.end)}
             found.append(
                 made(StaticEntry, table, log=path or self._folder / NO_LOG, sensors=sensors, before_order=order)
             )

@@ -250,6 +250,7 @@ class StaticTable(Table):
     log: str
     setup: str | None = None
     before_run: str | None = None
+    end: Literal["front", "rear"] | None = None
     settled_from: Literal["compressed", "extended"] | None = Field(default=None, alias="from")
 
 

@@ -20,19 +20,18 @@ from telemetry.model.day import RideDay
 from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.model.sensor import DisplacementSensor, InertialSensor
 from telemetry.ride_day import draft_ride_day, logs_in, read_ride_day
-from telemetry.ride_day.draft import static_kind
 
 TODAY = dt.date(2026, 5, 16)
 HEADER = "t_ms,A0,A1,acc_x,acc_y,acc_z,gx,gy,gz,speed"
 
 
-def written(path: Path, reach: float, seed: int, header: str = HEADER) -> None:
+def written(path: Path, reach: float, seed: int, level: float = 2000, header: str = HEADER) -> None:
     random = np.random.default_rng(seed)
     at = np.arange(1500)
     columns = [
         at * 2,
-        np.round(2000 + reach * np.sin(at / 50) + random.uniform(0, 4, at.size)),
-        np.round(1900 + reach * np.cos(at / 40) + random.uniform(0, 4, at.size)),
+        np.round(level + reach * np.sin(at / 50) + random.uniform(0, 4, at.size)),
+        np.round(level - 100 + reach * np.cos(at / 40) + random.uniform(0, 4, at.size)),
         *(random.normal(level, 1, at.size).round(3) for level in (0, 0, 1, 0, 0, 0)),  # gravity in g along acc_z
         (5 + at % 9),
     ]
@@ -43,10 +42,9 @@ def written(path: Path, reach: float, seed: int, header: str = HEADER) -> None:
 def logs(tmp_path: Path) -> Path:
     folder = tmp_path / 'Quarry "A"'
     folder.mkdir()
-    for seed, (name, reach) in enumerate(
-        {"run_1.csv": 1500, "run_2.csv": 1400, "lifted_1.csv": 2, "sag_1.csv": 20, "odd.csv": 10}.items()
-    ):
-        written(folder / name, reach, seed)
+    reaches = {"run_1.csv": 1500, "run_2.csv": 1400, "lifted_1.csv": 2, "sag_1.csv": 20, "odd.csv": 10}
+    for seed, (name, reach) in enumerate(reaches.items()):
+        written(folder / name, reach, seed, level=510 if name == "lifted_1.csv" else 2000)
     (folder / "leverage.csv").write_text("stroke_mm,travel_mm\n0,0\n62.5,165\n", encoding="utf-8")
     (folder / "notes.md").write_text("nothing", encoding="utf-8")
     return folder
@@ -65,28 +63,35 @@ def filled(text: str, values: dict[str, str]) -> str:
     return text
 
 
+def with_shock(text: str) -> str:
+    """Fill in the calibration that is still asked for: the shock's."""
+    assert text.count("# points = ") == 1
+    return re.sub(r"(?m)^# points = .*$", f"points = {SHOCK_POINTS}", text)
+
+
 @pytest.fixture
 def read_filled(logs: Path) -> Callable[..., RideDay]:
-    def _read(values: dict[str, str], *, swap: tuple[str, str] = ("", "")) -> RideDay:
-        text = filled(drafted(logs), values).replace(*swap)
+    def _read(values: dict[str, str]) -> RideDay:
+        text = with_shock(filled(drafted(logs), values))
         (logs / "ride_day.toml").write_text(text, encoding="utf-8")
         return read_ride_day(logs)
 
     return _read
 
 
-FRONT = {"travel_mm": "170", "points": "[[212, 0.0], [3770, 170.0]]"}
-REAR = {"stroke_mm": "62.5", "leverage": '"leverage.csv"', "measures": '"stroke"'}
+SHOCK_POINTS = "[[305, 0], [3601, 62.5]]"
+FRONT = {"date": "2026-05-16", "travel_mm": "170", "points": "[[212, 0.0], [3770, 170.0]]"}
 
 
 def test_the_draft_is_toml_and_names_every_log(logs: Path) -> None:
     text = drafted(logs)
     document = tomllib.loads(text)
-    assert document["ride_day"] == {"title": 'Quarry "A"', "date": TODAY}
+    assert document["ride_day"] == {"title": 'Quarry "A"'}
     assert document["log"]["time"] == {"column": "t_ms", "unit": "ms"}
     assert [run["log"] for run in document["runs"]] == ["run_1.csv", "run_2.csv"]
     assert [(item["log"], item["kind"]) for item in document["static"]] == [
         ("lifted_1.csv", "lifted"),
+        ("odd.csv", "sag"),
         ("sag_1.csv", "sag"),
     ]
     for name in ("run_1.csv", "run_2.csv", "lifted_1.csv", "sag_1.csv", "odd.csv"):
@@ -111,23 +116,21 @@ def test_the_draft_says_what_to_measure_and_warns(logs: Path) -> None:
 
 def test_until_filled_in_it_is_refused(logs: Path) -> None:
     (logs / "ride_day.toml").write_text(drafted(logs), encoding="utf-8")
-    with pytest.raises(RideDayError, match=r"bike\.front: found no full travel") as caught:
+    with pytest.raises(RideDayError, match=r"ride_day\.date: found nothing") as caught:
         read_ride_day(logs)
-    asked = {"bike.front", "bike.rear", "sensors.fork.points", "sensors.shock.points", "sensors.shock.measures"}
+    asked = {"ride_day.date", "bike.front", "sensors.fork.points", "sensors.shock.points"}
     assert {problem.key for problem in caught.value.problems} == asked
 
 
-@pytest.mark.parametrize("lacking", ["travel_mm", "stroke_mm", "leverage", "measures"])
+@pytest.mark.parametrize("lacking", ["date", "travel_mm"])
 def test_what_it_asks_for_is_needed(read_filled: Callable[..., RideDay], lacking: str) -> None:
-    asked = {key: value for key, value in {**FRONT, **REAR}.items() if key != lacking}
+    asked = {key: value for key, value in FRONT.items() if key != lacking}
     with pytest.raises(RideDayError, match=r"ride_day\.toml"):
-        read_filled(asked, swap=("# points = [[<reading topped out>", "points = [[305, 0], [3601, 62.5]] # [[<"))
+        read_filled(asked)
 
 
 def test_filled_in_it_is_read(read_filled: Callable[..., RideDay]) -> None:
-    day = read_filled(
-        {**FRONT, **REAR}, swap=("# points = [[<reading topped out>", "points = [[305, 0], [3601, 62.5]] # [[<")
-    )
+    day = read_filled(FRONT)
     assert [(run.name, run.setup) for run in day.runs] == [("run_1", "as_it_came"), ("run_2", "as_it_came")]
     assert day.setups["as_it_came"].front.full_travel_mm == 170.0
     assert day.setups["as_it_came"].rear.full_travel_mm == pytest.approx(165.0)
@@ -138,8 +141,7 @@ def test_filled_in_it_is_read(read_filled: Callable[..., RideDay]) -> None:
 
 
 def test_its_inertial_and_speed_sensors_can_be_taken_up(logs: Path) -> None:
-    text = drafted(logs).replace("# points = [[<reading topped out>", "points = [[212, 0], [3770, 60]] # [[<")
-    text = filled(text, {"travel_mm": "170", "ratio": "2.64", "stroke_mm": "62.5", "measures": '"stroke"'})
+    text = with_shock(filled(drafted(logs), FRONT))
     taken = {
         '# [sensors.inertial]\n# kind = "inertial"\n': '[sensors.inertial]\nkind = "inertial"\n',
         '# end = <"front" or "rear">': 'end = "front"',
@@ -149,8 +151,6 @@ def test_its_inertial_and_speed_sensors_can_be_taken_up(logs: Path) -> None:
         '# rotation_unit = <"deg/s", "rad/s" or "counts">': 'rotation_unit = "deg/s"',
         '# [sensors.speed]\n# kind = "ground_speed"\n# column =': '[sensors.speed]\nkind = "ground_speed"\ncolumn =',
         '# unit = <"m/s" or "km/h">': 'unit = "km/h"',
-        '# [[static]]\n# log = "odd.csv"': '[[static]]\nlog = "odd.csv"',
-        '# kind = <"lifted", "sag", "settle", "bounce" or "still">': 'kind = "still"',
     }
     for marked, plain in taken.items():
         assert marked in text
@@ -169,19 +169,19 @@ def test_its_inertial_and_speed_sensors_can_be_taken_up(logs: Path) -> None:
     }
     assert {item.name: item.kind for item in day.static} == {
         "lifted_1.csv": "lifted",
-        "odd.csv": "still",
+        "odd.csv": "sag",
         "sag_1.csv": "sag",
     }
 
 
 def test_a_log_that_hardly_moves_is_no_run(logs: Path) -> None:
     text = drafted(logs)
-    assert '# TO DO "odd.csv" hardly moves' in text
-    assert '\nlog = "odd.csv"' not in text
+    assert '# TO DO "odd.csv": is it a sag recording? its name doesn\'t tell' in text
+    assert "odd.csv" not in [run["log"] for run in tomllib.loads(text)["runs"]]
 
 
 def test_without_recordings_it_asks_for_them(logs: Path) -> None:
-    for name in ("lifted_1.csv", "sag_1.csv"):
+    for name in ("lifted_1.csv", "sag_1.csv", "odd.csv"):
         (logs / name).unlink()
     text = drafted(logs)
     assert "Lift both wheels off the ground for 5 s" in text
@@ -211,26 +211,6 @@ def test_columns_of_the_same_name_go_by_number() -> None:
         draft_ride_day([LogSketch(path=Path("a.csv"), rows=9, dialect="", columns=columns)], TODAY)
     )
     assert [document["sensors"][name]["column"] for name in ("fork", "shock")] == [1, 2]
-
-
-@pytest.mark.parametrize(
-    ("name", "kind"),
-    [
-        ("lifted_1.csv", "lifted"),
-        ("Lift.csv", "lifted"),
-        ("2026-05-16 SAG standing.txt", "sag"),
-        ("sag2.csv.gz", "sag"),
-        ("settle-3.csv", "settle"),
-        ("bounce.csv", "bounce"),
-        ("still_1.log", "still"),
-        ("passage.csv", None),
-        ("shoplift.csv", None),
-        ("distill.csv", None),
-        ("run_1.csv", None),
-    ],
-)
-def test_recordings_are_told_by_whole_words(name: str, kind: str | None) -> None:
-    assert static_kind(name) == kind
 
 
 def test_which_files_may_be_logs(logs: Path) -> None:
