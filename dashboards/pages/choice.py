@@ -71,7 +71,8 @@ def _span(start: str, end: str) -> tuple[float, float] | None:
 class Choice:
     """Everything a link says; None where it leaves the choice to the day.
 
-    `event` is one thing on the trail to look at, `span` the part of the trail that is magnified.
+    `event` is one thing on the trail to look at, or the run to be marked; `span` is the part of the trail that is
+    magnified.
     """
 
     day: str | None = None

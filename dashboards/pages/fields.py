@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import isfinite
 from typing import Literal, TypeAlias
 
 from telemetry.errors import CallError, RideDayError, TelemetryError, clean_text
@@ -16,7 +17,21 @@ Mistakes: TypeAlias = Mapping[str, str]
 TYPED = "v_"
 """What the names of fields begin with that hold a key's value."""
 ASKED_BY = frozenset(
-    {"what", "name", "start", "end", "reason", "focus", "setup_of", "kind", "rear_log", "place", "based_on", "label"}
+    {
+        "what",
+        "name",
+        "start",
+        "end",
+        "reason",
+        "focus",
+        "setup_of",
+        "kind",
+        "rear_log",
+        "place",
+        "based_on",
+        "label",
+        "called",
+    }
 )
 
 
@@ -129,3 +144,21 @@ def options(answers: Iterable[tuple[str, str]], chosen: str, note: str = "") -> 
         Option(value=value, words=words, chosen=value == chosen, note=note if value == chosen else "")
         for value, words in answers
     )
+
+
+def seconds_of(text: str, what: str) -> float | None:
+    """Return the seconds that a field says; None where it says nothing.
+
+    Raises
+    ------
+    CallError
+    """
+    if not text.strip():
+        return None
+    try:
+        value = float(text.strip().replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not isfinite(value):
+        raise CallError(what, repr(clean_text(text, longest=40)), "seconds, such as 12.5, or nothing", "mend the field")
+    return round(value, 3)

@@ -19,5 +19,5 @@ def page(view: View) -> Page:
         template="lap.html",
         finding=lap.finding,
         panels={"traces": traces, "close_ups": close_ups},
-        facts={"lap": lap},
+        facts={"lap": lap, "traced_run": last.run},
     )

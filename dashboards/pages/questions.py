@@ -9,9 +9,10 @@ from dashboards.content.forces import tells_forces
 from dashboards.content.inertial import has_inertial
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
+from telemetry.pipeline import markable
 from telemetry.telling.sitting import sitting_table
 
-from . import compared, forces, lap, measured, shaken, sits, trust, where
+from . import compared, forces, lap, marking, measured, shaken, sits, trust, where
 from .view import Page, View
 
 
@@ -36,6 +37,8 @@ COMPARED: tuple[Question, ...] = (
     Question(name="forces", title="What are spring and damper doing?", answer=forces.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
 )
+MARK = Question(name="mark", title="Mark the trail", answer=marking.page)
+"""Reached from what it marks, so it isn't among the questions."""
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change"})
 NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
@@ -69,9 +72,11 @@ def asked(view: View) -> Question:
     CallError
         If there is no such question.
     """
-    every = {item.name: item for item in (*COMPARED, LAP)}
+    every = {item.name: item for item in (*COMPARED, LAP, MARK)}
     name = view.choice.page
     if name and name not in every:
         raise CallError("this link", f"a page {name!r}", f"one of {', '.join(every)}", "choose one of the questions")
+    if name == MARK.name and markable(view.done):
+        return MARK
     able = {item.name: item for item in questions_for(view)}
     return able.get(name) or next(able[first] for first in OPENS_WITH if first in able)

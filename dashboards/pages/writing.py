@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from math import isfinite
 from operator import itemgetter
 from urllib.parse import urlencode
 
@@ -15,13 +14,14 @@ from telemetry.model.catalogue import named_rows, stated_rows
 from telemetry.model.day import RideDay
 from telemetry.ride_day import Bounds, ChangedFileError, ChangeSetup, Edit, LeaveOut, NameFocus, Proposal, propose
 
-from . import entering, entries, settings
-from .fields import Fields, mistakes_of
+from . import entering, entries, marking, settings
+from .fields import Fields, mistakes_of, seconds_of
 from .new_logs import made_at, new_log
 
 PAGE = "write"
 ENTRIES = ("enter", "run")
 """What an entered log is asked for by; the second word says it is a run."""
+NAMED_LATE = "Named after the first run: this is told with the result, for what decides is best named before riding."
 LONGEST_SHOWN = dt.timedelta(minutes=10)
 """Own choice: whoever names what decides names it now, not when the page was opened."""
 
@@ -61,23 +61,11 @@ class Shown:
         return f"?{urlencode([('day', day), ('page', PAGE), *self.fields])}"
 
 
-def _seconds(text: str, what: str) -> float | None:
-    if not text.strip():
-        return None
-    try:
-        value = float(text.strip().replace(",", "."))
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value):
-        raise CallError(what, repr(clean_text(text, longest=40)), "seconds, such as 12.5, or nothing", "mend the field")
-    return round(value, 3)
-
-
 def _bounds(name: str, one: Mapping[str, str]) -> Bounds:
     return Bounds(
         run=name,
-        start_s=_seconds(one.get("start", ""), f"the start of {name}"),
-        end_s=_seconds(one.get("end", ""), f"the end of {name}"),
+        start_s=seconds_of(one.get("start", ""), f"the start of {name}"),
+        end_s=seconds_of(one.get("end", ""), f"the end of {name}"),
     )
 
 
@@ -107,6 +95,12 @@ def outlived(day: RideDay, shown: Shown, now: dt.datetime) -> Refusal | None:
     if what in ENTRIES and moment_of(day, shown.fields, now) != shown.at:
         return Refusal(line=f"{clean_text(name, longest=80)} was written again since this was shown. Look at it again")
     return None
+
+
+def notice_of(day: RideDay, fields: Fields) -> str:
+    """Return what is to be known before such a change is written; empty where nothing is."""
+    what = dict(fields).get("what", "")
+    return {"focus": NAMED_LATE, "stretch": marking.PLACED_LATE}.get(what, "") if day.runs else ""
 
 
 def template_of(shown: Shown) -> str:
@@ -169,7 +163,8 @@ def mistakes(day: RideDay, fields: Fields, at: dt.datetime, error: TelemetryErro
 def form_page(fields: Fields) -> str:
     """Return the page on which a change is asked for."""
     what = dict(fields).get("what", "")
-    return settings.PAGE if what == settings.PAGE else entering.PAGE if what in ENTRIES else "trust"
+    pages = {settings.PAGE: settings.PAGE} | dict.fromkeys(ENTRIES, entering.PAGE)
+    return (pages | dict.fromkeys(marking.PLACES, marking.PAGE)).get(what, "trust")
 
 
 def after_writing(shown: Shown, *, others_wait: bool) -> str:
@@ -179,24 +174,29 @@ def after_writing(shown: Shown, *, others_wait: bool) -> str:
 
 
 def _edits(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Sequence[Edit], str]:
+    what = dict(fields).get("what", "")
+    if what in ENTRIES:
+        return entries.entry_edits(day, fields, at)
+    edit, title = settings.setup_edit(day, fields) if what == settings.PAGE else _edit(fields, at)
+    return [edit], title
+
+
+def _edit(fields: Fields, at: dt.datetime) -> tuple[Edit, str]:
     one = dict(fields)
     what, name = one.get("what", ""), one.get("name", "")
     told = clean_text(name, longest=80)
-    if what in ENTRIES:
-        return entries.entry_edits(day, fields, at)
-    if what == settings.PAGE:
-        edit, title = settings.setup_edit(day, fields)
-        return [edit], title
+    if what in marking.PLACES:
+        return marking.place_edit(one)
     if what == "bounds":
-        return [_bounds(name, one)], f"Mark start and end of {told}"
+        return _bounds(name, one), f"Mark start and end of {told}"
     if what == "leave_out":
-        return [LeaveOut(run=name, reason=one.get("reason", ""))], f"Leave out {told}"
+        return LeaveOut(run=name, reason=one.get("reason", "")), f"Leave out {told}"
     if what == "take_in":
-        return [LeaveOut(run=name, reason=None)], f"Take {told} back in"
+        return LeaveOut(run=name, reason=None), f"Take {told} back in"
     if what == "focus":
         focus = tuple(value for field, value in fields if field == "focus")
         clock = at.astimezone().replace(tzinfo=None)  # the tuner's own clock, as in the file
-        return [NameFocus(focus=focus, named_at=clock)], "Name what decides"
+        return NameFocus(focus=focus, named_at=clock), "Name what decides"
     raise CallError("this link", f"a change {clean_text(what, longest=40)!r}", "one that a page offers")
 
 

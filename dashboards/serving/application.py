@@ -17,10 +17,11 @@ from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
 from dashboards.pages.fields import Arguments, Mistakes, fields_of, one_of
 from dashboards.pages.forms import FORMS, form_of
+from dashboards.pages.marking import marked_run
 from dashboards.pages.questions import asked, questions_for
 from dashboards.pages.view import Page, View, styles_of
 from dashboards.pages.writing import PAGE as WRITE
-from dashboards.pages.writing import form_page, mistakes, moment_of, show, template_of
+from dashboards.pages.writing import form_page, mistakes, moment_of, notice_of, show, template_of
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
@@ -141,8 +142,8 @@ class Pages(Handler):
                 raise
             self._form(document, replace(choice, page=form_page(fields)), day, arguments, wrong)
             return
-        late = dict(fields).get("what") == "focus" and bool(day.runs)
-        filling = {"shown": shown, "file": day.path.name, "late": late, "version": STANDS}
+        choice = replace(choice, event=marked_run(fields))
+        filling = {"shown": shown, "file": day.path.name, "notice": notice_of(day, fields), "version": STANDS}
         self._put(document, choice, template_of(shown), shown.title, {**filling, "back": form_page(fields)})
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:

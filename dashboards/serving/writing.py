@@ -11,6 +11,7 @@ from tornado.web import RequestHandler
 
 from dashboards.pages.choice import Choice
 from dashboards.pages.fields import fields_of
+from dashboards.pages.marking import marked_run
 from dashboards.pages.writing import Shown, after_writing, form_page, outlived, refused, show, template_of
 from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
@@ -44,7 +45,7 @@ class Write(RequestHandler):
         else:
             if shown.refusal is None:
                 page = await self._aside.run(lambda: self._next_page(choice.day or "", shown))
-                self.redirect(f"./{choice.link(page=page)}", status=303)
+                self.redirect(f"./{choice.link(page=page, event=marked_run(shown.fields))}", status=303)
             else:
                 facts = {"shown": shown, "file": shown.proposal.path.name, "back": choice.page}
                 self._answer(template_of(shown), {**words, **facts})

@@ -14,6 +14,7 @@ from .reaching import read_and_reach
 from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
 from .study import Study, study
+from .tracing import RunTrace, markable, run_trace
 from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "LogChecked",
     "Readable",
     "RecordingChecked",
+    "RunTrace",
     "Selection",
     "ShownDay",
     "Study",
@@ -38,6 +40,7 @@ __all__ = [
     "last_ridden",
     "load_ride",
     "look",
+    "markable",
     "new_logs",
     "nothing_to_see",
     "plan",
@@ -47,5 +50,6 @@ __all__ = [
     "recognise_logs",
     "report_parts",
     "require_usable",
+    "run_trace",
     "study",
 ]
