@@ -157,9 +157,9 @@ def screen(day: RideDay, fields: Fields, step: str, mistakes: Mistakes | None = 
 
 def _kind(asked: _Asked) -> tuple[str, tuple[Field, ...]]:
     what = asked.looks.what
-    note = "" if what.disagree or not what.why else f"it looks like one: {what.why}"
+    note = f"its name says so, but {what.why}" if what.disagree else f"it looks like one: {what.why}"
     kinds = tuple((kind, f"{kind_in_words(kind)}: {HOW[kind]}") for kind in KINDS)
-    field = asked.choice("kind", "It is", kinds, what.kind, what.why if what.disagree else note)
+    field = asked.choice("kind", "It is", kinds, what.kind, note if what.why else "")
     return f"What is {clean_text(asked.looks.log.name, longest=80)}?", (field,)
 
 

@@ -87,13 +87,15 @@ def made_at(item: NewLog) -> dt.datetime:
 
 
 def waiting(day: RideDay) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
-    """Return the logs that wait to be entered, and why others can't be read."""
+    """Return the logs that wait, runs first, for recordings stand before them; and why others can't be read."""
     found, failed = found_in(day)
-    return tuple(map(_waiting, found)), tuple(error.line for error in failed)
+    ordered = sorted(found, key=lambda item: item.what.kind != "run")
+    return tuple(map(_waiting, ordered)), tuple(error.line for error in failed)
 
 
 def _waiting(item: NewLog) -> Waiting:
     both = f" and {_rear(item)}" if _rear(item) else ""
     why = f" ({item.what.why})" if item.what.why else ""
-    looks = item.what.question or f"looks like {kind_in_words(item.what.kind)}{why}"
+    asked = item.what.question
+    looks = f"{asked[0].upper()}{asked[1:]}" if asked else f"looks like {kind_in_words(item.what.kind)}{why}"
     return Waiting(name=item.log.name, words=f"{item.log.name}{both}", looks=looks)

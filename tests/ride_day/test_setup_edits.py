@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import tomllib
 from pathlib import Path
 
@@ -11,7 +12,20 @@ from hypothesis import strategies as st
 
 import telemetry
 from telemetry.errors import CallError, RideDayError
-from telemetry.ride_day import AddRecording, AddRun, ChangeSetup, Edit, propose, write
+from telemetry.model.setup_keys import SETUP_KEYS
+from telemetry.ride_day import (
+    AddRecording,
+    AddRun,
+    ChangeSetup,
+    Edit,
+    propose,
+    spelled,
+    spellings_of,
+    typed,
+    write,
+    written_settings,
+)
+from telemetry.ride_day.imperial import spellings
 from tests.pipeline.small_days import make_day, trail, write_log
 from tests.ride_day.test_edits import NOW
 
@@ -154,3 +168,50 @@ def test_no_word_breaks_out_of_its_text(folder: Path, note: str) -> None:
     before, after = tomllib.loads(day.source.decode()), tomllib.loads(found.text.decode())
     assert after["runs"].pop() == {"log": "run_3.csv", "setup": "b", "note": note}
     assert after == before
+
+
+def test_what_is_inherited_is_told_apart_from_what_is_stated(folder: Path) -> None:
+    day = telemetry.read_ride_day(folder)
+    front, bike = written_settings(day, "b", "front"), written_settings(day, "b", "bike")
+    assert {key: (item.spelled, item.inherited_from) for key, item in front.items()} == {
+        "travel_mm": ("travel_mm", ""),
+        "air_pressure_bar": ("air_pressure_psi", "a"),
+        "rebound": ("rebound", "a"),
+        "lower_leg_oil_each_ml": ("lower_leg_oil_each_ml", None),
+    }
+    assert bike["wheelbase_mm"].inherited_from == ""
+
+
+@pytest.mark.parametrize(
+    ("key", "texts", "says"),
+    [
+        ("air_pressure_bar", ["5,7"], ("air_pressure_bar", 5.7)),
+        ("air_pressure_bar", [" 82psi "], ("air_pressure_psi", 82)),
+        ("air_pressure_psi", ["5.7 BAR"], ("air_pressure_bar", 5.7)),
+        ("spring_rate_n_mm", ["450 lb/in"], ("spring_rate_lb_in", 450)),
+        ("offset_mm", ["−4.5"], ("offset_mm", -4.5)),
+        ("preload_mm", ["2 turns"], ("preload_mm", "2 turns")),
+        ("volume_spacers", ["9" * 5000], ("volume_spacers", "9" * 1999 + "…")),
+        ("lower_leg_crossover", ["Yes"], ("lower_leg_crossover", True)),
+        ("tyre_insert", ["foam\nring"], ("tyre_insert", "foam ring")),
+        ("parts_opened_on", ["2026-05-16"], ("parts_opened_on", dt.date(2026, 5, 16))),
+        ("parts_opened_on", ["May"], ("parts_opened_on", "May")),
+        ("rebound", ["2,5", "", "turns"], ("rebound", {"turns_from_closed": 2.5})),
+        ("rebound", ["two", "18", "clicks"], ("rebound", {"clicks_from_closed": "two", "of": 18})),
+    ],
+)
+def test_what_is_typed_is_what_the_file_would_hold(key: str, texts: list[str], says: tuple[str, object]) -> None:
+    assert typed(key, texts) == says
+
+
+def test_every_key_has_the_spellings_that_the_reader_takes() -> None:
+    """Both are made of the same suffixes, each on its own."""
+    for spec in SETUP_KEYS:
+        assert {way for way, _ in spellings_of(spec.key)} <= spellings(frozenset({spec.key}))
+
+
+def test_a_key_is_spelled_as_its_kin_are() -> None:
+    raw = {"setups": {"a": {"front": {"air_pressure_psi": 88}}}, "bike": {"rear": {"stroke_mm": 60}}}
+    assert spelled("tyre_pressure_bar", raw) == "tyre_pressure_psi"
+    assert spelled("preload_mm", raw) == "preload_mm"
+    assert spelled("air_pressure_bar", {**raw, "runs": [{"air_pressure_bar": 6}]}) == "air_pressure_bar"
