@@ -16,7 +16,7 @@ from telemetry.files import whole_folder, write_text
 from telemetry.model.finding import ENDS
 
 from .bike import SLOW_EXPONENT
-from .day_text import day_text, leverage_name
+from .day_text import Passed, day_text, leverage_name
 from .full_truth import write_full_truth
 from .half_car import DivergedError
 from .logger import MadeLogger, write_log
@@ -41,6 +41,7 @@ class _WrittenRun:
     phases: TruePhases | None
     starts_s: float
     ends_s: float
+    marks_s: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +89,9 @@ class _Maker:
             raise self.refused(f"run {number}", setup, error) from None
         if self.full_truth:
             write_full_truth(self.folder / f"truth_run_{number}.parquet", run.whole)
-        return _WrittenRun(truth=run.truth, phases=run.phases, starts_s=run.starts_s, ends_s=run.ends_s)
+        return _WrittenRun(
+            truth=run.truth, phases=run.phases, starts_s=run.starts_s, ends_s=run.ends_s, marks_s=run.marks_s
+        )
 
     def _require_gaps_within(self, run: int, ends_s: float) -> None:
         """Refuse gaps that begin after a run's log has ended, or leave nothing of it.
@@ -128,13 +131,13 @@ class _Maker:
         except (DivergedError, ValueError) as error:
             raise self.refused(f"recordings[{number}] {item.kind}", setup, error) from None
 
-    def write_tables(self, bounds_s: list[tuple[float, float]]) -> list[str]:
+    def write_tables(self, passed: list[Passed]) -> list[str]:
         """Write ride day and leverage curves; return the names of all logs."""
-        logs = [self.run_logs(number) for number in range(1, len(bounds_s) + 1)]
+        logs = [self.run_logs(number) for number in range(1, len(passed) + 1)]
         static = [self.entry(number, item) for number, item in enumerate(self.scenario.tables.recordings, 1)]
         for setup in self.scenario.setups.values():
             _write_leverage(self.folder, setup)
-        write_text(self.folder / "ride_day.toml", day_text(self.scenario, logs, bounds_s, static))
+        write_text(self.folder / "ride_day.toml", day_text(self.scenario, logs, passed, static))
         return [name for pair in logs for name in pair] + [str(entry["log"]) for entry in static]
 
     def _write(self, name: str, logger: MadeLogger, signals: Signals, rng: np.random.Generator) -> None:
@@ -173,7 +176,9 @@ def _truth(scenario: ReadScenario, runs: list[_WrittenRun]) -> str:
 
 def _checked(maker: _Maker, check: Callable[[Path], object]) -> None:
     """Have the ride day read before minutes are spent on its logs: they are empty, and the bounds aren't known yet."""
-    for name in maker.write_tables([(0.0, 1.0)] * len(maker.scenario.tables.day.order)):
+    marks_s = tuple(float(number) for number in range(len(maker.scenario.tables.trail.marks)))
+    passed = Passed(starts_s=0.0, ends_s=1.0, marks_s=marks_s)
+    for name in maker.write_tables([passed] * len(maker.scenario.tables.day.order)):
         (maker.folder / name).touch()
     try:
         check(maker.folder)
@@ -206,7 +211,16 @@ def _write_day(maker: _Maker) -> None:
         maker.recording(number, item, seed)
     write_text(maker.folder / "truth.json", _truth(scenario, runs))
     pace = run_loggers(tables, 1)[0].clock.pace  # bounds go by the log's own clock, truth.json by the true one
-    maker.write_tables([(pace * run.starts_s, pace * run.ends_s) for run in runs])
+    maker.write_tables(
+        [
+            Passed(
+                starts_s=pace * run.starts_s,
+                ends_s=pace * run.ends_s,
+                marks_s=tuple(pace * mark_s for mark_s in run.marks_s),
+            )
+            for run in runs
+        ]
+    )
 
 
 def make_day(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
 from telemetry.model.finding import End
 
@@ -24,6 +25,15 @@ COPIED_KEYS = (
     "lower_leg_oil_damper_side_ml",
 )
 HEAD = "# A simulated day: invented bike, trail, rider and shop. The truth is in truth.json beside this file.\n\n"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passed:
+    """When a run passes the trail's beginning, its end and its marks, by the log's own clock, s."""
+
+    starts_s: float
+    ends_s: float
+    marks_s: tuple[float, ...]
 
 
 def leverage_name(setup: str) -> str:
@@ -134,7 +144,7 @@ def _setup_tables(scenario: ReadScenario) -> dict[str, object]:
     return found
 
 
-def _runs(day: t.DayTable, logs: list[tuple[str, ...]], bounds_s: list[tuple[float, float]]) -> list[dict[str, object]]:
+def _runs(day: t.DayTable, logs: list[tuple[str, ...]], passed: list[Passed]) -> list[dict[str, object]]:
     start = dt.datetime.combine(day.date, day.first_start)
     return [
         {
@@ -142,17 +152,25 @@ def _runs(day: t.DayTable, logs: list[tuple[str, ...]], bounds_s: list[tuple[flo
             "name": None if len(log) == 1 else f"run_{number + 1}",
             "setup": setup,
             "started_at": start + dt.timedelta(minutes=number * day.minutes_between),
-            "start_s": round(bounds_s[number][0], 2) if day.bounds_stated else None,
-            "end_s": round(bounds_s[number][1], 2) if day.bounds_stated else None,
+            "start_s": round(passed[number].starts_s, 2) if day.bounds_stated else None,
+            "end_s": round(passed[number].ends_s, 2) if day.bounds_stated else None,
         }
         for number, (log, setup) in enumerate(zip(logs, day.order, strict=True))
+    ]
+
+
+def _marks(trail: t.TrailTable, passed: list[Passed]) -> list[dict[str, object]]:
+    return [
+        {"run": f"run_{number}", "at_s": round(at_s, 2), "name": mark.name}
+        for number, run in enumerate(passed, 1)
+        for mark, at_s in zip(trail.marks, run.marks_s, strict=True)
     ]
 
 
 def day_text(
     scenario: ReadScenario,
     logs: list[tuple[str, ...]],
-    bounds_s: list[tuple[float, float]],
+    passed: list[Passed],
     static: list[dict[str, object]],
 ) -> str:
     """Return the day's `ride_day.toml`.
@@ -162,19 +180,23 @@ def day_text(
     scenario : ReadScenario
     logs : list of tuples of file names
         Of each run: one log, or the front's and the rear's.
-    bounds_s : list of (start, end)
-        Where the trail lies in each run's log, s.
+    passed : list of Passed
+        When each run passes the trail's beginning, end and marks.
     static : list of dict
         Entries of ``[[static]]``.
     """
     tables = scenario.tables
-    whole = {**_head_tables(scenario), **_setup_tables(scenario), "runs": _runs(tables.day, logs, bounds_s)}
+    whole = {**_head_tables(scenario), **_setup_tables(scenario), "runs": _runs(tables.day, logs, passed)}
     if static:
         whole["static"] = static
+    if tables.trail.marks:
+        whole["marks"] = _marks(tables.trail, passed)
     if tables.comparison is not None:
         whole["comparison"] = {
             key: value for key, value in tables.comparison.model_dump().items() if value not in (None, [], {})
         }
     if tables.shop:
         whole["shop"] = dict(tables.shop)
+    if tables.customer:
+        whole["customer"] = dict(tables.customer)
     return HEAD + toml_text(whole)

@@ -36,7 +36,8 @@ BOUNCE_PUSH_S = 0.25
 class MadeRun:
     """One run: signals with standing or pushes around it, and its truth.
 
-    `starts_s` and `ends_s` say where the trail lies in the signals; `whole` is the motion that the truth is of;
+    `starts_s` and `ends_s` say where the trail lies in the signals, `marks_s` when the front wheel passes its marks;
+    `whole` is the motion that the truth is of;
     `phases` are counted from the trail's beginning, and None of a bike that isn't braked or driven.
     """
 
@@ -46,12 +47,14 @@ class MadeRun:
     whole: WholeMotion
     starts_s: float
     ends_s: float
+    marks_s: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Course:
     roads_m: Floats
     path: Path
+    marks_s: Floats
 
 
 def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Generator) -> _Course:
@@ -72,7 +75,8 @@ def _course(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Genera
     path = straight(np.interp(at_m, where, speed), np.interp(at_m, where, forward))
     if scenario.trail.course is not None:
         path = along_course(scenario.trail.course, at_m, path, RATE_HZ, crank_rng)
-    return _Course(roads_m=roads - roads[0], path=path)
+    marks_s = np.interp([mark.at_m for mark in trail.marks], where, seconds)
+    return _Course(roads_m=roads - roads[0], path=path, marks_s=marks_s)
 
 
 def _levels(setup: SimulatedSetup, front_m: float, rear_m: float) -> Levels:
@@ -229,7 +233,15 @@ def made_run(scenario: ReadScenario, setup: SimulatedSetup, rng: np.random.Gener
     whole = WholeMotion(
         motion=motion, bike=ridden, dampers=(bike.front, bike.rear), zero_m=zero_m, roads_m=course.roads_m
     )
-    return MadeRun(signals=around, phases=phases, truth=truth, whole=whole, starts_s=starts_s, ends_s=ends_s)
+    return MadeRun(
+        signals=around,
+        phases=phases,
+        truth=truth,
+        whole=whole,
+        starts_s=starts_s,
+        ends_s=ends_s,
+        marks_s=tuple(starts_s + float(mark) for mark in course.marks_s),
+    )
 
 
 Settled = Literal["compressed", "extended"]

@@ -118,6 +118,13 @@ class NaturalTable(Table):
     pedal_hz: Annotated[float, _range(0, 2.5)] = 1.3
 
 
+class MarkTable(Table):
+    """One of ``marks``: a place on the trail that the ride day names in every run."""
+
+    at_m: Annotated[float, _range(0, 100_000)]
+    name: Annotated[str, Field(min_length=1)]
+
+
 class TrailTable(Table):
     """``[trail]``: the same ground for every run; the rider's line varies it."""
 
@@ -125,6 +132,7 @@ class TrailTable(Table):
     line_percent: Annotated[float, _range(0, 30)] = 3
     stretches: list[StretchTable] = Field(default_factory=list)
     natural: NaturalTable | None = None
+    marks: list[MarkTable] = Field(default_factory=list)
 
 
 class PartTable(Table):
@@ -354,6 +362,7 @@ class ComparisonTable(Table):
     focus: list[str] = Field(default_factory=list)
     smallest_change: dict[str, str] = Field(default_factory=dict)
     named_at: dt.datetime | None = None
+    planned_runs: int | list[int] | None = None
 
 
 class Scenario(Table):
@@ -369,3 +378,4 @@ class Scenario(Table):
     remounts: list[RemountTable] = Field(default_factory=list)
     comparison: ComparisonTable | None = None
     shop: dict[str, str] = Field(default_factory=dict)
+    customer: dict[str, str] = Field(default_factory=dict)

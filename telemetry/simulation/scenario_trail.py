@@ -135,8 +135,16 @@ def _too_long(trail: Trail) -> Iterator[Problem]:
         yield Problem(key="trail.natural.length_m", found=f"a run of {lasts_s:.4g} s", expected=expected)
 
 
+def _beyond(table: t.TrailTable, trail: Trail) -> Iterator[Problem]:
+    """Refuse marks that no run would pass."""
+    for number, mark in enumerate(table.marks, 1):
+        if mark.at_m >= trail.length_m:
+            expected = f"a place before the trail's end at {trail.length_m:g} m"
+            yield Problem(key=f"trail.marks[{number}].at_m", found=f"{mark.at_m:g}", expected=expected)
+
+
 def trail_of(table: t.TrailTable) -> tuple[Trail, list[Problem]]:
-    """Return the trail of a scenario, and what of its obstacles doesn't fit; those are left out.
+    """Return the trail of a scenario, and what of its obstacles and marks doesn't fit; such obstacles are left out.
 
     Parameters
     ----------
@@ -145,8 +153,9 @@ def trail_of(table: t.TrailTable) -> tuple[Trail, list[Problem]]:
     problems: list[Problem] = []
     if table.natural is not None:
         trail = _natural(table.natural, table.seed)
-        return trail, list(_too_long(trail))
+        return trail, [*_too_long(trail), *_beyond(table, trail)]
     stretches = [
         _stretch(item, f"trail.stretches[{number}]", problems) for number, item in enumerate(table.stretches, 1)
     ]
-    return Trail(stretches=tuple(stretches), seed=table.seed), problems
+    trail = Trail(stretches=tuple(stretches), seed=table.seed)
+    return trail, [*problems, *_beyond(table, trail)]

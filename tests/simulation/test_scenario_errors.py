@@ -61,6 +61,10 @@ BAD = {
         [('kind = "lifted"', 'kind = "lifted"\nbefore_run = 3')],
         ["recordings[1].before_run", "found run 3", "1 to 2"],
     ),
+    "a mark behind the trail's end": (
+        [("[trail]\nseed = 5", '[trail]\nseed = 5\nmarks = [{ at_m = 130, name = "gate" }]')],
+        ["trail.marks[1].at_m", "found 130", "before the trail's end at 130 m"],
+    ),
     "a load without sag": (
         [('kind = "lifted"', 'kind = "lifted"\nload = "seated"')],
         ["recordings[1].load", "kind lifted", "one in a sag"],

@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from telemetry import analyse, compare, read_ride_day
@@ -117,6 +118,27 @@ def test_where_the_trail_lies_goes_by_the_logs_own_clock(tmp_path: Path) -> None
     assert run["end_s"] > 100
     assert entry["end_s"] == pytest.approx(1.001 * run["end_s"], abs=0.006)
     assert entry["start_s"] == pytest.approx(1.001 * run["start_s"], abs=0.006)
+
+
+def test_marks_shop_customer_and_plan_stand_in_the_ride_day(tmp_path: Path) -> None:
+    """By the distance that the logged speed adds up to, each run passes each mark where the scenario puts it."""
+    places = {"gate": 20.0, "first bump": 48.0, "bridge": 110.5}
+    marks = ", ".join(f'{{ at_m = {at_m}, name = "{name}" }}' for name, at_m in places.items())
+    more = (
+        '[comparison]\nbaseline = "oil_20"\ncandidates = ["oil_8"]\nplanned_runs = 2\n'
+        '[shop]\nname = "Kettle Lane"\n[customer]\nname = "R1"\n[rider]'
+    )
+    folder = made(tmp_path, ("[trail]\nseed = 5\n", f"[trail]\nseed = 5\nmarks = [{marks}]\n"), ("[rider]", more))
+    entry = read_ride_day(folder)
+    assert (entry.comparison.planned_runs, entry.shop["name"], entry.customer["name"]) == ((2,), "Kettle Lane", "R1")
+    for run in entry.runs:
+        assert run.start_s is not None
+        time_ms, speed_m_s = np.loadtxt(folder / f"{run.name}.csv", delimiter=",", skiprows=1, usecols=(0, 3)).T
+        passed = {mark.name: mark.at_s for mark in entry.marks if mark.run == run.name}
+        assert list(passed) == list(places)
+        for name, at_s in passed.items():
+            between = (time_ms >= 1000 * run.start_s) & (time_ms < 1000 * at_s)
+            assert speed_m_s[between].sum() / 500 == pytest.approx(places[name], abs=0.15), name
 
 
 def test_the_truth_says_what_it_is(truth: dict[str, Any]) -> None:

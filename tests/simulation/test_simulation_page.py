@@ -15,6 +15,7 @@ INERTIAL = "[logger.chassis_imu], [logger.wheel_imu], [logger.rear_chassis_imu] 
 SECTIONS = {
     "[day]": t.DayTable,
     "[trail]": t.TrailTable,
+    "marks": t.MarkTable,
     "natural": t.NaturalTable,
     "[[trail.stretches]]": t.StretchTable,
     "obstacles": t.ObstacleTable,
@@ -29,7 +30,7 @@ SECTIONS = {
     "[setups.NAME]": t.SetupTable,
     "[[recordings]]": t.RecordingTable,
     "[[remounts]]": t.RemountTable,
-    "[comparison] and [shop]": t.ComparisonTable,
+    "[comparison], [shop] and [customer]": t.ComparisonTable,
 }
 ROW = re.compile(r"^\| `(\w+)` \| (.*?) \| (.*?) \| (.*?) ?\|$", re.MULTILINE)
 PARTS = re.split(r"^### (.+)$", PAGE, flags=re.MULTILINE)
