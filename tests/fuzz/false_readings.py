@@ -102,8 +102,9 @@ def scenario_text(seed: int) -> str:
     """Return the scenario of a day of four to six runs of two setups."""
     rng = np.random.default_rng(seed)
     text = SCENARIO.read_text(encoding="utf-8")
-    start, stop = text.index("[[trail.stretches]]"), text.index("[bike]")
-    text = text[:start] + trail(rng) + text[stop:]
+    start, stop = text.index("[trail]"), text.index("[bike]")
+    seeded = f"[trail]\nseed = {seed + 500}\nline_percent = {{line}}\n{trail(rng)}"
+    text = text[:start] + seeded + text[stop:]
     order = str(rng.choice(["abba", "abab", "abbaab"]))
     names = ", ".join('"oil_20"' if name == "a" else '"oil_8"' for name in order)
     first, second = SETUPS[int(rng.integers(0, len(SETUPS)))]
@@ -111,11 +112,11 @@ def scenario_text(seed: int) -> str:
     pushes = "true" if rng.random() < 0.7 else "false"
     text = changed(
         ("seed = 22", f"seed = {seed + 1}"),
-        ("seed = 5\nline_percent = 1.5", f"seed = {seed + 500}\nline_percent = {rng.choice([1.5, 3, 5])}"),
-        (
-            "stance_spread_mm = 4",
-            f"stance_spread_mm = {rng.choice([4, 10])}\nspeed_spread_percent = {pace}\npushes = {pushes}",
-        ),
+        ("line_percent = {line}", f"line_percent = {rng.choice([1.5, 3, 5])}"),
+        ("centre_height_mm = 560\n", ""),
+        ("stance_spread_mm = 4", f"stance_spread_mm = {rng.choice([4, 10])}\npushes = {pushes}"),
+        ("speed_spread_percent = 0.2", f"speed_spread_percent = {pace}"),
+        ('[[recordings]]\nkind = "lifted"\nbefore_run = 6\n', ""),
         ("rate_hz = 500\ngzip = true", f"rate_hz = {rng.choice([200, 300, 500])}"),
         ("offset_mm = 0.4", f"offset_mm = 0.4\nnoise_mm = {rng.choice([0.02, 0.05, 0.2])}"),
         ("front = { lower_leg_oil_each_ml = 20 }", first),

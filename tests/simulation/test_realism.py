@@ -65,8 +65,9 @@ def test_sag_while_riding(name: str) -> None:
 @pytest.mark.parametrize("name", [*BICYCLES, DIRT_BIKE])
 @pytest.mark.parametrize("end", ["front", "rear"])
 def test_speeds_of_hits_and_returns(name: str, end: str) -> None:
-    """Hits 1 to 3 m/s on rough ground; returns slower, from half a metre a second on."""
-    assert all(1000 <= value <= 3000 for value in truths(name, "compression_speed_p95", end))
+    """Hits 1 to 3 m/s on rough ground, to 4 m/s where a dirt bike lands from jumps; returns slower, from half on."""
+    fastest = 4000 if name == DIRT_BIKE else 3000
+    assert all(1000 <= value <= fastest for value in truths(name, "compression_speed_p95", end))
     assert all(500 <= value <= 3000 for value in truths(name, "rebound_speed_p95", end))
 
 
