@@ -91,11 +91,12 @@ def new(folder: Path, *, ridden: datetime | None) -> None:
 @telemetry.command(epilog="Example: telemetry check sample_runs/lower_leg_oil")
 @RIDE_DAY
 @click.option("--watch", is_flag=True, help="Go on and tell of each log as it is copied, until Ctrl-C.")
+@click.option("--notes", is_flag=True, help="Show what asks for nothing, too.")
 @AS_JSON
 @MAX_MEMORY
-def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
+def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
-    from telemetry.pipeline import analyse_readable, read_and_reach
+    from telemetry import pipeline
 
     from .progress import ProgressLine
     from .sheets import check_sheet, checked, wrong, wrong_sheet
@@ -104,7 +105,7 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
         _watch(ride_day, as_json=as_json)
         return
     try:
-        day = read_and_reach(ride_day)
+        day = pipeline.read_and_reach(ride_day)
     except RideDayError as error:
         if as_json:
             say_json(wrong(error))
@@ -112,13 +113,12 @@ def check(ride_day: Path, *, watch: bool, as_json: bool) -> None:
             wrong_sheet(error)
         raise
     with ProgressLine(len(day.runs)) as progress:
-        found = analyse_readable(day, progress)
-    if not as_json:
-        check_sheet(found.analysis, found.failed)
-    if found.failed:
-        raise found.failed[0]
+        analysis = pipeline.analysis_of(pipeline.study(day, progress, even_none=True))
     if as_json:
-        say_json(checked(found.analysis))
+        say_json(checked(analysis))
+    else:
+        check_sheet(analysis, notes=notes)
+    pipeline.require_all_read(analysis.unread)
 
 
 def _watch(ride_day: Path, *, as_json: bool) -> None:
@@ -159,6 +159,7 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
         say_json(analysis.to_dict())
     elif analysis.tells:
         measure_sheet(analysis)
+    pipeline.require_all_read(analysis.unread)
     pipeline.require_usable(analysis)
 
 
@@ -183,6 +184,7 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
         say_json(comparison.to_dict())
     else:
         comparison_sheet(comparison)
+    pipeline.require_all_read(comparison.unread)
 
 
 @telemetry.command(epilog="Example: telemetry plan sample_runs/lower_leg_oil --runs 4")
@@ -243,6 +245,7 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
         page = render_report(analysis, comparison, along, names=not without_names, evidence=reader is None)
         write_text(target, page)
         say(f"wrote {target}: open it in a browser")
+    pipeline.require_all_read(analysis.unread)
     pipeline.require_usable(analysis)
 
 

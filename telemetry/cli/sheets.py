@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
-from telemetry.errors import LogError, RideDayError
+from telemetry.errors import RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
@@ -15,9 +15,10 @@ from telemetry.telling.day import NO_RUN, naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.forces import force_difference_table, force_notes, force_tables
 from telemetry.telling.logs import (
-    SIGNS,
+    asks_for_something,
     finding_line,
     not_shown,
+    notes_behind,
     recording_values,
     recording_verdicts,
     run_verdicts,
@@ -33,24 +34,25 @@ from telemetry.words import counted
 from .tables import say, say_groups, say_json, show
 
 
-def findings_of(findings: Iterable[Finding]) -> None:
-    """Print findings, one a line."""
+def findings_of(findings: Iterable[Finding], *, notes: bool = True) -> None:
+    """Print findings, one a line; those that ask for nothing only with `notes`."""
     for finding in findings:
-        say(finding_line(finding), indent=2)
+        if notes or asks_for_something(finding):
+            say(finding_line(finding), indent=2)
 
 
-def check_sheet(analysis: Analysis, failed: Sequence[LogError] = ()) -> None:
-    """Print whether each log can be trusted, and why not; those that can't be read stand last."""
+def check_sheet(analysis: Analysis, *, notes: bool = False) -> None:
+    """Print whether each log can be trusted, and why not; with `notes` also what asks for nothing."""
     day = analysis.day
     runs = counted(len(day.runs), "run") if day.runs else NO_RUN
     say(f"{day.title}: {runs}, {counted(len(day.setups), 'setup')}; the file is right")
-    for log in (*run_verdicts(analysis), *recording_verdicts(analysis)):
+    logs = (*run_verdicts(analysis), *recording_verdicts(analysis))
+    for log in logs:
         say(f"{log.name}: {log.verdict}")
-        findings_of(log.findings)
-    for error in failed:
-        say(f"{SIGNS['error']} {error.line}")
+        findings_of(log.findings, notes=notes)
     _sitting(analysis)
-    for line in (unplaced(day), not_shown(analysis), verdicts_in_short(analysis, [error.where for error in failed])):
+    behind = "" if notes else notes_behind([finding for log in logs for finding in log.findings])
+    for line in (unplaced(day), not_shown(analysis), behind, verdicts_in_short(analysis)):
         if line:
             say(line)
 

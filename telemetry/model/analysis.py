@@ -49,6 +49,11 @@ def value_of(measures: Iterable[Measured], measure: str, end: str) -> float | No
     return next((row.value for row in measures if row.measure == measure and row.end == end), None)
 
 
+def _unread(errors: tuple[Exception, ...]) -> dict[str, list[str]]:
+    """Return the key of logs that can't be read, where there are any."""
+    return {"unread": [str(error) for error in errors]} if errors else {}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunAnalysis:
     """One run's measures, or why it has none. `picture` is None where the run isn't usable.
@@ -127,7 +132,7 @@ class Analysis(Shown):
     """Measures and findings of every run and recording of a day.
 
     `conditioning` says how the signals were cleaned, in words and figures: cut-off, rates, zero, noise, every step.
-    `tell` makes its sheet.
+    `tell` makes its sheet. `unread` are the errors of logs that can't be read, which their runs are told too.
     """
 
     day: RideDay
@@ -135,6 +140,7 @@ class Analysis(Shown):
     static: tuple[StaticAnalysis, ...]
     conditioning: Mapping[str, object]
     tell: Callable[[Analysis], Sheet]
+    unread: tuple[Exception, ...] = ()
 
     @property
     def in_short(self) -> str:
@@ -182,12 +188,13 @@ class Analysis(Shown):
             "conditioning": dict(self.conditioning),
             "runs": [run.to_dict() for run in self.runs],
             "static": [item.to_dict() for item in self.static],
+            **_unread(self.unread),
         }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Comparison(Shown):
-    """Candidates against the baseline, like for like. `tell` makes its sheet."""
+    """Candidates against the baseline, like for like. `tell` makes its sheet; `unread` is as of an analysis."""
 
     day: RideDay
     baseline: str
@@ -206,6 +213,7 @@ class Comparison(Shown):
     put_on: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))  # by setup, how many times
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
+    unread: tuple[Exception, ...] = ()
 
     @property
     def in_short(self) -> str:
@@ -268,6 +276,7 @@ class Comparison(Shown):
             "runs_used": [{"run": row.run, "setup": row.setup, "order": row.order} for row in self.runs_used],
             "put_on": dict(self.put_on),
             "left_out": [row.to_dict() for row in self.left_out],
+            **_unread(self.unread),
             "families": [family.to_dict() for family in self.verdicts.families],
             "conditioning": dict(self.conditioning),
             "fairness": [row.in_short() for row in self.fairness_findings],

@@ -52,6 +52,7 @@ _recording = partial(FindingSpec, "recording")
 _comparison = partial(FindingSpec, "comparison")
 
 FINDINGS: tuple[FindingSpec, ...] = (
+    _log("log_unreadable", "error", "mend what the message names, or copy it from the card again; the others are used"),
     _log("no_clock", "note", "nothing, if the stated rate is right: speeds are as good as it is"),
     _log("rounded_clock", "note", "nothing"),
     _log("clock_wrapped", "note", "nothing"),

@@ -4,7 +4,7 @@ The stages are siblings and don't know each other; only this package puts them t
 """
 
 from .along import Along, along, close_up_of, report_parts
-from .analysing import Readable, analyse, analyse_readable, analysis_of, require_usable
+from .analysing import analyse, analysis_of, require_all_read, require_usable
 from .comparing import Selection, compare
 from .drafting import draft
 from .looking import ShownDay, look, nothing_to_see
@@ -22,7 +22,6 @@ __all__ = [
     "DayChecked",
     "Known",
     "LogChecked",
-    "Readable",
     "RecordingChecked",
     "RunTrace",
     "Selection",
@@ -32,7 +31,6 @@ __all__ = [
     "Watch",
     "along",
     "analyse",
-    "analyse_readable",
     "analysis_of",
     "close_up_of",
     "compare",
@@ -49,6 +47,7 @@ __all__ = [
     "recognise_log",
     "recognise_logs",
     "report_parts",
+    "require_all_read",
     "require_usable",
     "run_trace",
     "study",

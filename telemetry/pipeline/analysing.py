@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 from telemetry import measures
-from telemetry.errors import CallError, LogError
+from telemetry.errors import CallError
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
@@ -14,10 +15,8 @@ from telemetry.model.measure import Absent
 from telemetry.telling.sheets import analysis_sheet
 
 from .cleaning import conditioning_of
-from .loggers import DayLogs, Entry
 from .recordings import analyse_recordings
-from .rides import Rides
-from .study import Progress, RunStudy, Study, facts_for, study, study_of
+from .study import Progress, RunStudy, Study, facts_for, study
 
 
 def _all_absent(run: RunStudy) -> tuple[Absent, ...]:
@@ -75,12 +74,14 @@ def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:
         Whether to prepare what pages draw.
     """
     runs = tuple(analyse_run(done, run, pictures=pictures) for run in done.runs)
+    static = analyse_recordings(done.rides)
     return Analysis(
         day=done.day,
         runs=runs,
-        static=analyse_recordings(done.rides),
+        static=static,
         conditioning=conditioning_of(done),
         tell=analysis_sheet,
+        unread=done.unread,
     )
 
 
@@ -101,7 +102,7 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     Raises
     ------
     LogError
-        If a log can't be read.
+        If none of its logs can be read; one that can't is told at its run.
 
     Examples
     --------
@@ -113,6 +114,18 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     1  run_1  dynamic_sag_median  front    %
     """
     return analysis_of(study(day, progress))
+
+
+def require_all_read(unread: Sequence[Exception]) -> None:
+    """Refuse, once the answer was given, a day of which logs can't be read.
+
+    Raises
+    ------
+    LogError
+        Of the first; each is told at its run.
+    """
+    if unread:
+        raise unread[0]
 
 
 def require_usable(analysis: Analysis) -> None:
@@ -135,38 +148,3 @@ def require_usable(analysis: Analysis) -> None:
     raise CallError(
         str(analysis.day.path), f"no usable run ({why})", "at least one good run", "`telemetry check` says more"
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Readable:
-    """What of a day can be read, and why the rest can't, in the day's order."""
-
-    done: Study
-    analysis: Analysis
-    failed: tuple[LogError, ...]
-
-
-def analyse_readable(day: RideDay, progress: Progress | None = None) -> Readable:
-    """Measure a day without the runs and recordings whose logs can't be read.
-
-    Parameters
-    ----------
-    day : RideDay
-    progress : callable, optional
-        Told each run's name before it is studied.
-    """
-    logs, failed = DayLogs(day), list[LogError]()
-
-    def is_read(entry: Entry) -> bool:
-        try:
-            logs.of(entry)
-        except LogError as error:
-            error.__context__ = None
-            failed.append(error.with_traceback(None))  # which would hold on to what was read of it
-            return False
-        return True
-
-    runs = tuple(filter(is_read, day.runs))
-    sound = replace(day, static=tuple(filter(is_read, day.static)))
-    done = study_of(Rides(sound, logs, runs), progress)
-    return Readable(done=done, analysis=analysis_of(done), failed=tuple(failed))

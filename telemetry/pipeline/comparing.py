@@ -225,6 +225,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
             {**conditioning_of(done), "sections": sections.sharing.words, **_spread(earlier)}
         ),
         tell=comparison_sheet,
+        unread=done.unread,
         second=second,
     )
     return with_words(numbers)
@@ -270,7 +271,7 @@ def compare(
     CallError
         If there are not two setups to compare, or none of their runs is usable.
     LogError
-        If a log can't be read.
+        If none of its logs can be read; what one that can't would have told is left out, and that is said.
 
     Examples
     --------

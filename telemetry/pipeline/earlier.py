@@ -22,6 +22,7 @@ from telemetry.model.plan import RunsOf
 from telemetry.planning import Borrowed, DaySpread, borrowed, by_setup, pooled_spread
 from telemetry.ride_day import read_ride_day
 
+from .analysing import require_all_read
 from .study import study
 from .valuing import valued
 
@@ -93,6 +94,7 @@ def _spreads(file: Path, where: str, today: RideDay) -> dict[Row, DaySpread]:
 
 def _measured(day: RideDay) -> dict[Row, DaySpread]:
     done = study(day)
+    require_all_read(done.unread)
     runs = tuple(run for run in done.runs if run.usable)
     found = valued(done, runs, None)
     spreads = {}

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
 from telemetry import memory
 from telemetry.conditioning import GroundSensor
+from telemetry.errors import LogError
 from telemetry.logs import bytes_to_keep, bytes_to_measure, read_log
 from telemetry.model.day import LogOptions, RideDay, RunEntry, StaticEntry
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.log import Log
 from telemetry.model.sensor import (
     ColumnName,
@@ -99,6 +100,12 @@ def _columns(sensors: list[Sensor]) -> tuple[ColumnName, ...]:
     return tuple(dict.fromkeys(column for sensor in sensors for column in columns_of(sensor)))
 
 
+def unread(entry: Entry, why_not: LogError, end: End | None = None) -> Finding:
+    """Return what a run or recording is told whose log can't be read."""
+    message = f"{entry.name}: its log can't be read: {why_not.line}"
+    return Finding(code="log_unreadable", message=message, end=end)
+
+
 class DayLogs:
     """A day's logs, each read once.
 
@@ -110,6 +117,7 @@ class DayLogs:
     def __init__(self, day: RideDay) -> None:
         self._day = day
         self._read: dict[Logger, Log] = {}
+        self._tried: dict[Logger, LogError | None] = {}
         self._largest = 0
         entries: tuple[Entry, ...] = (*day.runs, *day.static)
         self._awaited = Counter(logger for entry in entries for logger in loggers_of(day, entry))
@@ -122,6 +130,25 @@ class DayLogs:
         LogError
         """
         return tuple(self._log(logger) for logger in loggers_of(self._day, entry))
+
+    def why_not(self, entry: Entry) -> LogError | None:
+        """Return why an entry's logs can't be read; None where they can. Each is tried once."""
+        return next(filter(None, map(self._why_not, loggers_of(self._day, entry))), None)
+
+    def unread(self, entries: Iterable[Entry]) -> tuple[LogError, ...]:
+        """Return why logs of entries can't be read, each once, as far as they were tried."""
+        loggers = dict.fromkeys(logger for entry in entries for logger in loggers_of(self._day, entry))
+        return tuple(error for logger in loggers if (error := self._tried.get(logger)) is not None)
+
+    def _why_not(self, logger: Logger) -> LogError | None:
+        if logger not in self._tried:
+            try:
+                self._log(logger)
+                self._tried[logger] = None
+            except LogError as error:
+                error.__context__ = None
+                self._tried[logger] = error.with_traceback(None)  # which would hold on to what was read of it
+        return self._tried[logger]
 
     def _log(self, logger: Logger) -> Log:
         if logger not in self._read:

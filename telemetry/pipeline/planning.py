@@ -22,7 +22,7 @@ from telemetry.telling.day import unplaced
 from telemetry.telling.plan import with_advice
 from telemetry.telling.sheets import plan_sheet
 
-from .analysing import analysis_of, require_usable
+from .analysing import analysis_of, require_all_read, require_usable
 from .earlier import NONE, Earlier, earlier_days
 from .study import Progress, baseline_of, smallest_change_of, study
 from .valuing import rows_within
@@ -186,6 +186,7 @@ def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:
         return None
     try:
         analysis = analysis_of(study(read_ride_day(day.plan.spread_from), progress))
+        require_all_read(analysis.unread)
         if not analysis.runs:
             raise CallError(str(day.plan.spread_from), "no runs", "a day that was ridden")
         require_usable(analysis)
@@ -230,4 +231,5 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     planned_setups(day)
     earlier, other = earlier_days(day), _other_day(day, progress)
     own = analysis_of(study(day, progress)) if day.runs else None
+    require_all_read(() if own is None else own.unread)
     return plan_of(day, Known(own=own, other=other, earlier=earlier), runs)

@@ -12,7 +12,7 @@ from telemetry.model.day import StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.measure import Measured
 
-from .loggers import displacement_sensors
+from .loggers import displacement_sensors, unread
 from .rides import Rides
 from .zeros import Zeros, setup_of
 
@@ -213,13 +213,17 @@ def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:
     sheet.bounces()
     found = []
     for place, item in enumerate(rides.day.static):
-        ride = sheet.made[place]
+        ride, setup, why_not = sheet.made[place], setup_of(rides.day, item).name, rides.logs.why_not(item)
+        if why_not is not None:
+            told = (unread(item, why_not),)
+            found.append(StaticAnalysis(entry=item, setup=setup, findings=told, measures=(), history=()))
+            continue
         (log,) = rides.logs.of(item)
         own = (*(ride.findings if ride is not None else log.findings), *rides.zeros.wrong[place])
         found.append(
             StaticAnalysis(
                 entry=item,
-                setup=setup_of(rides.day, item).name,
+                setup=setup,
                 findings=(*own, *sheet.findings[place]),
                 measures=tuple(sheet.values[place]),
                 history=ride.history if ride is not None else log.history,

@@ -50,15 +50,22 @@ class Rides:
     logs : DayLogs, optional
         Those of its logs that were read already.
     runs : tuple of RunEntry, optional
-        Those whose logs can be read: the day's others still tell what was changed, and when.
+        Those to be cleaned; else all whose logs can be read. The day's others still tell what was changed, and when.
     """
 
     def __init__(self, day: RideDay, logs: DayLogs | None = None, runs: tuple[RunEntry, ...] | None = None) -> None:
         self.day = day
         self.logs = DayLogs(day) if logs is None else logs
-        self.runs = day.runs if runs is None else runs
+        self._runs = runs
         self.zeros = Zeros(day, self.logs)
         self._recorded: dict[int, Ride | None] = {}
+
+    @cached_property
+    def runs(self) -> tuple[RunEntry, ...]:
+        """The runs that can be cleaned: those asked for, else all whose logs can be read."""
+        if self._runs is not None:
+            return self._runs
+        return tuple(run for run in self.day.runs if self.logs.why_not(run) is None)
 
     @cached_property
     def cutoff_hz(self) -> float:
@@ -88,6 +95,8 @@ class Rides:
         return found
 
     def _cleaned(self, place: int) -> Ride | None:
+        if self.logs.why_not(self.day.static[place]) is not None:
+            return None
         if place not in self._recorded:
             (log,) = self.logs.of(self.day.static[place])
             self.logs.require_room(self.day.static[place])
@@ -95,7 +104,7 @@ class Rides:
         return self._recorded[place]
 
     def recorded(self, place: int) -> Ride | None:
-        """Return the ride of the day's recording of that place; None where its log has no stretch long enough."""
+        """Return the ride of the day's recording of that place; None where its log can't be read or is too short."""
         ride = self._cleaned(place)
         return None if ride is None else with_rest_noise(ride, self.noise)
 
@@ -105,7 +114,7 @@ class Rides:
         return tuple(
             (item, sensor, rest)
             for item in self.day.static
-            if item.kind in AT_REST
+            if item.kind in AT_REST and self.logs.why_not(item) is None
             for sensor in inertial_sensors(item.sensors)
             if (rest := rest_in_log(self.logs.of(item)[0], sensor, item.log.name)) is not None
         )

@@ -9,6 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from telemetry import measures, trust
+from telemetry.errors import LogError
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import Mark, RideDay, RunEntry, Setup, SmallestChange
@@ -21,7 +22,7 @@ from telemetry.model.sensor import DisplacementSensor
 from telemetry.model.within import parted
 
 from .forces import DayRider, smoothing_of
-from .loggers import displacement_sensors
+from .loggers import Entry, displacement_sensors, unread
 from .placing import Placed, places
 from .presses import presses_of
 from .rides import Rides
@@ -122,6 +123,11 @@ class Study:
     day: RideDay
     rides: Rides
     runs: tuple[RunStudy, ...]
+
+    @property
+    def unread(self) -> tuple[LogError, ...]:
+        """Why logs can't be read, in the day's order; of those that were needed so far."""
+        return self.rides.logs.unread((*self.day.runs, *self.day.static))
 
 
 def facts_for(day: RideDay, setup_name: str) -> measures.BikeFacts:
@@ -326,6 +332,10 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     )
 
 
+def _unread(entry: RunEntry, why_not: LogError) -> RunStudy:
+    return RunStudy(entry=entry, findings=(unread(entry, why_not),), history=())
+
+
 def _with_findings(runs: tuple[RunStudy, ...], told: Mapping[str, Sequence[Finding]]) -> tuple[RunStudy, ...]:
     return tuple(replace(run, findings=(*run.findings, *told.get(run.entry.name, ()))) for run in runs)
 
@@ -363,31 +373,32 @@ def _with_places(run: RunStudy, placed: Placed) -> RunStudy:
     return replace(run, named=placed.named, findings=findings, history=history)
 
 
-def study(day: RideDay, progress: Progress | None = None) -> Study:
-    """Study every run of a day.
+def study(day: RideDay, progress: Progress | None = None, *, even_none: bool = False) -> Study:
+    """Study every run of a day whose logs can be read; the others are told why not.
 
     Parameters
     ----------
     day : RideDay
     progress : callable, optional
         Told each run's name before it is studied.
+    even_none : bool
+        Whether a day will do of which no log can be read.
 
     Raises
     ------
     LogError
-        If any log can't be read.
+        If none of its logs can be read, or there is no room for them.
     """
-    return study_of(Rides(day), progress)
-
-
-def study_of(rides: Rides, progress: Progress | None = None) -> Study:
-    """Study the runs of a day's rides; `progress` is told each one's name before, LogErrors are as of `study`."""
-    runs = []
-    for entry in rides.runs:
+    rides, runs = Rides(day), list[RunStudy]()
+    for entry in day.runs:
         if progress is not None:
             progress(entry.name)
-        runs.append(study_run(rides, entry))
+        why_not = rides.logs.why_not(entry)
+        runs.append(study_run(rides, entry) if why_not is None else _unread(entry, why_not))
+    entries: tuple[Entry, ...] = (*day.runs, *day.static)
+    if not even_none and entries and all(rides.logs.why_not(entry) is not None for entry in entries):
+        raise rides.logs.unread(entries)[0]
     pressed = tuple(mark for run in runs for mark in run.pressed)
-    day = replace(rides.day, marks=(*rides.day.marks, *pressed))
+    day = replace(day, marks=(*day.marks, *pressed))
     told = with_rider(with_drifts(day, with_copies(tuple(runs))))
     return Study(day=day, rides=rides, runs=with_places(day, told))

@@ -15,11 +15,11 @@ from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import End, Finding
 from telemetry.ride_day import find_ride_day, logs_in, read_ride_day, stem
 
-from .analysing import analyse_readable
+from .analysing import analysis_of
 from .new_recordings import RecordingChecked, check_recording
 from .recognising import recognise_log
 from .rides import Rides
-from .study import Study, study_run, with_copies
+from .study import Study, study, study_run, with_copies
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""
@@ -242,10 +242,9 @@ class Watch:
         self._wrong = ""
         self._told.update((path, stamp(path)) for path in day.logs)
         try:
-            found = analyse_readable(day)
+            done = study(day, even_none=True)
         except TelemetryError as error:
             yield Trouble(line=error.line)
             return
-        self._named, self._done = frozenset(day.logs), found.done
-        yield DayChecked(analysis=found.analysis)
-        yield from (Trouble(line=error.line) for error in found.failed)
+        self._named, self._done = frozenset(day.logs), done
+        yield DayChecked(analysis=analysis_of(done))

@@ -15,7 +15,7 @@ from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.sensor import DisplacementSensor
 from telemetry.ride_day import lifted_in_force, lifted_next
 
-from .loggers import DayLogs, Entry, displacement_sensors
+from .loggers import DayLogs, Entry, displacement_sensors, unread
 
 
 def setup_of(day: RideDay, entry: Entry) -> Setup:
@@ -51,6 +51,9 @@ class Zeros:
         return tuple(self._wrong(item) if item.kind == "lifted" else () for item in self._day.static)
 
     def _wrong(self, item: StaticEntry) -> tuple[Finding, ...]:
+        why_not = self._logs.why_not(item)
+        if why_not is not None:
+            return tuple(unread(item, why_not, sensor.end) for sensor in displacement_sensors(item.sensors))
         (log,), setup = self._logs.of(item), setup_of(self._day, item)
         found: list[Finding] = []
         for sensor in displacement_sensors(item.sensors):

@@ -16,6 +16,8 @@ from .values import quantity_in_words
 
 SIGNS = {"note": "·", "warning": "!", "error": "✗"}
 RECORD_AGAIN: Recorded = "record again"
+UNREAD = "can't be read"
+NOTHING_TO_DO = "nothing to do"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +59,22 @@ def verdict_of(log: Judged) -> str:
     return ", ".join(filter(None, (log.usable, log.without)))
 
 
+def _is_unread(log: RunAnalysis | StaticAnalysis) -> bool:
+    return any(finding.code == "log_unreadable" for finding in log.findings)
+
+
+def asks_for_something(finding: Finding) -> bool:
+    """Tell whether anything is to be done about a finding, or to be minded."""
+    nothing = finding.message.endswith(NOTHING_TO_DO) or finding.spec.remedy.startswith("nothing")
+    return finding.severity != "note" or not nothing
+
+
+def notes_behind(findings: Sequence[Finding]) -> str:
+    """Return how many of a day's findings ask for nothing and stand behind an option; empty for none."""
+    behind = sum(not asks_for_something(finding) for finding in findings)
+    return f"{counted(behind, 'note')} on which there is nothing to do: shown with --notes" if behind else ""
+
+
 def _named(run: RunAnalysis) -> str:
     return f"{run.entry.name} {run.without}".rstrip()
 
@@ -69,14 +87,19 @@ def run_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
         logs = [path.name for path in (entry.log, entry.rear_log) if path is not None]
         others = [log for log in logs if not log.startswith(f"{entry.name}.")]
         name = f"{entry.name} ({', '.join([entry.setup, *others])})"
-        found.append(LogVerdict(name=name, verdict=verdict_of(run), findings=run.findings))
+        verdict = UNREAD if _is_unread(run) else verdict_of(run)
+        found.append(LogVerdict(name=name, verdict=verdict, findings=run.findings))
     return tuple(found)
 
 
 def recording_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
     """Return what each recording off the trail is told."""
     return tuple(
-        LogVerdict(name=f"{item.entry.name} ({item.entry.kind})", verdict=item.usable, findings=item.findings)
+        LogVerdict(
+            name=f"{item.entry.name} ({item.entry.kind})",
+            verdict=UNREAD if _is_unread(item) else item.usable,
+            findings=item.findings,
+        )
         for item in analysis.static
     )
 
@@ -89,13 +112,16 @@ def recording_values(day: RideDay, item: StaticAnalysis) -> tuple[str, ...]:
     )
 
 
-def verdicts_in_short(analysis: Analysis, unread: Sequence[str]) -> str:
+def verdicts_in_short(analysis: Analysis) -> str:
     """Return every verdict on one line, the logs that can't be read last: ``good: run_1, run_4; with care: run_2``."""
     names: dict[str, list[str]] = {verdict: [] for verdict in get_args(Usable)}
     for run in analysis.runs:
-        names[run.usable].append(_named(run))
-    names[RECORD_AGAIN] = [item.entry.name for item in analysis.static if item.usable == RECORD_AGAIN]
-    names["can't be read"] = list(unread)
+        if not _is_unread(run):
+            names[run.usable].append(_named(run))
+    again = (item for item in analysis.static if item.usable == RECORD_AGAIN and not _is_unread(item))
+    names[RECORD_AGAIN] = [item.entry.name for item in again]
+    logs: list[RunAnalysis | StaticAnalysis] = [*analysis.runs, *analysis.static]
+    names[UNREAD] = [log.entry.name for log in logs if _is_unread(log)]
     return "; ".join(f"{verdict}: {', '.join(which)}" for verdict, which in names.items() if which)
 
 
@@ -115,6 +141,9 @@ def trust_in_words(runs: Sequence[RunAnalysis], recorded: Sequence[StaticAnalysi
         return (
             f"No run yet; {counted(len(recorded), 'recording')} off the trail can be used" if recorded else "No run yet"
         )
+    unread = [run.entry.name for run in runs if _is_unread(run)]
+    if unread:
+        return f"{', '.join(unread)}: {UNREAD}; of the others each is judged by itself"
     again = [run.entry.name for run in runs if run.usable == "ride again"]
     care = [_named(run) for run in runs if run.usable == "with care"]
     if again:

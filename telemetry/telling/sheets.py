@@ -46,7 +46,7 @@ def analysis_sheet(analysis: Analysis) -> Sheet:
     )
     return (
         circumstances(analysis),
-        verdicts_in_short(analysis, ()),
+        verdicts_in_short(analysis),
         *grave,
         *([_values(analysis)] if analysis.runs else []),
         *([sitting] if (sitting := sitting_table(analysis)) else []),

@@ -199,9 +199,14 @@ class TestWrongCalls:
         done = commanded("check", folder)
         assert_refused(done, "run_2.csv: found an empty file")
         assert "run_3 (a): " in done.stdout
-        assert "run_2.csv: found an empty file" in done.stdout
-        assert done.stdout.splitlines()[-1].endswith("; can't be read: run_2.csv")
-        assert commanded("check", folder, "--json").stdout == ""
+        assert (
+            "run_2 (b): can't be read\n  ✗ error log_unreadable: run_2: its log can't be read: run_2.csv: found an"
+            in (done.stdout)
+        )
+        assert done.stdout.splitlines()[-1].endswith("; can't be read: run_2")
+        done = commanded("check", folder, "--json")
+        assert done.returncode == 2
+        assert [run["usable"] for run in json.loads(done.stdout)["runs"]][1] == "ride again"
 
     def test_one_setup_cannot_be_compared(self, tmp_path: Path) -> None:
         assert_refused(commanded("compare", make_day(tmp_path / "one", ("a", "a"))), "one setup")

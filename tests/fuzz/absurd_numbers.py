@@ -33,7 +33,7 @@ import telemetry
 from dashboards.report import render_report
 from telemetry import pipeline
 from telemetry.errors import TelemetryError
-from telemetry.pipeline import analyse_readable, draft
+from telemetry.pipeline import draft
 from tests.fuzz.mutations import limited
 from tests.pipeline.small_days import RATE_HZ, make_day
 
@@ -170,11 +170,10 @@ def _tried(day: Path) -> tuple[str, str]:
 
 
 def _checked(day: Path) -> bool:
-    found = analyse_readable(telemetry.read_ride_day(day))
-    if found.failed:
-        raise found.failed[0]
-    found.analysis.to_dict()
-    return any(finding.severity != "note" for run in found.analysis.runs for finding in run.findings)
+    analysis = telemetry.analyse(telemetry.read_ride_day(day))
+    pipeline.require_all_read(analysis.unread)
+    analysis.to_dict()
+    return any(finding.severity != "note" for run in analysis.runs for finding in run.findings)
 
 
 def _compared(day: Path) -> bool:

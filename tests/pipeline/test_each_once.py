@@ -13,7 +13,7 @@ import pytest
 import telemetry
 from telemetry import comparison, measures
 from telemetry.model.day import RideDay
-from telemetry.pipeline import analyse_readable, loggers, report_parts, rides, study
+from telemetry.pipeline import loggers, report_parts, rides, study
 from telemetry.pipeline.watching import check_log
 from tests.pipeline.small_days import RATE_HZ, make_day, write_log
 
@@ -82,7 +82,7 @@ EVERY = {f"run_{number}" for number in range(1, len(RUNS) + 1)}
 RECORDED = {f"{name}.csv" for name in OFF_TRAIL}
 
 
-@pytest.mark.parametrize("ask", [telemetry.analyse, telemetry.plan, report_parts, analyse_readable])
+@pytest.mark.parametrize("ask", [telemetry.analyse, telemetry.plan, report_parts])
 def test_a_day_reads_each_log_and_cleans_each_recording_once(
     day: RideDay, counted: Counted, ask: Callable[[RideDay], object]
 ) -> None:
@@ -133,6 +133,6 @@ def test_runs_that_are_parts_of_one_log_read_it_once(tmp_path: Path, monkeypatch
 
 def test_a_log_that_cannot_be_read_lets_the_others_be_read_once(day: RideDay, counted: Counted) -> None:
     (day.folder / "run_2.csv").write_text("nothing\n", encoding="ascii")
-    (failed,) = analyse_readable(day).failed
-    assert "run_2.csv" in failed.line
+    (failed,) = telemetry.analyse(day).unread
+    assert "run_2.csv" in str(failed)
     assert counted.read == Counter({f"{run}.csv" for run in EVERY} | RECORDED)

@@ -13,7 +13,7 @@ import pytest
 from telemetry import memory, read_ride_day
 from telemetry.errors import LogError
 from telemetry.logs import bytes_to_keep, bytes_to_measure
-from telemetry.pipeline import analyse_readable, report_parts
+from telemetry.pipeline import analysis_of, report_parts, study
 from telemetry.pipeline.loggers import DayLogs
 from tests.pipeline.small_days import make_day
 
@@ -78,10 +78,10 @@ class TestRoomForADay:
         needed = bytes_to_measure(logs[0]) + bytes_to_keep(logs[1])
         assert bytes_to_keep(logs[1]) > 0
         monkeypatch.setattr(memory, "room", lambda: needed)
-        assert analyse_readable(day).failed == ()
+        assert analysis_of(study(day)).unread == ()
         monkeypatch.setattr(memory, "room", lambda: needed - 1)
         with pytest.raises(LogError, match=r"ride_day\.toml: found readings .* expected a day that fits"):
-            analyse_readable(day)
+            study(day)
 
     def test_so_do_the_places_along_the_trail(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         day = read_ride_day(make_day(tmp_path / "day", ("a", "b"), seconds=20.0))
@@ -98,8 +98,8 @@ class TestRoomForADay:
 def test_a_broken_log_holds_on_to_nothing_that_was_read_of_it(tmp_path: Path) -> None:
     day = make_day(tmp_path / "day", ("a", "b", "a"), seconds=20.0)
     (day / "run_3.csv").write_text("t_ms,A0,A1\nx,y,z\n", encoding="ascii")
-    found = analyse_readable(read_ride_day(day))
-    assert [(error.__traceback__, error.__context__) for error in found.failed] == [(None, None)]
+    found = study(read_ride_day(day)).unread
+    assert [(error.__traceback__, error.__context__) for error in found] == [(None, None)]
 
 
 INERTIAL = """
