@@ -13,7 +13,8 @@ from .planning import Known, plan, plan_of
 from .reaching import read_and_reach
 from .recognising import recognise_log, recognise_logs
 from .run_rides import load_ride
-from .study import Study, study
+from .study import Study
+from .studying import study
 from .tracing import RunTrace, markable, run_trace
 from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 

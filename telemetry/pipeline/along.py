@@ -17,7 +17,8 @@ from telemetry.model.finding import ENDS, End
 from .analysing import analysis_of
 from .comparing import Selection
 from .looking import ShownDay, look
-from .study import Progress, RunStudy, Study, study
+from .study import Progress, RunStudy, Study
+from .studying import study
 
 BYTES_A_ROW = 150
 """Seen: 110 a row of a run of two ends while its places are found, 25 once they are."""

@@ -16,7 +16,8 @@ from telemetry.telling.sheets import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings
-from .study import Progress, RunStudy, Study, facts_for, study
+from .study import Progress, RunStudy, Study, facts_for
+from .studying import study
 
 
 def _all_absent(run: RunStudy) -> tuple[Absent, ...]:

@@ -31,7 +31,8 @@ from telemetry.telling.summary import with_words
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, Row, earlier_days
-from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of, study
+from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of
+from .studying import study
 from .valuing import Valued, rows_of, valued
 
 Focus: TypeAlias = frozenset[tuple[str, str | None]]

@@ -23,7 +23,7 @@ from telemetry.planning import Borrowed, DaySpread, borrowed, by_setup, pooled_s
 from telemetry.ride_day import read_ride_day
 
 from .analysing import require_all_read
-from .study import study
+from .studying import study
 from .valuing import valued
 
 Row: TypeAlias = tuple[str, Place]

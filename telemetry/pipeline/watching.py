@@ -19,7 +19,8 @@ from .analysing import analysis_of
 from .new_recordings import RecordingChecked, check_recording
 from .recognising import recognise_log
 from .rides import Rides
-from .study import Study, study, study_run, with_copies
+from .study import Study, study_run
+from .studying import study, with_copies
 
 QUIET_S = 1.0
 """A file that hasn't changed for so long is taken to be copied whole."""

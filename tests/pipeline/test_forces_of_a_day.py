@@ -11,7 +11,7 @@ import pytest
 import telemetry
 from telemetry.model.force import ForceMap
 from telemetry.pipeline.analysing import analysis_of
-from telemetry.pipeline.study import study
+from telemetry.pipeline.studying import study
 from tests.measures.force.made_force import FULL_MM, PITCHING, RATE_HZ, bike, ridden, true_damper, true_spring
 
 DAY = """[ride_day]
