@@ -25,7 +25,7 @@ STATED_SHARE, UNLIFTED_SHARE = 0.03, 0.02
 """How far off full travel may be that is only stated (a 170 mm fork: 5 mm; common practice, no source), and zero
 without a lifted recording (own choice: a moved zero beyond it is an error)."""
 SHAFT_KNOTS = 512
-MOST_COUNTS = 1 << 17
+MOST_COUNTS = 131_072
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -114,12 +114,10 @@ def pushes_of(travel_mm: Floats, full_travel_mm: float) -> tuple[Stretch, ...]:
     ()
     """
     points = turning_points(travel_mm, GATE_SHARE * full_travel_mm)
-    first = 0 if points.starts_high else 1
-    peaks = points.samples[first::2].tolist()
-    edges = [0, *points.samples[1 - first :: 2].tolist(), travel_mm.shape[0] - 1]
-    feet = [max((edge for edge in edges if edge < peak), default=0) for peak in peaks]
-    lengths = [float(travel_mm[peak] - travel_mm[foot]) for peak, foot in zip(peaks, feet, strict=True)]
-    largest = sorted(lengths, reverse=True)[: HITS + 1]
+    turns = points.samples[1 if points.starts_high else 0 :].tolist()  # a push begins at its foot
+    peaks, feet = turns[1::2], turns[::2]
+    lengths = [float(travel_mm[peak] - travel_mm[foot]) for foot, peak in zip(feet, peaks, strict=False)]
+    largest = sorted(lengths, reverse=True)
     if len(largest) < HITS or largest[HITS - 1] < PUSH_SHARE * full_travel_mm:
         return ()
     smallest = largest[HITS - 1]
@@ -130,17 +128,16 @@ def pushes_of(travel_mm: Floats, full_travel_mm: float) -> tuple[Stretch, ...]:
     lifted = float(travel_mm[0] - travel_mm.min())
     if min(depths) < max(DEEPER_SHARE * full_travel_mm, EVEN_SHARE * max(depths), lifted):
         return ()
-    return tuple(_over_its_feet(travel_mm, peaks[k], feet[k], [*feet, len(travel_mm) - 1][k + 1]) for k in pushed)
+    bounds = [*feet[: len(peaks)], -1]
+    return tuple(_over_its_feet(travel_mm, peaks[k], bounds[k], bounds[k + 1]) for k in pushed)
 
 
 def _over_its_feet(travel_mm: Floats, peak: int, foot: int, next_foot: int) -> Stretch:
     """Return where travel lies over the higher of a push's feet by more than a tenth of its length."""
     level = max(float(travel_mm[foot]), float(travel_mm[next_foot]))
     level += FOOT_SHARE * (float(travel_mm[peak]) - level)
-    below_before = np.flatnonzero(travel_mm[foot:peak] <= level)
-    below_after = np.flatnonzero(travel_mm[peak : next_foot + 1] <= level)
-    start = foot + int(below_before[-1]) + 1 if below_before.size else foot
-    return start, peak + int(below_after[0]) if below_after.size else next_foot + 1
+    below = travel_mm <= level  # both feet are
+    return int(np.flatnonzero(below[:peak])[-1]) + 1, peak + int(np.argmax(below[peak:]))
 
 
 def _windows(still: Bools, rate_hz: float, segments: tuple[Stretch, ...]) -> Iterator[_Window]:
@@ -155,7 +152,7 @@ def _windows(still: Bools, rate_hz: float, segments: tuple[Stretch, ...]) -> Ite
         for later_start, later_stop in calm[place + 1 :]:
             if later_start - stop > longest:
                 break
-            if np.searchsorted(bounds, stop - 1, side="right") == np.searchsorted(bounds, later_start, side="right"):
+            if np.searchsorted(bounds, start, side="right") == np.searchsorted(bounds, later_start, side="right"):
                 yield _Window(
                     first=max(start, stop - look),
                     last=min(later_stop, later_start + look),
@@ -194,9 +191,7 @@ def _group(found: Sequence[tuple[Stretch, ...]], still: Bools, window: _Window) 
 
 
 def _lone(pieces: Sequence[_Piece], found: Sequence[tuple[Stretch, ...]]) -> tuple[int, bool] | None:
-    """Return which end alone was pushed, and whether the other moved the other way; None where neither holds."""
-    if len(pieces) != 2 or bool(found[0]) == bool(found[1]):
-        return None
+    """Return which of two ends alone was pushed, and whether the other moved the other way; None where it did more."""
     one = 0 if found[0] else 1
     travel, full = pieces[1 - one]
     upside_down = pushes_of(-travel, full)

@@ -25,6 +25,7 @@ from tests.conditioning.made_ends import (
     shock,
 )
 from tests.measures.made_rides import made_log
+from tests.thresholds import threshold
 
 RATE_HZ = 500.0
 TIME_S = np.arange(15_000) / RATE_HZ
@@ -132,6 +133,18 @@ class TestRear:
     def test_the_sensors_step_counts_by_the_mean_ratio(self, ride: Ride) -> None:
         assert ride.rear.noise.sensor_step_mm == pytest.approx(0.02 * REAR_MM / 60)
 
+    @pytest.mark.parametrize(("stated_mm", "stroke_mm"), [(61.0, 61.0), (None, 60.0)])
+    def test_by_the_stroke_stated_else_the_curves(self, stated_mm: float | None, stroke_mm: float) -> None:
+        end = rear_end()
+        end = replace(end, setup=replace(end.setup, stroke_mm=stated_mm))
+        found = ride_of(made_log({"A1": readings()["A1"][:600]}, RATE_HZ), end)
+        assert found.rear.noise.sensor_step_mm == pytest.approx(0.02 * REAR_MM / stroke_mm, rel=1e-4)
+
+    def test_by_none_where_the_sensor_reads_travel_itself(self) -> None:
+        end = rear_end(replace(shock(((100.0, 0.0), (3500.0, 170.0))), measures="travel"))
+        found = ride_of(made_log({"A1": readings()["A0"][:600]}, RATE_HZ), end)
+        assert found.rear.noise.sensor_step_mm == pytest.approx(0.05)
+
 
 class TestTheWhole:
     def test_nothing_is_found_wrong(self, ride: Ride) -> None:
@@ -196,6 +209,20 @@ class TestTheWhole:
         one_by_one = ride_of(made_log({"A1": counts / 4096 * 5}, RATE_HZ), rear_end(shock(scaled, calibration=form)))
         assert np.allclose(by_table.rear.cleaned_mm, one_by_one.rear.cleaned_mm, atol=1e-6)
         assert by_table.rear.noise.travel_mm == pytest.approx(one_by_one.rear.noise.travel_mm, rel=1e-6)
+
+
+class TestUnsure:
+    """By how much the deepest reading may be off: full travel that is only stated, zero that nobody recorded."""
+
+    @pytest.mark.parametrize("zero", [None, Zero(level_mm=FRONT_LIFTED_MM, source="lifted.csv")])
+    @pytest.mark.parametrize("known", ["travel_mm", "measured_travel_mm", "leverage"])
+    def test_each_by_its_share_of_full_travel(self, known: str, zero: Zero | None) -> None:
+        end = front_end(zero=zero)
+        end = replace(end, setup=replace(end.setup, full_travel_from=known))
+        found = ride_of(made_log({"A0": readings()["A0"][:600]}, RATE_HZ), end)
+        shares = [threshold("conditioning.end.STATED_SHARE")] if known == "travel_mm" else []
+        shares += [threshold("conditioning.end.UNLIFTED_SHARE")] if zero is None else []
+        assert found.front.unsure_mm == pytest.approx(sum(shares) * FRONT_MM)
 
 
 class TestSegments:

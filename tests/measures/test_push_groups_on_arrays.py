@@ -119,9 +119,14 @@ class TestStillness:
         assert is_found(travel) is counts
 
     def test_of_two_stillnesses_after_the_first_counts_and_no_group_twice(self) -> None:
-        still = stillness(calm=(CALM - 50, CALM + 1))
-        still[CALM + 2 : CALM + 80] = True
-        assert found(pressed(), still=still)[0] == (PushGroup(start=STANDS, stop=CALM - 50),)
+        """The second lies within 4 s of the stand too; what comes later is found all the same."""
+        still = stillness(calm=(CALM - 60, CALM - 5))
+        still[CALM - 4 : CALM + 80] = True
+        travel, twice = np.concatenate([pressed()] * 2), np.concatenate([still, stillness()])
+        assert found(travel, still=twice)[0] == (
+            PushGroup(start=STANDS, stop=CALM - 60),
+            PushGroup(start=1200 + STANDS, stop=1200 + CALM),
+        )
 
     def test_two_groups_are_found_where_the_second_follows_the_firsts_stillness(self) -> None:
         travel = pressed(count=2400)
@@ -276,7 +281,7 @@ class TestOneEndAlone:
         assert found(pressed((40, 10, 40))) == ((), ())
 
     def test_a_group_seen_again_through_a_later_stillness_is_told_once(self) -> None:
-        still = stillness(calm=(CALM - 50, CALM + 1))
-        still[CALM + 2 : CALM + 80] = True
+        still = stillness(calm=(CALM - 60, CALM - 5))
+        still[CALM - 4 : CALM + 80] = True
         (one,) = found(pressed(), np.full(1200, LEVEL_MM), still=still)[1]
-        assert one.at.stop == CALM - 50
+        assert one.at.stop == CALM - 60
