@@ -243,7 +243,8 @@ def _before(asked: _Asked) -> tuple[str, tuple[Field, ...]]:
 
 
 def _load(asked: _Asked) -> tuple[str, tuple[Field, ...]]:
-    return "Who was on the bike?", (asked.choice("v_load", "On the bike", LOADS, asked.looks.what.load or ""),)
+    answers = LOADS if asked.kind == "sag" else (*LOADS, ("", "not known any more"))
+    return "Who was on the bike?", (asked.choice("v_load", "On the bike", answers, asked.looks.what.load or ""),)
 
 
 def _side(asked: _Asked) -> tuple[str, tuple[Field, ...]]:

@@ -29,7 +29,7 @@ from .new_logs import new_log, require_new
 LONGEST_NOTE = 1000
 NEXT_RUN = "-"
 """Stands for a run that isn't entered yet."""
-OF_KIND: Mapping[str, tuple[str, ...]] = {"lifted": ("pulled",), "sag": ("load", "side"), "settle": ("side",)}
+OF_KIND: Mapping[str, tuple[str, ...]] = {"lifted": ("pulled",), "sag": ("load", "side"), "settle": ("load", "side")}
 """What is asked of a kind of recording beside setup and run."""
 _SAFE = re.compile(r"[^a-z0-9]+")
 
