@@ -12,6 +12,7 @@
   const first = Number(form.dataset.first), last = Number(form.dataset.last);
   const nudges = { ArrowLeft: -0.1, ArrowRight: 0.1, ArrowDown: -0.1, ArrowUp: 0.1, PageDown: -5, PageUp: 5 };
   const moved = 4; // pixels: less is a press
+  const wide = 44; // pixels of a grip: as a thumb
   let part = [first, last];
   let at = { start: first, end: last };
   let touched = false;
@@ -52,6 +53,12 @@
     element.hidden = end < part[0] || start > part[1];
   }
 
+  // A grip stands beside its line, outside of what is chosen; at the trace's edge it stands on the other side.
+  function turned(name, one, share) {
+    const pixels = share * traced.clientWidth;
+    return name === "start" && !one ? pixels < wide : traced.clientWidth - pixels < wide;
+  }
+
   function show(fill = true) {
     for (const drawing of drawings) drawing.setAttribute("viewBox", `${part[0]} 0 ${long()} 100`);
     const one = kind() === "mark";
@@ -61,6 +68,7 @@
       const grip = grips[name], value = at[name];
       grip.style.left = `${within(across(value), 0, 100)}%`;
       grip.classList.toggle("beyond", value < part[0] || value > part[1]);
+      grip.classList.toggle("turned", turned(name, one, within(across(value), 0, 100) / 100));
       grip.setAttribute("aria-valuenow", String(value));
       grip.setAttribute("aria-valuetext", `${value} s`);
       if (fill) fields[name].value = String(value);
@@ -76,9 +84,9 @@
   }
 
   function look(start, end) {
-    const wide = Math.min(Math.max(end - start, 1), last - first);
-    const from = within((start + end - wide) / 2, first, last - wide);
-    part = [from, from + wide];
+    const long = Math.min(Math.max(end - start, 1), last - first);
+    const from = within((start + end - long) / 2, first, last - long);
+    part = [from, from + long];
     show();
   }
 

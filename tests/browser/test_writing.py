@@ -94,7 +94,7 @@ def test_a_change_is_shown_before_it_is_written(browser: Browser, own: Server, r
     with opened(browser, f"{own.link}?day=shown&page=trust") as (tab, heard):
         tab.locator("details.edit summary").first.click()
         tab.get_by_label("Leave it out, because").first.fill('fell <b>"hard"</b>')
-        tab.get_by_role("button", name="Show the change").nth(1).click()
+        tab.get_by_role("button", name="Show the change").first.click()
         tab.get_by_role("button", name="Write it").wait_for()
         assert file.read_text(encoding="utf-8") == before
         assert tab.locator(".diff .comes").inner_text().endswith('leave_out = "fell <b>\\"hard\\"</b>"')
@@ -165,7 +165,7 @@ def test_runs_swapped_while_a_change_is_shown(browser: Browser, own: Server, roo
     with opened(browser, f"{own.link}?day=swapped&page=trust", figures=False) as (tab, _):
         tab.locator("details.edit summary").first.click()
         tab.get_by_label("Leave it out, because").first.fill("fell")
-        tab.get_by_role("button", name="Show the change").nth(1).click()
+        tab.get_by_role("button", name="Show the change").first.click()
         tab.get_by_role("button", name="Write it").wait_for()
         before = file.stat()
         file.write_text(swapped(file.read_text(encoding="utf-8")), encoding="utf-8")
