@@ -1,4 +1,4 @@
-"""The commands: new, check, analyse, compare, plan, report, serve, simulate."""
+"""The commands: new, add, check, analyse, compare, plan, report, serve, simulate."""
 
 from __future__ import annotations
 
@@ -51,41 +51,61 @@ def telemetry() -> None:
     """
 
 
-@telemetry.command(epilog="Example: telemetry new my_day")
+@telemetry.command(epilog="Example: telemetry new my_day --like last_week")
 @click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--like", metavar="EARLIER_DAY", type=click.Path(path_type=Path), help="Day of the same bike to take over."
+)
 @click.option("--date", "ridden", metavar="DATE", type=click.DateTime(["%Y-%m-%d"]), help="Day ridden: 2026-05-16.")
 @MAX_MEMORY
-def new(folder: Path, *, ridden: datetime | None) -> None:
-    """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one."""
+def new(folder: Path, *, like: Path | None, ridden: datetime | None) -> None:
+    """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one: `telemetry add` enters further logs."""
     import datetime as dt
 
     from telemetry.pipeline import draft
-    from telemetry.sheet import table
 
-    from .tables import say, show
+    from .entering import drafted_sheet
 
-    file, sketches, refused = draft(
-        folder,
-        dt.date.today(),  # noqa: DTZ011 - the tuner's own day
-        None if ridden is None else ridden.date(),
-    )
-    for sketch in sketches:
-        rows = [
-            [
-                str(column.number),
-                str(column.name),
-                "" if column.lowest is None else f"{column.lowest:g}",
-                "" if column.highest is None else f"{column.highest:g}",
-                column.proposal,
-            ]
-            for column in sketch.columns
-        ]
-        title = f"{sketch.path.name}: {sketch.rows} rows; {sketch.dialect}"
-        columns = ["no", "column", "lowest", "highest", "looks like"]
-        show(table(columns, rows, title=title, right_from=9))
-    for line in refused:
-        say(f"not taken: {line}")
-    say(f"wrote {file}: fill in what its TO DO lines ask for, then `telemetry check {folder}`")
+    today = dt.date.today()  # noqa: DTZ011 - the tuner's own day
+    drafted_sheet(draft(folder, today, None if ridden is None else ridden.date(), like), folder)
+
+
+@telemetry.command(epilog="Example: telemetry add my_day --setup oil_8")
+@RIDE_DAY
+@click.option("--setup", metavar="NAME", help="What the new runs were ridden with; else it is asked.")
+@click.option("--look", is_flag=True, help="Show what would be written, and write nothing.")
+@MAX_MEMORY
+def add(ride_day: Path, *, setup: str | None, look: bool) -> None:
+    """Enter the logs of an existing ride day that it lacks: runs, and recordings with the run they stand before."""
+    from telemetry.pipeline import add_logs, new_in
+    from telemetry.ride_day import read_ride_day, write
+
+    from .entering import added_sheet
+    from .tables import say
+
+    day = read_ride_day(ride_day)
+    found, failed = new_in(day)
+    if setup is None and any(item.what.kind == "run" for item in found):
+        setup = _asked_setup([*day.setups], day.runs[-1].setup if day.runs else next(iter(day.setups), ""))
+    added = add_logs(day, found, setup)
+    added_sheet(added, failed)
+    if added.proposal is None:
+        say("nothing to enter")
+    elif look:
+        say("nothing written: without --look it is")
+    else:
+        write(added.proposal)
+        say(f"wrote {day.path}: `telemetry check {ride_day}` next")
+
+
+def _asked_setup(setups: list[str], last: str) -> str | None:
+    """Ask which setup was ridden, where someone sits at the terminal and there are several; None elsewhere."""
+    if len(setups) < 2 or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return None
+    listed = ", ".join(f"{number} {name}" for number, name in enumerate(setups, 1))
+    numbers = click.IntRange(1, len(setups))
+    given = click.prompt(f"Ridden with which setup? {listed}", type=numbers, default=setups.index(last) + 1)
+    return setups[int(given) - 1]
 
 
 @telemetry.command(epilog="Example: telemetry check sample_runs/lower_leg_oil")

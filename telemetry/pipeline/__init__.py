@@ -3,10 +3,11 @@
 The stages are siblings and don't know each other; only this package puts them together.
 """
 
+from .adding import Added, add_logs, new_in
 from .along import Along, along, close_up_of, report_parts
 from .analysing import analyse, analysis_of, require_all_read, require_usable
 from .comparing import Selection, compare
-from .drafting import draft
+from .drafting import Drafted, draft
 from .looking import ShownDay, look, nothing_to_see
 from .new_recordings import RecordingChecked
 from .planning import Known, plan, plan_of
@@ -19,8 +20,10 @@ from .tracing import RunTrace, markable, run_trace
 from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 
 __all__ = [
+    "Added",
     "Along",
     "DayChecked",
+    "Drafted",
     "Known",
     "LogChecked",
     "RecordingChecked",
@@ -30,6 +33,7 @@ __all__ = [
     "Study",
     "Trouble",
     "Watch",
+    "add_logs",
     "along",
     "analyse",
     "analysis_of",
@@ -40,6 +44,7 @@ __all__ = [
     "load_ride",
     "look",
     "markable",
+    "new_in",
     "new_logs",
     "nothing_to_see",
     "plan",

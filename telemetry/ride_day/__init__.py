@@ -4,6 +4,7 @@ from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
 from .as_written import PLACES, SetupPlace, WrittenSetting, raw_of, written_settings
 from .differences import setup_differences
 from .draft import draft_ride_day
+from .draft_like import TakenOver, draft_like
 from .edits import (
     AddRecording,
     AddRun,
@@ -49,8 +50,10 @@ __all__ = [
     "Ridden",
     "Scale",
     "SetupPlace",
+    "TakenOver",
     "WrittenSetting",
     "WrongDay",
+    "draft_like",
     "draft_ride_day",
     "ends_of_files",
     "find_ride_day",

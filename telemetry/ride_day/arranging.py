@@ -145,4 +145,4 @@ def placed(recording: NewLog, runs: Sequence[Ridden]) -> NewLog:
 
 
 def _before(recording: NewLog, later: Sequence[Ridden]) -> NewLog:
-    return replace(recording, before_run=later[0].name) if later else replace(recording, after_all=True)
+    return replace(recording, before_run=later[0].name if later else None, after_all=not later)

@@ -50,7 +50,7 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.dat
         *sensor_tables(found),
         *_inertial(found, by_position=bool(ends)),
         words.SETUPS,
-        *logs_text(found, dict.fromkeys((run.log.name for run in found.runs), FIRST_SETUP)),
+        *logs_text(found, dict.fromkeys((run.log.name for run in found.runs), FIRST_SETUP), {}),
         *_lacking(found, by_position=bool(ends)),
         words.LATER_BY_POSITION if ends else words.LATER,
     ]
@@ -98,7 +98,7 @@ def _first(found: Folder) -> LogSketch:
     return found.sketch((found.runs or found.recordings)[0])
 
 
-def logs_text(found: Folder, setups: Mapping[str, str], asked: str = "") -> Iterator[str]:
+def logs_text(found: Folder, setups: Mapping[str, str], asked: Mapping[str, str]) -> Iterator[str]:
     """Return the tables of runs and recordings.
 
     Parameters
@@ -106,8 +106,8 @@ def logs_text(found: Folder, setups: Mapping[str, str], asked: str = "") -> Iter
     found : Folder
     setups : mapping
         Which setup each run was ridden with, by its (front) log.
-    asked : str
-        What is asked of every run's setup, as a comment.
+    asked : mapping
+        What is asked of a run's setup, as a comment, by its (front) log.
     """
     yield from _other_columns(found)
     if not found.timed and found.runs:
@@ -115,7 +115,7 @@ def logs_text(found: Folder, setups: Mapping[str, str], asked: str = "") -> Iter
     elif found.timed:
         yield words.TIMED
     for run in found.runs:
-        yield _run(run, setups.get(run.log.name, ""), asked, timed=found.timed)
+        yield _run(run, setups.get(run.log.name, FIRST_SETUP), asked.get(run.log.name, ""), timed=found.timed)
     for item in found.recordings:
         yield _recording(item, _setup_of(item, found, setups), found)
 

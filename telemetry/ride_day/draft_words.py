@@ -21,6 +21,11 @@ title = {title}
 # mass_kg = <as ridden, without the rider>
 """
 
+LIKE = """\
+# Taken over from {day}: only the logs, the date and what changed are new.
+# Go through the lines marked TO DO; `telemetry check` says what is still wrong or missing.
+"""
+SETUP_LIKE = "        # TO DO check it: as on the earlier day, in its order"
 DATE = "date = {date}               # by the logs; check it\n"
 SEVERAL_DATES = """\
 # TO DO the logs tell of several days, {told}: check this one, and move the others' logs into a folder of their own.

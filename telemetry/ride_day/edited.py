@@ -11,6 +11,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import Array, Item, Table
 
+from telemetry.errors import unsteered
 from telemetry.toml_string import toml_string
 
 from .parts import Part, parts_of
@@ -40,11 +41,14 @@ class Change:
     keys : mapping
     entry : int or None
         Of a list, the entry at that place, from 0; None for a new one at its end.
+    asked : str
+        What is still to be asked of a new entry: a comment beneath its header, where it has one of its own.
     """
 
     way: Way
     keys: Keys
     entry: int | None = None
+    asked: str = ""
 
     @property
     def of_list(self) -> bool:
@@ -99,7 +103,7 @@ def edited(text: str, change: Change) -> str:
         return _with_table(text, parts, change.way, change.keys)
     (name,) = change.way
     if change.entry is None:
-        return _with_entry(text, parts, name, change.keys)
+        return _with_entry(text, parts, change)
     before = 0
     for part in parts:
         held = len(part.says[name]) if isinstance(part.says.get(name), list) else 0
@@ -148,12 +152,14 @@ def _block(header: str, keys: Keys) -> str:
     return f"{header}\n{_lines(keys)}"
 
 
-def _with_entry(text: str, parts: Sequence[Part], name: str, keys: Keys) -> str:
+def _with_entry(text: str, parts: Sequence[Part], change: Change) -> str:
+    (name,), keys = change.way, change.keys
     if name in parts[0].says:
         return _changed(text, parts[0], lambda document: _add_to_list(document[name], keys))
     last = next((part for part in reversed(parts) if name in part.header), None)
     place = len(text) if last is None else _behind(text, last)
-    return text[:place] + "\n" + _block(f"[[{name}]]", keys) + text[place:]
+    header = f"[[{name}]]" + (f"\n# TO DO {unsteered(change.asked)}" if change.asked else "")
+    return text[:place] + "\n" + _block(header, keys) + text[place:]
 
 
 def _behind(text: str, part: Part) -> int:

@@ -52,7 +52,8 @@ class NameFocus:
 class AddRun:
     """A log that becomes the last run; `started_at` is written where the other runs have one.
 
-    `rear_log` is the rear's, where each end has a logger of its own; `more` are further keys of the run.
+    `rear_log` is the rear's, where each end has a logger of its own; `more` are further keys of the run, `asked` is
+    what is still to be asked of it.
     """
 
     log: str
@@ -60,15 +61,20 @@ class AddRun:
     started_at: dt.datetime
     rear_log: str = ""
     more: Keys = field(default_factory=dict)
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AddRecording:
-    """A log that becomes the last recording off the trail: its keys, those that are None left out."""
+    """A log that becomes the last recording off the trail: its keys, those that are None left out.
+
+    `asked` is what is still to be asked of it.
+    """
 
     log: str
     kind: str
     more: Keys = field(default_factory=dict)
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,9 +209,9 @@ def _changes(raw: Mapping[str, Any], name: str, edit: Edit) -> Iterator[Change]:
     if isinstance(edit, ChangeSetup):
         yield from _of_setup(raw, name, edit)
     elif isinstance(edit, AddRun):
-        yield Change(way=(RUNS,), keys=_new_run(raw.get(RUNS, []), edit))
+        yield Change(way=(RUNS,), keys=_new_run(raw.get(RUNS, []), edit), asked=edit.asked)
     elif isinstance(edit, AddRecording):
-        yield Change(way=(STATIC,), keys={"log": edit.log, "kind": edit.kind, **edit.more})
+        yield Change(way=(STATIC,), keys={"log": edit.log, "kind": edit.kind, **edit.more}, asked=edit.asked)
     elif isinstance(edit, NameFocus):
         keys = {"focus": list(edit.focus) or None, "named_at": edit.named_at.replace(microsecond=0)}
         yield Change(way=(COMPARISON,), keys=keys)

@@ -190,7 +190,7 @@ def _reported(day: Path) -> bool:
 
 def _drafted(day: Path) -> bool:
     (day / "ride_day.toml").unlink()
-    _, _, refused = draft(day, dt.date(2026, 5, 16))
+    refused = draft(day, dt.date(2026, 5, 16)).refused
     return bool(refused)
 
 

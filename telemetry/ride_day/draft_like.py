@@ -1,0 +1,188 @@
+"""A draft that takes over an earlier day of the same bike: all it says but for its logs, its date and its weather."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from telemetry.errors import CallError, clean_text
+from telemetry.model.day import RideDay
+from telemetry.model.log import LogSketch
+from telemetry.model.sensor import ColumnName, DisplacementSensor, Sensor, columns_of
+from telemetry.toml_string import toml_string
+from telemetry.trade_words import plain_words
+
+from . import draft_words as words
+from .draft import FIRST_SETUP, date_line, logs_text
+from .edited import COMPARISON, MARKS, RUNS, STATIC, STRETCHES, Change, UnchangeableError, edited
+from .file import parse_text, text_of
+from .folder import Folder, look_at
+from .parts import parts_of
+
+OF_THE_DAY = (RUNS, STATIC, MARKS, STRETCHES)
+"""Tables of the logs, which are new every day."""
+_LISTED = re.compile(r'^# ".*": \d+ rows; .*\n|^#   column \d+.*\n', re.MULTILINE)
+"""What a draft said of the earlier day's logs."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenOver:
+    """A draft like an earlier day.
+
+    Attributes
+    ----------
+    text : str
+        TOML.
+    files : tuple of str
+        Files of the earlier day's folder that it names, by their path from there.
+    told : tuple of str
+        What has to be looked at, a sentence each.
+    """
+
+    text: str
+    files: tuple[str, ...]
+    told: tuple[str, ...]
+
+
+def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None, earlier: RideDay) -> TakenOver:
+    """Return a draft that takes over an earlier day of the same bike.
+
+    Parameters
+    ----------
+    sketches : sequence of LogSketch
+        Logs that could be read, at least one, all of one folder.
+    today : date
+        No log was made later.
+    ridden : date or None
+        The day ridden, where it is stated.
+    earlier : RideDay
+
+    Returns
+    -------
+    TakenOver
+
+    Raises
+    ------
+    CallError
+        If the earlier day's file has a form that can't be taken over.
+    """
+    found = look_at(sketches, today)
+    folder = sketches[0].path.resolve().parent
+    raw = parse_text(text_of(earlier.source, earlier.path), earlier.path.name)
+    try:
+        kept = _without_logs(_changed(text_of(earlier.source, earlier.path), raw, earlier.folder, folder))
+    except (UnchangeableError, TOMLKitError) as error:
+        expected = "tables as the handbook shows them"
+        raise CallError(str(earlier.path), "a form that can't be taken over", expected, "copy it by hand") from error
+    date = date_line(found, today, ridden)
+    told = tuple(_lacking(earlier.sensors, found))
+    setups, asked = _setups(found, earlier)
+    head = words.LIKE.format(day=clean_text(os.path.relpath(earlier.path.resolve(), folder)))
+    todo = "".join(f"# TO DO {line}\n" for line in told)
+    dated = re.sub(r"(?m)^(\s*\[\s*ride_day\s*\].*\n)", lambda header: header[1] + date, kept, count=1)
+    text = f"{head}{todo}\n{dated.strip()}\n\n{''.join(logs_text(found, setups, asked))}"
+    if "ride_day" not in parse_text(text, earlier.path.name):
+        raise CallError(str(earlier.path), "no [ride_day]", "the table as the handbook shows it", "write it so")
+    return TakenOver(text=text, files=tuple(dict.fromkeys(_files(raw))), told=told)
+
+
+def _changed(text: str, raw: Mapping[str, Any], before: Path, now: Path) -> str:
+    """Return the earlier day's text under its new name, without its date and weather; its paths lead from here."""
+    gone: dict[str, object] = dict.fromkeys(("date", "trail_state", "air_temperature_c", "air_temperature_f"))
+    text = edited(text, Change(way=("ride_day",), keys={**gone, "title": now.name}))
+    for table in (COMPARISON, "plan"):
+        own = raw.get(table, {})
+        keys: dict[str, object] = {"named_at": None} if "named_at" in own else {}
+        if "spread_from" in own:
+            keys["spread_from"] = _from_here(own["spread_from"], before, now)
+        if keys:
+            text = edited(text, Change(way=(table,), keys=keys))
+    return text
+
+
+def _from_here(paths: Any, before: Path, now: Path) -> Any:
+    if isinstance(paths, list):
+        return [_from_here(path, before, now) for path in paths]
+    return Path(os.path.relpath((before / str(paths)).resolve(), now)).as_posix()
+
+
+def _without_logs(text: str) -> str:
+    """Return a day's text without its runs, recordings and marks, and what a draft said of its logs."""
+    kept, parts = [], parts_of(text)
+    stretches = dict.fromkeys(str(one["name"]) for part in parts for one in part.says.get(STRETCHES, []))
+    for place, part in enumerate(parts):
+        if any(name in part.header for name in OF_THE_DAY):
+            continue
+        body, tail = text[part.start : part.filled], text[part.filled : part.end]
+        within = [name for name in OF_THE_DAY if not part.header and name in part.says]
+        if within:
+            document = tomlkit.parse(body)
+            for name in within:
+                document.remove(name)
+            body = document.as_string()
+        following = parts[place + 1] if place + 1 < len(parts) else None
+        of_logs = following is not None and any(name in following.header for name in OF_THE_DAY)
+        kept.append(body + ("\n" if of_logs else _LISTED.sub("", tail)))
+    kept += [f"\n[[{STRETCHES}]]\nname = {toml_string(name)}\n" for name in stretches]  # where they lie is to be marked
+    return re.sub(r"\n{3,}", "\n\n", "".join(kept))
+
+
+def _files(table: Any) -> Iterator[str]:
+    """Yield the leverage files that a day names."""
+    for key, value in table.items() if isinstance(table, Mapping) else ():
+        if key == "leverage" and isinstance(value, str):
+            yield value
+        else:
+            yield from _files(value)
+
+
+def _lacking(sensors: Mapping[str, Sensor], found: Folder) -> Iterator[str]:
+    """Yield which sensors read a column that none of the new logs holds, and which column may be it."""
+    for name, sensor in sensors.items():
+        lacking = [column for column in columns_of(sensor) if not any(_holds(own, column) for own in found.sketches)]
+        if lacking:
+            shown = ", ".join(toml_string(str(column)) for column in lacking)
+            yield f"sensors.{name} reads {shown}, which none of these logs holds{_perhaps(sensor, found)}"
+
+
+def _holds(sketch: LogSketch, column: ColumnName) -> bool:
+    if isinstance(column, int):
+        return column <= len(sketch.columns)
+    return any(str(own.name).casefold() == column.strip().casefold() for own in sketch.columns)
+
+
+def _perhaps(sensor: Sensor, found: Folder) -> str:
+    if not isinstance(sensor, DisplacementSensor):
+        return ""
+    likely = (found.layout.columns(sketch).get(sensor.end) for sketch in found.sketches)
+    own = next((column for column in likely if column is not None), None)
+    return "" if own is None else f": {toml_string(str(own.column.name))} may be it"
+
+
+def _setups(found: Folder, earlier: RideDay) -> tuple[dict[str, str], dict[str, str]]:
+    """Return each run's setup, by its (front) log, and what is asked of it as a comment.
+
+    By the run's file name, else as on the earlier day in its order, else the last that was ridden there.
+    """
+    pattern = [run.setup for run in earlier.runs] or [next(iter(earlier.setups), FIRST_SETUP)]
+    if len(found.runs) > len(pattern):
+        pattern = [pattern[-1]] * len(found.runs)
+    setups, asked = {}, {}
+    for run, usual in zip(found.runs, pattern, strict=False):
+        named = [name for name in earlier.setups if _speaks_of(run.said.words, name)]
+        setups[run.log.name] = named[0] if len(named) == 1 else usual
+        asked[run.log.name] = "" if len(named) == 1 or len(earlier.setups) == 1 else words.SETUP_LIKE
+    return setups, asked
+
+
+def _speaks_of(said: Sequence[str], setup: str) -> bool:
+    own = plain_words(setup)
+    return bool(own) and any(tuple(said[at : at + len(own)]) == own for at in range(len(said)))
