@@ -21,6 +21,7 @@ from telemetry.model.analysis import Analysis, Comparison, RunAnalysis
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import End
 from telemetry.pipeline import Known, plan_of
+from telemetry.telling.hits import telling_hits
 from telemetry.telling.names import ENDS, PLACES
 
 from .groups import Groups
@@ -134,7 +135,8 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
     """
     pictures = pictures_of(analysis, comparison)
     travel, speed = travel_panels(pictures, styles), speed_panels(pictures, styles)
-    lap = lap_panels(pictures, styles) if comparison is None else ((), ())
+    last = pictures[-1] if pictures and comparison is None else None
+    told = () if last is None else telling_hits(last.deep_hits)
     return Panels(
         order=() if comparison is None else order_panels(analysis, comparison, styles),
         travel=travel[0],
@@ -142,8 +144,8 @@ def compared_panels(analysis: Analysis, comparison: Comparison | None, styles: M
         speed=speed[0],
         speed_beneath=speed[1],
         together=together_panels(analysis, pictures, styles),
-        traces=lap[0],
-        close_ups=lap[1],
+        traces=() if last is None or last.ends else lap_traces(last, styles),  # travel stands along the trail
+        close_ups=() if last is None else tuple(close_up(one.hit, styles[last.setup]) for one in told),
         detectable=() if comparison is None else detectable_panels(analysis, comparison),
     )
 
@@ -166,12 +168,6 @@ def traces_of(
     return next((tuple(draw(picture, style, end) for end in ENDS if end in told) for draw, told in kinds if told), ())
 
 
-def lap_panels(
-    pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle]
-) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
-    """Return the last run's traces and the close-ups of its deepest hits."""
-    if not pictures:
-        return (), ()
-    last = pictures[-1]
-    style = styles[last.setup]
-    return traces_of(last, style, whole_run, felt_run), tuple(close_up(hit, style) for hit in last.deep_hits)
+def lap_traces(picture: RunPicture, styles: Mapping[str, SetupStyle]) -> tuple[Drawn, ...]:
+    """Return a run over time, rear first, its deepest hits marked."""
+    return traces_of(picture, styles[picture.setup], whole_run, felt_run)

@@ -13,10 +13,19 @@ from dashboards.figures.drawn import Drawn
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.pipeline import Along, ShownDay, Study
+from telemetry.telling.earlier_laps import Lap
 
 from .choice import Choice
 
 EXPLORED = "Explored after the fact: numbers without verdicts"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherLaps:
+    """Laps of the folder's other days, as far as those have been read; `unread` are the earlier days that haven't."""
+
+    laps: tuple[Lap, ...] = ()
+    unread: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +43,7 @@ class View:
         Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
     along : callable
         Returns the shown runs along the trail, worked out when first asked for.
+    other_laps : OtherLaps
     """
 
     analysis: Analysis
@@ -42,6 +52,7 @@ class View:
     seen: ShownDay
     styles: Mapping[str, SetupStyle]
     along: Callable[[], Along]
+    other_laps: OtherLaps = OtherLaps()
 
     @property
     def comparison(self) -> Comparison | None:

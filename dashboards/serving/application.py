@@ -172,6 +172,7 @@ class Pages(Handler):
             seen=seen,
             styles=styles_of(read.analysis, seen, baseline),
             along=lambda: read.along(seen),
+            other_laps=self._library.other_laps(shelf.name),
         )
         question = asked(view)
         page = question.answer(view)

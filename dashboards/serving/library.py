@@ -10,10 +10,12 @@ from queue import PriorityQueue
 from typing import Literal, TypeAlias
 
 from dashboards.pages.day_list import Glance
+from dashboards.pages.view import OtherLaps
 from telemetry.errors import CallError, clean_text
 from telemetry.files import Stamp, holds, stamp
 from telemetry.model.day import RideDay
 from telemetry.ride_day import read_ride_day
+from telemetry.telling.earlier_laps import Lap, laps_of
 
 from .complaints import what_went_wrong
 from .glance import glance
@@ -32,7 +34,8 @@ State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
 class Shelf:
     """One day of the folder: its place, and how far it has been read.
 
-    `headline` is what the list says of it once it was read, kept when the day itself is let go; `days` is the day by
+    `headline` is what the list says of it once it was read, `laps` what pages of later days are told of its runs, both
+    kept when the day itself is let go; `days` is the day by
     each of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
     files as they were when reading failed: once they differ, it is worth another try. `changes` and `logs` are what
     has happened to its folder since, as it was last looked at.
@@ -44,6 +47,7 @@ class Shelf:
     progress: str = ""
     trouble: str = ""
     headline: str = ""
+    laps: tuple[Lap, ...] = ()
     version: int = 0
     glance: Glance | None = None
     read: ReadDay | None = None
@@ -150,6 +154,16 @@ class Library:
         if shelf is None:
             raise _no_day(name)
         return shelf
+
+    def other_laps(self, name: str) -> OtherLaps:
+        """Return the laps of every other day that has been read once, and how many earlier days haven't been yet."""
+        with self._lock:
+            others = [shelf for other, shelf in self._shelves.items() if other != name and other in (self._there or ())]
+            own = self._shelves[name].glance
+        laps = tuple(lap for shelf in others for lap in shelf.laps)
+        waiting = [shelf.glance for shelf in others if shelf.state in ("waiting", "reading") and not shelf.laps]
+        unread = sum(seen is not None and own is not None and seen.date < own.date for seen in waiting)
+        return OtherLaps(laps=laps, unread=unread)
 
     def day_of(self, name: str, fingerprint: str) -> RideDay:
         """Return a day as it was read from the very file that a page was made from.
@@ -277,7 +291,7 @@ class Library:
         except Exception as error:  # noqa: BLE001 - whatever one day raises, its page tells it and the others stand
             shelf.trouble = what_went_wrong(error)
         else:
-            shelf.headline, shelf.trouble, state = headline, "", "ready"
+            shelf.headline, shelf.laps, shelf.trouble, state = headline, laps_of(read.analysis), "", "ready"
             with self._lock:
                 shelf.keep(read.day)
                 shelf.read, shelf.changes, shelf.logs = read, (), ()

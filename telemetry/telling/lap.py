@@ -9,10 +9,12 @@ from types import MappingProxyType
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.curves import FeltLanding, RunPicture, TrailEvent
 from telemetry.model.day import RideDay
+from telemetry.model.finding import OTHER_END
 from telemetry.model.phase import PhaseName
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, upper_first
 
+from .hits import ToldHit, rest_in_words, telling_hits, the_rest
 from .names import ENDS
 from .trail import depth_in_words, speed_in_words
 from .untold import CANT_BE_TOLD, NO_FLIGHT_SHOWN, bottoming_in_words, feels_flight, is_untold
@@ -33,7 +35,19 @@ RIDDEN: Mapping[PhaseName, str] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LapWords:
-    """One run in words; `hits` are its deepest, `flights` its longest, `traced` says what is drawn over time."""
+    """One run in words.
+
+    Attributes
+    ----------
+    traced : str
+        What is drawn over time.
+    hits, flights : Table
+        Its deepest hits, its longest flights.
+    told : tuple of ToldHit
+        Those of the hits that tell most.
+    rest : tuple of str
+        A sentence an end on the others.
+    """
 
     run: str
     finding: str
@@ -41,15 +55,21 @@ class LapWords:
     traced: str
     hits: Table
     flights: Table
+    told: tuple[ToldHit, ...]
+    rest: tuple[str, ...]
 
 
 def _height(day: RideDay, run: RunAnalysis) -> str:
-    parts = []
-    for end in ENDS:
-        value = run.value("dynamic_sag", end)
-        if value is not None:
-            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'dynamic_sag', end, value)}")
-    return "Ride height while riding: " + ", ".join(parts) + "." if parts else ""
+    values = {end: value for end in ENDS if (value := run.value("dynamic_sag", end)) is not None}
+    told = {end: value_in_words(day, run.entry.setup, "dynamic_sag", end, value) for end, value in values.items()}
+    if len(told) < len(ENDS):
+        return "".join(f"The {end} rides at {words} of its travel." for end, words in told.items())
+    apart = figure(abs(values["front"] - values["rear"]), 1)
+    deeper = max(ENDS, key=lambda end: values[end])
+    other = OTHER_END[deeper]
+    if apart == "0.0":
+        return f"Both ends ride equally deep: front {told['front']}, rear {told['rear']}."
+    return f"The {deeper} rides {apart} points deeper than the {other}: {told[deeper]} against {told[other]}."
 
 
 def _depth(day: RideDay, run: RunAnalysis) -> str:
@@ -57,8 +77,9 @@ def _depth(day: RideDay, run: RunAnalysis) -> str:
     for end in ENDS:
         value, bottoming = run.value("travel_max", end), bottoming_in_words(day, run, end)
         if value is not None and bottoming:
-            parts.append(f"{end} {value_in_words(day, run.entry.setup, 'travel_max', end, value)}, {bottoming}")
-    return "Deepest point: " + "; ".join(parts) + "." if parts else ""
+            words = value_in_words(day, run.entry.setup, "travel_max", end, value)
+            parts.append(f"the {end} went {words} deep{', ' if is_untold(run, end) else ' and '}{bottoming}")
+    return upper_first("; ".join(parts)) + "." if parts else ""
 
 
 def _no_travel(run: RunAnalysis, picture: RunPicture) -> str:
@@ -141,11 +162,11 @@ def _packing(picture: RunPicture) -> str:
     if not picture.ends:
         return ""
     parts = [
-        f"{burst.end} {burst.hits} hits from {figure(burst.start_s, 1)} s, each starting "
+        f"the {burst.end} over {burst.hits} hits from {figure(burst.start_s, 1)} s, each starting "
         f"{figure(burst.slope_mm, 1)} mm deeper"
         for burst in picture.worst_bursts.values()
     ]
-    return "Worst packing burst: " + "; ".join(parts) + "." if parts else "No burst of hits packed down."
+    return f"Most packed down: {'; '.join(parts)}." if parts else "No burst of hits packed down."
 
 
 def _sections(run: RunAnalysis) -> str:
@@ -202,6 +223,7 @@ def lap_in_words(
         happened = f"whether it bottomed {CANT_BE_TOLD}"
     if not bottoms:
         happened = _flown(run, picture)
+    told = telling_hits(picture.deep_hits)
     return LapWords(
         run=run.entry.name,
         finding=f"{figure(picture.riding_s, 0)} s of riding{f', {happened}' if happened else ''}",
@@ -209,4 +231,6 @@ def lap_in_words(
         traced=_traced(run, picture),
         hits=_hits(picture, events, unit),
         flights=_flight_table(picture),
+        told=told,
+        rest=rest_in_words(the_rest(picture.deep_hits, told)),
     )

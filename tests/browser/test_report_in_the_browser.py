@@ -159,7 +159,7 @@ def test_a_lap_tells_what_happened_and_gives_no_verdict(shown: Shown) -> None:
     assert page.locator("h1").inner_text().startswith("What happened on this lap?")
     assert "Did the change do anything?" not in text
     assert "undecided" not in text.lower()
-    assert "Ride height while riding" in text
+    assert "points deeper than the" in text
 
 
 def test_front_stands_right_of_rear_and_above_it_on_a_phone(shown: Shown) -> None:

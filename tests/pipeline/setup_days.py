@@ -50,10 +50,10 @@ def swinging(hertz: float, damping: float, at_mm: float) -> np.ndarray:
     return at_mm + np.where(time < 0, push, swings)
 
 
-def make_setup_day(folder: Path, runs: Sequence[str] = (), extra: str = "") -> Path:
+def make_setup_day(folder: Path, runs: Sequence[str] = (), extra: str = "", seconds: float = 40.0) -> Path:
     """Write lifted, sag, settle and bounce recordings, their levels from true zero; return the folder."""
     setups = "" if "a" in runs else '[setups.a]\nlabel = "20 ml"\n'
-    make_day(folder, runs, extra=setups + STATIC + extra)
+    make_day(folder, runs, extra=setups + STATIC + extra, seconds=seconds)
 
     def write(name: str, front_mm: float | np.ndarray, rear_mm: float | np.ndarray) -> None:
         stroke_mm = np.full(ROWS, ZERO_STROKE_MM) + np.asarray(rear_mm) / 2.5
