@@ -38,6 +38,8 @@ LIMITS = {
 MEASURED = {"ground_speed_median": "ground_speed"}
 """Truths that a measure of another name tells: speed by lag is a median of windows."""
 MAY_BE_ABSENT = {"ground_speed_median", "airborne_time"}
+TRULY_LIGHTER_PERCENT = {-0.1: -22, 0.1: -21, 0.3: -25}
+"""By hand, of the dirt bike's front damper with its 60 N of friction: 320 to 249 N, 250 to 198 N, 630 to 474 N."""
 FOUR = ["oil_20", "oil_8", "oil_8", "oil_20"]
 
 
@@ -221,8 +223,9 @@ def test_lighter_damper_oil_changes_speeds_and_recovery_and_not_sag(compared: di
     assert "Both ends ride at the same height" in summary.lines[-1].finding
     forces = comparison.force_differences
     damper = forces[forces["force"] == "damper"]
-    assert {-0.1, 0.1, 0.3} <= set(damper["at"])
-    assert (damper["high"] < 0).all()  # with friction it truly falls by 21 to 25 %
+    assert set(damper["at"]) == {-0.1, 0.1, 0.3}
+    for at, low, high in zip(damper["at"], damper["low"], damper["high"], strict=True):
+        assert low < TRULY_LIGHTER_PERCENT[at] < high < 0
 
 
 def test_movement_and_flights_of_inertial_sensors_are_what_happened() -> None:
