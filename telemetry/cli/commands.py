@@ -187,9 +187,10 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
 @RIDE_DAY
 @click.option("--baseline", metavar="NAME", help="Setup to compare with; else the day's own.")
 @click.option("--candidate", "candidates", metavar="NAME", multiple=True, help="Setup to compare; may be repeated.")
+@click.option("--full", is_flag=True, help="Say every row in a sentence, and how each run was cleaned.")
 @AS_JSON
 @MAX_MEMORY
-def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...], as_json: bool) -> None:
+def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...], full: bool, as_json: bool) -> None:
     """Say what a change did: each measure changed, unchanged or undecided, with its interval."""
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
@@ -203,7 +204,7 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
     if as_json:
         say_json(comparison.to_dict())
     else:
-        comparison_sheet(comparison)
+        comparison_sheet(comparison, full=full)
     pipeline.require_all_read(comparison.unread)
 
 

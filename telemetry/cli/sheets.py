@@ -10,6 +10,7 @@ from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
 from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
 from telemetry.ride_day import kind_in_words
+from telemetry.sheet import plain_table
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import NO_RUN, naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
@@ -27,7 +28,7 @@ from telemetry.telling.logs import (
 )
 from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
-from telemetry.telling.results import results_in_words
+from telemetry.telling.results import results_in_words, rows_table
 from telemetry.telling.sitting import sitting_notes, sitting_table
 from telemetry.words import counted
 
@@ -158,7 +159,7 @@ def _cleaning(conditioning: Mapping[str, object]) -> None:
         say(line, indent=2)
 
 
-def _results(comparison: Comparison, candidate: str) -> None:
+def _in_sentences(comparison: Comparison, candidate: str) -> None:
     sentences, absent = results_in_words(comparison, candidate)
     for sentence in sentences:
         say(sentence)
@@ -169,30 +170,46 @@ def _results(comparison: Comparison, candidate: str) -> None:
         show(forces)
 
 
-def comparison_sheet(comparison: Comparison) -> None:
-    """Print the finding first, then each result with its interval, then what differs on paper."""
+def comparison_sheet(comparison: Comparison, *, full: bool = False) -> None:
+    """Print the finding first, then each result with its interval, then what differs on paper and speaks against it.
+
+    In `full` each result is a sentence that says what would settle it, and how every run was cleaned is told.
+    """
     for candidate in comparison.candidates:
-        summary = comparison.summaries[candidate]
-        say(summary.headline)
-        if summary.left_out:
-            say(summary.left_out)
-        for line in summary.lines:
-            say(line.line, indent=2)
-        say()
-        _results(comparison, candidate)
-        say(on_paper(comparison, candidate))
+        _candidate(comparison, candidate, full=full)
     runs = ", ".join(f"{run.run} ({run.setup})" for run in comparison.runs_used)
     say(f"Runs, in the order ridden: {runs}")
     say(compared_over(comparison))
-    for title, lines in comparison.second_sentences:
+    for title, lines in comparison.second_sentences if full else ():
         say(f"{title}:")
         for text in lines:
             say(f"{text}.", indent=2)
     named = naming(comparison.day)
     if named:
         say(named)
-    findings_of(comparison.fairness_findings)
-    _cleaning(comparison.conditioning)
+    findings_of(finding for finding in comparison.fairness_findings if full or finding.severity != "note")
+    if full:
+        _cleaning(comparison.conditioning)
+        return
+    say(f"How the signal was cleaned: {cleaning(comparison.conditioning)[0]}")
+    say("With --full: what would settle each row, second looks, notes on fairness, how each run was cleaned")
+
+
+def _candidate(comparison: Comparison, candidate: str, *, full: bool) -> None:
+    summary = comparison.summaries[candidate]
+    say(summary.headline)
+    if summary.left_out:
+        say(summary.left_out)
+    for line in summary.lines:
+        say(line.line, indent=2)
+    say()
+    if full:
+        _in_sentences(comparison, candidate)
+    else:
+        for row in plain_table(rows_table(comparison, candidate)).splitlines():
+            say(row)
+        say()
+    say(on_paper(comparison, candidate))
 
 
 def plan_sheet(plan: Plan) -> None:

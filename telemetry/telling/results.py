@@ -6,13 +6,14 @@ import math
 from dataclasses import replace
 
 from telemetry.model.analysis import Comparison
+from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
-from telemetry.sheet import Group
-from telemetry.words import counted, difference_unit, figure, shown_unit
+from telemetry.sheet import ABSENT, Group, Table, table
+from telemetry.words import counted, difference_unit, figure, shown_unit, titled
 
 from .measured import not_measured
-from .names import named
+from .names import PLACES, TITLES, named
 from .values import places_of
 
 WIDEST_RATIO = 100.0
@@ -169,6 +170,46 @@ def sentence(result: Result) -> str:
     """
     found = ", ".join(filter(None, [values_in_words(result), difference_in_words(result)]))
     return f"{named(result.measure, result.end)}: {found or _lacking(result)}. {verdict_in_words(result)}"
+
+
+def rows_table(comparison: Comparison, candidate: str) -> Table:
+    """Return one candidate's results as a table no wider than 100 letters, an end after the other.
+
+    Under each end's name: measure, both values, difference with its interval and how sure that is, verdict; what
+    neither setup gave is left out. `results_in_words` says the same in sentences, with what would settle each.
+    """
+    rows = [row for row in comparison.verdicts.results if row.candidate == candidate]
+    told = [row for row in rows if (row.baseline_value, row.candidate_value) != (None, None)]
+    columns = ["measure", "before", "after", "difference", "between", "verdict"]
+    cells: list[list[str]] = []
+    for end in PLACES:
+        own = [_cells(row) for row in told if row.end == end]
+        cells.extend([[f"{TITLES[end]}:", *[""] * (len(columns) - 1)], *own] if own else [])
+    return table(columns, cells, right_from=len(columns))
+
+
+def _cells(result: Result) -> list[str]:
+    values = (result.baseline_value, result.candidate_value)
+    both = [ABSENT if value is None else figure(value, _places(result)) for value in values]
+    name = titled(SPECS[result.measure].label, result.unit)
+    return [name, *both, *_difference_cells(result), result.verdict or "none"]
+
+
+def _difference_cells(result: Result) -> tuple[str, str]:
+    """Return the difference, and its interval with how sure that is, as `difference_in_words` tells them."""
+    difference, told, unit, places = _shown(result)
+    outer = result.interval
+    wide = outer is None or _too_wide(result, outer.low, outer.high)
+    if difference is None:
+        return ABSENT, ABSENT
+    if result.scale == "count" and (wide or _contradicts(result)):
+        return ABSENT, "too few events"
+    own = unit == shown_unit(result.unit)  # said beside the measure's name
+    shown = f"{figure(difference, places, signed=True)} {'' if own else unit}".strip()
+    if wide or told is None or told.low is None or told.high is None:
+        return shown, "too few runs"
+    low, high = (figure(end, places, signed=True) for end in (told.low, told.high))
+    return shown, f"{low} to {high} ({sure_in_words(told.level)})"
 
 
 def _lacking(result: Result) -> str:

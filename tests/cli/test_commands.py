@@ -83,13 +83,41 @@ def test_check_tells_good_with_care_or_ride_again(day: Path) -> None:
     assert sorted(named) == ["run_1", "run_2", "run_3", "run_4"]
 
 
-def test_compare_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
+def test_compare_fits_a_screen(day: Path) -> None:
     lines = commanded("compare", day).stdout.splitlines()
+    assert lines[0].startswith("Setup b against setup a: ")
+    head = next(place for place, line in enumerate(lines) if line.startswith("measure "))
+    rows = lines[head : lines.index("", head)]
+    assert rows[0].split() == ["measure", "before", "after", "difference", "between", "verdict"]
+    assert max(map(len, rows)) <= 100
+    assert len(lines) <= 50
+    assert [row for row in rows if row.endswith(":")] == ["Rear:", "Front:", "Front against rear, whole bike:"]
+    sag = next(row for row in rows[rows.index("Front:") :] if row.startswith("Dynamic sag, %"))
+    assert re.search(r"\+\d\.\d points +\+\d\.\d to \+\d+\.\d \([\d.]+ %\) +changed$", sag)
+    assert sum(line.startswith("How the signal was cleaned: ") for line in lines) == 1
+    assert not any(line.startswith("  Start and end") for line in lines)
+    assert "--full" in lines[-1]
+
+
+def test_compare_in_full_says_the_finding_first_and_how_it_was_cleaned_last(day: Path) -> None:
+    lines = commanded("compare", day, "--full").stdout.splitlines()
     assert lines[0].startswith("Setup b against setup a: ")  # put on once: no cause is named
     last = ["How the signal was cleaned", "  Front", "  Rear", "  Start and end"]
     assert [line.split(":")[0] for line in lines[-4:]] == last
     assert any(line.startswith("Trail sections: 8 equal shares of riding time. Put on: ") for line in lines)
     assert any("between" in line and "Changed" in line for line in lines)
+
+
+def test_check_prints_what_asks_for_nothing_only_with_notes(day: Path) -> None:
+    def noted(*options: str) -> tuple[set[str], str]:
+        said = commanded("check", day, *options).stdout
+        return set(re.findall(r"note (\w+):", said)), said
+
+    short, said = noted()
+    every, told = noted("--notes")
+    assert every >= short
+    assert "nothing to do" not in re.sub(r"(?m)^\d+ notes? on which.*$", "", said)
+    assert "--notes" not in told
 
 
 def test_compare_takes_a_baseline_and_candidates(day: Path) -> None:
