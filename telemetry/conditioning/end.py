@@ -49,6 +49,32 @@ class EndRecipe:
     rows: Floats | None = None
 
 
+def whole_counts(readings: Floats) -> Ints | None:
+    """Return how many counts each reading lies above the lowest; None where not whole, or too many to spare work.
+
+    Parameters
+    ----------
+    readings : float array, shape (n,)
+
+    Returns
+    -------
+    int array, shape (n,), or None
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> whole_counts(np.array([903.0, 901.0, 902.0, 902.0]))
+    array([2, 0, 1, 1])
+    >>> whole_counts(np.array([1.5, 1.0, 1.0, 1.0, 1.5]))
+    """
+    lowest = readings.min()
+    if readings.max() - lowest >= min(MOST_COUNTS, readings.shape[0] - 1):
+        return None
+    steps = readings - lowest
+    counts = steps.astype(np.int64)
+    return counts if np.array_equal(counts, steps) else None
+
+
 class EndCleaner:
     """Cleans one end; each step writes itself into the history.
 
@@ -147,14 +173,10 @@ class EndCleaner:
 
     def _wheel(self, readings: Floats) -> Floats:
         """Return wheel travel of readings; a converter's few whole counts are each turned into travel once."""
-        lowest, highest = float(readings.min()), float(readings.max())
-        if highest - lowest > MOST_COUNTS or readings.shape[0] <= highest - lowest + 1 or lowest != round(lowest):
+        counts = whole_counts(readings)
+        if counts is None:
             return self._wheel_each(readings)
-        steps = readings - lowest
-        places = steps.astype(np.int32)
-        if not np.array_equal(places, steps):
-            return self._wheel_each(readings)
-        return self._wheel_each(np.arange(lowest, highest + 1.0))[places]
+        return self._wheel_each(readings.min() + np.arange(counts.max() + 1))[counts]
 
     def _wheel_each(self, readings: Floats) -> Floats:
         millimetres = self._calibration.mm(readings)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from telemetry.conditioning import RideRecipe, Zero, clean_ride
+from telemetry.conditioning.end import MOST_COUNTS, whole_counts
 from telemetry.model.finding import Finding, Step
 from telemetry.model.ride import Ride
 from tests.conditioning.made_ends import (
@@ -97,7 +98,7 @@ class TestFront:
         assert ride.front.shaft_ratio is not None
         travel, ratio = ride.front.shaft_ratio
         assert (travel[0], travel[-1]) == (0.0, FRONT_MM)
-        assert set(ratio.tolist()) == {1.0}
+        assert ratio.tolist() == [1.0, 1.0]
 
 
 class TestRear:
@@ -144,6 +145,8 @@ class TestRear:
         end = rear_end(replace(shock(((100.0, 0.0), (3500.0, 170.0))), measures="travel"))
         found = ride_of(made_log({"A1": readings()["A0"][:600]}, RATE_HZ), end)
         assert found.rear.noise.sensor_step_mm == pytest.approx(0.05)
+        assert np.abs(found.rear.cleaned_mm - FRONT_TRUTH[:600] - FRONT_LIFTED_MM).max() <= 0.05 / 2 + 1e-9
+        assert "leverage" not in {step.stage for step in found.history}
 
 
 class TestTheWhole:
@@ -211,6 +214,22 @@ class TestTheWhole:
         assert by_table.rear.noise.travel_mm == pytest.approx(one_by_one.rear.noise.travel_mm, rel=1e-6)
 
 
+class TestWholeCounts:
+    def test_they_are_counted_from_the_lowest(self) -> None:
+        for lowest in (901.0, -3.0, 0.5):
+            assert whole_counts(lowest + np.array([2.0, 0.0, 1.0, 1.0])).tolist() == [2, 0, 1, 1]
+
+    @pytest.mark.parametrize("readings", [[1.0, 2.0, 3.0], [1.0, 1.0, 1.0, 4.0], [1.0, 1.0, 1.5, 1.0], [1.0]])
+    def test_as_many_as_readings_or_parts_of_one_are_none(self, readings: list[float]) -> None:
+        assert whole_counts(np.array(readings)) is None
+
+    @pytest.mark.parametrize("more", [0, 1])
+    def test_a_table_of_more_than_131072_is_none(self, more: int) -> None:
+        readings = np.zeros(MOST_COUNTS + 3)
+        readings[7] = MOST_COUNTS - 1 + more
+        assert (whole_counts(readings) is None) is (more == 1)
+
+
 class TestUnsure:
     """By how much the deepest reading may be off: full travel that is only stated, zero that nobody recorded."""
 
@@ -234,6 +253,17 @@ class TestSegments:
             alone = ride_of(made_log({"A0": columns["A0"][start:stop]}, RATE_HZ), front_end())
             for name in ("cleaned_mm", "travel_mm", "speed_mm_s", "still"):
                 assert np.array_equal(getattr(both.front, name)[start:stop], getattr(alone.front, name))
+
+    def test_what_is_found_in_a_later_one_is_told_where_it_stands(self) -> None:
+        """A spike in the second of two stretches, and a contact lost for 30 samples."""
+        fork = readings()["A0"][:1400]
+        fork[900] += 900
+        fork[1100:1130] += 1200
+        log = made_log({"A0": fork}, RATE_HZ, ((0, 700), (700, 1400)))
+        _, (end,) = clean_ride(log, RideRecipe(name="run_1", setup="a", ends=(front_end(),), cutoff_hz=60.0))
+        assert end.spikes.tolist() == [900]
+        assert end.lost.tolist() == [1100, 1130]
+        assert end.signal.cleaned_mm[900] == pytest.approx(FRONT_TRUTH[900] + FRONT_LIFTED_MM, abs=3.0)
 
     def test_an_uneven_clock_gives_the_same_ride(self) -> None:
         """Stamps 0.4 of a step off, readings taken at them: interpolation brings the sine back."""
