@@ -185,7 +185,7 @@ def _tyres(asked: _Asked) -> tuple[str, tuple[Field, ...]]:
         held = asked.setup.at(end).settings.get("tyre_pressure_bar")
         hint = f"in {unit}; {asked.setup.label} has " + (f"{held.entered}" if held else "none stated")
         value = asked.at(tyre_field(end), held.entered if held else "")
-        shown.append(asked.field(tyre_field(end), f"{end.capitalize()} tyre", kind="number", value=value, hint=hint))
+        shown.append(asked.field(tyre_field(end), f"{end.capitalize()} tyre", value=value, hint=hint))
     return "Tyre pressures before the run?", tuple(shown)
 
 
@@ -224,7 +224,7 @@ def _trail(asked: _Asked) -> tuple[str, tuple[Field, ...]]:
 
 def _of_run(asked: _Asked, key: str, words: str, more: str) -> Field:
     unit = dict(spellings_of(key))[spelled(key, asked.raw)]
-    return asked.field(f"v_{key}", words, kind="number", value=asked.at(f"v_{key}"), hint=f"in {unit}{more}")
+    return asked.field(f"v_{key}", words, value=asked.at(f"v_{key}"), hint=f"in {unit}{more}")
 
 
 def _words(asked: _Asked) -> tuple[str, tuple[Field, ...]]:

@@ -82,7 +82,7 @@ class Field:
 
     name: str
     words: str
-    kind: Literal["number", "text", "words", "date", "choice", "position"] = "text"
+    kind: Literal["text", "words", "date", "choice", "position"] = "text"
     value: str = ""
     of: str = ""
     counted: str = "clicks"

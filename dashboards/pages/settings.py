@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, cast
+from typing import Any, Literal
 
 from telemetry.errors import CallError, clean_text
 from telemetry.model.day import AdjusterPosition, RideDay
@@ -27,7 +27,6 @@ from .fields import TYPED, Field, FieldError, Fields, Mistakes, Option, options
 
 PAGE = "set"
 PLACE_WORDS: Mapping[SetupPlace, str] = {"rear": "Rear", "front": "Front", "bike": "Whole bike"}
-YES_NO = (("", "not stated"), ("yes", "yes"), ("no", "no"))
 LONGEST_LABEL = 80
 NOT_STATED = "not stated"
 
@@ -45,7 +44,6 @@ class Cell:
 class PlaceTable:
     """One place of the bike: a row a setting, a cell a setup."""
 
-    place: SetupPlace
     title: str
     rows: tuple[tuple[str, tuple[Cell, ...]], ...]
 
@@ -98,12 +96,12 @@ def tables(day: RideDay) -> tuple[PlaceTable, ...]:
         written = [written_settings(day, name, place, raw) for name in day.setups]
         keys = [key for key in SPECS if any(key in own for own in written)]
         rows = tuple((SPECS[key].words, tuple(_cells(day, key, written))) for key in keys)
-        made.append(PlaceTable(place=place, title=PLACE_WORDS[place], rows=rows))
+        made.append(PlaceTable(title=PLACE_WORDS[place], rows=rows))
     other = [setup.other for setup in day.setups.values()]
     keys = list(dict.fromkeys(key for own in other for key in own))
     if keys:
         rows = tuple((key, tuple(_plain_cells([own.get(key) for own in other]))) for key in keys)
-        made.append(PlaceTable(place="bike", title="Anything else", rows=rows))
+        made.append(PlaceTable(title="Anything else", rows=rows))
     return tuple(made)
 
 
@@ -243,10 +241,11 @@ def _field(
         )
     value = one.get(name, _as_typed(own))
     if spec.holds == "true or false":
-        return Field(name=name, words=spec.words.capitalize(), kind="choice", options=options(YES_NO, value), hint=hint)
-    kinds = {"date": "date", "text": "text", "file": "text", "true, false or text": "text"}
-    kind = kinds.get(spec.holds, "number") if isinstance(spec.holds, str) else "number"
-    return Field(name=name, words=spec.words.capitalize(), kind=cast("Any", kind), value=value, hint=hint)
+        unsaid = "as it is inherited" if held is not None and own is None else NOT_STATED
+        answers = options((("", unsaid), ("yes", "yes"), ("no", "no")), value)
+        return Field(name=name, words=spec.words.capitalize(), kind="choice", options=answers, hint=hint)
+    kind: Literal["date", "text"] = "date" if spec.holds == "date" else "text"
+    return Field(name=name, words=spec.words.capitalize(), kind=kind, value=value, hint=hint)
 
 
 def _as_typed(own: WrittenSetting | None) -> str:

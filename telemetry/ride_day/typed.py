@@ -94,12 +94,8 @@ def _plain(unit: str) -> str:
 
 
 def _metric(key: str) -> str:
-    for item in IMPERIAL:
-        if key.endswith(item.suffix):
-            metric = key.removesuffix(item.suffix) + item.metric_suffix
-            if metric in SPECS or key.endswith(("_psi", "_f")):
-                return metric
-    return key
+    item = next((item for item in IMPERIAL if key.endswith(item.suffix)), None)
+    return key if item is None else key.removesuffix(item.suffix) + item.metric_suffix
 
 
 def typed(key: str, texts: Sequence[str]) -> tuple[str, object]:

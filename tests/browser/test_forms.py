@@ -106,13 +106,13 @@ def test_a_run_is_entered_by_keyboard_alone_and_its_words_stay_words(page: Page,
     page.keyboard.press("Enter")
     page.get_by_role("heading", name="What was set?").wait_for()
     assert page.get_by_label("8 ml per leg as the last run").is_checked()
+    fine(page)
     pressed_until(page, "Tab", "8 ml per leg")
     page.keyboard.press("ArrowUp")
     pressed_until(page, "Tab", "Next")
     page.keyboard.press("Enter")
     for heading in ("Tyre pressures before the run?", "What did the gauge say after the run?"):
         page.get_by_role("heading", name=heading).wait_for()
-        fine(page)
         page.locator("main input:visible").first.focus()
         if "gauge" in heading:
             page.keyboard.type("84,5 psi")
@@ -146,7 +146,6 @@ def test_a_recording_is_entered_before_the_run_it_was_made_for(page: Page, own: 
     page.get_by_role("button", name="Next").click()
     page.get_by_role("button", name="Next").click()
     page.get_by_role("heading", name="Before which run was it made?").wait_for()
-    fine(page)
     page.get_by_label("a run that isn't entered yet").check()
     page.get_by_role("button", name="That’s all").click()
     page.get_by_text("enter that run first, then this recording").wait_for()
@@ -200,8 +199,6 @@ def test_a_number_that_makes_no_sense_is_told_at_its_question(page: Page, own: S
 
 def test_the_first_run_of_a_day_is_entered(page: Page, own: Server, root: Path) -> None:
     """A day without runs has no other page yet."""
-    asked(page, own, day="first", page="set")
-    fine(page)
     asked(page, own, day="first", page="enter")
     page.get_by_role("button", name="Enter run_1.csv").click()
     page.get_by_role("button", name="Next").click()
