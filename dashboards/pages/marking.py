@@ -29,7 +29,7 @@ PLACED_LATE = (
 POINTS = 8000
 """Of one line: of a run of five minutes the lowest and highest of every 0.075 s, magnified without asking anew."""
 TRAVEL_PCT = (-3.0, 104.0)
-UNITS = {"%": "% of travel", "g": "upward acceleration of the chassis, g"}
+UNITS = {"%": "% of travel", "g": "upward acceleration, g"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

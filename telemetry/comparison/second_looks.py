@@ -38,6 +38,7 @@ def second_looks(
     Parameters
     ----------
     rows : sequence of FamilyRow
+        Those that get no verdict whatever they show are left out.
     baseline : str
     candidates : sequence of str
     q : float
@@ -45,6 +46,7 @@ def second_looks(
     speeds_m_s : mapping of run to float array, shape (S,)
         Ground speed within each kept section; empty without a speed sensor.
     """
+    rows = [row for row in rows if not row.withheld]
     every = [(row, baseline, candidate) for candidate in candidates for row in rows]
     each = [one for one in every if compares(*one)]
     return SecondLooks(

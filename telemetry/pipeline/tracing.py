@@ -13,6 +13,7 @@ from telemetry.model.day import Mark
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .placing import STAGE
 from .study import RunStudy, Study
 
 
@@ -27,10 +28,12 @@ class RunTrace:
     start_s, end_s : float
         Where the run does, as far as is known.
     traces : mapping of end to Pyramid
-        Travel, % of full travel; else upward acceleration of the chassis, g.
+        Travel, % of full travel; else upward acceleration, g, of the chassis where a sensor sits on it.
     unit : {"%", "g"}
     named : tuple of NamedPlace
         Its named stretches of trail, carried over ones too.
+    told : tuple of str
+        How each of them is known, or why it isn't.
     marks : tuple of Mark
         Places marked in it, presses too.
     """
@@ -44,6 +47,7 @@ class RunTrace:
     traces: Mapping[End, measures.Pyramid]
     unit: str
     named: tuple[NamedPlace, ...]
+    told: tuple[str, ...]
     marks: tuple[Mark, ...]
 
 
@@ -66,6 +70,11 @@ def _named(run: RunStudy, time_s: np.ndarray) -> tuple[NamedPlace, ...]:
         for name, where in run.named.items()
         if not isinstance(where, measures.Missing)
     )
+
+
+def _told(run: RunStudy) -> tuple[str, ...]:
+    known = (step.words for step in run.history if step.stage == STAGE)
+    return (*known, *(finding.message for finding in run.findings if finding.code == "stretch_not_placed"))
 
 
 def run_trace(done: Study, name: str) -> RunTrace:
@@ -91,5 +100,6 @@ def run_trace(done: Study, name: str) -> RunTrace:
         traces={end: measures.pyramid(ride.time_s, trace, breaks) for end, trace in values.items()},
         unit=unit,
         named=_named(run, ride.time_s),
+        told=_told(run),
         marks=tuple(mark for mark in done.day.marks if mark.run == name),
     )

@@ -214,6 +214,17 @@ def test_who_differs_from_whom_is_benjamini_hochberg_over_all_pairs():
         assert (item.low > 0 or item.high < 0) == item.differs
 
 
+def test_a_row_that_gets_no_verdict_differs_nowhere_else_either():
+    rows = three_setups()
+    late = [*rows, replace(rows[0], withheld="named after riding began")]
+    each = [
+        comparison.second_looks(these, baseline="a", candidates=["b", "c"], q=0.05, speeds_m_s={})
+        for these in (rows, late)
+    ]
+    assert each[0].pairs == each[1].pairs
+    assert len(each[0].pairs) == 3 * len(rows)
+
+
 def test_each_pair_is_shown_at_the_level_it_is_judged_at():
     """Of six judged two stand out: they are shown at 2 q/6, the rest at 3 q/6, the barred ones at q/6."""
     clear = row("abccba", [30.0, 30.3, 40.0, 40.4, 30.5, 30.1])
