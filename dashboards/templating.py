@@ -60,7 +60,7 @@ def page_words(choice: object, **own: object) -> dict[str, object]:
     return {
         "choice": choice,
         "style": own_text("base.css") + own_text("page.css"),
-        "behaviour": own_text("repaint.js") + own_text("page.js") + own_text("mark.js"),
+        "behaviour": Markup("").join(map(own_text, ("repaint.js", "wide.js", "page.js", "mark.js"))),
         "made_with": __version__,
         **own,
     }

@@ -5,15 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from dashboards.figures.aligned_hits import aligned_hits
+from dashboards.figures.bands import band_columns, band_with_gaps
 from dashboards.figures.drawn import Drawn
-from dashboards.figures.trail_trace import CourseAxis, TrailTrace, course_axis, trail_trace
+from dashboards.figures.trail_trace import CourseAxis, Laid, TrailTrace, as_points, course_axis, trail_trace
 from dashboards.theme import SetupStyle
 from telemetry.model.curves import RunPicture, TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along
 from telemetry.telling.names import ENDS
 from telemetry.words import with_end
+
+MOST_LINES = 6
+"""So many runs are told apart laid over each other; of more each setup is one band. Own choice."""
 
 
 def event_name(event: TrailEvent) -> str:
@@ -35,6 +41,36 @@ class Shown:
     most_points: int
 
 
+def laid_over(along: Along, shown: Shown, part: tuple[float, float], end: End) -> dict[str, Laid]:
+    """Return what is laid over a part of the trail at one end: each run's line, of many runs a band a setup."""
+    runs: dict[str, list[str]] = {}
+    for picture in shown.pictures:
+        if (picture.run, end) in along.traces:
+            runs.setdefault(picture.setup, []).append(picture.run)
+    if not banded(shown.pictures):
+        return {
+            run: Laid(setup=setup, runs=1, columns=as_points(*along.traces[run, end].over(*part, shown.most_points)))
+            for setup, own in runs.items()
+            for run in own
+        }
+    return {setup: _banded(along, setup, [(run, end) for run in own], shown, part) for setup, own in runs.items()}
+
+
+def banded(pictures: Sequence[RunPicture]) -> bool:
+    """Tell whether so many runs are drawn as a band a setup."""
+    return len(pictures) > MOST_LINES
+
+
+def _banded(along: Along, setup: str, keys: Sequence[tuple[str, End]], shown: Shown, part: tuple[float, float]) -> Laid:
+    """Return the band of a setup's runs, from the least that any rode in each short piece of trail to the most."""
+    traces = [along.traces[key] for key in keys]
+    pieces = min(shown.most_points // 3, max(1, min(trace.between(*part) for trace in traces) // 2))
+    edges = np.linspace(*part, pieces + 1)
+    low, middle, high = np.stack([trace.of_pieces(edges) for trace in traces], axis=1)
+    band = band_with_gaps((edges[:-1] + edges[1:]) / 2, low, middle, high)
+    return Laid(setup=setup, runs=len(keys), columns=band_columns(band))
+
+
 def trace_panels(
     along: Along, shown: Shown, axis: CourseAxis, link: Callable[[TrailEvent], str] | None = None
 ) -> dict[End, TrailTrace]:
@@ -50,14 +86,10 @@ def trace_panels(
     """
     panels = {}
     for end in ENDS:
-        lines = {
-            picture.run: (picture.setup, *along.traces[picture.run, end].over(*axis.part, shown.most_points))
-            for picture in shown.pictures
-            if (picture.run, end) in along.traces
-        }
-        if lines:
+        laid = laid_over(along, shown, axis.part, end)
+        if laid:
             events = [(event, "" if link is None else link(event)) for event in along.events if event.end == end]
-            panels[end] = trail_trace(lines, events, along.flights, shown.styles, axis, end)
+            panels[end] = trail_trace(laid, events, along.flights, shown.styles, axis, end)
     return panels
 
 

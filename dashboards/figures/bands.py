@@ -55,18 +55,21 @@ def band_with_gaps(grid: Array, low: Array, middle: Array, high: Array) -> Band:
     return Band(grid=grid, least=least, mean=mean, most=most)
 
 
-def draw_band(plot: Any, band: Band, style: SetupStyle) -> ColumnDataSource:
-    """Draw a band and its mean; return the source that holds the numbers."""
-    source = ColumnDataSource(
-        {
-            "x": band.grid.astype(np.float32),
-            "least": band.least.astype(np.float32),
-            "mean": band.mean.astype(np.float32),
-            "most": band.most.astype(np.float32),
-        },
-        name=style.name,
-    )
+def band_columns(band: Band) -> dict[str, Any]:
+    """Return a band's columns as a source holds them."""
+    parts = {"x": band.grid, "least": band.least, "mean": band.mean, "most": band.most}
+    return {name: values.astype(np.float32) for name, values in parts.items()}
+
+
+def draw_band_of(plot: Any, source: ColumnDataSource, style: SetupStyle, width: float = 2) -> None:
+    """Draw the band, and its mean, that a source holds."""
     area = VArea(x="x", y1="least", y2="most", fill_color=style.colour, fill_alpha=BAND_ALPHA)
     plot.add_glyph(source, area)
-    plot.add_glyph(source, Line(x="x", y="mean", line_color=style.colour, line_width=2, line_dash=style.dash))
+    plot.add_glyph(source, Line(x="x", y="mean", line_color=style.colour, line_width=width, line_dash=style.dash))
+
+
+def draw_band(plot: Any, band: Band, style: SetupStyle) -> ColumnDataSource:
+    """Draw a band and its mean; return the source that holds the numbers."""
+    source = ColumnDataSource(band_columns(band), name=style.name)
+    draw_band_of(plot, source, style)
     return source

@@ -18,6 +18,7 @@ from telemetry.telling.names import TITLES
 from telemetry.telling.trail import event_table
 from telemetry.words import counted
 
+from .bands import draw_band_of
 from .drawn import Drawn
 
 HEIGHT = 260
@@ -56,8 +57,25 @@ class CourseAxis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """What is laid over the trail: one run's line, or the band of all runs of a setup.
+
+    `columns` are its source's: x and y, of a band x, least, mean and most; `runs` says of how many.
+    """
+
+    setup: str
+    runs: int
+    columns: Mapping[str, Any]
+
+    @property
+    def banded(self) -> bool:
+        """Whether it is a band."""
+        return "mean" in self.columns
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TrailTrace:
-    """A panel, and the sources of its lines by run: whoever magnifies fills them with more detail."""
+    """A panel, and the sources of its lines by run, or of its bands by setup: whoever magnifies fills them anew."""
 
     drawn: Drawn
     lines: Mapping[str, ColumnDataSource]
@@ -156,7 +174,7 @@ def _flown(plot: Any, flights: Sequence[FlownStretch], styles: Mapping[str, Setu
 
 
 def trail_trace(
-    lines: Mapping[str, tuple[str, Floats, Floats]],
+    laid: Mapping[str, Laid],
     events: Sequence[tuple[TrailEvent, str]],
     flights: Sequence[FlownStretch],
     styles: Mapping[str, SetupStyle],
@@ -167,7 +185,7 @@ def trail_trace(
 
     Parameters
     ----------
-    lines : mapping of run to (setup, places, travel in %)
+    laid : mapping of run, or of setup, to Laid
     events : sequence of (TrailEvent, str)
         Of this end, each with the link that chooses it.
     flights : sequence of FlownStretch
@@ -182,18 +200,23 @@ def trail_trace(
     _sections(plot, axis)
     _named(plot, axis.named)
     sources = {}
-    for run, (setup, places, values) in lines.items():
-        sources[run] = ColumnDataSource(as_points(places, values), name=run)
-        line = Line(x="x", y="y", line_color=styles[setup].colour, line_width=1, line_alpha=0.85)
-        plot.add_glyph(sources[run], line)
+    for name, own in laid.items():
+        sources[name] = ColumnDataSource(dict(own.columns), name=name)
+        if own.banded:
+            draw_band_of(plot, sources[name], styles[own.setup], 1)
+        else:
+            line = Line(x="x", y="y", line_color=styles[own.setup].colour, line_width=1, line_alpha=0.85)
+            plot.add_glyph(sources[name], line)
     _flown(plot, flights, styles)
     _events(plot, [item for item, _ in events], [link for _, link in events], styles)
     shaded = "".join(f" Shaded: {place.name}." for place in axis.named)
+    runs = counted(sum(own.runs for own in laid.values()), "run")
+    how = "a band a setup" if any(own.banded for own in laid.values()) else "laid over each other"
     bottoms = sum(item.kind == "bottom-out" for item, _ in events)
     drawn = Drawn(
         place=end,
         plot=plot,
-        alternative=f"{TITLES[end]} travel along the trail, {counted(len(lines), 'run')} laid over each other: "
+        alternative=f"{TITLES[end]} travel along the trail, {runs} {how}: "
         f"{counted(bottoms, 'bottom-out')} and the {counted(len(events) - bottoms, 'deepest hit')} are marked.{shaded}",
         numbers=event_table([item for item, _ in events], axis.unit),
     )

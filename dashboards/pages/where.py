@@ -8,9 +8,18 @@ from dataclasses import dataclass
 from bokeh.document import Document
 from bokeh.models import ColumnDataSource
 
-from dashboards.content.trail import Shown, average_panels, axis_of, event_name, too_few, trace_panels
+from dashboards.content.trail import (
+    Shown,
+    average_panels,
+    axis_of,
+    banded,
+    event_name,
+    laid_over,
+    too_few,
+    trace_panels,
+)
 from dashboards.figures.lap_trace import close_up
-from dashboards.figures.trail_trace import CourseAxis, as_points
+from dashboards.figures.trail_trace import CourseAxis
 from telemetry.model.curves import TrailEvent
 from telemetry.model.finding import End
 from telemetry.pipeline import Along, close_up_of
@@ -28,14 +37,18 @@ class Magnifier:
     Parameters
     ----------
     along : Along
+    shown : Shown
     axis : CourseAxis
-    lines : mapping of (run, end) to ColumnDataSource
+    sources : mapping of end to the sources by what they show
     """
 
-    def __init__(self, along: Along, axis: CourseAxis, lines: Mapping[tuple[str, End], ColumnDataSource]) -> None:
+    def __init__(
+        self, along: Along, shown: Shown, axis: CourseAxis, sources: Mapping[End, Mapping[str, ColumnDataSource]]
+    ) -> None:
         self._along = along
+        self._shown = shown
         self._axis = axis
-        self._lines = lines
+        self._sources = sources
         self._asked = False
 
     def live(self, document: Document) -> None:
@@ -52,8 +65,9 @@ class Magnifier:
     def fill(self) -> None:
         """Put in the detail of the part that is looked at now."""
         self._asked = False
-        for key, source in self._lines.items():
-            source.data = as_points(*self._along.traces[key].over(*self._axis.part, POINTS))
+        for end, sources in self._sources.items():
+            for name, laid in laid_over(self._along, self._shown, self._axis.part, end).items():
+                sources[name].data = dict(laid.columns)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +98,6 @@ def page(view: View) -> Page:
     rows = deepest_of_each_end(along.events)
     chosen = next((event for event in along.events if event_name(event) == view.choice.event), None)
     near = chosen or max(rows, key=lambda event: event.depth_pct, default=None)
-    lines = {(run, end): source for end, trace in traces.items() for run, source in trace.lines.items()}
     return Page(
         template="where.html",
         finding=deepest_in_words(along.events),
@@ -100,8 +113,9 @@ def page(view: View) -> Page:
             "flights": len(along.flights),
             "no_flight": along.no_flight,
             "too_few": too_few(along, view.styles),
+            "banded": banded(shown.pictures),
             "unit": along.unit,
             "measured_by": along.measured_by,
         },
-        live=Magnifier(along, axis, lines).live,
+        live=Magnifier(along, shown, axis, {end: trace.lines for end, trace in traces.items()}).live,
     )

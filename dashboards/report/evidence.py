@@ -12,7 +12,7 @@ from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
 from dashboards.content.sitting import sitting_panels
-from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
+from dashboards.content.trail import Shown, average_panels, axis_of, banded, trace_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
@@ -36,6 +36,7 @@ class TrailPanels:
 
     traces: tuple[Drawn, ...]
     averages: tuple[Drawn, ...]
+    banded: bool
 
     @property
     def every(self) -> tuple[Drawn, ...]:
@@ -48,7 +49,11 @@ def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> T
     pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
     shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
     traces = trace_panels(along, shown, axis_of(along))
-    return TrailPanels(traces=tuple(trace.drawn for trace in traces.values()), averages=average_panels(along, styles))
+    return TrailPanels(
+        traces=tuple(trace.drawn for trace in traces.values()),
+        averages=average_panels(along, styles),
+        banded=banded(pictures),
+    )
 
 
 def evidence(
@@ -77,7 +82,9 @@ def evidence(
         "panels": {name: of(own) for name, own in panels.named.items()},
         "shaken": {name: of(own) for name, own in shaken.named.items()},
         "forces": {name: of(own) for name, own in forces.named.items()},
-        "trail": None if trail is None else {"traces": of(trail.traces), "averages": of(trail.averages)},
+        "trail": None
+        if trail is None
+        else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},
         "deepest": deepest_in_words(events),
         "events": event_table(deepest_of_each_end(events), unit),
         "settings": setting_tables([analysis.day.setups[name] for name in styles]),

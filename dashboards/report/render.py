@@ -108,7 +108,9 @@ def render_report(
     sheet = _first_sheet(analysis, comparison, styles, first_page(analysis, comparison, lap, names=names))
     behind = evidence_of(analysis, comparison, along, styles) if evidence else {}
     scripts = [str(behind[part]) for part in ("bokeh", "script") if part in behind]
-    behaviour = Markup("<script>{}</script>").format(own_text("paper.js") + own_text("repaint.js"))
+    behaviour = Markup("<script>{}</script>").format(
+        own_text("paper.js") + own_text("wide.js") + own_text("repaint.js")
+    )
     return (
         environment()
         .get_template("report.html" if evidence else "first_page.html")

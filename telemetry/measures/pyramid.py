@@ -69,6 +69,33 @@ class Pyramid:
         places = np.column_stack([begin + (last - begin) / 4, begin + 3 * (last - begin) / 4]).ravel()
         return places.astype(float), np.column_stack([low, high]).ravel().astype(float)
 
+    def between(self, start: float, end: float) -> int:
+        """Return how many values lie between two places."""
+        return int(np.diff(np.searchsorted(self.place, np.array([start, end], dtype=np.float32)))[0])
+
+    def of_pieces(self, edges: Floats) -> Floats:
+        """Return the lowest, mean and highest value of each piece between edges.
+
+        Parameters
+        ----------
+        edges : float array, shape (k + 1,)
+            Rising, in the unit of `place`.
+
+        Returns
+        -------
+        float array, shape (3, k)
+            NaN where a piece holds no value.
+        """
+        borders = np.searchsorted(self.place, edges.astype(np.float32))
+        told = np.diff(borders) > 0
+        found = np.full((3, edges.shape[0] - 1), np.nan)
+        if told.any():
+            values, starts = self.lows[0][: borders[-1]], borders[:-1][told]
+            found[0, told] = np.minimum.reduceat(values, starts)
+            found[1, told] = np.add.reduceat(values, starts, dtype=float) / np.diff(borders)[told]
+            found[2, told] = np.maximum.reduceat(values, starts)
+        return found
+
     @staticmethod
     def _reduced(
         least: np.ufunc, levels: tuple[Small, ...], span: tuple[int, int], edges: npt.NDArray[np.int64], level: int

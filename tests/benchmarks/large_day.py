@@ -19,14 +19,14 @@ import pyarrow as pa
 from bokeh.document import Document
 from pyarrow import csv
 
-from dashboards.content.trail import Shown, axis_of, trace_panels
-from dashboards.figures.trail_trace import as_points
+from dashboards.content.trail import Shown, axis_of, laid_over, trace_panels
 from dashboards.pages.choice import Choice
 from dashboards.pages.questions import COMPARED
 from dashboards.pages.view import View, styles_of
 from dashboards.placing import served
 from dashboards.report import render_report
 from dashboards.serving.read_day import read_whole
+from telemetry.model.finding import ENDS
 from telemetry.pipeline import ShownDay
 from tests.pipeline.small_days import HEAD
 
@@ -102,15 +102,12 @@ def main() -> None:
             rows.append((question.title, timed(draw)))
         along = read.along(seen)
         axis = axis_of(along)
-        lines = trace_panels(along, Shown(pictures=seen.pictures, styles=styles, most_points=POINTS), axis)
-        assert lines
+        shown = Shown(pictures=seen.pictures, styles=styles, most_points=POINTS)
+        assert trace_panels(along, shown, axis)
         first, last = float(along.borders[0]), float(along.borders[-1])
         for share in (1.0, 0.3, 0.03, 0.001):
             part = (first + (last - first) * 0.4, first + (last - first) * min(1.0, 0.4 + share))
-            zoom = min(
-                timed(lambda part=part: [as_points(*one.over(*part, POINTS)) for one in along.traces.values()])
-                for _ in range(5)
-            )
+            zoom = min(timed(lambda part=part: [laid_over(along, shown, part, end) for end in ENDS]) for _ in range(5))
             rows.append((f"magnified to {100 * share:g} % of the trail", zoom))
         report = render_report(read.analysis, seen.comparison, along)
     print(f"{RUNS} runs of {asked.minutes:g} min at {asked.rate} Hz; read and studied in {reading:.1f} s")

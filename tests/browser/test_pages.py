@@ -308,7 +308,7 @@ def test_zooming_keeps_the_maximum(browser: Browser, server: Server) -> None:
         highest = max(value[1] for value in whole.values())
         width = tab.locator(".drawing").first.evaluate("e => e.clientWidth")
         assert all(value[0] <= 4 * max(width, 600) + 4 for value in whole.values())
-        at = tab.locator("table.hits tbody tr").first.locator("td").nth(2).inner_text()
+        at = tab.locator("table.hits tbody tr").first.locator("td").nth(3).inner_text()
         place = float(at.replace("\u00a0", " ").split()[0])
         tab.evaluate(
             "place => Bokeh.documents[0].get_model_by_name('course').setv({ start: place - 0.5, end: place + 0.5 })",
@@ -330,10 +330,26 @@ def test_zooming_keeps_the_maximum(browser: Browser, server: Server) -> None:
         assert heard.complaints == []
 
 
+def test_wide_tables_say_that_they_go_on_and_links_are_in_reach(browser: Browser, server: Server) -> None:
+    wide = """all => all.filter(e => e.offsetParent).map(e => [
+      e.scrollWidth > e.clientWidth + 1, e.tabIndex, e.ariaLabel, getComputedStyle(e, '::before').content])"""
+    with opened(browser, link(server, "two", "where"), viewport={"width": 390, "height": 900}) as (tab, _):
+        told = tab.locator(".wide").evaluate_all(wide)
+        assert any(goes_on for goes_on, *_ in told)
+        for goes_on, tab_index, name, words in told:
+            assert ("goes on" in words) == goes_on
+            if goes_on:
+                assert tab_index == 0
+                assert name
+        boxes = tab.locator("td.look a").evaluate_all("all => all.map(e => e.getBoundingClientRect().right)")
+        assert boxes
+        assert max(boxes) <= 390
+
+
 def test_choosing_a_hit_shows_it_closely(browser: Browser, server: Server) -> None:
     with opened(browser, link(server, "two", "where")) as (tab, _):
         row = tab.locator("table.hits tbody tr").nth(3)
-        depth = row.locator("td").nth(3).inner_text()
+        depth = row.locator("td").nth(4).inner_text()
         row.get_by_role("link").click()
         tab.wait_for_function(DRAWN)
         title = tab.locator("#event").inner_text()

@@ -55,3 +55,13 @@ def test_near_enough_it_is_every_value() -> None:
 def test_outside_of_the_trace_there_is_next_to_nothing() -> None:
     places, _ = pyramid(np.arange(100.0), np.zeros(100)).over(500.0, 600.0, 50)
     assert places.shape[0] <= 1
+
+
+def test_pieces_hold_lowest_mean_and_highest_of_what_lies_in_them() -> None:
+    place, value = np.arange(10.0), np.array([3.0, 1, 2, 9, 8, 7, 6, 5, 4, 0])
+    found = pyramid(place, value).of_pieces(np.array([0.0, 3.0, 3.5, 3.6, 8.0]))
+    np.testing.assert_allclose(found[:, 0], [1, 2, 3])
+    np.testing.assert_allclose(found[:, 1], 9)
+    assert np.isnan(found[:, 2]).all()
+    np.testing.assert_allclose(found[:, 3], [5, 6.5, 8])
+    assert pyramid(place, value).between(2.0, 5.0) == 3
