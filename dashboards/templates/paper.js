@@ -9,7 +9,7 @@
   const smallest = 0.5;
 
   function fit() {
-    const onPaper = [...document.styleSheets].flatMap((own) => [...own.cssRules])
+    const onPaper = [...document.querySelector("head style").sheet.cssRules]
       .filter((rule) => rule instanceof CSSMediaRule && rule.media.mediaText === "print");
     for (const rule of onPaper) rule.media.mediaText = "all";
     main.style.width = `${widthPx}px`;
