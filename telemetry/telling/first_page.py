@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
-from telemetry.model.day import RideDay, Setting, Setup
+from telemetry.model.day import AdjusterPosition, RideDay, Setting, Setup
 from telemetry.model.finding import ENDS
 from telemetry.model.setup_keys import SETUP_KEYS, name_of
 from telemetry.model.setup_keys import SPECS as KEYS
@@ -206,7 +206,13 @@ def _settings(setups: Sequence[Setup], now: str) -> Table:
 
 
 def _entered(settings: Mapping[str, Setting], key: str) -> str:
-    return settings[key].entered.replace(" from closed", "") if key in settings else "not stated"
+    """Return a setting as it was entered; a position as ``6 of 14 from closed``."""
+    if key not in settings:
+        return "not stated"
+    value = settings[key].value
+    if isinstance(value, AdjusterPosition) and value.of is not None:
+        return f"{value.from_closed:g} of {value.of:g} from closed"
+    return settings[key].entered
 
 
 def _explains(comparison: Comparison) -> tuple[str, ...]:

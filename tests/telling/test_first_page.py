@@ -28,7 +28,10 @@ def parts(tmp_path_factory: pytest.TempPathFactory) -> tuple[Analysis, Compariso
     file = folder / "ride_day.toml"
     text = file.read_text(encoding="utf-8")
     text = text.replace('log = "run_2.csv"', 'log = "run_2.csv"\nnote = "felt calm, R. Rider says"')
-    text = text.replace("air_pressure_bar =", "preload_mm = 2\nvolume_spacers = 1\nair_pressure_bar =")
+    text = text.replace(
+        "air_pressure_bar =",
+        "rebound = { clicks_from_closed = 6, of = 14 }\npreload_mm = 2\nvolume_spacers = 1\nair_pressure_bar =",
+    )
     file.write_text(text, encoding="utf-8")
     analysis, comparison, _ = report_parts(telemetry.read_ride_day(folder))
     assert comparison is not None
@@ -65,6 +68,7 @@ def test_what_is_set_now_is_what_the_last_run_had(page: FirstPage) -> None:
     rows = {row[0]: row[1:] for row in page.settings.rows}
     assert rows["air pressure, front"] == ("6 bar", "7 bar")
     assert rows["preload, front"] == ("2 mm", "2 mm")
+    assert rows["rebound, front"] == ("6 of 14 from closed", "6 of 14 from closed")
     assert "volume spacers, front" not in rows  # alike, and nothing that is set by hand
     assert [page.settings.rows[place][0] for place in page.settings.marked] == ["air pressure, front"]
 
