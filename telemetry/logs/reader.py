@@ -153,13 +153,13 @@ class _Reading:
         if share > self.most_bad:
             raise LogError(
                 f"{self.where}, column {column!r}" + (f", row {row}" if row else ", in 64 places all over it"),
-                f"{100 * share:.0f} % of cells that are no numbers ({what})",
+                f"{100 * share:.0f} % of cells that are no numbers{f', {_lying(good, rows)}' if row else ''} ({what})",
                 "at most 20 % such cells",
                 "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
             )
         message = (
             f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({percent(share)} %, refused "
-            f"above 20 %), the first in row {row} ({what}); those rows are left out; check plug and card"
+            f"above 20 %), {_lying(good, rows)} ({what}); those rows are left out; check plug and card"
         )
         self.findings.append(Finding(code="missing_values", message=message, row=row))
         return good
@@ -186,6 +186,27 @@ class _Reading:
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
             self.findings.append(Finding(code="repeated_header", message=message))
+
+
+def _lying(good: Bools, rows: Numbers) -> str:
+    """Return where the bad cells of a column lie: at the log's end or start, in one piece, or scattered.
+
+    Examples
+    --------
+    >>> _lying(np.array([True, True, False, False]), range(2, 6))
+    'all at the end, from row 4 on'
+    >>> _lying(np.array([True, False, True, False, True]), range(2, 7))
+    'between other rows, from row 3 to row 5'
+    """
+    bad = np.flatnonzero(~good)
+    first, last = int(bad[0]), int(bad[-1])
+    if last - first + 1 > bad.shape[0]:
+        return f"between other rows, from row {rows[first]} to row {rows[last]}"
+    if last == good.shape[0] - 1:
+        return f"all at the end, from row {rows[first]} on"
+    if first == 0:
+        return f"all at the start, up to row {rows[last]}"
+    return f"in row {rows[first]}" if first == last else f"in one piece, from row {rows[first]} to row {rows[last]}"
 
 
 def _shown(example: str | None) -> str:

@@ -15,8 +15,9 @@ SPEED_LIMIT_MM_S = 200.0
 REST_SHARE = 0.03
 STOP_SHARE = 0.01
 """A leg stops by itself where it is topped out and where it has used its full travel: own choices, of full travel."""
-SURE_TIMES, NOISE_SDS = 2, 3.0
-"""Noise or friction can make three readings at one turn equal, not those of two turns: own choices."""
+SURE_TIMES = 2
+"""Visits to one and the same extreme: noise or friction can make three readings at one turn equal, not those of two
+turns. Own choice."""
 LOST_SHARE, LOST_TIMES = 0.02, 3
 """From how much lost travel on, and how many such stretches, compared depths are false: 2 points are their smallest
 change, and fewer stretches move neither a 95th percentile nor the tenth deepest of a minute. Own choices."""
@@ -57,7 +58,7 @@ def false_depths(travel_mm: Floats, full_mm: float) -> bool:
 
 
 def find_clipped(
-    readings: Floats, least: float, sensor_step: float, ends: tuple[float, ...], *, turns: bool = False, sides: int = 1
+    readings: Floats, least: float, sensor_step: float, ends: tuple[float, ...], *, turns: bool = False
 ) -> tuple[FlatEnd, ...]:
     """Find stretches of three or more equal readings at an end of the range, entered or left at speed.
 
@@ -73,8 +74,6 @@ def find_clipped(
         Readings at which the range ends.
     turns : bool
         Whether wheels may turn at these readings, too: what an even turn explains is then left out.
-    sides : {1, 2}
-        Whether a stretch has to be entered or left at speed, or both.
 
     Returns
     -------
@@ -102,7 +101,7 @@ def find_clipped(
             near, far = _turning_steps(stop - start) if turns else (1.5, 1.5)
             steps = near * sensor_step, far * sensor_step
             entered, left = at_speed(start - 1, start - 2, end, steps), at_speed(stop, stop + 1, end, steps)
-            if entered + left >= sides:
+            if entered or left:
                 found.append(FlatEnd(start=start, stop=stop, reading=end))
     return tuple(sorted(found, key=lambda flat: flat.start))
 
@@ -134,28 +133,15 @@ def find_clipped_at_own(
 
     Notes
     -----
-    Where an extreme is met so once only, friction may have held a turn, which the end then leaves slowly, or noise made
-    its readings equal: it has to be entered and left at speed, and three standard deviations of noise are added to the
-    converter's step.
+    An extreme that is met so once only is no end of a range: every log has a deepest reading, friction may hold a turn
+    there and noise make readings equal. It is one where readings come back to that very value and stay there again.
     """
-
-    def found(end: float, step: float, sides: int = 1) -> list[FlatEnd]:
-        return [
-            replace(flat, start=start + flat.start, stop=start + flat.stop)
-            for start, stop in segments
-            for flat in find_clipped(readings[start:stop], least, step, (end,), turns=True, sides=sides)
-        ]
-
     flats: list[FlatEnd] = []
     for end in own:
-        cut = found(end, sensor_step)
-        if 0 < len(cut) < SURE_TIMES:
-            cut = found(end, sensor_step + NOISE_SDS * _noise_sd(readings), sides=2)
-        flats.extend(cut)
+        cut = [
+            replace(flat, start=start + flat.start, stop=start + flat.stop)
+            for start, stop in segments
+            for flat in find_clipped(readings[start:stop], least, sensor_step, (end,), turns=True)
+        ]
+        flats.extend(cut if len(cut) >= SURE_TIMES else ())
     return tuple(sorted(flats, key=lambda flat: flat.start))
-
-
-def _noise_sd(readings: Floats) -> float:
-    """Return the standard deviation of noise where a wheel moves evenly: of second differences the lower quartile."""
-    bends = np.abs(np.diff(readings, 2))
-    return float(np.quantile(bends, 0.25)) / (0.3186 * 6**0.5)  # of a normal distribution; 1, -2, 1

@@ -44,20 +44,23 @@ class TestWithoutCountsRange:
     """The log's own extreme reading counts as the end of the range."""
 
     def test_three_equal_readings_met_at_speed(self, tmp_path: Path) -> None:
-        run = ridden(tmp_path, with_hits([(10.0, 3, 220.0)], 120.0), CALM)
+        run = ridden(tmp_path, with_hits([(10.0, 3, 220.0), (30.0, 3, 220.0)], 120.0), CALM)
         finding = the_one(run, "clipped")
         assert (finding.severity, finding.end) == ("warning", "front")
         assert finding.second == pytest.approx(10.0, abs=1e-6)
         assert finding.row == 2 + 2500
-        assert_says(finding, "run_1", "front", "10.00 s", "1 times", "2500", "200 mm/s", "check")
+        assert_says(finding, "run_1", "front", "10.00 s", "2 times", "2500", "200 mm/s", "check")
         assert run.usable == "with care"
         assert run.measures
 
+    def test_a_value_that_is_never_reached_again_is_the_deepest_of_the_run(self, tmp_path: Path) -> None:
+        assert not told(ridden(tmp_path, with_hits([(10.0, 9, 900.0)], 120.0), CALM), "clipped")
+
     def test_two_equal_readings_are_a_peak(self, tmp_path: Path) -> None:
-        assert not told(ridden(tmp_path, with_hits([(10.0, 2, 220.0)], 120.0), CALM), "clipped")
+        assert not told(ridden(tmp_path, with_hits([(10.0, 2, 220.0), (30.0, 2, 220.0)], 120.0), CALM), "clipped")
 
     def test_a_slow_turn_is_none(self, tmp_path: Path) -> None:
-        assert not told(ridden(tmp_path, with_hits([(10.0, 3, 180.0)], 120.0), CALM), "clipped")
+        assert not told(ridden(tmp_path, with_hits([(10.0, 3, 180.0), (30.0, 3, 180.0)], 120.0), CALM), "clipped")
 
     def test_only_the_logs_own_extreme_counts(self, tmp_path: Path) -> None:
         travel = np.maximum(with_hits([(10.0, 4, 300.0)], 120.0), with_hits([(20.0, 1, 300.0)], 124.0))
@@ -89,8 +92,8 @@ class TestWithCountsRange:
         assert_says(the_one(run, "clipped"), "2 times", "2500")
 
     def test_equal_readings_short_of_it_are_told_where_they_are_the_logs_own_extreme(self, tmp_path: Path) -> None:
-        run = ridden(tmp_path, with_hits([(10.0, 3, 220.0)], 119.0), CALM, STATED)
-        assert_says(the_one(run, "clipped"), "1 times", "2480")
+        run = ridden(tmp_path, with_hits([(10.0, 3, 220.0), (30.0, 3, 220.0)], 119.0), CALM, STATED)
+        assert_says(the_one(run, "clipped"), "2 times", "2480")
 
     def test_and_are_none_where_the_log_reads_further(self, tmp_path: Path) -> None:
         travel = np.maximum(with_hits([(10.0, 4, 300.0)], 115.0), with_hits([(20.0, 1, 300.0)], 119.0))
@@ -118,17 +121,17 @@ class TestWhatItMeansForBottomOuts:
     """Inside a bottom-out the count is a lower bound; short of the line none can be seen."""
 
     def test_inside_a_bottom_out(self, tmp_path: Path) -> None:
-        run = ridden(tmp_path, with_hits([(10.0, 6, 900.0)], 158.0), CALM)
+        run = ridden(tmp_path, with_hits([(10.0, 6, 900.0), (30.0, 6, 900.0)], 158.0), CALM)
         assert_says(the_one(run, "clipped"), "bottom-out", "lower bound")
-        assert run.value("bottom_outs", "front") == 1
+        assert run.value("bottom_outs", "front") == 2
 
     def test_short_of_the_line(self, tmp_path: Path) -> None:
-        finding = the_one(ridden(tmp_path, with_hits([(10.0, 6, 900.0)], 150.0), CALM), "clipped")
+        finding = the_one(ridden(tmp_path, with_hits([(10.0, 6, 900.0), (30.0, 6, 900.0)], 150.0), CALM), "clipped")
         assert "lower bound" not in finding.message
         assert_says(finding, "150.0 mm", "156.8 mm")
 
     def test_the_shock_is_judged_at_the_wheel(self, tmp_path: Path) -> None:
-        finding = the_one(ridden(tmp_path, CALM, with_hits([(10.0, 6, 900.0)], 147.5)), "clipped")
+        finding = the_one(ridden(tmp_path, CALM, with_hits([(10.0, 6, 900.0), (30.0, 6, 900.0)], 147.5)), "clipped")
         assert finding.end == "rear"
         assert_says(finding, "lower bound")
 
