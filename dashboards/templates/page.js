@@ -145,5 +145,5 @@
       return; }
     window.setTimeout(ask, everyMs);
   }
-  if (place) window.setTimeout(ask, everyMs);
+  if (place) window.setTimeout(ask, day && !progress ? 300 : everyMs);  // what waits already is told at once
 })();
