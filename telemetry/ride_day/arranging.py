@@ -58,6 +58,8 @@ class NewLog:
         if self.rear_log is None:
             return stem(self.log.name)
         words = self.said.apart_from_ends(_LETTERS)
+        if not words and self.started_at is not None:
+            return f"{self.started_at:%Y-%m-%d_%H-%M-%S}"
         if not words or all(word.isdigit() for word in words):
             return "_".join(("run", *words)) if words else stem(self.log.name)
         return "_".join(words)
@@ -124,7 +126,7 @@ def in_order(logs: Iterable[NewLog]) -> tuple[NewLog, ...]:
 
 
 def placed(recording: NewLog, runs: Sequence[Ridden]) -> NewLog:
-    """Return a recording with the run it stands before: by time where all tell it, else by number.
+    """Return a recording with the run it stands before: by time where all tell it, else by its name or number.
 
     Parameters
     ----------
@@ -136,6 +138,9 @@ def placed(recording: NewLog, runs: Sequence[Ridden]) -> NewLog:
     if started is not None and runs and all(run.started_at is not None for run in runs):
         return _before(recording, [run for run in runs if run.started_at is not None and run.started_at > started])
     said = recording.said
+    for place, run in enumerate(runs):
+        if said.speaks_of(run.name):
+            return _before(recording, runs[place + 1 if said.after else place :])
     if said.number is None or not runs:
         return recording
     numbered = [(number, run) for run in runs if (number := read_name(run.log).number) is not None]

@@ -18,7 +18,6 @@ from telemetry.model.day import RideDay
 from telemetry.model.log import LogSketch
 from telemetry.model.sensor import ColumnName, DisplacementSensor, Sensor, columns_of
 from telemetry.toml_string import toml_string
-from telemetry.trade_words import plain_words
 
 from . import draft_words as words
 from .draft import FIRST_SETUP, date_line, logs_text
@@ -177,12 +176,7 @@ def _setups(found: Folder, earlier: RideDay) -> tuple[dict[str, str], dict[str, 
         pattern = [pattern[-1]] * len(found.runs)
     setups, asked = {}, {}
     for run, usual in zip(found.runs, pattern, strict=False):
-        named = [name for name in earlier.setups if _speaks_of(run.said.words, name)]
+        named = [name for name in earlier.setups if run.said.speaks_of(name)]
         setups[run.log.name] = named[0] if len(named) == 1 else usual
         asked[run.log.name] = "" if len(named) == 1 or len(earlier.setups) == 1 else words.SETUP_LIKE
     return setups, asked
-
-
-def _speaks_of(said: Sequence[str], setup: str) -> bool:
-    own = plain_words(setup)
-    return bool(own) and any(tuple(said[at : at + len(own)]) == own for at in range(len(said)))

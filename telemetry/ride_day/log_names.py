@@ -115,6 +115,11 @@ class LogName:
         """A key that puts run_2 before run_10."""
         return tuple((0, int(word), "") if word.isdigit() else (1, 0, word) for word in self.words)
 
+    def speaks_of(self, name: str) -> bool:
+        """Tell whether it holds the words of another name, one after the other."""
+        own = plain_words(name)
+        return bool(own) and any(self.words[at : at + len(own)] == own for at in range(len(self.words)))
+
     def apart_from_ends(self, letters: Sequence[str] = ()) -> tuple[str, ...]:
         """Return its words but for those that tell an end or what is measured; alike for two logs of one run.
 

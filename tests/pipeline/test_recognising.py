@@ -103,6 +103,17 @@ def test_a_recording_stands_before_the_run_of_its_number_and_the_last_before_non
     ]
 
 
+def test_a_recording_named_after_a_run_stands_before_the_next(tmp_path: Path, logs: Path) -> None:
+    day_with(tmp_path, "run_A1.csv", "run_B1.csv", "run_B2.csv", logs=logs)
+    for name in ("lifted_after_run_B1.csv", "lifted_before_run_B1.csv"):
+        shutil.copy(logs / "lifted.csv", tmp_path / name)
+    day = read_ride_day(tmp_path)
+    before = {
+        name: recognise_log(day, tmp_path / f"lifted_{name}_run_B1.csv").before_run for name in ("after", "before")
+    }
+    assert before == {"after": "run_B2", "before": "run_B1"}
+
+
 def test_a_file_for_each_end_is_one_run(tmp_path: Path, logs: Path) -> None:
     day_with(tmp_path, "run_1.csv", logs=logs)
     for end, sensor in BOTH.items():
