@@ -19,7 +19,7 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/m
 
 def tied(text: str) -> str:
     """Return the text with figures tied to their units, so that no line ends between them."""
-    return _BEFORE_UNIT.sub("\u00a0", text)
+    return _BEFORE_UNIT.sub("\u00a0", text).replace("± ", "±\u00a0")
 
 
 def _legible(value: object) -> object:

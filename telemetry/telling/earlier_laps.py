@@ -162,14 +162,13 @@ def lap_table(lap: Lap, earlier: Sequence[Lap]) -> Table:
     titles = [f"{name}, {unit}" if unit else name for name, unit in zip(columns, units, strict=True)]
     rows = [
         [
-            "this lap" if one is lap else f"{date_in_words(one.date)}, {one.run}",
-            one.setup,
+            f"{'this lap' if one is lap else f'{date_in_words(one.date)}, {one.run}'}, {one.setup}",
             f"{figure(one.riding_s, 0)} s",
             *(_cell(one, measure, end) for measure in SHOWN for end in ENDS),
         ]
         for one in (lap, *earlier[:MOST_LAPS])
     ]
-    return table(["lap", "setup", "ridden", *titles], rows, right_from=2, marked=(0,))
+    return table(["lap", "ridden", *titles], rows, marked=(0,))
 
 
 def _cell(lap: Lap, measure: str, end: End) -> str:

@@ -83,7 +83,9 @@ def test_a_lap_stands_beside_earlier_ones_of_its_trail_alone(browser: Browser, s
             told = tab.locator("#earlier").inner_text()
         if "still being read" not in told:
             break
-    assert laps == ["this lap", "11 April 2026, run_1", "7 March 2026, run_2", "7 March 2026, run_1"]
+    assert laps == [
+        f"{lap}, setup a" for lap in ("this lap", "11 April 2026, run_1", "7 March 2026, run_2", "7 March 2026, run_1")
+    ]
     assert "3 earlier laps" in told
     with opened(browser, f"{server.link}?day=elsewhere&page=lap") as (tab, _):
         assert tab.locator("#earlier").count() == 0
@@ -92,7 +94,7 @@ def test_a_lap_stands_beside_earlier_ones_of_its_trail_alone(browser: Browser, s
 def test_how_it_sits_stands_beside_the_runs(browser: Browser, server: Server) -> None:
     with opened(browser, f"{server.link}?day=may&page=sits") as (tab, heard):
         assert tab.locator("h1").inner_text() == "How does it sit?"
-        assert "± 4.0\N{NO-BREAK SPACE}mm" in tab.locator(".answer").inner_text()
+        assert "±\N{NO-BREAK SPACE}4.0\N{NO-BREAK SPACE}mm" in tab.locator(".answer").inner_text()
         assert tab.locator(".panel").count() == 2
         looked_at(tab)
         assert heard.complaints == []

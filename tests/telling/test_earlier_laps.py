@@ -89,7 +89,7 @@ def test_few_laps_tell_no_range_and_none_nothing() -> None:
 def test_the_table_holds_this_lap_first_and_the_latest_of_the_others() -> None:
     earlier = earlier_laps(LAP, [before(day) for day in range(1, MOST_LAPS + 3)])
     found = lap_table(LAP, earlier)
-    assert [row[0] for row in found.rows[:2]] == ["this lap", "10 April 2026, run_10"]
+    assert [row[0] for row in found.rows[:2]] == ["this lap, 8 ml", "10 April 2026, run_10, 8 ml"]
     assert len(found.rows) == MOST_LAPS + 1
-    assert found.rows[0][2:5] == ("61 s", "28.0", "33.0")
+    assert found.rows[0][1:4] == ("61 s", "28.0", "33.0")
     assert found.rows[0][-2:] == ("–", "1")
