@@ -7,14 +7,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser
 
 from tests.browser.served import PATIENCE_S, Server, opened, serving
-from tests.browser.test_pages import OVERLAPS, SETTLED, STICKING_OUT, barriers
+from tests.browser.test_pages import looked_at
 from tests.pipeline.setup_days import make_setup_day
 
 pytestmark = pytest.mark.browser
 
+WIDTHS = (390, 1280)
 TRAIL = 'title = "A test day"\n'
 EARLIER = {"march": ("2026-03-07", ("a", "a")), "april": ("2026-04-11", ("a",))}
 
@@ -38,21 +39,6 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
         yield found
 
 
-def looked_at(tab: Page) -> None:
-    """Nothing sticks out or overlaps, and no serious barrier, on a phone and wide, light and dark."""
-    tab.locator("details").evaluate_all("all => all.forEach(e => { e.open = true; })")
-    for width in (390, 1280):
-        tab.set_viewport_size({"width": width, "height": 900})
-        tab.evaluate(SETTLED)
-        assert tab.evaluate("document.documentElement.scrollWidth") <= width
-        assert tab.evaluate(STICKING_OUT) == [], width
-        assert tab.evaluate(OVERLAPS) == [], width
-    assert barriers(tab) == []
-    tab.emulate_media(color_scheme="dark")
-    tab.evaluate(SETTLED)
-    assert barriers(tab) == []
-
-
 def test_a_lap_in_sentences_with_the_hits_that_tell_most(browser: Browser, server: Server) -> None:
     with opened(browser, f"{server.link}?day=may&page=lap") as (tab, heard):
         text = tab.locator("main").inner_text()
@@ -63,7 +49,7 @@ def test_a_lap_in_sentences_with_the_hits_that_tell_most(browser: Browser, serve
             assert "Deepest" in tab.locator(f".told-hits .at-{end} h3").first.inner_text()
         assert tab.locator(".close-ups").count() == 0
         drawn = tab.locator(".panel").count()
-        looked_at(tab)
+        looked_at(tab, WIDTHS)
         tab.set_viewport_size({"width": 390, "height": 900})
         more = tab.locator("#hits a")
         more.focus()
@@ -96,5 +82,5 @@ def test_how_it_sits_stands_beside_the_runs(browser: Browser, server: Server) ->
         assert tab.locator("h1").inner_text() == "How does it sit?"
         assert "±\N{NO-BREAK SPACE}4.0\N{NO-BREAK SPACE}mm" in tab.locator(".answer").inner_text()
         assert tab.locator(".panel").count() == 2
-        looked_at(tab)
+        looked_at(tab, WIDTHS)
         assert heard.complaints == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 import axe_playwright_python
@@ -50,6 +51,21 @@ def link(server: Server, day: str, page: str = "", more: str = "") -> str:
 WIDTHS = (1280, 768, 390, 1920)
 
 
+def looked_at(tab: Page, widths: Sequence[int] = WIDTHS) -> None:
+    """Nothing sticks out or overlaps at any width, no serious barrier, legible in the dark: all of it folded open."""
+    tab.locator("details").evaluate_all("all => all.forEach(e => { e.open = true; })")
+    for width in widths:
+        tab.set_viewport_size({"width": width, "height": 900})
+        tab.evaluate(SETTLED)
+        assert tab.evaluate("document.documentElement.scrollWidth") <= width
+        assert tab.evaluate(STICKING_OUT) == [], width
+        assert tab.evaluate(OVERLAPS) == [], width
+    assert barriers(tab) == []
+    tab.emulate_media(color_scheme="dark")
+    tab.evaluate(SETTLED)
+    assert barriers(tab, "['color-contrast']") == []
+
+
 @pytest.mark.parametrize(("day", "page"), [*EVERY, ("", ""), ("wrong", "")])
 def test_a_page_is_quiet_whole_and_open_to_all(browser: Browser, server: Server, day: str, page: str) -> None:
     """No complaint, no request to elsewhere, nothing sticking out or overlapping, no serious barrier, fit to print."""
@@ -57,17 +73,7 @@ def test_a_page_is_quiet_whole_and_open_to_all(browser: Browser, server: Server,
     with opened(browser, target, figures=False, bypass_csp=True) as (tab, heard):
         if page:
             assert tab.locator("h1").inner_text() == tab.locator("nav a[aria-current]").inner_text()
-        tab.locator("details").evaluate_all("all => all.forEach(e => { e.open = true; })")
-        for width in WIDTHS:
-            tab.set_viewport_size({"width": width, "height": 900})
-            tab.evaluate(SETTLED)
-            assert tab.evaluate("document.documentElement.scrollWidth") <= width
-            assert tab.evaluate(STICKING_OUT) == [], width
-            assert tab.evaluate(OVERLAPS) == [], width
-        assert barriers(tab) == []
-        tab.emulate_media(color_scheme="dark")
-        tab.evaluate(SETTLED)
-        assert barriers(tab, "['color-contrast']") == []
+        looked_at(tab)
         tab.emulate_media(color_scheme="light", media="print")
         tab.set_viewport_size({"width": 720, "height": 1000})
         tab.evaluate(SETTLED)
