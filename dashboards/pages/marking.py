@@ -67,7 +67,6 @@ def page(view: View) -> Page:
     day = view.analysis.day
     trace = run_trace(view.done, _run(view))
     style = view.styles.get(trace.setup) or setup_styles([trace.setup], {trace.setup: trace.setup})[trace.setup]
-    entry = day.run(trace.run)
     names = dict.fromkeys([*day.stretch_names, *(mark.name for mark in day.marks if not mark.marker)])
     stretches = f"{len(trace.named) or 'no'} named stretch{'' if len(trace.named) == 1 else 'es'}"
     places = counted(len(trace.marks), "place") if trace.marks else "no place"
@@ -76,7 +75,6 @@ def page(view: View) -> Page:
         finding=f"{trace.run}, {figure(trace.last_s - trace.first_s, 0)} s long: {stretches} and {places} on it",
         facts={
             "trace": trace,
-            "entry": entry,
             "unit": UNITS[trace.unit],
             "lines": tuple(_line(trace, end) for end in ENDS if end in trace.traces),
             "token": style.token,

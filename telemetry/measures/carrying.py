@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -11,7 +11,7 @@ import numpy as np
 from telemetry.model.arrays import Floats
 from telemetry.model.motion import Stretch
 
-from .alignment import align
+from .alignment import Alignment, align
 from .missing import Missing
 from .sections import ridden_distance_m, ridden_samples
 from .view import RunMotion
@@ -28,6 +28,7 @@ SURE_SHARE = 0.25
 
 Fixed: TypeAlias = tuple[int, int]
 """The sample of one run, and that of the other in the same place."""
+Aligning: TypeAlias = Callable[[RunMotion, RunMotion], Alignment]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,9 +72,9 @@ def _evenly(source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[F
     return Carried(stretch=(start, stop), by=by, known_to_s=share * nearest_s)
 
 
-def _aligned(source: RunMotion, run: RunMotion, where: Stretch) -> Carried | None:
+def _aligned(source: RunMotion, run: RunMotion, where: Stretch, aligning: Aligning) -> Carried | None:
     """Return the stretch where the runs' movement agrees with it; None where it doesn't agree enough to tell."""
-    alignment = align(source, run)
+    alignment = aligning(source, run)
     if not alignment.good:
         return None
     passed, of_run = (_passed(one, metres=False) for one in (source, run))
@@ -83,17 +84,21 @@ def _aligned(source: RunMotion, run: RunMotion, where: Stretch) -> Carried | Non
     return Carried(stretch=(start, stop), by=by, known_to_s=ALIGNED_S)
 
 
-def _ways(source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[Fixed]) -> Iterator[Carried]:
+def _ways(
+    source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[Fixed], aligning: Aligning
+) -> Iterator[Carried]:
     """Yield each way that carries the stretch over; aligned only where that may be the surer one, for it takes time."""
     evenly = _evenly(source, run, where, fixed)
     if evenly is not None:
         yield evenly
-    aligned = None if evenly is not None and evenly.known_to_s <= ALIGNED_S else _aligned(source, run, where)
+    aligned = None if evenly is not None and evenly.known_to_s <= ALIGNED_S else _aligned(source, run, where, aligning)
     if aligned is not None:
         yield aligned
 
 
-def carried(source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[Fixed]) -> Carried | Missing:
+def carried(
+    source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[Fixed], aligning: Aligning = align
+) -> Carried | Missing:
     """Return where in a run a stretch of another lies, by whatever knows it best.
 
     Parameters
@@ -106,6 +111,8 @@ def carried(source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[F
         Samples of `source`.
     fixed : sequence of (sample of source, sample of run)
         Places that both passed there, rising: marks, and start and end where both rode all of the trail.
+    aligning : callable
+        Returns how two runs are aligned, where what `align` found is used again.
 
     Returns
     -------
@@ -117,7 +124,7 @@ def carried(source: RunMotion, run: RunMotion, where: Stretch, fixed: Sequence[F
     Between fixed places at even shares of distance, where both runs log it, else of riding time; or where travel
     agrees, warped coarse envelopes as `align` finds them.
     """
-    found = min(_ways(source, run, where, fixed), key=lambda way: way.known_to_s, default=None)
+    found = min(_ways(source, run, where, fixed, aligning), key=lambda way: way.known_to_s, default=None)
     if found is None:
         return Missing("no marks around it, and movement agrees too little to find it")
     start, stop = (_passed(source, metres=False)[sample] for sample in where)

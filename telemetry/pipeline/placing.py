@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -52,17 +53,22 @@ def _alike(source: measures.RunMotion, run: measures.RunMotion) -> bool:
     return max(first, second) <= (1 + DISTANCE_LIMIT_PCT / 100) * min(first, second)
 
 
+def _sure_marks(day: RideDay, names: tuple[str, str]) -> tuple[dict[str, float], dict[str, float]]:
+    """Return two runs' marks by name, without a marker's presses where one has more of them: they are other places."""
+    pressed = [Counter(mark.marker for mark in day.marks if mark.run == name and mark.marker) for name in names]
+    doubtful = {marker for marker in pressed[0] | pressed[1] if pressed[0][marker] != pressed[1][marker]}
+    sure = replace(day, marks=tuple(mark for mark in day.marks if mark.marker not in doubtful))
+    return marks_of(sure, names[0]), marks_of(sure, names[1])
+
+
 def _fixed(day: RideDay, names: tuple[str, str], motions: Motions) -> list[measures.Fixed]:
     """Return the samples of places that two runs share: start and end where they are alike, and marks of one name."""
-    source, run = (motions[name] for name in names)
-    marks = [marks_of(day, name) for name in names]
-    shared = [(marks[0][mark], marks[1][mark]) for mark in marks[0] if mark in marks[1]]
-    fixed = [
-        (int(np.searchsorted(source.ride.time_s, here)), int(np.searchsorted(run.ride.time_s, there)))
-        for here, there in shared
-    ]
-    if _alike(source, run):
-        fixed = [(0, 0), *fixed, (source.ride.time_s.shape[0], run.ride.time_s.shape[0])]
+    source, run = (motions[name].ride.time_s for name in names)
+    here, there = _sure_marks(day, names)
+    shared = [(here[mark], there[mark]) for mark in here if mark in there]
+    fixed = [(int(np.searchsorted(source, one)), int(np.searchsorted(run, other))) for one, other in shared]
+    if _alike(motions[names[0]], motions[names[1]]):
+        fixed = [(0, 0), *fixed, (source.shape[0], run.shape[0])]
     rising = all(one[0] < other[0] and one[1] < other[1] for one, other in pairwise(fixed))
     return fixed if rising else []
 
@@ -84,6 +90,7 @@ class _Placing:
             for run in motions
             if stretch.run == run
         }
+        self._alignments: dict[tuple[str, str], measures.Alignment] = {}
         order = [run.name for run in day.runs if run.name in sources]
         self._source: dict[str, tuple[str, Stretch]] = {}
         for name in day.stretch_names:
@@ -91,6 +98,13 @@ class _Placing:
                 where = self._marked.get((run, name))
                 if where is not None and not isinstance(where, measures.Missing):
                     self._source.setdefault(name, (run, where))
+
+    def _aligned(self, source: measures.RunMotion, run: measures.RunMotion) -> measures.Alignment:
+        """Return how two runs are aligned: found once, for all stretches."""
+        pair = source.ride.name, run.ride.name
+        if pair not in self._alignments:
+            self._alignments[pair] = measures.align(source, run)
+        return self._alignments[pair]
 
     def of(self, run: str) -> Placed:
         """Return one run's stretches."""
@@ -114,9 +128,8 @@ class _Placing:
             reason = f"marked only in {', '.join(elsewhere)}, which can't be used" if elsewhere else UNPLACED
             return measures.Missing(reason), ""
         source, where = self._source[name]
-        found = measures.carried(
-            self._motions[source], self._motions[run], where, _fixed(self._day, (source, run), self._motions)
-        )
+        fixed = _fixed(self._day, (source, run), self._motions)
+        found = measures.carried(self._motions[source], self._motions[run], where, fixed, self._aligned)
         if isinstance(found, measures.Missing):
             return measures.Missing(f"carried over from {source}, {found.reason}"), ""
         return found.stretch, f"carried over from {source} by {found.by}, known to {found.known_to_s:.1f} s"

@@ -63,14 +63,17 @@ def _checked_runs(day: RideDay, runs: int | None) -> None:
 
 
 def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource = "own runs") -> RunsOf:
-    """Return what a day's runs say of one measure; those left out or unusable say nothing."""
+    """Return what a day's runs say of one measure; those left out or unusable say nothing.
+
+    Minutes are those of the part of the ride that the measure is taken within.
+    """
     used = [run for run in analysis.runs if run.measures and run.entry.leave_out is None]
     told = [(run, value) for run in used if (value := run.value(measure, end)) is not None]
     whole, place = parted(measure)  # what lacks over a ride lacks within its parts, and is told of it once
-    part = () if place is None else ((within("riding_time", place), "both"),)
+    ridden = "riding_time" if place is None else within("riding_time", place)
     reasons = [
         row.reason
-        for key in ((measure, end), (whole, end), *part)
+        for key in ((measure, end), (whole, end), (ridden, "both"))
         for run in used
         for row in run.absent
         if (row.measure, row.end) == key
@@ -81,7 +84,7 @@ def runs_of(analysis: Analysis, measure: str, end: Place, source: SpreadSource =
         setups=tuple(run.entry.setup for run, _ in told),
         orders=tuple(run.entry.order for run, _ in told),
         values=tuple(value for _, value in told),
-        minutes=tuple((run.value("riding_time", "both") or 0.0) / MINUTE_S for run, _ in told),
+        minutes=tuple((run.value(ridden, "both") or 0.0) / MINUTE_S for run, _ in told),
         reason=reason,
     )
 
@@ -125,7 +128,7 @@ def _row(day: RideDay, spec: MeasureSpec, end: Place, known: Known) -> PlanRow:
         ridden=known.runs_of(spec.name, end) or _unfelt(day, spec, end),
         lent=known.earlier.borrowed.get((spec.name, end)),
         baseline=planned_setups(day)[0],
-        run_min=None if settings is None else settings.run_min,
+        run_min=None if settings is None or parted(spec.name)[1] else settings.run_min,
         judged_as=1 + _in_mm_too(day, spec, end),
     )
 

@@ -14,7 +14,10 @@ import telemetry
 from telemetry.cli.sheets import checked
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import Result
+from telemetry.model.day import Mark
 from telemetry.pipeline import Selection, Study, analysis_of, look, study
+from telemetry.pipeline.placing import places
+from telemetry.pipeline.planning import runs_of
 from telemetry.telling.cleaning import cleaning
 from tests.pipeline.small_days import FRONT_MM, RATE_HZ, make_day, trail, write_log
 
@@ -105,6 +108,14 @@ def test_runs_of_unlike_pace_have_it_in_its_place(analysis: telemetry.Analysis) 
         assert ("carried over from run_1 by travel, known to 0.5 s" in step) is (number > 1)
 
 
+def test_a_plan_counts_with_the_minutes_of_the_stretch(analysis: telemetry.Analysis) -> None:
+    """A rate there times the whole run's minutes would promise eight times the events."""
+    found = runs_of(analysis, "hits_per_min@braking bumps", "front")
+    assert len(found.values) == len(SETUPS)
+    assert max(found.minutes) < 10 / 60
+    assert min(runs_of(analysis, "hits_per_min", "front").minutes) > 50 / 60
+
+
 @pytest.mark.parametrize(
     ("named_at", "why"),
     [(dt.datetime(2026, 5, 16, 12), "named after riding began"), (None, "named_at isn't stated")],
@@ -141,3 +152,17 @@ def test_a_stretch_outside_of_what_was_ridden_is_a_finding(day: Path) -> None:
     (told,) = (item for item in found.runs[0].findings if item.code == "stretch_not_placed")
     assert "stated from 20 to 90 s, and the run goes from 0.0 to 60.0 s" in told.message
     assert "marked only in run_1, which can't be used" not in told.message
+
+
+def test_presses_place_a_stretch_only_where_both_runs_have_as_many(done: Study) -> None:
+    """A press in each run beside the stretch makes its place surer; with one missing the rest are other places."""
+    pressed = [
+        Mark(run=run, at_s=at_s, name=f"button {number}", marker="button")
+        for run in ("run_1", "run_2")
+        for number, at_s in enumerate((18.0, 30.0), 1)
+    ]
+    motions = {run.entry.name: run.moved for run in done.runs[:2]}
+    for marks, by in ((pressed, "by riding time, known to 0.3 s"), (pressed[1:], "by travel, known to 0.5 s")):
+        marked = replace(done.day, marks=tuple(marks))
+        (step,) = places(marked, motions, frozenset(motions))["run_2"].steps
+        assert step.words.endswith(by)
