@@ -10,8 +10,8 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 
-RATE_HZ = 200.0
-RUN_S, RECORDING_S = 24.0, 6.0
+RATE_HZ = 100.0
+RUN_S, RECORDING_S = 12.0, 6.0
 
 Motion = tuple[Floats, Floats]
 """Front and rear, shares of full travel, `RATE_HZ` rows a second."""

@@ -117,12 +117,19 @@ def _together(front: NewLog, rear: NewLog) -> bool:
 
 
 def in_order(logs: Iterable[NewLog]) -> tuple[NewLog, ...]:
-    """Return logs in the order made: by time where each tells it and no two the same, else by name, 2 before 10."""
+    """Return logs in the order made: by time where each tells it and no two the same, else by name, 2 before 10.
+
+    Runs of which each has a number of its own stand by that: ``soft 2`` before ``firm 4``.
+    """
     found = sorted(logs, key=lambda item: (item.said.day or dt.date.min, item.said.order, item.log.name))
     times = {item.started_at for item in found if item.started_at is not None}
-    if len(times) < len(found):
-        return tuple(found)
-    return tuple(sorted(found, key=lambda item: (item.started_at is not None, item.started_at)))
+    if len(times) == len(found):
+        return tuple(sorted(found, key=lambda item: (item.started_at is not None, item.started_at)))
+    runs = [item for item in found if item.what.kind == "run"]
+    numbers = {number for run in runs if (number := run.said.number) is not None and run.said.day is None}
+    if len(numbers) == len(runs):
+        runs.sort(key=lambda run: run.said.number or 0)
+    return (*runs, *(item for item in found if item.what.kind != "run"))
 
 
 def placed(recording: NewLog, runs: Sequence[Ridden]) -> NewLog:

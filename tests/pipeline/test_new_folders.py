@@ -173,6 +173,12 @@ FOLDERS = {
         columns=("A0", "A1"),
         runs=USUAL_RUNS,
     ),
+    "setups in names, one count": Folder(
+        logs={"firm 1": made.run(1), "soft 2": made.run(2), "soft 3": made.run(3), "firm 10": made.run(4)},
+        sensors=sensors("front", "rear"),
+        columns=("front", "rear"),
+        runs=("firm 1.csv", "soft 2.csv", "soft 3.csv", "firm 10.csv"),
+    ),
     "days in names": Folder(
         logs={
             "2026-05-16_09-00-00": made.lifted(1),
@@ -200,7 +206,7 @@ ANSWERS: tuple[tuple[str, str], ...] = (
     (r"# travel_mm = <as the maker.*", "travel_mm = 170"),
     (r"# stroke_mm = <.*", "stroke_mm = 62.5"),
     (r"# ratio = <.*", "ratio = 2.64"),
-    (r"# rate_hz = <.*", "rate_hz = 200"),
+    (r"# rate_hz = <.*", "rate_hz = 100"),
 )
 
 
