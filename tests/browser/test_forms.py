@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 from collections.abc import Iterator
@@ -20,6 +21,7 @@ pytestmark = pytest.mark.browser
 
 PHONE, SCREEN = {"width": 390, "height": 800}, {"width": 1280, "height": 900}
 HOSTILE = "\"]]\n<img src=x onerror=document.title='broken'> harsh # 'here'"
+MARKUP = "lifted_2\"><img src=x onerror=document.title='broken'>"
 SETUPS = """\
 [setups.a]
 label = "20 ml per leg"
@@ -43,7 +45,7 @@ def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
         text = file.read_text(encoding="utf-8")
         head, tail = text[: text.index("[setups.a]")], text[text.index("[[runs]]") :]
         file.write_text(head + SETUPS + (tail if runs else ""), encoding="utf-8")
-    for made_at, name in enumerate(("lifted_1", "run_3", "sag_1", "lifted_2"), 1_700_000_000):
+    for made_at, name in enumerate(("lifted_1", "run_3", "sag_1", MARKUP), 1_700_000_000):
         write_log(place / "entered" / f"{name}.csv", *trail(2.0, 9))
         os.utime(place / "entered" / f"{name}.csv", (made_at, made_at))
     return place
@@ -186,14 +188,17 @@ def test_other_tyre_pressures_are_another_setup(page: Page, own: Server, root: P
 
 def test_a_number_that_makes_no_sense_is_told_at_its_question(page: Page, own: Server, root: Path) -> None:
     before = (root / "entered" / "ride_day.toml").read_bytes()
-    fields = {"what": "enter", "name": "lifted_2.csv", "kind": "run", "setup_of": "a", "v_note": "kept"}
+    fields = {"what": "enter", "name": f"{MARKUP}.csv", "kind": "run", "setup_of": "a", "v_note": "kept"}
     asked(page, own, day="entered", page="write", **fields, v_air_temperature_c="900", v_rider="R1")
     page.get_by_role("heading", name="Weather, rider, trail?").wait_for()
     assert "expected a number from -40 to 60" in page.locator(".ask", has_text="Air temperature").inner_text()
     assert page.get_by_label("Rider").input_value() == "R1"
     page.get_by_label("Air temperature").fill("9")
     page.get_by_role("button", name="That’s all").click()
-    assert 'note = "kept"' in page.locator(".diff").inner_text()
+    shown = page.locator(".diff").inner_text()
+    assert 'note = "kept"' in shown
+    assert f"log = {json.dumps(MARKUP + '.csv')}" in shown
+    assert page.title() == f"Enter {MARKUP}.csv: a run"
     assert (root / "entered" / "ride_day.toml").read_bytes() == before
 
 
