@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
+from math import isclose
 from typing import Any
 
 from telemetry.errors import CallError, clean_text
@@ -17,6 +18,7 @@ from telemetry.ride_day import (
     ChangeSetup,
     Edit,
     kind_in_words,
+    metric_value,
     number_typed,
     raw_of,
     spelled,
@@ -31,6 +33,7 @@ NEXT_RUN = "-"
 """Stands for a run that isn't entered yet."""
 OF_KIND: Mapping[str, tuple[str, ...]] = {"lifted": ("pulled",), "sag": ("load", "side"), "settle": ("load", "side")}
 """What is asked of a kind of recording beside setup and run."""
+_TYRE = "tyre_pressure_bar"
 _SAFE = re.compile(r"[^a-z0-9]+")
 
 
@@ -57,8 +60,7 @@ def entry_edits(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[tuple[Ed
     if kind != "run":
         return (_recording(day, log.name, kind, one),), f"Enter {told}: {kind_in_words(kind)}"
     raw = raw_of(day)
-    tyres = _tyres_changed(day, one, raw)
-    setup = tyres.setup if tyres is not None else one.get("setup_of", "")
+    setup, tyres = _with_tyres(day, one, raw)
     rear = one.get("rear_log", "")
     if rear:
         require_new(day, rear)
@@ -80,34 +82,41 @@ def _more(one: Mapping[str, str], raw: Mapping[str, Any]) -> dict[str, object]:
     return found
 
 
-def _tyres_changed(day: RideDay, one: Mapping[str, str], raw: Mapping[str, Any]) -> ChangeSetup | None:
-    """Return what other tyre pressures make of a setup: stated in it where it has none, else another based on it."""
-    setup = day.setups.get(one.get("setup_of", ""))
+def _with_tyres(day: RideDay, one: Mapping[str, str], raw: Mapping[str, Any]) -> tuple[str, ChangeSetup | None]:
+    """Return the setup that a run was ridden with, and what its tyre pressures change in the file.
+
+    Where the setup states none they are stated in it; others than it states make another setup, based on it, once.
+    """
+    name = one.get("setup_of", "")
+    setup = day.setups.get(name)
     if setup is None:
-        return None
+        return name, None
     first: dict[str, dict[str, object]] = {}
     other: dict[str, dict[str, object]] = {}
     for end in ENDS:
-        text = one.get(tyre_field(end), "").strip()
-        held = setup.at(end).settings.get("tyre_pressure_bar")
-        if not text or (held is not None and text == held.entered):
-            continue
-        spelling, value = number_typed(spelled("tyre_pressure_bar", raw), text)
-        if held is None:
-            first[end] = {spelling: value}
-        elif held.entered != f"{value} {dict(spellings_of('tyre_pressure_bar'))[spelling]}":
-            other[end] = {spelling: value}
+        text = one.get(tyre_field(end), "")
+        if text.strip():
+            spelling, value = number_typed(spelled(_TYRE, raw), text)
+            held = setup.at(end).number(_TYRE)
+            if held is None:
+                first[end] = {spelling: value}
+            elif not _same(spelling, value, held):
+                other[end] = {spelling: value}
     if not other:
-        return ChangeSetup(setup=setup.name, at=first) if first else None
-    units = dict(spellings_of("tyre_pressure_bar"))
+        return name, ChangeSetup(setup=name, at=first) if first else None
+    units = dict(spellings_of(_TYRE))
     words = [f"{end} tyre {value} {units[key]}" for end, keys in other.items() for key, value in keys.items()]
     label = f"{setup.label}, {', '.join(words)}"
-    return ChangeSetup(
-        setup=fresh_name(day, label),
-        own={"based_on": setup.name, "label": label},
-        at={**first, **other},
-        is_new=True,
-    )
+    known = next((own.name for own in day.setups.values() if own.label == label), None)
+    if known is not None:
+        return known, None
+    new = fresh_name(day, label)
+    own = {"based_on": name, "label": label}
+    return new, ChangeSetup(setup=new, own=own, at={**first, **other}, is_new=True)
+
+
+def _same(spelling: str, value: object, held_bar: float) -> bool:
+    return isinstance(value, int | float) and isclose(metric_value(spelling, value), held_bar, rel_tol=1e-9)
 
 
 def fresh_name(day: RideDay, label: str) -> str:

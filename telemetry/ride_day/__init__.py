@@ -26,7 +26,7 @@ from .log_names import read_name
 from .read import WrongDay, read_as_far, read_ride_day
 from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
 from .runs import stem
-from .typed import number_typed, spelled, spellings_of, typed
+from .typed import metric_value, number_typed, spelled, spellings_of, typed
 from .zeroing import lifted_in_force, lifted_next
 
 __all__ = [
@@ -62,6 +62,7 @@ __all__ = [
     "lifted_in_force",
     "lifted_next",
     "logs_in",
+    "metric_value",
     "number_typed",
     "paired",
     "placed",

@@ -98,6 +98,18 @@ def _metric(key: str) -> str:
     return key if item is None else key.removesuffix(item.suffix) + item.metric_suffix
 
 
+def metric_value(key: str, value: float) -> float:
+    """Return the value of a key, as it is spelled, in the unit of its metric spelling.
+
+    Examples
+    --------
+    >>> metric_value("air_temperature_f", 212), metric_value("preload_mm", 2)
+    (100.0, 2)
+    """
+    item = next((item for item in IMPERIAL if key.endswith(item.suffix)), None)
+    return value if item is None else item.to_metric(value)
+
+
 def typed(key: str, texts: Sequence[str]) -> tuple[str, object]:
     """Return a setup's key and the value that was typed for it.
 

@@ -16,7 +16,7 @@ from dashboards.pages.new_logs import waiting
 from dashboards.pages.writing import mistakes, moment_of, show
 from telemetry.errors import CallError, RideDayError
 from telemetry.model.day import RideDay
-from telemetry.ride_day import AddRecording, AddRun, ChangeSetup
+from telemetry.ride_day import AddRecording, AddRun, ChangeSetup, write
 from tests.pipeline.small_days import make_day, trail, write_log
 
 NOW = dt.datetime(2026, 5, 16, 12, 30, 5, tzinfo=dt.UTC)
@@ -81,6 +81,7 @@ def test_only_what_is_asked_of_a_kind_is_written(day: RideDay) -> None:
     ("setup", "typed", "becomes"),
     [
         ("b", "22 psi", None),
+        ("b", "22,0", None),
         ("b", " ", None),
         ("b", "1,5 bar", "b_front_tyre_1_5_bar"),
         ("a", "23", "a"),
@@ -99,6 +100,18 @@ def test_a_tyre_pressure_belongs_to_a_setup(day: RideDay, setup: str, typed: str
         assert changed.is_new == (setup == "b")
     shown = show(day, (("what", "enter"), *fields), NOW)
     assert 'log = "run_3.csv"' in [text for _, text in shown.proposal.lines]
+
+
+def test_another_tyre_pressure_makes_another_setup_once(day: RideDay) -> None:
+    fields = (("what", "enter"), ("name", "run_3.csv"), ("setup_of", "b"), ("v_tyre_front", "1.5 bar"))
+    write(show(day, fields, NOW).proposal)
+    write_log(day.folder / "run_4.csv", *trail(1.0, 4))
+    os.utime(day.folder / "run_4.csv", (1, 1))
+    now = telemetry.read_ride_day(day.folder)
+    write(show(now, (*fields[:1], ("name", "run_4.csv"), *fields[2:]), NOW).proposal)
+    after = telemetry.read_ride_day(day.folder)
+    assert after.run("run_4").setup == after.run("run_3").setup
+    assert len(after.setups) == 3
 
 
 def test_a_mistake_in_the_file_is_led_back_to_what_was_typed(day: RideDay) -> None:
