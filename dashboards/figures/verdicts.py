@@ -18,6 +18,8 @@ from telemetry.telling.results import difference_in_words, sign_of
 from telemetry.words import figure as number
 
 LEAST_REACH, MOST_REACH = 2.0, 4.0
+BESIDE = 0.2
+"""Room between a mark and the axis' end."""
 SHAPES = {"changed": "disc", "unchanged": "block", "undecided": "ring"}
 
 
@@ -135,7 +137,7 @@ def reach_of(results: Sequence[Result]) -> float:
     sizes = sorted(_inner(result.axis) for result in near if result.axis is not None)
     if not sizes:
         return LEAST_REACH
-    usual = max(sizes[int(0.8 * (len(sizes) - 1))], *map(_size, near))
+    usual = max(sizes[int(0.8 * (len(sizes) - 1))], BESIDE + max(map(_size, near)))
     return min(MOST_REACH, max(LEAST_REACH, math.ceil(2 * usual) / 2))
 
 

@@ -311,7 +311,7 @@ class Summary:
     """One candidate against the baseline in words: the finding, what takes no part, then three to five lines.
 
     `to_the_rider` is the finding in a rider's words; `carrying` are the (measure, end) of the rows that carry it:
-    focus, what changed and what the lines tell of, none twice.
+    focus, what changed and what of the lines stayed, none twice.
     """
 
     headline: str

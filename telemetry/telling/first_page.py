@@ -194,7 +194,7 @@ def _settings(setups: Sequence[Setup], now: str) -> Table:
     for place, settings in places.items():
         for key in dict.fromkeys(key for own in settings for key in own):
             values = {repr(own[key].value) if key in own else None for own in settings}
-            row = [with_end(name_of(key), place), *(_short(_entered(own, key), LONGEST_NAME) for own in settings)]
+            row = [with_end(_name(key), place), *(_short(_entered(own, key), LONGEST_NAME) for own in settings)]
             if len(values) > 1:
                 differing.append(row)
             elif key in SET_BY_HAND:
@@ -205,13 +205,17 @@ def _settings(setups: Sequence[Setup], now: str) -> Table:
     return table(["setting", *columns], shown, right_from=9, marked=marked)
 
 
+def _name(key: str) -> str:
+    return f"{name_of(key)} from closed" if KEYS[key].holds == "position" else name_of(key)
+
+
 def _entered(settings: Mapping[str, Setting], key: str) -> str:
-    """Return a setting as it was entered; a position as ``6 of 14 from closed``."""
+    """Return a setting as it was entered; a position as ``6 of 14``, counted from closed."""
     if key not in settings:
         return "not stated"
     value = settings[key].value
-    if isinstance(value, AdjusterPosition) and value.of is not None:
-        return f"{value.from_closed:g} of {value.of:g} from closed"
+    if isinstance(value, AdjusterPosition):
+        return f"{value.from_closed:g} {value.unit}" if value.of is None else f"{value.from_closed:g} of {value.of:g}"
     return settings[key].entered
 
 

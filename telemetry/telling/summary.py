@@ -223,7 +223,7 @@ def summary(
     changed = [row for row in told.of("changed") if told.in_mm(row) is None]
     rows = [(row.measure, row.end) for row in (*(row for row in results if row.focus), *changed)]
     rows = [row for row in rows if (own := told.find(*row)) is not None and not told.repeats(own)]
-    told_of = [row for line in lines for row in line.rows]
+    told_of = [row for line in lines if line.sign != "?" for row in line.rows]
     return Summary(
         headline=_headline(told, upper_first(change)),
         lines=lines,
