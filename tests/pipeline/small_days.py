@@ -50,10 +50,9 @@ def trail(seconds: float, seed: int, deeper_mm: float = 0.0) -> tuple[np.ndarray
 
 
 def write_log(path: Path, front_mm: np.ndarray, stroke_mm: np.ndarray) -> None:
-    rows = ["t_ms,A0,A1"]
-    for place, (front, stroke) in enumerate(zip(front_mm, stroke_mm, strict=True)):
-        rows.append(f"{place * 1000 // RATE_HZ},{100 + front * 20:.0f},{200 + stroke * 50:.0f}")
-    path.write_text("\n".join(rows) + "\n", encoding="ascii")
+    time_ms = np.arange(front_mm.shape[0]) * 1000 // RATE_HZ
+    rows = np.rint([time_ms, 100 + front_mm * 20, 200 + stroke_mm * 50]).astype(int).T
+    path.write_text("t_ms,A0,A1\n" + "%d,%d,%d\n" * len(rows) % tuple(rows.ravel().tolist()), encoding="ascii")
 
 
 def make_day(
