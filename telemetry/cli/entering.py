@@ -61,4 +61,4 @@ def added_sheet(added: Added, failed: Sequence[str]) -> None:
     for line in failed:
         say(f"can't be read: {line}")
     for sign, line in () if added.proposal is None else added.proposal.lines:
-        say(f"{sign} {line}")
+        say(line, indent=2) if sign == " " else say(f"{sign} {line}")

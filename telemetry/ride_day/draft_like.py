@@ -131,7 +131,14 @@ def _without_logs(text: str) -> str:
         of_logs = following is not None and any(name in following.header for name in OF_THE_DAY)
         kept.append(body + ("\n" if of_logs else _LISTED.sub("", tail)))
     kept += [f"\n[[{STRETCHES}]]\nname = {toml_string(name)}\n" for name in stretches]  # where they lie is to be marked
-    return re.sub(r"\n{3,}", "\n\n", "".join(kept))
+    return re.sub(r"\n{3,}", "\n\n", _answered("".join(kept)))
+
+
+def _answered(text: str) -> str:
+    """Return a day's text without the questions of a draft that it has answered; every other comment stays."""
+    marks = "|".join(map(re.escape, words.ANSWERED_MARKS))
+    lines = (line for line in text.split("\n") if line not in words.ANSWERED_LINES)
+    return "\n".join(re.sub(rf"[ \t]*(?:{marks}).*$", "", line) for line in lines)
 
 
 def _files(table: Any) -> Iterator[str]:

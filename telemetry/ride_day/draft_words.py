@@ -209,6 +209,23 @@ NO_SAG = """
 # setup = "as_it_came"
 """
 
+
+def _asked(*texts: str) -> frozenset[str]:
+    """Return the lines of questions that stand in drafts as they are: the first marked TO DO, and what explains it."""
+    found = set()
+    for text in texts:
+        asking = False
+        for line in text.splitlines():
+            asking = line.startswith("# TO DO") or (asking and line.startswith("# ") and " = " not in line)
+            found |= {line} if asking and "{" not in line else set()
+    return frozenset(found)
+
+
+ANSWERED_LINES = frozenset(HEAD.splitlines()[:3]) | _asked(NO_DATE, FRONT, REAR, POINTS, SETUPS, SAG_LOAD, SETTLE_FROM)
+"""What a draft asks and an earlier day has answered."""
+ANSWERED_MARKS = ("# TO DO check it:", "# TO DO by its place alone", "# TO DO by what is left alone")
+"""The same behind a value."""
+
 NO_STILL = """
 # No still recording was found: 10 s in which nobody touches the bike, upright on level ground, tell how the inertial
 # sensors sit, and what they read where nothing moves.

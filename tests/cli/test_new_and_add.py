@@ -129,6 +129,31 @@ def test_a_second_day_takes_over_all_but_logs_and_date(tmp_path: Path, earlier: 
     assert commanded("check", folder).returncode == 0
 
 
+def test_what_an_earlier_draft_asked_is_not_asked_again(tmp_path: Path, logs: Path) -> None:
+    first = second_day(tmp_path, logs, "lifted_1", "run_1")
+    commanded("new", first)
+    file = first / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    answers = (
+        (r"# travel_mm = <as .*", "travel_mm = 170"),
+        (r"# stroke_mm = <.*", "stroke_mm = 62.5"),
+        (r"# ratio = <.*", "ratio = 2.64"),
+        (r"# points = .*", "points = [[212, 0.0], [3770, 170.0]]"),
+        (r"# points = .*", "points = [[305, 0.0], [3601, 62.5]]    # my own words"),
+    )
+    for asked, answer in answers:
+        text, found = re.subn(rf"(?m)^{asked}$", answer, text, count=1)
+        assert found == 1, asked
+    file.write_text(text, encoding="utf-8")
+    later = tmp_path / "2026-05-17"
+    shutil.copytree(first, later, ignore=shutil.ignore_patterns("*.toml"))
+    assert commanded("new", later, "--like", first).returncode == 0
+    text = (later / "ride_day.toml").read_text(encoding="utf-8")
+    assert "TO DO" not in text.split("\n", 2)[2]  # but for the two lines that say what a TO DO is
+    assert "# my own words" in text
+    assert commanded("check", later).returncode == 0
+
+
 def test_a_setup_in_a_files_name_goes_before_the_earlier_order(tmp_path: Path, earlier: Path, logs: Path) -> None:
     folder = second_day(tmp_path, logs, "run_1_oil_8", "run_2_oil_20", "run_3")
     commanded("new", folder, "--like", earlier)
