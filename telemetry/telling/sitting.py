@@ -121,10 +121,10 @@ Cells = Mapping[End, str]
 
 def _sag_rows(analysis: Analysis) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
     readings = sag_readings(analysis)
-    for item in dict.fromkeys(id(reading.item) for reading in readings):
-        own = [reading for reading in readings if id(reading.item) == item]
-        cells = {reading.end: sag_in_words(analysis, reading) for reading in own}
-        yield f"Sag, {own[0].what}", own[0].item, cells
+    for item in analysis.static:
+        own = [reading for reading in readings if reading.item is item]
+        if own:
+            yield f"Sag, {own[0].what}", item, {reading.end: sag_in_words(analysis, reading) for reading in own}
 
 
 def _value_rows(analysis: Analysis, measure: str) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
