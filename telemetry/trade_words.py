@@ -14,7 +14,7 @@ from typing import Literal, TypeAlias
 from telemetry.model.finding import ENDS, End
 
 _PART = re.compile(r"[a-z]+|[A-Z]+(?![a-z])|[A-Z][a-z]*|\d+")
-_BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
+BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _NO_MARKS = str.maketrans({"ß": "ss", "ł": "l", "Ł": "L", "ø": "o", "Ø": "O", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i"})
 
 
@@ -132,7 +132,7 @@ def plain_words(name: str) -> tuple[str, ...]:
     >>> plain_words("Gabelweg_mm"), plain_words("ForkPot1"), plain_words("Dämpfer hinten [mm]")
     (('gabelweg', 'mm'), ('fork', 'pot', '1'), ('dampfer', 'hinten'))
     """
-    return tuple(part.lower() for part in _PART.findall(_BRACKETED.sub(" ", without_accents(name))))
+    return tuple(part.lower() for part in _PART.findall(BRACKETED.sub(" ", without_accents(name))))
 
 
 def bracketed_unit(name: str) -> str:
@@ -143,10 +143,12 @@ def bracketed_unit(name: str) -> str:
     >>> bracketed_unit("Fork [mm]"), bracketed_unit("shock_mm"), bracketed_unit("fork")
     ('mm', 'mm', '')
     """
-    inside = [str(text).strip().lower() for text in _BRACKETED.findall(name) if text.strip()]
+    inside = [str(text).strip().lower() for text in BRACKETED.findall(name) if text.strip()]
     if inside:
         return inside[-1]
     words = plain_words(name)
+    if words == ("mm",):
+        return "mm"
     return words[-1] if len(words) > 1 and words[-1] in LENGTHS_MM and words[-1] not in ("m", "in") else ""
 
 

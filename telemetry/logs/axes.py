@@ -11,6 +11,7 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.log import InertialSketch
+from telemetry.trade_words import BRACKETED, plain_words
 
 ACCELERATION = frozenset({"a", "acc", "accel", "acceleration", "accelerometer", "accelero"})
 ROTATION = frozenset({"g", "w", "gyr", "gyro", "gyroscope", "omega", "rot", "rotation", "angvel", "angrate"})
@@ -23,8 +24,6 @@ UNITS = {
 """Of acceleration and of rotation: what stands in names for the units a ride day knows."""
 
 _WORDS = {"a": ACCELERATION, "g": ROTATION}
-_PART = re.compile(r"[a-z]+|[A-Z]+(?![a-z])|[A-Z][a-z]*|\d+")
-_BRACKETED = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _ONE_WORD = re.compile(rf"({'|'.join(sorted(ACCELERATION | ROTATION, key=len, reverse=True))})([xyz])(\d*)")
 BLOCK_ROWS, FEWEST_BLOCKS = 500, 20
 """Own choices: blocks of a second or so, and enough of them for a median."""
@@ -37,17 +36,6 @@ class Axis:
     axis: str
     unit: str | None
     rest: tuple[str, ...]
-
-
-def words_of(name: str) -> tuple[str, ...]:
-    """Return the words of a column's name in small letters, however they are joined.
-
-    Examples
-    --------
-    >>> words_of("AccelX_g"), words_of("fork_ax"), words_of("IMU1.accX")
-    (('accel', 'x', 'g'), ('fork', 'ax'), ('imu', '1', 'acc', 'x'))
-    """
-    return tuple(part.lower() for part in _PART.findall(_BRACKETED.sub(" ", name)))
 
 
 def axis_of(name: str, unit: str = "") -> Axis | None:
@@ -68,10 +56,10 @@ def axis_of(name: str, unit: str = "") -> Axis | None:
     >>> axis_of("mag_x") is axis_of("speed") is None
     True
     """
-    words = words_of(name)
+    words = plain_words(name)
     for what, axis, place, taken in _places(words):
         after = words[place + taken :]
-        told, used = _unit(what, (*_BRACKETED.findall(name), unit), after)
+        told, used = _unit(what, (*BRACKETED.findall(name), unit), after)
         rest = (*words[:place], *after[used:])
         return Axis(axis=what + axis, unit=told, rest=rest)
     return None

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 from telemetry.errors import CallError
 from telemetry.model.day import RideDay
+from telemetry.model.finding import End
 from telemetry.ride_day import AddRecording, AddRun, NewLog, Proposal, logs_in, propose
 
+from .loggers import displacement_sensors
 from .recognising import recognise_logs
 from .watching import last_ridden
 
@@ -79,7 +81,7 @@ def add_logs(day: RideDay, found: Sequence[NewLog], setup: str | None = None) ->
 
 def _why_not(item: NewLog, day: RideDay, found: Sequence[NewLog]) -> str:
     """Return why a log isn't entered; empty where it is."""
-    if item.lacking and item.what.kind == "run":
+    if item.lacking and (item.what.kind == "run" or not _ends_read(item, day)):
         return f"the columns of {', '.join(item.lacking)} aren't in it"
     if item.what.disagree:
         return item.what.question
@@ -103,6 +105,12 @@ def _edit(item: NewLog, day: RideDay, setup: str, *, known: bool) -> AddRun | Ad
             asked="" if known else f"was it ridden with {setup}, as the last run?",
         )
     own = next((run.setup for run in day.runs if run.name == item.before_run), setup)
-    end = ("rear" if item.lacking == ("fork",) else "front") if len(item.lacking) == 1 else None
+    read = _ends_read(item, day)
+    end = read[0] if item.lacking and len(read) == 1 else None
     more = {"setup": own, "before_run": item.before_run, "load": what.load, "from": what.let_go, "end": end}
     return AddRecording(log=item.log.name, kind=what.kind, more=more, asked=what.question)
+
+
+def _ends_read(item: NewLog, day: RideDay) -> list[End]:
+    """Return the ends of which a log holds the sensor's column."""
+    return [sensor.end for sensor in displacement_sensors(day.sensors) if sensor.name not in item.lacking]

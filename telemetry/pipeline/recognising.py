@@ -65,7 +65,7 @@ def recognise_log(day: RideDay, log: Path) -> NewLog:
 def recognise_logs(day: RideDay, logs: Sequence[Path]) -> tuple[tuple[NewLog, ...], tuple[LogError, ...]]:
     """Return what logs are that a ride day doesn't mention yet, in the order made.
 
-    Two of one run, a file for each end, are one; recordings know the new runs, too, that they may stand before.
+    Two of one run, a file for each end, are one, recordings never; these may stand before one of the new runs, too.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def recognise_logs(day: RideDay, logs: Sequence[Path]) -> tuple[tuple[NewLog, ..
         except LogError as error:
             failed.append(error)
     ends = ends_of_files([item.log.name for item in found])
-    whole = [item for item in found if not item.lacking or item.log.name not in ends]
+    whole = [item for item in found if not item.lacking or item.log.name not in ends or item.what.kind != "run"]
     of_one: dict[End, list[NewLog]] = {
         end: [item for item in found if item not in whole and ends[item.log.name] == end] for end in ENDS
     }

@@ -225,3 +225,30 @@ def test_a_log_that_its_name_doesnt_tell_is_entered_with_a_question(earlier: Pat
     assert commanded("add", earlier).returncode == 0
     text = (earlier / "ride_day.toml").read_text(encoding="utf-8")
     assert "[[static]]\n# TO DO is it a sag recording? its name doesn't tell;" in text
+
+
+def test_add_puts_two_loggers_together_and_says_which_end_a_recording_is_of(earlier: Path) -> None:
+    file = earlier / "ride_day.toml"
+    own = (
+        file.read_text(encoding="utf-8")
+        .replace("[sensors.fork]", "[sensors.a]")
+        .replace("[sensors.shock]", "[sensors.b]")
+    )
+    file.write_text(own, encoding="utf-8")
+    for end, sensor in BOTH.items():
+        made.write(earlier / f"run_3_{end}.csv", made.run(4), {end: sensor}, made.Form())
+        made.write(earlier / f"lifted_3_{end}.csv", made.lifted(5), {end: sensor}, made.Form())
+    made.write(
+        earlier / "sag_3.csv", made.sag(6), {"front": made.Sensor(column="x", topped_out=0, full=9)}, made.Form()
+    )
+    done = commanded("add", earlier, "--setup", "oil_8")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "not entered: sag_3.csv: the columns of a, b aren't in it" in done.stdout
+    raw = tomllib.loads(file.read_text(encoding="utf-8"))
+    assert raw["runs"][-1] == {
+        "log": {"front": "run_3_front.csv", "rear": "run_3_rear.csv"},
+        "setup": "oil_8",
+        "name": "run_3",
+    }
+    assert [(item["end"], item["before_run"]) for item in raw["static"][1:]] == [("front", "run_3"), ("rear", "run_3")]
+    assert commanded("check", earlier).returncode == 0
