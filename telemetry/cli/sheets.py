@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from telemetry.errors import RideDayError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.finding import Finding
 from telemetry.model.plan import Plan
-from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
 from telemetry.ride_day import kind_in_words
 from telemetry.sheet import plain_table
 from telemetry.telling.cleaning import cleaning
@@ -33,6 +33,9 @@ from telemetry.telling.sitting import sitting_notes, sitting_table
 from telemetry.words import counted
 
 from .tables import say, say_groups, say_json, show
+
+if TYPE_CHECKING:
+    from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
 
 
 def findings_of(findings: Iterable[Finding], *, notes: bool = True) -> None:
@@ -103,6 +106,8 @@ def wrong(error: RideDayError) -> dict[str, object]:
 
 def watched(told: DayChecked | LogChecked | RecordingChecked | Trouble, *, as_json: bool) -> None:
     """Print what a watched folder tells: for programs one JSON object a line."""
+    from telemetry.pipeline import DayChecked, RecordingChecked, Trouble
+
     if as_json:
         answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
         say_json(answer, indent=None)
