@@ -52,11 +52,6 @@ REAR_PART = vocabulary(
     "shock dampfer daempfer federbein stossd amortiss amortig amortizz ammortizz amortec amortyz demper schokbr tlumi "
     "swingarm biellet bielet iskari iskunvaim dampare stotdamp coilover forcellone",
 )
-AT_THE_SHOCK = vocabulary(
-    "mono damper",
-    "shock dampfer daempfer federbein stossd amortiss amortig amortizz ammortizz amortec amortyz demper tlumi",
-)
-"""Parts between whose ends a sensor reads the shock's stroke."""
 POSITION = vocabulary(
     "pot poti pots susp travel stroke pos position displacement disp weg hub course corsa carrera curso skok zdvih "
     "slag hall lvdt sensor linear stringpot lin fahrwerk left right "

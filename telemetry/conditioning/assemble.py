@@ -12,7 +12,6 @@ from telemetry.model.log import Log
 from telemetry.model.ride import CleanedEnd, Clocks, Ride
 
 from .end import EndCleaner, EndRecipe
-from .flight_force import specific_force_g
 from .ground import GroundSensor, believable_speed, ground_speed
 from .inertial import CleanedInertial, InertialRecipe, LoggedRide, clean_inertial
 from .resampling import EvenClock
@@ -88,7 +87,6 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     )
     felt = clean_inertial(logged_ride, recipe.inertial, None if speed is None else speed.speed_m_s)
     signals = {item.signal.site: item.signal for item in felt if item.signal is not None}
-    chassis = next((signal for signal in signals.values() if signal.on == "chassis"), None)
     resampled = () if log.even else (_resampled(log.rate_hz),)
     ride = Ride(
         name=recipe.name,
@@ -102,7 +100,6 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         start_from="log" if recipe.start_s is None else "stated",
         end_from="log" if recipe.end_s is None else "stated",
         ground_speed=speed,
-        specific_force_g=None if chassis is None else specific_force_g(chassis, log.rate_hz, clock.segments),
         findings=(*odd_speed, *_told(felt, {item.signal.end for item in done} | {end for end, _ in signals})),
         history=(*log.history, *resampled, *_steps(done), *_steps(felt)),
         clocks=recipe.clocks,

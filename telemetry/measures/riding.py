@@ -11,7 +11,7 @@ from telemetry.model.stretches import lasting, mask_of, stretches
 
 from .inertial.still import still_by_acceleration
 from .missing import TWO_CLOCKS
-from .phases.airborne import FLIGHT_FORCE_G, FLIGHT_FORCE_S, found_flights
+from .phases.airborne import found_flights
 
 STANDING_S = 2.0
 NEAR_ZERO_SHARE = 0.03
@@ -53,9 +53,6 @@ def _flights(ride: Ride, near: Bools | None, riding: Bools) -> tuple[Stretch, ..
     felt = found_flights(ride, riding)
     if felt is not None:
         return felt
-    if ride.specific_force_g is not None:
-        weightless = (ride.specific_force_g < FLIGHT_FORCE_G) & riding
-        return lasting(stretches(weightless, ride.segments), ride.rate_hz, FLIGHT_FORCE_S)
     if near is None or ride.clocks == "rough":
         return None
     return lasting(stretches(near & riding, ride.segments), ride.rate_hz, FLIGHT_S, LIFTED_S)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+import numpy as np
+
 from telemetry.sheet import Sheet, Shown, table
 
 from .arrays import Bools, Floats, Ints
@@ -133,8 +135,6 @@ class Ride(Shown):
     clocks : {"one", "near", "rough"}
         Of front and rear: one clock, or two joined to 5 ms; two joined to about 0.05 s, too far for ground speed by
         lag; two joined so roughly that the ends can't be told against each other.
-    specific_force_g : float array, shape (n,), or None
-        Length of a chassis sensor's specific force, low-passed at 15 Hz.
     inertial : mapping of (end, "chassis" or "wheel") to InertialSignal
         What its inertial sensors tell; `ends` may be empty where there are no others.
     """
@@ -150,7 +150,6 @@ class Ride(Shown):
     start_from: BoundFrom
     end_from: BoundFrom
     ground_speed: GroundSpeed | None
-    specific_force_g: Floats | None
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
     clocks: Clocks = "one"
@@ -209,9 +208,9 @@ class Ride(Shown):
         DataFrame
             A measured end's columns are ``front_travel_mm`` and ``front_speed_mm_s`` (filtered, positive in
             compression) and ``front_cleaned_mm`` (not smoothed); ``riding`` tells samples within the ride's bounds;
-            ``ground_speed_m_s`` and ``specific_force_g`` where the log has them; of an inertial sensor
-            ``front_chassis_upward_m_s2`` and ``front_chassis_forward_m_s2``, gravity taken out. ``attrs["history"]``
-            holds the steps in words.
+            ``ground_speed_m_s`` where the log has it; of an inertial sensor ``front_chassis_upward_m_s2`` and
+            ``front_chassis_forward_m_s2``, gravity taken out, and ``front_chassis_specific_force_m_s2``, the length of
+            what it feels (9.81 at rest, near 0 in flight; not smoothed). ``attrs["history"]`` holds the steps in words.
         """
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
@@ -223,11 +222,10 @@ class Ride(Shown):
         columns["riding"] = (self.time_s >= self.start_s) & (self.time_s <= self.end_s)
         if self.ground_speed is not None:
             columns["ground_speed_m_s"] = self.ground_speed.speed_m_s
-        if self.specific_force_g is not None:
-            columns["specific_force_g"] = self.specific_force_g
         for (end, on), felt in self.inertial.items():
             columns[f"{end}_{on}_upward_m_s2"] = felt.attitude.upward_m_s2
             columns[f"{end}_{on}_forward_m_s2"] = felt.attitude.forward_m_s2
+            columns[f"{end}_{on}_specific_force_m_s2"] = np.linalg.norm(felt.specific_force_m_s2, axis=1)
         frame = pd.DataFrame(columns, index=pd.Index(self.time_s, name="time_s"))
         frame.attrs["history"] = [step.words for step in self.history]
         return frame

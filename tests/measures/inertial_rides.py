@@ -44,7 +44,6 @@ def inertial_ride(
     rate_hz: float = 200.0,
     segments: tuple[tuple[int, int], ...] | None = None,
     name: str = "bare",
-    force_g: np.ndarray | None = None,
 ) -> Ride:
     """Return a ride of these sensors alone, within the log's own bounds."""
     count = signals[0].attitude.upward_m_s2.shape[0]
@@ -61,7 +60,6 @@ def inertial_ride(
         start_from="log",
         end_from="log",
         ground_speed=None,
-        specific_force_g=force_g,
         findings=(),
         history=(),
         inertial=MappingProxyType({signal.site: signal for signal in signals}),

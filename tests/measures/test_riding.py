@@ -9,15 +9,15 @@ import pytest
 
 from telemetry.measures.riding import find_lifted, find_riding, find_standing, near_zero, within
 from telemetry.model.ride import Ride
+from telemetry.units import STANDARD_GRAVITY_M_S2
 from tests.measures.bare_rides import FULL_MM, bare_end, bare_ride
+from tests.measures.phases.made_signals import chassis
 from tests.thresholds import threshold
 
 RATE_HZ = 100.0
 STANDING_S, LIFTED_S = threshold("measures.riding.STANDING_S"), threshold("measures.riding.LIFTED_S")
 NEAR_MM = threshold("measures.riding.NEAR_ZERO_SHARE") * FULL_MM
 FLIGHT_S = threshold("measures.riding.FLIGHT_S")
-FORCE_G = threshold("measures.phases.airborne.FLIGHT_FORCE_G")
-FORCE_S = threshold("measures.phases.airborne.FLIGHT_FORCE_S")
 
 
 def samples(seconds: float) -> int:
@@ -100,39 +100,25 @@ def test_a_flight_across_a_gap_is_two() -> None:
     assert find_riding(ride).flights == ((50, 60), (60, 80))
 
 
-@pytest.mark.parametrize(
-    ("share", "lasts", "flown"),
-    [
-        (0.999, samples(FORCE_S), True),
-        (1.0, samples(FORCE_S), False),
-        (0.999, samples(FORCE_S) - 1, False),
-        (0.1, 500, True),
-    ],
-)
-def test_a_chassis_sensor_tells_flight_below_0_4_g_for_0_15_s(share: float, lasts: int, *, flown: bool) -> None:
-    """Alone: with it, travel near zero is none, and one end is enough."""
-    force = np.ones(800)
-    force[100 : 100 + lasts] = share * FORCE_G
+def test_with_a_chassis_sensor_travel_near_zero_is_no_flight_and_one_end_is_enough() -> None:
+    up = np.zeros(800)
+    up[100:200] = -STANDARD_GRAVITY_M_S2
+    felt = chassis(up)
     travel = np.full(800, 50.0)
     travel[700:750] = 0.0
-    for ends in ((bare_end("front", travel),), (bare_end("front", travel), bare_end("rear", travel))):
-        found = find_riding(bare_ride(*ends, force_g=force))
-        assert found.flights == (((100, 100 + lasts),) if flown else ())
+    front, rear = bare_end("front", travel), bare_end("rear", travel)
+    for ends in ((front,), (front, rear)):
+        found = find_riding(replace(bare_ride(*ends), inertial={felt.site: felt}))
+        assert found.flights == ((99, 200),)
         assert found.airborne is not None
-        assert found.airborne.sum() == (lasts if flown else 0)
+        assert found.airborne.sum() == 101
 
 
 def test_flight_is_looked_for_where_it_is_ridden_only() -> None:
-    force = np.ones(400)
-    force[50:150] = 0.0
     travel = np.full(400, 50.0)
     travel[50:150] = 0.0
-    front, rear = bare_end("front", travel), bare_end("rear", travel)
-    for found in (
-        find_riding(bare_ride(front, force_g=force, bounds_s=(1.0, 3.0))),
-        find_riding(bare_ride(front, rear, bounds_s=(1.0, 3.0))),
-    ):
-        assert found.flights == ((100, 150),)
+    ride = bare_ride(bare_end("front", travel), bare_end("rear", travel), bounds_s=(1.0, 3.0))
+    assert find_riding(ride).flights == ((100, 150),)
 
 
 def test_why_flight_cannot_be_told() -> None:

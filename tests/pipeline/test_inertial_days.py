@@ -51,6 +51,7 @@ def test_a_ride_shows_its_inertial_sensors(folder: Path) -> None:
     assert ride.in_short.endswith("200 rows a second, inertial at the front wheel and front chassis")
     frame = ride.to_frame()
     assert {"front_wheel_upward_m_s2", "front_chassis_forward_m_s2", "riding"} <= set(frame.columns)
+    assert frame["front_chassis_specific_force_m_s2"].median() == pytest.approx(9.81, rel=0.1)  # ridden or still: 1 g
     assert "front wheel" in str(ride.sheet)
     with pytest.raises(KeyError):
         _ = ride.front

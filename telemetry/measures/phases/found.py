@@ -32,7 +32,7 @@ Finder: TypeAlias = Callable[[Along, Bools], tuple[Stretch, ...]]
 
 def tells_phases(ride: Ride) -> bool:
     """Tell whether a ride has a sensor that tells phases: of acceleration on the chassis, or of ground speed."""
-    return bool(chassis_signals(ride)) or ride.ground_speed is not None or ride.specific_force_g is not None
+    return bool(chassis_signals(ride)) or ride.ground_speed is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,10 +118,9 @@ class _Finding:
         if self.time.airborne is None:
             self.absent["airborne"] = self.time.why_no_flight
             return
-        sure = bool(self.signals) or self.ride.specific_force_g is not None
-        told_by = "free fall of the chassis" if sure else BY_LEGS
+        told_by = "free fall of the chassis" if self.signals else BY_LEGS
         flown = stretches(self.time.airborne, self.ride.segments)
-        self._add("airborne", flown, "high" if sure else "low", told_by)
+        self._add("airborne", flown, "high" if self.signals else "low", told_by)
 
     def landing(self) -> None:
         if not self.signals or self.time.airborne is None:

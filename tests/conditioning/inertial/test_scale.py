@@ -147,4 +147,3 @@ def test_where_nothing_else_measures_its_end_the_end_is_lost(beside: str, severi
     (told,) = [item for item in ride.findings if item.code == "wrong_scale"]
     assert (told.severity, told.end) == (severity, "front")
     assert ride.inertial == {}
-    assert ride.specific_force_g is None

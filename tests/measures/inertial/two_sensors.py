@@ -181,7 +181,6 @@ def sensed_ride(
         start_from="log",
         end_from="log",
         ground_speed=None,
-        specific_force_g=None,
         findings=(),
         history=(),
         clocks=clocks,
