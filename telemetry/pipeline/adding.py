@@ -106,7 +106,7 @@ def _edit(item: NewLog, day: RideDay, setup: str, *, known: bool) -> AddRun | Ad
         )
     own = next((run.setup for run in day.runs if run.name == item.before_run), setup)
     read = _ends_read(item, day)
-    end = read[0] if item.lacking and len(read) == 1 else None
+    end = item.end or (read[0] if item.lacking and len(read) == 1 else None)
     more = {"setup": own, "before_run": item.before_run, "load": what.load, "from": what.let_go, "end": end}
     return AddRecording(log=item.log.name, kind=what.kind, more=more, asked=what.question)
 

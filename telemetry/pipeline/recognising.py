@@ -52,12 +52,15 @@ def recognise_log(day: RideDay, log: Path) -> NewLog:
     sensors = _sensors(day)
     columns = {sensor.end: column for sensor in sensors if (column := _column(sketch, sensor.column)) is not None}
     scales = {sensor.end: scale for sensor in sensors if (scale := _scale(sensor, _last_setup(day))) is not None}
-    named = read_name(log.name)
+    named, end = read_name(log.name), _only_end(day, log)
+    if end is not None:
+        columns = {own: column for own, column in columns.items() if own == end}
     made = NewLog(
         log=log,
         what=recognised(named, signals_of(columns, scales, sketch.duration_s)),
         started_at=sketch.started_at or named.started_at,
         lacking=tuple(sensor.name for sensor in sensors if sensor.end not in columns),
+        end=end,
     )
     return made if made.what.kind == "run" else placed(made, ridden(day))
 
@@ -84,7 +87,8 @@ def recognise_logs(day: RideDay, logs: Sequence[Path]) -> tuple[tuple[NewLog, ..
         except LogError as error:
             failed.append(error)
     ends = ends_of_files([item.log.name for item in found])
-    whole = [item for item in found if not item.lacking or item.log.name not in ends or item.what.kind != "run"]
+    ends = {item.log.name: own for item in found if (own := item.end or ends.get(item.log.name)) and item.lacking}
+    whole = [item for item in found if item.log.name not in ends or item.what.kind != "run"]
     of_one: dict[End, list[NewLog]] = {
         end: [item for item in found if item not in whole and ends[item.log.name] == end] for end in ENDS
     }
@@ -103,6 +107,14 @@ def ridden(day: RideDay) -> list[Ridden]:
 
 def _as_ridden(item: NewLog) -> Ridden:
     return Ridden(name=item.name, log=item.log.name, started_at=item.started_at)
+
+
+def _only_end(day: RideDay, log: Path) -> End | None:
+    """Return the only end that a log holds by its file's name, on a day whose ends have loggers of their own."""
+    if all(run.rear_log is None for run in day.runs):
+        return None
+    others = [path.name for run in day.runs for path in (run.log, run.rear_log) if path is not None]
+    return ends_of_files([*others, log.name]).get(log.name)
 
 
 def _last_setup(day: RideDay) -> Setup | None:

@@ -37,6 +37,8 @@ class NewLog:
         Whether a recording was made after every run there is, so that no run can be named yet.
     lacking : tuple of str
         Sensors of the day whose column isn't in it.
+    end : End or None
+        The only end that it holds, where each end has a logger of its own.
     """
 
     log: Path
@@ -46,6 +48,7 @@ class NewLog:
     before_run: str | None = None
     after_all: bool = False
     lacking: tuple[str, ...] = ()
+    end: End | None = None
 
     @property
     def said(self) -> LogName:

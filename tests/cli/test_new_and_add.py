@@ -252,3 +252,27 @@ def test_add_puts_two_loggers_together_and_says_which_end_a_recording_is_of(earl
     }
     assert [(item["end"], item["before_run"]) for item in raw["static"][1:]] == [("front", "run_3"), ("rear", "run_3")]
     assert commanded("check", earlier).returncode == 0
+
+
+def test_add_on_a_day_of_two_loggers_whose_columns_have_one_name(tmp_path: Path) -> None:
+    full = {"front": 170.0, "rear": 62.5}
+    own = {end: made.Sensor(column="mm", topped_out=0, full=mm, decimals=1) for end, mm in full.items()}
+    for end, sensor in own.items():
+        for n in (1, 2):
+            made.write(tmp_path / f"run_{n}_{end}.csv", made.run(n), {end: sensor}, made.Form())
+    commanded("new", tmp_path, "--date", "2026-05-16")
+    file = tmp_path / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    for asked, answer in (("travel_mm", "170"), ("stroke_mm", "62.5"), ("ratio", "2.64")):
+        text = re.sub(rf"(?m)^# {asked} = <.*$", f"{asked} = {answer}", text, count=1)
+    file.write_text(text, encoding="utf-8")
+    for end, sensor in own.items():
+        made.write(tmp_path / f"run_3_{end}.csv", made.run(3), {end: sensor}, made.Form())
+        made.write(tmp_path / f"lifted_3_{end}.csv", made.lifted(4), {end: sensor}, made.Form())
+    made.write(tmp_path / "run_4_front.csv", made.run(5), {"front": own["front"]}, made.Form())
+    done = commanded("add", tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "not entered: run_4_front.csv" in done.stdout
+    raw = tomllib.loads(file.read_text(encoding="utf-8"))
+    assert raw["runs"][2]["log"] == {"front": "run_3_front.csv", "rear": "run_3_rear.csv"}
+    assert [item["end"] for item in raw["static"]] == ["front", "rear"]
