@@ -12,7 +12,7 @@ Examples
 >>> telemetry.compare(day).results["verdict"][0]
 'unchanged'
 >>> telemetry.plan(day).order.letters
-'A B B A B A A B'
+'A B B A B A A B B A A B A B B A B A'
 """
 
 from __future__ import annotations

@@ -282,7 +282,7 @@ def compare(
            measure    end    verdict
     0  dynamic_sag  front  unchanged
     1  dynamic_sag   rear  unchanged
-    2   travel_p95  front  undecided
+    2   travel_p95  front  unchanged
     """
     if not day.runs:
         remedy = "add the logs that were ridden; `telemetry check` says what was recorded off the trail"

@@ -229,7 +229,7 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     >>> import telemetry
     >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
     >>> telemetry.plan(day).order.letters
-    'A B B A B A A B'
+    'A B B A B A A B B A A B A B B A B A'
     """
     _checked_runs(day, runs)
     planned_setups(day)

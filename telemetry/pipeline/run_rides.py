@@ -174,7 +174,7 @@ def load_ride(day: RideDay, run: str) -> Ride:
     >>> import telemetry
     >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
     >>> telemetry.load_ride(day, "run_1").front.travel_mm.shape
-    (39104,)
+    (31380,)
     """
     names = [entry.name for entry in day.runs]
     if run not in names:
