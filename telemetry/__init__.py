@@ -8,7 +8,7 @@ Examples
 >>> day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
 >>> analysis = telemetry.analyse(day)
 >>> len(analysis.runs), analysis.measures["unit"][0]
-(4, '%')
+(6, '%')
 >>> telemetry.compare(day).results["verdict"][0]
 'unchanged'
 >>> telemetry.plan(day).order.letters
