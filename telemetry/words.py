@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 MINUS = "−"
+NOT_STATED = "not stated"
 
 _DECIMALS = {
     "%": 1,

@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from telemetry.errors import CallError, clean_text
-from telemetry.model.day import AdjusterPosition, RideDay
+from telemetry.model.day import AdjusterPosition, RideDay, SetupPlace
 from telemetry.model.setup_keys import OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.pipeline import last_ridden
 from telemetry.ride_day import (
     PLACES,
     ChangeSetup,
-    SetupPlace,
     WrittenSetting,
     raw_of,
     spelled,
@@ -21,14 +20,14 @@ from telemetry.ride_day import (
     typed,
     written_settings,
 )
+from telemetry.telling.names import PLACE_TITLES
+from telemetry.words import NOT_STATED
 
 from .entries import fresh_name
 from .fields import TYPED, Field, FieldError, Fields, Mistakes, Option, options
 
 PAGE = "set"
-PLACE_WORDS: Mapping[SetupPlace, str] = {"rear": "Rear", "front": "Front", "bike": "Whole bike"}
 LONGEST_LABEL = 80
-NOT_STATED = "not stated"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +95,7 @@ def tables(day: RideDay) -> tuple[PlaceTable, ...]:
         written = [written_settings(day, name, place, raw) for name in day.setups]
         keys = [key for key in SPECS if any(key in own for own in written)]
         rows = tuple((SPECS[key].words, tuple(_cells(day, key, written))) for key in keys)
-        made.append(PlaceTable(title=PLACE_WORDS[place], rows=rows))
+        made.append(PlaceTable(title=PLACE_TITLES[place], rows=rows))
     other = [setup.other for setup in day.setups.values()]
     keys = list(dict.fromkeys(key for own in other for key in own))
     if keys:
@@ -204,7 +203,7 @@ def setup_form(day: RideDay, fields: Fields, mistakes: Mistakes | None = None, a
     title = clean_text(label, longest=LONGEST_LABEL) or "A new setup"
     keeps = tuple(pair for pair in fields if pair[0] in ("setup_of", "based_on", "place"))
     return SetupForm(
-        title=f"{title}: {PLACE_WORDS[place].lower()}",
+        title=f"{title}: {PLACE_TITLES[place].lower()}",
         fields=tuple(shown),
         more=tuple(sorted(more, key=lambda item: item.words)),
         keeps=keeps,

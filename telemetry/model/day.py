@@ -51,6 +51,7 @@ class AdjusterPosition:
 
 
 SettingValue: TypeAlias = float | bool | str | date | AdjusterPosition
+SetupPlace: TypeAlias = Literal["front", "rear", "bike"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,7 @@
 """``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
 
 from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
-from .as_written import PLACES, SetupPlace, WrittenSetting, raw_of, written_settings
+from .as_written import PLACES, WrittenSetting, raw_of, written_settings
 from .differences import setup_differences
 from .draft import draft_ride_day
 from .draft_like import TakenOver, draft_like
@@ -49,7 +49,6 @@ __all__ = [
     "Recognised",
     "Ridden",
     "Scale",
-    "SetupPlace",
     "TakenOver",
     "WrittenSetting",
     "WrongDay",

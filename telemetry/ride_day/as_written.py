@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Any
 
-from telemetry.model.day import RideDay, Setting
+from telemetry.model.day import RideDay, Setting, SetupPlace
 
 from .file import parse_text, text_of
 from .typed import spellings_of
 
-SetupPlace: TypeAlias = Literal["front", "rear", "bike"]
 PLACES: tuple[SetupPlace, ...] = ("rear", "front", "bike")
 
 

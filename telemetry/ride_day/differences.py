@@ -12,11 +12,10 @@ from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.setup_keys import LEVERAGE_KEYS, name_of
-from telemetry.words import figure, with_end
+from telemetry.words import NOT_STATED, figure, with_end
 
 __all__ = ["name_of", "setup_differences"]
 
-NOT_STATED = "not stated"
 SAME_SHARE = 1e-9
 """Two spellings of one value differ by rounding alone."""
 SAME_TRAVEL_MM = 0.05

@@ -6,12 +6,12 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 
 from telemetry.model.analysis import Analysis
-from telemetry.model.day import RideDay, Setting, Setup
+from telemetry.model.day import RideDay, Setting, Setup, SetupPlace
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
-from telemetry.words import counted, figure
+from telemetry.words import NOT_STATED, counted, figure
 
-from .names import TITLES, label
+from .names import PLACE_TITLES, label
 
 MINUTE_S = 60.0
 NO_RUN = "no run yet"
@@ -61,19 +61,28 @@ def spread_in_words(days: int, worth: int) -> str:
     return f"Spread: this day and {days} earlier ones, worth {counted(worth, 'run')} more"
 
 
+def settings_by_place(setups: Sequence[Setup]) -> Mapping[SetupPlace, Sequence[Mapping[str, Setting]]]:
+    """Return the settings of setups by place, in the order places stand in."""
+    return {
+        "rear": [setup.rear.settings for setup in setups],
+        "front": [setup.front.settings for setup in setups],
+        "bike": [setup.bike for setup in setups],
+    }
+
+
+def stated_keys(settings: Sequence[Mapping[str, Setting]]) -> Mapping[str, bool]:
+    """Return every key that one setup or another states at a place, and whether they differ in it."""
+    keys = dict.fromkeys(key for own in settings for key in own)
+    return {key: len({repr(own[key].value) if key in own else None for own in settings}) > 1 for key in keys}
+
+
 def setting_tables(setups: Sequence[Setup]) -> tuple[Table, ...]:
     """Return settings, a column a setup and an end a table, the bike as a whole last; marked where they differ."""
-    groups: Mapping[str, Sequence[Mapping[str, Setting]]] = {
-        TITLES["rear"]: [setup.rear.settings for setup in setups],
-        TITLES["front"]: [setup.front.settings for setup in setups],
-        "Whole bike": [setup.bike for setup in setups],
-    }
     columns = ["setting", *(setup.label for setup in setups)]
     tables = []
-    for title, settings in groups.items():
-        keys = list(dict.fromkeys(key for own in settings for key in own))
-        rows = [[name_of(key), *(own[key].entered if key in own else "not stated" for own in settings)] for key in keys]
-        values = [{repr(own[key].value) if key in own else None for own in settings} for key in keys]
-        marked = [place for place, found in enumerate(values) if len(found) > 1]
-        tables.extend([table(columns, rows, title=title, marked=marked)] if rows else [])
+    for place, settings in settings_by_place(setups).items():
+        stated = stated_keys(settings)
+        rows = [[name_of(key), *(own[key].entered if key in own else NOT_STATED for own in settings)] for key in stated]
+        marked = [row for row, differs in enumerate(stated.values()) if differs]
+        tables.extend([table(columns, rows, title=PLACE_TITLES[place], marked=marked)] if rows else [])
     return tuple(tables)

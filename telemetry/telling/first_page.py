@@ -12,9 +12,9 @@ from telemetry.model.finding import ENDS
 from telemetry.model.setup_keys import SETUP_KEYS, name_of
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.sheet import Table, table
-from telemetry.words import counted, shortened, upper_first, with_end
+from telemetry.words import NOT_STATED, counted, shortened, upper_first, with_end
 
-from .day import date_in_words
+from .day import date_in_words, settings_by_place, stated_keys
 from .fairness import fair_in_words
 from .lap import LapWords
 from .names import short_name
@@ -185,17 +185,11 @@ def _on_the_bike(analysis: Analysis, comparison: Comparison | None) -> tuple[str
 
 def _settings(setups: Sequence[Setup], now: str) -> Table:
     """Return what differs between setups, and what a rider sets by hand: a column a setup, by place."""
-    places: Mapping[str, Sequence[Mapping[str, Setting]]] = {
-        "rear": [setup.rear.settings for setup in setups],
-        "front": [setup.front.settings for setup in setups],
-        "": [setup.bike for setup in setups],
-    }
     differing, alike = [], []
-    for place, settings in places.items():
-        for key in dict.fromkeys(key for own in settings for key in own):
-            values = {repr(own[key].value) if key in own else None for own in settings}
+    for place, settings in settings_by_place(setups).items():
+        for key, differs in stated_keys(settings).items():
             row = [with_end(_name(key), place), *(_short(_entered(own, key), LONGEST_NAME) for own in settings)]
-            if len(values) > 1:
+            if differs:
                 differing.append(row)
             elif key in SET_BY_HAND:
                 alike.append(row)
@@ -212,7 +206,7 @@ def _name(key: str) -> str:
 def _entered(settings: Mapping[str, Setting], key: str) -> str:
     """Return a setting as it was entered; a position as ``6 of 14``, counted from closed."""
     if key not in settings:
-        return "not stated"
+        return NOT_STATED
     value = settings[key].value
     if isinstance(value, AdjusterPosition):
         return f"{value.from_closed:g} {value.unit}" if value.of is None else f"{value.from_closed:g} of {value.of:g}"

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from telemetry.model.catalogue import SPECS
+from telemetry.model.day import SetupPlace
 from telemetry.model.finding import End, Place
 from telemetry.words import lower_first, with_end
 
@@ -13,6 +14,9 @@ ENDS: tuple[End, ...] = ("rear", "front")
 PLACES: tuple[Place, ...] = (*ENDS, "both")
 TITLES: Mapping[Place, str] = MappingProxyType(
     {"rear": "Rear", "front": "Front", "both": "Front against rear, whole bike"}
+)
+PLACE_TITLES: Mapping[SetupPlace, str] = MappingProxyType(
+    {"rear": TITLES["rear"], "front": TITLES["front"], "bike": "Whole bike"}
 )
 
 
