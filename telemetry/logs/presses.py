@@ -1,16 +1,18 @@
-"""When a marker was pressed: a column comes to equal a value."""
+"""When a marker was pressed: a column comes to equal a value; and the marks that presses are."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 
 import numpy as np
 
 from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.model.day import Mark, RunEntry
+from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
-from telemetry.model.sensor import MarkerSensor
+from telemetry.model.sensor import MarkerSensor, columns_of
 
 from .columns import find_column
 from .dialect import Dialect, is_number
@@ -92,3 +94,25 @@ def presses_of(pressed: Bools, rows: Ints, log: Log) -> Floats:
     last = log.time_s.shape[0] - 1
     kept = log.first_row + np.arange(last + 1) if log.source_rows is None else log.source_rows
     return presses_s(pressed, log.time_s[np.minimum(np.searchsorted(kept, rows), last)])
+
+
+def pressed_marks(
+    entry: RunEntry, presses: Mapping[str, Floats]
+) -> tuple[tuple[Mark, ...], list[Finding], tuple[Step, ...]]:
+    """Return a run's presses as marks, what to say where a marker has none, and the step that tells them."""
+    marks: list[Mark] = []
+    findings, words = [], []
+    for name, times in presses.items():
+        own = [Mark(run=entry.name, at_s=at, name=f"{name} {n}", marker=name) for n, at in enumerate(times.tolist(), 1)]
+        marks.extend(own)
+        if own:
+            words.append(f"{name} pressed at {', '.join(f'{mark.at_s:.2f}' for mark in own)} s")
+        else:
+            sensor = entry.sensors[name]
+            message = (
+                f"{entry.name}: marker {name!r} (column {columns_of(sensor)[0]!r}) was never pressed, so it marks "
+                "nothing in this run; check its column and `equals` in ride_day.toml"
+            )
+            findings.append(Finding(code="marker_not_pressed", message=message))
+    steps = (Step(stage="marks", words="; ".join(words)),) if words else ()
+    return tuple(marks), findings, steps

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from telemetry import measures, trust
 from telemetry.errors import LogError
+from telemetry.logs import pressed_marks
 from telemetry.model.catalogue import SPECS
 from telemetry.model.curves import RunPicture
 from telemetry.model.day import Mark, RideDay, RunEntry, Setup, SmallestChange
@@ -23,7 +24,6 @@ from telemetry.model.within import parted
 
 from .forces import DayRider, smoothing_of
 from .loggers import displacement_sensors
-from .presses import presses_of
 from .rides import Rides
 from .run_rides import no_segment, ride_of
 
@@ -289,7 +289,7 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         return RunStudy(entry=entry, findings=(*found_of_log, *lost), history=history, first_stamp=logs[0].first_stamp)
     if not ride.measured_ends:  # every sensor was left out: that nothing moves is no news then
         return RunStudy(entry=entry, findings=ride.findings, history=ride.history, first_stamp=logs[0].first_stamp)
-    pressed, unpressed, steps = presses_of(entry, logs[0].presses)
+    pressed, unpressed, steps = pressed_marks(entry, logs[0].presses)
     ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
     del logs  # they are large
     geometry = _geometry_of(rides.day, entry.setup)

@@ -1,13 +1,13 @@
 """Whether the logs can be trusted: findings that take what was cleaned to tell."""
 
 from .at_rest import not_at_rest
-from .calmer import wheel_calmer
 from .changed_places import changed_places
 from .channel import channel_findings
 from .dead_band import dead_band
 from .drifting import drift_findings
 from .felt import felt_findings
 from .flight_level import zero_in_flight
+from .inertial_entered import unplaced, wheel_calmer
 from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
@@ -18,7 +18,6 @@ from .pushes import push_findings
 from .readings import reading_findings, slow_rate
 from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
-from .unplaced import unplaced
 from .whole_run import run_findings
 from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 

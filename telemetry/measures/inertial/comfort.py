@@ -10,9 +10,11 @@ from telemetry.model.arrays import Floats
 from telemetry.model.inertial import InertialSignal
 from telemetry.model.motion import Stretch
 
-from .exposure import daily_exposure
 from .view import InertialView, once
 from .weighting import HAND_ARM, SHORTEST_S, WHOLE_BODY, Weighting, is_held, needed_rate_hz, weighted_rms
+
+DAY_S = 28_800.0
+"""Eight hours, to which daily exposure is related [ISO5349]."""
 
 
 def _cut(signal: Floats, stretches: Sequence[Stretch]) -> list[Floats]:
@@ -51,6 +53,27 @@ def whole_body_vibration(view: InertialView) -> Outcome:
         return found
     chassis, ridden = found
     return weighted_rms(WHOLE_BODY, _cut(chassis.attitude.upward_m_s2, ridden), view.rate_hz)
+
+
+def daily_exposure(values_m_s2: Sequence[float], times_s: Sequence[float]) -> float:
+    """Return A(8) of one or several exposures in a day, m/s2.
+
+    Parameters
+    ----------
+    values_m_s2, times_s : sequence of float
+        Weighted acceleration and duration of each.
+
+    Notes
+    -----
+    ``A(8) = sqrt(sum(a^2 T) / 8 h)`` [ISO5349].
+
+    Examples
+    --------
+    >>> round(daily_exposure([7.4], [2.5 * 3600]), 3)
+    4.137
+    """
+    sum_of_squares = sum(value**2 * time for value, time in zip(values_m_s2, times_s, strict=True))
+    return math.sqrt(sum_of_squares / DAY_S)
 
 
 def _of_a_day(view: InertialView, value: Outcome) -> Outcome:

@@ -8,9 +8,9 @@ import pytest
 from telemetry.conditioning.inertial.along_axis import along_the_axis
 from telemetry.conditioning.inertial.attitude import UpAlong
 from telemetry.conditioning.inertial.courses import Course
+from telemetry.conditioning.inertial.heading import by_another
 from telemetry.conditioning.inertial.headings import Direction
 from telemetry.conditioning.inertial.pitching import by_pitching
-from telemetry.conditioning.inertial.shared_heading import by_another
 from tests.thresholds import threshold
 
 G = 9.80665
@@ -145,7 +145,7 @@ class TestPitching:
 
 
 class TestAnotherSensor:
-    LEAST = threshold("conditioning.inertial.shared_heading.LEAST_LIKENESS")
+    LEAST = threshold("conditioning.inertial.heading.LEAST_LIKENESS")
 
     def told(self, alike: float, *, gyroscopes: bool, turn_rad: float = 0.7):
         low, high = (0.3, 2.0) if gyroscopes else (0.1, 0.6)

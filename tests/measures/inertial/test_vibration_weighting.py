@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from telemetry.measures.inertial import exposure
+from telemetry.measures.inertial.comfort import daily_exposure
 from telemetry.measures.inertial.third_octaves import centre_hz, name_of
 from telemetry.measures.inertial.weighting import (
     HAND_ARM,
@@ -95,7 +95,7 @@ def test_what_a_log_of_200_rows_lacks_for_hands_is_within_tolerance_for_a_flat_s
 
 @pytest.mark.parametrize(("values", "hours", "told"), published.WORKED_A8)
 def test_daily_exposure_as_worked_in_the_standard(values, hours, told):
-    assert exposure.daily_exposure(values, [3600 * hour for hour in hours]) == pytest.approx(told, abs=5e-4)
+    assert daily_exposure(values, [3600 * hour for hour in hours]) == pytest.approx(told, abs=5e-4)
 
 
 def test_action_and_limit_values_are_told_as_the_directives_and_as_no_limits_of_riding():

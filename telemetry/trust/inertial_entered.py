@@ -1,4 +1,4 @@
-"""A wheel's inertial sensor that is shaken less than the chassis' above it: each entered as the other."""
+"""Whether inertial sensors are entered as they sit: a wheel's as the chassis', a place that isn't stated."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import numpy as np
 from telemetry.model.arrays import Bools
 from telemetry.model.finding import ENDS, Finding
 from telemetry.model.inertial import InertialSignal
-from telemetry.model.motion import RidingTime
+from telemetry.model.motion import MovedEnd, RidingTime
 from telemetry.model.ride import Ride
 
 from .looked_at import looked_at
@@ -44,3 +44,21 @@ def wheel_calmer(ride: Ride, time: RidingTime) -> tuple[Finding, ...]:
 def _shaken_m_s2(signal: InertialSignal, riding: Bools) -> float:
     """Return how far the length of what is felt spreads."""
     return float(np.sqrt(np.square(signal.specific_force_m_s2[looked_at(riding)]).sum(axis=1)).std())
+
+
+def unplaced(run: str, moved: MovedEnd) -> tuple[Finding, ...]:
+    """Return what a run is told of an end whose movement hangs on where the chassis' sensor sits.
+
+    Parameters
+    ----------
+    run : str
+    moved : MovedEnd
+    """
+    if moved.unplaced_mm is None:
+        return ()
+    message = (
+        f"{run}, {moved.end}: where the chassis' inertial sensor sits isn't stated (ahead_of_axle_mm and "
+        f"above_axle_mm are expected): movement is wrong by {moved.unplaced_mm:.2g} mm (sd) for each 100 mm that it "
+        "sits fore or aft of the wheel's path, its speeds and lengths with it, in every run alike; state them"
+    )
+    return (Finding(severity="note", code="unplaced", message=message, end=moved.end),)

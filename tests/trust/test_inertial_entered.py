@@ -10,7 +10,7 @@ from tests.measures.bare_rides import riding_time
 from tests.measures.inertial_rides import inertial, inertial_ride, shaken
 from tests.thresholds import threshold
 
-MOST = threshold("trust.calmer.MOST_TIMES")
+MOST = threshold("trust.inertial_entered.MOST_TIMES")
 SHAKEN = shaken(20.0, 1)
 
 
