@@ -66,6 +66,8 @@ RUN = vocabulary(
     "run runs lap ride fahrt lauf abfahrt runde descente bajada manga discesa descida afdaling zjazd przejazd sjezd "
     "jizda"
 )
+BEFORE = vocabulary("before vor vorm voor avant prima przed pred antes foer foran forud ennen until bis")
+"""Words of which some name the front, too; not where a word for a run follows."""
 AFTER = vocabulary("after afterwards nach nachher danach apres despues dopo depois")
 _DAY = re.compile(
     r"(?<!\d)(?:(?P<y>20\d\d)(?P<s>[-_. ]?)(?P<m>\d\d)(?P=s)(?P<d>\d\d)"
@@ -85,7 +87,7 @@ class LogName:
     kind : str or None
         The recording off the trail that it names.
     run : bool
-        Whether it names a run.
+        Whether it names a run as what it is, not as what it stands before or after.
     load, let_go : str or None
         Who was aboard, for sag; where it settled from.
     end : End or None
@@ -148,14 +150,16 @@ def read_name(name: str) -> LogName:
     day, started_at = _when(whole)
     words = plain_words(_DAY.sub(" ", whole) if day else whole)
     kinds = [kind for word in words for kind, known in KINDS.items() if known.speaks_in([word])]
+    beside = [word for word, after in pairwise(words) if RUN.speaks_in([after])]
+    before = [word for word in beside if BEFORE.speaks_in([word])]
     kind = next((kind for kind in kinds if kind != "still"), kinds[0] if kinds else None)
     return LogName(
         words=words,
         kind=kind,
-        run=RUN.speaks_in(words),
+        run=RUN.speaks_in(words) and not before and not AFTER.speaks_in(beside),
         load=_first(LOADS, words),
         let_go=_first(LET_GO, words),
-        end=end_named(words),
+        end=end_named([word for word in words if word not in before]),
         number=_number(words),
         after=AFTER.speaks_in(words),
         day=day,
