@@ -92,6 +92,23 @@ def test_recordings_by_their_files_names(kind: str | None) -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "run", "end"),
+    [
+        ("roues en l'air avant descente 3.csv", False, None),
+        ("vor Fahrt 2 hochgehoben.csv", False, None),
+        ("checked after run 2.csv", False, None),
+        ("avant_3.csv", False, "front"),
+        ("run_2_avant.csv", True, "front"),
+        ("run 2 after oil.csv", True, None),
+    ],
+)
+def test_what_stands_before_a_run_is_none_and_of_neither_end(name: str, end: str | None, *, run: bool) -> None:
+    """French and Dutch write the same word for the front."""
+    said = read_name(name)
+    assert (said.run, said.end) == (run, end)
+
+
+@pytest.mark.parametrize(
     ("name", "load"),
     [
         ("sag_standing.csv", "standing"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -129,7 +129,15 @@ def _by_shaking(rides: Ends) -> Join | None:
     return Join(line=line, by=f"how both ends shake (alike to {alike:.2f})", clocks="rough")
 
 
-def find_join(rides: Ends, presses: Presses) -> Join | None:
+def _by_stamps(others: Sequence[Join]) -> Join | None:
+    """Return that the same stamps in every row are of one clock; None where presses or movement know better."""
+    if any(other.clocks == "one" or abs(other.line.offset_s) > MOST_LAG_S for other in others):
+        return None
+    line = ClockLine(offset_s=0.0, rate=1.0, worst_s=0.0)
+    return Join(line=line, by="the stamps, the same in every row of both logs", clocks="one")
+
+
+def find_join(rides: Ends, presses: Presses, *, same_stamps: bool = False) -> Join | None:
     """Return how the rear logger's clock follows from the front's; None where nothing tells it.
 
     Parameters
@@ -138,6 +146,8 @@ def find_join(rides: Ends, presses: Presses) -> Join | None:
         Each log cleaned by itself.
     presses : dict of end to dict of marker to float array
         Seconds at which markers were pressed, on each clock.
+    same_stamps : bool
+        Whether both logs have as many rows, each with the same stamp: one logger that writes a file for each sensor.
     """
     ways: tuple[Callable[[], Join | None], ...] = (
         lambda: _by_markers(presses),
@@ -145,6 +155,8 @@ def find_join(rides: Ends, presses: Presses) -> Join | None:
         lambda: _by_shaking(rides),
     )
     found = [join for way in ways if (join := way()) is not None and abs(join.line.drift_ppm) <= NO_CLOCK_PPM]
+    if same_stamps and (own := _by_stamps(found)) is not None:
+        return own
     return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)
 
 

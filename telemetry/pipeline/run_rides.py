@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
+
 from telemetry.conditioning import EndRecipe, InertialRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
 from telemetry.errors import CallError
 from telemetry.measures import find_pushes, with_bounds
@@ -82,7 +84,8 @@ def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple
         unclean = tuple(no_segment(run, end) for end in whole if end not in cleaned)
         unclean += tuple(found for end in cleaned if end not in apart for found in _beyond_log(cleaned[end], logs[end]))
         return _left(run, logs, recipe, next(iter(apart)), unclean) if apart else (None, unclean)
-    join = find_join(apart, {"front": front.presses, "rear": rear.presses})
+    same = np.array_equal(front.time_s, rear.time_s)
+    join = find_join(apart, {"front": front.presses, "rear": rear.presses}, same_stamps=same)
     dead = unmoved(apart) if join is None else None
     told = join_words(run, join, dead)
     if dead is not None:

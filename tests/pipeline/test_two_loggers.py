@@ -43,7 +43,7 @@ def one_logger(tmp_path_factory: pytest.TempPathFactory) -> Analysis:
 
 
 @pytest.mark.parametrize(
-    ("drift_ppm", "late_s", "rate_hz"), [(0.0, 0.0, 500), (150.0, 0.1, 500), (-150.0, 0.05, 500), (80.0, 0.1, 400)]
+    ("drift_ppm", "late_s", "rate_hz"), [(0.0, 0.0, 480), (150.0, 0.1, 500), (-150.0, 0.05, 500), (80.0, 0.1, 400)]
 )
 def test_pushes_join_two_clocks(
     tmp_path: Path, one_logger: Analysis, drift_ppm: float, late_s: float, rate_hz: float
@@ -61,6 +61,15 @@ def test_pushes_join_two_clocks(
         absent = {(row.measure, row.end): row.reason for row in run.absent}
         assert "too far apart" in absent["ground_speed", "both"]
         assert run.value("compression_speed_ratio", "both") is not None
+
+
+def test_a_file_for_each_sensor_of_one_logger_is_one_clock(tmp_path: Path, one_logger: Analysis) -> None:
+    found = analysed(tmp_path / "two", TWO, clock=clock(0.0, 0.0))
+    for run, single in zip(found.runs, one_logger.runs, strict=True):
+        (told,) = [finding for finding in run.findings if finding.code == "loggers_joined"]
+        assert "offset +0.000 s, drift +0 ppm, by the stamps" in told.message
+        for measure in ("ground_speed", "compression_speed_ratio"):
+            assert run.value(measure, "both") == pytest.approx(single.value(measure, "both"), rel=0.01)
 
 
 def test_without_pushes_each_end_is_measured_and_nothing_between_them(tmp_path: Path) -> None:
