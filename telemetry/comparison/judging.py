@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from telemetry.model.catalogue import share_of
 from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.model.day import SAME_TRAVEL_MM
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
 from telemetry.statistics.difference import (
@@ -29,8 +30,6 @@ from .values import FEW_RUNS_REASON, absent_reason, sample_of, usable_values
 
 Estimate: TypeAlias = Difference | RateRatio
 ONE_RUN_LEVEL = 0.05
-SAME_TRAVEL_MM = 0.05
-"""By so much full travel may differ and still count as the same. Own choice."""
 ORDER_REASON = "can't tell the change from the order ridden"
 DAY_REASON = "can't tell the change from the day ridden"
 SECTIONS_REASON = f"fewer than {FEWEST_SECTIONS} trail sections in which every run has a value"

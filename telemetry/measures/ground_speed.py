@@ -8,13 +8,12 @@ import numpy as np
 from scipy.signal import butter, sosfiltfilt
 
 from telemetry.model.arrays import Bools, Floats, Ints
-from telemetry.model.motion import Stretch
+from telemetry.model.motion import LAG_WINDOW_S, Stretch
 from telemetry.model.peaks import peak_shift
 
 from .missing import Missing, Outcome
 
 BAND_HZ = (6.0, 25.0)
-WINDOW_S = 4.0
 SLOWEST_M_S = 1.5
 FASTEST_M_S = 20.0
 FASTEST_LONG_TRAVEL_M_S = 28.0
@@ -178,7 +177,7 @@ def find_lags(
     """
     every = max(1, int(rate_hz / THINNED_RATE_HZ))
     rate = rate_hz / every
-    length = round(WINDOW_S * rate)
+    length = round(LAG_WINDOW_S * rate)
     shortest, longest = max(1, int(bounds_s[0] * rate)), int(np.ceil(bounds_s[1] * rate))
     if rate < SLOWEST_RATE_HZ or longest + 2 >= length:
         return NO_LAGS

@@ -52,6 +52,8 @@ class AdjusterPosition:
 
 SettingValue: TypeAlias = float | bool | str | date | AdjusterPosition
 SetupPlace: TypeAlias = Literal["front", "rear", "bike"]
+SAME_TRAVEL_MM = 0.05
+"""By so much full travel may differ and still count as the same. Own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,8 @@ from .finding import End
 
 Stretch = tuple[int, int]
 """Samples [start, stop)."""
+LAG_WINDOW_S = 4.0
+"""In windows of so long the rear is looked for where the front was: ground speed, and whether the ends are swapped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from telemetry.model.comparison import SetupDifference
-from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
+from telemetry.model.day import SAME_TRAVEL_MM, AdjusterPosition, EndSetup, Setting, Setup
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.setup_keys import LEVERAGE_KEYS, name_of
 from telemetry.words import NOT_STATED, figure, with_end
@@ -18,7 +18,6 @@ __all__ = ["name_of", "setup_differences"]
 
 SAME_SHARE = 1e-9
 """Two spellings of one value differ by rounding alone."""
-SAME_TRAVEL_MM = 0.05
 
 _SETS_TRAVEL = (*LEVERAGE_KEYS, "stroke_mm", "travel_mm", "measured_travel_mm")
 Settings = Mapping[str, Setting]

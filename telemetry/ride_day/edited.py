@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
@@ -12,11 +11,10 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import Array, Item, Table
 
 from telemetry.errors import unsteered
-from telemetry.toml_string import toml_string
+from telemetry.toml_string import toml_key, toml_string
 
 from .parts import Part, parts_of
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 Keys: TypeAlias = Mapping[str, object]
 """Values by key; None takes a key out."""
 Way: TypeAlias = tuple[str, ...]
@@ -145,7 +143,7 @@ def _nested(way: Way, keys: Keys) -> Keys:
 
 
 def _header(way: Way) -> str:
-    return ".".join(step if _BARE.fullmatch(step) else toml_string(step) for step in way)
+    return ".".join(map(toml_key, way))
 
 
 def _block(header: str, keys: Keys) -> str:

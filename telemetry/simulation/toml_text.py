@@ -3,16 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Mapping, Sequence
 
-from telemetry.toml_string import toml_string
-
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
-
-
-def _key(key: str) -> str:
-    return key if _BARE.fullmatch(key) else toml_string(key)
+from telemetry.toml_string import toml_key, toml_string
 
 
 def _single(value: object) -> str | None:
@@ -32,7 +25,7 @@ def _value(value: object) -> str:
     if single is not None:
         return single
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
+        return "{ " + ", ".join(f"{toml_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
     if isinstance(value, Sequence):
         return "[" + ", ".join(_value(item) for item in value) + "]"
     raise TypeError(f"no TOML for {type(value).__name__}")
@@ -62,5 +55,7 @@ def toml_text(tables: Mapping[str, object]) -> str:
             if not isinstance(entry, Mapping):
                 raise TypeError(f"{name} is no table")
             head = f"[[{name}]]" if many else f"[{name}]"
-            blocks.append("\n".join([head, *(f"{_key(k)} = {_value(v)}" for k, v in entry.items() if v is not None)]))
+            blocks.append(
+                "\n".join([head, *(f"{toml_key(k)} = {_value(v)}" for k, v in entry.items() if v is not None)])
+            )
     return "\n\n".join(blocks) + "\n"

@@ -6,11 +6,11 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding
+from telemetry.model.motion import LAG_WINDOW_S
 
 FEWEST_WINDOWS = 5
 FEWEST_IN_PART, LEAST_PART, MOST_OF_PART = 6, 0.1, 0.9
 """Own choices: so many reversed windows, of so much of the run, that so nearly all are reversed."""
-WINDOW_S = 4.0
 
 
 def _most(windows: int, of: int) -> bool:
@@ -76,7 +76,7 @@ def ends_swapped_in_part(name: str, judged: Ints, reversed_at: Ints, seconds: Fl
         return ()
     first, last = part
     count, windows = int(np.count_nonzero(turned[first : last + 1])), last - first + 1
-    second, until = float(seconds[judged[first]]), float(seconds[judged[last]]) + WINDOW_S
+    second, until = float(seconds[judged[first]]), float(seconds[judged[last]]) + LAG_WINDOW_S
     message = (
         f"{name}: from about {second:.0f} to {until:.0f} s the rear moves before the front, in {count} of {windows} "
         f"windows of 4 s (limit {FEWEST_IN_PART}, and nine in ten), elsewhere not: "

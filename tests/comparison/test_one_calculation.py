@@ -8,8 +8,9 @@ import pytest
 from scipy import stats
 
 from telemetry import comparison
-from telemetry.comparison.judging import SAME_TRAVEL_MM, compares
+from telemetry.comparison.judging import compares
 from telemetry.model.catalogue import IN_MM
+from telemetry.model.day import SAME_TRAVEL_MM
 from telemetry.statistics.earlier_days import Borrowed
 from tests.comparison.days import row
 

@@ -26,7 +26,7 @@ LEAST, OVER_NEXT = (
     threshold("measures.ground_speed.LEAST_CORRELATION"),
     threshold("measures.ground_speed.OVER_NEXT_PEAK"),
 )
-WINDOW_S = threshold("measures.ground_speed.WINDOW_S")
+WINDOW_S = threshold("model.motion.LAG_WINDOW_S")
 BAND_HZ = documented()["measures.ground_speed.BAND_HZ"]
 RATE_HZ = 200.0
 LAG = 24

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from telemetry.comparison.judging import SAME_TRAVEL_MM
 from telemetry.model.conditions import ComparisonConditions, GeometryKey
-from telemetry.model.day import AdjusterPosition, EndSetup
+from telemetry.model.day import SAME_TRAVEL_MM, AdjusterPosition, EndSetup
 from telemetry.model.finding import ENDS, Finding
 from telemetry.model.setup_keys import name_of
 from telemetry.words import figure, with_end

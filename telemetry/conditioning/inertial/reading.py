@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
+from telemetry.conditioning.ground import Column
 from telemetry.model.arrays import Floats
 from telemetry.model.log import Log
-from telemetry.model.sensor import ColumnName, InertialSensor
+from telemetry.model.sensor import InertialSensor
 
 from .rest import Rest, rest_of, still_blocks
 from .scaling import m_s2_a_reading, rad_s_a_reading
-
-Column = Callable[[ColumnName], Floats]
 
 
 def readings_of(sensor: InertialSensor, column: Column) -> tuple[Floats, Floats | None]:
