@@ -11,6 +11,7 @@ from itertools import accumulate
 from telemetry.errors import LogError
 from telemetry.model.day import LogOptions
 
+from .forms import Form
 from .grouping import DECIMAL_TOO, find_grouping, may_be_grouped, sign_words, ungrouped
 
 BLANKS = "blanks"
@@ -68,6 +69,8 @@ class Dialect:
         The unit row under the header, empty where there is none.
     thousands : str or None
         The sign that groups the digits of large numbers.
+    form : Form or None
+        How lines become bare cells where they aren't.
     """
 
     encoding: str
@@ -80,6 +83,7 @@ class Dialect:
     cells: int
     units: tuple[str, ...] = ()
     thousands: str | None = None
+    form: Form | None = None
 
     @property
     def width(self) -> int:
@@ -90,7 +94,7 @@ class Dialect:
     def words(self) -> str:
         """The dialect for a person."""
         parts = [
-            DELIMITER_WORDS.get(self.delimiter, repr(self.delimiter)),
+            self.form.words if self.form else DELIMITER_WORDS.get(self.delimiter, repr(self.delimiter)),
             "decimal comma" if self.decimal == "," else "decimal point",
             *([f"thousands by {sign_words(self.thousands)}"] if self.thousands else []),
             f"header in row {self.header_row}" if self.header_row else "no header",

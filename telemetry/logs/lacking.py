@@ -10,7 +10,7 @@ from telemetry.model.day import LogOptions
 from telemetry.model.sensor import ColumnName
 
 from .columns import find_column
-from .reader import open_log
+from .opening import open_log
 from .source import within_memory
 
 

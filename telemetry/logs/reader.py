@@ -20,13 +20,12 @@ from telemetry.words import counted, percent, size_words
 
 from .clock import check_running
 from .columns import find_column, find_columns, find_time, named_time
-from .dialect import SAMPLE_ROWS, Dialect, find_dialect, is_number, lines_of
-from .encoding import find_encoding
-from .lines import plain_minus
+from .dialect import is_number
 from .numbering import Numbers, as_array
+from .opening import OpenLog, open_log
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
-from .source import NOT_CLOSED, LogSource, within_memory
+from .source import within_memory
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, Wanted, Words
 from .timed import Rows, Timing
@@ -35,44 +34,6 @@ MOST_BAD_SHARE, SURELY_BAD_SHARE = 0.20, 0.30
 """Of a column's cells; of those in 64 places of a large log, so far above the other that the rest can't save it."""
 FEWEST_ROWS = 2
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenLog:
-    """A log whose dialect is known; nothing but its first rows has been read."""
-
-    source: LogSource
-    dialect: Dialect
-    rows: tuple[tuple[str, ...], ...]
-
-
-def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
-    """Find out how a log is written.
-
-    Parameters
-    ----------
-    path : Path
-    where : str
-        The log's name, for messages.
-    options : LogOptions
-
-    Raises
-    ------
-    LogError
-    """
-    source = LogSource(path, where)
-    head = source.head()
-    encoding = find_encoding(head.data, where, options.encoding)
-    text = plain_minus(head.data.decode(encoding, errors="replace").removeprefix("\ufeff"))
-    try:
-        dialect = find_dialect(text, where, encoding, options)
-    except LogError as error:
-        if not head.zeros:
-            raise
-        raise LogError(where, f"{error.found}, then zero bytes", error.expected, NOT_CLOSED) from None
-    lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
-    written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
-    return OpenLog(source=source, dialect=dialect, rows=tuple(map(dialect.cells_of, written)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from .axes import axis_of, inertial_sketches
 from .clock import unroll
 from .columns import find_time
 from .dialect import Dialect, is_number
-from .reader import OpenLog, open_log
+from .opening import OpenLog, open_log
 from .reading import read_table
 from .source import within_memory
 from .stamps import Stamps, named_unit, number_stamps, plausible_unit, word_stamps

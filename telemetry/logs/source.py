@@ -15,7 +15,8 @@ from telemetry import memory
 from telemetry.errors import LogError
 
 from .dialect import MOST_COLUMNS, Dialect, most_marks
-from .text import LONGEST_LINE, Held, LogText
+from .forms import Form
+from .text import LONGEST_LINE, Held, LogText, with_single_ends
 from .unpacking import unpacked
 
 HEAD_BYTES_TRIED = (1 << 16, 1 << 20, 1 << 24)
@@ -135,11 +136,19 @@ class LogSource:
         with self._read_errors():
             held = Held(self._gathered(unpacked(self.path, self.where))) if self.packed else Held(self.path)
             if dialect.encoding in HOLDS_ASCII:
-                return LogText(held, dialect.encoding)
+                return self._as_cells(LogText(held, dialect.encoding), dialect.form)
             stop = min(held.size, _whole_letters(held.zeros_from()))
             letters = codecs.iterdecode(held.in_pieces(stop), dialect.encoding, errors="replace")
             text = self._gathered(part.encode("utf-8", errors="replace") for part in letters)
-            return LogText(Held(text), "utf-8", held.size - stop)
+            return self._as_cells(LogText(Held(text), "utf-8", held.size - stop), dialect.form)
+
+    def _as_cells(self, text: LogText, form: Form | None) -> LogText:
+        """Return a text as bare cells, in memory where its lines are of another form."""
+        if form is None:
+            return text
+        pieces = (with_single_ends(piece).decode(text.encoding, errors="replace") for piece in text.pieces(1))
+        cells = ("\n".join(form.plain(piece.split("\n"))).encode("utf-8") for piece in pieces)
+        return LogText(Held(self._gathered(cells)), "utf-8", text.zeros)
 
     def check_room(self, needed: float, room: float | None) -> None:
         """Refuse what takes more bytes of memory than there are to take; a room of None is not known.

@@ -1,0 +1,162 @@
+"""Logs whose lines aren't bare cells: JSON lines, values with their names, a serial monitor's stamp before each."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+SAMPLE_LINES = 400
+USUAL_SHARE = 0.8
+"""Own choice: so many of a log's lines are of one form; a preface and broken lines aren't."""
+_STAMPED = re.compile(r"\s*((?:\d{4}-\d{2}-\d{2}[T ])?\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?)\s*->(.*)")
+_PAIR = re.compile(
+    r"""(?P<mark>["']?)(?P<name>[^\W\d][^\s:=,;|"'{}]*)(?P=mark)\s*[:=]\s*"""
+    r"""(?:"(?P<quoted>[^"]*)"|(?P<bare>[+-]?\d+,\d+(?=[\s,;|]|$)|[^\s,;|"]*))(?:[\s,;|]+|$)"""
+)
+_AROUND_PAIRS, _AROUND_OBJECT = " \t,;|{}", " \t,"
+_READING = re.compile(r"(^|[\s,;|])[+-]?\.?\d")
+_PARTED = re.compile(r"[^\s,][ \t]+[^\s,]")
+_TAB = "\t"
+_FORM_WORDS = {"json": "JSON lines", "pairs": "values with their names", "bare": ""}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """How a log's lines are turned into bare cells, a line each.
+
+    Attributes
+    ----------
+    kind : str
+        "json", "pairs" or "bare".
+    stamped : bool
+        Whether a serial monitor's ``09:12:00.000 ->`` stands before each line.
+    names : tuple of str
+        Of the values, in the order they first stand; empty where lines hold bare cells.
+    delimiter : str
+        What parts the cells.
+    """
+
+    kind: str
+    stamped: bool
+    names: tuple[str, ...] = ()
+    delimiter: str = _TAB
+
+    @property
+    def words(self) -> str:
+        """The form for a person."""
+        stamped = "a serial monitor's stamps" if self.stamped else ""
+        return ", ".join(filter(None, (_FORM_WORDS[self.kind], stamped)))
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Names of all cells, the stamp's first; empty where lines hold bare cells."""
+        return (*(["received"] if self.stamped else []), *self.names) if self.names else ()
+
+    def plain(self, lines: Sequence[str]) -> list[str]:
+        """Return lines as bare cells; those of another form stay as they are."""
+        return [self._plain(line) for line in lines]
+
+    def _plain(self, line: str) -> str:
+        stamp, rest = _unstamped(line) if self.stamped else ("", line)
+        if not rest.strip():
+            return ""
+        if self.stamped and not stamp:
+            return line
+        if self.kind == "bare":
+            return self._bare(stamp, rest)
+        values = _READERS[self.kind](rest)
+        if values is None:
+            return "" if rest.strip(" \t,") in ("[", "]") else line.replace(_TAB, " ")
+        cells = [values.get(name, "") for name in self.names]
+        return _TAB.join([stamp, *cells] if self.stamped else cells)
+
+    def _bare(self, stamp: str, rest: str) -> str:
+        first = stamp if _READING.search(rest) else "received"  # a header comes with a stamp, too
+        if self.delimiter == _TAB:
+            rest = _TAB.join(rest.split())
+        return f"{first}{self.delimiter}{rest}"
+
+
+def find_form(lines: Sequence[str], comment: str) -> Form | None:
+    """Return how lines that aren't bare cells become such, None where they are.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        The log's first ones.
+    comment : str
+        What lines that aren't rows begin with.
+    """
+    written = [line for line in lines if line.strip() and not line.startswith(comment)][:SAMPLE_LINES]
+    later = written[len(written) // 3 :]
+    stamped = _usual([_unstamped(line)[0] for line in later])
+    rests = [_unstamped(line)[1] for line in later] if stamped else later
+    for kind, values_of in _READERS.items():
+        found = [values_of(rest) for rest in rests]
+        if _usual(found):
+            names = dict.fromkeys(name for values in found if values for name in values)
+            return Form(kind=kind, stamped=stamped, names=tuple(names))
+    return Form(kind="bare", stamped=True, delimiter=_delimiter_of(rests)) if stamped else None
+
+
+def _usual(found: Sequence[object]) -> bool:
+    return bool(found) and sum(map(bool, found)) >= USUAL_SHARE * len(found)
+
+
+def _unstamped(line: str) -> tuple[str, str]:
+    """Return a serial monitor's stamp, empty where there is none, and what follows."""
+    found = _STAMPED.fullmatch(line)
+    return ("", line) if found is None else (found[1].replace(",", "."), found[2].strip())
+
+
+def _delimiter_of(rests: Sequence[str]) -> str:
+    """Return what parts bare cells; tab for blanks, which it replaces, and for one cell a line."""
+    for sign in (";", "|"):
+        if _usual([sign in rest for rest in rests]):
+            return sign
+    comma = _usual(["," in rest for rest in rests]) and not _usual([_PARTED.search(rest) for rest in rests])
+    return "," if comma else _TAB
+
+
+def _object(line: str) -> Mapping[str, str] | None:
+    """Return what a line's JSON object holds, None where it is none; names of nested values are joined by points."""
+    text = line.strip(_AROUND_OBJECT).removeprefix("[").removesuffix("]").strip(_AROUND_OBJECT)
+    if not (text.startswith("{") and text.endswith("}")):
+        return None
+    try:
+        return dict(_leaves(json.loads(text, parse_float=str, parse_int=str, parse_constant=str), ""))
+    except (ValueError, RecursionError):
+        return None
+
+
+def _leaves(value: Any, name: str) -> Iterator[tuple[str, str]]:
+    if isinstance(value, (dict, list)):
+        within = value.items() if isinstance(value, dict) else enumerate(value, 1)
+        for key, item in within:
+            yield from _leaves(item, f"{name}.{key}" if name else str(key))
+    else:
+        yield name, "" if value is None else _cell(str(int(value) if isinstance(value, bool) else value))
+
+
+def _pairs(line: str) -> Mapping[str, str] | None:
+    """Return the values of a line by their names, None where it is anything else."""
+    text, place = line.strip(_AROUND_PAIRS), 0
+    values: dict[str, str] = {}
+    while place < len(text):
+        pair = _PAIR.match(text, place)
+        if pair is None:
+            return None
+        values[pair["name"]] = _cell(pair["quoted"] or pair["bare"] or "")
+        place = pair.end()
+    return values or None
+
+
+def _cell(text: str) -> str:
+    """Return a text without what parts or quotes cells, or ends lines."""
+    return " ".join(text.replace('"', "'").split())
+
+
+_READERS: Mapping[str, Callable[[str], Mapping[str, str] | None]] = {"json": _object, "pairs": _pairs}
