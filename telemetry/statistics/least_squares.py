@@ -50,6 +50,10 @@ class Design:
         further = float((((self.centres[1] - self.centres[0]) @ self.root) ** 2).sum())
         return math.sqrt(1 / self.sizes[0] + 1 / self.sizes[1] + further)
 
+    def slope_reach(self, place: int) -> float:
+        """Return the standard error of one slope, in times `s`."""
+        return math.sqrt(float((self.root[place] ** 2).sum()))
+
     def fit(self, values: Sequence[Floats]) -> Fit:
         """Return the fit of each group's values."""
         levels = [mean_of(group) for group in values]
@@ -107,7 +111,7 @@ class Fit:
 
     def slope_error(self, place: int) -> float:
         """Return the standard error of one slope."""
-        return self.s * math.sqrt(float((self.design.root[place] ** 2).sum()))
+        return self.s * self.design.slope_reach(place)
 
 
 def mean_of(values: Floats) -> float:

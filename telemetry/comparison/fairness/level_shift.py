@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
+from telemetry.statistics.least_squares import least_squares
 
 LEAST_STEP = 0.8
 """Smallest changes: what a step of somewhat more shows as on nine days of ten. Own choice, as all limits here, from
@@ -81,10 +83,9 @@ def _step(levels: Floats, setups: Ints, after: Bools) -> tuple[float, float] | N
     both = [name for name in names if len(set(after[setups == name].tolist())) == 2]
     if len(levels) < FEWEST_RUNS or len(both) < 2 or any(name not in both for name in names[counts > 1]):
         return None
-    columns = np.column_stack([*(setups == name for name in names), after]).astype(float)
-    fit, *_ = np.linalg.lstsq(columns, levels, rcond=None)
-    nu = len(levels) - columns.shape[1]
-    left = float(np.sum((levels - columns @ fit) ** 2))
-    variance = (left + PRIOR_NU * PRIOR_SPREAD**2) / (nu + PRIOR_NU)
-    error = float(np.sqrt(variance * np.linalg.inv(columns.T @ columns)[-1, -1]))
-    return float(fit[-1]), abs(float(fit[-1])) / error
+    runs = [setups == name for name in names]
+    fit = least_squares([levels[of] for of in runs], [after[of, None].astype(float) for of in runs])
+    if fit is None:
+        return None
+    step, variance = float(fit.slopes[0]), (fit.nu * fit.s**2 + PRIOR_NU * PRIOR_SPREAD**2) / (fit.nu + PRIOR_NU)
+    return step, abs(step) / (math.sqrt(variance) * fit.design.slope_reach(0))
