@@ -7,7 +7,7 @@ import re
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from telemetry import __version__
 from telemetry.errors import unsteered
@@ -20,6 +20,22 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/m
 def tied(text: str) -> str:
     """Return the text with figures tied to their units, so that no line ends between them."""
     return _BEFORE_UNIT.sub("\u00a0", text).replace("± ", "±\u00a0")
+
+
+def in_two(text: str) -> Markup:
+    """Return a measure's value with what stands in brackets apart: paper sets it beneath, and says once of what it is.
+
+    Examples
+    --------
+    >>> in_two("31.9 % (53 mm, 29.8 % of stroke)").striptags()
+    '31.9\\xa0% (53\\xa0mm, 29.8\\xa0% of stroke)'
+    """
+    value, bracket, rest = tied(text).partition(" (")
+    if not bracket:
+        return escape(value)
+    beside, of_stroke, end = rest.partition("\u00a0% of stroke")
+    share = Markup('\u00a0%<span class="once"> of stroke</span>') if of_stroke else ""
+    return Markup('{} <span class="beside">({}{}{}</span>').format(value, beside, share, end)
 
 
 def _legible(value: object) -> object:
@@ -45,7 +61,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters["tied"] = tied
+    made.filters.update(tied=tied, in_two=in_two)
     colours = json.dumps([[LIGHT[key], DARK[key]] for key in LIGHT])
     made.globals.update(
         light=_css(dict(LIGHT)),

@@ -9,9 +9,9 @@
   const smallest = 0.5;
 
   function fit() {
-    const onPaper = [...document.querySelector("head style").sheet.cssRules]
-      .filter((rule) => rule instanceof CSSMediaRule && rule.media.mediaText === "print");
-    for (const rule of onPaper) rule.media.mediaText = "all";
+    const rules = [...document.querySelector("head style").sheet.cssRules].filter((rule) => rule instanceof CSSMediaRule);
+    const asWritten = rules.map((rule) => rule.media.mediaText);
+    for (const rule of rules) rule.media.mediaText = rule.media.mediaText === "print" ? "all" : "not all";
     main.style.width = `${widthPx}px`;
     let zoom = 1;
     do {
@@ -19,7 +19,7 @@
       zoom -= 0.02;
     } while (sheet.parentElement.offsetHeight > roomPx + 1 && zoom > smallest);
     main.style.width = "";
-    for (const rule of onPaper) rule.media.mediaText = "print";
+    rules.forEach((rule, place) => { rule.media.mediaText = asWritten[place]; });
   }
   if (!window.matchMedia("print").matches) fit();
 })();

@@ -38,14 +38,17 @@
     root.dataset.figures = wanted; // on paper the style turns dark figures over
   }
 
-  // On paper a figure keeps the pixels it was drawn with; its place is narrower, so it is scaled to fit.
+  // On paper a figure keeps the pixels it was drawn with; it is scaled to half a sheet's width, and never so tall that a
+  // sheet would hold one question only.
   const paperColumn = 334;
+  const widestZoom = 0.7;
+  const tallest = 190;
   function fitPaper() {
     for (const drawing of document.querySelectorAll(".drawing")) {
       const wide = drawing.clientWidth;
       if (wide === 0) continue;
       drawing.style.setProperty("--drawn-width", `${wide}px`);
-      drawing.style.setProperty("--print-zoom", String(Math.min(1, paperColumn / wide)));
+      drawing.style.setProperty("--print-zoom", String(Math.min(widestZoom, paperColumn / wide, tallest / drawing.offsetHeight)));
     }
   }
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from telemetry.model.catalogue import share_of
-from telemetry.model.comparison import FamilyRow, RunValue
+from telemetry.model.comparison import SECTIONS_UNSEEN, FamilyRow, RunValue
 from telemetry.model.day import SAME_TRAVEL_MM
 from telemetry.model.interval import Interval, about
 from telemetry.statistics.counting import FEWEST_EVENTS, Counted, RateRatio, rate_ratio
@@ -36,9 +36,7 @@ SECTIONS_REASON = f"fewer than {FEWEST_SECTIONS} trail sections in which every r
 UNEVEN_RUNS = 4
 """With two runs of one setup and so many of the other the pooled spread is the other's. Own choice."""
 ONE_RUN_REASON = "one run of each: this holds only for this pair of runs"
-NO_FLOOR_NOTE = (
-    f"spread between trail sections not looked at: fewer than {FEWEST_SECTIONS} of them have a value in every run"
-)
+NO_FLOOR_NOTE = f"{SECTIONS_UNSEEN}: fewer than {FEWEST_SECTIONS} of them have a value in every run"
 ONE_WAY_NOTE = "ridden one way: the day's drift can't be told apart beyond the straight line taken out"
 
 

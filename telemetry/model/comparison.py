@@ -17,6 +17,8 @@ Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
 Withheld: TypeAlias = str | tuple[str, Place]
 """What gets no verdict: all of a candidate, or one place of it."""
 Sign: TypeAlias = Literal["▲", "▼", "=", "?"]
+SECTIONS_UNSEEN = "spread between trail sections not looked at"
+"""How a note begins that says by what a row could not be judged."""
 MOST_MORE_RUNS = 30
 """Of each setup: what so many more won't settle is said not to be settled. Own choice."""
 
@@ -310,12 +312,14 @@ class SummaryLine:
 class Summary:
     """One candidate against the baseline in words: the finding, what takes no part, then three to five lines.
 
-    `to_the_rider` is the finding in a rider's words; `carrying` are the (measure, end) of the rows that carry it:
-    focus, what changed and what of the lines stayed, none twice.
+    `to_the_rider` is the finding in a rider's words, `lines_to_the_rider` what a rider would ask, in that order: focus,
+    what changed, what stayed; what is undecided only where it was in focus or nothing else is there. `carrying` are
+    the (measure, end) of the rows that carry it: focus, what changed and what of the lines stayed, none twice.
     """
 
     headline: str
     lines: tuple[SummaryLine, ...]
     to_the_rider: str = ""
+    lines_to_the_rider: tuple[SummaryLine, ...] = ()
     carrying: tuple[tuple[str, Place], ...] = ()
     left_out: str = ""

@@ -10,7 +10,7 @@ from telemetry.model.finding import ENDS, Step
 
 from .names import TITLES
 
-APART = ("zero", "noise", "full travel")
+APART = ("full travel", "noise", "zero")
 """Stages that differ from run to run or from end to end, and are told with every result."""
 AT_WORK = (
     "A(8) as if the run were all of the day's riding; 2.5 and 5 m/s² (hands), 0.5 and 1.15 m/s² (body) are action and "
@@ -31,19 +31,27 @@ def cleaned_in_words(day: RideDay, cutoff_hz: float) -> str:
 
 
 def ends_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
-    """Return a line an end, or several where not all runs have the same zero, noise and full travel."""
+    """Return a line an end on full travel, noise and zero: once what all its runs share, else by the runs alike."""
     lines = []
     for end in ENDS:
-        names: dict[str, list[str]] = {}
-        for run, history in histories.items():
-            steps = {step.stage: step.words for step in history if step.end == end}
-            words = "; ".join(f"{stage} {steps[stage]}" for stage in APART if stage in steps)
-            if words:
-                names.setdefault(words, []).append(run)
-        for words, alike in names.items():
-            which = "" if len(names) == 1 else f", {', '.join(alike)}"
-            lines.append(f"{TITLES[end]}{which}: {words}.")
+        runs = {
+            run: {step.stage: step.words for step in history if step.end == end} for run, history in histories.items()
+        }
+        runs = {run: steps for run, steps in runs.items() if any(stage in steps for stage in APART)}
+        told = [f"{stage} {words}" for stage in APART if (words := _by_runs_alike(runs, stage))]
+        lines += [f"{TITLES[end]}: {'; '.join(told)}."] if told else []
     return lines
+
+
+def _by_runs_alike(runs: Mapping[str, Mapping[str, str]], stage: str) -> str:
+    """Return what was done at a stage: once where it was the same in every run, else each with its runs' names."""
+    names: dict[str, list[str]] = {}
+    for run, steps in runs.items():
+        if stage in steps:
+            names.setdefault(steps[stage], []).append(run)
+    if len(names) == 1 and len(next(iter(names.values()))) == len(runs):
+        return next(iter(names))
+    return ", ".join(f"{words} in {' and '.join(alike)}" for words, alike in names.items())
 
 
 def _of_stage(histories: Mapping[str, Sequence[Step]], stage: str) -> list[str]:
@@ -57,9 +65,17 @@ def _of_stage(histories: Mapping[str, Sequence[Step]], stage: str) -> list[str]:
 
 
 def bounds_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:
-    """Return a line that says of every run where it starts and ends, and what says so."""
-    bounds = _of_stage(histories, "bounds")
-    return [f"Start and end: {'. '.join(bounds)}."] if bounds else []
+    """Return a line that says of every run where it starts and ends, and what says so: once where that is alike."""
+    steps = {run: step for run, history in histories.items() for step in history if step.stage == "bounds"}
+    sources = {step.parameters[key] for step in steps.values() for key in ("start_from", "end_from")}
+    if len(sources) != 1:
+        bounds = _of_stage(histories, "bounds")
+        return [f"Start and end: {'. '.join(bounds)}."] if bounds else []
+    how = next(iter(steps.values())).words.rpartition(", ")[2]
+    spans = [
+        f"{run} {step.parameters['start_s']:.2f} to {step.parameters['end_s']:.2f} s" for run, step in steps.items()
+    ]
+    return [f"Start and end: {', '.join(spans)}; {how} for every run."]
 
 
 def stretches_in_words(histories: Mapping[str, Sequence[Step]]) -> list[str]:

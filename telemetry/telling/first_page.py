@@ -115,7 +115,7 @@ def _found(comparison: Comparison) -> tuple[Found, ...]:
     found = []
     for name in comparison.candidates:
         own = comparison.summaries[name]
-        lines = _three(own.lines, lines_each)
+        lines = _three(own.lines_to_the_rider, lines_each)
         results = [item for item in comparison.verdicts.results if item.candidate == name]
         found.append(
             Found(
@@ -224,7 +224,9 @@ def _to_come(comparison: Comparison) -> tuple[str, ...]:
     """Return what may come next, as starting points: what would settle what is open, and what the numbers leave."""
     results = comparison.verdicts.results
     open_rows = [row for row in results if row.verdict == "undecided" and not row.barred]
-    asked = [row for row in open_rows if row.focus] or open_rows
+    asked = [row for row in open_rows if row.focus]
+    if not any(row.focus or row.verdict in ("changed", "unchanged") for row in results):
+        asked = open_rows
     steps = [f"{short_name(row.measure, row.end)}: {step}" for row in asked if (step := next_step(row))]
     lines = [f"What would settle what is undecided, {'; '.join(steps[:MOST_STEPS])}."] if steps else []
     if any(row.verdict == "changed" for row in results):

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
+from telemetry.model.comparison import MOST_MORE_RUNS, SECTIONS_UNSEEN, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
 from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import counted, difference_unit, figure, shown_unit, titled
@@ -147,11 +147,15 @@ def _runs(count: int) -> str:
     return f"{counted(count, 'more run')} of each"
 
 
-def verdict_in_words(result: Result) -> str:
-    """Return the verdict, its reason and what next, such as ``Undecided: about 3 more runs of each.`` in full."""
+def verdict_in_words(result: Result, *, rider: bool = False) -> str:
+    """Return the verdict, its reason and what next, such as ``Undecided: about 3 more runs of each.`` in full.
+
+    A rider isn't told which part of the spread wasn't looked at: the evidence says it.
+    """
     if result.verdict is None:
         return f"No verdict: {result.reason}."
-    extra = "; ".join(filter(None, [result.reason, next_step(result)]))
+    reasons = [part for part in result.reason.split("; ") if not (rider and part.startswith(SECTIONS_UNSEEN))]
+    extra = "; ".join(filter(None, [*reasons, next_step(result)]))
     word = result.verdict.capitalize()
     return f"{word}: {extra}." if extra else f"{word}."
 

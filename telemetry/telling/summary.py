@@ -28,6 +28,14 @@ PARTS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Front against rear, and the measure of either end that it rises with at the front and falls with at the rear."""
+ASKED_ABOUT = (
+    "dynamic_sag",
+    "hit_depth_10_per_min",
+    "compression_speed_10_per_min",
+    "rebound_speed_10_per_min",
+    "chassis_acceleration_10_per_min",
+)
+"""What a rider asks about first, in this order. Own choice."""
 FOLLOWS: Mapping[End, Mapping[Sign, Sign]] = MappingProxyType(
     {
         "front": MappingProxyType({"▲": "▲", "▼": "▼", "?": "?"}),
@@ -89,14 +97,14 @@ class _CandidateResults:
             words += ", as a share of its travel"
         return upper_first(words) if result.end == "both" else f"{TITLES[result.end]} {words}"
 
-    def line(self, result: Result) -> SummaryLine:
-        """Return a result as a line."""
+    def line(self, result: Result, *, rider: bool = False) -> SummaryLine:
+        """Return a result as a line; to a rider without what only who measures asks about."""
         sign = sign_of(result)
         what, share = named(result.measure, result.end) if sign == "?" else self.finding(result), self.said_too(result)
         return SummaryLine(
             sign=sign,
             finding=f"{what}: {values_in_words(result, share)}".rstrip(": "),
-            detail=f"{difference_in_words(result)}. {verdict_in_words(result)}".lstrip(". "),
+            detail=f"{difference_in_words(result)}. {verdict_in_words(result, rider=rider)}".lstrip(". "),
             rows=((result.measure, result.end),),
         )
 
@@ -130,6 +138,23 @@ def _summary_lines(told: _CandidateResults) -> list[SummaryLine]:
     lines = [told.line(row) for row in (*focus, *changed)][: max(MOST_LINES - len(same), len(focus))]
     lines += [*same, *(told.line(row) for row in undecided if not row.barred)]
     return (lines or [told.line(row) for row in undecided if _happened(row)])[:MOST_LINES]
+
+
+def _lines_to_the_rider(told: _CandidateResults) -> tuple[SummaryLine, ...]:
+    """Return what a rider would ask: focus, what changed, what stayed of height, depth and speeds.
+
+    What is undecided and wasn't asked about has a line only where there is nothing else to say.
+    """
+    rows = [row for row in told.results if row.verdict and row.difference is not None and not told.repeats(row)]
+    focus = [row for row in rows if row.focus]
+    changed = [row for row in told.of("changed") if not row.focus]
+    stayed = {
+        name: [row for row in rows if (row.verdict, row.focus, _share(row.measure)) == ("unchanged", False, name)]
+        for name in ASKED_ABOUT
+    }
+    lines = [told.line(row, rider=True) for row in (*focus, *changed)]
+    lines += _same_height(told, stayed.pop("dynamic_sag"))
+    return (*lines, *(told.line(row, rider=True) for own in stayed.values() for row in own))
 
 
 def _share(measure: str) -> str:
@@ -228,6 +253,7 @@ def summary(
         headline=_headline(told, upper_first(change)),
         lines=lines,
         to_the_rider=_headline(told, upper_first(made), rider=True),
+        lines_to_the_rider=_lines_to_the_rider(told) or lines,
         carrying=tuple(dict.fromkeys((*told_of, *rows))),
     )
 
