@@ -23,13 +23,7 @@ def tied(text: str) -> str:
 
 
 def in_two(text: str) -> Markup:
-    """Return a measure's value with what stands in brackets apart: paper sets it beneath, and says once of what it is.
-
-    Examples
-    --------
-    >>> in_two("31.9 % (53 mm, 29.8 % of stroke)").striptags()
-    '31.9\\xa0% (53\\xa0mm, 29.8\\xa0% of stroke)'
-    """
+    """Return a measure's value with what stands in brackets apart: paper sets it beneath, its "of stroke" said once."""
     value, bracket, rest = tied(text).partition(" (")
     if not bracket:
         return escape(value)
