@@ -47,6 +47,10 @@ class SettingSpec:
         Whether it changes how the bike steers and is weighted.
     in_geometry : tuple of {"front", "rear", "both"}
         Places of which ``[bike.geometry]`` may state it: by its own name, or by the end's before it where it has both.
+    by_hand : bool
+        Whether a rider sets it again and again: who takes the bike over is told it also where nothing differs.
+    more, less : str
+        What a larger and a smaller value are called; empty: "more lower-leg oil", "less lower-leg oil".
     """
 
     key: str
@@ -61,6 +65,9 @@ class SettingSpec:
     moves_lag: tuple[End, ...] = ()
     geometry: bool = False
     in_geometry: tuple[Place, ...] = ()
+    by_hand: bool = False
+    more: str = ""
+    less: str = ""
 
     @property
     def unit(self) -> str:
@@ -83,6 +90,7 @@ _VOLUME_SIDES = ("lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_sid
 _leverage = partial(SettingSpec, at=_REAR, moves_zero=True, moves_lag=_REAR)
 _inside = partial(SettingSpec, opens=ENDS, moves_zero=True)
 _damping = partial(SettingSpec, moves_lag=_REAR)
+_turned = partial(_damping, by_hand=True)
 _tyre = partial(SettingSpec, moves_lag=ENDS)
 _of_bike = partial(SettingSpec, at=_BIKE)
 
@@ -94,12 +102,20 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _leverage("leverage", "leverage curve", "file", instead_of=("ratio", "linkage")),
     _leverage("ratio", "leverage ratio", RATIO, instead_of=("leverage", "linkage")),
     _leverage("linkage", "linkage", "linkage", instead_of=("leverage", "ratio")),
-    SettingSpec("air_pressure_bar", "air pressure", PRESSURE_BAR),
-    SettingSpec("negative_air_pressure_bar", "negative air pressure", PRESSURE_BAR),
+    SettingSpec("air_pressure_bar", "air pressure", PRESSURE_BAR, by_hand=True),
+    SettingSpec("negative_air_pressure_bar", "negative air pressure", PRESSURE_BAR, by_hand=True),
     _inside("air_volume_ml", "air volume", VOLUME_ML),
     _inside("volume_spacers", "volume spacers", SPACERS),
-    SettingSpec("spring_rate_n_mm", "spring rate", Range(0.1, 1000, "N/mm"), opens=("front",), moves_zero=True),
-    SettingSpec("preload_mm", "preload", SMALL_MM),
+    SettingSpec(
+        "spring_rate_n_mm",
+        "spring rate",
+        Range(0.1, 1000, "N/mm"),
+        opens=("front",),
+        moves_zero=True,
+        more="stiffer spring",
+        less="softer spring",
+    ),
+    SettingSpec("preload_mm", "preload", SMALL_MM, by_hand=True),
     _inside("lower_leg_oil_each_ml", "lower-leg oil", OIL_ML, instead_of=_OIL_SIDES),
     _inside(_OIL_SIDES[0], "lower-leg oil, spring side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
     _inside(_OIL_SIDES[1], "lower-leg oil, damper side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
@@ -109,19 +125,32 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _inside("lower_leg_crossover", "lower-leg crossover", "true or false"),
     _inside("lower_leg_closed_at_mm", "travel the lower legs were closed at", SMALL_MM),
     _inside("lower_leg_bled_altitude_m", "altitude the lower legs were bled at", ALTITUDE_M, moves_zero=False),
-    _inside("damper_oil_cst_40c", "damper oil", Range(1, 500, "cSt at 40 °C"), moves_lag=_REAR),
+    _inside(
+        "damper_oil_cst_40c",
+        "damper oil",
+        Range(1, 500, "cSt at 40 °C"),
+        moves_lag=_REAR,
+        more="thicker damper oil",
+        less="thinner damper oil",
+    ),
     _inside("damper_oil_viscosity_index", "damper oil viscosity index", Range(0, 1000), moves_lag=_REAR),
-    _inside("oil_level_mm", "oil level", SMALL_MM),
-    SettingSpec("reservoir_pressure_bar", "reservoir pressure", PRESSURE_BAR),
+    _inside(
+        "oil_level_mm",
+        "oil level",
+        SMALL_MM,
+        more="oil level further from the top",
+        less="oil level nearer to the top",
+    ),
+    SettingSpec("reservoir_pressure_bar", "reservoir pressure", PRESSURE_BAR, by_hand=True),
     _inside("valving", "valving", "text", moves_lag=_REAR),
-    _damping("lever", "lever", "text"),
-    _damping("low_speed_compression", "low-speed compression", "position"),
-    _damping("high_speed_compression", "high-speed compression", "position"),
-    _damping("compression", "compression", "position"),
-    _damping("low_speed_rebound", "low-speed rebound", "position"),
-    _damping("high_speed_rebound", "high-speed rebound", "position"),
-    _damping("rebound", "rebound", "position"),
-    SettingSpec("bottom_out_adjuster", "bottom-out adjuster", "position"),
+    _turned("lever", "lever", "text"),
+    _turned("low_speed_compression", "low-speed compression", "position"),
+    _turned("high_speed_compression", "high-speed compression", "position"),
+    _turned("compression", "compression", "position"),
+    _turned("low_speed_rebound", "low-speed rebound", "position"),
+    _turned("high_speed_rebound", "high-speed rebound", "position"),
+    _turned("rebound", "rebound", "position"),
+    SettingSpec("bottom_out_adjuster", "bottom-out adjuster", "position", by_hand=True),
     SettingSpec("knee_compression_mm_s", "compression knee", SHAFT_MM_S),
     SettingSpec("knee_rebound_mm_s", "rebound knee", SHAFT_MM_S),
     SettingSpec("axle_to_crown_mm", "axle to crown", LENGTH_MM, moves_zero=True, geometry=True, in_geometry=("front",)),
@@ -129,7 +158,7 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _tyre("wheel_diameter_mm", "wheel diameter", LENGTH_MM, geometry=True, in_geometry=ENDS),
     _tyre("rim_width_mm", "rim width", SMALL_MM),
     _tyre("tyre_width_mm", "tyre width", SMALL_MM),
-    _tyre("tyre_pressure_bar", "tyre pressure", Range(0, 6, "bar")),
+    _tyre("tyre_pressure_bar", "tyre pressure", Range(0, 6, "bar"), by_hand=True),
     _tyre("tyre_insert", "tyre insert", "true, false or text"),
     SettingSpec("brake_rotor_mm", "brake rotor", SMALL_MM),
     SettingSpec("sprung_mass_kg", "sprung mass", MASS_KG, compared=False),

@@ -9,8 +9,8 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
 from telemetry.model.day import AdjusterPosition, RideDay, Setting, Setup
 from telemetry.model.finding import ENDS
-from telemetry.model.setup_keys import SETUP_KEYS, name_of
 from telemetry.model.setup_keys import SPECS as KEYS
+from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
 from telemetry.words import NOT_STATED, counted, shortened, upper_first, with_end
 
@@ -25,12 +25,6 @@ MOST_FOUND, MOST_ROWS, MOST_SETTINGS, MOST_NOTES, MOST_WARNINGS = 3, 6, 10, 3, 2
 MOST_STEPS = 2
 """What one sheet of A4 holds beside the rest; what is left out is counted there, or stands in the evidence."""
 LONGEST_NAME, LONGEST_TEXT = 60, 300
-SET_BY_HAND = tuple(
-    spec.key
-    for spec in SETUP_KEYS
-    if spec.holds == "position" or spec.key.endswith(("pressure_bar", "lever", "preload_mm"))
-)
-"""What a rider sets again: it stands in the table of settings also where it doesn't differ."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,7 +185,7 @@ def _settings(setups: Sequence[Setup], now: str) -> Table:
             row = [with_end(_name(key), place), *(_short(_entered(own, key), LONGEST_NAME) for own in settings)]
             if differs:
                 differing.append(row)
-            elif key in SET_BY_HAND:
+            elif KEYS[key].by_hand:
                 alike.append(row)
     shown = [*differing[:MOST_SETTINGS], *alike[: max(0, MOST_SETTINGS - len(differing))]]
     columns = [_short(setup.label, LONGEST_NAME) + (" (on it now)" if setup.name == now else "") for setup in setups]

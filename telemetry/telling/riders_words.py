@@ -27,15 +27,6 @@ MORE_AND_LESS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )
 """In place of the catalogue's words, where those name a measure."""
 
-CHANGED: Mapping[str, tuple[str, str]] = MappingProxyType(
-    {
-        "damper_oil_cst_40c": ("thicker damper oil", "thinner damper oil"),
-        "oil_level_mm": ("oil level further from the top", "oil level nearer to the top"),
-        "spring_rate_n_mm": ("stiffer spring", "softer spring"),
-    }
-)
-"""How more and less of a setting is said, where that isn't "more" and "less"."""
-
 
 def words_of(spec: MeasureSpec, sign: Sign) -> str:
     """Return what a measure's verdict is called; empty where it is undecided."""
@@ -82,5 +73,5 @@ def changed_in_riders_words(difference: SetupDifference) -> str:
         return f"{spec.words} {'opened' if new > old else 'closed'}{where}"
     if not isinstance(spec.holds, Range):
         return difference.words
-    more, less = CHANGED.get(difference.key, (f"more {spec.words}", f"less {spec.words}"))
-    return f"{more if new > old else less}{where}"
+    changed = spec.more or f"more {spec.words}" if new > old else spec.less or f"less {spec.words}"
+    return f"{changed}{where}"
