@@ -140,6 +140,17 @@ class TestShapesLaid:
         found, _ = shape_lag_s(*((there, here) if turned else (here, there)), 1.0, 9.0)
         assert found == (2.0 if turned else -2.0)
 
+    @pytest.mark.parametrize("turned", [False, True])
+    def test_one_step_short_of_it_a_parabola_still_refines_it(self, *, turned: bool) -> None:
+        one, other = np.array([0.5, 1.0, 0.0, 0.0]), np.array([0.0, 0.0, 0.0, 1.0])
+        here, there = (other, one) if turned else (one, other)
+        likeness = np.correlate(here - here.mean(), there - there.mean(), "full")
+        lag = 2 if turned else -2
+        left, middle, right = likeness[lag + 2 : lag + 5]
+        expected = lag + (left - right) / (2 * (left - 2 * middle + right))
+        assert abs(expected - lag) > 0.05
+        assert shape_lag_s(here, there, 1.0, 9.0)[0] == pytest.approx(expected)
+
     def test_signals_of_unlike_length_are_counted_from_their_first_samples(self) -> None:
         long = np.concatenate([self.SHAPE, np.zeros(30)])
         assert shape_lag_s(np.roll(long, 3), self.SHAPE, 1.0, 10.0)[0] == pytest.approx(3.0, abs=0.1)
@@ -182,8 +193,8 @@ class TestWhatBothCover:
         assert self.shared(1 / 128, (50, stop + 1)) == (((50, stop),) if counts else ())
 
     def test_what_lies_between_is_a_gap(self) -> None:
-        here = log(np.arange(200) / 10, segments=((0, 80), (100, 200)))
-        there = log(np.arange(40, 160) / 10)
+        here = log(3 + np.arange(200) / 10, segments=((0, 80), (100, 200)))
+        there = log(3 + np.arange(40, 160) / 10)
         whole = joined_log(here, there, self.SAME, {"A0": "rear A0"})
         assert whole.segments == ((40, 80), (100, 159))
         assert whole.gap_s == pytest.approx(19.9 - 3.9 - 5.8)

@@ -119,6 +119,10 @@ def test_load_is_that_of_the_tyre_of_three_masses():
     assert found[0] == pytest.approx(by_hand / (40 * 9.80665))
 
 
+def test_where_masses_are_not_stated_the_usual_share_is_bike() -> None:
+    assert load_shares(None) == load_shares(threshold("measures.inertial.unloading.BIKE_SHARE"))
+
+
 def test_unloaded_is_below_three_tenths():
     assert unloaded_pct([np.array([0.29, 0.3, 1.0]), np.array([-2.0])]) == pytest.approx(50.0)
     assert math.isnan(unloaded_pct([]))

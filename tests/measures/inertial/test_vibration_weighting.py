@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from telemetry.measures.inertial.comfort import daily_exposure
+from telemetry.measures import find_motion
+from telemetry.measures.inertial.comfort import daily_exposure, hand_arm_vibration, whole_body_vibration
 from telemetry.measures.inertial.third_octaves import centre_hz, name_of
 from telemetry.measures.inertial.weighting import (
     HAND_ARM,
     WHOLE_BODY,
     bands_lacking,
     is_held,
+    needed_rate_hz,
     squared_gain,
     weighted_rms,
 )
+from telemetry.measures.inertial.view import InertialView, inertial_view
+from telemetry.measures.missing import Missing
 from telemetry.telling.cleaning import AT_WORK
+from tests.measures.inertial_rides import inertial, inertial_ride
 from tests.published import vibration_weightings as published
+from tests.thresholds import threshold
 
 TABLES = {"Wk": (WHOLE_BODY, published.WK), "Wh": (HAND_ARM, published.WH)}
 
@@ -62,6 +69,18 @@ def test_in_a_long_stretch_the_factor_is_the_same(number: int):
     assert told == pytest.approx(dict(published.WK)[number], rel=0.01)
 
 
+@pytest.mark.parametrize("hertz", [0.3, 0.45, 0.7])
+def test_a_short_stretch_counts_with_what_dies_away_after_it_and_not_before_it(hertz: float):
+    """Against the transform with a minute of nothing after it: its end mustn't run into its start."""
+    seconds = np.arange(1_200) / 200.0
+    swings = np.sin(2 * np.pi * hertz * seconds) * seconds
+    swings -= swings.mean()
+    whole = np.concatenate([swings, np.zeros(12_000)])
+    power = np.abs(np.fft.rfft(whole)) ** 2 * squared_gain(WHOLE_BODY, np.fft.rfftfreq(whole.size, 1 / 200.0))
+    expected = math.sqrt(2 * power.sum() / whole.size / swings.size)
+    assert weighted_rms(WHOLE_BODY, [swings], 200.0) == pytest.approx(expected, rel=2e-3)
+
+
 def test_stretches_are_pooled_by_their_length():
     rng = np.random.default_rng(1)
     loud, soft = 4 * rng.normal(size=20_000), rng.normal(size=40_000)
@@ -78,12 +97,37 @@ def test_bands_a_log_cannot_hold_are_known():
     assert bands_lacking(WHOLE_BODY, 200.0) == ()
     assert [name_of(number) for number in bands_lacking(HAND_ARM, 1000.0)] == ["500", "630", "800", "1000"]
     assert not bands_lacking(HAND_ARM, 3000.0)
+    assert [name_of(bands_lacking(weighting, 1.0)[0]) for weighting in (WHOLE_BODY, HAND_ARM)] == ["0.5", "8"]
 
 
 @pytest.mark.parametrize("weighting", [WHOLE_BODY, HAND_ARM], ids=lambda weighting: weighting.name)
 def test_a_log_under_200_rows_a_second_gives_no_weighted_value(weighting):
     assert is_held(weighting, 200.0)
     assert not is_held(weighting, 195.0)
+    assert is_held(weighting, needed_rate_hz(weighting))
+
+
+def view_of(rate_hz: float, ridden: int) -> InertialView:
+    """Return what is looked at of a chassis that is shaken, so many of its samples being ridden."""
+    shaken = np.random.default_rng(3).normal(size=2 * ridden)
+    motion = find_motion(inertial_ride(inertial(shaken), rate_hz=rate_hz))
+    riding = np.arange(shaken.size) < ridden
+    return inertial_view(replace(motion, time=replace(motion.time, riding=riding)), "front")
+
+
+@pytest.mark.parametrize(("lacking", "told"), [(0, True), (1, False)])
+def test_a_stretch_of_5_s_is_weighted(lacking: int, *, told: bool):
+    view = view_of(400.0, round(400 * threshold("measures.inertial.weighting.SHORTEST_S")) - lacking)
+    for found in (hand_arm_vibration(view), whole_body_vibration(view)):
+        assert isinstance(found, float) is told
+        assert told or found == Missing("no 5 s of riding without a break")
+
+
+def test_of_a_slow_log_what_is_needed_is_told():
+    view = view_of(190.0, 4_000)
+    needed = "what shakes at up to 80 Hz, 199 rows a second"
+    assert hand_arm_vibration(view) == Missing(f"190 rows a second: Wh needs {needed}")
+    assert whole_body_vibration(view) == Missing(f"190 rows a second: Wk needs {needed}")
 
 
 def test_what_a_log_of_200_rows_lacks_for_hands_is_within_tolerance_for_a_flat_spectrum():
