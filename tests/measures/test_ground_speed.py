@@ -207,17 +207,19 @@ class TestFindLags:
         assert found.lag_s == pytest.approx(np.full(9, LAG / RATE_HZ), abs=1e-3)
         assert found.judged_windows == 6
 
-    def test_only_a_log_of_twice_the_rate_is_thinned(self) -> None:
-        """Half a window of 4 s at 362.5 Hz; of every other sample it would be 724."""
+    @pytest.mark.parametrize(("rate_hz", "half"), [(398.5, 797), (402.5, 804)])
+    def test_only_a_log_of_twice_the_rate_is_thinned(self, rate_hz: float, half: int) -> None:
+        """Half a window of 4 s: of every other sample it would be 796 at 398.5 Hz, of every one 805 at 402.5 Hz."""
         front, rear = ends(20.0)
-        found = find_lags((front, rear), ((0, front.size),), 362.5, BOUNDS_S)
-        assert found.judged_at.tolist()[:2] == [0, 725]
+        found = find_lags((front, rear), ((0, front.size),), rate_hz, BOUNDS_S)
+        assert found.judged_at.tolist()[:2] == [0, half]
 
     def test_a_stretch_too_short_at_a_fast_rate_tells_nothing(self) -> None:
         front, rear = ends(20.0)
         found = find_lags((front, rear), ((0, 3000),), 5 * RATE_HZ, BOUNDS_S)
         assert found is NO_LAGS
-        assert (found.opposed_windows, found.judged_at.size, found.reversed_at.size) == (0, 0, 0)
+        assert (found.lag_s.size, found.judged_at.size, found.reversed_at.size) == (0, 0, 0)
+        assert (found.windows, found.judged_windows, found.reversed_windows, found.opposed_windows) == (0, 0, 0, 0)
 
     def test_many_windows_are_worked_in_pieces(self) -> None:
         """More than are taken at once: the same answer for each."""

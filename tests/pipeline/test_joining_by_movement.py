@@ -1,4 +1,4 @@
-"""How alike two ends have to move for their loggers' clocks to be joined by pushes or by shaking, just below and above."""
+"""How alike two ends have to move for their clocks to be joined by pushes or by shaking, just below and above."""
 
 from __future__ import annotations
 
@@ -54,15 +54,21 @@ def so_alike(one: np.ndarray, other: np.ndarray, alike: float, seen: slice | Non
 class TestPushes:
     COUNT, GROUP = 2400, PushGroup(start=800, stop=1600)
 
-    def moment(self, front: np.ndarray, rear: np.ndarray, group: PushGroup | None = None) -> tuple[float, float] | None:
+    def moment(self, front: np.ndarray, rear: np.ndarray, later: int = 0) -> tuple[float, float] | None:
+        """Return what is found where the front's pushes are found so many samples later on its clock."""
         rides: dict[End, Ride] = {"front": moving("front", front), "rear": moving("rear", rear, first_s=100.0)}
-        return _same_moment(rides, group or self.GROUP, self.GROUP)
+        group = PushGroup(start=self.GROUP.start + later, stop=self.GROUP.stop + later)
+        return _same_moment(rides, group, self.GROUP)
 
     def test_the_moment_is_that_at_which_both_are_alike(self) -> None:
         pushed = wave(self.COUNT, 1200, 60)
         found = self.moment(wave(self.COUNT, 1240, 60), pushed)
         assert found is not None
-        assert found[0] - (found[1] - 100.0) == pytest.approx(0.040, abs=1e-4)
+        assert found == pytest.approx((0.5 + 0.040, 100.5), abs=1e-4)
+
+    def test_each_end_has_its_own_group(self) -> None:
+        found = self.moment(wave(self.COUNT, 1740, 60), wave(self.COUNT, 1200, 60), later=500)
+        assert found == pytest.approx((1.0 + 0.040, 100.5), abs=1e-4)
 
     @pytest.mark.parametrize(("factor", "told"), [(1.003, True), (0.997, False)])
     def test_both_are_alike_to_six_tenths(self, factor: float, *, told: bool) -> None:
@@ -92,17 +98,19 @@ class TestThreePushes:
 
     RATE_HZ, RODE = 100.0, 1000
 
-    def run(self, end: End, *, first: bool = True, last: bool = True, slower: int = 0) -> Ride:
-        """Return one end's ride; `slower` adds samples to what lies between the pushes."""
-        rode = self.RODE + slower
-        count = 1200 + rode + 1200
+    def run(self, end: End, *, first: bool = True, last: bool = True) -> Ride:
+        """Return one end's ride; the rear's log begins 3 s sooner."""
+        sooner = 300 if end == "rear" else 0
+        second = sooner + 1200 + self.RODE
+        count = second + 1200
         travel, still = np.full(count, 60.0), np.zeros(count, dtype=bool)
-        for start, pushed in ((0, first), (1200 + rode, last)):
+        for start, pushed in ((sooner, first), (second, last)):
             still[start + 100 : start + 400] = still[start + 800 : start + 1100] = True
             for hit in range(3 if pushed else 0):
-                travel[start + 520 + 60 * hit : start + 550 + 60 * hit] += 40 - 20 * np.cos(2 * np.pi * np.arange(30) / 30)
-        riding = slice(1200, 1200 + rode)
-        travel[riding] = 60 + 20 * np.sin(np.arange(rode) * (0.3 if end == "front" else 0.41))
+                depth_mm = 40 - 20 * np.cos(2 * np.pi * np.arange(30) / 30)
+                travel[start + 520 + 60 * hit : start + 550 + 60 * hit] += depth_mm
+        riding = slice(second - self.RODE, second)
+        travel[riding] = 60 + 20 * np.sin(np.arange(self.RODE) * (0.3 if end == "front" else 0.41))
         speed = np.gradient(travel) * self.RATE_HZ
         speed[riding] = 0.0
         return moving(end, speed, self.RATE_HZ, travel_mm=travel, still=still)
@@ -120,15 +128,22 @@ class TestThreePushes:
         join = find_join(rides, NO_PRESSES)
         assert join is not None
         assert (join.clocks, join.by) == (clocks, words)
-        assert (join.line.offset_s, join.line.rate) == pytest.approx((0.0, 1.0), abs=1e-4)
+        assert (join.line.offset_s, join.line.rate) == pytest.approx((-3.0, 1.0), abs=1e-4)
+
+    @pytest.mark.parametrize("lacking", ["front", "rear"])
+    def test_pushes_of_one_end_alone_join_nothing(self, lacking: End) -> None:
+        rides: dict[End, Ride] = {end: self.run(end, last=end != lacking) for end in ("front", "rear")}  # type: ignore[misc, arg-type]
+        join = find_join(rides, NO_PRESSES)
+        assert join is not None
+        assert join.by.startswith("the three pushes at one end of the run only")
 
     @pytest.mark.parametrize(("ppm", "clocks"), [(990.0, "near"), (1010.0, "rough")])
     @pytest.mark.parametrize("sign", [1, -1])
     def test_of_1000_ppm_at_most(self, ppm: float, sign: int, clocks: str) -> None:
-        rear = self.run("rear")
+        front = self.run("front")
         rides: dict[End, Ride] = {
-            "front": replace(self.run("front"), time_s=rear.time_s * (1 + sign * ppm / 1e6)),
-            "rear": rear,
+            "front": replace(front, time_s=front.time_s * (1 + sign * ppm / 1e6)),
+            "rear": self.run("rear"),
         }
         join = find_join(rides, NO_PRESSES)
         assert join is not None
@@ -139,7 +154,7 @@ class TestThreePushes:
 class TestShaking:
     """At 20 Hz, as it is compared; half a second is ten samples."""
 
-    RATE_HZ, COUNT = 20.0, 6000
+    RATE_HZ, COUNT = 20.0, 2500
 
     def envelope(self, loud: np.ndarray) -> np.ndarray:
         return np.convolve(loud, np.ones(10) / 10, "same")
@@ -153,8 +168,9 @@ class TestShaking:
 
     @pytest.mark.parametrize(("factor", "told"), [(1.01, True), (0.99, False)])
     def test_envelopes_are_alike_to_three_tenths(self, factor: float, *, told: bool) -> None:
-        """The last moment of a ride isn't among those compared."""
+        """One changes slowly, the other from sample to sample; the last moment of a ride isn't among those compared."""
         one, other = np.random.default_rng(4).random((2, self.COUNT)) ** 4
+        one = np.convolve(one, np.ones(40) / 40, "same")
         seen = self.envelope(one[:-1]), self.envelope(other[:-1])
         rear = so_alike(*seen, 0.3 * factor)
         share = np.linalg.lstsq(np.column_stack(seen), rear, rcond=None)[0]
@@ -170,6 +186,15 @@ class TestShaking:
         shape /= shape[:-1].mean()
         assert (self.told(shape, share * shape) is not None) is told
         assert (self.told(share * shape, shape) is not None) is told
+
+    @pytest.mark.parametrize("short", ["front", "rear"])
+    def test_a_short_log_is_found_anywhere_in_a_long_one(self, short: str) -> None:
+        whole = np.random.default_rng(7).random(self.COUNT)
+        whole[2_000:2_400] *= 8
+        part = whole[1_900:]
+        join = self.told(part, whole) if short == "front" else self.told(whole, part)
+        assert join is not None
+        assert join.line.offset_s == pytest.approx(3.0 + (-95.0 if short == "front" else 95.0), abs=0.05)
 
     def test_down_and_up_count_alike(self) -> None:
         shape = np.random.default_rng(6).random(self.COUNT)

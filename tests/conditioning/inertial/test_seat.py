@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from telemetry.conditioning.inertial.mounting import seat_in_words
+from telemetry.conditioning.inertial.headings import Direction
+from telemetry.conditioning.inertial.mounting import UpFound, mounting_of, seat_in_words, slow_rest
 from telemetry.conditioning.inertial.rest import Rest, rest_of, still_blocks
 from telemetry.model.inertial import Mounting
 from tests.conditioning.inertial.felt import cleaned, columns, standing, trail
@@ -86,3 +87,40 @@ def still_at(case: Rotation) -> Rest | None:
     force = np.stack([read[axis] for axis in ("ax", "ay", "az")])
     turning = np.stack([read[axis] for axis in ("gx", "gy", "gz")])
     return rest_of("still_1.csv", force, turning, 200.0, still_blocks(force, 200.0, ((0, 1200),)).rests)
+
+
+class TestTheWayUpOverARide:
+    """Where it is never at rest: its mean, by a longest stretch's thirds."""
+
+    def found(self, tilted: slice, segments: tuple[tuple[int, int], ...], count: int = 900) -> UpFound:
+        force = np.zeros((3, count))
+        force[2] = 9.8
+        force[:, tilted] = 9.8 * np.array([[0.6], [0.0], [0.8]])
+        return slow_rest(force, segments)
+
+    @pytest.mark.parametrize("segments", [((0, 900),), ((0, 600), (600, 1000))])
+    def test_thirds_of_the_longest_stretch_tell_how_well_it_is_known(
+        self, segments: tuple[tuple[int, int], ...]
+    ) -> None:
+        """The last 150 samples are tilted: of the last part of 300 a half, of one of 200 three quarters."""
+        size, count = max(stop - start for start, stop in segments) // 3, segments[-1][1]
+        found = self.found(slice(count - 150, count), segments, count)
+        x, z = 150 * 0.6, count - 150 + 150 * 0.8
+        last = np.arctan2(x, size - 150 + 150 * 0.8)
+        assert found.up == pytest.approx(np.array([x, 0, z]) / np.hypot(x, z))
+        assert found.residual_deg == pytest.approx(np.degrees(last - np.arctan2(x, z)))
+        assert found.source == "gravity's mean over the ride"
+
+    def test_of_two_samples_each_is_a_part(self) -> None:
+        assert self.found(slice(1, 2), ((0, 2),), 2).residual_deg == pytest.approx(np.degrees(np.arcsin(0.6)) / 2)
+
+
+@pytest.mark.parametrize(("forward_deg", "worse_deg"), [(3.0, 3.0), (1.0, 2.0)])
+def test_a_mounting_is_known_as_well_as_the_worse_of_up_and_forward(forward_deg: float, worse_deg: float) -> None:
+    up = UpFound(up=np.array([0.0, 0.0, 1.0]), residual_deg=2.0, source="still_1.csv")
+    found = mounting_of(up, Direction(angle_rad=0.3, residual_deg=forward_deg, source="pitching"))
+    assert (found.residual_deg, found.heading_known) == (worse_deg, True)
+    assert found.found_from == "still_1.csv; forward by pitching"
+    assert found.to_bike @ [np.cos(0.3), np.sin(0.3), 0.0] == pytest.approx([1.0, 0.0, 0.0])
+    alone = mounting_of(up, None)
+    assert (alone.residual_deg, alone.heading_known, alone.found_from) == (2.0, False, "still_1.csv")

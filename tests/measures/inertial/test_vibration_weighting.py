@@ -11,6 +11,7 @@ import pytest
 from telemetry.measures import find_motion
 from telemetry.measures.inertial.comfort import daily_exposure, hand_arm_vibration, whole_body_vibration
 from telemetry.measures.inertial.third_octaves import centre_hz, name_of
+from telemetry.measures.inertial.view import InertialView, inertial_view
 from telemetry.measures.inertial.weighting import (
     HAND_ARM,
     WHOLE_BODY,
@@ -20,7 +21,6 @@ from telemetry.measures.inertial.weighting import (
     squared_gain,
     weighted_rms,
 )
-from telemetry.measures.inertial.view import InertialView, inertial_view
 from telemetry.measures.missing import Missing
 from telemetry.telling.cleaning import AT_WORK
 from tests.measures.inertial_rides import inertial, inertial_ride
