@@ -17,10 +17,10 @@ Examples
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 from .errors import CallError, LogError, RideDayError, TelemetryError
+from .lazily import names_of
 
 if TYPE_CHECKING:
     from .model.analysis import Analysis, Comparison
@@ -35,19 +35,14 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOMES = {
-    "Analysis": "telemetry.model.analysis",
-    "Comparison": "telemetry.model.analysis",
-    "Finding": "telemetry.model.finding",
-    "Log": "telemetry.model.log",
-    "Plan": "telemetry.model.plan",
-    "Ride": "telemetry.model.ride",
-    "RideDay": "telemetry.model.day",
-    "analyse": "telemetry.pipeline",
-    "compare": "telemetry.pipeline",
-    "load_ride": "telemetry.pipeline",
-    "plan": "telemetry.pipeline",
-    "read_ride_day": "telemetry.ride_day",
-    "setup_differences": "telemetry.ride_day",
+    "model.analysis": "Analysis Comparison",
+    "model.day": "RideDay",
+    "model.finding": "Finding",
+    "model.log": "Log",
+    "model.plan": "Plan",
+    "model.ride": "Ride",
+    "pipeline": "analyse compare load_ride plan",
+    "ride_day": "read_ride_day setup_differences",
 }
 
 __all__ = [
@@ -72,13 +67,8 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> object:
-    home = _HOMES.get(name)
-    if home is None:
-        raise AttributeError(f"module 'telemetry' has no attribute {name!r}")
-    value: object = getattr(import_module(home), name)
-    globals()[name] = value
-    return value
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)
 
 
 def __dir__() -> list[str]:

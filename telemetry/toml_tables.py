@@ -24,7 +24,7 @@ M_PER_MM = 1e-3
 class Table(BaseModel):
     """A TOML table: unknown keys are refused, types aren't bent."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
 
 _AnyTable = TypeVar("_AnyTable", bound=Table)

@@ -118,8 +118,8 @@ def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
     from telemetry import pipeline
 
+    from .checks import check_sheet, checked, wrong, wrong_sheet
     from .progress import ProgressLine
-    from .sheets import check_sheet, checked, wrong, wrong_sheet
 
     if watch:
         _watch(ride_day, as_json=as_json)
@@ -147,7 +147,7 @@ def _watch(ride_day: Path, *, as_json: bool) -> None:
 
     from telemetry.pipeline import Watch
 
-    from .sheets import watched
+    from .watching import watched
 
     watch = Watch(ride_day)
     try:

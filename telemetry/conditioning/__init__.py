@@ -1,14 +1,24 @@
 """From a log's readings to wheel travel and speed, the same way for every run of a ride day."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
+
 from .assemble import RideRecipe, clean_ride
 from .calibration import calibrate
 from .end import EndRecipe, Zero
 from .ground import GroundSensor
-from .inertial import InertialRecipe, Rest, rest_in_log
 from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
 from .lowpass import lowpass
 from .noise import RestNoise, with_rest_noise
 from .speed import derivative
+
+if TYPE_CHECKING:
+    from .inertial import InertialRecipe, Rest, rest_in_log
+
+_HOMES = {"inertial": "InertialRecipe Rest rest_in_log"}
 
 __all__ = [
     "ClockLine",
@@ -30,3 +40,6 @@ __all__ = [
     "shape_lag_s",
     "with_rest_noise",
 ]
+
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from telemetry.model.arrays import read_only
 from telemetry.model.finding import End, Finding, Step
 from telemetry.model.log import Log
-from telemetry.model.ride import CleanedEnd, Clocks, Ride
+from telemetry.model.ride import CleanedEnd, Clocks, GroundSpeed, Ride
 
+from . import inertial
 from .end import EndCleaner, EndRecipe
 from .ground import GroundSensor, believable_speed, ground_speed
-from .inertial import CleanedInertial, InertialRecipe, LoggedRide, clean_inertial
 from .resampling import EvenClock
+
+if TYPE_CHECKING:
+    from .inertial import CleanedInertial, InertialRecipe
 
 __all__ = ["RideRecipe", "clean_ride"]
 
@@ -79,13 +83,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
     speed, odd_speed = believable_speed(recipe.name, speed, log.rate_hz)
-    logged_ride = LoggedRide(
-        name=recipe.name,
-        rate_hz=log.rate_hz,
-        segments=clock.segments,
-        column=lambda name: clock.values(log.columns[name]),
-    )
-    felt = clean_inertial(logged_ride, recipe.inertial, None if speed is None else speed.speed_m_s)
+    felt = _felt(log, recipe, clock, speed) if recipe.inertial else ()
     signals = {item.signal.site: item.signal for item in felt if item.signal is not None}
     resampled = () if log.even else (_resampled(log.rate_hz),)
     ride = Ride(
@@ -106,6 +104,16 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         inertial=MappingProxyType(signals),
     )
     return ride, done
+
+
+def _felt(log: Log, recipe: RideRecipe, clock: EvenClock, speed: GroundSpeed | None) -> tuple[CleanedInertial, ...]:
+    logged_ride = inertial.LoggedRide(
+        name=recipe.name,
+        rate_hz=log.rate_hz,
+        segments=clock.segments,
+        column=lambda name: clock.values(log.columns[name]),
+    )
+    return inertial.clean_inertial(logged_ride, recipe.inertial, None if speed is None else speed.speed_m_s)
 
 
 def _steps(cleaned: tuple[CleanedEnd, ...] | tuple[CleanedInertial, ...]) -> Iterator[Step]:

@@ -1,9 +1,22 @@
 """Log files read: any delimited text, only the needed columns, one clock."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
+
 from .lacking import lacking_columns
 from .presses import pressed_marks
 from .reader import read_log
 from .reading import bytes_to_keep, bytes_to_measure
-from .sketch import sketch_log
+
+if TYPE_CHECKING:
+    from .sketch import sketch_log
+
+_HOMES = {"sketch": "sketch_log"}
 
 __all__ = ["bytes_to_keep", "bytes_to_measure", "lacking_columns", "pressed_marks", "read_log", "sketch_log"]
+
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

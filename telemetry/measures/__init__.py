@@ -1,23 +1,24 @@
-"""What a cleaned ride measures: riding time, strokes, and every measure of the catalogue that data can give."""
+"""What a cleaned ride measures: riding time, strokes, and every measure of the catalogue that data can give.
 
-from .aligned import aligned_hits
-from .alignment import Alignment, align, aligned_shares
+What every run is measured by loads at once, what comparisons and pictures take besides with the first name asked of it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
+
 from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
-from .carrying import Carried, Fixed, carried
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, inertial_views, mean_ground_speed, measure_run
 from .course import Course, borders_of, course
-from .family import FamilyValue, family_values, values_within
-from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
 from .ground_speed import Lags
-from .inertial.basis import ShakingBasis, shaking_basis
 from .inertial.pushed import SHARES_OF_MM
 from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
-from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pairs, stroke_rates
 from .phases.found import FoundPhases, find_phases, tells_phases
-from .picture import hit_at, picture
 from .pyramid import Pyramid, pyramid
 from .resting import friction_band_mm, last_second, resting_travel_mm, static_sag_pct
 from .riding import where_still
@@ -30,9 +31,31 @@ from .sections import (
     sections_between,
     sections_with_gap,
 )
-from .trail_events import flown_stretches, trail_events
 from .view import Knees, RunMotion, narrowed
 from .within import Named, measures_within, place_stretches
+
+if TYPE_CHECKING:
+    from .aligned import aligned_hits
+    from .alignment import Alignment, align, aligned_shares
+    from .carrying import Carried, Fixed, carried
+    from .family import FamilyValue, family_values, values_within
+    from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
+    from .inertial.basis import ShakingBasis, shaking_basis
+    from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pairs, stroke_rates
+    from .pictured import hit_at, picture
+    from .trail_events import flown_stretches, trail_events
+
+_HOMES = {
+    "aligned": "aligned_hits",
+    "alignment": "Alignment align aligned_shares",
+    "carrying": "Carried Fixed carried",
+    "family": "FamilyValue family_values values_within",
+    "force": "Rider Smoothing bodies_seen common_rider force_maps",
+    "inertial.basis": "ShakingBasis shaking_basis",
+    "peak_speeds": "often_reached_m_s rate_faster reached_often speed_pairs stroke_rates",
+    "pictured": "hit_at picture",
+    "trail_events": "flown_stretches trail_events",
+}
 
 __all__ = [
     "SHARES_OF_MM",
@@ -104,3 +127,6 @@ __all__ = [
     "where_still",
     "with_bounds",
 ]
+
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

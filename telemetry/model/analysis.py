@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
-from .comparison import LeftOut, SetupDifference, Summary, UsedRun, Verdicts
-from .curves import RunPicture
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import End, Finding, Step, errors_by_end, spoilt
-from .force import ForceMap, NoForceMap
 from .measure import Absent, Measured
 from .second_looks import Drift, EqualSpeed, ForceDifference, PairDifference, SecondLook, SecondLooks
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from .comparison import LeftOut, SetupDifference, Summary, UsedRun, Verdicts
+    from .curves import RunPicture
+    from .force import ForceMap, NoForceMap
 
 Usable: TypeAlias = Literal["good", "with care", "ride again"]
 Recorded: TypeAlias = Literal["good", "with care", "record again"]

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
 
 from .arrays import Bools, Floats
-from .comparison import UsedRun
 from .finding import End
+
+if TYPE_CHECKING:
+    from .comparison import UsedRun
 
 SpeedOf: TypeAlias = Literal["shaft", "wheel"]
 TOLD_SPEEDS_M_S = (1.0, 0.3, 0.1, -0.1, -0.3, -1.0)

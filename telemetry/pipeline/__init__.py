@@ -6,8 +6,9 @@ once, everything else with the first name that is asked of it.
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
 
 from .analysing import analyse, analysis_of, require_all_read, require_usable
 from .reaching import read_and_reach
@@ -17,7 +18,7 @@ from .studying import study
 
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
-    from .along import Along, along, close_up_of, report_parts
+    from .alongside import Along, along, close_up_of, report_parts
     from .comparing import Selection, compare
     from .drafting import Drafted, draft
     from .looking import ShownDay, look, nothing_to_see
@@ -28,35 +29,16 @@ if TYPE_CHECKING:
     from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 
 _HOMES = {
-    "Added": "adding",
-    "Along": "along",
-    "DayChecked": "watching",
-    "Drafted": "drafting",
-    "Known": "planning",
-    "LogChecked": "watching",
-    "RecordingChecked": "new_recordings",
-    "RunTrace": "tracing",
-    "Selection": "comparing",
-    "ShownDay": "looking",
-    "Trouble": "watching",
-    "Watch": "watching",
-    "add_logs": "adding",
-    "along": "along",
-    "close_up_of": "along",
-    "compare": "comparing",
-    "draft": "drafting",
-    "last_ridden": "watching",
-    "look": "looking",
-    "markable": "tracing",
-    "new_in": "adding",
-    "new_logs": "watching",
-    "nothing_to_see": "looking",
-    "plan": "planning",
-    "plan_of": "planning",
-    "recognise_log": "recognising",
-    "recognise_logs": "recognising",
-    "report_parts": "along",
-    "run_trace": "tracing",
+    "adding": "Added add_logs new_in",
+    "alongside": "Along along close_up_of report_parts",
+    "comparing": "Selection compare",
+    "drafting": "Drafted draft",
+    "looking": "ShownDay look nothing_to_see",
+    "new_recordings": "RecordingChecked",
+    "planning": "Known plan plan_of",
+    "recognising": "recognise_log recognise_logs",
+    "tracing": "RunTrace markable run_trace",
+    "watching": "DayChecked LogChecked Trouble Watch last_ridden new_logs",
 }
 
 __all__ = [
@@ -99,11 +81,5 @@ __all__ = [
     "study",
 ]
 
-
-def __getattr__(name: str) -> object:
-    home = _HOMES.get(name)
-    if home is None:
-        raise AttributeError(f"module 'telemetry.pipeline' has no attribute {name!r}")
-    module = import_module(f".{home}", __name__)
-    globals().update({other: getattr(module, other) for other, place in _HOMES.items() if place == home})
-    return globals()[name]
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

@@ -12,7 +12,7 @@ from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
 from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.measure import Absent
-from telemetry.telling.sheets import analysis_sheet
+from telemetry.telling.analysed import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings

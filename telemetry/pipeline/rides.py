@@ -8,15 +8,12 @@ from functools import cached_property
 
 import numpy as np
 
-from telemetry import trust
+from telemetry import conditioning, trust
 from telemetry.conditioning import (
     EndRecipe,
-    InertialRecipe,
-    Rest,
     RestNoise,
     RideRecipe,
     clean_ride,
-    rest_in_log,
     with_rest_noise,
 )
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
@@ -109,23 +106,23 @@ class Rides:
         return None if ride is None else with_rest_noise(ride, self.noise)
 
     @cached_property
-    def _rests(self) -> tuple[tuple[StaticEntry, InertialSensor, Rest], ...]:
+    def _rests(self) -> tuple[tuple[StaticEntry, InertialSensor, conditioning.Rest], ...]:
         """What each inertial sensor reads in the recordings in which nothing moves."""
         return tuple(
             (item, sensor, rest)
             for item in self.day.static
             if item.kind in AT_REST and self.logs.why_not(item) is None
             for sensor in inertial_sensors(item.sensors)
-            if (rest := rest_in_log(self.logs.of(item)[0], sensor, item.log.name)) is not None
+            if (rest := conditioning.rest_in_log(self.logs.of(item)[0], sensor, item.log.name)) is not None
         )
 
-    def _inertial(self, entry: Entry, sensor: InertialSensor) -> InertialRecipe:
+    def _inertial(self, entry: Entry, sensor: InertialSensor) -> conditioning.InertialRecipe:
         """Return what is needed to clean an inertial sensor: at rest it is known from before the run, else after it."""
-        place, rests = order_of(entry), dict[str, Rest]()
+        place, rests = order_of(entry), dict[str, conditioning.Rest]()
         own = [(item.before_order, item.kind, rest) for item, of, rest in self._rests if of == sensor]
         for _, kind, rest in sorted(own, key=lambda found: (found[0] > place, abs(found[0] - place))):
             rests.setdefault(kind, rest)
-        return InertialRecipe(sensor=sensor, still=rests.get("still"), lifted=rests.get("lifted"))
+        return conditioning.InertialRecipe(sensor=sensor, still=rests.get("still"), lifted=rests.get("lifted"))
 
     def recipe(self, entry: Entry) -> RideRecipe:
         """Return what is needed to clean an entry's log."""

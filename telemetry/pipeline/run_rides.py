@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from telemetry.conditioning import EndRecipe, InertialRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
+from telemetry import conditioning
+from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
 from telemetry.errors import CallError
 from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RideDay, RunEntry
@@ -52,7 +53,7 @@ def _ends_at(recipe: RideRecipe, end: End) -> tuple[EndRecipe, ...]:
     return tuple(item for item in recipe.ends if item.sensor.end == end)
 
 
-def _inertial_at(recipe: RideRecipe, end: End) -> tuple[InertialRecipe, ...]:
+def _inertial_at(recipe: RideRecipe, end: End) -> tuple[conditioning.InertialRecipe, ...]:
     return tuple(item for item in recipe.inertial if item.sensor.end == end)
 
 

@@ -14,8 +14,7 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding
 from telemetry.model.motion import Stretch
 
-DISTANCE_LIMIT_PCT = 20.0
-"""By how much more the longest run may have ridden than the shortest; common practice, no source."""
+from .common_places import DISTANCE_LIMIT_PCT, marks_of
 
 Motions = Mapping[str, measures.RunMotion]
 
@@ -45,13 +44,6 @@ class Sections:
         """Return one run's stretches of the kept sections."""
         every = self.sharing.stretches[run]
         return tuple(every[number] for number in self.kept)
-
-
-def marks_of(day: RideDay, run: str) -> dict[str, float]:
-    """Return a run's marks by name in the order passed; a name that stands twice tells no place and is left out."""
-    own = sorted((mark.at_s, mark.name) for mark in day.marks if mark.run == run)
-    names = [name for _, name in own]
-    return {name: at_s for at_s, name in own if names.count(name) == 1}
 
 
 _Count = tuple[str, int]

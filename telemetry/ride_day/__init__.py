@@ -1,33 +1,58 @@
-"""``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup."""
+"""``ride_day.toml``: read and checked in full, drafted from logs, and compared setup by setup.
 
-from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
-from .as_written import PLACES, WrittenSetting, raw_of, written_settings
-from .differences import setup_differences
-from .draft import draft_ride_day
-from .draft_like import TakenOver, draft_like
-from .edits import (
-    AddRecording,
-    AddRun,
-    Bounds,
-    ChangedFileError,
-    ChangeSetup,
-    Edit,
-    LeaveOut,
-    NameFocus,
-    PlaceMark,
-    PlaceStretch,
-    Proposal,
-    propose,
-    write,
-)
+Reading loads at once, all that drafts, edits and recognises with the first name asked of it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
+
 from .file import FILE_NAME, find_ride_day
-from .log_files import logs_in, unwritable_names
-from .log_names import read_name
 from .read import WrongDay, read_as_far, read_ride_day
-from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
 from .runs import stem
-from .typed import metric_value, number_typed, spelled, spellings_of, typed
 from .zeroing import lifted_in_force, lifted_next
+
+if TYPE_CHECKING:
+    from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
+    from .as_written import PLACES, WrittenSetting, raw_of, written_settings
+    from .differences import setup_differences
+    from .draft import draft_ride_day
+    from .edits import (
+        AddRecording,
+        AddRun,
+        Bounds,
+        ChangedFileError,
+        ChangeSetup,
+        Edit,
+        LeaveOut,
+        NameFocus,
+        PlaceMark,
+        PlaceStretch,
+        Proposal,
+        propose,
+        write,
+    )
+    from .log_files import logs_in, unwritable_names
+    from .log_names import read_name
+    from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
+    from .taking_over import TakenOver, draft_like
+    from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
+
+_HOMES = {
+    "arranging": "NewLog Ridden ends_of_files in_order paired placed",
+    "as_written": "PLACES WrittenSetting raw_of written_settings",
+    "differences": "setup_differences",
+    "draft": "draft_ride_day",
+    "taking_over": "TakenOver draft_like",
+    "edits": "AddRecording AddRun Bounds ChangedFileError ChangeSetup Edit LeaveOut NameFocus PlaceMark PlaceStretch "
+    "Proposal propose write",
+    "log_files": "logs_in unwritable_names",
+    "log_names": "read_name",
+    "recognising": "KINDS Kinds Recognised Scale kind_in_words recognised signals_of",
+    "typed_values": "metric_value number_typed spelled spellings_of typed",
+}
 
 __all__ = [
     "FILE_NAME",
@@ -81,3 +106,6 @@ __all__ = [
     "write",
     "written_settings",
 ]
+
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

@@ -9,7 +9,7 @@ from typing import Any
 from telemetry.model.day import RideDay, Setting, SetupPlace
 
 from .file import parse_text, text_of
-from .typed import spellings_of
+from .typed_values import spellings_of
 
 PLACES: tuple[SetupPlace, ...] = ("rear", "front", "bike")
 

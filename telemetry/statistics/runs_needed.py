@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from scipy import optimize, special
@@ -19,7 +19,12 @@ from .order_ridden import fits_drift
 CHANCE = 0.80
 UPPER_TAIL = 0.20
 
-_NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(400)
+
+@cache
+def _nodes() -> tuple[Floats, Floats]:
+    """Return nodes from -1 to 1 and their weights."""
+    nodes, weights = np.polynomial.legendre.leggauss(400)
+    return nodes, weights
 
 
 def fewest(enough: Callable[[int], bool], most: int) -> int | None:
@@ -73,11 +78,12 @@ def runs_for_unchanged(
 def _spreads_found(nu: float) -> tuple[Floats, Floats, float]:
     """Return nodes r = sqrt(chi2/nu), the found spread in times the true one, their weights, and half their range."""
     top = math.sqrt(float(special.chdtri(nu, 1e-13)) / nu)
-    r = 0.5 * top * (_NODES + 1)
+    nodes, weights = _nodes()
+    r = 0.5 * top * (nodes + 1)
     density = np.exp(
         math.log(2) + nu / 2 * math.log(nu / 2) - math.lgamma(nu / 2) + (nu - 1) * np.log(r) - nu * r**2 / 2
     )
-    return r, _NODE_WEIGHTS * density, 0.5 * top
+    return r, weights * density, 0.5 * top
 
 
 def chance_seen(noncentrality: float, nu: float, level: float, least: float = 0.0) -> float:

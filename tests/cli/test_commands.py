@@ -327,9 +327,18 @@ def test_importing_the_package_loads_nothing_heavy() -> None:
     subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
 
 
-def test_what_only_inertial_sensors_need_is_not_loaded_without_them() -> None:
-    code = "import sys, telemetry.pipeline\nassert 'imufusion' not in sys.modules\n"
-    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True)
+def test_a_check_loads_nothing_that_only_others_need(tmp_path: Path) -> None:
+    day = make_day(tmp_path / "day", ("a",), seconds=5.0)
+    code = (
+        "import sys\nfrom telemetry.cli import main\n"
+        "try: main(['check', sys.argv[1]])\nexcept SystemExit: pass\n"
+        "libraries = {'pandas', 'bokeh', 'jinja2', 'tomlkit', 'imufusion', 'numba'}\n"
+        "ours = {'comparison', 'planning', 'simulation', 'ride_day.edits', 'ride_day.draft', 'logs.sketch'}\n"
+        "ours |= {'measures.family', 'measures.pictured', 'conditioning.inertial.cleaner', 'model.plan'}\n"
+        "print(sorted((libraries | {f'telemetry.{name}' for name in ours}) & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(day)], check=True, capture_output=True, text=True)
+    assert done.stdout.splitlines()[-1] == "[]"
 
 
 def test_simulate_says_which_extra_it_takes(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from telemetry.cli.sheets import watched
+from telemetry.cli.watching import watched
 from telemetry.pipeline import DayChecked, Watch
 from telemetry.pipeline.watching import QUIET_S
 from tests.cli.run_here import commanded

@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 import pytest
 
-from telemetry.measures.picture import deepest_hits, hit_at, overview, picture, worst_burst
+from telemetry.measures.pictured import deepest_hits, hit_at, overview, picture, worst_burst
 from telemetry.measures.view import RunMotion
 from telemetry.model.motion import EndMotion, Events, Pushes, Strokes
 from telemetry.model.ride import Ride

@@ -85,7 +85,7 @@ class TestRoomForADay:
 
     def test_so_do_the_places_along_the_trail(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         day = read_ride_day(make_day(tmp_path / "day", ("a", "b"), seconds=20.0))
-        monkeypatch.setattr(sys.modules["telemetry.pipeline.along"], "BYTES_A_ROW", 10**12)
+        monkeypatch.setattr(sys.modules["telemetry.pipeline.alongside"], "BYTES_A_ROW", 10**12)
         with pytest.raises(LogError, match=r"ride_day\.toml: found readings .* expected a day that fits"):
             report_parts(day)
 

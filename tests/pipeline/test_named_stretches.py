@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.cli.sheets import checked
+from telemetry.cli.checks import checked
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import Result
 from telemetry.model.day import Mark

@@ -7,7 +7,7 @@ import pytest
 
 from telemetry import measures
 from telemetry.measures.phases.found import find_phases
-from telemetry.measures.picture import felt_overview
+from telemetry.measures.pictured import felt_overview
 from tests.measures.phases.made_signals import G_M_S2
 from tests.measures.phases.test_found import RATE_HZ, felt, rode
 

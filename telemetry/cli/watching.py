@@ -1,0 +1,51 @@
+"""How what a watched folder tells is laid out on a terminal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from telemetry.ride_day import kind_in_words
+from telemetry.telling.logs import (
+    recording_values,
+    verdict_of,
+)
+
+from .checks import check_sheet, checked, findings_of
+from .tables import say, say_json
+
+if TYPE_CHECKING:
+    from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
+
+
+def watched(told: DayChecked | LogChecked | RecordingChecked | Trouble, *, as_json: bool) -> None:
+    """Print what a watched folder tells: for programs one JSON object a line."""
+    from telemetry.pipeline import DayChecked, RecordingChecked, Trouble
+
+    if as_json:
+        answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
+        say_json(answer, indent=None)
+    elif isinstance(told, DayChecked):
+        check_sheet(told.analysis)
+        say("waiting for logs; Ctrl-C ends it")
+    elif isinstance(told, Trouble):
+        say(told.line)
+    elif isinstance(told, RecordingChecked):
+        _new_recording(told)
+    elif not told.setup:
+        say(f"{told.log}: not judged, for the ride day has no setup yet")
+    else:
+        say(f"{told.log} (not in the ride day yet, judged as a run with {told.setup}): {verdict_of(told)}")
+        if told.question:
+            say(told.question, indent=2)
+        findings_of(told.findings)
+
+
+def _new_recording(told: RecordingChecked) -> None:
+    """Print a recording that isn't in the ride day yet: what it is, where it belongs, its worth and what it gave."""
+    new = told.new
+    where = f", made before {new.before_run}" if new.before_run else ", made after every run" if new.after_all else ""
+    what = f"{kind_in_words(new.what.kind)}, {new.what.why}{where}"
+    say(f"{new.log.name} (not in the ride day yet: {what}): {told.found.usable}")
+    for line in recording_values(told.day, told.found):
+        say(line, indent=2)
+    findings_of(told.found.findings)
