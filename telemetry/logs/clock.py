@@ -7,13 +7,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from telemetry.errors import LogError
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.words import counted
 
 from .numbering import Numbers, as_floats
+from .ticks import ticked_rate
 
 GAP_STEPS = 3.0
 GAP_S = 0.020
@@ -24,7 +24,6 @@ GAP_ERROR_SHARE = 0.20
 FEWEST_LOST_SHARE = 0.02
 ROUNDED_SHARE = 0.4
 """Stamps closer to the line than so much of a resolution needn't be looked at: rounding moves them by a half."""
-SHORTEST_RUN_S = 1e-9
 WRAP_BITS = (16, 24, 32)
 FINER_COUNTS = (1.0, 1e-3, 1e-6)
 """A counter of ms or us may be written in s: it rolls over at its own count."""
@@ -215,6 +214,8 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     """Return the clock of a log that is one straight line from end to end, else None."""
     count = seconds.shape[0]
     rate = (count - 1) / float(seconds[-1] - seconds[0])
+    if resolution_s * rate > 1:
+        rate = ticked_rate(seconds, range(count), ((0, count),)) or rate
     line = as_floats(range(count))
     line /= rate
     residual, offset = _line_residual(seconds, line)
@@ -249,6 +250,8 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Numbers) -> C
     lasting = sum(float(seconds[b - 1] - seconds[a]) for a, b in kept)
     steps = sum(int(places[b - 1] - places[a]) for a, b in kept)
     rate = steps / lasting if lasting > 0 else (count - 1) / span
+    if resolution_s * rate > 1:
+        rate = ticked_rate(seconds, places, kept) or rate
     time = seconds.copy()
     deviation, squares, rows = 0.0, 0.0, 0
     for start, stop in segments:
@@ -298,22 +301,6 @@ def steady_clock(places: Numbers, rate_hz: float) -> Clock:
         uneven_s=0.0,
         on_line=True,
     )
-
-
-def check_running(seconds: Floats, where: str) -> None:
-    """Refuse a clock that stands still or runs backwards throughout.
-
-    Raises
-    ------
-    LogError
-    """
-    step = np.diff(seconds)
-    if seconds.shape[0] < 2 or float(np.ptp(seconds)) < SHORTEST_RUN_S:
-        raise LogError(where, "the same time in every row", "a clock that runs", "check the time column in [log]")
-    if np.all(step <= 0):
-        raise LogError(
-            where, "time that runs backwards throughout", "a clock that runs", "check the time column in [log]"
-        )
 
 
 def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Numbers) -> tuple[Finding, ...]:

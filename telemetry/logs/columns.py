@@ -20,7 +20,7 @@ TIME_NAME = re.compile(
 )
 COUNT_NAME = re.compile(r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row)", re.IGNORECASE)
 NAMED_RANK = 3
-_STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")
+STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")
 
 
 def find_column(dialect: Dialect, column: ColumnName, where: str) -> int:
@@ -123,7 +123,7 @@ def _likeliest(dialect: Dialect, rows: Sequence[Sequence[str]], least: int = 1) 
 def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
     """Return how likely a column is the clock: 0 not at all, 5 by its name."""
     name = dialect.names[place]
-    if sum(_STAMP_CELL.search(cell) is not None for cell in cells) > 0.9 * len(cells):
+    if sum(STAMP_CELL.search(cell) is not None for cell in cells) > 0.9 * len(cells):
         return 4 if cells else 0
     runs = _runs(cells, dialect.decimal)
     if runs is None:

@@ -13,6 +13,7 @@ from .encoding import find_encoding
 from .forms import Form, find_form
 from .lines import plain_minus
 from .source import NOT_CLOSED, LogSource
+from .split_clock import SplitClock, find_split_clock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +23,7 @@ class OpenLog:
     source: LogSource
     dialect: Dialect
     rows: tuple[tuple[str, ...], ...]
+    split_clock: SplitClock | None
 
 
 def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
@@ -50,9 +52,14 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
         if not head.zeros:
             raise
         raise LogError(where, f"{error.found}, then zero bytes", error.expected, NOT_CLOSED) from None
-    lines = lines_of(text)[dialect.first_row - 1 : dialect.first_row - 1 + SAMPLE_ROWS]
-    written = [line for line in lines if line.strip() and not line.startswith(dialect.comment)]
-    return OpenLog(source=source, dialect=dialect, rows=tuple(map(dialect.cells_of, written)))
+    lines = lines_of(text)[dialect.first_row - 1 :]
+    written = [line for line in lines[:SAMPLE_ROWS] if line.strip() and not line.startswith(dialect.comment)]
+    return OpenLog(
+        source=source,
+        dialect=dialect,
+        rows=tuple(map(dialect.cells_of, written)),
+        split_clock=find_split_clock(dialect, lines),
+    )
 
 
 def _as_pinned(form: Form | None, options: LogOptions) -> LogOptions:

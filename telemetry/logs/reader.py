@@ -18,7 +18,6 @@ from telemetry.model.log import Log
 from telemetry.model.sensor import ColumnName, MarkerSensor
 from telemetry.words import counted, percent, size_words
 
-from .clock import check_running
 from .columns import find_column, find_columns, find_time, named_time
 from .dialect import is_number
 from .numbering import Numbers, as_array
@@ -26,8 +25,10 @@ from .opening import OpenLog, open_log
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import within_memory
+from .split_clock import SplitClock, with_fraction
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, Wanted, Words
+from .ticks import check_running
 from .timed import Rows, Timing
 
 MOST_BAD_SHARE, SURELY_BAD_SHARE = 0.20, 0.30
@@ -41,6 +42,7 @@ class _TimePlace:
     place: int
     by_words: bool
     unit: str | None
+    split: SplitClock | None = None
 
 
 def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
@@ -68,8 +70,11 @@ class _Reading:
 
     def time_place(self) -> _TimePlace | None:
         dialect, rows, time = self.opened.dialect, self.opened.rows, self.options.time
+        split = self.opened.split_clock
         if time is not None:
             place = find_column(dialect, time.column, self.where)
+        elif split is not None:
+            place = split.seconds
         else:
             stated = self.options.rate_hz is not None  # a clock beside it only questions it
             found = named_time(dialect, rows) if stated else find_time(dialect, rows)
@@ -87,13 +92,20 @@ class _Reading:
         numbers = sum(is_number(cell, dialect.decimal) for cell in cells)
         unit = time.unit if time is not None else None
         by_words = unit == "date_time" or numbers < 0.5 * len(cells)
-        return _TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
+        if split is None or place != split.seconds or unit not in (None, "s", "date_time"):
+            return _TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
+        return _TimePlace(place=place, by_words=by_words, unit=None if by_words else "s", split=split)
 
     def label(self, place: _TimePlace) -> ColumnName:
         """Return the clock's column by name, or by number from 1 where it has none."""
         return self.opened.dialect.names[place.place] or place.place + 1
 
     def stamps(self, table: Table, place: _TimePlace) -> Stamps:
+        """Return the clock's stamps, with their fraction where it stands in another column."""
+        found, split = self._stamps(table, place), place.split
+        return found if split is None else with_fraction(found, table.numbers[split.fraction], split.unit)
+
+    def _stamps(self, table: Table, place: _TimePlace) -> Stamps:
         name = self.opened.dialect.names[place.place]
         where = f"{self.where}, column {self.label(place)!r}"
         if place.by_words:
@@ -264,7 +276,8 @@ def _wanted(needed: Iterable[int], time: _TimePlace | None, *, hexed: bool) -> t
     counts = sorted(set(needed) - {clock}) if hexed else []
     clocks = set() if clock is None else {clock}
     words = clocks if time is not None and time.by_words else set[int]()
-    numbers = (set(needed) | (clocks - words)) - set(counts)
+    fractions = set() if time is None or time.split is None else {time.split.fraction}
+    numbers = (set(needed) | fractions | (clocks - words)) - set(counts)
     return Wanted(numbers=tuple(sorted(numbers)), words=(*words, *counts), clock=clock), counts
 
 
@@ -303,8 +316,9 @@ def _whole_rows(
         stamps = reading.stamps(table, time)
         example = _clock_example(table, time, stamps)
         good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
-    if time is not None and time.place not in columns:
-        table.numbers.pop(time.place, None)  # the stamps hold it all; logs are large
+    for place in set() if time is None else {time.place, *([] if time.split is None else [time.split.fraction])}:
+        if place not in columns:
+            table.numbers.pop(place, None)  # the stamps hold it all; logs are large
     rows = Rows(columns=columns, numbers=table.rows, places=range(len(table.rows)))
     if not good.all():
         rows = rows.kept(good)

@@ -21,7 +21,7 @@ from .dialect import Dialect, is_number
 from .opening import OpenLog, open_log
 from .reading import read_table
 from .source import within_memory
-from .stamps import Stamps, named_unit, number_stamps, plausible_unit, word_stamps
+from .stamps import Stamps, named_unit, number_stamps, plausible_unit, usual_step, word_stamps
 from .table import Table, Wanted
 
 MOST_DISTINCT_CONSTANT = 2
@@ -31,8 +31,11 @@ COUNTING_SHARE = 0.95
 """A column that grows by the same step in nearly every row counts samples or time, whatever it is called."""
 
 
-def _proposal(dialect: Dialect, place: int, values: Floats) -> str:
+def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
+    dialect, split = opened.dialect, opened.split_clock
     name = dialect.names[place]
+    if split is not None and place == split.fraction:
+        return "counter"
     if axis_of(name) is not None:
         return "inertial"
     reads = reading_named(name, _unit(dialect, place))
@@ -54,9 +57,9 @@ def _unit(dialect: Dialect, place: int) -> str:
 def _time_unit(opened: OpenLog, place: int, values: Floats) -> str | None:
     units = opened.dialect.units
     named = opened.dialect.names[place] + (f" {units[place]}" if place < len(units) else "")
-    forward = np.diff(values[np.isfinite(values)])
-    forward = forward[forward > 0]
-    return named_unit(named) or (plausible_unit(float(np.median(forward))) if forward.size else None)
+    split = opened.split_clock
+    whole = "s" if split is not None and split.seconds == place else None
+    return whole or named_unit(named) or plausible_unit(usual_step(values))
 
 
 def _is_text(opened: OpenLog, place: int) -> bool:
@@ -128,7 +131,7 @@ def _column(opened: OpenLog, place: int, time: int | None, table: Table, blocks:
         lowest=float(finite.min()) if finite.size else None,
         highest=float(finite.max()) if finite.size else None,
         empty_share=1.0 - finite.size / values.size,
-        proposal="time" if place == time else _proposal(dialect, place, values),
+        proposal="time" if place == time else _proposal(opened, place, values),
         time_unit=_time_unit(opened, place, values) if place == time else None,
         unit=unit,
         named_travel=place != time and reading_named(dialect.names[place], unit) == "position",
@@ -161,7 +164,8 @@ def outline_of(values: Floats, blocks: int) -> tuple[tuple[float, float], ...]:
 def _sketch(path: Path, opened: OpenLog) -> LogSketch:
     dialect = opened.dialect
     numeric = [place for place in range(dialect.width) if not _is_text(opened, place)]
-    time = find_time(dialect, opened.rows)
+    split = opened.split_clock
+    time = split.seconds if split is not None else find_time(dialect, opened.rows)
     words = (time,) if time is not None and time not in numeric else ()
     table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=words, clock=time))
     duration_s, started_at = _when(opened, table, time)

@@ -31,9 +31,9 @@ SURE_NS = 1e6
 """Steps of a second or more, were they us."""
 
 _NAMED_UNIT = (
-    ("ns", re.compile(r"(^|[^a-z])(ns|nanos|nsec|nanoseconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("us", re.compile(r"(^|[^a-z])(us|µs|micros|microseconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("ms", re.compile(r"(^|[^a-z])(ms|millis|msec|milliseconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("ns", re.compile(r"(^|[^a-z])(ns|nanos|nsecs?|nanoseconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("us", re.compile(r"(^|[^a-z])(us|µs|micros|usecs?|microseconds?)([^a-z]|$)", re.IGNORECASE)),
+    ("ms", re.compile(r"(^|[^a-z])(ms|millis|msecs?|milliseconds?)([^a-z]|$)", re.IGNORECASE)),
     ("s", re.compile(r"(^|[^a-z])(s|sec|secs|seconds?)([^a-z]|$)", re.IGNORECASE)),
     ("min", re.compile(r"(^|[^a-z])(min|mins|minutes?)([^a-z]|$)", re.IGNORECASE)),
 )
@@ -170,7 +170,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     LogError
         If the unit can't be told.
     """
-    step = _usual_step(values)
+    step = usual_step(values)
     told = unit or named_unit(name) or plausible_unit(step)
     if told is None:
         steps = "no steps forward" if math.isnan(step) else f"steps of {step:g}"
@@ -223,7 +223,7 @@ def _moment(value: float, unit: str) -> datetime | None:
     return datetime.fromtimestamp(seconds) if 1e9 < seconds < 4e9 else None  # noqa: DTZ006 - a logger has no zone
 
 
-def _usual_step(values: Floats) -> float:
+def usual_step(values: Floats) -> float:
     """Return the usual step between rows, from the first rows."""
     step = np.diff(values[:STEP_ROWS][np.isfinite(values[:STEP_ROWS])])
     forward = step[step > 0]

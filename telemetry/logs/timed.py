@@ -11,10 +11,11 @@ from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import Finding
 from telemetry.words import counted, percent
 
-from .clock import Clock, check_running, clock_findings, make_clock, steady_clock, unroll
+from .clock import Clock, clock_findings, make_clock, steady_clock, unroll
 from .numbering import Numbers, kept
 from .replays import find_replay
 from .stamps import Stamps
+from .ticks import check_running, ticked_rate
 
 LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
 """Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
@@ -100,7 +101,10 @@ class Timing:
         seconds = unroll(stamps.seconds[np.isfinite(stamps.seconds)], stamps.unit_s).seconds
         if seconds.shape[0] < 2 or not seconds[-1] > seconds[0]:
             return
-        by_clock = (seconds.shape[0] - 1) / float(seconds[-1] - seconds[0])
+        count = seconds.shape[0]
+        by_clock = (count - 1) / float(seconds[-1] - seconds[0])
+        if stamps.resolution_s * by_clock > 1:
+            by_clock = ticked_rate(seconds, range(count), ((0, count),)) or by_clock
         if abs(by_clock / rate_hz - 1) <= MOST_RATE_APART:
             return
         message = (

@@ -1,0 +1,94 @@
+"""Stamps of whole seconds, whole or with their fraction beside them, give the rows' rate; a clock that stands none."""
+
+import numpy as np
+import pytest
+
+from telemetry.errors import LogError
+from telemetry.logs import read_log, sketch_log
+from telemetry.logs.clock import make_clock
+from telemetry.model.day import LogOptions, TimeColumn
+
+RATE_HZ, COUNT = 203.7, 2500
+SECONDS = 1_600_000_000.37 + np.arange(COUNT) / RATE_HZ
+PARTS = {"ms": 1e3, "us": 1e6, "ns": 1e9}
+
+
+def log_of(tmp_path, names, columns):
+    rows = zip(*columns, 1000 + np.arange(COUNT) % 57, strict=True)
+    path = tmp_path / "run.csv"
+    path.write_text("\n".join([",".join([*names, "fork"]), *(",".join(map(str, row)) for row in rows)]) + "\n")
+    return path
+
+
+def dates(seconds):
+    return [f"2026-05-16 09:12:{int(second) % 60:02d}" for second in seconds - SECONDS[0] + 0.37]
+
+
+@pytest.mark.parametrize("form", ["number", "date"])
+def test_whole_seconds_give_the_rate_by_their_ticks(form, tmp_path):
+    stamps = np.floor(SECONDS).astype(int) if form == "number" else dates(SECONDS)
+    path = log_of(tmp_path, ["time"], [stamps])
+    log = read_log(path, needed=["fork"], options=LogOptions())
+    assert log.rate_hz == pytest.approx(RATE_HZ, rel=1e-3)
+    assert [finding.code for finding in log.findings] == ["rounded_clock"]
+    assert sketch_log(path).columns[0].time_unit == ("s" if form == "number" else "date_time")
+    stated = read_log(path, needed=["fork"], options=LogOptions(rate_hz=RATE_HZ))
+    assert [finding.code for finding in stated.findings] == ["no_clock"]
+
+
+@pytest.mark.parametrize("phase", np.linspace(0, 0.99, 7))
+@pytest.mark.parametrize("gap_s", [0.0, 7.0])
+def test_ticks_cut_off_by_the_ends_or_a_gap_do_not_count(phase, gap_s):
+    seconds = phase + np.arange(4000) / RATE_HZ
+    seconds[2000:] += gap_s
+    assert make_clock(np.floor(seconds), 1.0).rate_hz == pytest.approx(RATE_HZ, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("names", "unit"),
+    [
+        (("sec", "usec"), "us"),
+        (("s", "ms"), "ms"),
+        (("timestamp", "micros"), "us"),
+        (("header.stamp.secs", "header.stamp.nsecs"), "ns"),
+        (("time_ms", "time_s"), "ms"),
+        (("datetime", "millis"), "ms"),
+    ],
+)
+@pytest.mark.parametrize("pinned", [False, True])
+def test_seconds_and_their_fraction_in_two_columns_are_joined(names, unit, pinned, tmp_path):
+    whole = dates(SECONDS) if names[0] == "datetime" else np.floor(SECONDS).astype(int)
+    parts = np.floor(SECONDS % 1 * PARTS[unit]).astype(int)
+    first = names[0] if names[0] != "time_ms" else names[1]
+    columns = [whole, parts] if first == names[0] else [parts, whole]
+    path = log_of(tmp_path, names, columns)
+    time = TimeColumn(column=first, unit="date_time" if first == "datetime" else "s") if pinned else None
+    log = read_log(path, needed=["fork"], options=LogOptions(time=time))
+    assert log.rate_hz == pytest.approx(RATE_HZ, rel=1e-4)
+    assert {finding.code for finding in log.findings} <= {"rounded_clock"}
+    assert log.first_stamp.microsecond == pytest.approx(370_000, abs=1_000)
+    proposals = {column.name: column.proposal for column in sketch_log(path).columns}
+    assert [proposals[name] for name in sorted(names, key=lambda name: name != first)] == ["time", "counter"]
+
+
+def test_two_clocks_that_both_run_on_are_not_added_up(tmp_path):
+    since = SECONDS - SECONDS[0]
+    path = log_of(tmp_path, ["time_s", "time_ms"], [np.floor(since).astype(int), np.round(since * 1e3).astype(int)])
+    for time in (None, TimeColumn(column="time_ms", unit="ms")):
+        log = read_log(path, needed=["fork"], options=LogOptions(time=time))
+        assert log.rate_hz == pytest.approx(RATE_HZ, rel=1e-3)
+
+
+@pytest.mark.parametrize("unit", ["s", "ms", "us"])
+def test_a_clock_that_changes_once_is_none(unit, tmp_path):
+    path = log_of(tmp_path, ["on"], [(np.arange(COUNT) > 900).astype(int)])
+    with pytest.raises(LogError, match=r"changes once in 2500 rows.*rate_hz"):
+        read_log(path, needed=["fork"], options=LogOptions(time=TimeColumn(column="on", unit=unit)))
+
+
+def test_rows_stamped_a_buffer_at_a_time_lie_on_the_line_of_its_jumps(tmp_path):
+    path = log_of(tmp_path, ["t_ms"], [np.arange(COUNT) // 300 * 1500])
+    log = read_log(path, needed=["fork"], options=LogOptions())
+    assert log.rate_hz == pytest.approx(200.0)
+    (finding,) = log.findings
+    assert "rounded to 1500 ms" in finding.message
