@@ -39,13 +39,15 @@ def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
     if axis_of(name) is not None:
         return "inertial"
     reads = reading_named(name, _unit(dialect, place))
-    if reads in ("ground_speed", "other"):
-        return "ground_speed" if reads == "ground_speed" else "unknown"
     finite = values[np.isfinite(values)][:50_000]
-    if np.unique(finite).size <= MOST_DISTINCT_CONSTANT:
+    if reads == "ground_speed":
+        return "ground_speed"
+    if reads != "other" and np.unique(finite).size <= MOST_DISTINCT_CONSTANT:
         return "constant"
-    counted = np.diff(finite)
-    return "counter" if counted[0] != 0 and np.mean(counted == counted[0]) > COUNTING_SHARE else "travel"
+    steps = np.diff(finite)
+    if steps.size and steps[0] != 0 and np.mean(steps == steps[0]) > COUNTING_SHARE:
+        return "counter"
+    return "unknown" if reads == "other" else "travel"
 
 
 def _unit(dialect: Dialect, place: int) -> str:
