@@ -6,11 +6,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TypeAlias
 
 from telemetry.model.comparison import Family, FamilyRow, Result, RunValue, Verdict, Verdicts, Withheld
-from telemetry.model.finding import Place
 from telemetry.model.interval import Interval
+from telemetry.model.measure import MeasureAt
 from telemetry.statistics.counting import RateRatio
 from telemetry.statistics.earlier_days import Borrowed
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, Chosen, group_of, group_rates, select
@@ -23,7 +22,6 @@ from .judging import Judged, compares, judge
 from .result import Answer, result_of
 from .values import FEW_RUNS_REASON, usable_values
 
-Row: TypeAlias = tuple[str, Place]
 TOO_SMALL_NOTE = "real but too small to matter"
 MAY_BE_LESS_NOTE = "may be less than what matters"
 NO_MORE_NOTE = "more runs will not settle this; a longer trail or a larger change may"
@@ -127,7 +125,7 @@ class Rules:
     """
 
     planned_runs: tuple[int, ...] = ()
-    borrowed: Mapping[Row, Borrowed] = field(default_factory=lambda: MappingProxyType({}))
+    borrowed: Mapping[MeasureAt, Borrowed] = field(default_factory=lambda: MappingProxyType({}))
     withheld: Mapping[Withheld, str] = field(default_factory=lambda: MappingProxyType({}))
     q: float = FALSE_DISCOVERY_RATE
     can_be_undone: bool = True

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.catalogue import SPECS, FamilyPlace, compared_rows
 from telemetry.model.finding import End, Place
+from telemetry.model.measure import MeasureAt
 from telemetry.model.motion import Stretch
 from telemetry.model.within import parted
 
@@ -32,7 +32,6 @@ from .missing import Missing, Outcome
 from .view import EndView, RunMotion, end_view
 from .within import clipped, too_short
 
-Row: TypeAlias = tuple[str, Place]
 OVER_ALL = (END_MEASURES, PAIR_MEASURES)
 IN_A_SECTION: tuple[Mapping[str, EndMeasure], Mapping[str, PairMeasure]] = (
     {
@@ -94,7 +93,7 @@ def _views(run: RunMotion, kept: tuple[Stretch, ...], felt: Mapping[End, Inertia
     )
 
 
-def _shaken(run: RunMotion, row: Row, views: _Views, *, in_a_section: bool) -> Outcome:
+def _shaken(run: RunMotion, row: MeasureAt, views: _Views, *, in_a_section: bool) -> Outcome:
     name, end = row
     if end in run.lost and end != "both":
         return run.lacks(end)
@@ -103,7 +102,7 @@ def _shaken(run: RunMotion, row: Row, views: _Views, *, in_a_section: bool) -> O
     return (SHAKEN_IN_A_SECTION if in_a_section else SHAKEN)[name](views.acceleration[end])
 
 
-def _outcome(run: RunMotion, row: Row, views: _Views, facts: BikeFacts, *, in_a_section: bool = False) -> Outcome:
+def _outcome(run: RunMotion, row: MeasureAt, views: _Views, facts: BikeFacts, *, in_a_section: bool = False) -> Outcome:
     (name, end), (of_end, of_pair) = row, IN_A_SECTION if in_a_section else OVER_ALL
     if SPECS[name].by == "acceleration":
         return _shaken(run, row, views, in_a_section=in_a_section)
@@ -112,7 +111,7 @@ def _outcome(run: RunMotion, row: Row, views: _Views, facts: BikeFacts, *, in_a_
     return of_end[name](views.travel[end]) if end in views.travel else run.lacks(end)
 
 
-def _in_section(run: RunMotion, row: Row, views: _Views | None, facts: BikeFacts) -> float:
+def _in_section(run: RunMotion, row: MeasureAt, views: _Views | None, facts: BikeFacts) -> float:
     if views is None or any(view.minutes == 0 for view in views.travel.values()):
         return float("nan")
     outcome = _outcome(run, row, views, facts, in_a_section=True)
@@ -125,7 +124,7 @@ def _minutes(run: RunMotion, kept: tuple[Stretch, ...]) -> float:
 
 def _family_value(
     run: RunMotion,
-    row: Row,
+    row: MeasureAt,
     whole: _Views,
     sections: Sequence[_Views | None],
     facts: BikeFacts,
@@ -153,7 +152,7 @@ def family_values(
     kept: tuple[Stretch, ...],
     facts: BikeFacts,
     rows: Sequence[FamilyPlace] = compared_rows(()),
-) -> dict[tuple[str, Place], FamilyValue]:
+) -> dict[MeasureAt, FamilyValue]:
     """Return every family row of one run over its kept sections.
 
     Parameters
@@ -175,7 +174,7 @@ def family_values(
     whole = _views(run, kept, felt, 1)
     sections = [_views(run, (section,), felt, FEWEST_IN_SECTION) for section in kept]
     minutes = _minutes(run, kept)
-    places: list[Row] = [(spec.name, end) for spec, end in rows]
+    places: list[MeasureAt] = [(spec.name, end) for spec, end in rows]
     return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}
 
 
@@ -185,7 +184,7 @@ def values_within(
     facts: BikeFacts,
     rows: Sequence[FamilyPlace],
     place_of: Callable[[str], tuple[Stretch, ...] | Missing],
-) -> dict[tuple[str, Place], FamilyValue]:
+) -> dict[MeasureAt, FamilyValue]:
     """Return rows within named parts of one run, over its kept sections and within each of them.
 
     Parameters
@@ -198,7 +197,7 @@ def values_within(
     place_of : callable
         Returns the stretches a name stands for in this run, or why there are none.
     """
-    found: dict[tuple[str, Place], FamilyValue] = {}
+    found: dict[MeasureAt, FamilyValue] = {}
     felt = _felt(run, facts)
     for spec, end in rows:
         name, place = parted(spec.name)

@@ -9,14 +9,15 @@ from typing import TypeAlias
 import numpy as np
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.finding import End, Place
+from telemetry.model.finding import End
 from telemetry.model.motion import Stretch
 from telemetry.model.within import within
 
 from .catalogue import END_MEASURES, PAIR_MEASURES, BikeFacts, inertial_views, of_both
 from .inertial.catalogue import MEASURES as SHAKEN
 from .inertial.view import InertialView, part_of
-from .missing import Missing, Outcome
+from .missing import Missing
+from .phases.catalogue import Told
 from .phases.found import FoundPhases
 from .view import RunMotion, end_view
 
@@ -28,7 +29,6 @@ BRIEF = frozenset({"airborne", "landing"})
 NEARLY_ALL = "coasting"
 """What acceleration tells within it is what it tells of the ride, and takes as long: only where it is asked for."""
 
-Told = tuple[str, Place, Outcome]
 Named: TypeAlias = Mapping[str, Stretch | Missing]
 """Where in a run each named stretch of trail lies, or why that isn't known."""
 NONE_NAMED: Named = MappingProxyType({})

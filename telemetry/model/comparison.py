@@ -11,10 +11,11 @@ from .arrays import Floats
 from .day import SmallestChange
 from .finding import End, Place
 from .interval import Ends, Interval
+from .measure import MeasureAt
 from .measure_spec import MeasureSpec, Scale
 
 Verdict: TypeAlias = Literal["changed", "unchanged", "undecided"]
-Withheld: TypeAlias = str | tuple[str, Place]
+Withheld: TypeAlias = str | MeasureAt
 """What gets no verdict: all of a candidate, or one place of it."""
 Sign: TypeAlias = Literal["▲", "▼", "=", "?"]
 SECTIONS_UNSEEN = "spread between trail sections not looked at"
@@ -300,7 +301,7 @@ class SummaryLine:
     sign: Sign
     finding: str
     detail: str
-    rows: tuple[tuple[str, Place], ...] = ()
+    rows: tuple[MeasureAt, ...] = ()
 
     @property
     def line(self) -> str:
@@ -321,5 +322,5 @@ class Summary:
     lines: tuple[SummaryLine, ...]
     to_the_rider: str = ""
     lines_to_the_rider: tuple[SummaryLine, ...] = ()
-    carrying: tuple[tuple[str, Place], ...] = ()
+    carrying: tuple[MeasureAt, ...] = ()
     left_out: str = ""

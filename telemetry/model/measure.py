@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from .finding import Place
+
+MeasureAt: TypeAlias = tuple[str, Place]
+"""A measure by name, and the end it is of."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ from telemetry.model.conditions import Naming
 from telemetry.model.day import RideDay, SmallestChange
 from telemetry.model.finding import Place
 from telemetry.model.force import RunForces
+from telemetry.model.measure import MeasureAt
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.second_looks import SecondLooks
 from telemetry.model.within import parted
@@ -30,7 +31,7 @@ from telemetry.telling.summary import with_words
 
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
-from .earlier import Earlier, Row, earlier_days
+from .earlier import Earlier, earlier_days
 from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of
 from .studying import study
 from .valuing import Valued, rows_of, valued
@@ -147,7 +148,7 @@ def _in_mm(row: FamilyRow, baseline: str) -> list[FamilyRow]:
     return [replace(row, spec=spec, smallest_change=change, runs=runs, stroke_shares=MappingProxyType({})), row]
 
 
-def _lent(earlier: Earlier, shares: Sequence[FamilyRow], baseline: str) -> Mapping[Row, Borrowed]:
+def _lent(earlier: Earlier, shares: Sequence[FamilyRow], baseline: str) -> Mapping[MeasureAt, Borrowed]:
     """Return what earlier days lend to every row: to mm what they lend to their share, in the baseline's mm."""
     lent = dict(earlier.borrowed)
     for row in shares:
@@ -166,7 +167,7 @@ def _spread(earlier: Earlier) -> dict[str, object]:
     return {"spread": spread_in_words(earlier.days, worth)}
 
 
-def _rules(day: RideDay, withheld: Mapping[Withheld, str], lent: Mapping[Row, Borrowed]) -> comparison.Rules:
+def _rules(day: RideDay, withheld: Mapping[Withheld, str], lent: Mapping[MeasureAt, Borrowed]) -> comparison.Rules:
     return comparison.Rules(
         planned_runs=day.comparison.planned_runs,
         borrowed=lent,

@@ -11,13 +11,12 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import TypeAlias
 
 from telemetry.errors import CallError, TelemetryError
 from telemetry.files import write_text
 from telemetry.model.catalogue import FAMILY_ROWS, compared_rows
 from telemetry.model.day import RideDay
-from telemetry.model.finding import Place
+from telemetry.model.measure import MeasureAt
 from telemetry.model.plan import RunsOf
 from telemetry.planning import Borrowed, DaySpread, borrowed, by_setup, pooled_spread
 from telemetry.ride_day import read_ride_day
@@ -26,7 +25,6 @@ from .analysing import require_all_read
 from .studying import study
 from .valuing import valued
 
-Row: TypeAlias = tuple[str, Place]
 DEFINITIONS = 2
 """Raised with every change of a measure's definition or of the rule: what was kept before is read anew."""
 PROGRAM = "suspension-telemetry"
@@ -43,7 +41,7 @@ class Earlier:
     days : int
     """
 
-    borrowed: Mapping[Row, Borrowed]
+    borrowed: Mapping[MeasureAt, Borrowed]
     days: int
 
 
@@ -74,10 +72,10 @@ def earlier_days(day: RideDay) -> Earlier:
     )
 
 
-_ROWS: tuple[Row, ...] = tuple((spec.name, end) for spec, end in FAMILY_ROWS if spec.scale != "count")
+_ROWS: tuple[MeasureAt, ...] = tuple((spec.name, end) for spec, end in FAMILY_ROWS if spec.scale != "count")
 
 
-def _spreads(file: Path, where: str, today: RideDay) -> dict[Row, DaySpread]:
+def _spreads(file: Path, where: str, today: RideDay) -> dict[MeasureAt, DaySpread]:
     """Return one earlier day's residual variances, from the cache where the same files were read before."""
     try:
         earlier = replace(read_ride_day(file), cutoff_hz=today.cutoff_hz)  # cleaned as today is
@@ -92,7 +90,7 @@ def _spreads(file: Path, where: str, today: RideDay) -> dict[Row, DaySpread]:
     return found
 
 
-def _measured(day: RideDay) -> dict[Row, DaySpread]:
+def _measured(day: RideDay) -> dict[MeasureAt, DaySpread]:
     done = study(day)
     require_all_read(done.unread)
     runs = tuple(run for run in done.runs if run.usable)
@@ -134,7 +132,7 @@ def _kept_at(day: RideDay) -> Path:
     return cache_folder() / "earlier_days" / f"{content.hexdigest()}.json"
 
 
-def _taken_up(place: Path) -> dict[Row, DaySpread] | None:
+def _taken_up(place: Path) -> dict[MeasureAt, DaySpread] | None:
     """Return what was kept; None where nothing was, or it can't be read."""
     try:
         rows = json.loads(place.read_text(encoding="utf-8"))
@@ -143,7 +141,7 @@ def _taken_up(place: Path) -> dict[Row, DaySpread] | None:
         return None
 
 
-def _keep(place: Path, found: Mapping[Row, DaySpread]) -> None:
+def _keep(place: Path, found: Mapping[MeasureAt, DaySpread]) -> None:
     """Keep what a day gave; where that can't be written it is worked out again next time."""
     rows = [[name, end, spread.variance, spread.nu] for (name, end), spread in found.items()]
     with suppress(OSError, TelemetryError):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from telemetry import measures
 from telemetry.model.analysis import Comparison
 from telemetry.model.curves import RunPicture
-from telemetry.model.finding import Place
+from telemetry.model.measure import MeasureAt
 
 from .comparing import Selection, compared, compared_setups, explored, selected_runs
 from .sharing import Sections, Sharing
@@ -35,7 +35,7 @@ class ShownDay:
     """
 
     pictures: tuple[RunPicture, ...]
-    values: Mapping[str, Mapping[tuple[str, Place], measures.FamilyValue]]
+    values: Mapping[str, Mapping[MeasureAt, measures.FamilyValue]]
     comparison: Comparison | None
     sections: Sections
     explored: bool

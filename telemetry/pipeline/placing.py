@@ -15,11 +15,10 @@ from telemetry.model.finding import Finding, Step
 from telemetry.model.motion import Stretch
 
 from .common_places import DISTANCE_LIMIT_PCT, marks_of
+from .sharing import Motions
 
 UNPLACED = "no run says yet where it lies"
 STAGE = "stretches"
-
-Motions = Mapping[str, measures.RunMotion]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,13 +10,13 @@ from telemetry import measures
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FamilyPlace, compared_rows, named_rows
 from telemetry.model.day import RideDay
-from telemetry.model.finding import Place
+from telemetry.model.measure import MeasureAt
 from telemetry.model.motion import Stretch
 
 from .sharing import Sections, sections_of
 from .study import RunStudy, Study, facts_for
 
-Values: TypeAlias = Mapping[tuple[str, Place], measures.FamilyValue]
+Values: TypeAlias = Mapping[MeasureAt, measures.FamilyValue]
 FLOWN_SHARE = 0.02
 """Of riding time: flights of as much, counted in one run's sag and not in the others', move it by a quarter of what
 matters. Own choice."""

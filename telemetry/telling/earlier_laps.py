@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import SPECS
-from telemetry.model.finding import End, Place
+from telemetry.model.finding import End
+from telemetry.model.measure import MeasureAt
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, shown_unit, upper_first
 
@@ -53,7 +54,7 @@ class Lap:
     rider: str
     riding_s: float
     full_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
-    values: Mapping[tuple[str, Place], float] = field(default_factory=lambda: MappingProxyType({}))
+    values: Mapping[MeasureAt, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def is_earlier(self, than: Lap) -> bool:
         """Tell whether this lap was ridden before another, on the same trail and bike, by the same rider."""

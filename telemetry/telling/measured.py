@@ -6,14 +6,13 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import log10
-from typing import TypeAlias
 
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import CATALOGUE, SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
-from telemetry.model.measure import Absent
+from telemetry.model.measure import Absent, MeasureAt
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.phase import PHASES
 from telemetry.model.plan import NotPlanned
@@ -51,7 +50,6 @@ def values_of_runs(runs: Iterable[RunAnalysis]) -> list[RunValues]:
     ]
 
 
-Row: TypeAlias = tuple[str, Place]
 Say = Callable[[RideDay, str, str, Place, float], str]
 
 
@@ -162,7 +160,7 @@ def _or_absent(value: float | None, spec: MeasureSpec) -> str:
     return ABSENT if value is None else figure(value, places_of(spec.name))
 
 
-def not_measured(rows: Iterable[Absent | Result | NotPlanned], every: Collection[Row]) -> tuple[Group, ...]:
+def not_measured(rows: Iterable[Absent | Result | NotPlanned], every: Collection[MeasureAt]) -> tuple[Group, ...]:
     """Return what could not be had, by the reason: the measures it concerns, all that there are of an end as one.
 
     Parameters
@@ -177,7 +175,7 @@ def not_measured(rows: Iterable[Absent | Result | NotPlanned], every: Collection
     return tuple(Group(reason=reason, what=_together(list(found), every)) for reason, found in names.items())
 
 
-def _together(names: list[str], every: Collection[Row]) -> str:
+def _together(names: list[str], every: Collection[MeasureAt]) -> str:
     at = {end: {label(name, place) for name, place in every if place == end} for end in PLACES}
     if set().union(*at.values()) <= set(names):
         return "everything"
