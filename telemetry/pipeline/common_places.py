@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TypeAlias
+
+from telemetry import measures
 from telemetry.model.day import RideDay
+
+Motions: TypeAlias = Mapping[str, measures.RunMotion]
+"""Runs by name."""
 
 DISTANCE_LIMIT_PCT = 20.0
 """By how much more the longest run may have ridden than the shortest; common practice, no source."""

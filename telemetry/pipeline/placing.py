@@ -14,8 +14,7 @@ from telemetry.model.day import RideDay, TrailStretch
 from telemetry.model.finding import Finding, Step
 from telemetry.model.motion import Stretch
 
-from .common_places import DISTANCE_LIMIT_PCT, marks_of
-from .sharing import Motions
+from .common_places import DISTANCE_LIMIT_PCT, Motions, marks_of
 
 UNPLACED = "no run says yet where it lies"
 STAGE = "stretches"

@@ -14,9 +14,7 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import Finding
 from telemetry.model.motion import Stretch
 
-from .common_places import DISTANCE_LIMIT_PCT, marks_of
-
-Motions = Mapping[str, measures.RunMotion]
+from .common_places import DISTANCE_LIMIT_PCT, Motions, marks_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
