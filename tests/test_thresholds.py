@@ -13,6 +13,8 @@ from tests.thresholds import documented
 
 PACKAGE = Path(__file__).parents[1] / "telemetry"
 JUDGING = ("conditioning", "measures", "trust")
+DRAFTING = ("arranging", "draft_ends", "draft_inertial", "folder", "layout", "recognising")
+"""Modules of `ride_day` that tell by what a log reads what it is."""
 WORK = {
     "how much is worked on at once, and how it is stored": {
         *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.lowpass.BLOCK"),
@@ -85,7 +87,8 @@ def names_of(path: Path) -> set[str]:
 
 def in_code() -> dict[str, tuple[float, ...]]:
     found = {}
-    for path in sorted(path for package in JUDGING for path in (PACKAGE / package).rglob("*.py")):
+    judging = [path for package in JUDGING for path in (PACKAGE / package).rglob("*.py")]
+    for path in sorted([*judging, *(PACKAGE / "ride_day" / f"{name}.py" for name in DRAFTING)]):
         place = ".".join(path.relative_to(PACKAGE).with_suffix("").parts)
         module = importlib.import_module(f"telemetry.{place}")
         found |= {f"{place}.{name}": numbers(getattr(module, name)) for name in names_of(path)}

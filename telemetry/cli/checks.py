@@ -16,6 +16,7 @@ from telemetry.telling.logs import (
     notes_behind,
     recording_verdicts,
     run_verdicts,
+    told_once,
     verdicts_in_short,
 )
 from telemetry.telling.sitting import sitting_notes, sitting_table
@@ -39,12 +40,13 @@ def check_sheet(analysis: Analysis, *, notes: bool = False) -> None:
     day = analysis.day
     runs = counted(len(day.runs), "run") if day.runs else NO_RUN
     say(f"{day.title}: {runs}, {counted(len(day.setups), 'setup')}; the file is right")
-    logs = (*run_verdicts(analysis), *recording_verdicts(analysis))
+    logs, shared = told_once(run_verdicts(analysis), recording_verdicts(analysis))
     for log in logs:
         say(f"{log.name}: {log.verdict}")
         findings_of(log.findings, notes=notes)
+    findings_of(shared, notes=notes)
     sitting_sheet(analysis)
-    behind = "" if notes else notes_behind([finding for log in logs for finding in log.findings])
+    behind = "" if notes else notes_behind([*shared, *(finding for log in logs for finding in log.findings)])
     for line in (unplaced(day), not_shown(analysis), behind, verdicts_in_short(analysis)):
         if line:
             say(line)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol, get_args
 
 from telemetry.model.analysis import Analysis, Recorded, RunAnalysis, StaticAnalysis, Usable
@@ -26,12 +26,15 @@ class LogVerdict:
 
     Attributes
     ----------
+    log : str
+        Its run's name, or the recording's; what it is told begins with it.
     name : str
         Which it is: ``run_1 (oil_20)``, its file too where its name differs.
     verdict : str
         ``"good"``, ``"with care, without its rear"``.
     """
 
+    log: str
     name: str
     verdict: str
     findings: tuple[Finding, ...]
@@ -88,7 +91,7 @@ def run_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
         others = [log for log in logs if not log.startswith(f"{entry.name}.")]
         name = f"{entry.name} ({', '.join([entry.setup, *others])})"
         verdict = UNREAD if _is_unread(run) else verdict_of(run)
-        found.append(LogVerdict(name=name, verdict=verdict, findings=run.findings))
+        found.append(LogVerdict(log=entry.name, name=name, verdict=verdict, findings=run.findings))
     return tuple(found)
 
 
@@ -96,12 +99,42 @@ def recording_verdicts(analysis: Analysis) -> tuple[LogVerdict, ...]:
     """Return what each recording off the trail is told."""
     return tuple(
         LogVerdict(
+            log=item.entry.name,
             name=f"{item.entry.name} ({item.entry.kind})",
             verdict=UNREAD if _is_unread(item) else item.usable,
             findings=item.findings,
         )
         for item in analysis.static
     )
+
+
+def told_once(
+    runs: Sequence[LogVerdict], recordings: Sequence[LogVerdict]
+) -> tuple[tuple[LogVerdict, ...], tuple[Finding, ...]]:
+    """Return logs without the notes that several are told in the same words, and these notes once, their logs named.
+
+    Warnings and errors stay at their logs.
+    """
+    told: dict[tuple[str, str], dict[str, Finding]] = {}
+    for log in (*runs, *recordings):
+        for finding in log.findings:
+            told.setdefault(_alike(log, finding), {})[log.log] = finding
+    shared = {key: found for key, found in told.items() if key[0] and len(found) > 1}
+    logs = tuple(
+        replace(log, findings=tuple(item for item in log.findings if _alike(log, item) not in shared))
+        for log in (*runs, *recordings)
+    )
+    every = [run.log for run in runs]
+    return logs, tuple(
+        replace(next(iter(found.values())), message=f"{'all runs' if [*found] == every else ', '.join(found)}{rest}")
+        for (_, rest), found in shared.items()
+    )
+
+
+def _alike(log: LogVerdict, finding: Finding) -> tuple[str, str]:
+    """Return a note's code and its words behind the log's name; no code for what is told of this log alone."""
+    names_it = finding.severity == "note" and finding.message.startswith(log.log)
+    return finding.code if names_it else "", finding.message.removeprefix(log.log)
 
 
 def recording_values(day: RideDay, item: StaticAnalysis) -> tuple[str, ...]:
