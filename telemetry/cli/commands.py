@@ -122,7 +122,7 @@ def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
     from .progress import ProgressLine
 
     if watch:
-        _watch(ride_day, as_json=as_json)
+        _watch(ride_day, as_json=as_json, notes=notes)
         return
     try:
         day = pipeline.read_and_reach(ride_day)
@@ -141,7 +141,7 @@ def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
     pipeline.require_all_read(analysis.unread)
 
 
-def _watch(ride_day: Path, *, as_json: bool) -> None:
+def _watch(ride_day: Path, *, as_json: bool, notes: bool) -> None:
     """Tell of the day, then of every log that comes, until Ctrl-C."""
     import time
 
@@ -153,7 +153,7 @@ def _watch(ride_day: Path, *, as_json: bool) -> None:
     try:
         while True:
             for told in watch.look():
-                watched(told, as_json=as_json)
+                watched(told, as_json=as_json, notes=notes)
                 sys.stdout.flush()
             time.sleep(LOOK_EVERY_S)
     except KeyboardInterrupt:

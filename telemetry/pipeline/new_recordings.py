@@ -31,7 +31,8 @@ class RecordingChecked:
 
     def to_dict(self) -> dict[str, object]:
         """Return the recording as it stands in JSON."""
-        return {**self.found.to_dict(), "before_run": self.new.before_run, "usable": self.found.usable}
+        asked = {"question": self.new.what.question} if self.new.what.question else {}
+        return {**self.found.to_dict(), "before_run": self.new.before_run, "usable": self.found.usable, **asked}
 
 
 def check_recording(done: Study, new: NewLog, setup: str) -> RecordingChecked:

@@ -37,7 +37,7 @@ class DayChecked:
 class LogChecked:
     """One log that the ride day doesn't mention, judged as its next run with a setup; empty where it has none.
 
-    `question` asks whether it is one, where its signals look like a recording made off the trail.
+    `question` asks whether it is one, where its name and its signals disagree, or nothing is ridden for long.
     """
 
     log: str
@@ -98,7 +98,7 @@ def check_new(done: Study, log: Path) -> LogChecked | RecordingChecked:
     if setup is None:
         return check_log(done, log)
     new = recognise_log(done.day, log)
-    if new.what.kind != "run" and new.what.sure:
+    if new.what.kind != "run" and not new.what.disagree and not new.what.long:
         return check_recording(done, new, setup)
     return replace(check_log(done, log), question=new.what.question)
 

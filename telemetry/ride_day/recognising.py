@@ -106,6 +106,8 @@ class Recognised:
         What was gone by, in words: ``"by its name"``, ``"both ends rest topped out"``.
     load, let_go : str or None
         Who was aboard, for sag; where it settled from.
+    long : bool
+        Whether it goes on for longer than any recording that is pushed: at rest so long, it may be a run unplugged.
     """
 
     kind: Kinds
@@ -114,6 +116,7 @@ class Recognised:
     disagree: bool = False
     load: Load | None = None
     let_go: LetGo | None = None
+    long: bool = False
 
     @property
     def question(self) -> str:
@@ -155,7 +158,8 @@ def recognised(name: LogName, signals: Signals) -> Recognised:
         return Recognised(kind="run", sure=True, why=SAID["run"] if seen else "")
     if name.run:
         return Recognised(kind="run", sure=False, disagree=True, why=SAID[seen])
-    return Recognised(kind=seen, sure=False, why=SAID[seen], let_go=let_go, load=name.load if seen == "sag" else None)
+    load = name.load if seen == "sag" else None
+    return Recognised(kind=seen, sure=False, why=SAID[seen], let_go=let_go, load=load, long=signals.long)
 
 
 def seen_in(signals: Signals) -> tuple[Kinds | None, LetGo | None]:

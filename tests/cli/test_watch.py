@@ -152,7 +152,9 @@ def test_a_recording_off_the_trail_is_told_as_what_it_is(day: Path, capsys: pyte
         "good",
     )
     write_log(day / "after_lunch.csv", np.full(1250, 0.5), np.full(1250, 0.1))
-    assert "is it a lifted recording?" in json.loads(heard.at_rest())["question"]
+    told = json.loads(heard.at_rest())
+    assert (told["kind"], told["usable"]) == ("lifted", "good")
+    assert "is it a lifted recording?" in told["question"]
 
 
 def test_a_log_that_goes_is_told_once_and_comes_back(day: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -174,10 +176,10 @@ def test_a_broken_log_is_one_line_and_watching_goes_on(day: Path, capsys: pytest
     assert told.startswith("broken.csv")
     assert "expected" in told
     assert "\n" not in told
-    stuck = "\n".join(["t_ms,A0,A1", *(f"{place * 4},900,1100" for place in range(3000))]) + "\n"
+    stuck = "\n".join(["t_ms,A0,A1", *(f"{place * 4},900,1100" for place in range(12_000))]) + "\n"
     (day / "stuck.csv").write_text(stuck, encoding="ascii")
     first, *rest = heard.at_rest().splitlines()
-    assert first.startswith("stuck.csv (")
+    assert first.startswith("stuck.csv (not in the ride day yet, judged as a run")
     assert first.endswith("ride again")
     assert any("error" in line for line in rest)
 
