@@ -230,6 +230,7 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
         say_json(answer.to_dict())
     else:
         plan_sheet(answer)
+    pipeline.require_all_read(answer.unread)
 
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")

@@ -270,6 +270,8 @@ class Plan(Shown):
         In words: what to ride and why; what one way or a second day costs; what to do before.
     tell : callable or None
         What makes its sheet; None before it has its words.
+    unread : tuple of Exception
+        Of the day's own logs that can't be read: they say nothing of how far runs scatter.
     """
 
     day: RideDay
@@ -289,6 +291,7 @@ class Plan(Shown):
     costs: tuple[str, ...] = ()
     preparation: tuple[str, ...] = ()
     tell: Callable[[Plan], Sheet] | None = None
+    unread: tuple[Exception, ...] = ()
 
     @property
     def in_short(self) -> str:
@@ -331,4 +334,5 @@ class Plan(Shown):
             "sees": [row.to_dict() for row in self.sees],
             "absent": [row.to_dict() for row in self.absent],
             "infeasible": [{"measure": row.spec.name, "end": row.end} for row in self.infeasible],
+            **({"unread": [str(error) for error in self.unread]} if self.unread else {}),
         }

@@ -175,7 +175,8 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     rows = [_row(day, spec, end, known) for spec, end in planned]
     found = with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs))
     lines = [line for line in (unplaced(day),) if line]
-    return replace(found, advice=(*found.advice, *lines), tell=plan_sheet)
+    unread = () if known.own is None else known.own.unread
+    return replace(found, advice=(*found.advice, *lines), tell=plan_sheet, unread=unread)
 
 
 def _other_day(day: RideDay, progress: Progress | None) -> Analysis | None:
@@ -222,7 +223,7 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     CallError
         If there aren't two setups, or `runs` is out of range, or the other day can't be used.
     LogError
-        If a log can't be read.
+        If there is no room for the logs.
 
     Examples
     --------
@@ -234,6 +235,5 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     _checked_runs(day, runs)
     planned_setups(day)
     earlier, other = earlier_days(day), _other_day(day, progress)
-    own = analysis_of(study(day, progress)) if day.runs else None
-    require_all_read(() if own is None else own.unread)
+    own = analysis_of(study(day, progress, even_none=True)) if day.runs else None
     return plan_of(day, Known(own=own, other=other, earlier=earlier), runs)
