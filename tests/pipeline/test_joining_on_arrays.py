@@ -150,6 +150,11 @@ class TestOverlap:
         assert overlap(50.0, 10.0, replace(RUN, end_s=40.8)) == []
         assert overlap(50.0, 10.0, replace(RUN, start_s=45.0)) == [("error", 45.0)]
 
+    def test_the_samples_at_stated_bounds_count(self) -> None:
+        """Eleven samples of a tenth of a second are lost, more than a second may be."""
+        assert overlap(50.0, 10.0, replace(RUN, end_s=41.0)) == [("warning", 40.0)]
+        assert overlap(50.0, 10.0, replace(RUN, start_s=48.9)) == [("error", 48.9)]
+
 
 def test_what_is_told_of_a_join_says_how_sure_it_is() -> None:
     line = ClockLine(offset_s=1.25, rate=1.0001, worst_s=0.001)

@@ -111,7 +111,7 @@ def seat_in_words(mounting: Mounting) -> str:
     nearest = max(ORDERS, key=lambda order: float(np.trace(order.T @ turn)))
     tilt = float(np.degrees(np.arccos(((np.trace(nearest.T @ turn) - 1) / 2).clip(-1.0, 1.0))))
     pointing = ", ".join(f"its {'xyz'[axis]} {_toward(nearest[:, axis])}" for axis in range(3))
-    pointing = pointing.replace("its x ", "its x points ", 1)
+    pointing = pointing.replace("its x ", "its x points ")
     words = []
     if nearest[2, 2] < 0:
         words.append(f"upside down ({pointing})")

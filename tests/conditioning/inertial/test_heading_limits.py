@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from scipy.signal import butter, freqz_sos
 
-from telemetry.conditioning.inertial.along_axis import along_the_axis
+from telemetry.conditioning.inertial.along_axis import _level, along_the_axis
 from telemetry.conditioning.inertial.attitude import UpAlong
 from telemetry.conditioning.inertial.courses import Course
 from telemetry.conditioning.inertial.heading import by_another
 from telemetry.conditioning.inertial.headings import Direction
 from telemetry.conditioning.inertial.pitching import by_pitching
-from tests.thresholds import threshold
+from tests.thresholds import documented, threshold
 
 G = 9.80665
 RATE_HZ = 50.0
@@ -64,6 +67,35 @@ class TestSlowAcceleration:
         if found is not None:
             assert np.degrees(found.angle_rad) == pytest.approx(np.degrees(np.arctan2(0.8, 0.6)), abs=1.0)
             assert found.source == "slow acceleration, its way by ground speed"
+
+    @pytest.mark.parametrize(
+        ("edge", "factor", "known"), [(0, 1.06, True), (0, 0.86, False), (1, 1.06, True), (1, 0.94, False)]
+    )
+    def test_within_the_band(self, edge: int, factor: float, *, known: bool) -> None:
+        """What lies at the band's edge across counts with what a filter gone through twice leaves of it."""
+        band_hz = documented()[ALONG + "BAND_HZ"]
+        sections = butter(2, band_hz, "bandpass", fs=RATE_HZ, output="sos")
+        kept = np.abs(freqz_sos(sections, [0.3, band_hz[edge]], fs=RATE_HZ)[1]) ** 2
+        size = kept[0] / kept[1] / (factor * threshold(ALONG + "LEAST_RATIO"))
+        speed = 8.0 - np.cos(2 * np.pi * 0.3 * TIME_S) / (2 * np.pi * 0.3)
+        assert (self.told(np.vstack([sine(0.3), sine(band_hz[edge], size)]), speed) is not None) is known
+
+    @pytest.mark.parametrize(("lacking", "known"), [(0, True), (1, False)])
+    def test_three_parts_of_10_s_are_needed(self, lacking: int, *, known: bool) -> None:
+        count = round(30 * RATE_HZ) - lacking
+        made = course(np.vstack([sine(0.3)[:count], np.zeros(count)]), count=count)
+        speed = 8.0 - np.cos(2 * np.pi * 0.3 * TIME_S[:count]) / (2 * np.pi * 0.3)
+        assert (along_the_axis((made,), (speed,)) is not None) is known
+        short = course(np.zeros((2, 100)), count=100)
+        assert (along_the_axis((short, made), (np.full(100, 8.0), speed)) is not None) is known
+
+    def test_acceleration_is_that_along_the_ground_of_a_tilted_bike(self) -> None:
+        """By a tenth of a radian about y: 1 m/s2 along the ground is its cosine along x."""
+        tilted = course(np.full((2, COUNT), 0.0))
+        up, ahead = np.array([np.sin(0.1), 0.0, np.cos(0.1)]), np.array([np.cos(0.1), 0.0, -np.sin(0.1)])
+        tilted.along.up[:] = up[:, None]
+        tilted.force[:] = (G * up + ahead)[:, None]
+        assert _level(tilted, 0.0) == pytest.approx(np.full(COUNT, np.cos(0.1)))
 
     @pytest.mark.parametrize(("factor", "known"), [(1.15, True), (0.85, False)])
     @pytest.mark.parametrize("sign", [1, -1])
@@ -138,6 +170,46 @@ class TestPitching:
         assert rear is not None
         assert np.exp(1j * front.angle_rad) == pytest.approx(np.exp(1j * angle_rad), abs=1e-6)
         assert np.exp(1j * rear.angle_rad) == pytest.approx(-np.exp(1j * angle_rad), abs=1e-6)
+
+    @pytest.mark.parametrize(("factor", "known"), [(1.05, True), (0.95, False)])
+    @pytest.mark.parametrize("edge", [0, 1])
+    def test_within_the_band(self, edge: int, factor: float, *, known: bool) -> None:
+        """It rises at 4 Hz; at the band's edge it turns only, and counts with what a filter leaves of that."""
+        band_hz = documented()["conditioning.inertial.pitching.BAND_HZ"]
+        hertz = np.array([4.0, band_hz[edge]])
+        sections = butter(2, band_hz, "bandpass", fs=RATE_HZ, output="sos")
+        kept = np.abs(freqz_sos(sections, hertz, fs=RATE_HZ)[1]) ** 2 * np.sinc(2 * hertz / RATE_HZ)
+        size = np.sqrt(1 / (factor * self.LEAST) ** 2 - 1) * kept[0] / kept[1]
+        middle, other = (-sine(at, 1.0 / (2 * np.pi * at), -np.pi / 2) for at in hertz)
+        made = course(np.zeros((2, COUNT)), np.vstack([0 * middle, middle + size * other]))
+        made.force[2] -= sine(4.0)
+        assert (by_pitching((made,), "front") is not None) is known
+
+    @pytest.mark.parametrize(("lacking", "known"), [(0, True), (1, False)])
+    def test_three_parts_of_10_s_are_needed(self, lacking: int, *, known: bool) -> None:
+        def ridden(count: int) -> Course:
+            turning = np.vstack([np.zeros(count), sine(4.0, 1.0, -np.pi / 2)[:count]])
+            made = course(np.zeros((2, count)), turning, count=count)
+            made.force[2] += sine(4.0)[:count]
+            return made
+
+        part = round(10 * RATE_HZ)
+        assert (by_pitching((ridden(3 * part - lacking),), "front") is not None) is known
+        assert (by_pitching((ridden(2 * part), ridden(part - lacking)), "front") is not None) is known
+
+    def test_at_rest_nothing_counts(self) -> None:
+        """For half of the ride it turns the other way, and is said to rest."""
+        turning = np.vstack([np.zeros(COUNT), sine(4.0, 1.0, -np.pi / 2)])
+        resting = np.arange(COUNT) >= COUNT // 2
+        turning[1, resting] *= -1.0
+        made = course(np.zeros((2, COUNT)), turning, resting)
+        made.force[2] += sine(4.0)
+        assert by_pitching((made,), "front") is not None
+
+    def test_blocks_too_slow_for_the_band_tell_nothing(self) -> None:
+        made = course(np.zeros((2, COUNT)), np.vstack([sine(1.0), sine(1.0)]))
+        slow = replace(made, rate_hz=documented()["conditioning.inertial.pitching.BAND_HZ"][0] / 0.4)
+        assert by_pitching((slow,), "front") is None
 
     def test_without_a_gyroscope_or_movement_it_tells_nothing(self) -> None:
         assert by_pitching((course(np.zeros((2, COUNT))),), "front") is None

@@ -65,13 +65,23 @@ def test_the_shortest_rest(blocks: int, rested: bool) -> None:
 
 
 @pytest.mark.parametrize(("factor", "still"), [(0.99, True), (1.01, False)])
-def test_turning_is_no_rest(factor: float, still: bool) -> None:
+@pytest.mark.parametrize("sign", [1, -1])
+def test_turning_is_no_rest(factor: float, sign: int, still: bool) -> None:
     spread, steady = np.zeros((3, COUNT)), np.zeros((3, COUNT))
     spread[0, 600:1000] = factor * STILL_RAD_S * np.where(np.arange(400) % 2, 1.0, -1.0)
-    steady[1, 600:1000] = factor * STILL_RAD_S
+    steady[1, 600:1000] = sign * factor * STILL_RAD_S
     force = shaken(0, 0, 0.0)
     assert (rests(force, spread) == ((0, COUNT),)) is still
     assert (rests(force, steady) == ((0, COUNT),)) is still
+
+
+@pytest.mark.parametrize(("factor", "kept"), [(0.99, ((0, 1400),)), (1.01, ((0, 600), (1000, 1400)))])
+def test_turning_is_no_rest_where_the_ride_moves_elsewhere_too(factor: float, kept: object) -> None:
+    steady = np.zeros((3, COUNT))
+    steady[1, 600:1000] = factor * STILL_RAD_S
+    assert rests(shaken(1400, COUNT, 0.1), steady) == kept
+    steady[0, 1400:] = 2 * STILL_RAD_S * np.where(np.arange(600) % 2, 1.0, -1.0)
+    assert rests(shaken(0, 0, 0.0), steady) == kept
 
 
 def test_a_block_of_a_slow_log_has_two_samples() -> None:
@@ -105,6 +115,25 @@ def test_the_scatter_of_two_rests_is_their_angle_to_the_middle() -> None:
     assert found is not None
     assert found.residual_deg == pytest.approx(np.degrees(0.05))
     assert found.bias_rad_s is None
+
+
+def test_the_scatter_of_a_single_rest_is_that_of_its_blocks() -> None:
+    """A quarter of it is tilted, and lies further from the middle than the rest."""
+    force = shaken(0, 0, 0.0)
+    force[:, 1500:] = G * np.array([[np.sin(0.1)], [0.0], [np.cos(0.1)]])
+    found = rest_of("x", force, None, RATE_HZ, ((0, 2000),))
+    assert found is not None
+    middle = np.arctan2(np.sin(0.1), 3 + np.cos(0.1))
+    assert found.residual_deg == pytest.approx(np.degrees(0.1 - middle))
+
+
+def test_of_two_rests_what_their_own_blocks_scatter_by_counts_for_nothing() -> None:
+    force = shaken(0, 0, 0.0)
+    for part, tilt in ((slice(1200, 1600), 0.1), (slice(1600, 2000), -0.1)):
+        force[:, part] = G * np.array([[np.sin(tilt)], [0.0], [np.cos(tilt)]])
+    found = rest_of("x", force, None, RATE_HZ, ((0, 800), (1200, 2000)))
+    assert found is not None
+    assert found.residual_deg == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_sensor_never_at_rest_is_no_noisier_than_its_quietest_block() -> None:

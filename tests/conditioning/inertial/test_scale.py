@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from telemetry.conditioning.inertial import InertialRecipe
+from telemetry.conditioning.inertial.gravity import gravity_felt, likely_unit, own_scale
 from telemetry.conditioning.inertial.rest import rest_of
 from telemetry.conditioning.inertial.scaling import m_s2_a_reading, rad_s_a_reading
 from tests.conditioning.inertial.felt import G, Motion, cleaned, columns, sensor, standing
@@ -147,3 +148,49 @@ def test_where_nothing_else_measures_its_end_the_end_is_lost(beside: str, severi
     (told,) = [item for item in ride.findings if item.code == "wrong_scale"]
     assert (told.severity, told.end) == (severity, "front")
     assert ride.inertial == {}
+
+
+@pytest.mark.parametrize("counts", [2**bits for bits in range(8, 15)])
+def test_usual_counts_are_named_from_a_tenth_below_to_a_tenth_above(counts: int) -> None:
+    share = threshold("conditioning.inertial.gravity.NAMED_SHARE")
+    words = f"acceleration_unit = 'counts' and counts_per_g = {counts}"
+    reads_g = sensor(acceleration_unit="g")
+    below = -0.01 if counts == 1024 else -0.99  # further below lies a thousand, milli-g
+    for off in (below * share, 0.0, 0.99 * share):
+        assert likely_unit(reads_g, counts * (1 + off)) == words
+    for off in (-1.01 * share, 1.01 * share):
+        assert likely_unit(reads_g, counts * (1 + off)) != words
+
+
+def test_its_own_scale_is_what_it_reads_by_its_unit() -> None:
+    assert own_scale(sensor(acceleration_unit="milli-g"), 0.7) == "acceleration_unit = 'counts' and counts_per_g = 700"
+
+
+def test_of_several_rests_the_one_furthest_off_counts() -> None:
+    axes = np.zeros((3, 1200))
+    axes[2] = G
+    near, far = (rest_of(name, axes * by, None, 200.0, ((0, 1200),)) for name, by in (("near", 1.05), ("far", 0.9)))
+    assert near is not None
+    assert far is not None
+    for rests in ((near, far), (far, near)):
+        felt = gravity_felt(axes, 200.0, ((0, 1200),), rests)
+        assert (felt.level_g, felt.source) == (pytest.approx(0.9), "at rest (far)")
+
+
+class TestNeverAtRest:
+    """The middle of means over 2 s, 400 samples at 200 Hz: three quarters of each stretch as long are felt upward."""
+
+    def level_g(self, count: int, segments: tuple[tuple[int, int], ...]) -> float:
+        axes = np.zeros((3, count))
+        axes[2] = G * np.where(np.arange(count) % 400 < 300, 1.0, -1.0)
+        axes[2, -400:] *= 5.0
+        return gravity_felt(axes, 200.0, segments, ()).level_g
+
+    def test_means_of_2_s(self) -> None:
+        assert threshold("conditioning.inertial.gravity.SLOW_S") == 2.0
+        assert self.level_g(2_000, ((0, 2_000),)) == pytest.approx(0.5)
+        assert self.level_g(2_000, ((0, 100), (400, 2_000))) == pytest.approx(0.5)
+
+    def test_of_a_shorter_ride_its_mean(self) -> None:
+        assert self.level_g(700, ((0, 100), (0, 200))) == pytest.approx(1.0)
+        assert self.level_g(1_100, ((300, 600),)) == pytest.approx(1 / 3)

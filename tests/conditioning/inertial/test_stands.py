@@ -101,13 +101,14 @@ def test_moments_that_agree_worse_than_the_rides_parts_or_lie_far_off_tell_nothi
 
 
 @pytest.mark.parametrize(("shaken", "rests"), [(0.99, True), (1.01, False)])
-def test_a_steady_turn_over_smooth_ground_is_no_bias(shaken: float, *, rests: bool) -> None:
+@pytest.mark.parametrize("sign", [1, -1])
+def test_a_steady_turn_over_smooth_ground_is_no_bias(shaken: float, sign: int, *, rests: bool) -> None:
     force, turning = ridden((0, COUNT)), np.zeros((3, COUNT))
-    turning[2] = 0.19
+    turning[2] = sign * 0.19
     turning[0] = shaken * UNTOUCHED_RAD_S * np.where(np.arange(COUNT) % 2, 1.0, -1.0)
     still = still_blocks(force, RATE_HZ, ((0, COUNT),))
     assert bool(still.not_turning(turning).rests) is rests
-    turning[2] = 0.99 * STILL_RAD_S
+    turning[2] = sign * 0.99 * STILL_RAD_S
     assert still.not_turning(turning).rests
 
 

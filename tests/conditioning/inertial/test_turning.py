@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.signal import butter, freqz_sos
 
 from telemetry.conditioning.inertial.turning import TurnsTold, turns_told
-from tests.conditioning.inertial.felt import RATE_HZ, Motion, cleaned, columns, sensor, standing, trail
-from tests.thresholds import threshold
+from tests.conditioning.inertial.felt import RATE_HZ, G, Motion, cleaned, columns, sensor, standing, trail
+from tests.thresholds import documented, threshold
 
 DEG = 57.29577951
 LIKENESS = threshold("conditioning.inertial.turning.LEAST_LIKENESS")
@@ -62,6 +63,31 @@ def test_turns_are_as_fast_as_gravitys_direction() -> None:
     assert told.likeness > 0.99
 
 
+@pytest.mark.parametrize("edge", [0, 1])
+def test_turns_within_the_band_are_compared(edge: int) -> None:
+    """One right turn in its middle, and at its edge one three times as fast as gravity's direction shows."""
+    band_hz = documented()["conditioning.inertial.turning.BAND_HZ"]
+    hertz = np.array([0.55, band_hz[edge]])
+    time_s = np.arange(40_000) / RATE_HZ
+    rates = 0.1 * np.cos(2 * np.pi * hertz[:, None] * time_s)
+    pitch = np.sum(0.1 * np.sin(2 * np.pi * hertz[:, None] * time_s) / (2 * np.pi * hertz[:, None]), axis=0)
+    force = np.stack([-G * np.sin(pitch), 0 * pitch, G * np.cos(pitch)])
+    turning = np.stack([0 * pitch, rates[0] + 3 * rates[1], 0 * pitch])
+    kept = np.abs(freqz_sos(butter(2, band_hz, "bandpass", fs=20.0, output="sos"), hertz, fs=20.0)[1]) ** 4
+    shown = np.sinc(2 * hertz / 20.0)  # what differences of neighbours leave of a slope
+    told = turns_told(force, turning, RATE_HZ, ((0, 40_000),), ())
+    both, turned, seen = (kept * shown) @ [1, 3], kept @ [1, 9], (kept * shown**2) @ [1, 1]
+    assert told.times == pytest.approx(both / turned, rel=0.01)
+    assert told.likeness == pytest.approx(both / np.sqrt(turned * seen), rel=0.01)
+
+
+def test_too_short_a_stretch_tells_nothing() -> None:
+    force, turning = tipped().felt()
+    turning[6_200:] *= -1.0
+    told = turns_told(force.T, turning.T, RATE_HZ, ((0, 6_200), (6_200, 8_000)), ())
+    assert told.times == pytest.approx(1.0, abs=0.02)
+
+
 @pytest.mark.parametrize("axis", ["gx", "gy", "gz"])
 def test_the_wrong_way_round(axis: str) -> None:
     read = columns(tipped())
@@ -82,6 +108,11 @@ def test_the_wrong_way_round(axis: str) -> None:
         ({"spread_rad_s": A_SHAKE * 13.0 * 0.999, "shaken_m_s2": 13.0}, "too small"),
         ({"spread_rad_s": A_SHAKE * 13.0 * 1.001, "shaken_m_s2": 13.0}, ""),
         ({"spread_rad_s": CALMEST * 1.001}, ""),
+        ({"spread_rad_s": LIVELIEST}, ""),
+        ({"spread_rad_s": CALMEST}, ""),
+        ({"times": MOST_TIMES}, ""),
+        ({"times": 1 / MOST_TIMES}, ""),
+        ({"times": -1.0, "likeness": LIKENESS}, "reversed"),
         ({"times": MOST_TIMES * 1.001}, "too small"),
         ({"times": MOST_TIMES * 0.999}, ""),
         ({"times": 0.999 / MOST_TIMES}, "too large"),
@@ -103,3 +134,12 @@ def test_so_much_movement_is_needed(seconds: float, judged: bool) -> None:
     assert (turns_told(force, turning, RATE_HZ, ((0, count),), ()).spread_rad_s is not None) is judged
     told = turns_told(force, turning, RATE_HZ, ((0, count),), ((0, 100),))
     assert told.spread_rad_s is None
+
+
+@pytest.mark.parametrize(("rests_to", "judged"), [(105, True), (106, False)])
+def test_a_block_moves_where_its_middle_does(rests_to: int, judged: bool) -> None:
+    """Ten samples a block at 200 Hz: the middle of the eleventh is sample 105, and without it there are too few."""
+    count = round((MOVING_S + 0.5) * RATE_HZ)
+    force, turning = np.ones((3, count)), np.ones((3, count))
+    told = turns_told(force, turning, RATE_HZ, ((0, count),), ((0, rests_to),))
+    assert (told.spread_rad_s is not None) is judged
