@@ -31,7 +31,7 @@ from telemetry.model.day import RideDay
 from telemetry.telling.day import circumstances
 
 from .aside import Aside
-from .complaints import complain
+from .complaints import complain, every_problem
 from .library import Library, Shelf
 from .read_day import ReadDay
 
@@ -75,7 +75,7 @@ class Pages(Handler):
             version = self._version(choice)  # before the day is looked at: one read meanwhile makes the page load again
             self._fill(document, choice, version, arguments)
         except TelemetryError as error:
-            self._trouble(document, choice, error.line, version)
+            self._trouble(document, choice, error.line, version, every_problem(error))
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
             self._trouble(document, choice, complain(error), version)
 
@@ -148,7 +148,7 @@ class Pages(Handler):
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":
-            self._trouble(document, choice, shelf.trouble, version)
+            self._trouble(document, choice, shelf.trouble, version, shelf.problems)
             return
         self._put(document, choice, "waiting.html", "Reading the logs", {"version": version})
 
@@ -201,9 +201,12 @@ class Pages(Handler):
         if page.live is not None:
             page.live(document)
 
-    def _trouble(self, document: Document, choice: Choice, line: str, version: int | None) -> None:
+    def _trouble(
+        self, document: Document, choice: Choice, line: str, version: int | None, problems: tuple[str, ...] = ()
+    ) -> None:
         document.clear()
-        self._put(document, choice, "trouble.html", "This can't be shown", {"line": line, "version": version})
+        filling = {"line": line, "problems": problems, "version": version, "to_whole": choice != Choice(day=choice.day)}
+        self._put(document, choice, "trouble.html", "This can't be shown", filling)
 
     def _put(self, document: Document, choice: Choice, template: str, title: str, filling: Filling) -> None:
         document.title = title

@@ -7,7 +7,7 @@ import os
 import sys
 import traceback
 
-from telemetry.errors import TelemetryError, clean_text
+from telemetry.errors import RideDayError, TelemetryError, clean_text
 
 LONGEST = 400
 OURS = "dashboards"
@@ -26,6 +26,14 @@ def what_went_wrong(error: Exception) -> str:
     if isinstance(error, MemoryError):
         return "too little memory for these logs: close programs or split them"
     return own_fault(error)
+
+
+def every_problem(error: Exception) -> tuple[str, ...]:
+    """Return each thing that is wrong with a ride day's file, a line each, where it is more than one; else nothing."""
+    if not isinstance(error, RideDayError) or len(error.problems) < 2:
+        return ()
+    more = (f"and {error.left_out} more",) if error.left_out else ()
+    return (*(problem.line for problem in error.problems), *more)
 
 
 def complain(error: Exception) -> str:

@@ -17,7 +17,7 @@ from telemetry.model.day import RideDay
 from telemetry.ride_day import read_ride_day
 from telemetry.telling.earlier_laps import Lap, laps_of
 
-from .complaints import what_went_wrong
+from .complaints import every_problem, what_went_wrong
 from .glance import glance
 from .read_day import ReadDay, headline_of, names_of_new_logs, read_whole
 from .rounds import Rounds
@@ -34,11 +34,11 @@ State: TypeAlias = Literal["waiting", "reading", "ready", "failed"]
 class Shelf:
     """One day of the folder: its place, and how far it has been read.
 
-    `headline` is what the list says of it once it was read, `laps` what pages of later days are told of its runs, both
-    kept when the day itself is let go; `days` is the day by
-    each of the last readings, the newest first: a page asks by the one it was made from. `failed_with` are the folder's
-    files as they were when reading failed: once they differ, it is worth another try. `changes` and `logs` are what
-    has happened to its folder since, as it was last looked at.
+    `trouble` is why it can't be read, `problems` each thing wrong with its file where that is several. `headline` is
+    what the list says of it once it was read, `laps` what pages of later days are told of its runs, both kept when the
+    day itself is let go; `days` is the day by each of the last readings, the newest first: a page asks by the one it
+    was made from. `failed_with` are the folder's files as they were when reading failed: once they differ, it is worth
+    another try. `changes` and `logs` are what has happened to its folder since, as it was last looked at.
     """
 
     name: str
@@ -46,6 +46,7 @@ class Shelf:
     state: State = "waiting"
     progress: str = ""
     trouble: str = ""
+    problems: tuple[str, ...] = ()
     headline: str = ""
     laps: tuple[Lap, ...] = ()
     version: int = 0
@@ -289,9 +290,10 @@ class Library:
             read = read_whole(shelf.path, progress)
             headline = headline_of(read)
         except Exception as error:  # noqa: BLE001 - whatever one day raises, its page tells it and the others stand
-            shelf.trouble = what_went_wrong(error)
+            shelf.trouble, shelf.problems = what_went_wrong(error), every_problem(error)
         else:
-            shelf.headline, shelf.laps, shelf.trouble, state = headline, laps_of(read.analysis), "", "ready"
+            shelf.headline, shelf.laps, state = headline, laps_of(read.analysis), "ready"
+            shelf.trouble, shelf.problems = "", ()
             with self._lock:
                 shelf.keep(read.day)
                 shelf.read, shelf.changes, shelf.logs = read, (), ()

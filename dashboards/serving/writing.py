@@ -20,7 +20,7 @@ from telemetry.ride_day import ChangedFileError, write
 
 from .application import STANDS
 from .aside import Aside
-from .complaints import complain
+from .complaints import complain, every_problem
 from .library import Library
 
 
@@ -39,9 +39,11 @@ class Write(RequestHandler):
         try:
             shown = await self._aside.run(lambda: self._written(choice.day or "", arguments))
         except TelemetryError as error:
-            self._answer("trouble.html", {**words, "line": error.line})
+            self._answer(
+                "trouble.html", {**words, "line": error.line, "problems": every_problem(error), "to_whole": True}
+            )
         except Exception as error:  # noqa: BLE001 - the last resort: a page in place of a bare 500
-            self._answer("trouble.html", {**words, "line": complain(error)})
+            self._answer("trouble.html", {**words, "line": complain(error), "to_whole": True})
         else:
             if shown.refusal is None:
                 page = await self._aside.run(lambda: self._next_page(choice.day or "", shown))

@@ -85,6 +85,20 @@ def test_a_bad_days_own_page_says_what_is_wrong(server: Server, name: str) -> No
     assert not server.lines
 
 
+def test_a_days_own_page_lists_everything_its_file_lacks_and_leads_elsewhere(tmp_path: Path, browser: Browser) -> None:
+    (tmp_path / "drafted").mkdir()
+    (tmp_path / "drafted" / "ride_day.toml").write_text(
+        '[ride_day]\ntitle = "drafted"\n[bike.front]\ntravel_mm = -1\n', encoding="utf-8"
+    )
+    with serving(tmp_path) as server, opened(browser, server.link + "?day=drafted", figures=False) as (tab, _):
+        tab.wait_for_selector("[role=alert] li")
+        told = tab.locator("[role=alert] li").all_inner_texts()
+        assert {line.split(":")[0] for line in told} >= {"ride_day.date", "bike.front.travel_mm"}
+        assert "telemetry check" not in tab.inner_text("[role=alert]")
+        assert tab.get_by_role("link", name="all ride days").count() == 1
+        assert tab.get_by_role("link", name="this day as a whole").count() == 0  # it is this very page
+
+
 def test_a_day_whose_folder_has_no_readable_name_is_shown(server: Server, browser: Browser) -> None:
     name = "bytes_\\xff"
     server.wait_until_read(quote(name))
