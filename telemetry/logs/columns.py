@@ -12,8 +12,8 @@ from telemetry.errors import LogError
 from telemetry.model.sensor import ColumnName
 
 from .dialect import Dialect, is_number
-from .stamps import named_unit, plausible_unit
 from .table import LARGEST_STAMP
+from .time_units import named_unit, possible_units
 
 TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
@@ -134,4 +134,4 @@ def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
     if place < len(dialect.units) and named_unit(dialect.units[place]):
         return 3
     unnamed = place == 0 or not name
-    return 2 if unnamed and steady and plausible_unit(step) and not COUNT_NAME.search(name) else 0
+    return 2 if unnamed and steady and possible_units(step) and not COUNT_NAME.search(name) else 0

@@ -20,6 +20,7 @@ from telemetry.words import counted, percent, size_words
 
 from .columns import find_column, find_columns, find_time, named_time
 from .dialect import is_number
+from .long_rows import check_rows_hold_all
 from .numbering import Numbers, as_array
 from .opening import OpenLog, open_log
 from .presses import marker_places, pressed_cells, presses_of
@@ -34,6 +35,7 @@ from .timed import Rows, Timing
 MOST_BAD_SHARE, SURELY_BAD_SHARE = 0.20, 0.30
 """Of a column's cells; of those in 64 places of a large log, so far above the other that the rest can't save it."""
 FEWEST_ROWS = 2
+COLUMNS_SHOWN = 8
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
 
 
@@ -83,7 +85,7 @@ class _Reading:
             if found is None:
                 raise LogError(
                     self.where,
-                    "no column that runs like a clock",
+                    f"no column that runs like a clock among {_listed(dialect.names)}",
                     "a time column, or a stated rate",
                     "name it in [log] time = { column = ... }, or state rate_hz",
                 )
@@ -159,6 +161,12 @@ class _Reading:
                 f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
             )
             self.findings.append(Finding(code="repeated_header", message=message))
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Return a log's columns, by name or by number from 1 where they have none."""
+    shown = [repr(name) if name else str(place) for place, name in enumerate(names[:COLUMNS_SHOWN], 1)]
+    return ", ".join(shown) + (" and more" if len(names) > COLUMNS_SHOWN else "")
 
 
 def _lying(good: Bools, rows: Numbers) -> str:
@@ -242,6 +250,7 @@ def read_log(
 def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[MarkerSensor, int]) -> Log:
     options, where, dialect = reading.options, reading.where, reading.opened.dialect
     time = reading.time_place()
+    check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
     wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
     wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *markers.values()])))
 

@@ -21,8 +21,9 @@ from .dialect import Dialect, is_number
 from .opening import OpenLog, open_log
 from .reading import read_table
 from .source import within_memory
-from .stamps import Stamps, named_unit, number_stamps, plausible_unit, usual_step, word_stamps
+from .stamps import Stamps, number_stamps, usual_step, word_stamps
 from .table import Table, Wanted
+from .time_units import named_unit, plausible_unit
 
 MOST_DISTINCT_CONSTANT = 2
 BLOCK_S, FEWEST_BLOCKS, UNTIMED_BLOCKS, MOST_BLOCKS = 0.5, 20, 100, 1000

@@ -14,7 +14,8 @@ from telemetry.model.arrays import Floats
 
 from .columns import STAMP_CELL, TIME_NAME
 from .dialect import Dialect, is_number
-from .stamps import SECONDS_PER, Stamps, decimal_resolution, named_unit
+from .stamps import Stamps, decimal_resolution
+from .time_units import SECONDS_PER, named_unit
 
 Unit = Literal["ms", "us", "ns"]
 UNITS: tuple[Unit, ...] = ("ms", "us", "ns")

@@ -14,12 +14,9 @@ from telemetry.errors import LogError
 from telemetry.model.arrays import Floats, Ints
 
 from .table import Words
+from .time_units import DAY_S, SECONDS_PER, named_unit, plausible_unit, possible_units
 
-HOUR_S, DAY_S = 3600.0, 86_400.0
-SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9, "min": 60.0, "days": DAY_S}
-"""Days are what spreadsheets count, from the end of 1899 on; phones log ns."""
-PLAUSIBLE_STEP_S = (1e-4, 0.05)
-"""Loggers write from 20 to 10 000 rows a second (common practice, no source)."""
+HOUR_S = 3600.0
 YEAR_S = 365.25 * DAY_S
 LONGEST_RUN_S, FURTHEST_STAMP_S = 100 * YEAR_S, 1e12
 """Own choices: a clock that is set meanwhile jumps by the years since 1970, none by more; from 1e12 s on a double
@@ -27,16 +24,6 @@ can't tell one row from the next."""
 MOST_FAR_SHARE = 0.2
 """As of cells that are no numbers."""
 NO_CLOCK = "name the column that holds the clock, and its unit: [log] time = { column = ..., unit = ... }"
-SURE_NS = 1e6
-"""Steps of a second or more, were they us."""
-
-_NAMED_UNIT = (
-    ("ns", re.compile(r"(^|[^a-z])(ns|nanos|nsecs?|nanoseconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("us", re.compile(r"(^|[^a-z])(us|µs|micros|usecs?|microseconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("ms", re.compile(r"(^|[^a-z])(ms|millis|msecs?|milliseconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("s", re.compile(r"(^|[^a-z])(s|sec|secs|seconds?)([^a-z]|$)", re.IGNORECASE)),
-    ("min", re.compile(r"(^|[^a-z])(min|mins|minutes?)([^a-z]|$)", re.IGNORECASE)),
-)
 _FRACTION = r"(?:[.,]\d+|:\d{3}|:\d{6})"
 _NO_HOURS = re.compile(r"(?P<m>\d{1,3}):(?P<s>\d{2}[.,]\d+)")
 """Hours left out, as spreadsheets and lap timers do: it starts anew every hour, or runs on beyond 60 minutes."""
@@ -77,34 +64,6 @@ class Stamps:
     unit_s: float
     first: datetime | None
     words: str
-
-
-def named_unit(name: str) -> str | None:
-    """Return the time unit a column's name tells, None where it tells none.
-
-    Examples
-    --------
-    >>> named_unit("t_ms"), named_unit("Time [s]"), named_unit("time_us"), named_unit("time")
-    ('ms', 's', 'us', None)
-    """
-    spaced = name.replace("_", " ")
-    return next((unit for unit, pattern in _NAMED_UNIT if pattern.search(spaced)), None)
-
-
-def plausible_unit(step: float) -> str | None:
-    """Return the unit in which this step between rows is a logger's, None where none fits or several may.
-
-    Minutes may be seconds of a fast logger, and fewer than a million ns may be us of a slow one: those need a name.
-
-    Examples
-    --------
-    >>> plausible_unit(0.002), plausible_unit(2.0), plausible_unit(2e6), plausible_unit(2e5), plausible_unit(2.3e-8)
-    ('s', 'ms', 'ns', None, 'days')
-    """
-    for unit in ("s", "ms", "us", "days", *(["ns"] if step >= SURE_NS else [])):
-        if PLAUSIBLE_STEP_S[0] * 0.999 <= step * SECONDS_PER[unit] <= PLAUSIBLE_STEP_S[1] * 1.001:
-            return unit
-    return None
 
 
 def decimal_resolution(values: Floats, unit_s: float) -> float:
@@ -173,8 +132,8 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     step = usual_step(values)
     told = unit or named_unit(name) or plausible_unit(step)
     if told is None:
-        steps = "no steps forward" if math.isnan(step) else f"steps of {step:g}"
-        found = f"{steps} in time column {name!r}"
+        _refuse_still_or_doubtful(step, name, where)
+        found = f"steps of {step:g} in time column {name!r}"
         raise LogError(
             where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
         )
@@ -192,6 +151,25 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         first=first,
         words=f"clock {name or 'column'} in {told}",
     )
+
+
+def _refuse_still_or_doubtful(step: float, name: str, where: str) -> None:
+    """Refuse a clock that never steps forward, or whose steps may be of two units.
+
+    Raises
+    ------
+    LogError
+    """
+    if math.isnan(step):
+        remedy = "name the column that runs in [log] time, or state rate_hz"
+        raise LogError(where, f"no steps forward in time column {name!r}", "a clock that runs", remedy)
+    possible = possible_units(step)
+    if len(possible) > 1:
+        rates = " or ".join(f'"{unit}" ({1 / (step * SECONDS_PER[unit]):.5g} rows a second)' for unit in possible)
+        found = f"steps of {step:g} in time column {name!r}"
+        raise LogError(
+            where, found, "a clock of one unit", f"state which: [log] time = {{ column = ..., unit = {rates} }}"
+        )
 
 
 def _near_the_rest(values: Floats, unit_s: float, where: str, hint: str) -> Floats:

@@ -505,3 +505,24 @@ def test_a_rate_no_logger_has_is_questioned(tmp_path, unit, step):
     (finding,) = [finding for finding in log.findings if finding.code == "odd_rate"]
     assert finding.severity == "error"
     assert "is the clock's unit right?" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("step", "units"), [(100, "us.*10000 .*ms.*10 "), (200, "us.*5000 .*ms.*5 "), (0.1, "ms.*10000 .*s.*10 ")]
+)
+def test_a_step_of_two_units_is_asked_for(step, units, read):
+    stamps = [f"{step * at:g}" for at in range(300)]
+    with pytest.raises(LogError, match=rf"steps of {step} .*{units}"):
+        read(stamps)
+
+
+def test_a_clock_that_stands_still_is_not_asked_for_its_unit(read):
+    with pytest.raises(LogError, match=r"no steps forward in time column 'time'.*rate_hz"):
+        read(["7"] * 300, options=LogOptions(time=TimeColumn(column="time")))
+
+
+def test_without_a_clock_the_columns_looked_at_are_named(tmp_path):
+    path = tmp_path / "run.csv"
+    path.write_text("on,fork\n" + "".join(f"{at % 2},{500 + at % 37}\n" for at in range(300)))
+    with pytest.raises(LogError, match="no column that runs like a clock among 'on', 'fork'"):
+        read_log(path, needed=["fork"], options=LogOptions())

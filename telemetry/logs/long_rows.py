@@ -1,0 +1,72 @@
+"""Rows that hold one sensor each (``t,sensor,value``): read as one signal they'd jump from sensor to sensor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from telemetry.errors import LogError, clean_text
+
+from .dialect import Dialect, is_number
+
+MOST_SENSORS = 16
+LEAST_CHANGES = 0.3
+LEAST_ROWS = 40
+JUMP_TIMES = 3.0
+"""Own choices: between sensors readings jump by more than three times what each moves from one of its rows to the next;
+a signal that moves does so farther over two rows than over one."""
+SHOWN = 3
+
+
+def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed: Iterable[int], where: str) -> None:
+    """Refuse a log of which a needed column holds several sensors by turns.
+
+    Parameters
+    ----------
+    dialect : Dialect
+    rows : sequence of cells
+        Some of the log's first rows of data.
+    needed : iterable of int
+        Places, from 0, of the columns asked for.
+    where : str
+
+    Raises
+    ------
+    LogError
+    """
+    places = set(needed)
+    whole = [cells for cells in rows if len(cells) == dialect.cells]
+    others = {place: _turns([cells[place] for cells in whole]) for place in set(range(dialect.cells)) - places}
+    for turns, sensors in ((place, found) for place, found in sorted(others.items()) if found):
+        for place in sorted(places):
+            if place < dialect.cells and _jumps(dialect, whole, place, turns):
+                value, by = (repr(dialect.names[at] or at + 1) for at in (place, turns))
+                shown = ", ".join(repr(clean_text(name)) for name in sensors[:SHOWN])
+                raise LogError(
+                    f"{where}, column {value}",
+                    f"several sensors by turns, told apart by column {by} ({shown})",
+                    "a column for each sensor",
+                    "have the logger write all sensors in each row, or split the log: one file a sensor",
+                )
+
+
+def _turns(cells: Sequence[str]) -> list[str]:
+    """Return the few words or ids that a column holds by turns; none of any other column."""
+    known = list(dict.fromkeys(cells))
+    few = len(cells) >= LEAST_ROWS and 2 <= len(known) <= MOST_SENSORS
+    changes = sum(one != other for one, other in pairwise(cells)) if few else 0
+    return known if changes > LEAST_CHANGES * len(cells) else []
+
+
+def _jumps(dialect: Dialect, rows: Sequence[Sequence[str]], place: int, turns: int) -> bool:
+    """Tell whether readings jump where the other column turns, by far more than within each of its words."""
+    known = [(cells[turns], cells[place]) for cells in rows if is_number(cells[place], dialect.decimal)]
+    if len(known) < LEAST_ROWS:
+        return False
+    words = np.array([word for word, _ in known])
+    values = np.array([float(cell.replace(dialect.decimal, ".")) for _, cell in known])
+    between = np.abs(np.diff(values))[words[1:] != words[:-1]]
+    within = np.concatenate([np.abs(np.diff(values[words == word])) for word in np.unique(words)])
+    return bool(between.size and np.median(between) > JUMP_TIMES * max(np.median(within), 1e-12 * np.ptp(values)))
