@@ -8,6 +8,7 @@ from pathlib import Path
 from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.pipeline import Added, Drafted
 from telemetry.sheet import table
+from telemetry.words import counted
 
 from .tables import say, show
 
@@ -30,7 +31,7 @@ def drafted_sheet(drafted: Drafted, folder: Path) -> None:
         say(f"look at it: {line}")
     text = drafted.path.read_text(encoding="utf-8")
     asked = text.count("# TO DO")
-    what = f"go through its {asked} TO DO lines" if asked else "it asks for nothing"
+    what = f"go through its {counted(asked, 'TO DO line')}" if asked else "it asks for nothing"
     say(f"wrote {drafted.path}: {what}, then `telemetry check {folder}`")
 
 

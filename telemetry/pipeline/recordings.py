@@ -93,9 +93,11 @@ class _Recordings:
 
     def _say_no_load(self, places: list[int]) -> None:
         for place in places:
+            ends = self.rides[place].ends
+            rests = ", ".join(f"{end} {measures.static_sag_pct(ends[end]):.1f} %" for end in ENDS if end in ends)
             message = (
-                f"{self.day.static[place].log.name}: load isn't stated, so this is neither rider nor free sag; state "
-                "load = 'standing', 'seated' or 'bike_alone'"
+                f"{self.day.static[place].log.name}: load isn't stated, so it can't be said whether these are rider or "
+                f"free sag: {rests}; state load = 'standing', 'seated' or 'bike_alone'"
             )
             self.findings[place].append(Finding(code="no_load", message=message))
 

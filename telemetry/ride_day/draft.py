@@ -150,8 +150,9 @@ def _recording(item: NewLog, setup: str, found: Folder) -> str:
     if found.of_one_end and end is not None:
         lines.append(f'end = "{end}"                      # the only one in it')
     if item.before_run is not None:
-        by = "time" if found.timed and item.started_at is not None else "number; check it"
-        lines.append(f"before_run = {toml_string(item.before_run)}            # by its {by}")
+        by_time = found.timed and item.started_at is not None
+        by = words.BY_TIME if by_time else words.BY_COUNT if found.may_count_recordings(item) else words.BY_NUMBER
+        lines.append(f"before_run = {toml_string(item.before_run)}            # {by}")
     if what.kind == "sag":
         lines.append(words.SAG_LOAD if what.load is None else f'load = "{what.load}"')
     if what.kind == "settle":

@@ -183,6 +183,10 @@ AFTER_ALL = """\
 # TO DO {log} was made after the last run. Zero counts for the runs that follow: name the one in before_run, if any.
 """
 
+BY_TIME = "by its time"
+BY_NUMBER = "by its number; check it"
+BY_COUNT = "TO DO check it: by its number, which may count recordings, not runs"
+
 SAG_LOAD = """\
 # TO DO who was aboard.
 # load = <"standing", "seated" or "bike_alone">"""

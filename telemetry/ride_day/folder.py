@@ -12,7 +12,7 @@ from telemetry.model.log import ColumnSketch, LogSketch
 
 from .arranging import NewLog, Ridden, in_order, paired, placed
 from .layout import Layout
-from .log_names import read_name
+from .log_names import RUN, read_name
 from .recognising import SAID, Recognised, recognised
 
 HARDLY_SHARE = 0.08
@@ -58,10 +58,32 @@ class Folder:
         named = read_name(self.sketches[0].path.resolve().parent.name).day
         return days or (() if named is None else (named,))
 
+    def may_count_recordings(self, item: NewLog) -> bool:
+        """Tell whether a recording's number, taken for a run's, may as well say the how manieth recording it is.
+
+        So it may where recordings of several kinds are numbered in one count from 1 on, or those of its kind are and
+        aren't as many as the runs.
+        """
+        said, ridden = item.said, {run.said.number for run in self.runs}
+        if said.number not in ridden or said.number == 1 or RUN.speaks_in(said.words):
+            return False
+        bare = [own for own in self.recordings if not RUN.speaks_in(own.said.words)]
+        all_kinds = [own for own in bare if own.said.end == said.end]
+        alike = [own for own in all_kinds if own.what.kind == item.what.kind]
+        if len(alike) < len(all_kinds) and _count_up(all_kinds):
+            return True
+        return len(alike) != len(self.runs) and _count_up(alike)
+
     @property
     def of_one_end(self) -> bool:
         """Whether each end has a logger of its own."""
         return any(run.rear_log is not None for run in self.runs)
+
+
+def _count_up(items: Sequence[NewLog]) -> bool:
+    """Tell whether logs are numbered from 1 on, two at least; one without a number is one more."""
+    numbers = sorted(number for item in items if (number := item.said.number) is not None)
+    return len(numbers) > 0 and numbers in (list(range(1, len(numbers) + 1)), list(range(2, len(items) + 1)))
 
 
 def look_at(sketches: Sequence[LogSketch], today: dt.date) -> Folder:

@@ -317,3 +317,29 @@ def test_what_lies_beside_logs_is_no_log(tmp_path: Path) -> None:
     day = drafted(tmp_path)
     assert [run["log"] for run in day["runs"]] == ["run_1.csv", "run_2.csv"]
     assert day["bike"]["rear"] == {"leverage": "shock curve.csv", "stroke_mm": 62.5}
+
+
+@pytest.mark.parametrize(
+    ("recordings", "asked"),
+    [
+        (("lifted", "lifted_2"), {"lifted_2"}),
+        (("lifted_1", "lifted_2"), {"lifted_2"}),
+        (("lifted_1", "sag_2", "lifted_3"), {"sag_2", "lifted_3"}),
+        (("lifted_1", "lifted_3"), set()),
+        (("lifted_1", "lifted_2", "lifted_3"), set()),
+        (("lifted", "lifted_before_run_2"), set()),
+    ],
+)
+def test_a_number_that_may_count_recordings_is_asked_about(
+    tmp_path: Path, recordings: tuple[str, ...], asked: set[str]
+) -> None:
+    """Taken for a run's number it would set zero from another run on than it was recorded before."""
+    for name in ("run_1", "run_2", "run_3", *recordings):
+        motion = made.run(3) if name.startswith("run") else made.MOTIONS[name.split("_")[0]](4)
+        made.write(tmp_path / f"{name}.csv", motion, BOTH, Form())
+    drafted(tmp_path)
+    tables = (tmp_path / "ride_day.toml").read_text(encoding="utf-8").split("[[static]]")[1:]
+    found = {
+        name for name in recordings for table in tables if f'"{name}.csv"' in table and "TO DO check it: by" in table
+    }
+    assert found == asked
