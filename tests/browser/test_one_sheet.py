@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import zlib
+from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -95,3 +97,38 @@ def test_figures_keep_their_shape_on_paper(browser: Browser, compared: Path) -> 
         wide = page.locator(".drawing").evaluate_all("all => all.map(e => e.getBoundingClientRect().width)")
     assert on_paper == pytest.approx(on_screen, rel=0.02)
     assert max(wide) <= 336
+
+
+SAMPLES = Path(__file__).parents[2] / "sample_runs"
+MOST_SHEETS = {"lower_leg_oil": 8, "lighter_shims": 5}
+"""One more than they take: `tests/benchmarks/printed_sheets.py` tells how full each is."""
+SHEET_WIDTH_PX = 186 / 25.4 * 96
+"""A4 less two margins of 12 mm."""
+
+
+def images_of_each_sheet(file: Path) -> list[set[bytes]]:
+    """Return the pictures drawn on each sheet that has any, by the number each has in the file."""
+    written = file.read_bytes()
+    parts = dict(re.findall(rb"(?:^|\n)(\d+) 0 obj\n(.*?)\nendobj", written, re.DOTALL))
+    drawn = []
+    for page in (part for part in parts.values() if re.search(rb"/Type\s*/Page\b", part)):
+        content = re.search(rb"/Contents (\d+) 0 R", page)
+        assert content is not None
+        packed = parts[content[1]].split(b"stream\n", 1)[1].rsplit(b"\nendstream", 1)[0]
+        drawn.append(set(re.findall(rb"/X(\d+) Do", zlib.decompress(packed))))
+    return [images for images in drawn if images]
+
+
+@pytest.mark.parametrize("name", MOST_SHEETS)
+def test_the_evidence_takes_few_sheets_and_breaks_no_figure(browser: Browser, tmp_path: Path, name: str) -> None:
+    report = write_report(SAMPLES / name, tmp_path / "report.html")
+    with opened(browser, report.as_uri()) as (page, _):
+        assert len(sheets(page, tmp_path / "whole.pdf")) <= MOST_SHEETS[name]
+        drawn = Counter(image for images in images_of_each_sheet(tmp_path / "whole.pdf") for image in images)
+        assert len(drawn) >= page.locator(".drawing").count()
+        assert max(drawn.values()) == 1  # a figure over two sheets is drawn on both
+        page.emulate_media(media="print")
+        page.set_viewport_size({"width": int(SHEET_WIDTH_PX), "height": 900})
+        # a browser prints all of a page that is too wide smaller
+        assert page.evaluate("document.documentElement.scrollWidth") <= int(SHEET_WIDTH_PX)
+        assert page.locator("main").inner_text().count("may hold trapped pressure") == 1
