@@ -81,9 +81,11 @@ def _short(text: str, longest: int = LONGEST_TEXT) -> str:
     return shortened(text, longest)
 
 
-def _sentence(text: str) -> str:
-    """Return a text as a sentence, cut short where it is too long."""
+def sentence(text: str) -> str:
+    """Return a text as a sentence; where it is too long, up to the last clause that fits whole."""
     short = upper_first(_short(text))
+    if len(text) > LONGEST_TEXT and "; " in short:
+        return f"{short.rpartition('; ')[0]} …"
     return short if short.endswith(("…", ".")) else f"{short}."
 
 
@@ -161,7 +163,7 @@ def _done(comparison: Comparison, *, names: bool) -> tuple[str, ...]:
         words = [item.words for item in comparison.setup_differences if item.candidate == name]
         whose = f"{comparison.day.setups[name].label}: " if len(comparison.candidates) > 1 else ""
         told = "; ".join(words[:MOST_SETTINGS]) or "nothing differs on paper"
-        lines.append(_sentence(f"{whose}{told}"))
+        lines.append(sentence(f"{whose}{told}"))
     setups = [comparison.day.setups[name] for name in (comparison.baseline, *comparison.candidates)]
     return (*lines, *_opened(setups), *(_notes(comparison.day) if names else ()))
 
@@ -210,7 +212,7 @@ def _entered(settings: Mapping[str, Setting], key: str) -> str:
 def _explains(comparison: Comparison) -> tuple[str, ...]:
     grave = [item for item in comparison.fairness_findings if item.severity != "note"]
     unknown = [item for item in comparison.fairness_findings if item.code == "not_judged"]
-    lines = [_sentence(item.message) for item in (*grave[:MOST_WARNINGS], *unknown)]
+    lines = [sentence(item.message) for item in (*grave[:MOST_WARNINGS], *unknown)]
     return (f"{fair_in_words(comparison)}.", *lines, *_more(len(grave), MOST_WARNINGS, "warning"))
 
 

@@ -270,3 +270,36 @@ def test_signs_follow_the_direction():
     (line,) = summed_up(falls).lines
     assert line.sign == "▼"
     assert line.finding.startswith("Front rides higher")
+
+
+def told_to_the_rider(*rows):
+    return [(line.sign, line.rows[0]) for line in summed_up(*rows).lines_to_the_rider]
+
+
+def test_a_rider_is_told_what_was_asked_then_what_changed_then_what_stayed_of_height_depth_and_speeds():
+    speeds = [1000, 1010, 990, 1000, 1000, 1000]
+    told = told_to_the_rider(
+        row("abbaab", speeds, measure="rebound_speed_10_per_min"),
+        row("abbaab", speeds, measure="hits_per_min"),  # stayed, and nothing that a rider asks about
+        row("abbaab", WIDE, measure="travel_p95", end="rear"),  # undecided, and nobody asked
+        row("abbaab", SAME),
+        row("abbaab", CLEAR, measure="hit_depth_10_per_min"),
+        row("abbaab", WIDE, measure="hit_depth_10_per_min", end="rear", focus=True),
+    )
+    assert told == [
+        ("?", ("hit_depth_10_per_min", "rear")),
+        ("▲", ("hit_depth_10_per_min", "front")),
+        ("=", ("dynamic_sag", "front")),
+        ("=", ("rebound_speed_10_per_min", "front")),
+    ]
+
+
+def test_a_rider_is_told_what_is_undecided_where_there_is_nothing_else():
+    assert told_to_the_rider(row("abbaab", WIDE, measure="travel_p95")) == [("?", ("travel_p95", "front"))]
+
+
+def test_a_rider_is_not_told_which_part_of_the_spread_was_not_looked_at():
+    found = summed_up(row("abbaab", CLEAR, measure="hit_depth_10_per_min", sections=4))
+    (line,), (own,) = found.lines, found.lines_to_the_rider
+    assert "trail sections not looked at" in line.detail
+    assert own.detail.endswith(" %). Changed.")

@@ -7,7 +7,7 @@ import pytest
 import telemetry
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.pipeline import report_parts
-from telemetry.telling.first_page import FirstPage, first_page
+from telemetry.telling.first_page import LONGEST_TEXT, FirstPage, first_page, sentence
 from tests.pipeline.small_days import make_day
 
 EXTRA = """
@@ -86,3 +86,10 @@ def test_without_names_nobody_is_named(parts: tuple[Analysis, Comparison]) -> No
 
 def test_next_are_starting_points(page: FirstPage) -> None:
     assert "a starting point is" in page.to_come[-1]
+
+
+def test_what_is_too_long_ends_with_a_whole_clause() -> None:
+    clause = "one thing differs " * 10
+    assert sentence(f"{clause.strip()}; {clause * 2}") == f"O{clause.strip()[1:]} …"
+    assert sentence("x" * (LONGEST_TEXT + 1)).endswith("x…")
+    assert sentence("one; two") == "One; two."
