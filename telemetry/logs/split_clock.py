@@ -47,13 +47,16 @@ def find_split_clock(dialect: Dialect, lines: Sequence[str]) -> SplitClock | Non
     told = [_told(dialect, place) for place in range(dialect.width)]
     fractions = [(place, unit) for place, unit in enumerate(told) if unit in UNITS]
     wholes = [p for p, unit in enumerate(told) if unit == "s" or TIME_NAME.search(dialect.names[p].replace("_", " "))]
-    if not fractions or not wholes:
-        return None
-    rows = [cells for cells in map(dialect.cells_of, lines) if len(cells) == dialect.cells]
-    for fraction, unit in fractions:
-        for seconds in sorted(wholes, key=lambda place: abs(place - fraction)):
-            if seconds != fraction and _belong(rows, seconds, fraction, 1 / SECONDS_PER[unit]):
-                return SplitClock(seconds=seconds, fraction=fraction, unit=unit)
+    pairs = [
+        (seconds, fraction, unit)
+        for fraction, unit in fractions
+        for seconds in sorted(wholes, key=lambda place: abs(place - fraction))
+        if seconds != fraction
+    ]
+    rows = [cells for cells in map(dialect.cells_of, lines if pairs else []) if len(cells) == dialect.cells]
+    for seconds, fraction, unit in pairs:
+        if _belong(rows, seconds, fraction, 1 / SECONDS_PER[unit]):
+            return SplitClock(seconds=seconds, fraction=fraction, unit=unit)
     return None
 
 
