@@ -89,6 +89,18 @@ class TestSlowAcceleration:
         short = course(np.zeros((2, 100)), count=100)
         assert (along_the_axis((short, made), (np.full(100, 8.0), speed)) is not None) is known
 
+    def test_it_is_known_as_well_as_parts_agree(self) -> None:
+        """Three of one part each, their axes a tenth of a radian apart: doubled angles scatter by twice that."""
+        count = round(10 * RATE_HZ)
+        speed = 8.0 - np.cos(2 * np.pi * 0.3 * TIME_S[:count]) / (2 * np.pi * 0.3)
+        turns = 0.5 + np.array([-0.1, 0.0, 0.1])
+        parts = tuple(course(np.outer([np.cos(at), np.sin(at)], sine(0.3)[:count]), count=count) for at in turns)
+        found = along_the_axis(parts, (speed,) * 3)
+        assert found is not None
+        doubled = np.arctan(np.sqrt(3 / 2 * 2) * np.sin(0.2) / (1 + 2 * np.cos(0.2)))
+        assert found.angle_rad == pytest.approx(0.5)
+        assert found.residual_deg == pytest.approx(np.degrees(doubled) / 2)
+
     def test_acceleration_is_that_along_the_ground_of_a_tilted_bike(self) -> None:
         """By a tenth of a radian about y: 1 m/s2 along the ground is its cosine along x."""
         tilted = course(np.full((2, COUNT), 0.0))
@@ -205,6 +217,12 @@ class TestPitching:
         made = course(np.zeros((2, COUNT)), turning, resting)
         made.force[2] += sine(4.0)
         assert by_pitching((made,), "front") is not None
+
+    def test_of_slow_blocks_as_much_of_the_band_counts_as_they_hold(self) -> None:
+        """12.5 blocks a second hold 5 Hz; it rises at 2.5."""
+        made = course(np.zeros((2, COUNT)), np.vstack([np.zeros(COUNT), sine(10.0, 1.0, -np.pi / 2)]))
+        made.force[2] += sine(10.0)
+        assert by_pitching((replace(made, rate_hz=12.5),), "front") is not None
 
     def test_blocks_too_slow_for_the_band_tell_nothing(self) -> None:
         made = course(np.zeros((2, COUNT)), np.vstack([sine(1.0), sine(1.0)]))

@@ -143,3 +143,18 @@ def test_a_block_moves_where_its_middle_does(rests_to: int, judged: bool) -> Non
     force, turning = np.ones((3, count)), np.ones((3, count))
     told = turns_told(force, turning, RATE_HZ, ((0, count),), ((0, rests_to),))
     assert (told.spread_rad_s is not None) is judged
+
+
+def test_what_is_turned_at_rest_counts_for_nothing() -> None:
+    """In the first block alone."""
+    count = round(2 * MOVING_S * RATE_HZ)
+    force, turning = np.ones((3, count)), np.zeros((3, count))
+    turning[0, :10] = 1.0
+    assert turns_told(force, turning, RATE_HZ, ((0, count),), ((0, 6),)).spread_rad_s == 0.0
+
+
+def test_a_block_of_a_slow_log_is_one_sample() -> None:
+    """At 20 Hz the second of 20.05 s rests: the others are just enough."""
+    count = round(MOVING_S * 20.0) + 1
+    force, turning = np.ones((3, count)), np.ones((3, count))
+    assert turns_told(force, turning, 20.0, ((0, count),), ((1, 2),)).spread_rad_s is not None
