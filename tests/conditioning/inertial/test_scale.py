@@ -164,6 +164,8 @@ def test_usual_counts_are_named_from_a_tenth_below_to_a_tenth_above(counts: int)
 
 def test_its_own_scale_is_what_it_reads_by_its_unit() -> None:
     assert own_scale(sensor(acceleration_unit="milli-g"), 0.7) == "acceleration_unit = 'counts' and counts_per_g = 700"
+    assert own_scale(sensor(acceleration_unit="g"), 100.4).endswith("counts_per_g = 100")
+    assert own_scale(sensor(acceleration_unit="g"), 99.44).endswith("counts_per_g = 99.44")
 
 
 def test_of_several_rests_the_one_furthest_off_counts() -> None:
