@@ -9,7 +9,7 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.plan import Plan
 from telemetry.sheet import plain_table
 from telemetry.telling.cleaning import cleaning
-from telemetry.telling.day import naming
+from telemetry.telling.day import naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
 from telemetry.telling.forces import force_difference_table, force_notes, force_tables
 from telemetry.telling.logs import (
@@ -78,9 +78,9 @@ def comparison_sheet(comparison: Comparison, *, full: bool = False) -> None:
         say(f"{title}:")
         for text in lines:
             say(f"{text}.", indent=2)
-    named = naming(comparison.day)
-    if named:
-        say(named)
+    for line in (naming(comparison.day), unplaced(comparison.day)):
+        if line:
+            say(line)
     findings_of(finding for finding in comparison.fairness_findings if full or finding.severity != "note")
     if full:
         _cleaning(comparison.conditioning)

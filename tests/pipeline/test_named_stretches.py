@@ -19,6 +19,7 @@ from telemetry.pipeline import Selection, Study, analysis_of, look, study
 from telemetry.pipeline.placing import places
 from telemetry.pipeline.planning import runs_of
 from telemetry.telling.cleaning import cleaning
+from tests.cli.run_here import commanded
 from tests.pipeline.small_days import FRONT_MM, RATE_HZ, make_day, trail, write_log
 
 SECONDS = 60.0
@@ -145,6 +146,11 @@ def test_a_stretch_that_no_run_places_yet_is_told_and_absent(day: Path) -> None:
     assert ("riding_time@braking bumps", "no run says yet where it lies") in absent
     planned = telemetry.plan(before)
     assert any("Not placed yet: braking bumps" in line for line in planned.advice)
+
+
+def test_a_comparison_says_that_its_stretch_lies_nowhere_yet(tmp_path: Path) -> None:
+    folder = make_day(tmp_path, ("a", "b"), seconds=10.0, extra='[[stretches]]\nname = "roots"\n')
+    assert "Not placed yet: roots" in commanded("compare", folder).stdout
 
 
 def test_a_stretch_outside_of_what_was_ridden_is_a_finding(day: Path) -> None:
