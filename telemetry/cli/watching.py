@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
 from telemetry.ride_day import kind_in_words
-from telemetry.telling.logs import (
-    recording_values,
-    verdict_of,
-)
+from telemetry.telling.logs import recording_values, verdict_of
 
 from .checks import check_sheet, checked, findings_of
 from .tables import say, say_json
 
-if TYPE_CHECKING:
-    from telemetry.pipeline import DayChecked, LogChecked, RecordingChecked, Trouble
-
 
 def watched(told: DayChecked | LogChecked | RecordingChecked | Trouble, *, as_json: bool, notes: bool = False) -> None:
     """Print what a watched folder tells: for programs one JSON object a line."""
-    from telemetry.pipeline import DayChecked, RecordingChecked, Trouble
-
     if as_json:
         answer = checked(told.analysis) if isinstance(told, DayChecked) else told.to_dict()
         say_json(answer, indent=None)
