@@ -15,6 +15,7 @@ from dashboards.content.strip import squares
 from dashboards.pages.choice import Choice
 from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
+from dashboards.pages.entering import PAGE as ENTER
 from dashboards.pages.fields import Arguments, Mistakes, fields_of, one_of
 from dashboards.pages.forms import FORMS, form_of
 from dashboards.pages.marking import marked_run
@@ -25,9 +26,10 @@ from dashboards.pages.writing import form_page, mistakes, moment_of, notice_of, 
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
-from telemetry.errors import CallError, TelemetryError
+from telemetry.errors import CallError, TelemetryError, clean_text
 from telemetry.files import readable_name
 from telemetry.model.day import RideDay
+from telemetry.pipeline import new_logs
 from telemetry.telling.day import circumstances
 
 from .aside import Aside
@@ -143,8 +145,10 @@ class Pages(Handler):
             self._form(document, replace(choice, page=form_page(fields)), day, arguments, wrong)
             return
         choice = replace(choice, event=marked_run(fields))
+        asked_on = form_page(fields)
+        known = [clean_text(log.name) for log in new_logs(day)] if asked_on == ENTER else []  # who enters one knows
         filling = {"shown": shown, "file": day.path.name, "notice": notice_of(day, fields), "version": STANDS}
-        self._put(document, choice, template_of(shown), shown.title, {**filling, "back": form_page(fields)})
+        self._put(document, choice, template_of(shown), shown.title, {**filling, "back": asked_on, "known": known})
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":

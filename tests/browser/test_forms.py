@@ -155,6 +155,10 @@ def test_a_recording_is_entered_before_the_run_it_was_made_for(page: Page, own: 
     page.get_by_label("run_2").check()
     page.get_by_role("button", name="Next").click()
     page.get_by_role("button", name="Show the change").click()
+    page.get_by_role("button", name="Write it").wait_for()
+    assert "lifted_1.csv" in page.locator("#news").get_attribute(
+        "data-known"
+    )  # or it is told as new while it is entered
     page.get_by_role("button", name="Write it").click()
     page.get_by_role("heading", name="New logs").wait_for()
     (item,) = telemetry.read_ride_day(file).static
