@@ -160,7 +160,7 @@ def test_a_recording_and_a_run_of_two_loggers_are_added(folder: Path) -> None:
 
 
 @given(note=st.text(st.characters(blacklist_categories=["Cs"]), max_size=60))
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 def test_no_word_breaks_out_of_its_text(folder: Path, note: str) -> None:
     write_log(folder / "run_3.csv", *trail(0.1, 3))
     day = telemetry.read_ride_day(folder)
