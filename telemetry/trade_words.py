@@ -93,6 +93,7 @@ ANGLE = vocabulary("angle deg rad degrees winkel angolo angulo hoek kat uhel")
 OF_A_LINK = vocabulary("link linkage rocker shock swingarm travel pot sensor wippe schwinge")
 """An angle may be travel where it is a link's, or nothing says whose: of a fork or a hand it is steering."""
 LENGTHS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4, "inches": 25.4}
+PERCENT = ("%", "pct", "percent", "prozent", "procent", "porcento")
 LETTERS: tuple[tuple[str, str], ...] = (
     ("f", "r"),
     ("fr", "rr"),
@@ -135,13 +136,15 @@ def bracketed_unit(name: str) -> str:
 
     Examples
     --------
-    >>> bracketed_unit("Fork [mm]"), bracketed_unit("shock_mm"), bracketed_unit("fork")
-    ('mm', 'mm', '')
+    >>> bracketed_unit("Fork [mm]"), bracketed_unit("shock_mm"), bracketed_unit("fork_pct"), bracketed_unit("fork")
+    ('mm', 'mm', '%', '')
     """
     inside = [str(text).strip().lower() for text in BRACKETED.findall(name) if text.strip()]
     if inside:
-        return inside[-1]
+        return "%" if inside[-1] in PERCENT else inside[-1]
     words = plain_words(name)
+    if name.rstrip().endswith("%") or (len(words) > 1 and words[-1] in PERCENT):
+        return "%"
     if words == ("mm",):
         return "mm"
     return words[-1] if len(words) > 1 and words[-1] in LENGTHS_MM and words[-1] not in ("m", "in") else ""

@@ -12,7 +12,7 @@ from telemetry.toml_string import toml_string
 
 from . import draft_words as words
 from .folder import Folder
-from .layout import EndColumn
+from .layout import PERCENT_HIGHEST, PERCENT_LOWEST, EndColumn
 
 SENSORS: dict[End, str] = {"front": "fork", "rear": "shock"}
 LONGEST_STROKE_MM = 110.0
@@ -99,4 +99,8 @@ def _points(own: EndColumn, found: Folder, low: float, high: float) -> str:
     unit = clean_text(own.column.unit)
     doubt = words.NOT_MM.format(unit=unit, low=f"{low:g}", high=f"{high:g}") if own.too_long else ""
     level = found.layout.topped_out(own.sketch, own.column)
+    if own.is_percent(low, high):
+        downward = level is not None and level > (PERCENT_LOWEST + PERCENT_HIGHEST) / 2
+        topped_out, full = ("100.0", "0.0") if downward else ("0.0", "100.0")
+        return words.POINTS_PERCENT + words.POINTS_PERCENT_LINE.format(topped_out=topped_out, full=full)
     return doubt + words.POINTS.format(topped_out="<reading topped out>" if level is None else f"{level:g}")

@@ -112,6 +112,14 @@ POINTS_MM = """\
 points = [[0.0, 0.0], [{reading}, 100.0]]       # its unit is {unit} by its name; check it with a ruler
 """
 
+POINTS_PERCENT = """\
+# TO DO full travel: its unit is percent of it by its name. Say how many mm 100 % are, at the rear those of what it
+# measures, and check by hand that it reads so topped out and at full travel.
+"""
+POINTS_PERCENT_LINE = """\
+# points = [[{topped_out}, 0.0], [{full}, <full travel, mm>]]
+"""
+
 NOT_MM = """\
 # TO DO is it {unit}? By its name it is, but it reads from {low} to {high}: further than any end goes.
 """
@@ -225,7 +233,9 @@ def _asked(*texts: str) -> frozenset[str]:
     return frozenset(found)
 
 
-ANSWERED_LINES = frozenset(HEAD.splitlines()[:3]) | _asked(NO_DATE, FRONT, REAR, POINTS, SETUPS, SAG_LOAD, SETTLE_FROM)
+ANSWERED_LINES = frozenset(HEAD.splitlines()[:3]) | _asked(
+    NO_DATE, FRONT, REAR, POINTS, POINTS_PERCENT, SETUPS, SAG_LOAD, SETTLE_FROM
+)
 """What a draft asks and an earlier day has answered."""
 ANSWERED_MARKS = ("# TO DO check it:", "# TO DO by its place alone", "# TO DO by what is left alone")
 """The same behind a value."""

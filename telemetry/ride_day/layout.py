@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 
 from telemetry.model.finding import ENDS, OTHER_END, End
 from telemetry.model.log import ColumnSketch, LogSketch
-from telemetry.trade_words import LENGTHS_MM
+from telemetry.trade_words import LENGTHS_MM, PERCENT
 
 from .arranging import ends_of_files
 from .log_names import read_name
@@ -17,6 +17,9 @@ from .recognising import Scale, Signals, signals_of
 
 LONGEST_MM = 500.0
 """No end travels further; a column said to hold mm that reads beyond holds something else. Common sense."""
+PERCENT_LOWEST, PERCENT_HIGHEST, PERCENT_SPAN = -10.0, 110.0, 20.0
+"""Own choices: a column in percent of travel reads within the first two, a zero that is off among it, and moves by the
+third at least; shares from 0 to 1 and counts don't."""
 ODD_SHARE = 0.005
 """Readings beyond this share of half seconds at each side, such as spikes, don't tell an end's range; own choice."""
 
@@ -57,6 +60,11 @@ class EndColumn:
         """Whether it reads further than any end travels, in the unit that it says."""
         span = (self.column.highest or 0.0) - (self.column.lowest or 0.0)
         return self.mm is not None and span * self.mm > LONGEST_MM
+
+    def is_percent(self, low: float, high: float) -> bool:
+        """Tell whether it reads percent of travel: by its unit, and by its range over all logs."""
+        within = low >= PERCENT_LOWEST and high <= PERCENT_HIGHEST and high - low >= PERCENT_SPAN
+        return self.column.unit in PERCENT and within
 
 
 class Layout:

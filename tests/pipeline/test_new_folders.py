@@ -307,6 +307,30 @@ def test_millimetres_that_no_end_travels_are_asked_about(tmp_path: Path) -> None
     assert "# TO DO is it mm?" in (tmp_path / "ride_day.toml").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(("front", "rear"), [("front_travel_%", "rear_stroke_%"), ("fork_pct", "shock [%]")])
+def test_percent_of_travel_is_calibrated_by_full_travel(tmp_path: Path, front: str, rear: str) -> None:
+    """Lifted, the fork reads 1 %: offered as the zero it would make the scale 1 % wrong."""
+    fork = Sensor(column=front, topped_out=1, full=100, decimals=2)
+    shock = Sensor(column=rear, topped_out=100, full=0, decimals=2)
+    for name, motion in {"run_1": made.run(1), "run_2": made.run(2), "lifted_1": made.lifted(3)}.items():
+        made.write(tmp_path / f"{name}.csv", motion, {"front": fork, "rear": shock}, Form())
+    drafted(tmp_path)
+    text = (tmp_path / "ride_day.toml").read_text(encoding="utf-8")
+    assert re.findall(r"(?m)^# points = .*", text) == [
+        "# points = [[0.0, 0.0], [100.0, <full travel, mm>]]",
+        "# points = [[100.0, 0.0], [0.0, <full travel, mm>]]",
+    ]
+    assert text.count("# TO DO full travel: its unit is percent of it") == 2
+
+
+def test_shares_called_percent_are_asked_about(tmp_path: Path) -> None:
+    shares = {"front": Sensor(column="fork_pct", topped_out=0, full=1, decimals=4)}
+    for n in (1, 2):
+        made.write(tmp_path / f"run_{n}.csv", made.run(n), shares, Form())
+    drafted(tmp_path)
+    assert "# points = [[<reading topped out>" in (tmp_path / "ride_day.toml").read_text(encoding="utf-8")
+
+
 def test_what_lies_beside_logs_is_no_log(tmp_path: Path) -> None:
     for n in (1, 2):
         made.write(tmp_path / f"run_{n}.csv", made.run(n), BOTH, Form())
