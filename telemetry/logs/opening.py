@@ -24,6 +24,8 @@ class OpenLog:
     dialect: Dialect
     rows: tuple[tuple[str, ...], ...]
     split_clock: SplitClock | None
+    preface: tuple[str, ...] = ()
+    """The lines above the header and the readings, as they stand."""
 
 
 def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
@@ -45,6 +47,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
     encoding = find_encoding(head.data, where, options.encoding)
     text = plain_minus(head.data.decode(encoding, errors="replace").removeprefix("\ufeff"))
     form = find_form(lines_of(text), options.comment or "#") if options.delimiter is None else None
+    above = text
     text = text if form is None else "\n".join(form.plain(lines_of(text)))
     try:
         dialect = _with_form(form, find_dialect(text, where, encoding, _as_pinned(form, options)))
@@ -59,6 +62,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
         dialect=dialect,
         rows=tuple(map(dialect.cells_of, written)),
         split_clock=find_split_clock(dialect, lines),
+        preface=tuple(lines_of(above)[: (dialect.header_row or dialect.first_row) - 1]),
     )
 
 

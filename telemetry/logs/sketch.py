@@ -19,6 +19,7 @@ from .clock import unroll
 from .columns import find_time
 from .dialect import Dialect, is_number
 from .opening import OpenLog, open_log
+from .preface import read_preface
 from .reading import read_table
 from .source import within_memory
 from .stamps import Stamps, number_stamps, usual_step, word_stamps
@@ -182,4 +183,5 @@ def _sketch(path: Path, opened: OpenLog) -> LogSketch:
         inertial=inertial_sketches(dialect.names, dialect.units, table.numbers),
         duration_s=duration_s,
         started_at=started_at,
+        preface=read_preface(opened.preface),
     )

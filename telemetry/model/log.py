@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from types import MappingProxyType
 
@@ -114,6 +114,25 @@ class InertialSketch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Preface:
+    """What a log says of itself above its readings.
+
+    Attributes
+    ----------
+    days : tuple of date
+        The day it was made; both where day and month may be the other way round; empty where it tells none.
+    rate_hz : float or None
+        Rows a second.
+    rate_is_sure : bool
+        Whether nothing else in it may be that rate, and it comes with its unit.
+    """
+
+    days: tuple[date, ...] = ()
+    rate_hz: float | None = None
+    rate_is_sure: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LogSketch:
     """What an unknown log looks like."""
 
@@ -124,3 +143,4 @@ class LogSketch:
     inertial: tuple[InertialSketch, ...] = ()
     duration_s: float | None = None  # None where it has no clock that can be read
     started_at: datetime | None = None  # by its own clock, where that tells a day
+    preface: Preface = Preface()

@@ -46,7 +46,7 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.dat
         words.HEAD.format(title=toml_string(folder.name), date=date_line(found, today, ridden)),
         *end_tables(set(ends), *_leverage(sketches)),
         *_listing(found),
-        _clock(_first(found)),
+        _clock(found),
         *sensor_tables(found),
         *_inertial(found, by_position=bool(ends)),
         words.SETUPS,
@@ -74,6 +74,9 @@ def date_line(found: Folder, today: dt.date, ridden: dt.date | None) -> str:
     if found.days:
         told = " and ".join(day.isoformat() for day in sorted(found.days)[:SHOWN])
         return words.SEVERAL_DATES.format(date=found.days[0].isoformat(), told=told)
+    if found.day_and_month:
+        read = found.day_and_month
+        return words.DAY_OR_MONTH.format(date=read[0].isoformat(), read=" or ".join(day.isoformat() for day in read))
     return words.NO_DATE.format(hint=_last_written(found, today).isoformat())
 
 
@@ -234,9 +237,21 @@ def _listed(column: ColumnSketch, group: Sequence[LogSketch]) -> str:
     return f"{called}: {span}{empty}{looks}"
 
 
-def _clock(sketch: LogSketch) -> str:
+def _clock(found: Folder) -> str:
+    sketch = _first(found)
     time = next((column for column in sketch.columns if column.proposal == "time"), None)
     if time is None:
-        return words.NO_CLOCK
+        return _rate(found)
     unit = f', unit = "{time.time_unit}"' if time.time_unit else ""
     return words.CLOCK.format(column=column_words(time, sketch), unit=unit)
+
+
+def _rate(found: Folder) -> str:
+    """Return the rate that logs without a clock state above their readings; else the question."""
+    stated = [own.preface for own in found.sketches if own.preface.rate_hz is not None]
+    if not stated:
+        return words.NO_CLOCK
+    rates = list(dict.fromkeys(f"{own.rate_hz:g}" for own in stated))
+    if len(rates) == 1 and all(own.rate_is_sure for own in stated):
+        return words.RATE.format(rate=rates[0])
+    return words.RATE_TO_CHECK.format(rate=rates[0], read=" or ".join(rates[:SHOWN]))

@@ -36,6 +36,11 @@ NO_DATE = """\
 # date = {hint}               # when they were last written
 """
 
+DAY_OR_MONTH = """\
+# TO DO the day ridden: the logs' date may be read as {read}. Check this one.
+date = {date}
+"""
+
 CAUTION = """\
 # Let air out in small steps while cycling the suspension. An end that stays pulled down may hold trapped pressure:
 # don't open it, its maker's service must. Check axle and pinch bolts before riding again.
@@ -73,6 +78,17 @@ NO_CLOCK = """
 # TO DO no column looks like a clock: name it, or state how many rows were logged a second.
 # time = { column = <name or number>, unit = <"s", "ms", "us", "ns", "min", "days" or "date_time"> }
 # rate_hz = <rows a second>
+"""
+
+RATE = """
+[log]
+rate_hz = {rate}                       # rows a second, as the logs state it; check it
+"""
+
+RATE_TO_CHECK = """
+[log]
+# TO DO rows a second: the logs state {read}, but not clearly that this is it. Check it against a run's length timed.
+rate_hz = {rate}
 """
 
 CLOCK = """

@@ -32,12 +32,15 @@ class Folder:
     layout : Layout
     runs, recordings : tuple of NewLog
         In the order made; those of two loggers together. A recording of one end alone says so in `ends`.
+    stated : tuple of tuple of date
+        The day that each log states above its readings; two where day and month may be the other way round.
     """
 
     sketches: tuple[LogSketch, ...]
     layout: Layout
     runs: tuple[NewLog, ...]
     recordings: tuple[NewLog, ...]
+    stated: tuple[tuple[dt.date, ...], ...] = ()
 
     def sketch(self, item: NewLog) -> LogSketch:
         """Return the sketch of a log."""
@@ -51,12 +54,22 @@ class Folder:
 
     @property
     def days(self) -> tuple[dt.date, ...]:
-        """The days that the logs tell, by clock or name, that of most first; else what the folder's name tells."""
+        """The days that the logs tell, by clock or name, that of most first.
+
+        Else what they state above their readings, or what the folder's name tells.
+        """
         items = (*self.runs, *self.recordings)
         told = [item.started_at.date() if item.started_at is not None else item.said.day for item in items]
         days = tuple(day for day, _ in Counter(day for day in told if day is not None).most_common())
+        stated = tuple(day for day, _ in Counter(own[0] for own in self.stated if len(own) == 1).most_common())
         named = read_name(self.sketches[0].path.resolve().parent.name).day
-        return days or (() if named is None else (named,))
+        return days or stated or (() if named is None else (named,))
+
+    @property
+    def day_and_month(self) -> tuple[dt.date, ...]:
+        """The two days that all logs state where nothing tells which number is the month; empty else."""
+        read = set(self.stated)
+        return () if self.days or len(read) != 1 else next(iter(read))
 
     def may_count_recordings(self, item: NewLog) -> bool:
         """Tell whether a recording's number, taken for a run's, may as well say the how manieth recording it is.
@@ -110,6 +123,7 @@ def look_at(sketches: Sequence[LogSketch], today: dt.date) -> Folder:
         layout=layout,
         runs=ridden,
         recordings=tuple(placed(item, known) for item in ordered if item.what.kind != "run"),
+        stated=tuple(days for own in sketches if (days := _likely(own.preface.days, today))),
     )
 
 
@@ -122,8 +136,13 @@ def _made(sketch: LogSketch, layout: Layout, sketches: Sequence[LogSketch], toda
     else:
         what = _by_acceleration(sketch, sketches)
     told = sketch.started_at
-    by_clock = told if told is not None and EARLIEST <= told.date() <= today + dt.timedelta(days=1) else None
+    by_clock = told if told is not None and _likely([told.date()], today) else None
     return NewLog(log=sketch.path, what=what, started_at=by_clock or name.started_at)
+
+
+def _likely(days: Sequence[dt.date], today: dt.date) -> tuple[dt.date, ...]:
+    """Return the days on which a log may have been made."""
+    return tuple(day for day in days if EARLIEST <= day <= today + dt.timedelta(days=1))
 
 
 def _by_acceleration(sketch: LogSketch, sketches: Sequence[LogSketch]) -> Recognised:
