@@ -53,6 +53,17 @@
     element.hidden = end < part[0] || start > part[1];
   }
 
+  // A name stands where there is room for it until the next line; magnifying makes room.
+  function names() {
+    const seen = [...traced.querySelectorAll(".was")].filter((was) => !was.hidden);
+    const lines = [...seen.map((was) => was.offsetLeft), traced.clientWidth];
+    for (const was of seen) {
+      const name = was.querySelector("span"), left = was.offsetLeft;
+      name.hidden = false;
+      name.hidden = left + name.offsetLeft + name.offsetWidth > Math.min(...lines.filter((line) => line > left));
+    }
+  }
+
   // A grip stands beside its line, outside of what is chosen; at the trace's edge it stands on the other side.
   function turned(name, one, share) {
     const pixels = share * traced.clientWidth;
@@ -80,6 +91,7 @@
     form.elements.called.required = kind() !== "bounds";
     told.textContent = one ? `${at.start} s` : `${at.start} to ${at.end} s: ${Number((at.end - at.start).toFixed(2))} s long`;
     for (const was of traced.querySelectorAll(".was")) stand(was, Number(was.dataset.start), Number(was.dataset.end));
+    names();
     ticks();
   }
 

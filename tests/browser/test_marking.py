@@ -16,14 +16,18 @@ from tests.pipeline.small_days import make_day
 pytestmark = pytest.mark.browser
 
 SECONDS = 20.0
+CLOSE_PLACES = ((5.0, "gate"), (5.4, "drop"))
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 
 
 @pytest.fixture(scope="module")
 def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
     root = tmp_path_factory.mktemp("marked")
+    extra = '[[stretches]]\nname = "bumps" # of the gate\n'
+    for at_s, name in CLOSE_PLACES:
+        extra += f'[[marks]]\nrun = "run_1"\nat_s = {at_s}\nname = "{name}"\n'
     for name in ("mouse", "thumb", "keys"):
-        make_day(root / name, ("a",), seconds=SECONDS, extra='[[stretches]]\nname = "bumps" # of the gate\n')
+        make_day(root / name, ("a",), seconds=SECONDS, extra=extra)
     return root
 
 
@@ -31,6 +35,10 @@ def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def own(root: Path) -> Iterator[Server]:
     with serving(root) as found:
         yield found
+
+
+def names(tab: Page) -> list[str]:
+    return tab.locator(".was span:visible").all_inner_texts()
 
 
 def link(server: Server, day: str) -> str:
@@ -100,6 +108,7 @@ def test_start_and_end_are_set_by_thumb(browser: Browser, own: Server, root: Pat
         assert grip is not None
         assert grip["width"] >= 44
         assert grip["x"] + grip["width"] <= 390  # at the log's end it stands within the trace
+        assert names(tab) == ["drop"]  # where the next line leaves room
         dragged(tab, 0.1, 0.8, by_touch=True)
         before = chosen(tab)
         assert before == pytest.approx([0.1 * SECONDS, 0.8 * SECONDS], abs=0.2)
@@ -139,7 +148,7 @@ def test_a_place_is_set_by_keyboard_alone(browser: Browser, own: Server, root: P
         lines = shown_and_written(tab)
         assert lines[:2] == ["", "[[marks]]"]
         assert heard.complaints == []
-    (mark,) = telemetry.read_ride_day(root / "keys").marks
+    *_, mark = telemetry.read_ride_day(root / "keys").marks
     assert (mark.name, mark.run) == ("first drop", "run_1")
     assert mark.at_s == pytest.approx(at_s + 4.3)
 
