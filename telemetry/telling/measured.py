@@ -18,11 +18,11 @@ from telemetry.model.phase import PHASES
 from telemetry.model.plan import NotPlanned
 from telemetry.model.within import within
 from telemetry.sheet import ABSENT, Group, Table, table
-from telemetry.words import figure, lower_first, titled, with_end
+from telemetry.words import figure, lower_first, shown_unit, titled, with_end
 
 from .names import ENDS, PLACES, TITLES, at_the, label, short_name
 from .untold import in_place_of_zero, seen_by_legs
-from .values import places_of, quantity_in_words, title_of, value_in_words
+from .values import both_in_words, places_of, quantity_in_words, title_of, value_in_words
 
 OCTAVE = 3
 """Every so many thirds of an octave are printed; JSON holds all."""
@@ -106,10 +106,12 @@ def setups_in_short(day: RideDay, runs: Sequence[RunValues], setups: tuple[str, 
         ]
         if all(values):
             before, after = (
-                say(day, name, measure, end, sum(own) / len(own))
-                for say, name, own in zip((value_in_words, quantity_in_words), setups, values, strict=True)
+                value_in_words(day, name, measure, end, sum(own) / len(own))
+                for name, own in zip(setups, values, strict=True)
             )
-            parts.append(f"{end if parts else short_name(measure, end)} {before} to {after}")
+            unit = shown_unit(SPECS[measure].unit)
+            pair = (before, after, "" if unit in after else unit)
+            parts.append(f"{end if parts else short_name(measure, end)} {both_in_words([pair])}")
     first, second = (day.setups[name].label for name in setups)
     return f"From {first} to {second}: {', '.join(parts)}" if parts else ""
 

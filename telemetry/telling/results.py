@@ -14,7 +14,7 @@ from telemetry.words import counted, difference_unit, figure, shown_unit, titled
 
 from .measured import not_measured
 from .names import PLACES, TITLES, named
-from .values import places_of
+from .values import both_in_words, places_of
 
 WIDEST_RATIO = 100.0
 LEAST_BEYOND_PCT = 0.1
@@ -37,28 +37,31 @@ def _value(value: float, result: Result) -> str:
 def values_in_words(result: Result, share: Result | None = None) -> str:
     """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking.
 
+    Values that print alike stand once: ``27.7 % (46 mm) both times``.
     Where a drift or the day is taken out they are those of the fit, and that is said. A row in mm may be told with the
     share that goes with it: ``49.8 to 61.1 mm (30.2 to 33.5 %)``.
     """
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
-    values = _both_values(result, a, b)
+    pairs = _printed(result, a, b)
     if share is not None and share.baseline_value is not None and share.candidate_value is not None:
-        beside = replace(share, travel=None)
-        values = f"{values} ({_both_values(beside, share.baseline_value, share.candidate_value)})"
+        pairs += _printed(replace(share, travel=None), share.baseline_value, share.candidate_value)
+    values = both_in_words(pairs)
     return f"{values}, {' and '.join(result.taken_out)} taken out" if result.taken_out else values
 
 
-def _both_values(result: Result, a: float, b: float) -> str:
-    travel, values = result.travel, f"{figure(a, _places(result))} to {_value(b, result)}"
+def _printed(result: Result, a: float, b: float) -> list[tuple[str, str, str]]:
+    """Return both values as they are printed: in the result's unit, in mm, as a share of stroke."""
+    travel = result.travel
+    pairs = [(figure(a, _places(result)), figure(b, _places(result)), shown_unit(result.unit))]
     if travel is None or travel.baseline_mm is None or travel.candidate_mm is None:
-        return values
-    mm = f"{figure(travel.baseline_mm, 0)} to {figure(travel.candidate_mm, 0)} mm"
+        return pairs
+    pairs.append((figure(travel.baseline_mm, 0), figure(travel.candidate_mm, 0), "mm"))
     stroke_a, stroke_b = travel.baseline_stroke_pct, travel.candidate_stroke_pct
-    if stroke_a is None or stroke_b is None:
-        return f"{values} ({mm})"
-    return f"{values} ({mm}, {figure(stroke_a, 1)} to {figure(stroke_b, 1)} % of stroke)"
+    if stroke_a is not None and stroke_b is not None:
+        pairs.append((figure(stroke_a, 1), figure(stroke_b, 1), "% of stroke"))
+    return pairs
 
 
 def _too_wide(result: Result, low: float | None, high: float | None) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from telemetry.mechanics.leverage import stroke_shares
@@ -61,3 +63,35 @@ def quantity_in_words(day: RideDay, setup: str | None, measure: str, end: Place,
     """Return a value with its unit, once."""
     words, unit = value_in_words(day, setup, measure, end, value), shown_unit(SPECS[measure].unit)
     return words if unit in words else f"{words} {unit}"
+
+
+def both_in_words(pairs: Sequence[tuple[str, str, str]]) -> str:
+    """Return a value before and after, and in brackets what it comes to otherwise; what prints alike stands once.
+
+    Parameters
+    ----------
+    pairs : sequence of (before, after, unit)
+        As they are printed.
+
+    Examples
+    --------
+    >>> both_in_words([("29.1", "32.0", "%"), ("49", "54", "mm")])
+    '29.1 to 32.0 % (49 to 54 mm)'
+    >>> both_in_words([("27.7", "27.7", "%"), ("46", "46", "mm")])
+    '27.7 % (46 mm) both times'
+    >>> both_in_words([("27.7", "27.8", "%"), ("46", "46", "mm")])
+    '27.7 to 27.8 % (46 mm both times)'
+    """
+    if all(before == after for before, after, _ in pairs):
+        return f"{_beside([f'{after} {unit}'.strip() for _, after, unit in pairs])} both times"
+    return _beside(
+        [
+            f"{after} {unit}".strip() + " both times" if before == after else f"{before} to {after} {unit}".strip()
+            for before, after, unit in pairs
+        ]
+    )
+
+
+def _beside(words: Sequence[str]) -> str:
+    first, *others = words
+    return f"{first} ({', '.join(others)})" if others else first

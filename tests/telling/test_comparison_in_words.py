@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from telemetry import comparison
-from telemetry.model.comparison import SetupDifference
+from telemetry.model.comparison import SetupDifference, TravelView
 from telemetry.model.day import SmallestChange
-from telemetry.telling.results import next_step, sure_in_words, with_sentences
+from telemetry.telling.results import next_step, sure_in_words, values_in_words, with_sentences
 from telemetry.telling.summary import summary
 from telemetry.words import MINUS
 from tests.comparison.days import row
@@ -120,7 +120,7 @@ def test_lines_stand_focus_first_then_changed_then_the_rest_at_most_five():
     assert len(found.lines) == 5
     assert [line.sign for line in found.lines] == ["?", "▲", "▲", "▲", "="]
     assert "packing" in found.lines[0].finding
-    assert found.lines[-1].finding.startswith("Both ends ride at the same height: front 30.0 to 30.0 %")
+    assert found.lines[-1].finding.startswith("Both ends ride at the same height: front 30.0 % (48 mm) both times;")
     few = summed_up(row("abbaab", SAME), row("abbaab", CLEAR, measure="travel_p95"), row("abbaab", WIDE, end="rear"))
     assert [line.sign for line in few.lines] == ["▲", "=", "?"]
 
@@ -303,3 +303,14 @@ def test_a_rider_is_not_told_which_part_of_the_spread_was_not_looked_at():
     (line,), (own,) = found.lines, found.lines_to_the_rider
     assert "trail sections not looked at" in line.detail
     assert own.detail.endswith(" %). Changed.")
+
+
+def test_values_that_print_alike_stand_once():
+    (result,) = results(row("abbaab", SAME))
+    result = replace(result, baseline_value=27.71, candidate_value=27.69)
+    alike = TravelView(baseline_mm=46.1, candidate_mm=46.2, baseline_stroke_pct=25.11, candidate_stroke_pct=25.09)
+    assert values_in_words(replace(result, travel=None)) == "27.7 % both times"
+    assert values_in_words(replace(result, travel=alike)) == "27.7 % (46 mm, 25.1 % of stroke) both times"
+    longer = replace(alike, candidate_mm=47.4)
+    assert values_in_words(replace(result, travel=longer)).startswith("27.7 % both times (46 to 47 mm, ")
+    assert values_in_words(replace(result, candidate_value=27.8, travel=alike)).startswith("27.7 to 27.8 % (46 mm both")
