@@ -209,7 +209,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     forces = [RunForces(run=used, maps=run.force_maps) for used, run in zip(runs, found.runs, strict=True)]
     second = replace(second, forces=comparison.force_differences(forces, baseline=baseline, candidates=candidates))
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules)
-    against = (*fairness, *comparison.value_findings(rows, verdicts.results), *sections.sharing.notes)
+    labels = {name: setup.label for name, setup in day.setups.items()}
+    against = (*fairness, *comparison.value_findings(rows, verdicts.results, labels), *sections.sharing.notes)
     numbers = Comparison(
         day=day,
         baseline=baseline,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
 from telemetry.model.day import AdjusterPosition, RideDay, Setting, Setup
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, Finding
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
@@ -213,7 +213,13 @@ def _explains(comparison: Comparison) -> tuple[str, ...]:
     grave = [item for item in comparison.fairness_findings if item.severity != "note"]
     unknown = [item for item in comparison.fairness_findings if item.code == "not_judged"]
     lines = [sentence(item.message) for item in (*grave[:MOST_WARNINGS], *unknown)]
-    return (f"{fair_in_words(comparison)}.", *lines, *_more(len(grave), MOST_WARNINGS, "warning"))
+    return (f"{fair_in_words(comparison)}.", *lines, *_untold(grave[MOST_WARNINGS:]))
+
+
+def _untold(left: Sequence[Finding]) -> list[str]:
+    """Return what else speaks against the comparison by its short name: whoever holds the sheet can ask for that."""
+    names = ", ".join(dict.fromkeys(item.code.replace("_", " ") for item in left))
+    return [f"{counted(len(left), 'more warning')}, told in the shop's full report: {names}."] if left else []
 
 
 def _to_come(comparison: Comparison) -> tuple[str, ...]:

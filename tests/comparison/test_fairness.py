@@ -12,7 +12,7 @@ from telemetry import comparison
 from telemetry.model.comparison import LeftOut
 from telemetry.model.conditions import RunConditions
 from telemetry.telling.results import sentence
-from tests.comparison.conditions_made import DAY, OIL, conditions, found, only, turned_round, without_notes
+from tests.comparison.conditions_made import DAY, OIL, clicks, conditions, found, only, turned_round, without_notes
 from tests.comparison.days import row
 
 NEXT = dt.date(2026, 5, 23)
@@ -101,6 +101,23 @@ def test_several_changes_are_named():
     assert "air pressure, front: 6.0 → 6.5" in message
     assert "preload, front: not stated → 2.0" in message
     assert found(conditions("abba"), "several_changes") == []
+
+
+def test_setups_are_called_by_their_labels():
+    front = {"air_pressure_bar": 6.0, "rebound": clicks(1)}
+    setups = {
+        "link_1": {"front": front, "rear": {"tyre_pressure_bar": 1.6}},
+        "link_2": {"front": front | {"lower_leg_oil_each_ml": 8.0}, "rear": {"tyre_pressure_bar": 1.9}},
+    }
+    far = {"air_temperature_c": [10.0, 11.0, 24.0, 25.0], "rider": ["R1", "R1", "R2", "R2"]}
+    far |= {"trail_state": ["dry", "dry", "wet", "wet"], "pressure_after_bar": [{"front": 5.0}] * 4}
+    made = conditions(["link_1", "link_1", "link_2", "link_2"], setups, of_runs=far)
+    called = {"link_1": "short link", "link_2": "long link"}
+    named = {name: replace(item, setup=replace(item.setup, label=called[name])) for name, item in made.setups.items()}
+    findings, withheld = comparison.fairness(replace(made, setups=named))
+    told = [item.message for item in findings if any(label in item.message for label in called.values())]
+    assert len(told) >= 8
+    assert "link_" not in " ".join([item.message for item in findings] + list(map(str, withheld.values())))
 
 
 def test_the_date_parts_were_opened_is_no_change_of_its_own():

@@ -24,6 +24,7 @@ LIVELY = [
     Scenario(name="put on with errors", put_on=0.5),
 ]
 DAYS = 240
+LABELS = {"a": "20 ml", "b": "8 ml"}
 SAGS = [place for place, (spec, _) in enumerate(CONTINUOUS) if spec.name == "dynamic_sag"]
 REMOUNT = 4.0 / 170 * 100 / 2.0  # smallest changes of 2 points
 
@@ -203,12 +204,12 @@ def test_a_swapped_label_in_words():
             if spec.name in {"dynamic_sag", "compression_speed_10_per_min"}:
                 sections[place, [1, 2, 3, 5]] += 5 * margins()[place]  # run 4 is one of b written down as a
 
-    (finding,) = run_stands_apart(product_rows("abbaab", lift))
+    (finding,) = run_stands_apart(product_rows("abbaab", lift), LABELS)
     assert finding.severity == "warning"
-    assert finding.message.startswith("run_4 (a) lies apart from the other runs of a in ")
+    assert finding.message.startswith("run_4 (20 ml) lies apart from the other runs of 20 ml in ")
     assert "dynamic sag" in finding.message
-    assert "looks like b: is its setup right?" in finding.message
-    assert run_stands_apart(product_rows("abbaab", lambda _: None)) == ()
+    assert "looks like 8 ml: is its setup right?" in finding.message
+    assert run_stands_apart(product_rows("abbaab", lambda _: None), LABELS) == ()
 
 
 def test_runs_of_several_dates_are_not_judged():
@@ -218,20 +219,20 @@ def test_runs_of_several_dates_are_not_judged():
 
     rows = product_rows("abbaab", apart_and_shifted)
     assert level_shifts(rows)
-    assert run_stands_apart(rows)
+    assert run_stands_apart(rows, LABELS)
     other = [
         replace(row, runs=tuple(replace(run, run=replace(run.run, day=1 + (run.run.order > 3))) for run in row.runs))
         for row in rows
     ]
-    assert level_shifts(other) == run_stands_apart(other) == ()
+    assert level_shifts(other) == run_stands_apart(other, LABELS) == ()
 
 
 def test_a_flat_tyre_in_words():
     def flat(sections):
         sections[:, 4] += 6 * margins()[: len(CONTINUOUS), None]
 
-    (finding,) = run_stands_apart(product_rows("abbaab", flat))
-    assert finding.message.startswith("run_5 (a) lies apart")
+    (finding,) = run_stands_apart(product_rows("abbaab", flat), LABELS)
+    assert finding.message.startswith("run_5 (20 ml) lies apart")
     assert "measures more" in finding.message
     assert "was a tyre flat" in finding.message
 

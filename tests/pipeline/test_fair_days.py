@@ -87,7 +87,7 @@ def test_what_is_noted_of_a_run_counts_and_a_run_left_out_does_not(tmp_path: Pat
     assert comparison.summaries["b"].headline.startswith("Setup b against setup a: ")
     assert comparison.summaries["b"].left_out == "Left out: run_5 (fell)"
     assert comparison.to_dict()["left_out"] == [{"run": "run_5", "setup": "a", "end": None, "reason": "fell"}]
-    assert "20.0 °C and a at 15.0 °C" in messages(comparison, "temperature_differs")[0]
+    assert "20.0 °C and setup a at 15.0 °C" in messages(comparison, "temperature_differs")[0]
     assert "'firm' in run_2" in messages(comparison, "lever_differs")[0]
     assert "6.5 bar after the run and 7 bar in b" in messages(comparison, "pressure_lost")[0]
 
@@ -95,7 +95,7 @@ def test_what_is_noted_of_a_run_counts_and_a_run_left_out_does_not(tmp_path: Pat
 def test_imperial_spellings_are_judged_in_bar(tmp_path: Path) -> None:
     """1 psi = 0.0689476 bar (NIST SP 811): 7 bar are 101.53 psi; 99 psi are 6.826 bar, 2.5 % less."""
     comparison = compared(noted(make_day(tmp_path, "abba"), {"run_2": "pressure_after_front_psi = 99"}))
-    assert "6.826 bar after the run and 7 bar in b, −2.5 %" in messages(comparison, "pressure_lost")[0]
+    assert "6.826 bar after the run and 7 bar in setup b, −2.5 %" in messages(comparison, "pressure_lost")[0]
 
 
 def test_a_run_with_another_calibration(tmp_path: Path) -> None:
@@ -121,7 +121,7 @@ def test_ground_speed_from_a_sensor(tmp_path: Path) -> None:
         head, *rows = log.read_text().splitlines()
         log.write_text("\n".join([f"{head},v", *(f"{row},{speed}" for row in rows)]) + "\n")
     (message,) = messages(compared(folder), "ground_speed_differs")
-    assert "8.30 m/s and a at 8.00 m/s on average, +3.7 % (limit 3 %, by a speed sensor)" in message
+    assert "8.30 m/s and setup a at 8.00 m/s on average, +3.7 % (limit 3 %, by a speed sensor)" in message
 
 
 def test_friction_bands_come_from_settle_recordings(tmp_path: Path) -> None:
@@ -133,7 +133,7 @@ def test_friction_bands_come_from_settle_recordings(tmp_path: Path) -> None:
             write_log(tmp_path / name, still + 45 + side * band / 2, still + 18)
             tables.append(f'[[static]]\nlog = "{name}"\nkind = "settle"\nsetup = "{setup}"\nfrom = "{way}"\n')
     (message,) = messages(compared(make_day(tmp_path, "abba", extra="".join(tables))), "friction_differs")
-    assert "the front's friction band is 5.5 mm with b and 4.0 mm with a, +1.5 mm (limit 1.0 mm" in message
+    assert "the front's friction band is 5.5 mm with setup b and 4.0 mm with setup a, +1.5 mm (limit 1.0 mm" in message
 
 
 def test_a_setup_is_held_against_the_bikes_own_geometry(tmp_path: Path) -> None:
@@ -235,5 +235,5 @@ def test_a_run_written_down_with_the_wrong_setup_is_named(tmp_path: Path) -> Non
     assert right in text
     file.write_text(text.replace(right, 'log = "run_3.csv"\nsetup = "a"'), encoding="utf-8")
     (message,) = messages(compared(folder), "run_stands_apart")
-    assert message.startswith("run_3 (a) lies apart from the other runs of a in ")
-    assert "looks like b: is its setup right?" in message
+    assert message.startswith("run_3 (setup a) lies apart from the other runs of setup a in ")
+    assert "looks like setup b: is its setup right?" in message

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import telemetry
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.finding import Finding
 from telemetry.pipeline import report_parts
 from telemetry.telling.first_page import LONGEST_TEXT, FirstPage, first_page, sentence
 from tests.pipeline.small_days import make_day
@@ -93,3 +96,13 @@ def test_what_is_too_long_ends_with_a_whole_clause() -> None:
     assert sentence(f"{clause.strip()}; {clause * 2}") == f"O{clause.strip()[1:]} …"
     assert sentence("x" * (LONGEST_TEXT + 1)).endswith("x…")
     assert sentence("one; two") == "One; two."
+
+
+def test_warnings_that_find_no_room_are_named(parts: tuple[Analysis, Comparison]) -> None:
+    analysis, comparison = parts
+    codes = ("order_confounded", "several_changes", "pressure_lost", "put_on_once")
+    found = tuple(Finding(code=code, message=f"what {code} found") for code in codes)
+    lines = first_page(analysis, replace(comparison, fairness_findings=found), None).explains
+    assert lines[-1] == "2 more warnings, told in the shop's full report: pressure lost, put on once."
+    few = first_page(analysis, replace(comparison, fairness_findings=found[:2]), None).explains
+    assert few[-1] == "What several_changes found."

@@ -47,7 +47,7 @@ def geometry_differs(pair: Pair) -> tuple[Finding, ...]:
     moved = [words for key, old, new in _geometry(pair) if (words := _moved(key, old, new))]
     if not moved:
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     message = (
         f"{candidate} has another geometry than {baseline}: {'; '.join(moved)}; it steers and is weighted differently, "
         "so part of any difference may be the rider's: put the geometry back (spacers, cups, flip chips) or say so"
@@ -62,7 +62,7 @@ def full_travel_differs(pair: Pair) -> tuple[Finding, ...]:
         old, new = (item.setup.at(end).full_travel_mm for item in (pair.baseline, pair.candidate))
         if old is None or new is None or not beyond(new - old, SAME_TRAVEL_MM):
             continue
-        baseline, candidate = pair.names
+        baseline, candidate = pair.labels
         message = (
             f"{candidate} has {figure(new, 1)} mm of full travel at the {end} and {baseline} {figure(old, 1)} mm "
             f"(limit {SAME_TRAVEL_MM:g} mm): the same per cent are other millimetres; read the millimetres first"
@@ -78,7 +78,7 @@ def tyre_pressure_differs(pair: Pair) -> tuple[Finding, ...]:
         old, new = (item.setup.at(end).number("tyre_pressure_bar") for item in (pair.baseline, pair.candidate))
         if old is None or new is None or not beyond(new - old, TYRE_BAR):
             continue
-        baseline, candidate = pair.names
+        baseline, candidate = pair.labels
         message = (
             f"the {end} tyre had {new:.4g} bar with {candidate} and {old:.4g} bar with {baseline}, "
             f"{figure(new - old, 2, signed=True)} bar (limit {TYRE_BAR:g} bar): the tyre is a spring too; set both "
@@ -119,16 +119,16 @@ def adjusters_at_end(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     whose range isn't stated is judged at its closed end only.
     """
     found = []
-    for name, item in conditions.setups.items():
+    for item in conditions.setups.values():
         for end in ENDS:
             stand = [
                 f"{name_of(key)} {words}" for key, value in _clicks(item.setup.at(end)) if (words := _at_end(value))
             ]
             if stand:
                 message = (
-                    f"{name}, {end}: {', '.join(stand)}; limit {CLICKS_FROM_END:g} clicks from either end: there the "
-                    "adjuster has little left and its clicks differ in size; choose oil, shims or spring so that it "
-                    "stands mid-range"
+                    f"{item.setup.label}, {end}: {', '.join(stand)}; limit {CLICKS_FROM_END:g} clicks from either end: "
+                    "there the adjuster has little left and its clicks differ in size; choose oil, shims or spring so "
+                    "that it stands mid-range"
                 )
                 found.append(Finding(code="adjusters_at_end", message=message))
     return tuple(found)

@@ -25,11 +25,11 @@ def day_differs(pair: Pair) -> tuple[Finding, ...]:
     -----
     ``y ~ 1 + setup + day`` tells the two apart exactly where one date saw both setups; then the day is fitted.
     """
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     days = _dates(pair.baseline_runs), _dates(pair.candidate_runs)
     if not all(days) or set(days[0]) & set(days[1]):
         return ()
-    ridden = [f"{name} on {listed(day.isoformat() for day in of)}" for name, of in zip(pair.names, days, strict=True)]
+    ridden = [f"{name} on {listed(day.isoformat() for day in of)}" for name, of in zip(pair.labels, days, strict=True)]
     message = (
         f"{ridden[0]}, {ridden[1]} (0 days saw both, 1 is needed): the change can't be told from the day; "
         f"bring what {baseline} had and ride it on the second day too"
@@ -60,7 +60,7 @@ def order_confounded(pair: Pair) -> tuple[Finding, ...]:
     """Find a candidate that was ridden more than one place earlier or later than the baseline on average."""
     if not (pair.baseline_runs and pair.candidate_runs):
         return ()
-    shift, (baseline, candidate) = _shift(pair), pair.names
+    shift, (baseline, candidate) = _shift(pair), pair.labels
     if not far_apart(shift):
         return ()
     fewest = min(len(pair.baseline_runs), len(pair.candidate_runs))

@@ -12,7 +12,7 @@ from .pair import Pair, listed
 
 def same_setup(pair: Pair) -> tuple[Finding, ...]:
     """Find a candidate of which no resolved value differs from the baseline."""
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     if pair.differences:
         return ()
     message = (
@@ -70,7 +70,7 @@ def several_changes(pair: Pair) -> tuple[Finding, ...]:
     words = [row.words for row in pair.differences if row.key not in SPECS or SPECS[row.key].compared]
     if len(words) < 2:
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     message = (
         f"{candidate} differs from {baseline} in {len(words)} settings ({'; '.join(words)}): only 1 can be told apart "
         "at a time, so what changed belongs to all of them together; change one thing a day where the cause matters"
@@ -80,10 +80,12 @@ def several_changes(pair: Pair) -> tuple[Finding, ...]:
 
 def one_run_each(pair: Pair) -> tuple[Finding, ...]:
     """Find setups with fewer than two runs."""
-    counts = dict(zip(pair.names, (len(pair.baseline_runs), len(pair.candidate_runs)), strict=True))
-    if min(counts.values()) >= 2:
+    counts = len(pair.baseline_runs), len(pair.candidate_runs)
+    if min(counts) >= 2:
         return ()
-    ridden = " and ".join(f"{counted(number, 'run')} of {name}" for name, number in counts.items())
+    ridden = " and ".join(
+        f"{counted(number, 'run')} of {label}" for label, number in zip(pair.labels, counts, strict=True)
+    )
     message = (
         f"{ridden} (2 of each are needed): what differs holds for these runs only, and nothing is decided; "
         "ride more of each"

@@ -41,8 +41,9 @@ def put_on_once(pair: Pair) -> tuple[Finding, ...]:
     once = [name for name in pair.names if times.get(name) == 1 and runs[name] >= FEW_RUNS]
     if not once:
         return ()
-    told = listed(f"{name} was put on once for its {counted(runs[name], 'run')}" for name in once)
-    other = next((f", {name} {counted(times[name], 'time')}" for name in pair.names if times.get(name, 0) > 1), "")
+    labels = dict(zip(pair.names, pair.labels, strict=True))
+    told = listed(f"{labels[name]} was put on once for its {counted(runs[name], 'run')}" for name in once)
+    other = next((f", {labels[name]} {counted(times[name], 'time')}" for name in labels if times.get(name, 0) > 1), "")
     message = (
         f"{told}{other} (at least {FEWEST} times each are needed): the error of that one setting stands in the "
         "difference; ride in rounds, as A B B A A B, and set everything anew each time"

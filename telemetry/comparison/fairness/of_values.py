@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -39,7 +39,7 @@ def _name(row: FamilyRow) -> str:
     return name if row.end == "both" else f"{row.end} {name}"
 
 
-def run_stands_apart(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
+def run_stands_apart(rows: Sequence[FamilyRow], labels: Mapping[str, str]) -> tuple[Finding, ...]:
     """Find the run that lies with another setup's runs, or with none, over all continuous rows that every run has.
 
     Of one date only: another day moves its runs away from the others by itself.
@@ -56,8 +56,8 @@ def run_stands_apart(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
     if found is None:
         return ()
     run = runs[found.run].run
-    like = None if found.like is None else names[found.like]
-    return (Finding(code="run_stands_apart", message=_apart_words((run.run, run.setup), like, found, told)),)
+    like = None if found.like is None else labels[names[found.like]]
+    return (Finding(code="run_stands_apart", message=_apart_words((run.run, labels[run.setup]), like, found, told)),)
 
 
 def _apart_words(run: tuple[str, str], like: str | None, found: Apart, told: Sequence[tuple[FamilyRow, Floats]]) -> str:
@@ -99,7 +99,9 @@ def level_shifts(rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:
     return (Finding(code="level_shift", message=message),)
 
 
-def value_findings(rows: Sequence[FamilyRow], results: Sequence[Result]) -> tuple[Finding, ...]:
+def value_findings(
+    rows: Sequence[FamilyRow], results: Sequence[Result], labels: Mapping[str, str]
+) -> tuple[Finding, ...]:
     """Return what the values of the runs that take part speak against their comparison.
 
     Parameters
@@ -107,8 +109,10 @@ def value_findings(rows: Sequence[FamilyRow], results: Sequence[Result]) -> tupl
     rows : sequence of FamilyRow
     results : sequence of Result
         Theirs.
+    labels : mapping of setup to str
+        What each setup is called.
     """
-    return (*run_stands_apart(rows), *level_shifts(rows), *spread_unlike(results, rows))
+    return (*run_stands_apart(rows, labels), *level_shifts(rows), *spread_unlike(results, rows))
 
 
 def spread_unlike(results: Sequence[Result], rows: Sequence[FamilyRow]) -> tuple[Finding, ...]:

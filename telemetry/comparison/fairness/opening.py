@@ -54,7 +54,7 @@ def opened_only_once(pair: Pair) -> tuple[Finding, ...]:
 
 
 def _message(pair: Pair, end: End, *, candidate_was: bool) -> str:
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     opened, other = (candidate, baseline) if candidate_was else (baseline, candidate)
     moved = _opened_between(pair.baseline.setup.at(end), pair.candidate.setup.at(end))
     why = listed(moved) if moved else name_of("parts_opened_on")

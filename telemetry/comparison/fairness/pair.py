@@ -30,6 +30,11 @@ class Pair:
         return self.baseline.setup.name, self.candidate.setup.name
 
     @property
+    def labels(self) -> tuple[str, str]:
+        """What baseline and candidate are called: a sheet is read by those who never saw the day's file."""
+        return self.baseline.setup.label, self.candidate.setup.label
+
+    @property
     def runs(self) -> tuple[RunConditions, ...]:
         """Runs of both, in the order ridden."""
         return tuple(sorted((*self.baseline_runs, *self.candidate_runs), key=lambda run: run.order))

@@ -29,7 +29,7 @@ def ground_speed_differs(pair: Pair) -> tuple[Finding, ...]:
     limit = SPEED_BY_SENSOR if by_sensor else SPEED_BY_LAG
     if means is None or not beyond(relative(means), limit) or _contradicted(pair) is not None:
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     source = "a speed sensor" if by_sensor else "the lag between the ends"
     careful = (
         "; leverage, rear damping or tyres differ and move that lag too, so this is indicative only"
@@ -91,7 +91,7 @@ def duration_differs(pair: Pair) -> tuple[Finding, ...]:
     means = pair.means(lambda run: run.riding_s)
     if means is None or not beyond(relative(means), DURATION):
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     message = (
         f"{candidate} took {figure(means[1], 1)} s of riding and {baseline} {figure(means[0], 1)} s on average, "
         f"{figure(100 * relative(means), 1, signed=True)} % (limit {100 * DURATION:g} %): another pace, or start and "
@@ -105,7 +105,7 @@ def airborne_share_differs(pair: Pair) -> tuple[Finding, ...]:
     means = pair.means(lambda run: run.airborne_share)
     if means is None or not beyond(means[1] - means[0], AIRBORNE):
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     first, second = (figure(100 * mean, 1) for mean in means)
     message = (
         f"{candidate} was airborne for {second} % of riding time and {baseline} for {first} %, "

@@ -19,7 +19,7 @@ def temperature_differs(pair: Pair) -> tuple[Finding, ...]:
     means = pair.means(lambda run: run.air_temperature_c)
     if means is None or not beyond(means[1] - means[0], BETWEEN_SETUPS_K):
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     message = (
         f"{candidate} was ridden at {figure(means[1], 1)} °C and {baseline} at {figure(means[0], 1)} °C on average, "
         f"{figure(means[1] - means[0], 1, signed=True)} K (limit {BETWEEN_SETUPS_K:g} K): gas and oil alone make a "
@@ -96,7 +96,7 @@ def rider_confounded(pair: Pair) -> tuple[Finding, ...]:
     """Find setups of which no rider rode both; no rider is named."""
     if not _wholly_apart(pair, lambda run: run.rider):
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     message = (
         f"{candidate} and {baseline} were ridden by different riders (0 riders rode both, 1 is needed): the change "
         "can't be told from the rider; have one rider ride both"
@@ -109,9 +109,9 @@ def trail_state_confounded(pair: Pair) -> tuple[Finding, ...]:
     states = _wholly_apart(pair, lambda run: run.trail_state)
     if not states:
         return ()
-    baseline, candidate = pair.names
+    baseline, candidate = pair.labels
     ridden = " and ".join(
-        f"{name} on a trail that was {listed(map(repr, of))}" for name, of in zip(pair.names, states, strict=True)
+        f"{name} on a trail that was {listed(map(repr, of))}" for name, of in zip(pair.labels, states, strict=True)
     )
     message = (
         f"{ridden} (0 states saw both, 1 is needed): the change can't be told from the trail; ride the setups in turns"

@@ -27,7 +27,7 @@ def friction_differs(pair: Pair) -> tuple[Finding, ...]:
         old, change = pair.baseline.friction_band_mm.get((end, load)), pair.baseline.smallest_sag_mm.get(end)
         if old is None or change is None or not beyond(new - old, FRICTION_SHARE * change):
             continue
-        baseline, candidate = pair.names
+        baseline, candidate = pair.labels
         message = (
             f"the {end}'s friction band is {figure(new, 1)} mm with {candidate} and {figure(old, 1)} mm with "
             f"{baseline}, {figure(new - old, 1, signed=True)} mm (limit {figure(FRICTION_SHARE * change, 1)} mm, "
@@ -44,7 +44,7 @@ def _lost(run: RunConditions, setup: Setup) -> Iterator[str]:
         if after is None or not before or not beyond(max(0.0, before - after) / before, LOST_SHARE):
             continue
         yield (
-            f"{run.run}, {end}: {after:.4g} bar after the run and {before:.4g} bar in {run.setup}, "
+            f"{run.run}, {end}: {after:.4g} bar after the run and {before:.4g} bar in {setup.label}, "
             f"{figure(100 * (after / before - 1), 1, signed=True)} % (limit {100 * LOST_SHARE:g} %): the spring got "
             "softer, or the pump's hose took the air; look for a leak, and set the pressure anew in steps, cycling in "
             "between"
@@ -63,12 +63,12 @@ def pressure_lost(conditions: ComparisonConditions) -> tuple[Finding, ...]:
 def lower_legs_closed_away(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find setups whose lower legs were closed over 300 m of altitude away from the trail."""
     found = []
-    for name, item in conditions.setups.items():
+    for item in conditions.setups.values():
         bled, here = item.setup.front.number("lower_leg_bled_altitude_m"), conditions.altitude_m
         if bled is None or here is None or not beyond(bled - here, AWAY_M):
             continue
         message = (
-            f"{name}: the lower legs were closed at {figure(bled, 0)} m and ridden at {figure(here, 0)} m, "
+            f"{item.setup.label}: the lower legs were closed at {figure(bled, 0)} m and ridden at {figure(here, 0)} m, "
             f"{figure(abs(bled - here), 0)} m apart (limit {AWAY_M:g} m): the air shut in pushes or pulls the legs; "
             "bleed them at the trail, fully extended"
         )
@@ -86,7 +86,7 @@ def lower_legs_closed_differently(pair: Pair) -> tuple[Finding, ...]:
         old, new = (item.setup.front.number(key) for item in (pair.baseline, pair.candidate))
         if old is None or new is None or not beyond(new - old, limit):
             continue
-        baseline, candidate = pair.names
+        baseline, candidate = pair.labels
         message = (
             f"the lower legs of {candidate} were closed at {figure(new, 0)} and those of {baseline} at "
             f"{figure(old, 0)} {unit}, {figure(abs(new - old), 0)} apart (limit {limit:g}): other amounts of air are "
