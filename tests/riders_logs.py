@@ -102,6 +102,7 @@ class Form:
     decimal: str = "."
     head: str = ""
     encoding: str = "utf-8"
+    others_first: bool = False
 
 
 def write(path: Path, motion: Motion, sensors: Mapping[str, Sensor], form: Form) -> Path:
@@ -117,15 +118,13 @@ def write(path: Path, motion: Motion, sensors: Mapping[str, Sensor], form: Form)
     depth = {"front": motion[0], "rear": motion[1]}
     at_s = np.arange(motion[0].size) / RATE_HZ
     others = form.others or {}
-    columns = [
-        [form.stamp(at) for at in at_s] if form.clock else None,
-        *(sensor.readings(depth[end]) for end, sensor in sensors.items()),
-        *([f"{value(at):.2f}" for at in at_s] for value in others.values()),
-    ]
-    names = [form.clock or None, *(sensor.column for sensor in sensors.values()), *others]
-    kept = [column for column in columns if column is not None]
-    header = form.delimiter.join(name for name in names if name)
-    rows = (form.delimiter.join(cell.replace(".", form.decimal) for cell in row) for row in zip(*kept, strict=True))
+    ends = [(sensor.column, sensor.readings(depth[end])) for end, sensor in sensors.items()]
+    beside = [(name, [f"{value(at):.2f}" for at in at_s]) for name, value in others.items()]
+    clock = [(form.clock, [form.stamp(at) for at in at_s])] if form.clock else []
+    written = [*clock, *beside, *ends] if form.others_first else [*clock, *ends, *beside]
+    header = form.delimiter.join(name for name, _ in written if name)
+    cells = zip(*(column for _, column in written), strict=True)
+    rows = (form.delimiter.join(cell.replace(".", form.decimal) for cell in row) for row in cells)
     text = form.head + "\n".join(filter(None, [header, *rows])) + "\n"
     path.write_text(text, encoding=form.encoding)
     return path

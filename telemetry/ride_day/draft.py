@@ -221,17 +221,18 @@ def _listing(found: Folder) -> Iterator[str]:
         for sketch in group:
             yield f"# {clean_text(toml_string(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
         for column in group[0].columns:
-            yield f"#   column {column.number}{_listed(column, group)}\n"
+            loose = column in found.layout.loose(group[0])
+            yield f"#   column {column.number}{_listed(column, group, loose=loose)}\n"
 
 
-def _listed(column: ColumnSketch, group: Sequence[LogSketch]) -> str:
+def _listed(column: ColumnSketch, group: Sequence[LogSketch], *, loose: bool) -> str:
     own = [sketch.columns[column.number - 1] for sketch in group]
     lows = [other.lowest for other in own if other.lowest is not None]
     highs = [other.highest for other in own if other.highest is not None]
     span = f"{min(lows):g} to {max(highs):g}" if lows and highs else "text"
     most_empty = max(other.empty_share for other in own)
     empty = f", up to {100 * most_empty:.0f} % empty" if most_empty > 0 else ""
-    looks = "" if column.proposal == "unknown" else f"; looks like {column.proposal.replace('_', ' ')}"
+    looks = "" if column.proposal == "unknown" or loose else f"; looks like {column.proposal.replace('_', ' ')}"
     name = column_words(column, group[0])
     called = "" if name == str(column.number) else f", {clean_text(name)}"
     return f"{called}: {span}{empty}{looks}"

@@ -65,6 +65,9 @@ def sensor_tables(found: Folder) -> Iterator[str]:
         for column in found.layout.others(sketch):
             low, high = _range(found, sketch, column)
             yield words.ONE_MORE.format(column=clean_text(column_words(column, sketch)), low=low, high=high)
+        for column in found.layout.loose(sketch):
+            low, high = _range(found, sketch, column)
+            yield words.LOOSE.format(column=clean_text(column_words(column, sketch)), low=low, high=high)
 
 
 def _range(found: Folder, sketch: LogSketch, column: ColumnSketch) -> tuple[str, str]:

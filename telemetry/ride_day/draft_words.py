@@ -144,6 +144,11 @@ ONE_MORE = """
 # Column {column} moves too (from {low} to {high}). Another displacement sensor? Then give it a table like the above.
 """
 
+LOOSE = """
+# Column {column} (from {low} to {high}) is taken for no sensor: it moves as much in recordings at rest as in the runs,
+# as an input does that nothing is plugged into. Is a sensor on it? Then look at its plug and cable before riding again.
+"""
+
 NO_SENSOR = """
 # TO DO no column looks like an end's position, and none like acceleration along three axes. If one is, give it a table:
 # [sensors.fork]

@@ -20,6 +20,10 @@ LONGEST_MM = 500.0
 PERCENT_LOWEST, PERCENT_HIGHEST, PERCENT_SPAN = -10.0, 110.0, 20.0
 """Own choices: a column in percent of travel reads within the first two, a zero that is off among it, and moves by the
 third at least; shares from 0 to 1 and counts don't."""
+LOOSE_SHARE = 0.5
+"""A column that moves by this share of what it does elsewhere in every recording at rest reads no end; own choice: an
+end at rest moves by a few hundredths, an input with nothing plugged in by as much as ever."""
+AT_REST = ("lifted", "still", "sag")
 ODD_SHARE = 0.005
 """Readings beyond this share of half seconds at each side, such as spikes, don't tell an end's range; own choice."""
 
@@ -80,6 +84,7 @@ class Layout:
         self._groups: dict[Alike, list[LogSketch]] = defaultdict(list)
         for sketch in sketches:
             self._groups[self._alike(sketch)].append(sketch)
+        self._loose = {alike: _loose(group) for alike, group in self._groups.items()}
         self._columns = {sketch.path: self._found(sketch) for sketch in sketches}
         self._scales: dict[tuple[Alike, int], Scale | None] = {}
 
@@ -107,6 +112,10 @@ class Layout:
         named = [own for own in self._candidates(sketch) if own.number not in taken]
         return [own for own in named if self._moves(sketch, own)]
 
+    def loose(self, sketch: LogSketch) -> list[ColumnSketch]:
+        """Return columns that no name calls travel and that move at rest as much as elsewhere."""
+        return [own for own in sketch.columns if own.number in self._loose[self._alike(sketch)]]
+
     def signals(self, sketch: LogSketch) -> Signals:
         """Return what the ends do in a log, by its columns' ranges over all logs."""
         columns = {end: own.column for end, own in self.columns(sketch).items()}
@@ -122,7 +131,9 @@ class Layout:
 
     def _candidates(self, sketch: LogSketch) -> list[ColumnSketch]:
         """Return columns that may be travel, those whose names say so first, of alike ones those in mm."""
-        found = [own for own in sketch.columns if own.named_travel or self._moves(sketch, own)]
+        loose = self._loose[self._alike(sketch)]
+        known = [own for own in sketch.columns if own.number not in loose]
+        found = [own for own in known if own.named_travel or self._moves(sketch, own)]
         usable = [own for own in found if own.proposal not in ("time", "inertial", "ground_speed", "text", "unknown")]
         return sorted(usable, key=lambda own: (not own.named_travel, own.unit not in LENGTHS_MM, own.number))
 
@@ -186,3 +197,31 @@ def middle_of(column: ColumnSketch) -> float | None:
     """Return the median of a column's half seconds."""
     middles = sorted((low + high) / 2 for low, high in column.outline)
     return middles[len(middles) // 2] if middles else None
+
+
+def _loose(alike: Sequence[LogSketch]) -> frozenset[int]:
+    """Return the numbers of columns that read no end, of logs written alike; none where that would be all of them."""
+    rest = [own for own in alike if read_name(own.path.name).kind in AT_REST]
+    ridden = [own for own in alike if read_name(own.path.name).kind is None]
+    places = {
+        place
+        for sketch in alike
+        for place, own in enumerate(sketch.columns)
+        if own.proposal == "travel" and own.outline
+    }
+    if not rest or not ridden:
+        return frozenset()
+    loose = {
+        place
+        for place in places
+        if not alike[0].columns[place].named_travel
+        and min(_usual_move(own.columns[place]) for own in rest)
+        >= LOOSE_SHARE * max(_usual_move(own.columns[place]) for own in ridden)
+    }
+    return frozenset() if loose == places else frozenset(alike[0].columns[place].number for place in loose)
+
+
+def _usual_move(column: ColumnSketch) -> float:
+    """Return by how much a column moves in its usual half second."""
+    spans = sorted(high - low for low, high in column.outline)
+    return spans[len(spans) // 2] if spans else 0.0
