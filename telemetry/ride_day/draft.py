@@ -50,6 +50,7 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.dat
         *sensor_tables(found),
         *_inertial(found, by_position=bool(ends)),
         words.SETUPS,
+        words.SETUP_OF_RUNS if found.runs else "",
         *logs_text(found, dict.fromkeys((run.log.name for run in found.runs), FIRST_SETUP), {}),
         *_lacking(found, by_position=bool(ends)),
         words.LATER_BY_POSITION if ends else words.LATER,

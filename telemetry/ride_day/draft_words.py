@@ -178,7 +178,9 @@ label = "as it came"
 # based_on = "as_it_came"
 # [setups.changed.front]
 # air_pressure_bar = <bar>
+"""
 
+SETUP_OF_RUNS = """
 # TO DO say which setup each run was ridden with.
 """
 
@@ -255,7 +257,7 @@ def _asked(*texts: str) -> frozenset[str]:
 
 
 ANSWERED_LINES = frozenset(HEAD.splitlines()[:3]) | _asked(
-    NO_DATE, FRONT, REAR, POINTS, POINTS_PERCENT, SETUPS, SAG_LOAD, SETTLE_FROM
+    NO_DATE, FRONT, REAR, POINTS, POINTS_PERCENT, SETUPS, SETUP_OF_RUNS, SAG_LOAD, SETTLE_FROM
 )
 """What a draft asks and an earlier day has answered."""
 ANSWERED_MARKS = ("# TO DO check it:", "# TO DO by its place alone", "# TO DO by what is left alone")

@@ -188,6 +188,17 @@ def test_without_recordings_it_asks_for_them(logs: Path) -> None:
     assert '# log = "sag_1.csv"' in text
 
 
+def test_setups_of_runs_are_asked_for_where_there_are_runs(logs: Path) -> None:
+    asked = "# TO DO say which setup each run was ridden with."
+    assert asked in drafted(logs)
+    runs = ("run_1.csv", "run_2.csv")
+    for name in runs:
+        (logs / name).unlink()
+    text = drafted(logs)
+    assert "runs" not in tomllib.loads(text)
+    assert asked not in text
+
+
 def test_a_single_log_is_a_run(tmp_path: Path) -> None:
     written(tmp_path / "quiet.csv", 1, 3)
     assert tomllib.loads(drafted(tmp_path))["runs"] == [{"log": "quiet.csv", "setup": "as_it_came"}]
