@@ -11,7 +11,7 @@ from telemetry.toml_problems import Words, nearest
 from telemetry.toml_tables import made
 
 from . import tables as t
-from .leverage_file import LeverageFileError, read_leverage_file
+from .leverage_file import LeverageFileError, leverage_files, read_leverage_file
 from .paths import WrongPathError, file_inside
 from .problems import Problems
 
@@ -64,7 +64,7 @@ class Curves:
 
     def _file(self, name: str) -> LeverageTable | _Refused:
         try:
-            path = file_inside(self._folder, name, "a leverage file").resolve()
+            path = file_inside(self._folder, name, "a leverage file", leverage_files).resolve()
         except WrongPathError as error:
             return _Refused(error.found, error.expected)
         if path not in self._files:

@@ -14,8 +14,7 @@ from .arranging import NewLog
 from .draft_ends import column_words, end_tables, sensor_tables
 from .draft_inertial import inertial_tables
 from .folder import Folder, look_at
-from .leverage_file import LeverageFileError, read_leverage_file
-from .log_files import leverage_files
+from .leverage_file import LeverageFileError, leverage_files, read_leverage_file
 
 SHOWN = 3
 FIRST_SETUP = "as_it_came"

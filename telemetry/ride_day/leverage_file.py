@@ -15,6 +15,8 @@ COLUMNS = ("stroke_mm", "travel_mm")
 LARGEST_BYTES = 1_000_000
 LARGEST_MM = 1000.0
 START_MM = 0.05
+HEAD_BYTES = 200
+_TABLES = (".csv", ".txt", ".tsv")
 _DELIMITERS = (";", "\t", ",")
 
 
@@ -120,3 +122,19 @@ def _check_ends(table: LeverageTable, first_row: int, last_row: int) -> None:
                 f"a leverage ratio that falls to 0 at row {row}: it grows too steeply from row to row there",
                 "a ratio (travel gained over stroke gained) that less than doubles from row to row",
             )
+
+
+def leverage_files(folder: Path) -> list[Path]:
+    """Return the files of a folder whose first line names the columns of a leverage curve, in order."""
+    return sorted(path for path in folder.iterdir() if path.suffix.lower() in _TABLES and _names_leverage(path))
+
+
+def _names_leverage(path: Path) -> bool:
+    if not path.is_file():
+        return False
+    try:
+        with path.open("rb") as file:
+            head = file.readline(HEAD_BYTES).lower()
+    except OSError:
+        return False
+    return all(column.encode() in head for column in COLUMNS)

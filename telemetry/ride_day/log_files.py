@@ -8,12 +8,9 @@ from telemetry.errors import CallError
 from telemetry.files import readable_name
 from telemetry.trade_words import plain_words, vocabulary
 
-from .leverage_file import COLUMNS
 from .runs import stem
 
 _LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat")
-_TABLES = (".csv", ".txt", ".tsv")
-HEAD_BYTES = 200
 _NO_LOG = ("leverage", "ride_day", "ride day", "readme", "license", "licence")
 _NO_LOG_WORDS = vocabulary(
     "note notes notiz notizen notas appunti notities notatki poznamky liesmich lisezmoi leeme leggimi report bericht "
@@ -41,20 +38,6 @@ def _may_be_log(path: Path) -> bool:
     beside = name.startswith((".", *_NO_LOG)) or _NO_LOG_WORDS.speaks_in(plain_words(stem(name))[:1])
     named = name.removesuffix(".gz").endswith(_LOG_ENDINGS) and _is_text(name)
     return named and bool(stem(name)) and not beside and path.is_file() and not path.is_symlink()
-
-
-def leverage_files(folder: Path) -> list[Path]:
-    """Return the files of a folder whose first line names the columns of a leverage curve, in order."""
-    return sorted(path for path in folder.iterdir() if path.suffix.lower() in _TABLES and _names_leverage(path))
-
-
-def _names_leverage(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            head = file.readline(HEAD_BYTES).lower()
-    except OSError:
-        return False
-    return all(column.encode() in head for column in COLUMNS)
 
 
 def unwritable_names(folder: Path) -> list[str]:

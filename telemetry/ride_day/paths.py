@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import TypeAlias
 
 from telemetry.toml_problems import Words, near_words
 
 LONGEST = 1000
 """Letters of a path: own choice; systems take 4096 bytes at most."""
+
+Files: TypeAlias = Callable[[Path], Sequence[Path]]
 
 
 class WrongPathError(ValueError):
@@ -21,7 +25,7 @@ class WrongPathError(ValueError):
         super().__init__(found)
 
 
-def file_inside(folder: Path, text: str, what: str) -> Path:
+def file_inside(folder: Path, text: str, what: str, files: Files | None = None) -> Path:
     """Return the file a ride day names.
 
     Parameters
@@ -32,6 +36,8 @@ def file_inside(folder: Path, text: str, what: str) -> Path:
         As written in the file.
     what : str
         What the file should be: ``"a log"``.
+    files : callable, optional
+        Returns a folder's files that may be meant where none is there; any of them else.
 
     Returns
     -------
@@ -57,28 +63,27 @@ def file_inside(folder: Path, text: str, what: str) -> Path:
     try:
         if not path.resolve().is_relative_to(folder.resolve()):
             raise WrongPathError(f"{text!r}, a link that leads out of the folder", within)
-        _check_ordinary(path, text, what)
+        _check_ordinary(path, text, what, files or _files)
     except (OSError, RuntimeError):
         raise WrongPathError(f"{text!r}, which can't be opened", within) from None
     return path
 
 
-def _check_ordinary(path: Path, text: str, what: str) -> None:
+def _check_ordinary(path: Path, text: str, what: str, files: Files) -> None:
     if path.is_dir():
         raise WrongPathError(f"the folder {text!r}", f"{what}: a file")
     if not path.exists():
-        raise WrongPathError(f"no file {text!r}", partial(_there, path, what))
+        raise WrongPathError(f"no file {text!r}", partial(_there, path, what, files))
     if not path.is_file():
         raise WrongPathError(f"{text!r}, no ordinary file", f"{what}: an ordinary file")
 
 
-def _there(path: Path, what: str) -> str:
+def _there(path: Path, what: str, files: Files) -> str:
     """Return what was expected: a file that stands where one was looked for."""
-    return near_words(path.name, _beside(path), f"{what} that is there")
+    beside = [item.name for item in files(path.parent)] if path.parent.is_dir() else []
+    return near_words(path.name, beside, f"{what} that is there")
 
 
-def _beside(path: Path) -> list[str]:
-    if not path.parent.is_dir():
-        return []
-    with os.scandir(path.parent) as there:
-        return [item.name for item in there if not item.name.endswith(".toml") and not item.name.startswith(".")]
+def _files(folder: Path) -> list[Path]:
+    with os.scandir(folder) as there:
+        return [Path(item) for item in there if not item.name.endswith(".toml") and not item.name.startswith(".")]

@@ -163,3 +163,12 @@ def test_a_linkage_needs_the_stroke(problems: Problems) -> None:
 def test_what_follows_from_a_wrong_key_is_not_told(problems: Problems) -> None:
     found = problems(("stroke_mm = 62.5\n" + LEVERAGE, "stroke_mm = 625\nratio = 2.64"))
     assert list(found) == ["bike.rear.stroke_mm"]
+
+
+def test_no_log_is_named_in_place_of_a_leverage_file(problems: Problems, folder: Path) -> None:
+    (folder / "leverage.csv").rename(folder / "rear end.txt")
+    (folder / "leverage_run.csv").write_text("t_ms,A0,A1\n0,212,305\n", encoding="utf-8")
+    expected = str(problems()["bike.rear.leverage"].expected)
+    assert expected == "a leverage file that is there: one of rear end.txt"
+    (folder / "rear end.txt").unlink()
+    assert str(problems()["bike.rear.leverage"].expected) == "a leverage file that is there"
