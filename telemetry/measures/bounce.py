@@ -52,7 +52,9 @@ def decay(swings_mm: Floats, half_period_s: Floats) -> Decay | Missing:
     ``frequency = 1 / (2 mean half-period) / sqrt(1 - damping^2)`` [Rao2011].
     """
     if swings_mm.shape[0] < FEWEST_SWINGS:
-        return Missing(f"{swings_mm.shape[0]} swings after the push, at least {FEWEST_SWINGS} needed")
+        swings = swings_mm.shape[0]
+        found = f"{swings or 'no'} swing{'' if swings == 1 else 's'}"
+        return Missing(f"{found} after the push, at least {FEWEST_SWINGS} needed")
     before, after = swings_mm[:-1], swings_mm[1:]
     spread = before - before.mean()
     squares = float(spread @ spread)

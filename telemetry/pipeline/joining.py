@@ -228,13 +228,13 @@ def overlap_words(run: RunEntry, front: Ride, joined: Ride) -> tuple[Finding, ..
     if lost_s <= max(LEAST_LOST_S, LEAST_LOST_SHARE * moved_s):
         return ()
     first_s = float(front.time_s[int(np.argmax(moving & ~shared))])
+    severity: Severity = "error" if lost_s > MOST_LOST_SHARE * moved_s else "warning"
+    left = "only the front is measured" if severity == "error" else "only what both logs cover is measured"
     message = (
         f"{run.name}: the rear's log lacks {lost_s:.1f} s of {moved_s:.1f} s in which the front moves "
-        f"({100 * lost_s / moved_s:.0f} %, error above {100 * MOST_LOST_SHARE:.0f} %), from {first_s:.2f} s on: what "
-        "both cover is measured, above the limit the front alone; is it the right log, and whole? Else state start_s "
-        "and end_s, or ride again"
+        f"({100 * lost_s / moved_s:.0f} %, error above {100 * MOST_LOST_SHARE:.0f} %), from {first_s:.2f} s on: "
+        f"{left}. Is it the right log, and whole? Else state start_s and end_s, or ride again"
     )
-    severity: Severity = "error" if lost_s > MOST_LOST_SHARE * moved_s else "warning"
     return (Finding(severity=severity, code="loggers_overlap", message=message, end="rear", second=first_s),)
 
 

@@ -65,6 +65,10 @@ def test_four_swings_show_a_decay_and_three_none() -> None:
     fewer = decay(swings[1:], np.full(FEWEST - 1, 0.2))
     assert isinstance(fewer, Missing)
     assert fewer.reason == f"{FEWEST - 1} swings after the push, at least {FEWEST} needed"
+    for count, told in ((1, "1 swing after"), (0, "no swings after")):
+        few = decay(swings[:count], np.full(count, 0.2))
+        assert isinstance(few, Missing)
+        assert few.reason.startswith(told)
 
 
 @pytest.mark.parametrize(

@@ -215,6 +215,8 @@ def test_a_rear_log_that_covers_part_of_the_ride_is_told(
         for measure, end in (("riding_time", "both"), ("travel_p95", "front")):
             assert run.value(measure, end) == pytest.approx(whole.value(measure, end), rel=0.03)
     assert all("the rear's log lacks" in finding.message and "error above 20 %" in finding.message for finding in told)
+    left = "only the front is measured" if severity == "error" else "only what both logs cover is measured"
+    assert all(left in finding.message for finding in told)
 
 
 @pytest.mark.parametrize("end", ["front", "rear"])
