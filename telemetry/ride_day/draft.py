@@ -75,8 +75,8 @@ def date_line(found: Folder, today: dt.date, ridden: dt.date | None) -> str:
         told = " and ".join(day.isoformat() for day in sorted(found.days)[:SHOWN])
         return words.SEVERAL_DATES.format(date=found.days[0].isoformat(), told=told)
     if found.day_and_month:
-        read = found.day_and_month
-        return words.DAY_OR_MONTH.format(date=read[0].isoformat(), read=" or ".join(day.isoformat() for day in read))
+        day, other = found.day_and_month
+        return words.DAY_OR_MONTH.format(date=day.isoformat(), other=other.isoformat())
     return words.NO_DATE.format(hint=_last_written(found, today).isoformat())
 
 

@@ -37,8 +37,8 @@ NO_DATE = """\
 """
 
 DAY_OR_MONTH = """\
-# TO DO the day ridden: the logs' date may be read as {read}. Check this one.
-date = {date}
+# TO DO the day ridden: in the logs' date nothing tells which number is the month. Check it.
+date = {date}               # or {other}
 """
 
 CAUTION = """\
@@ -87,8 +87,8 @@ rate_hz = {rate}                       # rows a second, as the logs state it; ch
 
 RATE_TO_CHECK = """
 [log]
-# TO DO rows a second: the logs state {read}, but not clearly that this is it. Check it against a run's length timed.
-rate_hz = {rate}
+# TO DO rows a second: the logs state it, but not clearly that this is it. Check it against a run's length timed.
+rate_hz = {rate}                       # the logs state {read}
 """
 
 CLOCK = """
@@ -129,8 +129,8 @@ points = [[0.0, 0.0], [{reading}, 100.0]]       # its unit is {unit} by its name
 """
 
 POINTS_PERCENT = """\
-# TO DO full travel: its unit is percent of it by its name. Say how many mm 100 % are, at the rear those of what it
-# measures, and check by hand that it reads so topped out and at full travel.
+# TO DO full travel: its unit is percent of it by its name. Say how many mm 100 % are (at the rear, of stroke or travel
+# as said above), and check by hand what it reads topped out and at full travel.
 """
 POINTS_PERCENT_LINE = """\
 # points = [[{topped_out}, 0.0], [{full}, <full travel, mm>]]
@@ -257,7 +257,17 @@ def _asked(*texts: str) -> frozenset[str]:
 
 
 ANSWERED_LINES = frozenset(HEAD.splitlines()[:3]) | _asked(
-    NO_DATE, FRONT, REAR, POINTS, POINTS_PERCENT, SETUPS, SETUP_OF_RUNS, SAG_LOAD, SETTLE_FROM
+    NO_DATE,
+    DAY_OR_MONTH,
+    RATE_TO_CHECK,
+    FRONT,
+    REAR,
+    POINTS,
+    POINTS_PERCENT,
+    SETUPS,
+    SETUP_OF_RUNS,
+    SAG_LOAD,
+    SETTLE_FROM,
 )
 """What a draft asks and an earlier day has answered."""
 ANSWERED_MARKS = ("# TO DO check it:", "# TO DO by its place alone", "# TO DO by what is left alone")

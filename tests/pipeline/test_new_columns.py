@@ -20,8 +20,11 @@ CHANNELS = {
 }
 
 
-def drafted(folder: Path) -> str:
-    done = commanded("new", folder)
+PERCENT = {"front": Sensor(column="fork_pct", topped_out=0, full=100, decimals=2)}
+
+
+def drafted(folder: Path, *options: str) -> str:
+    done = commanded("new", folder, *options)
     assert (done.returncode, done.stderr) == (0, "")
     return (folder / "ride_day.toml").read_text(encoding="utf-8")
 
@@ -72,7 +75,7 @@ def test_a_run_named_as_a_recording_sets_no_column_aside(tmp_path: Path) -> None
     assert [day["sensors"][sensor]["column"] for sensor in ("fork", "shock")] == ["A0", "A1"]
 
 
-SURE, ASKED = "rate_hz = 100 ", "# TO DO rows a second: the logs state 100"
+SURE, ASKED = "rate_hz = 100 ", "# the logs state 100"
 
 
 @pytest.mark.parametrize(
@@ -82,7 +85,7 @@ SURE, ASKED = "rate_hz = 100 ", "# TO DO rows a second: the logs state 100"
         ("# Aufgezeichnet am 16.05.2026 09:12\n# Abtastrate [kHz],0.1\n", "date = 2026-05-16 ", SURE),
         ("Fréquence d'échantillonnage: 100 Hz\nGPS rate: 10 Hz\nFirmware date: 2024-01-02\n", "# TO DO the day", SURE),
         ("Date: 5/16/2026\nRate 100\n", "date = 2026-05-16 ", ASKED),
-        ("Date: 05/06/2025\nAnalog 100 Hz\nIMU 200 Hz\n", "may be read as 2025-06-05 or 2025-05-06", ASKED),
+        ("Date: 05/06/2025\nAnalog 100 Hz\nIMU 200 Hz\n", "date = 2025-06-05               # or 2025-05-06", ASKED),
         ("Date: 01.01.1980\nSamples: 1200\nFilter: 50 Hz\n", "# TO DO the day", "# rate_hz = <"),
     ],
 )
@@ -93,3 +96,25 @@ def test_what_logs_state_above_their_readings_is_used(tmp_path: Path, head: str,
     day = tomllib.loads(text)
     assert (date in text, rate in text) == (True, True)
     assert day["log"].get("rate_hz") == (None if "<" in rate else 100)
+
+
+def test_a_day_taken_over_asks_no_more_what_was_answered(tmp_path: Path) -> None:
+    head = "Date: 05/06/2025\nRate 100\n"
+    for folder in ("earlier", "later"):
+        (tmp_path / folder).mkdir()
+        made.write(tmp_path / folder / "run_1.csv", made.run(1), PERCENT, Form(clock="", head=head))
+    text = drafted(tmp_path / "earlier")
+    for asked in (
+        "nothing tells which number is the month",
+        "not clearly that this is it",
+        "its unit is percent of it",
+    ):
+        assert asked in text
+    text = re.sub(r"# points = .*", "points = [[0, 0], [100, 170]]", text)
+    text = text.replace("# travel_mm = <as the maker states it, mm>", "travel_mm = 170")
+    (tmp_path / "earlier" / "ride_day.toml").write_text(text, encoding="utf-8")
+    taken = drafted(tmp_path / "later", "--like", str(tmp_path / "earlier"))
+    assert tomllib.loads(taken)["log"]["rate_hz"] == 100
+    assert "not clearly that this is it" not in taken
+    assert "its unit is percent of it" not in taken
+    assert taken.count("nothing tells which number is the month") == 1
