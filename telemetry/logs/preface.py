@@ -12,8 +12,8 @@ from telemetry.trade_words import plain_words, vocabulary
 
 SLOWEST_HZ, FASTEST_HZ = 10.0, 50_000.0
 """Own choices: what is stated beyond these is no rate at which suspension is logged."""
-LONGEST_PREFACE = 200
-"""Own choice: lines; what stands further down isn't looked at."""
+LONGEST_PREFACE, LONGEST_LINE = 200, 300
+"""Own choices: lines, and letters of each; what stands further down or behind isn't looked at."""
 _DAY = vocabulary(
     "date day datum tag fecha data dia dato dag pvm recorded recording created start started begin aufnahme debut jour "
     "inicio inizio",
@@ -34,6 +34,7 @@ _DATE = re.compile(r"(?<!\d)(?:(20\d\d)([-/.]?)(\d\d)\2(\d\d)|(\d\d?)([-/.])\s?(
 _FREQUENCY = re.compile(
     r"(?<![\w.])(?<!\d,)(\d+(?:[.,]\d+)?)[\s,;]*(khz|hz|sps|samples?/s|1/s)?(?![\w./:-]*\d)", re.IGNORECASE
 )
+_STAMP = re.compile(r"\d+([-/:.])\d+\1\d+")
 _UNIT = re.compile(r"(?<![^\W_])(khz|hz|sps)\b", re.IGNORECASE)
 
 
@@ -50,7 +51,7 @@ def read_preface(lines: Sequence[str]) -> Preface:
     >>> read_preface(["Logger: some box", "Datum: 16.05.2026", "Abtastrate: 0,4 kHz"])
     Preface(days=(datetime.date(2026, 5, 16),), rate_hz=400.0, rate_is_sure=True)
     """
-    some = [line.strip("#;/ \t\"',") for line in lines[:LONGEST_PREFACE]]
+    some = [line[:LONGEST_LINE] for line in lines[:LONGEST_PREFACE]]
     days = next((days for line in some if (days := _days(line))), ())
     rates = list(dict.fromkeys(rate for line in some for rate in _rates(line)))
     of_samples = [rate for rate in rates if rate[2]]
@@ -82,10 +83,10 @@ def _dates(*read: tuple[int, int, int]) -> Iterator[dt.date]:
 
 def _rates(line: str) -> Iterator[tuple[float, bool, bool]]:
     """Yield what may be a rate, Hz, whether its unit stands by it, and whether it is said to be the samples'."""
-    words = plain_words(line)
-    found = _FREQUENCY.search(line)
-    if found is None or _OTHER_RATE.speaks_in(words):
+    words, numbers = plain_words(line), list(_FREQUENCY.finditer(_STAMP.sub(" ", line)))
+    if not numbers or _OTHER_RATE.speaks_in(words):
         return
+    found = next((number for number in numbers if number[2]), numbers[-1])
     unit = (found[2] or next(iter(_UNIT.findall(line)), "")).lower()
     if unit or _RATE.speaks_in(words):
         rate_hz = float(found[1].replace(",", ".")) * (1000.0 if unit == "khz" else 1.0)
