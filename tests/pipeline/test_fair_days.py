@@ -89,7 +89,7 @@ def test_what_is_noted_of_a_run_counts_and_a_run_left_out_does_not(tmp_path: Pat
     assert comparison.to_dict()["left_out"] == [{"run": "run_5", "setup": "a", "end": None, "reason": "fell"}]
     assert "20.0 °C and setup a at 15.0 °C" in messages(comparison, "temperature_differs")[0]
     assert "'firm' in run_2" in messages(comparison, "lever_differs")[0]
-    assert "6.5 bar after the run and 7 bar in b" in messages(comparison, "pressure_lost")[0]
+    assert "6.5 bar after the run and 7 bar in setup b" in messages(comparison, "pressure_lost")[0]
 
 
 def test_imperial_spellings_are_judged_in_bar(tmp_path: Path) -> None:
