@@ -54,16 +54,22 @@ def _entering(day: RideDay, arguments: Arguments, wrong: Mistakes) -> Form:
 
 
 def _settings(day: RideDay, arguments: Arguments, wrong: Mistakes) -> Form:
+    fields = fields_of(arguments)
+    back, answered = settings.back_from(fields)
+    log = clean_text(one_of(arguments, "name"))
+    way = {"back": back, "answered": answered, "log": log, "known": [log] if log else []}
     if not one_of(arguments, "place"):
         facts = {
+            **way,
             "tables": settings.tables(day),
             "setups": settings.rows(day),
             "columns": [setup.label for setup in day.setups.values()],
             "asks": settings.new_setup(day),
+            "keeps": settings.of_log(fields),
         }
-        return Form(template="set.html", title="What is set?", facts={**facts, "known": []})
-    form = settings.setup_form(day, fields_of(arguments), wrong, one_of(arguments, "add"))
-    return Form(template="set_form.html", title=form.title, facts={"form": form, "known": []})
+        return Form(template="set.html", title="What is set?", facts=facts)
+    form = settings.setup_form(day, fields, wrong, one_of(arguments, "add"))
+    return Form(template="set_form.html", title=form.title, facts={**way, "form": form})
 
 
 FORMS: Mapping[str, Callable[[RideDay, Arguments, Mistakes], Form]] = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
+from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
 from telemetry.model.day import AdjusterPosition, RideDay, SetupPlace
@@ -23,11 +24,14 @@ from telemetry.ride_day import (
 from telemetry.telling.names import PLACE_TITLES
 from telemetry.words import NOT_STATED
 
+from .entering import PAGE as ENTER
 from .entries import fresh_name
 from .fields import TYPED, Field, FieldError, Fields, Mistakes, Option, options
 
 PAGE = "set"
 LONGEST_LABEL = 80
+OF_LOG = ("name", "kind", "rear_log")
+"""What was answered of a new log before its setup is asked for, where a setup is added for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +82,20 @@ class SetupForm:
     more: tuple[Option, ...]
     keeps: Fields
     mistake: str
+
+
+def of_log(fields: Fields) -> Fields:
+    """Return what was answered of the new log that a setup is added for; nothing where there is none."""
+    return tuple(pair for pair in fields if pair[0] in OF_LOG)
+
+
+def back_from(fields: Fields) -> tuple[str, str]:
+    """Return the page that a setup leads back to, and what its link says beside it.
+
+    A setup that was added in the middle of entering a log leads back to that log's question.
+    """
+    log = of_log(fields)
+    return (ENTER, f"&{urlencode([('step', 'setup'), *log])}") if log else (PAGE, "")
 
 
 def specs_of(place: SetupPlace) -> tuple[SettingSpec, ...]:
@@ -201,7 +219,7 @@ def setup_form(day: RideDay, fields: Fields, mistakes: Mistakes | None = None, a
             more.append(Option(value=spec.key, words=spec.words))
     shown = [_with_mistake(item, wrong) for item in shown]
     title = clean_text(label, longest=LONGEST_LABEL) or "A new setup"
-    keeps = tuple(pair for pair in fields if pair[0] in ("setup_of", "based_on", "place"))
+    keeps = tuple(pair for pair in fields if pair[0] in ("setup_of", "based_on", "place", *OF_LOG))
     return SetupForm(
         title=f"{title}: {PLACE_TITLES[place].lower()}",
         fields=tuple(shown),

@@ -167,10 +167,17 @@ def form_page(fields: Fields) -> str:
     return (pages | dict.fromkeys(marking.PLACES, marking.PAGE)).get(what, "trust")
 
 
-def after_writing(shown: Shown, *, others_wait: bool) -> str:
-    """Return which page follows what was written; where further logs wait to be entered, they are next."""
-    page = form_page(shown.fields)
-    return "trust" if page == entering.PAGE and not others_wait else page
+def asked_on(fields: Fields) -> tuple[str, str]:
+    """Return the page that leads on from a change, written or not, and what its link says beside it."""
+    page = form_page(fields)
+    return settings.back_from(fields) if page == settings.PAGE else (page, "")
+
+
+def after_writing(shown: Shown, *, others_wait: bool) -> tuple[str, str]:
+    """Return which page follows what was written, as `asked_on`; further logs that wait are next."""
+    if form_page(shown.fields) == entering.PAGE and not others_wait:
+        return "trust", ""
+    return asked_on(shown.fields)
 
 
 def _edits(day: RideDay, fields: Fields, at: dt.datetime) -> tuple[Sequence[Edit], str]:

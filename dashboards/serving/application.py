@@ -22,7 +22,7 @@ from dashboards.pages.marking import marked_run
 from dashboards.pages.questions import asked, questions_for
 from dashboards.pages.view import Page, View, styles_of
 from dashboards.pages.writing import PAGE as WRITE
-from dashboards.pages.writing import form_page, mistakes, moment_of, notice_of, show, template_of
+from dashboards.pages.writing import asked_on, form_page, mistakes, moment_of, notice_of, show, template_of
 from dashboards.placing import Placed, served
 from dashboards.templating import environment, page_words
 from dashboards.theme import MOST_SETUPS
@@ -145,10 +145,11 @@ class Pages(Handler):
             self._form(document, replace(choice, page=form_page(fields)), day, arguments, wrong)
             return
         choice = replace(choice, event=marked_run(fields))
-        asked_on = form_page(fields)
-        known = [clean_text(log.name) for log in new_logs(day)] if asked_on == ENTER else []  # who enters one knows
+        back, answered = asked_on(fields)
+        known = [clean_text(log.name) for log in new_logs(day)] if back == ENTER else []  # who enters one knows
         filling = {"shown": shown, "file": day.path.name, "notice": notice_of(day, fields), "version": STANDS}
-        self._put(document, choice, template_of(shown), shown.title, {**filling, "back": asked_on, "known": known})
+        filling |= {"back": back, "answered": answered, "known": known}
+        self._put(document, choice, template_of(shown), shown.title, filling)
 
     def _waiting(self, document: Document, choice: Choice, shelf: Shelf, version: int) -> None:
         if shelf.state == "failed":

@@ -12,7 +12,7 @@ from tornado.web import RequestHandler
 from dashboards.pages.choice import Choice
 from dashboards.pages.fields import fields_of
 from dashboards.pages.marking import marked_run
-from dashboards.pages.writing import Shown, after_writing, form_page, outlived, refused, show, template_of
+from dashboards.pages.writing import Shown, after_writing, asked_on, form_page, outlived, refused, show, template_of
 from dashboards.templating import environment, page_words
 from telemetry.errors import CallError, TelemetryError
 from telemetry.pipeline import new_logs
@@ -46,16 +46,17 @@ class Write(RequestHandler):
             self._answer("trouble.html", {**words, "line": complain(error), "to_whole": True})
         else:
             if shown.refusal is None:
-                page = await self._aside.run(lambda: self._next_page(choice.day or "", shown))
-                self.redirect(f"./{choice.link(page=page, event=marked_run(shown.fields))}", status=303)
+                page, answered = await self._aside.run(lambda: self._next_page(choice.day or "", shown))
+                self.redirect(f"./{choice.link(page=page, event=marked_run(shown.fields))}{answered}", status=303)
             else:
-                facts = {"shown": shown, "file": shown.proposal.path.name, "back": choice.page}
+                back, answered = asked_on(shown.fields)
+                facts = {"shown": shown, "file": shown.proposal.path.name, "back": back, "answered": answered}
                 self._answer(template_of(shown), {**words, **facts})
 
     def _answer(self, template: str, words: Mapping[str, object]) -> None:
         self.finish(environment().get_template(template).render(**words))
 
-    def _next_page(self, name: str, shown: Shown) -> str:
+    def _next_page(self, name: str, shown: Shown) -> tuple[str, str]:
         """Return which page follows; one that can't be read any more tells so itself."""
         with suppress(TelemetryError):
             return after_writing(shown, others_wait=bool(new_logs(self._library.day_now(name))))

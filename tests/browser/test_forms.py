@@ -7,12 +7,13 @@ import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode, urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Page
 
 import telemetry
+from dashboards.pages.settings import back_from
 from tests.browser.served import Server, opened, serving
 from tests.browser.test_pages import OVERLAPS, SETTLED, STICKING_OUT, barriers
 from tests.pipeline.small_days import make_day, trail, write_log
@@ -146,6 +147,7 @@ def test_a_recording_is_entered_before_the_run_it_was_made_for(page: Page, own: 
     page.get_by_role("button", name="Enter lifted_1.csv").click()
     assert page.get_by_label("a lifted recording").is_checked()
     page.get_by_role("button", name="Next").click()
+    page.get_by_label("20 ml per leg").check()
     page.get_by_role("button", name="Next").click()
     page.get_by_role("heading", name="Before which run was it made?").wait_for()
     page.get_by_label("a run that isn't entered yet").check()
@@ -188,6 +190,37 @@ def test_other_tyre_pressures_are_another_setup(page: Page, own: Server, root: P
     assert setup.label == "8 ml per leg, front tyre 1.4 bar"
     assert (setup.front.value("tyre_pressure_bar"), setup.front.value("lower_leg_oil_each_ml")) == (1.4, 8)
     assert day.setups["b"].front.settings["tyre_pressure_bar"].entered == "22 psi"
+
+
+def test_a_setup_added_while_a_log_is_entered_leads_back_to_its_question(page: Page, own: Server, root: Path) -> None:
+    write_log(root / "entered" / "run_5.csv", *trail(2.0, 9))
+    os.utime(root / "entered" / "run_5.csv", (1, 1))
+    asked(page, own, day="entered", page="enter", what="enter", name="run_5.csv")
+    page.get_by_label("a still recording").check()  # not what it looks like: the answer has to be kept
+    page.get_by_role("button", name="Next").click()
+    page.get_by_role("button", name="Add a setup first").click()
+    page.get_by_text("entering run_5.csv goes on").wait_for()
+    fine(page)
+    page.get_by_label("What do you call it?").fill("short link")
+    page.get_by_role("button", name="Go on: front").click()
+    page.get_by_label("Air pressure").fill("8000")
+    page.get_by_role("button", name="Show the change").click()
+    page.get_by_label("Air pressure").fill("82")  # what is wrong is asked again, and the log isn't forgotten
+    page.get_by_role("button", name="Show the change").click()
+    assert "run_5.csv" in str(page.locator("#news").get_attribute("data-known"))
+    kept = {"page": "enter", "step": "setup", "name": "run_5.csv", "kind": "still"}
+    leave = page.get_by_role("link", name="Leave the file as it is").get_attribute("href")
+    page.get_by_role("button", name="Write it").click()
+    page.get_by_role("heading", name="What was set?").wait_for()
+    for link in (leave, page.url):
+        assert dict(parse_qsl(urlsplit(link).query)) == {"day": "entered", **kept}
+    log = (("kind", "run"), ("name", "front.csv"), ("rear_log", "rear.csv"))  # where each end has a logger of its own
+    page_back, answered = back_from((("label", "short link"), ("place", "front"), *log))
+    assert (page_back, dict(parse_qsl(answered))) == ("enter", {"step": "setup", **dict(log)})
+    page.get_by_label("short link").check()
+    fine(page)
+    page.get_by_role("button", name="Next").click()
+    page.get_by_role("heading", name="Before which run was it made?").wait_for()
 
 
 def test_a_number_that_makes_no_sense_is_told_at_its_question(page: Page, own: Server, root: Path) -> None:
