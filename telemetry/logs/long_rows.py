@@ -14,9 +14,10 @@ from .dialect import Dialect, is_number
 MOST_SENSORS = 16
 LEAST_CHANGES = 0.3
 LEAST_ROWS = 40
-JUMP_TIMES = 3.0
+JUMP_TIMES, JUMP_STEPS = 3.0, 10
 """Own choices: between sensors readings jump by more than three times what each moves from one of its rows to the next;
-a signal that moves does so farther over two rows than over one."""
+a signal that moves does so farther over two rows than over one. And by more than ten of the column's own steps:
+channels at rest flicker between two neighbouring readings, often by turns."""
 SHOWN = 3
 
 
@@ -69,4 +70,7 @@ def _jumps(dialect: Dialect, rows: Sequence[Sequence[str]], place: int, turns: i
     values = np.array([float(cell.replace(dialect.decimal, ".")) for _, cell in known])
     between = np.abs(np.diff(values))[words[1:] != words[:-1]]
     within = np.concatenate([np.abs(np.diff(values[words == word])) for word in np.unique(words)])
-    return bool(between.size and np.median(between) > JUMP_TIMES * max(np.median(within), 1e-12 * np.ptp(values)))
+    steps = np.diff(np.unique(values))
+    if not between.size or not steps.size:
+        return False
+    return bool(np.median(between) > max(JUMP_TIMES * np.median(within), JUMP_STEPS * steps.min()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -23,7 +23,7 @@ WITHIN_S = 0.005
 USUAL_DRIFT_PPM, MOST_DRIFT_PPM = 200.0, 1000.0
 NO_CLOCK_PPM = 20_000.0  # as far off as a logger that counts its rows instead of timing them: further is another ride
 ALIKE_PUSHES, ALIKE_SHAKING = 0.6, 0.3
-AROUND_S, MOST_LAG_S = 0.3, 0.5
+AROUND_S, MOST_LAG_S, HANDS_S = 0.3, 0.5, 0.1
 FINE_HZ, COARSE_HZ = 1000.0, 20.0
 SMOOTHED_S = 0.5
 LEAST_SHAKING = 0.01  # of full travel a second: less is a bike that stands, or a sensor that is stuck
@@ -39,6 +39,7 @@ BEST_FIRST: tuple[Clocks, ...] = ("one", "near", "rough")
 
 Ends: TypeAlias = dict[End, Ride]
 Presses: TypeAlias = Mapping[End, Mapping[str, Floats]]
+SameStamps: TypeAlias = Literal["own", "counted"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,15 +130,20 @@ def _by_shaking(rides: Ends) -> Join | None:
     return Join(line=line, by=f"how both ends shake (alike to {alike:.2f})", clocks="rough")
 
 
-def _by_stamps(others: Sequence[Join]) -> Join | None:
-    """Return that the same stamps in every row are of one clock; None where presses or movement know better."""
+def _by_stamps(others: Sequence[Join], stamps: SameStamps) -> Join | None:
+    """Return that the same stamps in every row are of one clock; None where presses or movement know better.
+
+    Stamps counted evenly from zero are those of any two loggers that ran equally long: there pushes have to agree.
+    """
     if any(other.clocks == "one" or abs(other.line.offset_s) > MOST_LAG_S for other in others):
+        return None
+    if stamps == "counted" and not any(abs(other.line.offset_s) <= HANDS_S for other in others):
         return None
     line = ClockLine(offset_s=0.0, rate=1.0, worst_s=0.0)
     return Join(line=line, by="the stamps, the same in every row of both logs", clocks="one")
 
 
-def find_join(rides: Ends, presses: Presses, *, same_stamps: bool = False) -> Join | None:
+def find_join(rides: Ends, presses: Presses, same_stamps: SameStamps | None = None) -> Join | None:
     """Return how the rear logger's clock follows from the front's; None where nothing tells it.
 
     Parameters
@@ -146,8 +152,9 @@ def find_join(rides: Ends, presses: Presses, *, same_stamps: bool = False) -> Jo
         Each log cleaned by itself.
     presses : dict of end to dict of marker to float array
         Seconds at which markers were pressed, on each clock.
-    same_stamps : bool
-        Whether both logs have as many rows, each with the same stamp: one logger that writes a file for each sensor.
+    same_stamps : str, optional
+        Where both logs have as many rows, each with the same stamp: "own" where no other clock gives these, "counted"
+        where they are counted evenly from zero.
     """
     ways: tuple[Callable[[], Join | None], ...] = (
         lambda: _by_markers(presses),
@@ -155,7 +162,7 @@ def find_join(rides: Ends, presses: Presses, *, same_stamps: bool = False) -> Jo
         lambda: _by_shaking(rides),
     )
     found = [join for way in ways if (join := way()) is not None and abs(join.line.drift_ppm) <= NO_CLOCK_PPM]
-    if same_stamps and (own := _by_stamps(found)) is not None:
+    if same_stamps is not None and (own := _by_stamps(found, same_stamps)) is not None:
         return own
     return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -17,8 +18,11 @@ from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import ColumnName
 
-from .joining import Join, drift_words, find_join, join_step, join_words, overlap_words, unmoved
+from .joining import Join, SameStamps, drift_words, find_join, join_step, join_words, overlap_words, unmoved
 from .rides import Rides, clean
+
+FINE_STAMP_S = 0.01
+"""Own choice: two loggers whose clocks tell the date and such fractions of a second don't start on the same one."""
 
 
 def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ...], tuple[Step, ...]]:
@@ -75,6 +79,14 @@ def _beyond_log(ride: Ride, log: Log) -> tuple[Finding, ...]:
     return tuple(finding for finding in ride.findings if finding not in log.findings)
 
 
+def _same_stamps(front: Log, rear: Log) -> SameStamps | None:
+    """Return whether two logs have the same stamp in every row, and whether another clock could give these."""
+    if front.first_stamp != rear.first_stamp or not np.array_equal(front.time_s, rear.time_s):
+        return None
+    told_finely = front.first_stamp is not None and (front.stamp_resolution_s or math.inf) <= FINE_STAMP_S
+    return "own" if told_finely or not front.even else "counted"
+
+
 def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple[Ride | None, tuple[Finding, ...]]:
     """Return the ride of two loggers on the front's clock, or of the end that is left; and what is told of the rest."""
     logs: dict[End, Log] = {"front": front, "rear": rear}
@@ -85,8 +97,7 @@ def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple
         unclean = tuple(no_segment(run, end) for end in whole if end not in cleaned)
         unclean += tuple(found for end in cleaned if end not in apart for found in _beyond_log(cleaned[end], logs[end]))
         return _left(run, logs, recipe, next(iter(apart)), unclean) if apart else (None, unclean)
-    same = np.array_equal(front.time_s, rear.time_s)
-    join = find_join(apart, {"front": front.presses, "rear": rear.presses}, same_stamps=same)
+    join = find_join(apart, {"front": front.presses, "rear": rear.presses}, _same_stamps(front, rear))
     dead = unmoved(apart) if join is None else None
     told = join_words(run, join, dead)
     if dead is not None:

@@ -35,7 +35,9 @@ def test_a_sensor_a_row_is_refused_with_both_columns_named(words, apart_ms, head
 
 
 @pytest.mark.parametrize("turns", [lambda at: at % 2, lambda at: at % 7, lambda at: ("a", "b")[at // 2 % 2]])
-@pytest.mark.parametrize("signal", [FORK, np.full(COUNT, 1500), RNG.normal(1500, 5, COUNT).round()])
+@pytest.mark.parametrize(
+    "signal", [FORK, np.full(COUNT, 1500), RNG.normal(1500, 5, COUNT).round(), 1500 + np.arange(COUNT) % 2]
+)
 def test_a_column_that_turns_beside_a_sensor_accuses_nobody(turns, signal, tmp_path):
     path = written(tmp_path, ["t_ms,turn,fork", *(f"{5 * at},{turns(at)},{signal[at]}" for at in range(COUNT))])
     log = read_log(path, needed=["fork"], options=LogOptions())

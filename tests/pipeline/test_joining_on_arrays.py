@@ -35,7 +35,7 @@ class TestTheSameStamps:
     """A file for each sensor, of one logger: what hands or wheels do a little later at the rear moves no clock."""
 
     def test_are_one_clock(self) -> None:
-        join = find_join(RESTING, {"front": {}, "rear": {}}, same_stamps=True)
+        join = find_join(RESTING, {"front": {}, "rear": {}}, "own")
         assert join is not None
         assert (join.clocks, join.line.offset_s, join.line.rate) == ("one", 0.0, 1.0)
         assert find_join(RESTING, {"front": {}, "rear": {}}) is None
@@ -44,13 +44,22 @@ class TestTheSameStamps:
     def test_unless_both_ends_are_found_half_a_second_apart(self, off_s: float, offset_s: float) -> None:
         """By presses that lie too far off a line to be sure."""
         front, rear = np.array([2.0, 12.0, 22.0]), np.array([2.0, 12.06, 22.0]) - off_s - 0.02
-        join = find_join(RESTING, {"front": {"lap": front}, "rear": {"lap": rear}}, same_stamps=True)
+        join = find_join(RESTING, {"front": {"lap": front}, "rear": {"lap": rear}}, "own")
+        assert join is not None
+        assert join.line.offset_s == pytest.approx(offset_s, abs=0.005)
+
+    @pytest.mark.parametrize(("off_s", "offset_s"), [(0.09, 0.0), (0.11, 0.11)])
+    def test_counted_from_zero_only_where_presses_agree(self, off_s: float, offset_s: float) -> None:
+        """Two loggers that ran equally long have these stamps, too."""
+        assert find_join(RESTING, {"front": {}, "rear": {}}, "counted") is None
+        front, rear = np.array([2.0, 12.0, 22.0]), np.array([2.0, 12.06, 22.0]) - off_s - 0.02
+        join = find_join(RESTING, {"front": {"lap": front}, "rear": {"lap": rear}}, "counted")
         assert join is not None
         assert join.line.offset_s == pytest.approx(offset_s, abs=0.005)
 
     def test_presses_on_a_line_know_better(self) -> None:
         presses = {"front": {"lap": np.array([2.1, 12.1])}, "rear": {"lap": np.array([2.0, 12.0])}}
-        join = find_join(RESTING, presses, same_stamps=True)
+        join = find_join(RESTING, presses, "own")
         assert join is not None
         assert join.line.offset_s == pytest.approx(0.1)
 
