@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
+
 from telemetry.model.conditions import ComparisonConditions, RunConditions
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.sensor import DisplacementSensor, Sensor
@@ -83,31 +85,34 @@ def _sensors_differ(read: str, runs: list[str], first: str, what: list[str]) -> 
     return Finding(code="sensors_differ", message=message)
 
 
+def _by_end(conditions: ComparisonConditions, ends_of: Callable[[RunConditions], Collection[End]]) -> dict[End, str]:
+    """Return each end that something holds for in runs that take part, with those runs listed."""
+    runs = {end: [run.run for run in conditions.runs if end in ends_of(run)] for end in ENDS}
+    return {end: listed(names) for end, names in runs.items() if names}
+
+
 def zero_unchecked(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find ends whose zero isn't known in a run that takes part."""
-    found = []
-    for end in ENDS:
-        runs = [run.run for run in conditions.runs if end in run.zero_unchecked]
-        if runs:
-            message = (
-                f"the {end}'s zero isn't known in {listed(runs)}: 0 sound lifted recordings lie between what was "
-                "opened or changed and the run (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s "
-                "and record it after every change"
-            )
-            found.append(Finding(code="zero_unchecked", message=message))
-    return tuple(found)
+    return tuple(
+        Finding(
+            code="zero_unchecked",
+            message=f"the {end}'s zero isn't known in {runs}: 0 sound lifted recordings lie between what was opened or "
+            "changed and the run (1 is needed); a shifted zero looks like sag: lift both wheels for 5 s and record it "
+            "after every change",
+        )
+        for end, runs in _by_end(conditions, lambda run: run.zero_unchecked).items()
+    )
 
 
 def bottoming_untold(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     """Find ends of which it can't be told, in a run that takes part, whether they bottomed."""
-    found = []
-    for end in ENDS:
-        runs = [run.run for run in conditions.runs if end in run.bottoming_untold]
-        if runs:
-            message = (
-                f"whether the {end} bottomed can't be told in {listed(runs)}: its deepest point lies nearer to the "
-                "line than zero and full travel are known, so a count of 0 says little there; measure full travel by "
-                "hand, and record lifted"
-            )
-            found.append(Finding(code="bottoming_untold", message=message, end=end))
-    return tuple(found)
+    return tuple(
+        Finding(
+            code="bottoming_untold",
+            message=f"whether the {end} bottomed can't be told in {runs}: its deepest point lies nearer to the line "
+            "than zero and full travel are known, so a count of 0 says little there; measure full travel by hand, and "
+            "record lifted",
+            end=end,
+        )
+        for end, runs in _by_end(conditions, lambda run: run.bottoming_untold).items()
+    )
