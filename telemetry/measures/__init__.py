@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from .inertial.basis import ShakingBasis, shaking_basis
     from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pairs, stroke_rates
     from .pictured import hit_at, picture
+    from .stroke_list import stroke_columns
     from .trail_events import flown_stretches, trail_events
 
 _HOMES = {
@@ -54,6 +55,7 @@ _HOMES = {
     "inertial.basis": "ShakingBasis shaking_basis",
     "peak_speeds": "often_reached_m_s rate_faster reached_often speed_pairs stroke_rates",
     "pictured": "hit_at picture",
+    "stroke_list": "stroke_columns",
     "trail_events": "flown_stretches trail_events",
 }
 
@@ -120,6 +122,7 @@ __all__ = [
     "shaking_basis",
     "speed_pairs",
     "static_sag_pct",
+    "stroke_columns",
     "stroke_rates",
     "tells_phases",
     "trail_events",

@@ -18,6 +18,7 @@ from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .distributions import end_curves
 from .inertial.curves import inertial_picture
+from .stroke_list import bottomed
 from .view import RunMotion, end_view, narrowed
 
 DEEPEST = 5
@@ -51,10 +52,10 @@ def deepest_hits(ride: Ride, motion: EndMotion, most: int = DEEPEST) -> tuple[De
 
 
 def _deep_hit(ride: Ride, motion: EndMotion, number: int) -> DeepHit:
-    hits, bottom = motion.hits, motion.bottom_outs.start
+    hits = motion.hits
     sample = int(hits.stop[number])
     trace_s, trace_pct = _trace(ride, sample)
-    bottomed = bool(np.any((bottom >= hits.start[number]) & (bottom <= hits.stop[number])))
+    touched = bool(bottomed(motion, hits)[number])
     near = float(hits.stop_mm[number]) >= motion.line_mm - ride.ends[motion.end].unsure_mm
     return DeepHit(
         end=motion.end,
@@ -63,7 +64,7 @@ def _deep_hit(ride: Ride, motion: EndMotion, number: int) -> DeepHit:
         depth_mm=float(hits.stop_mm[number]),
         entry_speed_mm_s=float(hits.peak_mm_s[number]),
         length_mm=float(hits.length_mm[number]),
-        bottomed=True if bottomed else None if near else False,
+        bottomed=True if touched else None if near else False,
         trace_s=trace_s,
         trace_pct=trace_pct,
     )

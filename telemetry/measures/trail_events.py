@@ -10,6 +10,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.curves import FlownStretch, TrailEvent
 from telemetry.model.finding import End
 
+from .stroke_list import bottomed
 from .view import RunMotion
 
 DEEPEST = 5
@@ -44,9 +45,7 @@ def trail_events(run: RunMotion, setup: str, place: Floats, borders: Floats) -> 
 def _at(run: RunMotion, end: End, setup: str, place: Floats, borders: Floats) -> Iterator[TrailEvent]:
     motion, hits = run.ends[end], run.ends[end].hits
     counted = run.time.riding[hits.stop] & ~np.isnan(place[hits.stop])
-    touched = np.searchsorted(motion.bottom_outs.start, hits.stop, side="right") > np.searchsorted(
-        motion.bottom_outs.start, hits.start, side="left"
-    )
+    touched = bottomed(motion, hits)
     deepest = np.argsort(-hits.stop_mm, kind="stable")
     for kind, most in (("bottom-out", MOST_BOTTOM_OUTS), ("deep hit", DEEPEST)):
         own = counted & (touched if kind == "bottom-out" else ~touched)

@@ -12,6 +12,7 @@ from telemetry.sheet import Sheet, Shown
 from .day import RideDay, RunEntry, StaticEntry
 from .finding import End, Finding, Step, errors_by_end, spoilt
 from .measure import Absent, Measured
+from .motion import StrokeKind
 from .second_looks import Drift, EqualSpeed, ForceDifference, PairDifference, SecondLook, SecondLooks
 
 if TYPE_CHECKING:
@@ -133,7 +134,8 @@ class Analysis(Shown):
     """Measures and findings of every run and recording of a day.
 
     `conditioning` says how the signals were cleaned, in words and figures: cut-off, rates, zero, noise, every step.
-    `tell` makes its sheet. `unread` are the errors of logs that can't be read, which their runs are told too.
+    `tell` makes its sheet. `unread` are the errors of logs that can't be read, which their runs are told too. `strokes`
+    lists hits or returns. `study` is the pipeline's own: what figures are drawn from.
     """
 
     day: RideDay
@@ -142,6 +144,8 @@ class Analysis(Shown):
     conditioning: Mapping[str, object]
     tell: Callable[[Analysis], Sheet]
     unread: tuple[Exception, ...] = ()
+    strokes: Callable[[StrokeKind], pd.DataFrame] = field(compare=False)
+    study: object = field(default=None, compare=False)
 
     @property
     def in_short(self) -> str:
@@ -182,6 +186,26 @@ class Analysis(Shown):
         rows += [{"run": item.entry.name} | finding.to_dict() for item in self.static for finding in item.findings]
         return pd.DataFrame(rows, columns=["run", "severity", "code", "message", "end", "row", "second"])
 
+    def hits(self) -> pd.DataFrame:
+        """Return every hit that the measures count, a row a hit; runs in the order ridden, each in time order.
+
+        Returns
+        -------
+        DataFrame
+            ``run``, ``setup``; ``time_s``, the log's seconds, when it is deepest; ``end``; ``place``, the named stretch
+            of trail it starts in, else the nearest stretch or mark, and ``from_place_s``, how long after that it starts
+            (negative: before; 0: within); ``section`` of the trail, as comparisons share it, that it starts in;
+            ``start_s``, ``duration_s``; ``from_mm``, ``to_mm``, ``depth_mm``, ``depth_percent`` (of full travel),
+            ``length_mm``: filtered travel at the wheel; ``peak_wheel_mm_s`` and ``peak_shaft_mm_s``, the latter empty
+            where the shaft's motion isn't known; ``bottomed``. Empty too are place and section where there are none.
+            ``attrs["absent"]`` says why runs or ends have none.
+        """
+        return self.strokes("hits")
+
+    def returns(self) -> pd.DataFrame:
+        """Return every return that the measures count, as `hits` does: deepest where it starts."""
+        return self.strokes("returns")
+
     def to_dict(self) -> dict[str, object]:
         """Return the JSON object of `telemetry analyse --json`."""
         return {
@@ -195,7 +219,10 @@ class Analysis(Shown):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Comparison(Shown):
-    """Candidates against the baseline, like for like. `tell` makes its sheet; `unread` is as of an analysis."""
+    """Candidates against the baseline, like for like.
+
+    `tell` makes its sheet; `unread` and `study` are as of an analysis.
+    """
 
     day: RideDay
     baseline: str
@@ -215,6 +242,7 @@ class Comparison(Shown):
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
     unread: tuple[Exception, ...] = ()
+    study: object = field(default=None, compare=False)
 
     @property
     def in_short(self) -> str:

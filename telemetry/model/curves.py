@@ -10,6 +10,7 @@ from typing import Literal
 from .arrays import Floats
 from .finding import End
 from .inertial import Site
+from .motion import StrokeKind
 from .phase import Confidence, PhaseName
 
 
@@ -222,7 +223,7 @@ class SpeedPairs:
         Positive.
     """
 
-    kind: Literal["hits", "returns"]
+    kind: StrokeKind
     share: Floats
     front_m_s: Floats
     rear_m_s: Floats

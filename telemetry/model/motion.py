@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 from .arrays import Bools, Floats, Ints
 from .finding import End
 
 Stretch = tuple[int, int]
 """Samples [start, stop)."""
+StrokeKind: TypeAlias = Literal["hits", "returns"]
+"""Compressions, or rebounds, of at least 6 % of full travel."""
 LAG_WINDOW_S = 4.0
 """In windows of so long the rear is looked for where the front was: ground speed, and whether the ends are swapped."""
 

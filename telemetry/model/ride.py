@@ -14,6 +14,7 @@ from telemetry.sheet import Sheet, Shown, table
 from .arrays import Bools, Floats, Ints
 from .finding import ENDS, End, Finding, Step
 from .inertial import InertialSignal, Site
+from .motion import StrokeKind
 from .sensor import DisplacementSensor
 
 if TYPE_CHECKING:
@@ -137,6 +138,8 @@ class Ride(Shown):
         lag; two joined so roughly that the ends can't be told against each other.
     inertial : mapping of (end, "chassis" or "wheel") to InertialSignal
         What its inertial sensors tell; `ends` may be empty where there are no others.
+    strokes : callable or None
+        Lists its hits or returns; None of a ride that knows of no day.
     """
 
     name: str
@@ -154,6 +157,7 @@ class Ride(Shown):
     history: tuple[Step, ...]
     clocks: Clocks = "one"
     inertial: Mapping[Site, InertialSignal] = field(default_factory=lambda: MappingProxyType({}))
+    strokes: Callable[[StrokeKind], pd.DataFrame] | None = field(default=None, compare=False)
 
     @property
     def measured_ends(self) -> tuple[End, ...]:
@@ -199,6 +203,37 @@ class Ride(Shown):
             *(f"{finding.severity} {finding.code}: {finding.message}" for finding in self.findings),
             table(["end", "step", "how the signal was cleaned"], steps, right_from=3),
         )
+
+    def hits(self) -> pd.DataFrame:
+        """Return every hit that the measures count, a row a hit, in time order.
+
+        Returns
+        -------
+        DataFrame
+            As `Analysis.hits` gives it, without the columns ``run`` and ``setup``.
+
+        Raises
+        ------
+        CallError
+            If the run can't be measured.
+        ValueError
+            If the ride isn't one of a ride day's.
+
+        Notes
+        -----
+        Which section and place a hit lies in takes all runs of the day: they are read when it is first asked. Who
+        wants every run's takes `Analysis.hits`.
+        """
+        return self._strokes("hits")
+
+    def returns(self) -> pd.DataFrame:
+        """Return every return that the measures count, a row a return, in time order; as `hits` does."""
+        return self._strokes("returns")
+
+    def _strokes(self, kind: StrokeKind) -> pd.DataFrame:
+        if self.strokes is None:
+            raise ValueError(f"{self.name} isn't a ride of a ride day's: `load_ride` gives one")
+        return self.strokes(kind)
 
     def to_frame(self) -> pd.DataFrame:
         """Return the signals as a frame, a row a sample, on the index ``time_s``.

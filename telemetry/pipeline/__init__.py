@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from telemetry.lazily import names_of
 
 from .analysing import analyse, analysis_of, require_all_read, require_usable
+from .loading import load_ride
 from .reaching import read_and_reach
-from .run_rides import load_ride
 from .study import Study
 from .studying import study
 

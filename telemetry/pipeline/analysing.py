@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING
 
 from telemetry import measures
 from telemetry.errors import CallError
@@ -12,12 +14,16 @@ from telemetry.model.catalogue import CATALOGUE
 from telemetry.model.day import RideDay
 from telemetry.model.force import ForceMap, NoForceMap
 from telemetry.model.measure import Absent
+from telemetry.model.motion import StrokeKind
 from telemetry.telling.analysed import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings
 from .study import Progress, RunStudy, Study, facts_for
 from .studying import study
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 def _all_absent(run: RunStudy) -> tuple[Absent, ...]:
@@ -83,7 +89,15 @@ def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:
         conditioning=conditioning_of(done),
         tell=analysis_sheet,
         unread=done.unread,
+        strokes=partial(_listed, done),
+        study=done,
     )
+
+
+def _listed(done: Study, kind: StrokeKind) -> pd.DataFrame:
+    from .listing import strokes  # noqa: PLC0415 - what a check can do without
+
+    return strokes(done, kind)
 
 
 def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
@@ -98,7 +112,8 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     Returns
     -------
     Analysis
-        ``.measures`` and ``.findings`` are DataFrames; ``.to_dict()`` is the JSON of ``telemetry analyse --json``.
+        ``.measures`` and ``.findings`` are DataFrames, so are ``.hits()`` and ``.returns()``; ``.to_dict()`` is the JSON
+        of ``telemetry analyse --json``.
 
     Raises
     ------

@@ -230,6 +230,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         tell=comparison_sheet,
         unread=done.unread,
         second=second,
+        study=done,
     )
     return with_words(numbers)
 
