@@ -112,7 +112,7 @@ def analyse(day: RideDay, progress: Progress | None = None) -> Analysis:
     Returns
     -------
     Analysis
-        ``.measures`` and ``.findings`` are DataFrames, so are ``.hits()`` and ``.returns()``; ``.to_dict()`` is the JSON
+        ``.measures``, ``.findings``, ``.hits()`` and ``.returns()`` are DataFrames; ``.to_dict()`` is the JSON
         of ``telemetry analyse --json``.
 
     Raises
