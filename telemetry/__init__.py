@@ -24,29 +24,32 @@ from .lazily import names_of
 
 if TYPE_CHECKING:
     from .model.analysis import Analysis, Comparison
+    from .model.bench import Bench
     from .model.day import RideDay
     from .model.finding import Finding
     from .model.log import Log
     from .model.plan import Plan
     from .model.ride import Ride
-    from .pipeline import analyse, compare, load_ride, plan
+    from .pipeline import analyse, bench, compare, load_ride, plan
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
 
 _HOMES = {
     "model.analysis": "Analysis Comparison",
+    "model.bench": "Bench",
     "model.day": "RideDay",
     "model.finding": "Finding",
     "model.log": "Log",
     "model.plan": "Plan",
     "model.ride": "Ride",
-    "pipeline": "analyse compare load_ride plan",
+    "pipeline": "analyse bench compare load_ride plan",
     "ride_day": "read_ride_day setup_differences",
 }
 
 __all__ = [
     "Analysis",
+    "Bench",
     "CallError",
     "Comparison",
     "Finding",
@@ -59,6 +62,7 @@ __all__ = [
     "TelemetryError",
     "__version__",
     "analyse",
+    "bench",
     "compare",
     "load_ride",
     "plan",

@@ -93,6 +93,17 @@ def read_as(kind: Any) -> Any:
     return kind
 
 
+def bounds_of(kind: Any) -> Range | None:
+    """Return the range of a key that holds one number; None of any other key's kind."""
+    if get_origin(kind) in (Union, UnionType):
+        return next(filter(None, map(bounds_of, get_args(kind))), None)
+    if get_origin(kind) is not Annotated:
+        return None
+    number, *checks = get_args(kind)
+    found = [check.func for check in checks if isinstance(check, BeforeValidator)]
+    return next((check.bounds for check in found if number is float and isinstance(check, Within)), None)
+
+
 def with_keys(keys: Mapping[str, Any]) -> _Extending:
     """Give a table further keys, each (kind, default or field)."""
 

@@ -8,7 +8,7 @@ from graphlib import TopologicalSorter
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning")
+STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning", "bench")
 BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files", "trade_words"}
 TOML = ("toml_bounds", "toml_problems", "toml_string", "toml_tables", "looks")
 MAY_IMPORT = {
@@ -35,6 +35,7 @@ MAY_IMPORT = {
     "logs": {"errors", "encodings", "words", "trade_words", "memory", "model"},
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
+    "bench": {"model", "mechanics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", *STAGES},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", *TOML},

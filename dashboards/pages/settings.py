@@ -8,7 +8,8 @@ from typing import Any, Literal
 from urllib.parse import urlencode
 
 from telemetry.errors import CallError, clean_text
-from telemetry.model.day import AdjusterPosition, RideDay, SetupPlace
+from telemetry.model.day import RideDay, SetupPlace
+from telemetry.model.setting import AdjusterPosition
 from telemetry.model.setup_keys import OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.pipeline import last_ridden
 from telemetry.ride_day import (
@@ -99,10 +100,10 @@ def back_from(fields: Fields) -> tuple[str, str]:
 
 
 def specs_of(place: SetupPlace) -> tuple[SettingSpec, ...]:
-    """Return the keys that may be set at a place, all but a mechanism: that takes more than a word."""
+    """Return the keys that may be set at a place, but for a mechanism and a damper's points, which take more."""
     if place == "bike":
         return OF_BIKE
-    return tuple(spec for spec in OF_ENDS if place in spec.at and spec.holds != "linkage")
+    return tuple(spec for spec in OF_ENDS if place in spec.at and spec.holds not in ("linkage", "points"))
 
 
 def tables(day: RideDay) -> tuple[PlaceTable, ...]:

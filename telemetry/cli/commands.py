@@ -1,4 +1,4 @@
-"""The commands: new, add, check, analyse, compare, plan, report, serve, simulate."""
+"""The commands: new, add, check, analyse, compare, plan, bench, report, serve, simulate."""
 
 from __future__ import annotations
 
@@ -231,6 +231,23 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     else:
         plan_sheet(answer)
     pipeline.require_all_read(answer.unread)
+
+
+@telemetry.command(epilog="Example: telemetry bench sample_runs/lower_leg_oil")
+@RIDE_DAY
+@AS_JSON
+def bench(ride_day: Path, *, as_json: bool) -> None:
+    """Say what the parts of each setup do: springs, lower legs, damper, sag; a day without logs will do."""
+    from telemetry import pipeline
+    from telemetry.ride_day import read_ride_day
+
+    from .sheets import bench_sheet
+
+    answer = pipeline.bench(read_ride_day(ride_day))
+    if as_json:
+        say_json(answer.to_dict())
+    else:
+        bench_sheet(answer)
 
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.bench import Bench
 from telemetry.model.plan import Plan
-from telemetry.sheet import plain_table
+from telemetry.sheet import Table, plain_table
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
@@ -104,6 +105,17 @@ def _candidate(comparison: Comparison, candidate: str, *, full: bool) -> None:
             say(row)
         say()
     say(on_paper(comparison, candidate))
+
+
+def bench_sheet(bench: Bench) -> None:
+    """Print what the parts of each setup do."""
+    say(bench.in_short)
+    say()
+    for part in bench.sheet:
+        if isinstance(part, Table):
+            show(part)
+        else:
+            say(part)
 
 
 def plan_sheet(plan: Plan) -> None:

@@ -15,6 +15,7 @@ from telemetry.sheet import Sheet, Shown, table
 from . import ranges as r
 from .finding import ENDS, End
 from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
+from .setting import Setting, SettingValue
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,28 +42,9 @@ class LogOptions:
     hex_counts: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AdjusterPosition:
-    """Clicks or turns counted from closed, of so many in all."""
-
-    from_closed: float
-    of: float | None
-    unit: Literal["clicks", "turns"]
-
-
-SettingValue: TypeAlias = float | bool | str | date | AdjusterPosition
 SetupPlace: TypeAlias = Literal["front", "rear", "bike"]
 SAME_TRAVEL_MM = 0.05
 """By so much full travel may differ and still count as the same. Own choice."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """One resolved key of a setup: its value in the metric key's unit, and the words it was entered in."""
-
-    key: str
-    value: SettingValue
-    entered: str  # with its unit, as the tuner wrote it: "88 psi", "9 of 18 clicks from closed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,20 +254,25 @@ class PlanSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bike:
-    """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm."""
+    """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm.
+
+    `geometry_plus_minus` says how well they are known; of its other keys the setups' settings do.
+    """
 
     name: str = ""
     wheelbase_mm: r.LengthMm | None = None
     head_angle_deg: r.AngleDeg | None = None
     mass_kg: r.MassKg | None = None
     geometry: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    geometry_plus_minus: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class RideDay(Shown):
     """One bike, one place, one day, several runs; validated. `runs` stand in the order ridden.
 
-    `source` is the file's content that all of it was read from, byte for byte.
+    `source` is the file's content that all of it was read from, byte for byte. `plus_minus` says how well figures of
+    ``[ride_day]`` are known, by key, in the key's unit.
     """
 
     path: Path
@@ -311,6 +298,7 @@ class RideDay(Shown):
     rider_mass_kg: r.RiderKg | None = None
     air_temperature_c: r.TemperatureC | None = None
     altitude_m: r.AltitudeM | None = None
+    plus_minus: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     source: bytes = field(default=b"", compare=False, repr=False)

@@ -15,8 +15,10 @@ from .day import EndSetup
 from .finding import ENDS, End, Place
 from .ranges import ALTITUDE_M, ANGLE_DEG, LENGTH_MM, MASS_KG, PRESSURE_BAR, Range
 
-Kind: TypeAlias = Literal["text", "file", "true or false", "true, false or text", "date", "position", "linkage"]
-"""What a key holds that is no number; a position is an adjuster's."""
+Kind: TypeAlias = Literal[
+    "text", "file", "true or false", "true, false or text", "date", "position", "linkage", "points"
+]
+"""What a key holds that is no number; a position is an adjuster's, points are a damper's speeds and forces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,10 @@ LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
 VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(20, 400, "mm")
 SMALL_MM, OFFSET_MM, SHAFT_MM_S = Range(0, 500, "mm"), Range(-50, 150, "mm"), Range(1, 10_000, "mm/s")
 RATIO = Range(0.5, 8, said="a number from 0.5 to 8 (wheel travel over shock stroke)")
+SPACER_ML, STANCHION_MM, BORE_MM = Range(0.1, 500, "ml"), Range(15, 80, "mm"), Range(3, 150, "mm")
+SHARE = Range(0, 1, said="a number from 0 to 1 (the front wheel's share of rider and bike)")
 SPACERS = Range(0, 30, said="a number from 0 to 30 spacers")
+_FRONT: tuple[End] = ("front",)
 _REAR: tuple[End] = ("rear",)
 _BIKE: tuple[Place] = ("both",)
 _OIL_SIDES = ("lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml")
@@ -162,6 +167,19 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _tyre("tyre_insert", "tyre insert", "true, false or text"),
     SettingSpec("brake_rotor_mm", "brake rotor", SMALL_MM),
     SettingSpec("sprung_mass_kg", "sprung mass", MASS_KG, compared=False),
+    _inside("stanchion_mm", "stanchion", STANCHION_MM, at=_FRONT),
+    _inside("stanchion_open_below", "stanchion open below", "true or false", at=_FRONT),
+    _inside("air_piston_mm", "air piston", BORE_MM),
+    _inside("air_rod_mm", "air rod", BORE_MM),
+    _inside("negative_air_volume_ml", "negative air volume", VOLUME_ML),
+    _inside("spacer_ml", "volume of a spacer", SPACER_ML, more="larger spacers", less="smaller spacers"),
+    _damping("damper_points", "damper's forces", "points"),
+    _damping("damper_points_at", "damper's forces measured at", "text", compared=False),
+    SettingSpec("unsprung_mass_kg", "unsprung mass", Range(0.3, 80, "kg")),
+    SettingSpec("tyre_stiffness_n_mm", "tyre stiffness", Range(5, 2000, "N/mm")),
+    SettingSpec("shock_length_mm", "shock length", Range(50, 1000, "mm"), at=_REAR, moves_zero=True, geometry=True),
+    SettingSpec("shock_offset_mm", "shock offset", Range(-30, 30, "mm"), at=_REAR, moves_zero=True, geometry=True),
+    SettingSpec("photo", "photograph", "file", at=_REAR, compared=False),
     SettingSpec("parts_opened_on", "parts opened on", "date", moves_zero=True, compared=False),
     _of_bike("mass_kg", "bike mass", MASS_KG),
     _of_bike("battery_mass_kg", "battery mass", Range(0, 60, "kg")),
@@ -170,6 +188,9 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _of_bike("bottom_bracket_height_mm", "bottom bracket height", LENGTH_MM, geometry=True, in_geometry=_BIKE),
     _of_bike("crank_mm", "crank length", SMALL_MM),
     _of_bike("chainring_teeth", "chainring", Range(8, 80, "teeth")),
+    _of_bike("front_share", "share on the front wheel", SHARE, compared=False),
+    _of_bike("crown_offset_mm", "crown offset", OFFSET_MM, geometry=True),
+    _of_bike("angled_cup_deg", "angled cups", Range(-5, 5, "°", said="a number from -5 to 5 degrees"), geometry=True),
 )
 SPECS: Mapping[str, SettingSpec] = MappingProxyType({spec.key: spec for spec in SETUP_KEYS})
 OF_ENDS = tuple(spec for spec in SETUP_KEYS if spec.at != _BIKE)

@@ -19,6 +19,7 @@ from .studying import study
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
+    from .benching import bench
     from .comparing import Selection, compare
     from .drafting import Drafted, draft
     from .looking import ShownDay, look, nothing_to_see
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
+    "benching": "bench",
     "comparing": "Selection compare",
     "drafting": "Drafted draft",
     "looking": "ShownDay look nothing_to_see",
@@ -59,6 +61,7 @@ __all__ = [
     "along",
     "analyse",
     "analysis_of",
+    "bench",
     "close_up_of",
     "compare",
     "draft",

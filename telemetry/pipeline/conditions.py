@@ -21,8 +21,9 @@ from telemetry.model.conditions import (
     RunConditions,
     SetupConditions,
 )
-from telemetry.model.day import RideDay, RunEntry, Setting
+from telemetry.model.day import RideDay, RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Place
+from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import IN_GEOMETRY, SETUP_KEYS
 
 from .recordings import friction_bands

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from telemetry.model.day import RideDay, Setting, SetupPlace
+from telemetry.model.day import RideDay, SetupPlace
+from telemetry.model.setting import Setting
 
 from .file import parse_text, text_of
 from .typed_values import spellings_of

@@ -9,8 +9,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from telemetry.model.comparison import SetupDifference
-from telemetry.model.day import SAME_TRAVEL_MM, AdjusterPosition, EndSetup, Setting, Setup
+from telemetry.model.day import SAME_TRAVEL_MM, EndSetup, Setup
 from telemetry.model.finding import ENDS, Place
+from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import LEVERAGE_KEYS, name_of
 from telemetry.words import NOT_STATED, figure, with_end
 

@@ -18,21 +18,24 @@ from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
 from .curves import Curves
+from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .settings import read_setting
 from .tables import Table
 from .travel_known import check_span
+from .widths import KEY as WIDTHS
 
 AGREE_SHARE = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
-    """What one table states of an end: values, the words they were entered in, and where it stands."""
+    """What one table states of an end: values, the words they were entered in, where it stands, how well it knows."""
 
     values: Mapping[str, Any]
     entered: Mapping[str, str]
     path: str
+    plus_minus: Mapping[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +48,9 @@ class _Held:
 
 
 def stated(table: Table) -> dict[str, Any]:
-    """Return the keys a table states, without those left out."""
-    return {name: getattr(table, name) for name in type(table).model_fields if getattr(table, name) is not None}
+    """Return the keys a table states, without those left out, nor how well they are known."""
+    names = (name for name in type(table).model_fields if name != WIDTHS)
+    return {name: getattr(table, name) for name in names if getattr(table, name) is not None}
 
 
 def check_layer(layer: Layer, end: End, problems: Problems) -> None:
@@ -108,6 +112,7 @@ class EndResolver:
     """
 
     def __init__(self, folder: Path, problems: Problems) -> None:
+        self._folder = folder
         self._curves = Curves(folder)
         self._told = problems
         self._problems = problems
@@ -130,6 +135,8 @@ class EndResolver:
                 self._merged[layer.path] = _with(held, layer, end)
             held = self._merged[layer.path]
         values = {key: item.value for key, item in held.items()}
+        self._check_photo(held)
+        widths = {key: width for layer in layers for key, width in layer.plus_minus.items()}
         stroke = values.get("stroke_mm")
         table = self._leverage(held, stroke) if end == "rear" else None
         full, source = self._full_travel(held, end, table)
@@ -140,8 +147,17 @@ class EndResolver:
             stroke_mm=stroke,
             bumper_touch_mm=self._bumper(held, full),
             leverage=table,
-            settings=MappingProxyType({key: read_setting(key, item.value, item.entered) for key, item in held.items()}),
+            settings=MappingProxyType(
+                {key: read_setting(key, item.value, item.entered, widths.get(key)) for key, item in held.items()}
+            ),
         )
+
+    def _check_photo(self, held: Mapping[str, _Held]) -> None:
+        if "photo" in held:
+            try:
+                file_inside(self._folder, str(held["photo"].value), "a picture")
+            except WrongPathError as error:
+                self._told.add(held["photo"].path, error.found, error.expected)
 
     def _bumper(self, held: Mapping[str, _Held], full: float | None) -> float | None:
         item = held.get("bumper_touch_mm")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from telemetry.toml_problems import path_of, shown
@@ -12,6 +12,7 @@ from telemetry.units import IMPERIAL, ImperialSpelling
 
 from .problems import Problems
 from .tables import LARGEST, known_keys
+from .widths import KEY as WIDTHS
 
 Path = tuple[str | int, ...]
 
@@ -107,6 +108,8 @@ def _table(table: Mapping[str, Any], path: Path, problems: Problems, entered: En
             problems.add(path_of((*path, key)), shown(value), f"a number in {spelling.unit}")
         else:
             number = float(value) if isinstance(value, float) or abs(value) <= LARGEST else math.inf
+            if path and path[-1] == WIDTHS:
+                spelling = replace(spelling, offset=0.0)  # 2 °F more or less are 1.1 K, wherever they are
             metric[name] = spelling.to_metric(number)
             entered[(*path, name)] = Imperial(key=key, value=number, spelling=spelling)
     return metric

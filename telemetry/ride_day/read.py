@@ -26,6 +26,7 @@ from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
 from .stretches import read_stretches
+from .widths import widths_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +161,13 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         document.conditioning,
         path=file,
         title=title,
-        bike=made(Bike, document.bike, geometry=MappingProxyType(geometry)),
+        bike=made(
+            Bike,
+            document.bike,
+            geometry=MappingProxyType(geometry),
+            geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
+        ),
+        plus_minus=MappingProxyType(widths_of(document.ride_day)),
         sensors=resolver.base_sensors.sensors,
         setups=resolver.setups,
         runs=runs,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from telemetry.model.day import Setting, Setup
+from telemetry.model.day import Setup
 from telemetry.model.finding import ENDS, End
+from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import SPECS
 from telemetry.toml_problems import nearest, path_of
 
@@ -19,6 +21,7 @@ from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
 from .travel_known import may_hide_travel
+from .widths import widths_of
 
 MOST_SETUPS, MOST_SENSORS, MOST_OTHER = 500, 50, 100
 """Of a day; other keys are those of one setup. Own choices: each setup holds all it inherits."""
@@ -108,7 +111,7 @@ class SetupResolver:
         path = ("bike", end) if name is None else ("setups", name, end)
         values = stated(getattr(table, end))
         words = {key: self._entered[(*path, key)].words for key in values if (*path, key) in self._entered}
-        return Layer(values=values, entered=words, path=path_of(path))
+        return Layer(values=values, entered=words, path=path_of(path), plus_minus=widths_of(getattr(table, end)))
 
     def _check_tables(self) -> None:
         for (end, _), layer in self._layers.items():
@@ -145,15 +148,15 @@ class SetupResolver:
         return held
 
     def _bike_settings(self, chain: list[str]) -> dict[str, Setting]:
-        bike = self._document.bike
+        tables: list[tuple[tuple[str, ...], t.BikeTable | t.SetupBikeTable]] = [(("bike",), self._document.bike)]
+        tables += [(("setups", item, "bike"), self._document.setups[item].bike) for item in chain]
         held: dict[str, Setting] = {}
-        for key, value in stated(bike).items():
-            if key in SPECS:
-                held[key] = self._bike_setting(key, value, ("bike", key))
-        for item in chain:
-            for key, value in stated(self._document.setups[item].bike).items():
-                held[key] = self._bike_setting(key, value, ("setups", item, "bike", key))
-        return held
+        widths: dict[str, float] = {}
+        for path, table in tables:
+            widths |= widths_of(table)
+            own = {key: value for key, value in stated(table).items() if key in SPECS}
+            held |= {key: self._bike_setting(key, value, (*path, key)) for key, value in own.items()}
+        return {key: replace(setting, plus_minus=widths.get(key)) for key, setting in held.items()}
 
     def _bike_setting(self, key: str, value: Any, path: tuple[str, ...]) -> Setting:
         imperial = self._entered.get(path)

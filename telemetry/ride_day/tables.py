@@ -19,6 +19,8 @@ from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.toml_tables import Column, fitting, like, with_keys, within
 
+from .widths import with_widths
+
 PLAIN = "text in quotes, a number, a date, true or false"
 LARGEST = 1e300
 """Whole numbers in TOML know no bound, floats do."""
@@ -54,6 +56,7 @@ RunsEach: TypeAlias = Annotated[int, within(Range(2, 30, whole=True))]
 Clicks: TypeAlias = Annotated[float, within(Range(0, 100, "from closed"))]
 
 
+@with_widths
 @like(m.RideDay, only=("date", "trail", "trail_state", "rider", "rider_mass_kg", "air_temperature_c", "altitude_m"))
 class RideDayTable(Table):
     """``[ride_day]``."""
@@ -85,6 +88,22 @@ class LinkageTable(Table):
     plus_minus_mm: Annotated[float, within(Range(0, 20, "mm"))] | None = None
 
 
+def _rising(value: object) -> bool:
+    pairs = value if isinstance(value, list) and all(isinstance(item, list) and item for item in value) else []
+    speeds = [item[0] for item in pairs]
+    return MOST_POINTS >= len(set(map(str, speeds))) == len(pairs) >= 2
+
+
+MOST_POINTS = 200
+"""Of a damper's measured forces; own choice."""
+ForcePair: TypeAlias = Annotated[
+    list[Finite], fitting(lambda value: isinstance(value, list) and len(value) == 2, "two numbers in brackets: mm/s, N")
+]
+ForcePairs: TypeAlias = Annotated[
+    list[ForcePair],
+    fitting(_rising, f"2 to {MOST_POINTS} pairs [mm/s at the shaft, N], each speed once"),
+]
+
 _HELD: Mapping[str, Any] = {
     "text": str,
     "file": str,
@@ -93,6 +112,7 @@ _HELD: Mapping[str, Any] = {
     "date": dt.date,
     "position": AdjusterTable,
     "linkage": LinkageTable,
+    "points": ForcePairs,
 }
 
 
@@ -105,11 +125,13 @@ def _settings(specs: Iterable[tuple[str, SettingSpec]]) -> dict[str, Any]:
     return {key: (kind | None, None) for key, kind in kinds.items()}
 
 
+@with_widths
 @with_keys(_settings((spec.key, spec) for spec in OF_ENDS))
 class EndTable(Table):
     """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold."""
 
 
+@with_widths
 @with_keys(_settings((key, SPECS[states]) for key, (_, states) in IN_GEOMETRY.items()))
 class GeometryTable(Table):
     """``[bike.geometry]``; a chainstay's length is checked and not used."""
@@ -117,7 +139,9 @@ class GeometryTable(Table):
     chainstay_mm: Annotated[float, within(LENGTH_MM)] | None = None
 
 
-@like(m.Bike, without=("geometry",))
+@with_widths
+@with_keys(_settings((spec.key, spec) for spec in OF_BIKE))
+@like(m.Bike, without=("geometry", "geometry_plus_minus"))
 class BikeTable(Table):
     """``[bike]``."""
 
@@ -203,6 +227,7 @@ SENSORS: Mapping[str, tuple[type[Table], type]] = {
 """Each kind's table, and what it says."""
 
 
+@with_widths
 @with_keys(_settings((spec.key, spec) for spec in OF_BIKE))
 class SetupBikeTable(Table):
     """``[setups.X.bike]``."""

@@ -13,6 +13,7 @@ from telemetry.units import MM_PER_INCH
 from . import tables as t
 from .imperial import spellings
 from .problems import Problems
+from .widths import KEY as WIDTHS
 
 TRAVEL_KEYS = frozenset({"travel_mm", "measured_travel_mm", "stroke_mm", *LEVERAGE_KEYS})
 """What full travel and leverage rest on."""
@@ -31,7 +32,7 @@ def _harmless(table: type[Table]) -> frozenset[str]:
 
 @cache
 def _harmless_at_an_end() -> frozenset[str]:
-    return spellings(frozenset(spec.key for spec in OF_ENDS if spec.key not in TRAVEL_KEYS))
+    return spellings(frozenset(spec.key for spec in OF_ENDS if spec.key not in TRAVEL_KEYS)) | {WIDTHS}
 
 
 def may_hide_travel(path: str, problems: Problems) -> bool:

@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 
 from telemetry.model.analysis import Analysis
-from telemetry.model.day import RideDay, Setting, Setup, SetupPlace
+from telemetry.model.day import RideDay, Setup, SetupPlace
+from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
 from telemetry.words import NOT_STATED, counted, figure

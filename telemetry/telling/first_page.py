@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
-from telemetry.model.day import AdjusterPosition, RideDay, Setting, Setup
+from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, Finding
+from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table

@@ -41,7 +41,9 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make_day(tmp_path_factory.mktemp("day"), ("a", "b", "b", "a"), deeper_mm={"b": 9.0})
 
 
-@pytest.mark.parametrize("command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("report",)])
+@pytest.mark.parametrize(
+    "command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("bench",), ("report",)]
+)
 def test_help_shows_an_example(command: Sequence[str]) -> None:
     done = commanded(*command, "--help")
     assert done.returncode == 0
@@ -68,7 +70,7 @@ def test_a_ride_day_is_the_folder_or_the_file(day: Path, given: str) -> None:
 
 
 def test_json_is_standard_output_alone(day: Path) -> None:
-    for command in ("check", "analyse", "compare", "plan"):
+    for command in ("check", "analyse", "compare", "plan", "bench"):
         done = commanded(command, day, "--json")
         assert json.loads(done.stdout)["ride_day"] == "A test day"
         assert done.stderr == ""

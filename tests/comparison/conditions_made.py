@@ -9,9 +9,10 @@ from types import MappingProxyType
 
 from telemetry import comparison
 from telemetry.model.conditions import ComparisonConditions, RiddenRun, RunConditions, SetupConditions
-from telemetry.model.day import AdjusterPosition, EndSetup, Setting, Setup
+from telemetry.model.day import EndSetup, Setup
 from telemetry.model.finding import Finding
 from telemetry.model.sensor import DisplacementSensor
+from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.ride_day import setup_differences
 
 DAY = dt.date(2026, 5, 16)

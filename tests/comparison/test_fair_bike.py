@@ -5,7 +5,7 @@ Limits are those of the project's own table of findings (docs/findings.md), comm
 
 import pytest
 
-from telemetry.model.day import AdjusterPosition
+from telemetry.model.setting import AdjusterPosition
 from tests.comparison.conditions_made import OIL, clicks, conditions, found, only
 
 HEAD, WHEELBASE = ("both", "head_angle_deg"), ("both", "wheelbase_mm")

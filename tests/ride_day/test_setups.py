@@ -11,8 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from telemetry.errors import Problem, RideDayError
-from telemetry.model.day import AdjusterPosition, RideDay
+from telemetry.model.day import RideDay
 from telemetry.model.sensor import DisplacementSensor
+from telemetry.model.setting import AdjusterPosition
 from telemetry.ride_day import read_ride_day
 
 Read = Callable[..., RideDay]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from telemetry.model.conditions import ComparisonConditions, GeometryKey
-from telemetry.model.day import SAME_TRAVEL_MM, AdjusterPosition, EndSetup
+from telemetry.model.day import SAME_TRAVEL_MM, EndSetup
 from telemetry.model.finding import ENDS, Finding
+from telemetry.model.setting import AdjusterPosition
 from telemetry.model.setup_keys import name_of
 from telemetry.words import figure, with_end
 

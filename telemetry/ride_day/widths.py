@@ -1,0 +1,42 @@
+"""``plus_minus = { key = value }``: how well the numbers of a table are known, each in its key's unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, TypeVar
+
+from telemetry.model.ranges import Range
+from telemetry.model.setup_keys import SPECS
+from telemetry.toml_tables import Table, bounds_of, with_keys, within
+
+KEY = "plus_minus"
+OF_POINTS = Range(0, 10_000, "N")
+"""How well the forces of a damper's points may be known."""
+
+_AnyTable = TypeVar("_AnyTable", bound=Table)
+
+
+class PlusMinusTable(Table):
+    """``plus_minus = { air_pressure_bar = 0.1 }``."""
+
+
+def with_widths(table: type[_AnyTable]) -> type[_AnyTable]:
+    """Give a table ``plus_minus``, which knows those of its keys that hold a number, and a damper's points."""
+    held = {key: bounds_of(item.annotation) for key, item in table.model_fields.items()}
+    held |= {key: _of_field(item) for key, item in table.model_fields.items() if held[key] is None}
+    widths = {key: Range(0, bounds.high - bounds.low, bounds.unit) for key, bounds in held.items() if bounds}
+    widths |= {key: OF_POINTS for key in table.model_fields if key in SPECS and SPECS[key].holds == "points"}
+    known = {key: (Annotated[float, within(bounds)] | None, None) for key, bounds in widths.items()}
+    own: type[PlusMinusTable] = with_keys(known)(PlusMinusTable)
+    return with_keys({KEY: (own, own())})(table)
+
+
+def _of_field(item: Any) -> Range | None:
+    """Return the range of a required key: its checks stand with the field, not with its kind."""
+    return bounds_of(Annotated[item.annotation, *item.metadata]) if item.metadata else None
+
+
+def widths_of(table: Table) -> Mapping[str, float]:
+    """Return how well a table's keys are known, by key; empty where nothing is stated."""
+    stated = getattr(table, KEY)
+    return dict(stated.model_dump(exclude_none=True))

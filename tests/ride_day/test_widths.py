@@ -1,0 +1,102 @@
+"""``plus_minus`` and the keys of the bench: read, inherited, refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from telemetry.errors import Problem
+from telemetry.model.day import RideDay
+
+Read = Callable[..., RideDay]
+Problems = Callable[..., dict[str, Problem]]
+AT = "bumper_touch_mm = 161\n"
+
+
+def width(day: RideDay, setup: str, key: str) -> float | None:
+    settings = day.setups[setup].front.settings
+    return settings[key].plus_minus
+
+
+def test_a_width_is_held_with_the_value_it_is_of_and_inherited(read: Read) -> None:
+    day = read((AT, AT + "plus_minus = { air_pressure_bar = 0.1, bumper_touch_mm = 2 }\n"))
+    assert width(day, "oil_20", "air_pressure_bar") == 0.1
+    assert width(day, "oil_8", "air_pressure_bar") == 0.1
+    assert width(day, "oil_20", "bumper_touch_mm") == 2
+    assert width(day, "oil_20", "lower_leg_oil_each_ml") is None
+
+
+def test_a_setup_replaces_a_width_key_by_key(read: Read) -> None:
+    own = "lower_leg_oil_each_ml = 8\nplus_minus = { lower_leg_oil_each_ml = 1 }\n"
+    stated = AT + "plus_minus = { lower_leg_oil_each_ml = 3, air_pressure_bar = 0.2 }\n"
+    day = read((AT, stated), ("lower_leg_oil_each_ml = 8\n", own))
+    assert width(day, "oil_8", "lower_leg_oil_each_ml") == 1
+    assert width(day, "oil_20", "lower_leg_oil_each_ml") == 3
+    assert width(day, "oil_8", "air_pressure_bar") == 0.2
+
+
+def test_widths_of_the_whole_bike_its_geometry_and_the_day_are_held(read: Read) -> None:
+    day = read(
+        ("altitude_m = 420", "altitude_m = 420\nplus_minus = { rider_mass_kg = 1.5 }"),
+        ("mass_kg = 24.5", "mass_kg = 24.5\nfront_share = 0.41\nplus_minus = { mass_kg = 0.2, front_share = 0.02 }"),
+        ("[log]", "[bike.geometry]\noffset_mm = 44\nplus_minus = { offset_mm = 1 }\n[log]"),
+    )
+    assert day.plus_minus == {"rider_mass_kg": 1.5}
+    assert day.bike.geometry_plus_minus == {"offset_mm": 1}
+    held = day.setups["oil_20"].bike
+    assert (held["front_share"].value, held["front_share"].plus_minus, held["mass_kg"].plus_minus) == (0.41, 0.02, 0.2)
+
+
+def test_imperial_widths_are_taken_without_the_scales_offset(read: Read) -> None:
+    day = read(
+        ("altitude_m = 420", "altitude_m = 420\nplus_minus = { air_temperature_f = 9 }"),
+        (AT, AT + "plus_minus = { air_pressure_psi = 1 }\n"),
+    )
+    assert day.plus_minus["air_temperature_c"] == pytest.approx(5.0)
+    assert width(day, "oil_20", "air_pressure_bar") == pytest.approx(0.0689476, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("stated", "key", "expected"),
+    [
+        ("{ air_presure_bar = 0.1 }", "air_presure_bar", "'air_pressure_bar'"),
+        ("{ valving = 1 }", "valving", "a key this table knows"),
+        ("{ rebound = 1 }", "rebound", "a key this table knows"),
+        ("{ air_pressure_bar = -0.1 }", "air_pressure_bar", "0 to 60 bar"),
+        ('{ air_pressure_bar = "0.1" }', "air_pressure_bar", "air_pressure_bar = 0.1"),
+        ("{ damper_points = -1 }", "damper_points", "0 to 10000 N"),
+    ],
+)
+def test_a_wrong_width_is_told_by_its_key(problems: Problems, stated: str, key: str, expected: str) -> None:
+    found = problems((AT, f"{AT}plus_minus = {stated}\n"))
+    assert expected in found[f"bike.front.plus_minus.{key}"].expected
+
+
+def test_a_dampers_points_are_held_by_rising_speed(read: Read) -> None:
+    points = "damper_points = [[500, 190], [-500, -420.5], [0, 0]]\nplus_minus = { damper_points = 15 }\n"
+    held = read((AT, AT + points)).setups["oil_20"].front.settings["damper_points"]
+    assert held.value == ((-500, -420.5), (0, 0), (500, 190))
+    assert held.plus_minus == 15
+    assert held.entered == "3 points, −420.5 N at −500 mm/s to 190 N at 500 mm/s"
+
+
+@pytest.mark.parametrize("points", ["[[0, 0]]", "[[100, 5], [100, 6]]", "[[100], [200]]", "[100, 200]", "5"])
+def test_points_that_are_no_pairs_or_say_a_speed_twice_are_refused(problems: Problems, points: str) -> None:
+    found = problems((AT, f"{AT}damper_points = {points}\n"))
+    assert any(key.startswith("bike.front.damper_points") for key in found)
+
+
+def test_a_photograph_has_to_be_there(problems: Problems, read: Read, folder: Path) -> None:
+    change = ('leverage = "leverage.csv"', 'leverage = "leverage.csv"\nphoto = "linkage.png"')
+    assert "no file 'linkage.png'" in problems(change)["bike.rear.photo"].found
+    (folder / "linkage.png").write_bytes(b"picture")
+    assert read(change).setups["oil_8"].rear.value("photo") == "linkage.png"
+
+
+@pytest.mark.parametrize("key", ["stanchion_mm = 36", "shock_length_mm = 230"])
+def test_a_part_of_the_other_end_is_refused(problems: Problems, key: str) -> None:
+    wrong = (AT, f"{AT}{key}\n") if "shock" in key else ("stroke_mm = 62.5", f"stroke_mm = 62.5\n{key}")
+    (found,) = problems(wrong).values()
+    assert "only" in found.expected
