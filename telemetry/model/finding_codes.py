@@ -135,6 +135,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _run("end_beyond_log", "warning", "look at the file, correct `end_s` or copy the log again"),
     _run("short_run", "warning", "choose a longer stretch of trail: rare events and slow measures say little"),
     _run("not_riding", "error", "ride again; check the logger"),
+    _run("lowers_low_pass", "warning", "leave it out (`leave_out`), or log all runs at one rate"),
     _run("same_readings", "warning", "copy the right log", also={"error": "where two such runs are compared"}),
     _run("marker_not_pressed", "note", "check its column and `equals`"),
     _run("stretch_not_placed", "warning", "mark it in this run too"),

@@ -33,15 +33,16 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
         where each run starts and ends; `stretches`, one on
         where each rode the named stretches of trail; `runs`, every step each run went through.
     """
-    cutoff, histories = done.rides.cutoff_hz, {run.entry.name: run.history for run in done.runs}
+    low_pass, histories = done.rides.low_pass, {run.entry.name: run.history for run in done.runs}
     return MappingProxyType(
         {
-            "cutoff_hz": cutoff,
+            "cutoff_hz": low_pass.cutoff_hz,
+            "cutoff_lowered_by": list(low_pass.by),
             "filter": "Butterworth, order 4, forward and backward; −3 dB after both passes at cutoff_hz",
             "speed": "five-point derivative of filtered travel",
             "spikes": "1 to 3 samples further than 3 x 1.4826 MAD from the median of 7, stepping faster than 10 m/s",
             "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
-            "words": cleaned_in_words(done.day, cutoff),
+            "words": cleaned_in_words(done.day, low_pass.words),
             "ends": ends_in_words(histories),
             **_shaking(done),
             "bounds": bounds_in_words(histories),

@@ -9,7 +9,7 @@ from telemetry import measures
 from telemetry.conditioning import derivative, lowpass
 from telemetry.model.arrays import Floats
 
-from .rides import RATE_SHARE
+from .low_pass import RATE_SHARE
 
 WIDER = 2.5
 """How many times higher hardly smoothed travel's low-pass lies, where the rate leaves room: what a wheel does on sharp

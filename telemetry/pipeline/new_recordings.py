@@ -64,6 +64,6 @@ def check_recording(done: Study, new: NewLog, setup: str) -> RecordingChecked:
         load=what.load,
         settled_from=what.let_go,
     )
-    with_it = replace(day, static=(*day.static, item), cutoff_hz=done.rides.cutoff_hz)
+    with_it = replace(day, static=(*day.static, item), cutoff_hz=done.rides.low_pass.cutoff_hz)
     found = analyse_recordings(Rides(with_it, done.rides.logs))[-1]
     return RecordingChecked(new=new, day=with_it, found=found)

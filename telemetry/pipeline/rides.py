@@ -17,16 +17,14 @@ from telemetry.conditioning import (
     with_rest_noise,
 )
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import InertialSensor
 
 from .loggers import AT_REST, DayLogs, Entry, displacement_sensors, ground_sensor, inertial_sensors
+from .low_pass import LowPass, low_pass
 from .zeros import Zeros, order_of, setup_of
-
-RATE_SHARE = 0.4
-"""The low-pass lies at no more than so much of the lowest rate."""
 
 
 def clean(log: Log, recipe: RideRecipe) -> Ride | None:
@@ -65,10 +63,15 @@ class Rides:
         return tuple(run for run in self.day.runs if self.logs.why_not(run) is None)
 
     @cached_property
-    def cutoff_hz(self) -> float:
-        """The low-pass of the whole day: its own, or 0.4 x the lowest rate among its runs, else its recordings."""
-        rates = (log.rate_hz for entry in self.runs or self.day.static for log in self.logs.of(entry))
-        return min([self.day.cutoff_hz, *(RATE_SHARE * rate for rate in rates)])
+    def low_pass(self) -> LowPass:
+        """The low-pass of the whole day, by the runs that are compared, else by its recordings.
+
+        Runs that are left out, or whose clock can't be trusted, have no say: they are cleaned at their own at most.
+        """
+        runs = [entry for entry in self.runs if entry.leave_out is None] or self.day.static
+        logs = {entry.name: self.logs.of(entry) for entry in runs if self.logs.why_not(entry) is None}
+        rates = {name: [log.rate_hz for log in own if not errors_by_end(log.findings)] for name, own in logs.items()}
+        return low_pass(self.day.cutoff_hz, {name: min(own) for name, own in rates.items() if own})
 
     @cached_property
     def noise(self) -> Mapping[End, RestNoise]:
@@ -131,7 +134,7 @@ class Rides:
             EndRecipe(sensor=sensor, setup=setup.at(sensor.end), zero=self.zeros.in_force(entry, sensor))
             for sensor in displacement_sensors(entry.sensors)
         )
-        recipe = RideRecipe(name=entry.name, setup=setup.name, ends=ends, cutoff_hz=self.cutoff_hz)
+        recipe = RideRecipe(name=entry.name, setup=setup.name, ends=ends, cutoff_hz=self.low_pass.cutoff_hz)
         if isinstance(entry, StaticEntry):
             return recipe
         return replace(

@@ -24,6 +24,7 @@ from telemetry.model.within import parted
 
 from .forces import DayRider, smoothing_of
 from .loggers import displacement_sensors
+from .low_pass import RATE_SHARE
 from .rides import Rides
 from .run_rides import no_segment, ride_of
 
@@ -327,5 +328,5 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
         ridden=ridden if told else None,
         levels=trust.run_levels(motion.ride, motion.time) if told else None,
         first_stamp=first_stamp,
-        cutoff_hz=rides.cutoff_hz,
+        cutoff_hz=min(rides.low_pass.cutoff_hz, RATE_SHARE * ride.rate_hz),
     )

@@ -38,6 +38,14 @@ def with_copies(runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     return _with_findings(runs, {name: (found,) for name, found in told.items()})
 
 
+def with_low_pass(rides: Rides, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
+    """Return runs of which those are told so that lower the low-pass of all; where no travel is read there is none."""
+    if rides.day.only_acceleration or not any(run.usable for run in runs):
+        return runs
+    told = ((run.entry.name, rides.low_pass.finding(run.entry.name)) for run in runs)
+    return _with_findings(runs, {name: (found,) for name, found in told if found is not None})
+
+
 def with_drifts(day: RideDay, runs: tuple[RunStudy, ...]) -> tuple[RunStudy, ...]:
     """Return runs of which those are told so in which a zero drifts or a gain shifts, beside the day's other runs."""
     change = {end: smallest_change_of(day, "dynamic_sag", end).amount / 100 for end in ENDS}
@@ -85,5 +93,5 @@ def study(day: RideDay, progress: Progress | None = None, *, even_none: bool = F
         raise rides.logs.unread(entries)[0]
     pressed = tuple(mark for run in runs for mark in run.pressed)
     day = replace(day, marks=(*day.marks, *pressed))
-    told = with_rider(with_drifts(day, with_copies(tuple(runs))))
+    told = with_rider(with_drifts(day, with_copies(with_low_pass(rides, tuple(runs)))))
     return Study(day=day, rides=rides, runs=with_places(day, told))

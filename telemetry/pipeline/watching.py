@@ -128,7 +128,7 @@ def check_log(done: Study, log: Path) -> LogChecked:
         order=len(day.runs) + 1,
         sensors=day.setups[setup].sensors,
     )
-    with_it = replace(day, runs=(*day.runs, entry), cutoff_hz=done.rides.cutoff_hz)
+    with_it = replace(day, runs=(*day.runs, entry), cutoff_hz=done.rides.low_pass.cutoff_hz)
     run = study_run(Rides(with_it, done.rides.logs, (entry,)), entry)
     judged = with_copies((*done.runs, run))[-1]
     return LogChecked(log=log.name, setup=setup, findings=judged.findings, ends=entry.measured_ends)

@@ -19,11 +19,11 @@ AT_WORK = (
 """[EU2002]."""
 
 
-def cleaned_in_words(day: RideDay, cutoff_hz: float) -> str:
-    """Return what was done to every run of a day alike, as far as it has the sensors."""
+def cleaned_in_words(day: RideDay, low_pass: str) -> str:
+    """Return what was done to every run of a day alike, as far as it has the sensors; `low_pass`: at how many Hz."""
     travel = (
         "Readings calibrated to mm, spikes taken out, zero from the lifted recording where there is one, "
-        f"low-pass at {cutoff_hz:.3g} Hz both ways; bottom-outs on unfiltered travel"
+        f"low-pass at {low_pass}, both ways; bottom-outs on unfiltered travel"
     )
     felt = "Acceleration held against gravity, turned to the bike's axes, gravity and bias taken out"
     parts = ([] if day.only_acceleration else [travel]) + ([felt] if day.inertial_ends else [])

@@ -449,6 +449,7 @@ FAULTS = (
     Fault(code="ragged_rows", words="0.1 % of rows lack a cell", make=_spoilt(_cut_row, 0.001)),
     Fault(code="missing_values", words="1 % of cells empty", make=_spoilt(_empty_cell, 0.01)),
     Fault(code="slow_rate", words="100 rows a second", make=_slow),
+    Fault(code="lowers_low_pass", words="100 rows a second, three runs beside it", make=_slow, among=True),
     Fault(code="spikes", words="0.5 % of samples jump by 90 mm", make=_spikes),
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
     Fault(
