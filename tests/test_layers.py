@@ -38,7 +38,8 @@ MAY_IMPORT = {
     "bench": {"model", "mechanics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", *STAGES},
-    "simulation": {"errors", "units", "words", "files", "model", "mechanics", *TOML},
+    "dynamics": {"units", "model", "mechanics"},
+    "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
     | {"ride_day", "sheet", "telling"},
     "__main__": {"cli"},

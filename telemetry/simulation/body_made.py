@@ -6,12 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike
+from telemetry.dynamics.given import Given
+from telemetry.dynamics.half_car import Motion
 from telemetry.model.arrays import Floats
 
 from .bike import SimulatedBike
 from .body import BodyMotion, Geometry, second_difference
-from .given import Given
-from .half_car import GRAVITY_M_S2, Bike, Motion
 from .path import Path
 from .signals import Signals
 

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import numpy as np
 
+from telemetry.dynamics.half_car import DivergedError
+from telemetry.dynamics.suspension import SLOW_EXPONENT
 from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.files import whole_folder, write_text
 from telemetry.model.finding import ENDS
 
-from .bike import SLOW_EXPONENT
 from .day_text import Passed, day_text, leverage_name
 from .full_truth import write_full_truth
-from .half_car import DivergedError
 from .logger import MadeLogger, write_log
 from .loggers_made import mounted_at_mm, recording_logger, run_loggers
 from .runs_made import loaded, made_recording, made_run

@@ -9,10 +9,10 @@ import numpy as np
 import pyarrow as pa
 from pyarrow import parquet
 
+from telemetry.dynamics.car import Bike, EndTables
+from telemetry.dynamics.half_car import Motion
+from telemetry.dynamics.suspension import Suspension
 from telemetry.model.arrays import Floats
-
-from .bike import Suspension
-from .half_car import Bike, EndTables, Motion
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

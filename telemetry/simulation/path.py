@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike
+from telemetry.dynamics.given import Given
 from telemetry.model.arrays import Bools, Floats
 from telemetry.model.stretches import lasting, stretches
 
-from .given import Given
-from .half_car import GRAVITY_M_S2, Bike
 from .pace import STEP_M, Course
 
 RIPPLE = 0.8

@@ -7,13 +7,14 @@ from typing import Literal
 
 import numpy as np
 
+from telemetry.dynamics.car import Bike
+from telemetry.dynamics.given import Given, faster_m_s
+from telemetry.dynamics.half_car import Motion, axle_loads_n, ride, travel_under_m
 from telemetry.model.arrays import Floats
 
 from .body import BodyMotion
 from .body_made import body_of, stood, with_body
 from .full_truth import WholeMotion
-from .given import Given, faster_m_s
-from .half_car import Bike, Motion, axle_loads_n, ride, travel_under_m
 from .path import Path, along_course, straight
 from .pushes import ThreePushes, pushed
 from .recordings import TREMOR_MM, Levels, held

@@ -11,6 +11,9 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from telemetry import toml_bounds
+from telemetry.dynamics.car import Frame, RiderBody
+from telemetry.dynamics.given import Heights
+from telemetry.dynamics.suspension import SLOW_EXPONENT, Suspension
 from telemetry.errors import Problem, RideDayError, clean_text
 from telemetry.model.finding import ENDS, End
 from telemetry.model.setup_keys import SPECS
@@ -18,9 +21,7 @@ from telemetry.toml_bounds import TomlError
 from telemetry.toml_tables import made
 
 from . import scenario_tables as t
-from .bike import SLOW_EXPONENT, SimulatedBike, Suspension
-from .given import Heights
-from .half_car import Frame, RiderBody
+from .bike import SimulatedBike
 from .scenario_parts import BUILT, MM, UnfitPartError, require_slow_enough, suspension_of, wheel_of
 from .scenario_problems import MEND_FIRST, table_error, unfit_tables
 from .scenario_trail import trail_of

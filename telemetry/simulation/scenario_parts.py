@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from telemetry.dynamics.car import Wheel
+from telemetry.dynamics.suspension import Gas, Suspension, sine_of
 from telemetry.mechanics.air_spring import AirSpring
 from telemetry.mechanics.coil_spring import AirGap, CoilSpring
 from telemetry.mechanics.damper import Damper, DamperSide
@@ -14,8 +16,6 @@ from telemetry.model.day import LeverageTable
 from telemetry.model.finding import End
 
 from . import scenario_tables as t
-from .bike import Gas, Suspension, sine_of
-from .half_car import Wheel
 
 MM, ML, MM2, BAR = 1e-3, 1e-6, 1e-6, 1e5
 RATE_HZ = 4000.0

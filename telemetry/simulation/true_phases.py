@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike
+from telemetry.dynamics.half_car import Motion, ride
 from telemetry.model.arrays import Bools
 from telemetry.model.motion import Stretch
 from telemetry.model.stretches import lasting, mask_of, stretches
 
-from .half_car import GRAVITY_M_S2, Bike, Motion, ride
 from .path import Path, straight
 from .truth import FLIGHT_S, TrueRun
 

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from telemetry.dynamics.compiled import compiled
+from telemetry.dynamics.half_car import Motion
 from telemetry.model.arrays import Bools, Floats, Ints
-
-from .compiled import compiled
-from .half_car import Motion
 
 GATE_M = 0.002
 HIT_SHARE = 0.06

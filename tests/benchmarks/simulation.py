@@ -18,8 +18,8 @@ from pathlib import Path
 
 import numpy as np
 
+from telemetry.dynamics.half_car import ride
 from telemetry.simulation.day_made import make_day
-from telemetry.simulation.half_car import ride
 from telemetry.simulation.runs_made import RATE_HZ, _course, made_run
 from tests.simulation.made_bike import scenario
 

@@ -8,10 +8,10 @@ import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from telemetry.conditioning import RideRecipe
+from telemetry.dynamics.half_car import ride
 from telemetry.measures import RunMotion, find_motion
 from telemetry.model.ride import GroundSpeed
 from telemetry.pipeline.rides import clean
-from telemetry.simulation.half_car import ride
 from telemetry.simulation.obstacles import BrakingBumps, Bump, Drop
 from telemetry.simulation.road import GEOMETRIC_MEAN_M3
 from telemetry.simulation.scenario_parts import RATE_HZ

@@ -17,9 +17,9 @@ import numpy as np
 from scipy.signal import find_peaks
 
 from telemetry.conditioning import RideRecipe
+from telemetry.dynamics.half_car import ride
 from telemetry.model.ride import Ride
 from telemetry.pipeline.rides import clean
-from telemetry.simulation.half_car import ride
 from telemetry.simulation.obstacles import BrakingBumps, Bump, Drop, Obstacle
 from telemetry.simulation.pushes import HITS, ThreePushes, push_share
 from telemetry.simulation.recordings import tremor

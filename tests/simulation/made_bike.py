@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from telemetry.simulation.half_car import Bike, EndTables, Frame, RiderBody, Wheel
+from telemetry.dynamics.car import Bike, EndTables, Frame, RiderBody, Wheel
 from telemetry.simulation.scenario import ReadScenario, read_scenario
 
 SCENARIO = """

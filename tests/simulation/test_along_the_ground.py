@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from telemetry.simulation.given import Given, Heights, faster_m_s
-from telemetry.simulation.half_car import GRAVITY_M_S2, Bike, Motion, RiderBody, ride, whole_height_m
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike, RiderBody
+from telemetry.dynamics.given import Given, Heights, faster_m_s
+from telemetry.dynamics.half_car import Motion, ride, whole_height_m
 from telemetry.simulation.path import Path, straight
 from telemetry.simulation.true_phases import with_load_transfer
 from telemetry.simulation.truth import TrueRun

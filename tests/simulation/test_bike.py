@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from telemetry.dynamics.car import EndTables
+from telemetry.dynamics.half_car import axle_loads_n, ride
+from telemetry.dynamics.suspension import BEYOND_M, GRID_M, RIGID_N_M, Suspension, sine_of
 from telemetry.mechanics.air_spring import AirSpring
 from telemetry.mechanics.leverage import LeverageCurve
-from telemetry.simulation.bike import BEYOND_M, GRID_M, RIGID_N_M, SimulatedBike, Suspension, sine_of
-from telemetry.simulation.half_car import EndTables, axle_loads_n, ride
+from telemetry.simulation.bike import SimulatedBike
 from tests.simulation.made_bike import scenario
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from telemetry.dynamics.car import EndTables, Wheel
 from telemetry.simulation.bike import SimulatedBike
-from telemetry.simulation.half_car import EndTables, Wheel
 from telemetry.simulation.scenario import read_scenario
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_runs"

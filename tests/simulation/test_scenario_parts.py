@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from telemetry import compare, read_ride_day
+from telemetry.dynamics.half_car import ride
 from telemetry.mechanics.gas import ATMOSPHERE_PA
 from telemetry.mechanics.lower_leg import LowerLegs
 from telemetry.simulation.bike import SimulatedBike
 from telemetry.simulation.day_made import make_day
-from telemetry.simulation.half_car import ride
 from telemetry.simulation.scenario import ReadScenario, read_scenario
 from tests.simulation.small_scenario import changed, scenario_file
 

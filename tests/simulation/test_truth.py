@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from telemetry.dynamics.half_car import Motion
 from telemetry.model.arrays import Floats
-from telemetry.simulation.half_car import Motion
 from telemetry.simulation.truth import TrueRun, crossings, flights, reversals, true_run
 
 RATE_HZ = 4000.0

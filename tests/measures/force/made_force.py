@@ -8,6 +8,8 @@ import numpy as np
 
 from telemetry.conditioning.lowpass import lowpass
 from telemetry.conditioning.speed import derivative
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike, EndTables, Frame, RiderBody, Wheel
+from telemetry.dynamics.half_car import Motion, axle_loads_n, ride
 from telemetry.measures.force import Smoothing
 from telemetry.measures.view import RunMotion
 from telemetry.mechanics.damper import Damper, DamperSide
@@ -16,17 +18,6 @@ from telemetry.model.finding import ENDS, End
 from telemetry.model.inertial import Attitude, InertialSignal, Mounting, On
 from telemetry.model.motion import Pushes
 from telemetry.model.ride import EndSignal
-from telemetry.simulation.half_car import (
-    GRAVITY_M_S2,
-    Bike,
-    EndTables,
-    Frame,
-    Motion,
-    RiderBody,
-    Wheel,
-    axle_loads_n,
-    ride,
-)
 from telemetry.simulation.road import rough_road
 from telemetry.simulation.trail import wheel_path
 from tests.measures.bare_rides import bare_end, bare_ride, riding_time

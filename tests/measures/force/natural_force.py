@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from telemetry.conditioning.speed import derivative
+from telemetry.dynamics.car import GRAVITY_M_S2
+from telemetry.dynamics.half_car import axle_loads_n
 from telemetry.measures.force import Smoothing
 from telemetry.measures.view import RunMotion
 from telemetry.mechanics.friction import friction_n
@@ -17,7 +19,6 @@ from telemetry.model.inertial import Attitude, InertialSignal, Mounting
 from telemetry.model.motion import Pushes
 from telemetry.pipeline.forces import smoothing_of
 from telemetry.simulation.body import Place, felt
-from telemetry.simulation.half_car import GRAVITY_M_S2, axle_loads_n
 from telemetry.simulation.natural_ride import natural_scenario
 from telemetry.simulation.runs_made import MadeRun, made_run
 from tests.measures.bare_rides import bare_end, bare_ride, riding_time

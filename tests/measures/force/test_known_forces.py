@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from telemetry.conditioning.speed import derivative
+from telemetry.dynamics.car import Bike
 from telemetry.measures.force import Smoothing, force_map
 from telemetry.measures.force.sampling import chassis_of
 from telemetry.measures.view import RunMotion
 from telemetry.model.finding import ENDS, End
 from telemetry.model.force import ForceMap, NoForceMap
-from telemetry.simulation.half_car import Bike
 from tests.measures.force.made_force import (
     LIGHT,
     PITCHING,

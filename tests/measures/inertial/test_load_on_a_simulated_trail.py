@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from telemetry.dynamics.half_car import axle_loads_n
 from telemetry.measures.inertial.band import low_passed, upper_edge_hz
 from telemetry.measures.inertial.unloading import RIDER_HZ, UNLOADED_SHARE, load_share, load_shares, unloaded_pct
 from telemetry.simulation.body import Place, felt
-from telemetry.simulation.half_car import axle_loads_n
 from telemetry.simulation.natural_ride import natural_ride
 from telemetry.simulation.runs_made import MadeRun
 from telemetry.units import STANDARD_GRAVITY_M_S2

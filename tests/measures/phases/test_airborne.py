@@ -7,12 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from telemetry.dynamics.car import Bike
+from telemetry.dynamics.half_car import ride
 from telemetry.measures.phases.airborne import found_flights, refined, weightless
 from telemetry.measures.riding import find_riding
 from telemetry.model.ride import Ride
 from telemetry.model.stretches import lasting
 from telemetry.simulation.body import second_difference
-from telemetry.simulation.half_car import Bike, ride
 from telemetry.simulation.obstacles import Jump
 from telemetry.simulation.scenario import read_scenario
 from telemetry.simulation.trail import wheel_path

@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 
 import telemetry
-from telemetry.simulation.compiled import Compiled
+from telemetry.dynamics.compiled import Compiled
 from tests.simulation.small_scenario import scenario_file
 
 COMMAND = [sys.executable, "-c", "from telemetry.cli import main; main()"]
 NOWHERE = "/proc/nowhere"
 """Not even root makes a folder there."""
 SOURCE = """
-from telemetry.simulation.compiled import compiled
+from telemetry.dynamics.compiled import compiled
 
 @compiled()
 def total(values):
@@ -86,10 +86,11 @@ def test_errors_of_its_own_are_raised(tmp_path: Path) -> None:
 
 
 def test_a_day_is_simulated_where_nothing_can_be_kept(tmp_path: Path) -> None:
-    """A file stands where the program's own folder would be, and the user's can't be made."""
+    """A file stands where the program's own folders would be, and the user's can't be made."""
     package = tmp_path / "program" / "telemetry"
     shutil.copytree(Path(telemetry.__file__).parent, package, ignore=shutil.ignore_patterns("__pycache__"))
-    (package / "simulation" / "__pycache__").write_text("in the way", encoding="utf-8")
+    for folder in ("dynamics", "simulation"):
+        (package / folder / "__pycache__").write_text("in the way", encoding="utf-8")
     (tmp_path / "work").mkdir()
     scenario = scenario_file(tmp_path)
     surroundings = {

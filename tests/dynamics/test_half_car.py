@@ -8,20 +8,20 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from telemetry.mechanics import damper as damper_parts
-from telemetry.mechanics.friction import friction_n
-from telemetry.simulation import march
-from telemetry.simulation.half_car import (
-    GRAVITY_M_S2,
-    Bike,
+from telemetry.dynamics import march
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike, RiderBody
+from telemetry.dynamics.half_car import (
+    INPUTS,
     DivergedError,
     Motion,
-    RiderBody,
     at_rest,
     axle_loads_n,
+    marched,
     ride,
     travel_under_m,
 )
+from telemetry.mechanics import damper as damper_parts
+from telemetry.mechanics.friction import friction_n
 from telemetry.simulation.runs_made import _course
 from telemetry.simulation.truth import TrueRun, true_run
 from tests.simulation.made_bike import FRAME, linear_end, plain_bike, scenario
@@ -363,3 +363,26 @@ def test_the_loops_damper_and_friction_are_those_of_the_mechanics() -> None:
     stiffened = KERNEL_DAMPER.force_n(speeds) * np.where(speeds > 0, 1.7, 1.0) / ratio
     assert found[:, 1] == pytest.approx(stiffened, abs=1e-9)
     assert found[:, 2] == pytest.approx(friction_n(speeds, 25.0, 0.008) / ratio, abs=1e-12)
+
+
+def test_a_moment_and_a_push_on_a_wheel_do_what_is_said_of_them() -> None:
+    bike, rate = plain_bike(), 4000.0
+    flying = np.zeros(10)
+    flying[0] = 10.0
+    flying[2:4] = 10.0 - 0.05
+    flying[4] = 10.0
+    inputs = np.zeros((40, INPUTS))
+    inputs[:, 5] = GRAVITY_M_S2
+    plain, turned, lifted = (flying.copy() for _ in range(3))
+    marched(bike, plain, inputs.copy(), rate, 0.0)
+    inputs[:, 6] = 12.0
+    marched(bike, turned, inputs.copy(), rate, 0.0)
+    inputs[:, 6], inputs[:, 7], inputs[:, 8] = 0.0, 3.0, -5.0
+    marched(bike, lifted, inputs.copy(), rate, 0.0)
+    seconds, frame = 39 / rate, bike.frame
+    assert (turned - plain)[6] == pytest.approx(12.0 * seconds / frame.pitch_inertia_kg_m2, rel=0.02)
+    assert (lifted - plain)[7] == pytest.approx(3.0 * seconds / bike.front_wheel.mass_kg, rel=0.05)
+    assert (lifted - plain)[8] == pytest.approx(-5.0 * seconds / bike.rear_wheel.mass_kg, rel=0.05)
+    masses = np.array([frame.mass_kg, bike.front_wheel.mass_kg, bike.rear_wheel.mass_kg, bike.rider.mass_kg])
+    gained = masses @ (lifted - plain)[[5, 7, 8, 9]]
+    assert gained == pytest.approx((3.0 - 5.0) * seconds, rel=1e-6)

@@ -89,7 +89,7 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     """Return five accelerations, tyres' forces up and along, powers: road, dampers, friction, tyres, rider, given."""
     frame, inertia, rider, wheel_f, wheel_r, usual = masses
     ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine, rest = body
-    road_f, road_r, rise_f, rise_r, push, wanted_f, wanted_r, gravity = inputs
+    road_f, road_r, rise_f, rise_r, push, wanted_f, wanted_r, gravity, turn, lift_f, lift_r = inputs
     heave, pitch, zf, zr, zo = y[0], y[1], y[2], y[3], y[4]
     vh, vp, vf, vr, vo = y[5], y[6], y[7], y[8], y[9]
     speed_f, speed_r = (vf - vh - ahead * vp) / sine, vr - vh + behind * vp
@@ -107,6 +107,7 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     )
     heavier = gravity - usual
     given = fork * (vh + ahead * vp - vf) + arm_rear * (vr - vh + behind * vp) + turning * vp
+    given += turn * vp + lift_f * vf + lift_r * vr
     given -= heavier * (frame * vh + wheel_f * vf + wheel_r * vr + rider * vo)
     weight = rider * usual
     slip_l, slip_a = vo - vh - pedals * vp, vo - vh - hands * vp
@@ -120,10 +121,10 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
         leg = 0.0
     return (
         (front + rear - leg - arm - push + fork - arm_rear) / frame - gravity,
-        (ahead * front - behind * rear - pedals * leg - hands * arm + ahead * fork + behind * arm_rear + turning)
+        (ahead * front - behind * rear - pedals * leg - hands * arm + ahead * fork + behind * arm_rear + turning + turn)
         / inertia,
-        (push_f - front - fork) / wheel_f - gravity,
-        (push_r - rear + arm_rear) / wheel_r - gravity,
+        (push_f - front - fork + lift_f) / wheel_f - gravity,
+        (push_r - rear + arm_rear + lift_r) / wheel_r - gravity,
         (leg + arm) / rider - gravity,
         push_f,
         push_r,
@@ -138,6 +139,11 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     )
 
 
+@njit(error_model="numpy", forceinline=True)
+def _rest(inputs, n):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    return inputs[n, 5], inputs[n, 6], inputs[n, 7], inputs[n, 8]
+
+
 @compiled(error_model="numpy")
 def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Integrate by Heun's rule; fill `kept` (11, n); return works and the step at which the motion left all bounds.
@@ -147,9 +153,10 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
     y : float array, shape (10,)
         The state at the start; the state at the end when done.
     dt : float
-    inputs : float array, shape (n, 6)
+    inputs : float array, shape (n, 9)
         Height under the front and the rear wheel, m; push down on the frame, N; forces along the ground that brakes
-        and drive ask for at the front and the rear tyre, N, forward; gravity in the bike's plane, m/s².
+        and drive ask for at the front and the rear tyre, N, forward; gravity in the bike's plane, m/s²; a moment that
+        pitches the frame nose up, N m; pushes up on the front and the rear wheel, N.
     bike : (masses, body, ends, levers)
         As `half_car` packs them.
     kept : float array, shape (11, n)
@@ -167,7 +174,7 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
         rise_f, rise_r = (inputs[after, 0] - inputs[n, 0]) / dt, (inputs[after, 1] - inputs[n, 1]) / dt
         more_f, more_r = behind_f / CATCH_UP_S, behind_r / CATCH_UP_S
         wanted_f, wanted_r = inputs[n, 3] + more_f, inputs[n, 4] + more_r
-        at = (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2], wanted_f, wanted_r, inputs[n, 5])
+        at = (inputs[n, 0], inputs[n, 1], rise_f, rise_r, inputs[n, 2], wanted_f, wanted_r, *_rest(inputs, n))
         now = _slopes(y, at, masses, body, ends, levers)
         kept[0, n] = (y[2] - y[0] - ahead * y[1]) / sine
         kept[1, n] = y[3] - y[0] + behind * y[1]
@@ -184,9 +191,17 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
         trial[8], trial[9] = y[8] + dt * now[3], y[9] + dt * now[4]
         behind_f = min(max(behind_f + dt * (inputs[n, 3] - now[7]), -most), most)
         behind_r = min(max(behind_r + dt * (inputs[n, 4] - now[8]), -most), most)
-        pushed, gravity = inputs[after, 2], inputs[after, 5]
         wanted_f, wanted_r = inputs[after, 3] + more_f, inputs[after, 4] + more_r
-        ahead_of = (inputs[after, 0], inputs[after, 1], rise_f, rise_r, pushed, wanted_f, wanted_r, gravity)
+        ahead_of = (
+            inputs[after, 0],
+            inputs[after, 1],
+            rise_f,
+            rise_r,
+            inputs[after, 2],
+            wanted_f,
+            wanted_r,
+            *_rest(inputs, after),
+        )
         then = _slopes(trial, ahead_of, masses, body, ends, levers)
         half = 0.5 * dt
         for k in range(5):

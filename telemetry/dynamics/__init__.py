@@ -1,0 +1,1 @@
+"""How a bike moves over the ground: masses, tyres and two ends, integrated by a compiled loop."""
