@@ -4,47 +4,29 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
-from telemetry.errors import LogError, clean_text
-from telemetry.model.arrays import Bools, Floats, read_only
+from telemetry.model.arrays import Floats
 from telemetry.model.day import LogOptions
-from telemetry.model.finding import Finding, Step
+from telemetry.model.finding import Step
 from telemetry.model.log import Log
 from telemetry.model.sensor import ColumnName, MarkerSensor
-from telemetry.words import counted, percent, size_words
 
-from .columns import find_column, find_columns, find_time, named_time
-from .dialect import is_number
+from .columns import find_columns
 from .long_rows import check_rows_hold_all
-from .numbering import Numbers, as_array
-from .opening import OpenLog, open_log
+from .numbering import as_array
+from .one_log import Reading, TimePlace, whole_rows, with_clock
+from .opening import open_log
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import within_memory
-from .split_clock import SplitClock, with_fraction
-from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table, Wanted, Words
 from .ticks import check_running
-from .timed import Rows, Timing
 
-MOST_BAD_SHARE, SURELY_BAD_SHARE = 0.20, 0.30
-"""Of a column's cells; of those in 64 places of a large log, so far above the other that the rest can't save it."""
-FEWEST_ROWS = 2
-COLUMNS_SHOWN = 8
+SURELY_BAD_SHARE = 0.30
+"""Of a column's cells in 64 places of a large log: so far above what is refused that the rest can't save it."""
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _TimePlace:
-    place: int
-    by_words: bool
-    unit: str | None
-    split: SplitClock | None = None
 
 
 def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
@@ -52,154 +34,12 @@ def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
 
     Examples
     --------
+    >>> import numpy as np
     >>> hex_numbers(Words(known=("0x1F", "ff", "", "12h"), codes=np.arange(4)))
     (array([ 31., 255.,  nan,  nan]), '12h')
     """
     wrong = next((cell for cell in cells.known if cell and not HEX_COUNT.fullmatch(cell)), None)
     return cells.numbers(lambda cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan")), wrong
-
-
-class _Reading:
-    """One log being read; findings and history grow with each step."""
-
-    def __init__(self, opened: OpenLog, options: LogOptions, most_bad: float = MOST_BAD_SHARE) -> None:
-        self.most_bad = most_bad
-        self.opened = opened
-        self.options = options
-        self.where = opened.source.where
-        self.findings: list[Finding] = []
-        self.history: list[Step] = []
-
-    def time_place(self) -> _TimePlace | None:
-        dialect, rows, time = self.opened.dialect, self.opened.rows, self.options.time
-        split = self.opened.split_clock
-        if time is not None:
-            place = find_column(dialect, time.column, self.where)
-        elif split is not None:
-            place = split.seconds
-        else:
-            stated = self.options.rate_hz is not None  # a clock beside it only questions it
-            found = named_time(dialect, rows) if stated else find_time(dialect, rows)
-            if found is None and stated:
-                return None
-            if found is None:
-                raise LogError(
-                    self.where,
-                    f"no column that runs like a clock among {_listed(dialect.names)}",
-                    "a time column, or a stated rate",
-                    "name it in [log] time = { column = ... }, or state rate_hz",
-                )
-            place = found
-        cells = [row[place] for row in rows if place < len(row) and row[place]]
-        numbers = sum(is_number(cell, dialect.decimal) for cell in cells)
-        unit = time.unit if time is not None else None
-        by_words = unit == "date_time" or numbers < 0.5 * len(cells)
-        if split is None or place != split.seconds or unit not in (None, "s", "date_time"):
-            return _TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
-        return _TimePlace(place=place, by_words=by_words, unit=None if by_words else "s", split=split)
-
-    def label(self, place: _TimePlace) -> ColumnName:
-        """Return the clock's column by name, or by number from 1 where it has none."""
-        return self.opened.dialect.names[place.place] or place.place + 1
-
-    def stamps(self, table: Table, place: _TimePlace) -> Stamps:
-        """Return the clock's stamps, with their fraction where it stands in another column."""
-        found, split = self._stamps(table, place), place.split
-        return found if split is None else with_fraction(found, table.numbers[split.fraction], split.unit)
-
-    def _stamps(self, table: Table, place: _TimePlace) -> Stamps:
-        name = self.opened.dialect.names[place.place]
-        where = f"{self.where}, column {self.label(place)!r}"
-        if place.by_words:
-            return word_stamps(table.words[place.place], where, day_first=self.options.day_first)
-        units = self.opened.dialect.units
-        named = f"{name} {units[place.place]}" if place.place < len(units) else name
-        return number_stamps(table.numbers[place.place], named, place.unit, where)
-
-    def judge_cells(self, column: ColumnName, values: Floats, rows: Numbers, example: str | None) -> Bools:
-        """Return which cells hold a number; refuse a column of which over a fifth don't."""
-        good: Bools = np.isfinite(values)
-        bad = int(good.shape[0] - np.count_nonzero(good))
-        if bad == 0:
-            return good
-        share = bad / good.shape[0]
-        row = int(rows[int(np.argmin(good))])
-        what = _shown(example)
-        if share > self.most_bad:
-            raise LogError(
-                f"{self.where}, column {column!r}" + (f", row {row}" if row else ", in 64 places all over it"),
-                f"{100 * share:.0f} % of cells that are no numbers{f', {_lying(good, rows)}' if row else ''} ({what})",
-                "at most 20 % such cells",
-                "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
-            )
-        message = (
-            f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({percent(share)} %, refused "
-            f"above 20 %), {_lying(good, rows)} ({what}); those rows are left out; check plug and card"
-        )
-        self.findings.append(Finding(code="missing_values", message=message, row=row))
-        return good
-
-    def judge_rows(self, table: Table) -> None:
-        if table.zeros:
-            row = int(table.rows[-1]) + 1
-            message = (
-                f"{self.where}: from row {row} on there are zero bytes only, {size_words(table.zeros)} of them: the "
-                "logger lost power before it closed the file; the rows before are used, what was ridden after them is "
-                "lost; check battery, plug and card"
-            )
-            self.findings.append(Finding(code="zeros_at_end", message=message, row=row))
-        if table.ragged_rows:
-            message = (
-                f"{self.where}: {_rows(table.ragged_rows)} more or fewer cells than the others "
-                f"({self.opened.dialect.cells}), the first is row {table.first_ragged_row}; their needed cells are "
-                "used where they stand; check the logger's card"
-            )
-            first = table.first_ragged_row
-            self.findings.append(Finding(code="ragged_rows", message=message, row=first))
-        if table.repeated_headers:
-            message = (
-                f"{self.where}: the header stands again {counted(table.repeated_headers, 'time')}: the logger restarted"
-            )
-            self.findings.append(Finding(code="repeated_header", message=message))
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Return a log's columns, by name or by number from 1 where they have none."""
-    shown = [repr(name) if name else str(place) for place, name in enumerate(names[:COLUMNS_SHOWN], 1)]
-    return ", ".join(shown) + (" and more" if len(names) > COLUMNS_SHOWN else "")
-
-
-def _lying(good: Bools, rows: Numbers) -> str:
-    """Return where the bad cells of a column lie: at the log's end or start, in one piece, or scattered.
-
-    Examples
-    --------
-    >>> _lying(np.array([True, True, False, False]), range(2, 6))
-    'all at the end, from row 4 on'
-    >>> _lying(np.array([True, False, True, False, True]), range(2, 7))
-    'between other rows, from row 3 to row 5'
-    """
-    bad = np.flatnonzero(~good)
-    first, last = int(bad[0]), int(bad[-1])
-    if last - first + 1 > bad.shape[0]:
-        return f"between other rows, from row {rows[first]} to row {rows[last]}"
-    if last == good.shape[0] - 1:
-        return f"all at the end, from row {rows[first]} on"
-    if first == 0:
-        return f"all at the start, up to row {rows[last]}"
-    return f"in row {rows[first]}" if first == last else f"in one piece, from row {rows[first]} to row {rows[last]}"
-
-
-def _shown(example: str | None) -> str:
-    """Return a bad cell for a person."""
-    if not example:
-        return "empty, or no finite number"
-    beyond = ", beyond what any sensor or clock gives" if is_number(example) else ""
-    return f"{clean_text(example, longest=40)!r}{beyond}"
-
-
-def _rows(count: int) -> str:
-    return "1 row has" if count == 1 else f"{count} rows have"
 
 
 def read_log(
@@ -241,13 +81,13 @@ def read_log(
     """
     where = shown_as or path.name
     with within_memory(where):
-        reading = _Reading(open_log(path, where, options), options)
+        reading = Reading(open_log(path, where, options), options)
         dialect = reading.opened.dialect
         places = find_columns(dialect, needed, where)
         return _read(reading, places, marker_places(dialect, markers, where, one_of_two=one_of_two))
 
 
-def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[MarkerSensor, int]) -> Log:
+def _read(reading: Reading, places: dict[ColumnName, int], markers: dict[MarkerSensor, int]) -> Log:
     options, where, dialect = reading.options, reading.where, reading.opened.dialect
     time = reading.time_place()
     check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
@@ -255,8 +95,8 @@ def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[Marker
     wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *markers.values()])))
 
     def judge(sample: Table) -> None:
-        trial = _Reading(reading.opened, options, SURELY_BAD_SHARE)
-        _, stamps = _whole_rows(trial, _with_hexed(sample, hexed), places, time)
+        trial = Reading(reading.opened, options, SURELY_BAD_SHARE)
+        _, stamps = whole_rows(trial, _with_hexed(sample, hexed), places, time)
         if time is not None and stamps is not None and options.rate_hz is None:
             check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
 
@@ -275,11 +115,11 @@ def _read(reading: _Reading, places: dict[ColumnName, int], markers: dict[Marker
             parameters={"rows": len(table.rows), "dialect": dialect.words},
         )
     )
-    log = _with_clock(reading, table, places, time)
+    log = with_clock(reading, table, places, time)
     return replace(log, presses={name: presses_of(down, as_array(table.rows), log) for name, down in pressed.items()})
 
 
-def _wanted(needed: Iterable[int], time: _TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
+def _wanted(needed: Iterable[int], time: TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
     """Return which columns to read and how, and which of them hold hexadecimal counts."""
     clock = None if time is None else time.place
     counts = sorted(set(needed) - {clock}) if hexed else []
@@ -296,77 +136,3 @@ def _with_hexed(table: Table, hexed: Sequence[int]) -> Table:
         table.numbers[place], example = hex_numbers(table.words.pop(place))
         table.bad_example.update({} if example is None else {place: example})
     return table
-
-
-def _clock_example(table: Table, time: _TimePlace, stamps: Stamps) -> str | None:
-    """Return a cell of the clock that can't be read."""
-    if time.by_words and not np.isfinite(stamps.seconds).all():
-        words = table.words[time.place]
-        return words.known[int(words.codes[int(np.argmin(np.isfinite(stamps.seconds)))])]
-    numbers = table.numbers.get(time.place)
-    far = None if numbers is None else numbers[np.isfinite(numbers) & np.isnan(stamps.seconds)]
-    known = table.bad_example.get(time.place)
-    return f"{far[0]:g}" if known is None and far is not None and far.size else known
-
-
-def _whole_rows(
-    reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None
-) -> tuple[Rows, Stamps | None]:
-    """Return the rows of which every needed cell holds a number, and their stamps where a clock is read."""
-    columns = {place: table.numbers[place] for place in places.values()}
-    good = np.ones(len(table.rows), dtype=bool)
-    for column, place in places.items():
-        good &= reading.judge_cells(column, columns[place], table.rows, table.bad_example.get(place))
-    stamps = None
-    if time is not None and reading.options.rate_hz is not None:
-        with suppress(LogError):  # a clock beside a stated rate may be beyond reading
-            stamps = reading.stamps(table, time)
-    elif time is not None:
-        stamps = reading.stamps(table, time)
-        example = _clock_example(table, time, stamps)
-        good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
-    for place in set() if time is None else {time.place, *([] if time.split is None else [time.split.fraction])}:
-        if place not in columns:
-            table.numbers.pop(place, None)  # the stamps hold it all; logs are large
-    rows = Rows(columns=columns, numbers=table.rows, places=range(len(table.rows)))
-    if not good.all():
-        rows = rows.kept(good)
-        stamps = None if stamps is None else replace(stamps, seconds=stamps.seconds[good])
-    if len(rows.numbers) < FEWEST_ROWS:
-        found = counted(len(rows.numbers), "whole row")
-        raise LogError(reading.where, found, "rows of readings", "check the logger")
-    return rows, stamps
-
-
-def _with_clock(reading: _Reading, table: Table, places: dict[ColumnName, int], time: _TimePlace | None) -> Log:
-    rows, stamps = _whole_rows(reading, table, places, time)
-    timing = Timing(where=reading.where, findings=reading.findings)
-    named = "" if time is None else repr(reading.label(time))
-    rate_hz = reading.options.rate_hz
-    if stamps is None or rate_hz is not None:
-        clock = timing.stated(rows, rate_hz or 1.0)
-        words = f"{reading.where}: no clock; {clock.rate_hz:g} rows a second as stated"
-        if stamps is not None and rate_hz is not None:
-            timing.compare(stamps, rate_hz, named)
-            stamps = None
-    else:
-        clock, rows = timing.stamped(rows, stamps, named)
-        words = f"{stamps.words}, {clock.rate_hz:.2f} rows a second, {len(clock.segments)} stretches without a gap"
-    reading.history.append(Step(stage="clock", words=words, parameters={"rate_hz": clock.rate_hz}))
-    numbers = rows.numbers
-    steady = bool(numbers[-1] - numbers[0] == len(numbers) - 1)
-    return Log(
-        path=reading.opened.source.path,
-        time_s=read_only(clock.time_s),
-        columns={column: read_only(rows.columns[place]) for column, place in places.items()},
-        rate_hz=clock.rate_hz,
-        even=clock.even,
-        segments=clock.segments,
-        gap_s=clock.gap_s,
-        stamp_resolution_s=None if stamps is None else stamps.resolution_s,
-        first_row=int(numbers[0]),
-        source_rows=None if steady else as_array(numbers),
-        first_stamp=None if stamps is None else stamps.first,
-        findings=tuple(reading.findings),
-        history=tuple(reading.history),
-    )
