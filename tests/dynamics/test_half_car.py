@@ -366,7 +366,7 @@ def test_the_loops_damper_and_friction_are_those_of_the_mechanics() -> None:
 
 
 def test_a_moment_and_a_push_on_a_wheel_do_what_is_said_of_them() -> None:
-    bike, rate = plain_bike(), 4000.0
+    bike, rate = plain_bike(front=linear_end(FRONT_N_M), rear=linear_end(REAR_N_M)), 4000.0
     flying = np.zeros(10)
     flying[0] = 10.0
     flying[2:4] = 10.0 - 0.05
