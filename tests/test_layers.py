@@ -28,6 +28,7 @@ MAY_IMPORT = {
     "memory": {"errors"},
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
+    "columnar": set(),
     "model": {"sheet"},
     "mechanics": {"model", "errors", "units"},
     "statistics": {"model", "words"},
@@ -37,7 +38,7 @@ MAY_IMPORT = {
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "bench": {"model", "mechanics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics"},
-    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", *STAGES},
+    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", *STAGES},
     "dynamics": {"units", "model", "mechanics"},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}

@@ -1,4 +1,4 @@
-"""The commands: new, add, check, analyse, compare, plan, bench, report, serve, simulate."""
+"""The commands: new, add, check, analyse, compare, plan, bench, report, export, serve, simulate."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import sys
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from pathlib import Path
+from typing import Literal
 
 import click
 
@@ -286,6 +287,36 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
         say(f"wrote {target}: open it in a browser")
     pipeline.require_all_read(analysis.unread)
     pipeline.require_usable(analysis)
+
+
+@telemetry.command(epilog="Example: telemetry export sample_runs/lower_leg_oil --out for_my_tools")
+@RIDE_DAY
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; a new or an empty one.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["parquet", "csv"]),
+    default="parquet",
+    show_default=True,
+    help="Of every file.",
+)
+@click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+@MAX_MEMORY
+def export(ride_day: Path, *, out: Path, form: Literal["parquet", "csv"], without_names: bool) -> None:
+    """Write measures, verdicts, findings, every hit and the cleaned signals as files for your own tools."""
+    from telemetry import pipeline
+    from telemetry.ride_day import read_ride_day
+
+    from .progress import ProgressLine
+    from .tables import say
+
+    day = read_ride_day(ride_day)
+    with ProgressLine(len(day.runs)) as progress:
+        done = pipeline.export(day, out, form, names=not without_names, progress=progress)
+    for what, why in done.without.items():
+        say(f"without {what}: {why}")
+    say(f"wrote {out}: {len(done.files)} files; about.json says how the signals were cleaned")
+    pipeline.require_all_read(done.analysis.unread)
 
 
 @telemetry.command(epilog="Example: telemetry serve sample_runs")

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from .benching import bench
     from .comparing import Selection, compare
     from .drafting import Drafted, draft
+    from .exporting import Exported, export
     from .looking import ShownDay, look, nothing_to_see
     from .new_recordings import RecordingChecked
     from .planning import Known, plan, plan_of
@@ -35,6 +36,7 @@ _HOMES = {
     "benching": "bench",
     "comparing": "Selection compare",
     "drafting": "Drafted draft",
+    "exporting": "Exported export",
     "looking": "ShownDay look nothing_to_see",
     "new_recordings": "RecordingChecked",
     "planning": "Known plan plan_of",
@@ -48,6 +50,7 @@ __all__ = [
     "Along",
     "DayChecked",
     "Drafted",
+    "Exported",
     "Known",
     "LogChecked",
     "RecordingChecked",
@@ -65,6 +68,7 @@ __all__ = [
     "close_up_of",
     "compare",
     "draft",
+    "export",
     "last_ridden",
     "load_ride",
     "look",

@@ -235,6 +235,22 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     return with_words(numbers)
 
 
+def compared_where_two(done: Study) -> Comparison | None:
+    """Return a studied day's comparison as the day asks for it; None where fewer than two setups have usable runs.
+
+    Raises
+    ------
+    CallError
+        If nothing of the trail is whole in every run, or an earlier day whose spread is to be taken can't be used.
+    """
+    runs = selected_runs(done, Selection())
+    if len({run.entry.setup for run in runs}) < 2:
+        return None
+    baseline, candidates = compared_setups(done.day, Selection())
+    used = tuple(run for run in runs if run.entry.setup in (baseline, *candidates))
+    return compared(valued(done, used, None), baseline, candidates)
+
+
 def explored(found: Comparison) -> Comparison:
     """Return the same numbers without any verdict: the runs or sections were chosen by looking."""
     verdicts = comparison.without_verdicts(found.verdicts, CHOSEN)

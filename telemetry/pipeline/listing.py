@@ -133,8 +133,7 @@ def strokes_of_run(done: Study, name: str) -> Mapping[StrokeKind, pd.DataFrame]:
     """
     run = next(one for one in done.runs if one.entry.name == name)
     if run.motion is None:
-        why = next(finding.message for finding in run.findings if finding.severity == "error")
-        raise CallError(run.entry.log.name, why, "a run that can be measured", "`telemetry check` says more")
+        raise CallError(run.entry.log.name, run.why_not, "a run that can be measured", "`telemetry check` says more")
     sections = _sections(done).get(name, ())
     found: dict[StrokeKind, pd.DataFrame] = {}
     for kind in get_args(StrokeKind):

@@ -76,6 +76,14 @@ class RunStudy:
         return self.motion is not None and self.entry.leave_out is None
 
     @property
+    def why_not(self) -> str:
+        """Why it can't be measured, in a sentence; empty where it can."""
+        if self.motion is not None:
+            return ""
+        told = (finding.message for finding in self.findings if finding.severity == "error")
+        return next(told, f"{self.entry.name}: nothing of its log can be measured")
+
+    @property
     def moved(self) -> measures.RunMotion:
         """Its motion; ValueError where it can't be measured."""
         if self.motion is None:

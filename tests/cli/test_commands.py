@@ -42,7 +42,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize(
-    "command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("bench",), ("report",)]
+    "command", [(), ("new",), ("check",), ("analyse",), ("compare",), ("plan",), ("bench",), ("report",), ("export",)]
 )
 def test_help_shows_an_example(command: Sequence[str]) -> None:
     done = commanded(*command, "--help")

@@ -37,7 +37,7 @@ edits = (
 write(propose(read_ride_day(sys.argv[1]), edits))
 """
 SECONDS = 8.0
-INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003}
+INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003, "export": 0.4}
 """How long after something stands beside the place a killed command may still live; it takes about so long."""
 
 
@@ -77,11 +77,17 @@ def _edit(folder: Path) -> tuple[list[str], Path]:
     return [str(day)], day / "ride_day.toml"
 
 
+def _export(folder: Path) -> tuple[list[str], Path]:
+    day = make_day(folder / "day", ("a", "b"), seconds=SECONDS)
+    return ["export", str(day), "--out", str(folder / "tables")], folder / "tables"
+
+
 OUTPUTS = (
     Output(name="report", ready=_report),
     Output(name="new", ready=_new),
     Output(name="simulate", ready=_simulate),
     Output(name="edit", ready=_edit, code=EDIT),
+    Output(name="export", ready=_export),
 )
 
 

@@ -15,7 +15,7 @@ from tests.crash.kills import EDIT, OUTPUTS, Output, beside, kills, state
 from tests.forked import COMMAND, LONGEST_S, begun, done
 from tests.pipeline.small_days import make_day
 
-COUNTS = {"report": 4, "new": 5, "simulate": 5, "edit": 6}
+COUNTS = {"report": 4, "new": 5, "simulate": 5, "edit": 6, "export": 5}
 
 
 @pytest.mark.parametrize("output", OUTPUTS, ids=lambda output: output.name)
