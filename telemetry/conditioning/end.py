@@ -142,7 +142,7 @@ class EndCleaner:
             readings=mended,
             spikes=spikes,
             lost=lost,
-            lasting=int(np.count_nonzero(lasting_steps(cleaned, lost))),
+            lasting=lost[lasting_steps(cleaned, lost)],
             reading_step=step,
             off_line_mm=self._calibration.residual_mm,
             measured_mm=self._measured_mm,

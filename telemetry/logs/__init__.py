@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from telemetry.lazily import names_of
 
+from .gaps import told_within
 from .lacking import lacking_columns
 from .presses import pressed_marks
 from .reader import read_log
@@ -16,7 +17,15 @@ if TYPE_CHECKING:
 
 _HOMES = {"sketch": "sketch_log"}
 
-__all__ = ["bytes_to_keep", "bytes_to_measure", "lacking_columns", "pressed_marks", "read_log", "sketch_log"]
+__all__ = [
+    "bytes_to_keep",
+    "bytes_to_measure",
+    "lacking_columns",
+    "pressed_marks",
+    "read_log",
+    "sketch_log",
+    "told_within",
+]
 
 if not TYPE_CHECKING:
     __getattr__ = names_of(__name__, _HOMES)

@@ -9,9 +9,8 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats, Ints
 from telemetry.model.finding import Finding
-from telemetry.model.finding_codes import Severity
-from telemetry.words import counted
 
+from .gaps import Gaps, gap_finding
 from .numbering import Numbers, as_floats
 from .ticks import ticked_rate
 
@@ -20,7 +19,6 @@ GAP_S = 0.020
 SHORTEST_SEGMENT_S = 0.25
 SHORTEST_SEGMENT_ROWS = 16
 UNEVEN_SHARE = 0.05
-GAP_ERROR_SHARE = 0.20
 FEWEST_LOST_SHARE = 0.02
 ROUNDED_SHARE = 0.4
 """Stamps closer to the line than so much of a resolution needn't be looked at: rounding moves them by a half."""
@@ -331,20 +329,13 @@ def clock_findings(name: str, clock: Clock, resolution_s: float, row_of: Numbers
         )
         found.append(Finding(code="uneven_clock", message=message))
     if clock.gaps:
-        found.append(_gap_finding(name, clock, row_of))
+        last = clock.gaps[0] - 1
+        gaps = Gaps(
+            count=len(clock.gaps),
+            lost_s=clock.gap_s,
+            of_s=float(clock.time_s[-1] - clock.time_s[0]),
+            first_s=float(clock.time_s[last]),
+            first_row=int(row_of[last]),
+        )
+        found.append(gap_finding(name, gaps))
     return tuple(found)
-
-
-def _gap_finding(name: str, clock: Clock, row_of: Numbers) -> Finding:
-    span = float(clock.time_s[-1] - clock.time_s[0])
-    share = clock.gap_s / span if span > 0 else 0.0
-    first = clock.gaps[0]
-    second = float(clock.time_s[first - 1])
-    message = (
-        f"{name}: {counted(len(clock.gaps), 'gap')}, {clock.gap_s:.2f} s of {span:.1f} s in "
-        f"all ({100 * share:.1f} %, error above 20 %), the first after {second:.2f} s "
-        f"(row {int(row_of[first - 1])}); nothing is interpolated across, its time counts in no share; "
-        "check the logger's card and supply"
-    )
-    severity: Severity = "error" if share > GAP_ERROR_SHARE else "warning"
-    return Finding(severity=severity, code="gap", message=message, row=int(row_of[first - 1]), second=second)

@@ -60,7 +60,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _log("clock_backwards", "error", "ride again; a logger that restarts or mixes up rows needs looking at"),
     _log("uneven_clock", "warning", "have the logger write at a fixed rate"),
     _log("rate_contradicted", "warning", "take `rate_hz` out to go by the clock, or correct it"),
-    _log("gap", "warning", "check the logger's card and supply", also={"error": "when gaps exceed 20 % of the log"}),
+    _log("gap", "warning", "check the logger's card and supply", also={"error": "when gaps exceed 20 % of the ride"}),
     _log("repeated_rows", "warning", "check how the log was copied"),
     _log("replayed_rows", "warning", "check its card, ride again", withholds="run"),
     _log("repeated_header", "note", "look whether a gap goes with it; check plug and supply"),

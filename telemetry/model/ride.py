@@ -81,8 +81,8 @@ class CleanedEnd:
         On the even clock, spikes taken out.
     spikes : int array, shape (k,)
         The samples that were in spikes.
-    lost, lasting : int array, shape (l,) and int
-        The samples after each step no wheel makes, and how many of these steps last.
+    lost, lasting : int array, shape (l,) and (k,)
+        The samples after each step no wheel makes, and of those steps that last.
     reading_step : float
         The converter's, in readings; 0 where it isn't known.
     off_line_mm, measured_mm : float
@@ -100,7 +100,7 @@ class CleanedEnd:
     readings: Floats
     spikes: Ints
     lost: Ints
-    lasting: int
+    lasting: Ints
     reading_step: float
     off_line_mm: float
     measured_mm: float
@@ -164,6 +164,19 @@ class Ride(Shown):
         """The ends whose travel is measured, or at which an inertial sensor sits."""
         found = self.ends.keys() | {end for end, _ in self.inertial}
         return tuple(end for end in ENDS if end in found)
+
+    @property
+    def ridden(self) -> slice:
+        """The samples from its start to its end."""
+        first, last = np.searchsorted(self.time_s, [self.start_s - 1e-9, self.end_s + 1e-9]).tolist()
+        return slice(first, max(first, last))
+
+    @property
+    def ridden_segments(self) -> tuple[tuple[int, int], ...]:
+        """Its segments from its start to its end."""
+        ridden = self.ridden
+        cut = ((max(start, ridden.start), min(stop, ridden.stop)) for start, stop in self.segments)
+        return tuple((start, stop) for start, stop in cut if stop > start)
 
     @property
     def front(self) -> EndSignal:

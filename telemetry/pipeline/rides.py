@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -16,10 +16,12 @@ from telemetry.conditioning import (
     clean_ride,
     with_rest_noise,
 )
+from telemetry.logs import told_within
+from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RideDay, RunEntry, StaticEntry
-from telemetry.model.finding import ENDS, End, errors_by_end
+from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.log import Log
-from telemetry.model.ride import Ride
+from telemetry.model.ride import CleanedEnd, Ride
 from telemetry.model.sensor import InertialSensor
 
 from .loggers import AT_REST, DayLogs, Entry, displacement_sensors, ground_sensor, inertial_sensors
@@ -27,13 +29,34 @@ from .low_pass import LowPass, low_pass
 from .zeros import Zeros, order_of, setup_of
 
 
-def clean(log: Log, recipe: RideRecipe) -> Ride | None:
-    """Return a log's ride, with what is told of log and readings; None where no stretch of it is long enough."""
+def clean(log: Log, recipe: RideRecipe, *, ridden: bool = True) -> Ride | None:
+    """Return a log's ride, with what is told of log and readings; None where no stretch of it is long enough.
+
+    Of one that was `ridden` only what lies between its start and end is told.
+    """
     if not log.segments:
         return None
     ride, ends = clean_ride(log, recipe)
-    told = [found for end in ends for found in trust.reading_findings(ride, end)]
-    return replace(ride, findings=(*log.findings, *trust.slow_rate(ride), *told, *ride.findings))
+    told = _told(log, ride, ends)
+    if ridden and any(found.second is not None and found.severity != "note" for found in told):
+        told = _told(log, with_bounds(ride, find_pushes(ride)), ends)  # seldom: looked for once more where all is known
+    return replace(ride, findings=(*told, *ride.findings))
+
+
+def _told(log: Log, ride: Ride, ends: Sequence[CleanedEnd]) -> tuple[Finding, ...]:
+    """Return what is told of a log and its readings between the ride's start and end."""
+    of_log = log_told(log, ride)
+    return (*of_log, *trust.slow_rate(ride), *(found for end in ends for found in trust.reading_findings(ride, end)))
+
+
+def log_told(log: Log, ride: Ride) -> tuple[Finding, ...]:
+    """Return what a log is told between a ride's start and end, as far as these are known."""
+    known = ride.start_from != "log" or ride.end_from != "log"
+    return told_within(log, ride.start_s, ride.end_s) if known else log.findings
+
+
+def _clock_is_right(log: Log) -> bool:
+    return all(finding.severity != "error" or finding.code == "gap" for finding in log.findings)
 
 
 class Rides:
@@ -70,7 +93,7 @@ class Rides:
         """
         runs = [entry for entry in self.runs if entry.leave_out is None] or self.day.static
         logs = {entry.name: self.logs.of(entry) for entry in runs if self.logs.why_not(entry) is None}
-        rates = {name: [log.rate_hz for log in own if not errors_by_end(log.findings)] for name, own in logs.items()}
+        rates = {name: [log.rate_hz for log in own if _clock_is_right(log)] for name, own in logs.items()}
         return low_pass(self.day.cutoff_hz, {name: min(own) for name, own in rates.items() if own})
 
     @cached_property
@@ -100,7 +123,7 @@ class Rides:
         if place not in self._recorded:
             (log,) = self.logs.of(self.day.static[place])
             self.logs.require_room(self.day.static[place])
-            self._recorded[place] = clean(log, self.recipe(self.day.static[place]))
+            self._recorded[place] = clean(log, self.recipe(self.day.static[place]), ridden=False)
         return self._recorded[place]
 
     def recorded(self, place: int) -> Ride | None:

@@ -10,6 +10,7 @@ import numpy as np
 
 from telemetry import conditioning
 from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
+from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step, errors_by_end
 from telemetry.model.log import Log
@@ -17,7 +18,7 @@ from telemetry.model.ride import Ride
 from telemetry.model.sensor import ColumnName
 
 from .joining import Join, SameStamps, drift_words, find_join, join_step, join_words, overlap_words, unmoved
-from .rides import Rides, clean
+from .rides import Rides, clean, log_told
 
 FINE_STAMP_S = 0.01
 """Own choice: two loggers whose clocks tell the date and such fractions of a second don't start on the same one."""
@@ -32,7 +33,7 @@ def ride_of(rides: Rides, run: RunEntry) -> tuple[Ride | None, tuple[Finding, ..
     if len(logs) == 1:
         ride, told = clean(logs[0], recipe), tuple[Finding, ...]()
     else:
-        logs = tuple(_of_end(log, end) for end, log in zip(ENDS, logs, strict=True))
+        logs = tuple(_of_end(_told_as_ridden(log, recipe, end), end) for end, log in zip(ENDS, logs, strict=True))
         ride, told = _together(run, logs[0], logs[1], recipe)
     findings = (*(finding for log in logs for finding in log.findings), *told)
     history = tuple(step for log in logs for step in log.history)
@@ -59,17 +60,26 @@ def _inertial_at(recipe: RideRecipe, end: End) -> tuple[conditioning.InertialRec
     return tuple(item for item in recipe.inertial if item.sensor.end == end)
 
 
+def _alone(recipe: RideRecipe, end: End) -> RideRecipe:
+    """Return what is needed to clean one end of a run with two loggers by itself."""
+    ends, inertial = _ends_at(recipe, end), _inertial_at(recipe, end)
+    return replace(recipe, ends=ends, inertial=inertial, ground=None, start_s=None, end_s=None)
+
+
 def _one_end(log: Log, recipe: RideRecipe, end: End) -> Ride | None:
     """Return one end of a run with two loggers, cleaned by itself; None where its log can't be cleaned."""
-    alone = replace(
-        recipe,
-        ends=_ends_at(recipe, end),
-        inertial=_inertial_at(recipe, end),
-        ground=None,
-        start_s=None,
-        end_s=None,
-    )
+    alone = _alone(recipe, end)
     return clean(log, alone) if alone.ends or alone.inertial else None
+
+
+def _told_as_ridden(log: Log, recipe: RideRecipe, end: End) -> Log:
+    """Return one of two loggers' logs, told of what lies between start and end: stated at the front, else pushed."""
+    alone = _alone(recipe, end)
+    if not (alone.ends or alone.inertial) or not any(finding.second is not None for finding in log.findings):
+        return log
+    own = replace(alone, start_s=recipe.start_s, end_s=recipe.end_s) if end == "front" else alone
+    ride = clean(log, own)
+    return log if ride is None else replace(log, findings=log_told(log, with_bounds(ride, find_pushes(ride))))
 
 
 def _beyond_log(ride: Ride, log: Log) -> tuple[Finding, ...]:

@@ -299,11 +299,13 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     if not ride.measured_ends:  # every sensor was left out: that nothing moves is no news then
         return RunStudy(entry=entry, findings=ride.findings, history=ride.history, first_stamp=logs[0].first_stamp)
     pressed, unpressed, steps = pressed_marks(entry, logs[0].presses)
-    ridden, changed, first_stamp = _ridden(entry, logs, ride), _changed_places(entry, logs), logs[0].first_stamp
+    ridden, first_stamp = _ridden(entry, logs, ride), logs[0].first_stamp
+    changed = _changed_places(entry, logs)
     del logs  # they are large
     geometry = _geometry_of(rides.day, entry.setup)
     cleaned, motion = ride, measures.find_motion(ride, geometry=geometry)
     ride = motion.ride
+    changed = tuple(found for found in changed if found.second is None or found.second < ride.end_s)
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
     found = [
         *trust.push_findings(ride, motion.pushes),

@@ -63,7 +63,7 @@ def widest_hole(travel_pct: Floats) -> tuple[float, float] | None:
 
 
 def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
-    """Find a stretch of travel that an end passes again and again without a reading in it.
+    """Find a stretch of travel that an end passes again and again on the ride without a reading in it.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def dead_band(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     full = signal.full_travel_mm
     if signal.noise.sensor_step_mm > LEAST_SHARE / 2 * full:  # a coarse converter is told as such
         return ()
-    hole = widest_hole(100 * signal.cleaned_mm / full)
+    hole = widest_hole(100 * signal.cleaned_mm[ride.ridden] / full)
     if hole is None:
         return ()
     low_mm, high_mm = hole[0] * full / 100, hole[1] * full / 100

@@ -48,7 +48,7 @@ def stuck(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...
     """Find a sensor that stays within one step for 1.5 s or more while the other end works."""
     length = max(2, round(STUCK_S * ride.rate_hz))
     within = signal.noise.sensor_step_mm * ONE_STEP + 1e-9
-    for first, stop in ride.segments:
+    for first, stop in ride.ridden_segments:
         for start, end in quiet_stretches(signal.cleaned_mm[first:stop], length, within):
             a, b = first + start, first + end
             level = float(np.median(signal.cleaned_mm[a:b]))
@@ -160,7 +160,7 @@ def idle(ride: Ride, signal: EndSignal, other: EndMotion) -> tuple[Finding, ...]
     """Find 3 s in which an end stays within 1 % of its travel while the other works."""
     length = max(2, round(IDLE_S * ride.rate_hz))
     limit = IDLE_SHARE * signal.full_travel_mm
-    for first, stop in ride.segments:
+    for first, stop in ride.ridden_segments:
         for start, end in quiet_stretches(signal.travel_mm[first:stop], length, limit):
             a, b = first + start, first + end
             strokes = _strokes_between(other, a, b)

@@ -55,7 +55,7 @@ def strongest_tone(signal_mm: Floats, rate_hz: float) -> tuple[float, float, flo
 
 
 def line_noise(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
-    """Find a steady tone of 0.1 mm or more that stands out 30 times from what is around it, in two minutes at most.
+    """Find a steady tone of 0.1 mm or more that stands out 30 times around it, in two minutes of the ride.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def line_noise(ride: Ride, signal: EndSignal) -> tuple[Finding, ...]:
     signal : EndSignal
         One of its ends.
     """
-    start, stop = max(ride.segments, key=lambda segment: segment[1] - segment[0])
+    start, stop = max(ride.ridden_segments, key=lambda segment: segment[1] - segment[0], default=(0, 0))
     spare = max(0, stop - start - round(MOST_S * ride.rate_hz)) // 2
     start, stop = start + spare, stop - spare
     if stop - start < LEAST_S * ride.rate_hz or MOST_SHARE * ride.rate_hz - AROUND_HZ <= LOWEST_HZ:

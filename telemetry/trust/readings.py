@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
+from telemetry.model.arrays import Ints
 from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.model.ride import CleanedEnd, Ride
@@ -32,7 +33,7 @@ def slow_rate(ride: Ride) -> tuple[Finding, ...]:
 
 
 def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
-    """Return what is told of one end's readings.
+    """Return what is told of one end's readings between the ride's start and end.
 
     Parameters
     ----------
@@ -41,7 +42,32 @@ def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
         One of its ends.
     """
     judges = (_calibration, _spikes, _contact, _range, _clipped, _coarse)
+    ride, end = _ridden(ride, end)
+    if not end.readings.size:
+        return ()
     return tuple(found for judge in judges if (found := judge(ride, end)) is not None)
+
+
+def _ridden(ride: Ride, end: CleanedEnd) -> tuple[Ride, CleanedEnd]:
+    """Return what of a ride, and of one of its ends, lies between its start and its end."""
+    first, last = ride.ridden.start, ride.ridden.stop
+    if first == 0 and last == ride.time_s.shape[0]:
+        return ride, end
+
+    def inside(samples: Ints) -> Ints:
+        kept: Ints = samples[(samples >= first) & (samples < last)] - first
+        return kept
+
+    cut = replace(
+        end,
+        row_of=lambda sample: end.row_of(first + sample),
+        readings=end.readings[first:last],
+        spikes=inside(end.spikes),
+        lost=inside(end.lost),
+        lasting=inside(end.lasting),
+    )
+    segments = tuple((start - first, stop - first) for start, stop in ride.ridden_segments)
+    return replace(ride, time_s=ride.time_s[first:last], segments=segments), cut
 
 
 def _found(
@@ -89,7 +115,7 @@ def _contact(ride: Ride, end: CleanedEnd) -> Finding | None:
         f"{ride.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
         f"{MOST_BROKEN} that aren't undone within 5 samples: no verdict); check plug, cable and ground, then ride again"
     )
-    if end.lasting > MOST_BROKEN:
+    if end.lasting.size > MOST_BROKEN:
         return _found(ride, end, "contact_lost_often", message, first)
     return _found(ride, end, "loose_contact", message, first)
 
