@@ -184,7 +184,8 @@ def _sketch(rest: tuple[str, ...], axes: _Axes, numbers: Mapping[int, Floats]) -
         rotation_unit=told("g"),
         acceleration=_length(axes, numbers, "a"),
         rotation=_most(axes, numbers),
-        rotation_in_steps=_in_steps(axes, numbers),
+        in_steps=_in_steps(axes, numbers, "a"),
+        rotation_in_steps=_in_steps(axes, numbers, "g"),
     )
 
 
@@ -195,8 +196,8 @@ def _most(axes: _Axes, numbers: Mapping[int, Floats]) -> float:
     return max((float(np.quantile(column, 0.99)) for column in finite if column.size), default=float("nan"))
 
 
-def _in_steps(axes: _Axes, numbers: Mapping[int, Floats]) -> bool:
-    """Return whether rotation reads whole numbers alone, as a converter's counts are."""
-    columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith("g")]
+def _in_steps(axes: _Axes, numbers: Mapping[int, Floats], what: str) -> bool:
+    """Return whether acceleration or rotation reads whole numbers alone, as a converter's counts are."""
+    columns = [numbers[place] for axis, (place, _) in axes.items() if axis.startswith(what)]
     finite = [column[np.isfinite(column)] for column in columns]
     return bool(finite) and all(bool(np.all(column == np.rint(column))) for column in finite)

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import accumulate
 
 from telemetry.errors import LogError
@@ -13,6 +14,8 @@ from telemetry.model.day import LogOptions
 
 from .forms import Form
 from .grouping import DECIMAL_TOO, find_grouping, may_be_grouped, sign_words, ungrouped
+from .hexadecimal import with_plain_counts
+from .unit_rows import looks_like_units
 
 BLANKS = "blanks"
 """The delimiter of logs whose cells are parted by runs of blanks."""
@@ -34,16 +37,6 @@ _STAMP = re.compile(
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
 _BLANK_RUN = re.compile(r"[ \t]+")
 _LINE_END = re.compile(r"\r\n|\n|\r")
-_UNIT = re.compile(r"[\[(]?\s*[%°A-Za-zµ/²^0-9*.-]{0,8}\s*[\])]?")
-# fmt: off
-_UNIT_WORDS = frozenset(
-    {
-        "s", "sec", "ms", "us", "µs", "hz", "-", "%", "mm", "cm", "m", "in", "mm/s", "m/s", "km/h", "mph", "g",
-        "m/s2", "m/s^2", "m/s²", "deg", "°", "deg/s", "°/s", "rad", "rad/s", "v", "mv", "ma", "n", "bar", "psi",
-        "c", "°c", "count", "counts", "raw", "lsb", "bit", "bits", "adc",
-    }
-)
-# fmt: on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,30 +200,6 @@ def _first_data(rows: Sequence[Sequence[str]], fit: _Fit, usual: float) -> int |
     return None
 
 
-def _looks_like_units(cells: Sequence[str], above: Sequence[str]) -> bool:
-    """Tell a row of units from one of names: bracketed, known as units, said twice, or shorter than the names."""
-    filled = [cell for cell in cells if cell]
-    if not filled or not all(_UNIT.fullmatch(cell) for cell in filled):
-        return False
-    for unlike_names in (_all_bracketed, _all_known_units, _any_twice):
-        if unlike_names(filled) and not unlike_names([cell for cell in above if cell]):
-            return True
-    known = sum(_all_known_units([cell]) for cell in filled)
-    return 2 * known > len(filled) and sum(map(len, cells)) < sum(map(len, above))
-
-
-def _all_bracketed(cells: Sequence[str]) -> bool:
-    return all(cell[0] in "[(" and cell[-1] in "])" for cell in cells)
-
-
-def _all_known_units(cells: Sequence[str]) -> bool:
-    return all(cell.strip("[]() ").lower() in _UNIT_WORDS for cell in cells)
-
-
-def _any_twice(cells: Sequence[str]) -> bool:
-    return len(set(cells)) < len(cells)
-
-
 def _header_place(rows: Sequence[Sequence[str]], first: int, fit: _Fit) -> tuple[int | None, int | None]:
     """Return the places of the header and of a unit row under it, None where there is none."""
     block: list[int] = []
@@ -244,7 +213,7 @@ def _header_place(rows: Sequence[Sequence[str]], first: int, fit: _Fit) -> tuple
         block.append(place)
     if not block:
         return None, None
-    if len(block) > 1 and _looks_like_units(rows[block[0]], rows[block[1]]):
+    if len(block) > 1 and looks_like_units(rows[block[0]], rows[block[1]]):
         return block[1], block[0]
     return block[0], None
 
@@ -322,13 +291,17 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     looked_at = min(len(rows), SAMPLE_ROWS)
     later = rows[len(rows) - looked_at + looked_at // 3 :]
     tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]
-    usual = sorted(_data_share(row, fit.decimal) for row in tail)[len(tail) // 2]
+    judged, judged_tail = (
+        with_plain_counts(some, tail, partial(_data_share, decimal=decimal)) for some in (rows, tail)
+    )
+    usual = sorted(_data_share(row, decimal) for row in judged_tail)[len(tail) // 2]
     if options.header_row is not None:
         return _pinned_header(kept, rows, fit, encoding, options)
-    first = _first_data(rows, fit, usual) if usual > 0 else None
+    first = _first_data(judged, fit, usual) if usual > 0 else None
     if first is None:
-        raise LogError(where, "a header or words only, no row of readings", "rows of numbers", "check the logger")
-    header, units = _header_place(rows, first, fit)
+        remedy = "check the logger; where another sign parts the cells, state it as [log] delimiter"
+        raise LogError(where, "a header or words only, no row of readings", "rows of numbers", remedy)
+    header, units = _header_place(judged, first, fit)
     names = rows[header] if header is not None else []
     if fit.delimiter == "," != options.delimiter and fit.width == 2 * len(names):
         return _halved(text, where, encoding, options, len(names))

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from telemetry.model.arrays import Floats
 from telemetry.model.day import LogOptions
 from telemetry.model.finding import Step
 from telemetry.model.log import Log
 from telemetry.model.sensor import ColumnName, MarkerSensor
 
 from .columns import find_columns
+from .hexadecimal import check_decimal, hex_numbers
 from .long_rows import check_rows_hold_all
 from .numbering import as_array
 from .one_log import Reading, TimePlace, whole_rows, with_clock
@@ -21,25 +20,11 @@ from .opening import open_log
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import within_memory
-from .table import Table, Wanted, Words
+from .table import Table, Wanted
 from .ticks import check_running
 
 SURELY_BAD_SHARE = 0.30
 """Of a column's cells in 64 places of a large log: so far above what is refused that the rest can't save it."""
-HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
-
-
-def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
-    """Return hexadecimal counts as numbers, NaN where a cell is none, and the first cell that is neither one nor empty.
-
-    Examples
-    --------
-    >>> import numpy as np
-    >>> hex_numbers(Words(known=("0x1F", "ff", "", "12h"), codes=np.arange(4)))
-    (array([ 31., 255.,  nan,  nan]), '12h')
-    """
-    wrong = next((cell for cell in cells.known if cell and not HEX_COUNT.fullmatch(cell)), None)
-    return cells.numbers(lambda cell: float(int(cell, 16)) if HEX_COUNT.fullmatch(cell) else float("nan")), wrong
 
 
 def read_log(
@@ -91,6 +76,8 @@ def _read(reading: Reading, places: dict[ColumnName, int], markers: dict[MarkerS
     options, where, dialect = reading.options, reading.where, reading.opened.dialect
     time = reading.time_place()
     check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
+    if not options.hex_counts:
+        check_decimal(reading.opened.rows, places.values(), dialect.names, where)
     wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
     wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *markers.values()])))
 

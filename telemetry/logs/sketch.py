@@ -18,6 +18,7 @@ from .axes import axis_of, inertial_sketches
 from .clock import unroll
 from .columns import find_time
 from .dialect import Dialect, is_number
+from .hexadecimal import hex_examples, hex_numbers
 from .opening import OpenLog, open_log
 from .preface import read_preface
 from .reading import read_table
@@ -167,11 +168,14 @@ def outline_of(values: Floats, blocks: int) -> tuple[tuple[float, float], ...]:
 
 def _sketch(path: Path, opened: OpenLog) -> LogSketch:
     dialect = opened.dialect
-    numeric = [place for place in range(dialect.width) if not _is_text(opened, place)]
+    hexed = hex_examples(opened.rows)
+    numeric = [place for place in range(dialect.width) if place not in hexed and not _is_text(opened, place)]
     split = opened.split_clock
     time = split.seconds if split is not None else find_time(dialect, opened.rows)
+    hexed.pop(time if time is not None else -1, None)
     words = (time,) if time is not None and time not in numeric else ()
-    table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=words, clock=time))
+    table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=(*words, *hexed), clock=time))
+    table.numbers.update({place: hex_numbers(table.words[place])[0] for place in hexed})
     duration_s, started_at = _when(opened, table, time)
     blocks = UNTIMED_BLOCKS if duration_s is None else round(min(max(duration_s / BLOCK_S, FEWEST_BLOCKS), MOST_BLOCKS))
     ends = ends_by_letter([plain_words(name) for name in dialect.names])
@@ -180,6 +184,7 @@ def _sketch(path: Path, opened: OpenLog) -> LogSketch:
         rows=len(table.rows),
         dialect=dialect.words,
         columns=tuple(_column(opened, place, time, table, blocks, ends.get(place)) for place in range(dialect.width)),
+        hex_example=next(iter(hexed.values()), None),
         inertial=inertial_sketches(dialect.names, dialect.units, table.numbers),
         duration_s=duration_s,
         started_at=started_at,

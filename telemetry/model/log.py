@@ -95,8 +95,8 @@ class InertialSketch:
         Median length of acceleration's mean over a second or so, in the log's own unit: about gravity.
     rotation : float
         Largest reading of rotation but for one in a hundred; NaN without any.
-    rotation_in_steps : bool
-        Whether rotation reads whole numbers alone, as a converter's counts are.
+    in_steps, rotation_in_steps : bool
+        Whether acceleration, or rotation, reads whole numbers alone, as a converter's counts are.
     """
 
     words: tuple[str, ...]
@@ -105,6 +105,7 @@ class InertialSketch:
     rotation_unit: str | None
     acceleration: float
     rotation: float
+    in_steps: bool = False
     rotation_in_steps: bool = False
 
     @property
@@ -144,3 +145,4 @@ class LogSketch:
     duration_s: float | None = None  # None where it has no clock that can be read
     started_at: datetime | None = None  # by its own clock, where that tells a day
     preface: Preface = Preface()
+    hex_example: str | None = None  # a cell that only hexadecimal counts explain

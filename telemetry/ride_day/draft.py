@@ -46,6 +46,7 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.dat
         *end_tables(set(ends), *_leverage(sketches)),
         *_listing(found),
         _clock(found),
+        _hexadecimal(found),
         *sensor_tables(found),
         *_inertial(found, by_position=bool(ends)),
         words.SETUPS,
@@ -256,3 +257,9 @@ def _rate(found: Folder) -> str:
     if len(rates) == 1 and all(own.rate_is_sure for own in stated):
         return words.RATE.format(rate=rates[0])
     return words.RATE_TO_CHECK.format(rate=rates[0], read=" or ".join(rates[:SHOWN]))
+
+
+def _hexadecimal(found: Folder) -> str:
+    """Return what is stated of logs whose readings can be nothing but hexadecimal counts."""
+    example = next((own.hex_example for own in found.sketches if own.hex_example is not None), None)
+    return "" if example is None else words.HEXADECIMAL.format(example=clean_text(toml_string(example)))

@@ -38,6 +38,11 @@ ASK_ACCELERATION = f"""\
 # TO DO the unit: at rest the three together read 1 g, 9.8 m/s2 or 1000 milli-g; in these logs {{size:.4g}}.
 # acceleration_unit = <{UNITS}>
 """
+ASK_MILLI_G = """\
+# TO DO the unit: whole numbers of about {size:.4g} at rest may be thousandths of g, or a converter's counts (some write
+# 1024 a g). The logger's handbook tells; with counts, state counts_per_g beside it.
+# acceleration_unit = <"milli-g" or "counts">
+"""
 ASK_COUNTS = """\
 acceleration_unit = "counts"              # by its size; check it
 # TO DO how many counts are 1 g: the data sheet tells it for the range in use, and at rest the three together read it.
@@ -114,7 +119,9 @@ def _one_of(words: Sequence[str], known: Mapping[str, re.Pattern[str]]) -> str |
 def _units(sketch: InertialSketch) -> str:
     acceleration, size = sketch.acceleration_unit, sketch.acceleration
     told = "by its columns' names; check it"
-    by_size = next((unit for unit, (low, high) in SIZES.items() if low <= size <= high), None)
+    if acceleration is None and sketch.in_steps and _within("milli-g", size):
+        return ASK_MILLI_G.format(size=size) + (_rotation(sketch, None) if "gx" in sketch.columns else "")
+    by_size = next((unit for unit in SIZES if _within(unit, size)), None)
     if acceleration is None and by_size is not None:
         acceleration, told = by_size, f"by its size: the three together read {size:.4g} on average; check it"
     if acceleration is not None:
@@ -126,12 +133,19 @@ def _units(sketch: InertialSketch) -> str:
     return text + (_rotation(sketch, acceleration) if "gx" in sketch.columns else "")
 
 
+def _within(unit: str, size: float) -> bool:
+    low, high = SIZES[unit]
+    return low <= size <= high
+
+
 def _rotation(sketch: InertialSketch, acceleration: str | None) -> str:
     size = sketch.rotation
     if sketch.rotation_unit is not None:
         return f'rotation_unit = "{sketch.rotation_unit}"  # by its columns\' names; check it\n'
     if acceleration == "counts" and sketch.rotation_in_steps:
         return ASK_ROTATION_COUNTS
+    if sketch.in_steps and sketch.rotation_in_steps:
+        return ASK_ROTATION.format(size=size)
     if LEAST_DEG_S <= size <= MOST_DEG_S:
         return f'rotation_unit = "deg/s"  # by its size: up to {size:.4g}; check it\n'
     if acceleration == "m/s2" and size < LEAST_DEG_S:

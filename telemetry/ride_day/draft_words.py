@@ -96,6 +96,10 @@ CLOCK = """
 time = {{ column = {column}{unit} }}        # found in the log; check it
 """
 
+HEXADECIMAL = """\
+hex_counts = true                       # counts such as {example} aren't decimal; check it
+"""
+
 DISPLACEMENT = """
 [sensors.{name}]
 kind = "displacement"

@@ -401,7 +401,7 @@ def test_hexadecimal_counts_are_read_on_request_only(form, tmp_path):
     log = read_log(path, needed=["A0"], options=LogOptions(hex_counts=True))
     assert log.columns["A0"].tolist() == counts
     assert log.time_s.tolist() == pytest.approx([place * 0.004 for place in range(300)])
-    with pytest.raises(LogError, match="no numbers"):
+    with pytest.raises(LogError, match=r"column 'A0': found hexadecimal counts.*[Ss]tate hex_counts = true"):
         read_log(path, needed=["A0"], options=LogOptions())
 
 

@@ -94,7 +94,7 @@ def test_nothing_is_said_of_an_ends_position(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("up", "unit"),
-    [(0.81, "g"), (1.24, "g"), (7.9, "m/s2"), (9.81, "m/s2"), (12.2, "m/s2"), (810, "milli-g"), (1240, "milli-g")],
+    [(0.81, "g"), (1.24, "g"), (7.9, "m/s2"), (9.81, "m/s2"), (12.2, "m/s2"), (810.5, "milli-g"), (1239.5, "milli-g")],
 )
 def test_the_unit_by_its_size(tmp_path: Path, up: float, unit: str) -> None:
     text = drafted(log_of(tmp_path, axes("frame_", up=up), shaken=0.0))
@@ -123,6 +123,15 @@ def test_a_hard_ride_is_measured_by_its_mean(tmp_path: Path) -> None:
     assert sensors_of(text)["frame"]["acceleration_unit"] == "g"
 
 
+@pytest.mark.parametrize("up", [810.0, 1000.0, 1024.0])
+def test_whole_numbers_about_a_thousand_may_be_counts_and_are_asked_for(tmp_path: Path, up: float) -> None:
+    """A converter of 1024 counts a g reads 2.4 % beyond milli-g, and its rotation is in counts too."""
+    gyro = {f"frame_g{axis}": 300.0 for axis in "xyz"}
+    text = drafted(log_of(tmp_path, axes("frame_", up=up) | gyro, shaken=0.0))
+    assert '# acceleration_unit = <"milli-g" or "counts">' in text
+    assert '# rotation_unit = <"deg/s", "rad/s" or "counts">' in text
+
+
 def test_rotation_with_decimals_is_no_count(tmp_path: Path) -> None:
     gyro = {f"frame_g{axis}": 30.25 for axis in "xyz"}
     text = drafted(log_of(tmp_path, axes("frame_", up=8192) | gyro, shaken=0.0))
@@ -132,7 +141,7 @@ def test_rotation_with_decimals_is_no_count(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("up", "turning", "unit"),
-    [(1.0, 25.0, "deg/s"), (9.81, 25.0, "deg/s"), (9.81, 3.0, "rad/s"), (1.0, 3.0, None), (1.0, 5000.0, None)],
+    [(1.02, 25.0, "deg/s"), (9.81, 25.0, "deg/s"), (9.81, 3.0, "rad/s"), (1.02, 3.0, None), (1.02, 5000.0, None)],
 )
 def test_the_unit_of_rotation_by_its_size(tmp_path: Path, up: float, turning: float, unit: str | None) -> None:
     gyro = {f"frame_g{axis}": turning for axis in "xyz"}

@@ -1,0 +1,53 @@
+"""Layouts of the table: lines that aren't bare cells, and several files a run."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from tests.layouts.layout import Layout
+from tests.layouts.ride import clock, fork, shock, stamps
+
+FORK_ALONE = (("t_ms", clock()), ("fork", fork()))
+SHOCK_ALONE = (("t_ms", clock()), ("shock", shock()))
+MONITOR = (("", stamps(lambda at: f"{at:%H:%M:%S}.{at.microsecond // 1000:03d}")), ("fork", fork()), ("shock", shock()))
+
+
+def _json(names: Sequence[str], cells: Sequence[str]) -> str:
+    return json.dumps(dict(zip(names, map(int, cells), strict=True)))
+
+
+def _pairs(glue: str, sign: str) -> object:
+    return lambda names, cells: glue.join(f"{name}{sign}{cell}" for name, cell in zip(names, cells, strict=True))
+
+
+FORMS = (
+    Layout(name="an object of JSON a line", line=_json, ending=".log"),
+    Layout(name="names and values by colons", line=_pairs(", ", ":"), ending=".txt"),
+    Layout(name="names and values by equals signs", line=_pairs(" ", "="), ending=".txt"),
+    Layout(
+        name="a serial monitor's stamps before bare cells",
+        columns=MONITOR,
+        line=lambda _, cells: f"{cells[0]} -> {','.join(cells[1:])}",
+        ending=".txt",
+        said="Columns are named by number, the stamp is the first. Which end is which is asked.",
+    ),
+    Layout(
+        name="a serial monitor's stamps before names and values",
+        columns=MONITOR,
+        line=lambda _, cells: f"{cells[0]} -> fork:{cells[1]},shock:{cells[2]}",
+        ending=".txt",
+    ),
+    Layout(
+        name="two loggers, one an end",
+        logs={
+            "run_1_front": (("t_ms", clock(starts=300)), ("pot", fork())),
+            "run_1_rear": (("t_ms", clock(starts=9100)), ("pot", shock())),
+        },
+        said="The ends are brought together by movement, as their clocks say nothing of each other.",
+    ),
+    Layout(
+        name="a file for each sensor",
+        logs={"run_1_fork": FORK_ALONE, "run_1_shock": SHOCK_ALONE},
+    ),
+)
