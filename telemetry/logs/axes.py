@@ -6,20 +6,30 @@ import itertools
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from telemetry.model.arrays import Floats
-from telemetry.model.log import InertialSketch
-from telemetry.trade_words import BRACKETED, plain_words
+from telemetry.model.log import GRAVITY, InertialSketch
+from telemetry.trade_words import BRACKETED, OTHER, of_a_part, plain_words, vocabulary
 
-ACCELERATION = frozenset({"a", "acc", "accel", "acceleration", "accelerometer", "accelero"})
-ROTATION = frozenset({"g", "w", "gyr", "gyro", "gyroscope", "omega", "rot", "rotation", "angvel", "angrate"})
+ACCELERATION = vocabulary(
+    "a ac acc accel acceleration accelerometer accelero beschleunigung aceleracion accelerazione aceleracao "
+    "versnelling przyspieszenie zrychleni"
+).whole
+ROTATION = vocabulary("g gy w gyr gyro gyroscope omega rot rotation angvel angrate drehrate rotazione rotacion").whole
+_JOINED = (
+    *itertools.product(("angular", "ang", "rotation", "rot", "turn", "gyro"), ("velocity", "vel", "rate", "speed")),
+    *(("vitesse", "angulaire"), ("velocidad", "angular"), ("velocita", "angolare")),
+)
+"""Of acceleration and of rotation: words in names; and two that make one of rotation. From memory."""
 UNITS = {
     "a": {"g": "g", "mg": "milli-g", "millig": "milli-g"}
     | dict.fromkeys(("m/s2", "m/s^2", "m/s²", "ms2", "mps2", "ms-2", "m s-2", "m/s/s"), "m/s2"),
     "g": dict.fromkeys(("dps", "deg/s", "degs", "°/s", "deg s-1", "degpersec"), "deg/s")
-    | dict.fromkeys(("rad/s", "rads", "rad s-1", "radpersec"), "rad/s"),
+    | dict.fromkeys(("rad/s", "rads", "rad s-1", "radpersec"), "rad/s")
+    | dict.fromkeys(("mdps", "mdeg/s"), "mdeg/s"),
 }
 """Of acceleration and of rotation: what stands in names for the units a ride day knows."""
 
@@ -56,7 +66,7 @@ def axis_of(name: str, unit: str = "") -> Axis | None:
     >>> axis_of("mag_x") is axis_of("speed") is None
     True
     """
-    words = plain_words(name)
+    words = _joined(plain_words(name))
     for what, axis, place, taken in _places(words):
         after = words[place + taken :]
         told, used = _unit(what, (*BRACKETED.findall(name), unit), after)
@@ -67,16 +77,43 @@ def axis_of(name: str, unit: str = "") -> Axis | None:
 
 def _places(words: Sequence[str]) -> Iterator[tuple[str, str, int, int]]:
     """Yield what a name may be: acceleration or rotation, which axis, where that stands and over how many words."""
-    for place, word in enumerate(words):
-        one = _ONE_WORD.fullmatch(word)
-        if one is not None:
-            yield "a" if one[1] in ACCELERATION else "g", one[2], place, 1
     for place, (first, second) in enumerate(itertools.pairwise(words)):
         turned = (second, first) if len(second) > 1 else ("", "")  # x_g is no rotation, but something else in g
         for word, axis in ((first, second), turned):
             what = next((key for key, known in _WORDS.items() if word in known), None)
             if what is not None and axis in ("x", "y", "z"):
                 yield what, axis, place, 2
+    for place, word in enumerate(words):
+        one = _ONE_WORD.fullmatch(word)
+        if one is not None:
+            yield "a" if one[1] in ACCELERATION else "g", one[2], place, 1
+
+
+def _joined(words: Sequence[str]) -> tuple[str, ...]:
+    """Return words with two that make one joined: ``angular velocity`` is one of rotation's."""
+    for place, pair in enumerate(itertools.pairwise(words)):
+        if pair in _JOINED:
+            return (*words[:place], "angvel", *words[place + 2 :])
+    return tuple(words)
+
+
+@lru_cache(maxsize=16)
+def axis_triples(names: tuple[str, ...]) -> tuple[tuple[int, int, int], ...]:
+    """Return the places, from 0, of columns whose names are alike but for a letter x, y or z: of what has three axes.
+
+    Examples
+    --------
+    >>> axis_triples(("t", "Bx", "By", "Bz", "x_fork", "y_fork"))
+    ((1, 2, 3),)
+    """
+    found: dict[tuple[str, ...], dict[str, int]] = {}
+    for place, name in enumerate(names):
+        words = plain_words(name)
+        for at, word in enumerate(words):
+            for axis, left in {(word[-1], word[:-1]), (word[0], word[1:])}:
+                if axis in "xyz":
+                    found.setdefault((*words[:at], f"{left}*", *words[at + 1 :]), {}).setdefault(axis, place)
+    return tuple((own["x"], own["y"], own["z"]) for own in found.values() if len(own) == 3)
 
 
 def _unit(what: str, stated: Sequence[str], after: Sequence[str]) -> tuple[str | None, int]:
@@ -117,6 +154,8 @@ def inertial_sketches(
         if found is not None:
             sensors.setdefault(found.rest, {}).setdefault(found.axis, (place, found.unit))
     sensors = {rest: _as_acceleration(_whole_rotation(axes), numbers) for rest, axes in sensors.items()}
+    if not any(axis[0] == "a" for axes in sensors.values() for axis in axes):
+        sensors |= _bare_axes(names, units, numbers)
     _lend_rotation(sensors)
     return tuple(
         _sketch(rest, axes, numbers) for rest, axes in sensors.items() if any(axis.startswith("a") for axis in axes)
@@ -124,6 +163,26 @@ def inertial_sketches(
 
 
 _Axes = dict[str, tuple[int, str | None]]
+
+
+def _bare_axes(
+    names: Sequence[str], units: Sequence[str], numbers: Mapping[int, Floats]
+) -> dict[tuple[str, ...], _Axes]:
+    """Return columns named x, y, z alone that read acceleration: by their unit, or together about gravity."""
+    found = {}
+    for places in axis_triples(tuple(names)):
+        rest = tuple(word for word in plain_words(names[places[0]]) if word != "x")
+        bare = len(rest) < len(plain_words(names[places[0]])) and not OTHER.speaks_in(rest) and not of_a_part(rest)
+        if not bare or not all(place in numbers for place in places):
+            continue
+        stated = [(*BRACKETED.findall(names[at]), units[at] if at < len(units) else "") for at in places]
+        axes = {f"a{axis}": (at, _unit("a", own, ())[0]) for axis, at, own in zip("xyz", places, stated, strict=True)}
+        told = all(unit is not None for _, unit in axes.values())
+        length = _length(axes, numbers, "a")
+        by_size = any(low <= length <= high for low, high in GRAVITY.values()) and not _in_steps(axes, numbers, "a")
+        if told or by_size:
+            found[rest] = axes
+    return found
 
 
 def _whole_rotation(axes: _Axes) -> _Axes:

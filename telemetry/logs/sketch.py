@@ -14,7 +14,7 @@ from telemetry.model.finding import End
 from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.trade_words import bracketed_unit, end_named, ends_by_letter, plain_words, reading_named
 
-from .axes import axis_of, inertial_sketches
+from .axes import axis_of, axis_triples, inertial_sketches
 from .clock import unroll
 from .columns import find_time
 from .dialect import Dialect, is_number
@@ -42,6 +42,8 @@ def _proposal(opened: OpenLog, place: int, values: Floats) -> str:
     if axis_of(name) is not None:
         return "inertial"
     reads = reading_named(name, _unit(dialect, place))
+    if reads == "" and any(place in triple for triple in axis_triples(dialect.names)):
+        reads = "other"
     finite = values[np.isfinite(values)][:50_000]
     if reads == "ground_speed":
         return "ground_speed"

@@ -79,6 +79,10 @@ class ColumnSketch:
     """Lowest and highest reading of each half second or so, in order; where all is empty none."""
 
 
+GRAVITY = {"g": (0.8, 1.25), "m/s2": (7.8, 12.3), "milli-g": (800.0, 1250.0)}
+"""Own choice: the length of acceleration's means is gravity's in that unit, within a fifth or so."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InertialSketch:
     """What looks like one inertial sensor of an unknown log.

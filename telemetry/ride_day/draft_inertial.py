@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from telemetry.model.log import InertialSketch
+from telemetry.model.log import GRAVITY, InertialSketch
 
 FRONT = re.compile("front|fork|bars?|handlebar|crown|stem|steerer|head|headtube|triple|lowers?")
 REAR = re.compile("rear|back|shock|swingarm|seat|saddle|seatpost|seatstay|chainstay")
@@ -13,8 +13,9 @@ WHEEL = re.compile("wheel|axle|hub|lowers?|leg|unsprung|dropout|swingarm|chainst
 CHASSIS = re.compile(
     "frame|chassis|crown|bars?|handlebar|stem|steerer|head|headtube|downtube|bb|seat|saddle|seatpost|sprung"
 )
-SIZES = {"g": (0.8, 1.25), "m/s2": (7.8, 12.3), "milli-g": (800.0, 1250.0)}
-"""Own choice: the length of acceleration's means is gravity's in that unit, within a fifth or so."""
+NO_GRAVITY_BELOW = 0.4
+LINEAR = frozenset({"lin", "linear", "user"})
+"""Own choice: in no unit does gravity read less. By their names such sensors have it taken out; many by no word do."""
 LEAST_COUNTS = 1250.0
 LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0
 """Own choices: 20 rad/s are over three turns a second; sensors for bikes end at 4000 deg/s or before."""
@@ -37,6 +38,14 @@ ASK_ON = f"""\
 ASK_ACCELERATION = f"""\
 # TO DO the unit: at rest the three together read 1 g, 9.8 m/s2 or 1000 milli-g; in these logs {{size:.4g}}.
 # acceleration_unit = <{UNITS}>
+"""
+NO_GRAVITY = """\
+# TO DO other columns, or the logger set otherwise: the three together read {size:.2g} on average, so gravity isn't in
+# them; it is taken out of what is called linear acceleration. Up can't be told without it: log what the sensor reads.
+"""
+MILLI_DEG_S = """\
+rotation_unit = "counts"                  # thousandths of deg/s by its columns' names; check it
+counts_per_deg_s = 1000
 """
 ASK_MILLI_G = """\
 # TO DO the unit: whole numbers of about {size:.4g} at rest may be thousandths of g, or a converter's counts (some write
@@ -78,7 +87,7 @@ def inertial_tables(
     marked : bool
         Whether the tables are comments, to be taken up by who wants them.
     """
-    names = list(taken)
+    names, several = list(taken), sum(sketch.whole for sketch in sketches) > 1
     for sketch in sketches:
         columns = ", ".join(f"{axis} = {column(number)}" for axis, number in sketch.columns.items())
         named = ", ".join(column(number) for number in sketch.columns.values())
@@ -89,7 +98,9 @@ def inertial_tables(
         text = f'[sensors.{names[-1]}]\nkind = "inertial"\n{_place(sketch)}columns = {{ {columns} }}\n{_units(sketch)}'
         head = f"\n# TO DO columns {named} look like an inertial sensor; take the marks off to use it.\n"
         yield (
-            head + re.sub(r"(?m)^(?!#)", "# ", text.replace(PLACED, "").rstrip("\n")) + "\n" if marked else "\n" + text
+            head + re.sub(r"(?m)^(?!#)", "# ", text.replace(PLACED, "").rstrip("\n")) + "\n"
+            if marked or (several and _without_gravity(sketch))
+            else "\n" + text
         )
 
 
@@ -119,9 +130,11 @@ def _one_of(words: Sequence[str], known: Mapping[str, re.Pattern[str]]) -> str |
 def _units(sketch: InertialSketch) -> str:
     acceleration, size = sketch.acceleration_unit, sketch.acceleration
     told = "by its columns' names; check it"
+    if _without_gravity(sketch):
+        return NO_GRAVITY.format(size=size)
     if acceleration is None and sketch.in_steps and _within("milli-g", size):
         return ASK_MILLI_G.format(size=size) + (_rotation(sketch, None) if "gx" in sketch.columns else "")
-    by_size = next((unit for unit in SIZES if _within(unit, size)), None)
+    by_size = next((unit for unit in GRAVITY if _within(unit, size)), None)
     if acceleration is None and by_size is not None:
         acceleration, told = by_size, f"by its size: the three together read {size:.4g} on average; check it"
     if acceleration is not None:
@@ -133,15 +146,21 @@ def _units(sketch: InertialSketch) -> str:
     return text + (_rotation(sketch, acceleration) if "gx" in sketch.columns else "")
 
 
+def _without_gravity(sketch: InertialSketch) -> bool:
+    told = sketch.acceleration_unit is not None or LINEAR & set(sketch.words)
+    return bool(told) and sketch.acceleration < NO_GRAVITY_BELOW
+
+
 def _within(unit: str, size: float) -> bool:
-    low, high = SIZES[unit]
+    low, high = GRAVITY[unit]
     return low <= size <= high
 
 
 def _rotation(sketch: InertialSketch, acceleration: str | None) -> str:
-    size = sketch.rotation
-    if sketch.rotation_unit is not None:
-        return f'rotation_unit = "{sketch.rotation_unit}"  # by its columns\' names; check it\n'
+    size, named = sketch.rotation, sketch.rotation_unit
+    if named is not None:
+        told = f'rotation_unit = "{named}"  # by its columns\' names; check it\n'
+        return MILLI_DEG_S if named == "mdeg/s" else told
     if acceleration == "counts" and sketch.rotation_in_steps:
         return ASK_ROTATION_COUNTS
     if sketch.in_steps and sketch.rotation_in_steps:

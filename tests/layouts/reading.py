@@ -86,7 +86,7 @@ def _table(text: str, sensor_name: str) -> str:
 
 
 def _only_sensor(text: str) -> str:
-    (name,) = re.findall(r"(?m)^\[sensors\.(\S+)\]$", text)
+    name, *_ = re.findall(r"(?m)^\[sensors\.(\S+)\]$", text)
     return str(name)
 
 

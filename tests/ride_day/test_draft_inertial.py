@@ -132,6 +132,52 @@ def test_whole_numbers_about_a_thousand_may_be_counts_and_are_asked_for(tmp_path
     assert '# rotation_unit = <"deg/s", "rad/s" or "counts">' in text
 
 
+def test_acceleration_without_gravity_is_told_and_left_out_beside_a_whole_one(tmp_path: Path) -> None:
+    linear = {f"LinAcc{axis}": 0.0 for axis in "XYZ"}
+    alone = drafted(log_of(tmp_path, linear, shaken=1.0))
+    assert "gravity isn't in" in alone
+    beside = drafted(log_of(tmp_path, axes("frame_", up=1.0) | linear))
+    assert set(sensors_of(beside)) == {"frame"}
+    assert "# [sensors.lin]" in beside
+
+
+NAMED = {
+    "AcX": "GyX",
+    "accelerometer_x": "gyroscope_x",
+    "linear_acceleration.x": "angular_velocity.x",
+    "Acceleration X [g]": "Angular rate X [°/s]",
+    "Beschleunigung X": "Drehrate X",
+    "imu1.ax": "imu1.gx",
+    "AccelX_g": "GyroX_dps",
+}
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_what_has_three_axes_is_no_fork(tmp_path: Path, name: str) -> None:
+    forms = (name, NAMED[name], "BX", "mag_x", "Euler X")
+    columns = {
+        form[:place] + (axis if form[place] == "x" else axis.upper()) + form[place + 1 :]: level
+        for form, up in zip(forms, (1.01, 25.5, 30.5, 40.5, 60.5), strict=True)
+        for place in [max(form.rfind("x"), form.rfind("X"))]
+        for axis, level in zip("xyz", (0.0, 0.0, up), strict=True)
+    }
+    (sensor,) = sensors_of(drafted(log_of(tmp_path, columns | {"Tmp": 21.0}, shaken=1e-4))).values()
+    assert (sensor["kind"], len(sensor["columns"]), sensor["acceleration_unit"]) == ("inertial", 6, "g")  # type: ignore[arg-type]
+    assert sensor["rotation_unit"] == "deg/s"
+
+
+def test_axes_alone_are_acceleration_by_unit_or_by_gravity(tmp_path: Path) -> None:
+    by_size = sensors_of(drafted(log_of(tmp_path, {"x": 0.0, "y": 0.0, "z": 9.81})))
+    assert [own["kind"] for own in by_size.values()] == ["inertial"]
+    assert sensors_of(drafted(log_of(tmp_path, {"x": 0.0, "y": 0.0, "z": 431.5}))) == {}
+
+
+def test_thousandths_of_a_degree_a_second_are_counts(tmp_path: Path) -> None:
+    gyro = {f"gyro_{axis}_mdps": 30_000.0 for axis in "xyz"}
+    (sensor,) = sensors_of(drafted(log_of(tmp_path, axes("", up=1.01) | gyro))).values()
+    assert (sensor["rotation_unit"], sensor["counts_per_deg_s"]) == ("counts", 1000)
+
+
 def test_rotation_with_decimals_is_no_count(tmp_path: Path) -> None:
     gyro = {f"frame_g{axis}": 30.25 for axis in "xyz"}
     text = drafted(log_of(tmp_path, axes("frame_", up=8192) | gyro, shaken=0.0))
