@@ -72,8 +72,9 @@ WEAKLY_OTHER = vocabulary(
 OTHER = vocabulary(
     "mag magn mx my mz compass heading bearing temp tmp hum press lux humidity pressure baro rpm revs cadence power "
     "watt watts torque force load vbat batt current amps throttle tps brake gear heart pulse puls hr bpm lat lon "
-    "latitude longitude alt altitude elevation sats hdop vdop fix roll pitch yaw lean steer steering hand quaternion quat qw qx "
-    "qy qz euler rate velocity command cmd setpoint target error acceleration accel acc gyro gyroscope state status "
+    "latitude longitude alt altitude elevation sats hdop vdop fix roll pitch yaw lean steer steering hand quaternion "
+    "quat qw qx qy qz euler rate velocity command cmd setpoint target error acceleration accel acc gyro gyroscope "
+    "state status "
     "flag mode lap time zeit temps tiempo tempo tijd czas cas tid aika hora sample index counter akku accu druck druk "
     "tlak paine gas gaz freno freio rem frein broms gang marcia marche tours giri regime puissance potencia potenza "
     "potencja leistung kraft forza fuerza forca sila kracht moment couple moc vykon vermogen stuur gps hohe hoehe "
