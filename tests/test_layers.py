@@ -59,6 +59,9 @@ PAGES_MAY_IMPORT = {
     "pages": IN_WORDS
     | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
     | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
+    "notebook": IN_WORDS
+    | {f"dashboards.{name}" for name in ("content", "figures", "theme")}
+    | {"telemetry.errors", "telemetry.pipeline"},
     "report": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
     | {"telemetry.__version__", "telemetry.pipeline"},

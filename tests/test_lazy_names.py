@@ -11,7 +11,8 @@ import pytest
 ROOT = Path(__file__).parent.parent
 PACKAGES = [
     ".".join(path.parent.relative_to(ROOT).parts)
-    for path in sorted((ROOT / "telemetry").rglob("__init__.py"))
+    for whole in ("telemetry", "dashboards")
+    for path in sorted((ROOT / whole).rglob("__init__.py"))
     if "_HOMES" in path.read_text(encoding="utf-8")
 ]
 

@@ -106,3 +106,41 @@ def too_few(along: Along, styles: Mapping[str, SetupStyle]) -> tuple[str, ...]:
     return tuple(
         with_end(style.label, end) for name, style in styles.items() for end in measured if (name, end) not in there
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailPanels:
+    """Panels along the trail, rear first."""
+
+    traces: tuple[Drawn, ...]
+    averages: tuple[Drawn, ...]
+    banded: bool
+
+    @property
+    def every(self) -> tuple[Drawn, ...]:
+        """All panels."""
+        return (*self.traces, *self.averages)
+
+
+def trail_panels(
+    along: Along, pictures: Sequence[RunPicture], styles: Mapping[str, SetupStyle], most_points: int
+) -> TrailPanels:
+    """Return everything along the trail that stands still: nobody magnifies it, and nothing leads on from it.
+
+    Parameters
+    ----------
+    along : Along
+    pictures : sequence of RunPicture
+        Those that aren't on the trail are passed over.
+    styles : mapping of setup to SetupStyle
+    most_points : int
+        Of one line.
+    """
+    drawn = {run for run, _ in along.traces}
+    own = [picture for picture in pictures if picture.run in drawn]
+    traces = trace_panels(along, Shown(pictures=own, styles=styles, most_points=most_points), axis_of(along))
+    return TrailPanels(
+        traces=tuple(trace.drawn for trace in traces.values()),
+        averages=average_panels(along, styles),
+        banded=banded(own),
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from telemetry.model.finding import Place
 from telemetry.sheet import Table
 
 
@@ -24,7 +25,7 @@ class Drawn:
         What stands above it beside the end's name; empty where the section says it.
     """
 
-    place: str
+    place: Place
     plot: Any
     alternative: str
     numbers: Table

@@ -8,9 +8,8 @@ from types import MappingProxyType
 
 from bokeh.document import Document
 
-from dashboards.content.sitting import setups_recorded
 from dashboards.figures.drawn import Drawn
-from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
+from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.pipeline import Along, ShownDay, Study
 from telemetry.telling.earlier_laps import Lap
@@ -81,25 +80,3 @@ class Page:
     panels: Mapping[str, tuple[Drawn, ...]] = field(default_factory=lambda: MappingProxyType({}))
     facts: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     live: Callable[[Document], None] | None = None
-
-
-def styles_of(analysis: Analysis, seen: ShownDay, baseline: str | None) -> dict[str, SetupStyle]:
-    """Return how each shown setup is drawn: baseline first, then in the order ridden.
-
-    Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer. Where no run is shown,
-    they are those recorded off the trail.
-
-    Raises
-    ------
-    CallError
-        With more than four setups in one figure.
-    """
-    labels = {name: setup.label for name, setup in analysis.day.setups.items()}
-    if not seen.pictures:
-        return setup_styles(setups_recorded(analysis), labels)
-    shown = {picture.setup for picture in seen.pictures}
-    ridden = dict.fromkeys(run.entry.setup for run in analysis.runs)
-    names = sorted(ridden, key=lambda name: name != baseline)
-    if len(names) > MOST_SETUPS:
-        names = [name for name in names if name in shown]
-    return {name: style for name, style in setup_styles(names, labels).items() if name in shown}

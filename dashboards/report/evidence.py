@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from bokeh.resources import Resources
 from markupsafe import Markup
 
@@ -12,7 +10,7 @@ from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
 from dashboards.content.sitting import sitting_panels
-from dashboards.content.trail import Shown, average_panels, axis_of, banded, trace_panels
+from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
@@ -30,32 +28,6 @@ POINTS = 1600
 """Of one line: paper has no more to show."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TrailPanels:
-    """Panels along the trail, rear first."""
-
-    traces: tuple[Drawn, ...]
-    averages: tuple[Drawn, ...]
-    banded: bool
-
-    @property
-    def every(self) -> tuple[Drawn, ...]:
-        """All panels."""
-        return (*self.traces, *self.averages)
-
-
-def _trail(along: Along, analysis: Analysis, styles: dict[str, SetupStyle]) -> TrailPanels:
-    drawn = {run for run, _ in along.traces}
-    pictures = [run.picture for run in analysis.runs if run.picture is not None and run.entry.name in drawn]
-    shown = Shown(pictures=pictures, styles=styles, most_points=POINTS)
-    traces = trace_panels(along, shown, axis_of(along))
-    return TrailPanels(
-        traces=tuple(trace.drawn for trace in traces.values()),
-        averages=average_panels(along, styles),
-        banded=banded(pictures),
-    )
-
-
 def evidence(
     analysis: Analysis, comparison: Comparison | None, along: Along | None, styles: dict[str, SetupStyle]
 ) -> dict[str, object]:
@@ -65,7 +37,8 @@ def evidence(
     shaken = shaken_panels(pictures, styles)
     sits = sitting_panels(analysis, styles)
     forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
-    trail = None if along is None else _trail(along, analysis, styles)
+    every = [run.picture for run in analysis.runs if run.picture is not None]
+    trail = None if along is None else trail_panels(along, every, styles, POINTS)
     script, places = standing_alone(
         (*panels.every, *sits, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
     )

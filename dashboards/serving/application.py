@@ -12,6 +12,7 @@ from bokeh.core.property.validation import validate
 from bokeh.document import Document
 
 from dashboards.content.strip import squares
+from dashboards.content.styles import styles_of
 from dashboards.pages.choice import Choice
 from dashboards.pages.chooser import chooser_of
 from dashboards.pages.day_list import day_rows
@@ -20,7 +21,7 @@ from dashboards.pages.fields import Arguments, Mistakes, fields_of, one_of
 from dashboards.pages.forms import FORMS, form_of
 from dashboards.pages.marking import marked_run
 from dashboards.pages.questions import asked, questions_for
-from dashboards.pages.view import Page, View, styles_of
+from dashboards.pages.view import Page, View
 from dashboards.pages.writing import PAGE as WRITE
 from dashboards.pages.writing import asked_on, form_page, mistakes, moment_of, notice_of, show, template_of
 from dashboards.placing import Placed, served

@@ -135,7 +135,7 @@ class Analysis(Shown):
 
     `conditioning` says how the signals were cleaned, in words and figures: cut-off, rates, zero, noise, every step.
     `tell` makes its sheet. `unread` are the errors of logs that can't be read, which their runs are told too. `strokes`
-    lists hits or returns. `study` is the pipeline's own: what figures are drawn from.
+    lists hits or returns. `behind` is the pipeline's own: what figures are drawn from.
     """
 
     day: RideDay
@@ -145,7 +145,7 @@ class Analysis(Shown):
     tell: Callable[[Analysis], Sheet]
     unread: tuple[Exception, ...] = ()
     strokes: Callable[[StrokeKind], pd.DataFrame] = field(compare=False)
-    study: object = field(default=None, compare=False)
+    behind: object = field(default=None, compare=False)
 
     @property
     def in_short(self) -> str:
@@ -221,7 +221,7 @@ class Analysis(Shown):
 class Comparison(Shown):
     """Candidates against the baseline, like for like.
 
-    `tell` makes its sheet; `unread` and `study` are as of an analysis.
+    `tell` makes its sheet; `unread` and `behind` are as of an analysis.
     """
 
     day: RideDay
@@ -242,7 +242,7 @@ class Comparison(Shown):
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
     unread: tuple[Exception, ...] = ()
-    study: object = field(default=None, compare=False)
+    behind: object = field(default=None, compare=False)
 
     @property
     def in_short(self) -> str:

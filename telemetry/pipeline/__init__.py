@@ -13,17 +13,17 @@ from telemetry.lazily import names_of
 from .analysing import analyse, analysis_of, require_all_read, require_usable
 from .loading import load_ride
 from .reaching import read_and_reach
-from .study import Study
+from .study import Selection, Study
 from .studying import study
 
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
     from .benching import bench
-    from .comparing import Selection, compare
+    from .comparing import compare
     from .drafting import Drafted, draft
     from .exporting import Exported, export
-    from .looking import ShownDay, look, nothing_to_see
+    from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
     from .planning import Known, plan, plan_of
     from .recognising import recognise_log, recognise_logs
@@ -34,10 +34,10 @@ _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
     "benching": "bench",
-    "comparing": "Selection compare",
+    "comparing": "compare",
     "drafting": "Drafted draft",
     "exporting": "Exported export",
-    "looking": "ShownDay look nothing_to_see",
+    "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
     "planning": "Known plan plan_of",
     "recognising": "recognise_log recognise_logs",
@@ -85,6 +85,7 @@ __all__ = [
     "require_all_read",
     "require_usable",
     "run_trace",
+    "shown_of",
     "study",
 ]
 

@@ -15,9 +15,8 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS, End
 
 from .analysing import analysis_of
-from .comparing import Selection
 from .looking import ShownDay, look
-from .study import Progress, RunStudy, Study
+from .study import Progress, RunStudy, Selection, Study
 from .studying import study
 
 BYTES_A_ROW = 150

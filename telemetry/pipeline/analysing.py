@@ -19,7 +19,7 @@ from telemetry.telling.analysed import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings
-from .study import Progress, RunStudy, Study, facts_for
+from .study import Behind, Progress, RunStudy, Study, facts_for
 from .studying import study
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def analysis_of(done: Study, *, pictures: bool = False) -> Analysis:
         tell=analysis_sheet,
         unread=done.unread,
         strokes=partial(_listed, done),
-        study=done,
+        behind=Behind(done=done),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeAlias
 
@@ -32,7 +32,7 @@ from telemetry.telling.summary import with_words
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, earlier_days
-from .study import Progress, RunStudy, Study, baseline_of, smallest_change_of
+from .study import Behind, Progress, RunStudy, Selection, Study, baseline_of, smallest_change_of
 from .studying import study
 from .valuing import Valued, rows_of, valued
 
@@ -40,16 +40,6 @@ Focus: TypeAlias = frozenset[tuple[str, str | None]]
 CHOSEN = "explored after the fact"
 CHOSEN_LATE = "the stretch was named after riding began: which one it is may have been chosen by its figures"
 CHOSEN_UNKNOWN = "named_at isn't stated: whether the stretch was named before riding isn't known"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Selection:
-    """What a caller asks to be compared; None leaves it to the day."""
-
-    baseline: str | None = None
-    candidates: tuple[str, ...] | None = None
-    runs: tuple[str, ...] | None = None
-    sections: tuple[int, ...] | None = None  # numbers from 1
 
 
 def compared_setups(day: RideDay, selection: Selection) -> tuple[str, tuple[str, ...]]:
@@ -230,7 +220,6 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         tell=comparison_sheet,
         unread=done.unread,
         second=second,
-        study=done,
     )
     return with_words(numbers)
 
@@ -316,4 +305,6 @@ def compare(
     done = study(day, progress)
     used = tuple(run for run in selected_runs(done, selection) if run.entry.setup in (base, *others))
     numbers = compared(valued(done, used, sections), base, others)
-    return numbers if runs is None and sections is None else explored(numbers)
+    numbers = numbers if runs is None and sections is None else explored(numbers)
+    shown = replace(selection, baseline=base, candidates=others, sections=None if sections is None else tuple(sections))
+    return replace(numbers, behind=Behind(done=done, selection=shown))

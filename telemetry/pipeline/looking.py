@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from telemetry import measures
-from telemetry.model.analysis import Comparison
+from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
 from telemetry.model.measure import MeasureAt
 
-from .comparing import Selection, compared, compared_setups, explored, selected_runs
+from .comparing import compared, compared_setups, explored, selected_runs
 from .sharing import Sections, Sharing
-from .study import Study
+from .study import Behind, Selection, Study
 from .valuing import valued
 
 
@@ -88,3 +88,17 @@ def look(done: Study, selection: Selection, *, all_named: bool = False) -> Shown
         sections=found.sections,
         explored=by_looking,
     )
+
+
+def shown_of(answer: Analysis | Comparison) -> tuple[Study, ShownDay]:
+    """Return what an answer was made of, and that day over what was asked for.
+
+    Parameters
+    ----------
+    answer : Analysis or Comparison
+        As `analyse` or `compare` gives it.
+    """
+    behind = answer.behind
+    if not isinstance(behind, Behind):
+        raise TypeError("an answer of telemetry.analyse or telemetry.compare is needed")
+    return behind.done, look(behind.done, behind.selection) or nothing_to_see()

@@ -138,6 +138,24 @@ class Study:
         return self.rides.logs.unread((*self.day.runs, *self.day.static))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Selection:
+    """What a caller asks to be compared; None leaves it to the day."""
+
+    baseline: str | None = None
+    candidates: tuple[str, ...] | None = None
+    runs: tuple[str, ...] | None = None
+    sections: tuple[int, ...] | None = None  # numbers from 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Behind:
+    """What an answer was made of, and what of it was asked for: whoever draws it goes on from here."""
+
+    done: Study
+    selection: Selection = Selection()
+
+
 def facts_for(day: RideDay, setup_name: str) -> measures.BikeFacts:
     """Return what the measures need to know; knee speeds are the baseline's where they differ."""
     setup = day.setups[setup_name]

@@ -19,10 +19,11 @@ import pyarrow as pa
 from bokeh.document import Document
 from pyarrow import csv
 
+from dashboards.content.styles import styles_of
 from dashboards.content.trail import Shown, axis_of, laid_over, trace_panels
 from dashboards.pages.choice import Choice
 from dashboards.pages.questions import COMPARED
-from dashboards.pages.view import View, styles_of
+from dashboards.pages.view import View
 from dashboards.placing import served
 from dashboards.report import render_report
 from dashboards.serving.read_day import read_whole
