@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from .model.log import Log
     from .model.plan import Plan
     from .model.ride import Ride
-    from .pipeline import analyse, bench, compare, load_ride, plan
+    from .pipeline import analyse, bench_of, compare, load_ride, plan
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
@@ -43,7 +43,7 @@ _HOMES = {
     "model.log": "Log",
     "model.plan": "Plan",
     "model.ride": "Ride",
-    "pipeline": "analyse bench compare load_ride plan",
+    "pipeline": "analyse bench_of compare load_ride plan",
     "ride_day": "read_ride_day setup_differences",
 }
 
@@ -62,7 +62,7 @@ __all__ = [
     "TelemetryError",
     "__version__",
     "analyse",
-    "bench",
+    "bench_of",
     "compare",
     "load_ride",
     "plan",

@@ -244,7 +244,7 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
 
     from .sheets import bench_sheet
 
-    answer = pipeline.bench(read_ride_day(ride_day))
+    answer = pipeline.bench_of(read_ride_day(ride_day))
     if as_json:
         say_json(answer.to_dict())
     else:

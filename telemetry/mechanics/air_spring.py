@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from telemetry.mechanics.checks import require_not_negative, require_positive
-from telemetry.mechanics.gas import Chamber
+from telemetry.mechanics.gas import ATMOSPHERE_PA, Chamber
 from telemetry.model.arrays import Floats
 
 
@@ -27,6 +27,8 @@ class AirSpring:
         Of the negative chamber: piston less rod, m²; topped out, m³. Both 0 where there is none.
     negative_pressure_pa : float, optional
         Absolute, topped out, Pa. None: the positive chamber's, as where a port joins the two at the top.
+    atmosphere_pa : float
+        Absolute, Pa, outside.
 
     Raises
     ------
@@ -52,6 +54,7 @@ class AirSpring:
     negative_area_m2: float = 0.0
     negative_volume_m3: float = 0.0
     negative_pressure_pa: float | None = None
+    atmosphere_pa: float = ATMOSPHERE_PA
 
     def __post_init__(self) -> None:
         part = "air spring"
@@ -66,7 +69,11 @@ class AirSpring:
     def chambers(self) -> tuple[Chamber, ...]:
         """The positive chamber and, where there is one, the negative."""
         positive = Chamber(
-            volume_m3=self.volume_m3, area_m2=self.area_m2, pressure_pa=self.pressure_pa, name="positive chamber"
+            volume_m3=self.volume_m3,
+            area_m2=self.area_m2,
+            pressure_pa=self.pressure_pa,
+            name="positive chamber",
+            atmosphere_pa=self.atmosphere_pa,
         )
         if self.negative_area_m2 == 0:
             return (positive,)
@@ -75,6 +82,7 @@ class AirSpring:
             area_m2=-self.negative_area_m2,
             pressure_pa=self.pressure_pa if self.negative_pressure_pa is None else self.negative_pressure_pa,
             name="negative chamber",
+            atmosphere_pa=self.atmosphere_pa,
         )
         return positive, negative
 

@@ -62,6 +62,8 @@ class AirGap:
         Volume of what goes into the oil after it was measured, springs above all, both legs together, m³.
     closed_at_m : float
         Travel at which the fork was shut or last bled, m.
+    closed_pa, atmosphere_pa : float
+        The atmosphere's pressure where it was shut, and where the fork is ridden, Pa.
 
     Raises
     ------
@@ -77,6 +79,8 @@ class AirGap:
     oil_level_m: float
     spring_m3: float = 0.0
     closed_at_m: float = 0.0
+    closed_pa: float = ATMOSPHERE_PA
+    atmosphere_pa: float = ATMOSPHERE_PA
 
     def __post_init__(self) -> None:
         require_positive("air gap", area_m2=self.area_m2, oil_level_m=self.oil_level_m)
@@ -97,8 +101,9 @@ class AirGap:
         return Chamber(
             volume_m3=volume,
             area_m2=self.area_m2,
-            pressure_pa=ATMOSPHERE_PA,
+            pressure_pa=self.closed_pa,
             filled_at_m=self.closed_at_m,
+            atmosphere_pa=self.atmosphere_pa,
             name=f"air gap of {1e3 * self.oil_level_m:.1f} mm",
         )
 

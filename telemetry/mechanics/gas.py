@@ -13,6 +13,24 @@ from telemetry.model.arrays import Floats
 ATMOSPHERE_PA = 101325.0
 """Standard atmosphere, 10th General Conference on Weights and Measures, 1954 (from memory)."""
 
+PER_METRE, OF_PRESSURE = 2.25577e-5, 5.25588
+"""Of the standard atmosphere up to 11 km [ISO2533]."""
+
+
+def atmosphere_at_pa(altitude_m: float) -> float:
+    """Return the standard atmosphere's pressure at an altitude, Pa; m above the sea, up to 11 000.
+
+    Notes
+    -----
+    p₀ (1 − 2.25577e-5 h)^5.25588 [ISO2533]. Weather moves it by some 3 %.
+
+    Examples
+    --------
+    >>> round(atmosphere_at_pa(0.0)), round(atmosphere_at_pa(1000.0))
+    (101325, 89875)
+    """
+    return float(ATMOSPHERE_PA * (1 - PER_METRE * altitude_m) ** OF_PRESSURE)
+
 
 def polytropic_pressure(
     pressure_pa: float | Floats, volume_m3: float | Floats, new_volume_m3: float | Floats, exponent: float
@@ -86,6 +104,8 @@ class Chamber:
         Travel at which the gas has that pressure, m.
     name : str
         What an error calls it.
+    atmosphere_pa : float
+        Absolute, Pa, on the piston's other side.
 
     Raises
     ------
@@ -103,6 +123,7 @@ class Chamber:
     pressure_pa: float
     filled_at_m: float = 0.0
     name: str = "gas chamber"
+    atmosphere_pa: float = ATMOSPHERE_PA
 
     def __post_init__(self) -> None:
         require_positive(self.name, volume_m3=self.volume_m3, pressure_pa=self.pressure_pa)
@@ -153,7 +174,7 @@ class Chamber:
     def force_n(self, travel_m: Floats, exponent: float, settled_at_m: float | None = None) -> Floats:
         """Return the piston's force, N, positive where it resists compression; as `pressure_at_pa`."""
         pressure = self.pressure_at_pa(travel_m, exponent, settled_at_m)
-        return np.asarray(self.area_m2 * (pressure - ATMOSPHERE_PA), dtype=float)
+        return np.asarray(self.area_m2 * (pressure - self.atmosphere_pa), dtype=float)
 
     def rate_n_m(self, travel_m: Floats, exponent: float, settled_at_m: float | None = None) -> Floats:
         """Return d force / d travel, n p A²/V, N/m; as `pressure_at_pa`."""
@@ -166,4 +187,4 @@ class Chamber:
         pressure, volume = self._start(settled_at_m)
         topped_out = polytropic_work(pressure, volume, self.volume_m3, exponent)
         done = polytropic_work(pressure, volume, self.volume_at_m3(travel), exponent)
-        return np.asarray(topped_out - done - ATMOSPHERE_PA * self.area_m2 * travel, dtype=float)
+        return np.asarray(topped_out - done - self.atmosphere_pa * self.area_m2 * travel, dtype=float)

@@ -27,6 +27,8 @@ class LowerLegs:
         Travel at which the legs were shut or last bled to the atmosphere, m.
     crossover : bool
         Whether the legs are joined, so that both have one pressure.
+    closed_pa, atmosphere_pa : float
+        The atmosphere's pressure where they were shut, and where the fork is ridden, Pa.
 
     Raises
     ------
@@ -52,6 +54,8 @@ class LowerLegs:
     area_each_m2: tuple[float, ...]
     closed_at_m: float = 0.0
     crossover: bool = False
+    closed_pa: float = ATMOSPHERE_PA
+    atmosphere_pa: float = ATMOSPHERE_PA
 
     def __post_init__(self) -> None:
         kinds = {
@@ -89,8 +93,9 @@ class LowerLegs:
         return Chamber(
             volume_m3=empty_m3 - oil_m3,
             area_m2=area_m2,
-            pressure_pa=ATMOSPHERE_PA,
+            pressure_pa=self.closed_pa,
             filled_at_m=self.closed_at_m,
+            atmosphere_pa=self.atmosphere_pa,
             name=f"{name} ({1e6 * empty_m3:.1f} ml empty, {1e6 * oil_m3:.1f} ml of oil)",
         )
 

@@ -9,41 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
 from telemetry.sheet import Sheet, Shown
 
+from .bench_damper import DamperForces
+from .bench_figures import FigureRow, Lacking, Part, Width
+from .bench_masses import Masses, SetUp
+from .bench_springs import Legs, Springs
 from .day import RideDay
-from .finding import End, Place
-
-
-class Part(Protocol):
-    """One part of the answer."""
-
-    def to_dict(self) -> dict[str, object]:
-        """Return it as it stands in JSON: no NaN, arrays as lists."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lacking:
-    """What can't be worked out.
-
-    Attributes
-    ----------
-    what : str
-        The part of the answer: "springs", "damping ratio".
-    reason : str
-        Why, and which keys would give it.
-    end : {"front", "rear", "both"}
-    """
-
-    what: str
-    reason: str
-    end: Place
-
-    def to_dict(self) -> dict[str, object]:
-        """Return it as it stands in JSON."""
-        return {"what": self.what, "end": self.end, "reason": self.reason}
+from .finding import End
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,10 +25,20 @@ class EndBench:
     """One end of a setup; a part is None where `absent` of the setup says why."""
 
     end: End
+    springs: Springs | None = None
+    lower_legs: Legs | None = None
+    damper: DamperForces | None = None
+    masses: Masses | None = None
+    set_up: SetUp | None = None
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """What it has, by field."""
+        return parts_of(self, END_PARTS)
 
     def to_dict(self) -> dict[str, object]:
         """Return it as it stands in JSON, without the parts that it lacks."""
-        return _parts(self, END_PARTS)
+        return {name: part.to_dict() for name, part in self.parts.items()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +50,8 @@ class SetupBench:
     name, label : str
     front, rear : EndBench
     absent : tuple of Lacking
+    widths : tuple of Width
+        How well the figures are known that it rests on, and what was assumed.
     """
 
     name: str
@@ -73,6 +59,12 @@ class SetupBench:
     front: EndBench
     rear: EndBench
     absent: tuple[Lacking, ...] = ()
+    widths: tuple[Width, ...] = ()
+
+    @property
+    def parts(self) -> dict[str, Part]:
+        """What it has of the whole bike, by field."""
+        return parts_of(self, BIKE_PARTS)
 
     def at(self, end: End) -> EndBench:
         """Return one end."""
@@ -81,18 +73,21 @@ class SetupBench:
     def to_dict(self) -> dict[str, object]:
         """Return it as it stands in JSON."""
         ends: dict[str, object] = {"label": self.label, "front": self.front.to_dict(), "rear": self.rear.to_dict()}
-        return ends | _parts(self, BIKE_PARTS) | {"absent": [item.to_dict() for item in self.absent]}
+        whole = {name: part.to_dict() for name, part in self.parts.items()}
+        told = {"absent": [item.to_dict() for item in self.absent], "known": [item.to_dict() for item in self.widths]}
+        return ends | whole | told
 
 
-END_PARTS: tuple[str, ...] = ()
+END_PARTS: tuple[str, ...] = ("springs", "lower_legs", "damper", "masses", "set_up")
 """Parts of an end's answer, by field, in the order of JSON."""
 BIKE_PARTS: tuple[str, ...] = ()
 """Parts of the whole bike's, the same way: ``geometry``, ``geometry_at_sag``."""
 
 
-def _parts(holder: object, names: tuple[str, ...]) -> dict[str, object]:
-    parts: dict[str, Part | None] = {name: getattr(holder, name) for name in names}
-    return {name: part.to_dict() for name, part in parts.items() if part is not None}
+def parts_of(holder: object, names: tuple[str, ...]) -> dict[str, Part]:
+    """Return those of the named fields that are there."""
+    held: dict[str, Part | None] = {name: getattr(holder, name) for name in names}
+    return {name: part for name, part in held.items() if part is not None}
 
 
 def _nothing(_bench: Bench) -> Sheet:
@@ -108,12 +103,15 @@ class Bench(Shown):
     day : RideDay
     setups : tuple of SetupBench
         As they stand in the file; the comparison's baseline first.
+    rows : tuple of FigureRow
+        Every figure of every part, setups side by side.
     tell : callable
         What it says as lines and tables.
     """
 
     day: RideDay
     setups: tuple[SetupBench, ...]
+    rows: tuple[FigureRow, ...] = ()
     tell: Callable[[Bench], Sheet] = _nothing
 
     @property
@@ -132,4 +130,8 @@ class Bench(Shown):
 
     def to_dict(self) -> dict[str, object]:
         """Return the JSON of ``telemetry bench --json``."""
-        return {"ride_day": self.day.title, "setups": {setup.name: setup.to_dict() for setup in self.setups}}
+        return {
+            "ride_day": self.day.title,
+            "setups": {setup.name: setup.to_dict() for setup in self.setups},
+            "figures": [row.to_dict() for row in self.rows],
+        }

@@ -19,7 +19,7 @@ from .studying import study
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
-    from .benching import bench
+    from .benching import bench_of
     from .comparing import compare
     from .drafting import Drafted, draft
     from .exporting import Exported, export
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
-    "benching": "bench",
+    "benching": "bench_of",
     "comparing": "compare",
     "drafting": "Drafted draft",
     "exporting": "Exported export",
@@ -64,7 +64,7 @@ __all__ = [
     "along",
     "analyse",
     "analysis_of",
-    "bench",
+    "bench_of",
     "close_up_of",
     "compare",
     "draft",

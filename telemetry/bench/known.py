@@ -1,0 +1,106 @@
+"""How well figures measured at the bench are known where nothing is stated of it, and what is taken for some of them.
+
+All are common practice, no source: what a caliper, a syringe, a shock pump's gauge and a bathroom scale can tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from telemetry.model.setup_keys import SPECS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumed:
+    """A figure taken where none is stated: what it is, its value, by how much it may be off, and its unit."""
+
+    words: str
+    value: float
+    plus_minus: float
+    unit: str
+
+
+USUAL_WIDTH_SHARE = 0.03
+"""Of a figure whose key isn't listed below."""
+WIDTHS: Mapping[str, float] = MappingProxyType(
+    {
+        "air_piston_mm": 0.2,
+        "air_rod_mm": 0.2,
+        "stanchion_mm": 0.1,
+        "preload_mm": 0.5,
+        "bumper_touch_mm": 2.0,
+        "oil_level_mm": 2.0,
+        "lower_leg_closed_at_mm": 2.0,
+        "lower_leg_oil_each_ml": 1.0,
+        "lower_leg_oil_spring_side_ml": 1.0,
+        "lower_leg_oil_damper_side_ml": 1.0,
+        "lower_leg_bled_altitude_m": 50.0,
+        "altitude_m": 50.0,
+        "air_temperature_c": 3.0,
+        "rider_mass_kg": 1.0,
+        "mass_kg": 0.3,
+        "battery_mass_kg": 0.1,
+        "front_share": 0.02,
+        "head_angle_deg": 0.5,
+        "damper_oil_viscosity_index": 10.0,
+    }
+)
+"""One width, in the key's unit."""
+WIDTH_SHARES: Mapping[str, float] = MappingProxyType(
+    {
+        "air_pressure_bar": 0.02,
+        "negative_air_pressure_bar": 0.02,
+        "unsprung_mass_kg": 0.1,
+        "tyre_stiffness_n_mm": 0.15,
+        "damper_points": 0.05,
+    }
+)
+"""One width as a share of the figure."""
+ASSUMED: Mapping[str, Assumed] = MappingProxyType(
+    {
+        "head_angle_deg": Assumed(words="head angle", value=65.0, plus_minus=1.5, unit="°"),
+        "fast_exponent": Assumed(words="exponent of the gas as it rides", value=1.3, plus_minus=0.05, unit=""),
+        "spacer_ml": Assumed(words="volume of a spacer", value=8.0, plus_minus=3.0, unit="ml"),
+        "stanchion_wall_mm": Assumed(words="wall of the stanchion", value=2.0, plus_minus=0.4, unit="mm"),
+        "bumper_end_force_n": Assumed(
+            words="bumper's force at full travel", value=3000.0, plus_minus=800.0, unit="N at the wheel"
+        ),
+        "unsprung_share_front": Assumed(words="unsprung mass", value=0.12, plus_minus=0.03, unit="of the bike's mass"),
+        "unsprung_share_rear": Assumed(words="unsprung mass", value=0.15, plus_minus=0.03, unit="of the bike's mass"),
+        "leg_spacing_mm": Assumed(words="distance of the legs", value=135.0, plus_minus=15.0, unit="mm"),
+        "damper_oil_viscosity_index": Assumed(
+            words="damper oil viscosity index", value=150.0, plus_minus=40.0, unit=""
+        ),
+        "oil_temperature_c": Assumed(words="temperature of the oil", value=20.0, plus_minus=8.0, unit="°C"),
+    }
+)
+"""By name."""
+
+
+def width_of(key: str, value: float) -> float:
+    """Return by how much a figure may be off where nothing is stated of it, in its key's unit."""
+    share = WIDTH_SHARES.get(key, USUAL_WIDTH_SHARE)
+    return WIDTHS.get(key, share * abs(value))
+
+
+OF_THE_DAY: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "rider_mass_kg": ("rider's mass", "kg"),
+        "altitude_m": ("altitude", "m"),
+        "air_temperature_c": ("air temperature", "°C"),
+    }
+)
+
+
+def words_of(key: str) -> str:
+    """Return what people call a figure that is stated."""
+    return OF_THE_DAY[key][0] if key in OF_THE_DAY else SPECS[key].words
+
+
+def unit_of(key: str) -> str:
+    """Return a stated figure's unit."""
+    if key == "damper_points":
+        return "N at the most"
+    return OF_THE_DAY[key][1] if key in OF_THE_DAY else SPECS[key].unit

@@ -1,0 +1,126 @@
+"""Figures of one end of a setup: as stated or drawn from what they may be, with what had to be assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import TypeAlias
+
+from telemetry.model.bench_figures import Width
+from telemetry.model.day import EndSetup, RideDay, Setup
+from telemetry.model.finding import End, Place
+from telemetry.model.setting import ForcePoints
+
+from .known import ASSUMED, unit_of, width_of, words_of
+
+MOST_OFF = 2.5
+"""A draw goes no further than so many widths: figures have ends. Own choice."""
+
+Draw: TypeAlias = Callable[[Place, str, object], float]
+"""By how many widths a figure is off, by its place, its key and what is stated of it."""
+
+
+class PartError(ValueError):
+    """Figures that can't be those of parts: at which end and key, what was `found`, what is `expected`."""
+
+    def __init__(self, end: End, key: str, found: str, expected: str) -> None:
+        self.end = end
+        self.key = key
+        self.found = found
+        self.expected = expected
+        super().__init__(found)
+
+
+def as_stated(_place: Place, _key: str, _value: object) -> float:
+    """Return 0 widths: every figure as it is stated."""
+    return 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stated:
+    """What is known of one end.
+
+    Attributes
+    ----------
+    setup : EndSetup
+    bike, day : mapping of key to number
+        The whole bike's figures and the day's, with how well they are known.
+    draw : callable
+    widths : dict
+        Gains each figure that was asked for: how well it is known, and whether that is stated.
+    """
+
+    setup: EndSetup
+    bike: Mapping[str, tuple[float, float | None]]
+    day: Mapping[str, tuple[float, float | None]]
+    draw: Draw = as_stated
+    widths: dict[tuple[Place, str], Width] = field(default_factory=dict)
+
+    @property
+    def end(self) -> End:
+        """Which end."""
+        return self.setup.end
+
+    def number(self, key: str) -> float | None:
+        """Return a figure of the end, in its key's unit; None where it isn't stated."""
+        setting = self.setup.settings.get(key)
+        if setting is None or not isinstance(setting.value, int | float):
+            return None
+        return self._known(self.end, key, float(setting.value), setting.plus_minus)
+
+    def of_bike(self, key: str) -> float | None:
+        """Return a figure of the whole bike or of the day; None where it isn't stated."""
+        held = self.bike.get(key, self.day.get(key))
+        return None if held is None else self._known("both", key, *held)
+
+    def points(self) -> ForcePoints | None:
+        """Return the damper's measured forces (mm/s, N), all off by the same share; None where there are none."""
+        setting = self.setup.settings.get("damper_points")
+        if setting is None or not isinstance(setting.value, tuple):
+            return None
+        most = max(abs(force) for _, force in setting.value)
+        off = self._known(self.end, "damper_points", most, setting.plus_minus) / most if most else 1.0
+        return tuple((speed, force * off) for speed, force in setting.value)
+
+    def assumed(self, name: str) -> float:
+        """Return what is taken for a figure that nothing states."""
+        own = ASSUMED[name]
+        self.widths[self.end, name] = Width(
+            end=self.end,
+            key=name,
+            words=own.words,
+            unit=own.unit,
+            plus_minus=own.plus_minus,
+            stated=False,
+            assumed=own.value,
+        )
+        return own.value + self._off(self.end, name, own.value) * own.plus_minus
+
+    def _known(self, place: Place, key: str, value: float, plus_minus: float | None) -> float:
+        width = width_of(key, value) if plus_minus is None else plus_minus
+        stated = plus_minus is not None
+        self.widths[place, key] = Width(
+            end=place, key=key, words=words_of(key), unit=unit_of(key), plus_minus=width, stated=stated
+        )
+        drawn = value + width * self._off(place, key, value)
+        return drawn if value <= 0 else max(drawn, 0.02 * value)
+
+    def _off(self, place: Place, key: str, value: object) -> float:
+        return max(-MOST_OFF, min(MOST_OFF, self.draw(place, key, value)))
+
+    def drawn(self, draw: Draw) -> Stated:
+        """Return the same with figures drawn from what they may be."""
+        return replace(self, draw=draw, widths={})
+
+
+def stated_of(day: RideDay, setup: Setup, end: End) -> Stated:
+    """Return what is known of one end of a setup."""
+    bike = {
+        key: (float(item.value), item.plus_minus)
+        for key, item in setup.bike.items()
+        if isinstance(item.value, int | float)
+    }
+    of_day = {key: getattr(day, key) for key in ("rider_mass_kg", "altitude_m", "air_temperature_c")}
+    held = {key: (float(value), day.plus_minus.get(key)) for key, value in of_day.items() if value is not None}
+    return Stated(setup=setup.at(end), bike=MappingProxyType(bike), day=MappingProxyType(held))

@@ -1,0 +1,169 @@
+"""What an end carries, how it sits, and where to begin setting it, as the bench tells them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .bench_figures import Figure, Json
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Masses:
+    """What an end carries, where it comes to rest under it without friction, and how it swings about that.
+
+    Attributes
+    ----------
+    sprung_kg : float
+    unsprung_kg : float or None
+    full_mm, sag_mm : float
+        At the wheel.
+    stroke_full_m, sag_stroke_m : float
+        The same at leg or shaft.
+    load_n : float
+        Vertical.
+    natural_hz : float
+        Of what is sprung, undamped, the gas fast.
+    hop_hz : float or None
+        Of the wheel between tyre and spring; None without tyre_stiffness_n_mm.
+    damping_ratio : float or None
+        None without damper points.
+    heavier_kg : float
+        So much more of the rider, for which the next are.
+    heavier_sag_mm, heavier_damping : float or None
+    battery_kg, no_battery_sag_mm : float or None
+        The battery's mass, and sag without it.
+    """
+
+    sprung_kg: float
+    unsprung_kg: float | None
+    full_mm: float
+    stroke_full_m: float
+    sag_mm: float
+    sag_stroke_m: float
+    load_n: float
+    natural_hz: float
+    hop_hz: float | None
+    damping_ratio: float | None
+    heavier_kg: float
+    heavier_sag_mm: float | None
+    heavier_damping: float | None
+    battery_kg: float | None
+    no_battery_sag_mm: float | None
+
+    def _percent(self, travel_mm: float) -> float:
+        return 100 * travel_mm / self.full_mm
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """Masses, sag, frequencies and damping ratio, and what a change of mass makes of them."""
+        more = f"with {self.heavier_kg:g} kg more rider"
+        found: list[tuple[str, str, float | None, int]] = [
+            ("sprung mass", "kg", self.sprung_kg, 1),
+            ("unsprung mass", "kg", self.unsprung_kg, 1),
+            ("sag at rest, without friction", "% of travel", self._percent(self.sag_mm), 1),
+            ("sag at rest, without friction", "mm", self.sag_mm, 1),
+            ("natural frequency", "Hz", self.natural_hz, 2),
+            ("wheel hop", "Hz", self.hop_hz, 1),
+            ("damping ratio at sag", "", self.damping_ratio, 2),
+        ]
+        for what, sag in ((more, self.heavier_sag_mm), ("without the battery", self.no_battery_sag_mm)):
+            if sag is not None:
+                found.append((f"sag moves by, {what}", "points", self._percent(sag - self.sag_mm), 1))
+        if self.heavier_damping is not None and self.damping_ratio is not None:
+            found.append((f"damping ratio moves by, {more}", "", self.heavier_damping - self.damping_ratio, 3))
+        return tuple(
+            Figure(what=what, unit=unit, value=value, places=places)
+            for what, unit, value, places in found
+            if value is not None
+        )
+
+    def to_dict(self) -> Json:
+        """Return it as it stands in JSON."""
+        found: Json = {
+            "sprung_kg": self.sprung_kg,
+            "unsprung_kg": self.unsprung_kg,
+            "load_n": self.load_n,
+            "sag_mm": self.sag_mm,
+            "sag_percent": self._percent(self.sag_mm),
+            "sag_stroke_mm": 1e3 * self.sag_stroke_m,
+            "natural_frequency_hz": self.natural_hz,
+            "wheel_hop_hz": self.hop_hz,
+            "damping_ratio": self.damping_ratio,
+            "heavier_kg": self.heavier_kg,
+            "heavier_sag_mm": self.heavier_sag_mm,
+            "heavier_damping_ratio": self.heavier_damping,
+            "battery_kg": self.battery_kg,
+            "no_battery_sag_mm": self.no_battery_sag_mm,
+        }
+        return {key: value for key, value in found.items() if value is not None}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SagWish:
+    """What gives a wished sag: a pressure; a spring rate with this preload; a preload with this rate."""
+
+    percent: int
+    pressure_bar: float | None
+    rate_n_mm: float | None
+    preload_mm: float | None
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """Each that can be told."""
+        found = (
+            ("pressure", "bar", self.pressure_bar, 2),
+            ("spring rate", "N/mm", self.rate_n_mm, 1),
+            ("preload, this spring", "mm", self.preload_mm, 1),
+        )
+        at = f"for {self.percent} % sag"
+        return tuple(
+            Figure(what=f"{what} {at}", unit=unit, value=value, places=places)
+            for what, unit, value, places in found
+            if value is not None
+        )
+
+    def to_dict(self) -> Json:
+        """Return it as it stands in JSON."""
+        found: Json = {"pressure_bar": self.pressure_bar, "rate_n_mm": self.rate_n_mm, "preload_mm": self.preload_mm}
+        return {"sag_percent": self.percent} | {key: value for key, value in found.items() if value is not None}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DampingWish:
+    """What gives a wished damping ratio: force over speed at the shaft, and how many times what it is now."""
+
+    ratio: float
+    compression_n_s_m: float
+    rebound_n_s_m: float
+    times_now: float
+
+    def to_dict(self) -> Json:
+        """Return it as it stands in JSON."""
+        return {
+            "damping_ratio": self.ratio,
+            "compression_n_s_m": self.compression_n_s_m,
+            "rebound_n_s_m": self.rebound_n_s_m,
+            "times_now": self.times_now,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetUp:
+    """Where to begin, within the maker's limits."""
+
+    sag: tuple[SagWish, ...]
+    damping: tuple[DampingWish, ...]
+    is_air: bool
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """Pressure, rate and preload for each sag; damping for each ratio."""
+        damping = (
+            Figure(what=f"damping for a ratio of {row.ratio:g}", unit="x what it is", value=row.times_now, places=2)
+            for row in self.damping
+        )
+        return (*(figure for row in self.sag for figure in row.figures), *damping)
+
+    def to_dict(self) -> Json:
+        """Return it as it stands in JSON."""
+        return {"for_sag": [row.to_dict() for row in self.sag], "for_damping": [row.to_dict() for row in self.damping]}

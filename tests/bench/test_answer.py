@@ -1,0 +1,138 @@
+"""The whole answer: JSON, ranges and differences, what is absent and why, figures that can't be."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import telemetry
+from telemetry.errors import CallError, RideDayError
+from tests.bench.bench_days import benched, written
+from tests.cli.run_here import commanded
+
+OIL = "lower_leg_oil_each_ml = 20"
+
+
+def answer(folder: Path, *changes: tuple[str, str]) -> Mapping[str, Any]:
+    done = commanded("bench", written(folder, *changes), "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    found: Mapping[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def test_json_has_the_parts_of_each_setup_by_end(tmp_path: Path) -> None:
+    found = answer(tmp_path)
+    assert found["ride_day"] == "Parts on the bench"
+    assert set(found["setups"]) == {"a", "b"}
+    springs = found["setups"]["a"]["front"]["springs"]
+    assert {"travel_mm", "parts", "total_n"} <= set(springs)
+    assert (
+        {len(force) for force in springs["parts"].values()} == {len(springs["travel_mm"])} == {len(springs["total_n"])}
+    )
+    assert springs["travel_mm"][-1] == pytest.approx(170)
+    assert [row["percent"] for row in springs["at_percent"]] == [30, 60, 80, 90, 100]
+    assert "lower_legs" not in found["setups"]["a"]["rear"]
+
+
+def test_a_difference_is_told_with_its_range_and_figures_in_common_cancel(tmp_path: Path) -> None:
+    """8 in place of 20 ml in each leg changes what the legs push with; pressure, piston and masses are alike."""
+    rows = {(row["end"], row["what"]): row for row in answer(tmp_path)["figures"]}
+    legs = rows["front", "of it at 90 %, fast: lower legs"]["differences"]["b"]
+    assert legs["low"] < legs["value"] < legs["high"] < 0
+    assert rows["front", "sprung mass"]["differences"]["b"] == {"value": 0.0, "low": 0.0, "high": 0.0}
+    whole = rows["front", "force at 90 % of travel, fast"]
+    width = whole["setups"]["a"]["high"] - whole["setups"]["a"]["low"]
+    apart = whole["differences"]["b"]["high"] - whole["differences"]["b"]["low"]
+    assert apart < 0.8 * width
+
+
+def test_a_figure_known_better_narrows_the_range(tmp_path: Path) -> None:
+    def width(*changes: tuple[str, str]) -> float:
+        rows = benched(tmp_path / str(len(changes)), *changes).rows
+        row = next(row for row in rows if (row.end, row.figure.what) == ("front", "sprung mass"))
+        return row.values["a"].high - row.values["a"].low
+
+    share = ("front_share = 0.4", "front_share = 0.4\nplus_minus = { front_share = 0.002 }")
+    assert width(share) < 0.6 * width()
+
+
+def test_what_lacks_is_absent_with_the_keys_that_would_give_it(tmp_path: Path) -> None:
+    found = answer(tmp_path, ("rider_mass_kg = 84\n", ""), ("air_piston_mm = 30\n", ""), ("stanchion_mm = 36\n", ""))[
+        "setups"
+    ]["a"]
+    assert set(found["front"]) == {"damper"}
+    reasons = {(item["end"], item["what"]): item["reason"] for item in found["absent"]}
+    assert "air_piston_mm not stated" in reasons["front", "springs"]
+    assert "rider_mass_kg not stated" in reasons["rear", "sag, natural frequency and damping ratio"]
+    assert "damper_points" in reasons["rear", "damper's forces and damping ratio"]
+
+
+def test_an_end_weighed_by_itself_needs_no_share(tmp_path: Path) -> None:
+    found = answer(tmp_path, ("front_share = 0.4\n", ""), ("preload_mm = 1", "preload_mm = 1\nsprung_mass_kg = 60"))
+    assert found["setups"]["a"]["rear"]["masses"]["sprung_kg"] == 60
+    assert "masses" not in found["setups"]["a"]["front"]
+
+
+def test_what_was_assumed_is_named(tmp_path: Path) -> None:
+    known = answer(tmp_path, ("unsprung_mass_kg = 5\n", ""))["setups"]["a"]["known"]
+    assumed = {(item["end"], item["key"]): item for item in known if "assumed" in item}
+    assert assumed["rear", "unsprung_share_rear"]["assumed"] == 0.15
+    assert {"end": "front", "key": "air_pressure_bar", "plus_minus": 0.1, "stated": False} in known
+
+
+@pytest.mark.parametrize(
+    ("change", "key", "found"),
+    [
+        (
+            ("lower_leg_oil_each_ml = 20", "lower_leg_oil_each_ml = 250"),
+            "bike.front.lower_leg_oil_each_ml",
+            "250 ml of oil",
+        ),
+        (
+            ("lower_leg_oil_each_ml = 8", "lower_leg_oil_each_ml = 90"),
+            "setups.b.front.lower_leg_oil_each_ml",
+            "150.0 ml",
+        ),
+        (("air_volume_ml = 170", "air_volume_ml = 100"), "bike.front.air_volume_ml", "100.0 ml of gas"),
+        (("air_rod_mm = 8", "air_rod_mm = 31"), "bike.front.air_rod_mm", "31 mm in a piston of 30 mm"),
+        (
+            ("air_volume_ml = 170", "air_volume_ml = 170\nvolume_spacers = 4\nspacer_ml = 45"),
+            "bike.front.air_volume_ml",
+            "180 ml of spacers",
+        ),
+        (("unsprung_mass_kg = 5", "unsprung_mass_kg = 70"), "bike.rear.unsprung_mass_kg", "70"),
+        (("preload_mm = 1", "preload_mm = 1\nsprung_mass_kg = 30"), "bike.rear.sprung_mass_kg", "30.0 kg"),
+        (("air_pressure_bar = 5.0", "air_pressure_bar = -2"), "bike.front.air_pressure_bar", "-2"),
+    ],
+)
+def test_figures_that_cannot_be_are_one_line_with_their_key(
+    tmp_path: Path, change: tuple[str, str], key: str, found: str
+) -> None:
+    done = commanded("bench", written(tmp_path, change))
+    assert (done.returncode, done.stdout) == (2, "")
+    (line,) = done.stderr.splitlines()
+    assert f"{key}: found" in line
+    assert found in line
+
+
+def test_the_key_is_told_as_it_is_spelled(tmp_path: Path) -> None:
+    with pytest.raises(RideDayError, match=r"bike\.front\.air_rod_in: found a rod of 50\.8 mm"):
+        benched(tmp_path, ("air_rod_mm = 8", "air_rod_in = 2"))
+
+
+def test_a_day_without_setups_is_told_to_have_one(tmp_path: Path) -> None:
+    (tmp_path / "ride_day.toml").write_text("[ride_day]\ndate = 2026-05-16\n", encoding="utf-8")
+    with pytest.raises(CallError, match="at least one"):
+        telemetry.bench_of(telemetry.read_ride_day(tmp_path))
+
+
+def test_tables_hold_cautions_and_what_was_taken_for_granted(tmp_path: Path) -> None:
+    text = commanded("bench", written(tmp_path)).stdout
+    assert text.index("Rear: springs") < text.index("Front: springs")
+    for words in ("ask the maker", "A starting point", "Taken for granted", "Not told", "8 ml less 20 ml"):
+        assert words in text
+    assert telemetry.bench_of(telemetry.read_ride_day(tmp_path)).summary().startswith("Parts on the bench")
