@@ -31,7 +31,7 @@ _L_AND_H = (
     (70.0, 0.85921, 11.1009, -83.190, 0.17130, 11.3680, -76.940),
     (math.inf, 0.83531, 14.6731, -216.246, 0.16841, 11.8493, -96.947),
 )
-"""Up to which viscosity at 100 °C, and the factors of L and H by it [ASTM D2270] (from memory)."""
+"""Up to which viscosity at 100 °C, and the factors of L and H by it [ASTM2270] (from memory)."""
 LEAST_CST_100C = 2.0
 """The index is defined from here on."""
 
@@ -47,7 +47,7 @@ def viscosity_index(cst_40c: float, cst_100c: float) -> float:
     Notes
     -----
     Against two reference oils of the same viscosity at 100 °C, with L and H at 40 °C: 100 (L − U)/(L − H), and above
-    100: 100 + (10^N − 1)/0.00715 with N = lg(H/U)/lg Y [ASTM D2270].
+    100: 100 + (10^N − 1)/0.00715 with N = lg(H/U)/lg Y [ASTM2270].
 
     Examples
     --------
