@@ -10,7 +10,7 @@ from .assemble import RideRecipe, clean_ride
 from .calibration import calibrate
 from .end import EndRecipe, Zero
 from .ground import GroundSensor
-from .joining import ClockLine, clock_line, joined_log, rows_there, shape_lag_s
+from .joining import SAME, ClockLine, clock_line, joined_log, on_one_clock, shape_lag_s
 from .lowpass import lowpass
 from .noise import RestNoise, with_rest_noise
 from .speed import derivative
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 _HOMES = {"inertial": "InertialRecipe Rest rest_in_log"}
 
 __all__ = [
+    "SAME",
     "ClockLine",
     "EndRecipe",
     "GroundSensor",
@@ -35,8 +36,8 @@ __all__ = [
     "derivative",
     "joined_log",
     "lowpass",
+    "on_one_clock",
     "rest_in_log",
-    "rows_there",
     "shape_lag_s",
     "with_rest_noise",
 ]

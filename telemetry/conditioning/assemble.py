@@ -15,6 +15,7 @@ from telemetry.model.ride import CleanedEnd, Clocks, GroundSpeed, Ride
 from . import inertial
 from .end import EndCleaner, EndRecipe
 from .ground import GroundSensor, believable_speed, ground_speed
+from .own_clock import on_ride_clock
 from .resampling import EvenClock
 
 if TYPE_CHECKING:
@@ -73,12 +74,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     if not log.segments:
         raise ValueError("no gap-free stretch of 0.25 s and 16 rows")
     clock = EvenClock(log)
-    cutoff_hz = min(recipe.cutoff_hz, 0.4 * log.rate_hz)
-    logged = [log.columns[item.sensor.column] for item in recipe.ends]
-    done = tuple(
-        EndCleaner(item, clock, cutoff_hz).clean(clock.values(column), None if log.even else column)
-        for item, column in zip(recipe.ends, logged, strict=True)
-    )
+    done = tuple(_end(item, log, clock, recipe.cutoff_hz) for item in recipe.ends)
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
@@ -104,6 +100,20 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         inertial=MappingProxyType(signals),
     )
     return ride, done
+
+
+def _end(recipe: EndRecipe, log: Log, clock: EvenClock, cutoff_hz: float) -> CleanedEnd:
+    """Return a cleaned end; one that was logged at a clock of its own is cleaned there."""
+    apart = log.own.get(recipe.sensor.column)
+    if apart is None:
+        return _cleaned(recipe, log, clock, cutoff_hz)
+    return on_ride_clock(_cleaned(recipe, apart, EvenClock(apart), cutoff_hz), clock.time_s)
+
+
+def _cleaned(recipe: EndRecipe, log: Log, clock: EvenClock, cutoff_hz: float) -> CleanedEnd:
+    column = log.columns[recipe.sensor.column]
+    cleaner = EndCleaner(recipe, clock, min(cutoff_hz, 0.4 * log.rate_hz))
+    return cleaner.clean(clock.values(column), None if log.even else column)
 
 
 def _felt(log: Log, recipe: RideRecipe, clock: EvenClock, speed: GroundSpeed | None) -> tuple[CleanedInertial, ...]:

@@ -38,15 +38,11 @@ class Zero:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndRecipe:
-    """What is needed to clean one end: its sensor, its setup and its zero.
-
-    `rows` are the file rows of the log's samples where the end's readings come from another file.
-    """
+    """What is needed to clean one end: its sensor, its setup and its zero."""
 
     sensor: DisplacementSensor
     setup: EndSetup
     zero: Zero | None = None
-    rows: Floats | None = None
 
 
 def whole_counts(readings: Floats) -> Ints | None:
@@ -135,7 +131,10 @@ class EndCleaner:
             unsure_mm=self._unsure_mm,
         )
         return CleanedEnd(
-            row_of=self._row_of,
+            row_of=self._clock.row_of,
+            time_s=self._clock.time_s,
+            rate_hz=self._clock.rate_hz,
+            segments=self._clock.segments,
             sensor=self._recipe.sensor,
             signal=signal,
             history=tuple(self._history),
@@ -155,10 +154,6 @@ class EndCleaner:
         stated = STATED_SHARE if self._recipe.setup.is_stated else 0.0
         unlifted = UNLIFTED_SHARE if self._recipe.zero is None else 0.0
         return (stated + unlifted) * self._full_mm
-
-    def _row_of(self, sample: int) -> int:
-        rows = self._recipe.rows
-        return self._clock.row_of(sample) if rows is None else int(rows[self._clock.source_sample(sample)])
 
     @property
     def _measured_mm(self) -> float:

@@ -16,6 +16,11 @@ from telemetry.model.sensor import ColumnName
 FEWEST_ROWS, SHORTEST_S = 16, 0.25
 """A stretch both logs cover, as one log's stretches are judged."""
 
+AS_FAST_SHARE = 0.99
+"""Own choice: a rate nearer than this to the highest is one with it."""
+_SAME_S = 1e-9
+"""Times nearer to each other are one: what arithmetic leaves of them."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockLine:
@@ -36,6 +41,9 @@ class ClockLine:
     def here(self, there_s: Floats) -> Floats:
         """Return the other clock's seconds on this one."""
         return np.asarray(self.offset_s + self.rate * there_s, dtype=float)
+
+
+SAME = ClockLine(offset_s=0.0, rate=1.0, worst_s=0.0)
 
 
 def clock_line(here_s: Sequence[float], there_s: Sequence[float]) -> ClockLine:
@@ -103,15 +111,16 @@ def joined_log(here: Log, there: Log, line: ClockLine, names: Mapping[ColumnName
     Returns
     -------
     Log
-        The second's readings are interpolated between its rows. Only what both cover without a gap counts; findings
-        and history are those of both.
+        The second's readings are interpolated between its rows; as they were logged they stand in `own`, unless both
+        have the same stamps. Only what both cover without a gap counts; findings and history are those of both.
     """
-    there_s = line.here(there.time_s)
+    there = _on_line(there, line, names)
     columns = {
-        names[column]: read_only(np.interp(here.time_s, there_s, values)) for column, values in there.columns.items()
+        column: read_only(np.interp(here.time_s, there.time_s, values)) for column, values in there.columns.items()
     }
-    segments = _shared(here, [(there_s[a], there_s[b - 1]) for a, b in there.segments])
+    segments = _shared(here, [(float(there.time_s[a]), float(there.time_s[b - 1])) for a, b in there.segments])
     covered = sum(float(here.time_s[b - 1] - here.time_s[a]) for a, b in segments)
+    own = {} if _same_rows(here, there) else dict.fromkeys(columns, there)
     return replace(
         here,
         columns={**here.columns, **columns},
@@ -119,7 +128,40 @@ def joined_log(here: Log, there: Log, line: ClockLine, names: Mapping[ColumnName
         gap_s=float(here.time_s[-1] - here.time_s[0]) - covered,
         findings=(*here.findings, *there.findings),
         history=(*here.history, *there.history),
+        own={**here.own, **own, **there.own},
     )
+
+
+def _on_line(there: Log, line: ClockLine, names: Mapping[ColumnName, ColumnName]) -> Log:
+    """Return a log on another clock, its columns named as there."""
+    return replace(
+        there,
+        time_s=read_only(line.here(there.time_s)),
+        rate_hz=there.rate_hz / line.rate,
+        columns={names[column]: values for column, values in there.columns.items()},
+        own={names[column]: _on_line(log, line, names) for column, log in there.own.items()},
+    )
+
+
+def _same_rows(here: Log, there: Log) -> bool:
+    alike = here.segments == there.segments and here.time_s.shape == there.time_s.shape
+    return alike and bool(np.allclose(here.time_s, there.time_s, rtol=0.0, atol=_SAME_S))
+
+
+def on_one_clock(logs: Sequence[Log]) -> Log:
+    """Return one log of sensors that share a clock and have rows of their own, on the first clock that is no slower.
+
+    Parameters
+    ----------
+    logs : sequence of Log
+        One or more, each of whole rows, seconds after one moment.
+    """
+    highest_hz = max(log.rate_hz for log in logs)
+    whole = fastest = next(log for log in logs if log.rate_hz >= AS_FAST_SHARE * highest_hz)
+    for log in logs:
+        if log is not fastest:
+            whole = joined_log(whole, log, SAME, {column: column for column in log.columns})
+    return replace(whole, presses=logs[0].presses)
 
 
 def _shared(here: Log, spans: Sequence[tuple[float, float]]) -> tuple[tuple[int, int], ...]:
@@ -127,14 +169,8 @@ def _shared(here: Log, spans: Sequence[tuple[float, float]]) -> tuple[tuple[int,
     found = []
     for start, stop in here.segments:
         for first_s, last_s in spans:
-            a, b = np.searchsorted(here.time_s[start:stop], [first_s, last_s]) + start
+            a = start + np.searchsorted(here.time_s[start:stop], first_s - _SAME_S)
+            b = start + np.searchsorted(here.time_s[start:stop], last_s + _SAME_S)
             if b - a >= FEWEST_ROWS and here.time_s[b - 1] - here.time_s[a] >= SHORTEST_S:
                 found.append((int(a), int(b)))
     return tuple(found)
-
-
-def rows_there(here: Log, there: Log, line: ClockLine) -> Floats:
-    """Return the file row of the second log that lies nearest to each sample of the first, shape (n,)."""
-    near = np.searchsorted(line.here(there.time_s), here.time_s).clip(max=there.time_s.shape[0] - 1)
-    rows = there.first_row + np.arange(there.time_s.shape[0]) if there.source_rows is None else there.source_rows
-    return np.asarray(rows[near], dtype=float)

@@ -9,7 +9,7 @@ from telemetry.lazily import names_of
 from .gaps import told_within
 from .lacking import lacking_columns
 from .presses import pressed_marks
-from .reader import read_log
+from .reader import read_log, read_logs
 from .reading import bytes_to_keep, bytes_to_measure
 
 if TYPE_CHECKING:
@@ -23,6 +23,7 @@ __all__ = [
     "lacking_columns",
     "pressed_marks",
     "read_log",
+    "read_logs",
     "sketch_log",
     "told_within",
 ]

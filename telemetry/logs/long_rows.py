@@ -1,4 +1,4 @@
-"""Rows that hold one sensor each (``t,sensor,value``): read as one signal they'd jump from sensor to sensor."""
+"""Rows of one reading each (``t,sensor,value``) that aren't stated: as one signal they'd jump between sensors."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from telemetry.errors import LogError, clean_text
+from telemetry.model.sensor import ColumnName
 
 from .dialect import Dialect, is_number
 
@@ -43,14 +44,48 @@ def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed:
     for turns, sensors in ((place, found) for place, found in sorted(others.items()) if found):
         for place in sorted(places):
             if place < dialect.cells and _jumps(dialect, whole, place, turns):
-                value, by = (repr(dialect.names[at] or at + 1) for at in (place, turns))
+                value, by = (dialect.names[at] or at + 1 for at in (place, turns))
+                long = f"long = {{ sensor = {_written(by)}, value = {_written(value)} }}"
                 shown = ", ".join(repr(clean_text(name)) for name in sensors[:SHOWN])
                 raise LogError(
-                    f"{where}, column {value}",
-                    f"several sensors by turns, told apart by column {by} ({shown})",
+                    f"{where}, column {value!r}",
+                    f"several sensors by turns, told apart by column {by!r} ({shown})",
                     "a column for each sensor",
-                    "have the logger write all sensors in each row, or split the log: one file a sensor",
+                    f"state [log] {long}, and name each sensor's column by its word there",
                 )
+
+
+def check_no_sensor_named(
+    dialect: Dialect, rows: Sequence[Sequence[str]], needed: Iterable[ColumnName], where: str
+) -> None:
+    """Refuse a log of which a column holds, by turns, what is asked for as a column.
+
+    Parameters
+    ----------
+    dialect, rows, needed, where
+        As `check_rows_hold_all` takes them; columns that aren't there.
+
+    Raises
+    ------
+    LogError
+    """
+    whole = [cells for cells in rows if len(cells) == dialect.cells]
+    asked = [column for column in needed if isinstance(column, str)]
+    for place in range(dialect.cells) if asked else ():
+        sensors = {word.casefold() for word in _turns([cells[place] for cells in whole])}
+        found = next((column for column in asked if column.strip().casefold() in sensors), None)
+        if found is not None:
+            by = dialect.names[place] or place + 1
+            raise LogError(
+                where,
+                f"no column {found!r}, but rows that say so in column {by!r}",
+                "a column for each sensor",
+                f"state [log] long = {{ sensor = {_written(by)}, value = ... }}, the column of readings as value",
+            )
+
+
+def _written(column: ColumnName) -> str:
+    return f'"{clean_text(column)}"' if isinstance(column, str) else str(column)
 
 
 def _turns(cells: Sequence[str]) -> list[str]:

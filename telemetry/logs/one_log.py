@@ -20,6 +20,7 @@ from .columns import find_column, find_time, named_time
 from .dialect import is_number
 from .numbering import Numbers, as_array
 from .opening import OpenLog
+from .own_rows import OwnRows, rows_of_one
 from .split_clock import SplitClock, with_fraction
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table
@@ -52,6 +53,12 @@ class Reading:
         self.findings: list[Finding] = []
         self.history: list[Step] = []
 
+    def of(self, rows: OwnRows) -> Reading:
+        """Return the reading of some rows alone, with findings and history of its own."""
+        own = Reading(self.opened, self.options, self.most_bad)
+        own.where = f"{self.where}, {rows.told}" if rows.told else self.where
+        return own
+
     def time_place(self) -> TimePlace | None:
         """Return where the clock stands; None where there is none and a rate is stated.
 
@@ -59,8 +66,10 @@ class Reading:
         ------
         LogError
         """
-        dialect, rows, time = self.opened.dialect, self.opened.rows, self.options.time
-        split = self.opened.split_clock
+        dialect, time, split, long = self.opened.dialect, self.options.time, self.opened.split_clock, self.options.long
+        rows = self.opened.rows
+        if long is not None:
+            rows = rows_of_one(rows, find_column(dialect, long.sensor, self.where))
         if time is not None:
             place = find_column(dialect, time.column, self.where)
         elif split is not None:
@@ -89,6 +98,10 @@ class Reading:
     def label(self, place: TimePlace) -> ColumnName:
         """Return the clock's column by name, or by number from 1 where it has none."""
         return self.opened.dialect.names[place.place] or place.place + 1
+
+    def named(self, place: TimePlace | None) -> str:
+        """Return the clock's column for messages; empty where there is none."""
+        return "" if place is None else repr(self.label(place))
 
     def stamps(self, table: Table, place: TimePlace) -> Stamps:
         """Return the clock's stamps, with their fraction where it stands in another column."""
@@ -231,16 +244,24 @@ def whole_rows(
     return rows, stamps
 
 
-def with_clock(reading: Reading, table: Table, places: dict[ColumnName, int], time: TimePlace | None) -> Log:
-    """Return the log of a table's whole rows on their clock.
+def clocked(reading: Reading, rows: Rows, stamps: Stamps | None, places: dict[ColumnName, int], named: str) -> Log:
+    """Return the log of whole rows on their clock.
+
+    Parameters
+    ----------
+    reading : Reading
+    rows : Rows
+    stamps : Stamps or None
+        Theirs, where a clock is read.
+    places : dict of column to int
+    named : str
+        The clock's column, for messages.
 
     Raises
     ------
     LogError
     """
-    rows, stamps = whole_rows(reading, table, places, time)
     timing = Timing(where=reading.where, findings=reading.findings)
-    named = "" if time is None else repr(reading.label(time))
     rate_hz = reading.options.rate_hz
     if stamps is None or rate_hz is not None:
         clock = timing.stated(rows, rate_hz or 1.0)

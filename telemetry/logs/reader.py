@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from telemetry.model.day import LogOptions
@@ -13,10 +13,12 @@ from telemetry.model.sensor import ColumnName, MarkerSensor
 
 from .columns import find_columns
 from .hexadecimal import check_decimal, hex_numbers
-from .long_rows import check_rows_hold_all
+from .long_rows import check_no_sensor_named, check_rows_hold_all
 from .numbering import as_array
-from .one_log import Reading, TimePlace, whole_rows, with_clock
+from .one_log import Reading, TimePlace, clocked, whole_rows
 from .opening import open_log
+from .own_clocks import each_clocked, presses_by_rows
+from .own_rows import OwnRows, rows_by_blanks, rows_by_sensor
 from .presses import marker_places, pressed_cells, presses_of
 from .reading import read_table
 from .source import within_memory
@@ -64,33 +66,83 @@ def read_log(
         If the log is missing, empty, binary or unparsable, a needed column or a marker's is absent, more than 20 % of
         a needed column's cells are no numbers, or its clock is constant or descends throughout.
     """
+    (log,) = read_logs(path, needed=needed, options=options, shown_as=shown_as, markers=markers, one_of_two=one_of_two)
+    return log
+
+
+def read_logs(
+    path: Path,
+    *,
+    needed: Sequence[ColumnName],
+    options: LogOptions,
+    shown_as: str | None = None,
+    markers: Sequence[MarkerSensor] = (),
+    one_of_two: bool = False,
+) -> tuple[Log, ...]:
+    """Read as `read_log` does; several logs, on one clock, where sensors have rows of their own.
+
+    Where rows hold one reading each (`options.long`), columns and markers are sensors' words or ids.
+    """
     where = shown_as or path.name
     with within_memory(where):
         reading = Reading(open_log(path, where, options), options)
         dialect = reading.opened.dialect
-        places = find_columns(dialect, needed, where)
-        return _read(reading, places, marker_places(dialect, markers, where, one_of_two=one_of_two))
+        if options.long is not None:
+            by, value = find_columns(dialect, (options.long.sensor, options.long.value), where).values()
+            asked = _Asked(places=dict.fromkeys(needed, value), markers=dict.fromkeys(markers, value), by=by)
+        else:
+            check_no_sensor_named(dialect, reading.opened.rows, set(needed).difference(dialect.names), where)
+            pressed = marker_places(dialect, markers, where, one_of_two=one_of_two)
+            asked = _Asked(places=find_columns(dialect, needed, where), markers=pressed)
+        return _read(reading, asked)
 
 
-def _read(reading: Reading, places: dict[ColumnName, int], markers: dict[MarkerSensor, int]) -> Log:
-    options, where, dialect = reading.options, reading.where, reading.opened.dialect
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """Places of what is asked for, and of the column that names each row's sensor where one does."""
+
+    places: dict[ColumnName, int]
+    markers: dict[MarkerSensor, int]
+    by: int | None = None
+
+    @property
+    def words(self) -> Iterable[int]:
+        """Places of the columns that are needed as text."""
+        if self.by is None:
+            return self.markers.values()
+        return (self.by, *(place for marker, place in self.markers.items() if isinstance(marker.equals, str)))
+
+    def rows(self, reading: Reading, table: Table, time: TimePlace | None) -> list[OwnRows]:
+        """Return which rows of a table each column's readings stand in."""
+        if self.by is not None:
+            return rows_by_sensor(table, self.by, self.places, reading.where)
+        clocked = time is not None and reading.options.rate_hz is None
+        stamps = (lambda: reading.stamps(table, time).seconds) if time is not None and clocked else None
+        return rows_by_blanks(table, self.places, stamps, reading.most_bad)
+
+
+def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
+    options, where, dialect, places = reading.options, reading.where, reading.opened.dialect, asked.places
     time = reading.time_place()
-    check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
+    if asked.by is None:
+        check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
     if not options.hex_counts:
         check_decimal(reading.opened.rows, places.values(), dialect.names, where)
     wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
-    wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *markers.values()])))
+    wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *asked.words])))
 
     def judge(sample: Table) -> None:
         trial = Reading(reading.opened, options, SURELY_BAD_SHARE)
-        _, stamps = whole_rows(trial, _with_hexed(sample, hexed), places, time)
-        if time is not None and stamps is not None and options.rate_hz is None:
-            check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
+        sample = _with_hexed(sample, hexed)
+        for own in asked.rows(trial, sample, time):
+            _, stamps = whole_rows(trial, own.of(sample), own.places, time)
+            if time is not None and stamps is not None and options.rate_hz is None:
+                check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
 
-    table = read_table(reading.opened.source, dialect, wanted, judge)
+    table = read_table(reading.opened.source, dialect, wanted, judge if asked.by is None else None)
     pressed = {
         marker.name: pressed_cells(table.words[place], marker.equals, dialect.decimal)
-        for marker, place in markers.items()
+        for marker, place in (asked.markers.items() if asked.by is None else ())
     }
     table = _with_hexed(table, hexed)
     reading.judge_rows(table)
@@ -102,8 +154,18 @@ def _read(reading: Reading, places: dict[ColumnName, int], markers: dict[MarkerS
             parameters={"rows": len(table.rows), "dialect": dialect.words},
         )
     )
-    log = with_clock(reading, table, places, time)
-    return replace(log, presses={name: presses_of(down, as_array(table.rows), log) for name, down in pressed.items()})
+    parts = asked.rows(reading, table, time)
+    if len(parts) == 1 and parts[0].keep is None:
+        rows, stamps = whole_rows(reading, table, places, time)
+        logs = [clocked(reading, rows, stamps, places, reading.named(time))]
+    else:
+        first, *others = each_clocked(reading, table, parts, time)
+        findings, history = (*reading.findings, *first.findings), (*reading.history, *first.history)
+        logs = [replace(first, findings=findings, history=history), *others]
+    presses = {name: presses_of(down, as_array(table.rows), logs[0]) for name, down in pressed.items()}
+    if asked.by is not None:
+        presses = presses_by_rows(reading, table, asked.by, asked.markers, time)
+    return (replace(logs[0], presses=presses), *logs[1:])
 
 
 def _wanted(needed: Iterable[int], time: TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:

@@ -27,10 +27,19 @@ class TimeColumn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LongRows:
+    """The columns of a log that writes one reading a row: which sensor's it is, and the reading."""
+
+    sensor: ColumnName
+    value: ColumnName
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LogOptions:
     """What is pinned about a log's form; None means: find it out from the file."""
 
     time: TimeColumn | None = None
+    long: LongRows | None = None
     rate_hz: r.RateHz | None = None
     delimiter: str | None = None
     decimal: str | None = None

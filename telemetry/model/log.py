@@ -39,6 +39,8 @@ class Log:
         The first row's absolute stamp.
     presses : mapping of marker's name to float array, shape (k,)
         When it was pressed, in `time_s`.
+    own : mapping of column to Log
+        Where a sensor has rows of its own, these, on the same clock; `columns` holds them brought onto `time_s`.
     """
 
     path: Path
@@ -55,6 +57,7 @@ class Log:
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
     presses: Mapping[str, Floats] = field(default_factory=lambda: MappingProxyType({}))
+    own: Mapping[ColumnName, Log] = field(default_factory=lambda: MappingProxyType({}))
 
     def row_of(self, sample: int) -> int:
         """Return the file row, counted from 1, in which a sample stands."""

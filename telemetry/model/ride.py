@@ -16,6 +16,7 @@ from .finding import ENDS, End, Finding, Step
 from .inertial import InertialSignal, Site
 from .motion import StrokeKind
 from .sensor import DisplacementSensor
+from .stretches import samples_within, segments_within
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -71,14 +72,16 @@ class EndSignal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CleanedEnd:
-    """One end's signals, and what was seen and done on the way.
+    """One end's signals on the ride's clock, and what was seen and done on the way, on the clock of its own rows.
 
     Attributes
     ----------
     row_of : callable
         Returns the log's row, from 1, of a sample.
+    time_s, rate_hz, segments : float array, shape (n,), float, tuple of (start, stop)
+        The even clock of its own rows, which is the ride's unless it was logged apart.
     readings : float array, shape (n,)
-        On the even clock, spikes taken out.
+        On that clock, spikes taken out.
     spikes : int array, shape (k,)
         The samples that were in spikes.
     lost, lasting : int array, shape (l,) and (k,)
@@ -94,6 +97,9 @@ class CleanedEnd:
     """
 
     row_of: Callable[[int], int]
+    time_s: Floats
+    rate_hz: float
+    segments: tuple[tuple[int, int], ...]
     sensor: DisplacementSensor
     signal: EndSignal
     history: tuple[Step, ...]
@@ -168,15 +174,12 @@ class Ride(Shown):
     @property
     def ridden(self) -> slice:
         """The samples from its start to its end."""
-        first, last = np.searchsorted(self.time_s, [self.start_s - 1e-9, self.end_s + 1e-9]).tolist()
-        return slice(first, max(first, last))
+        return samples_within(self.time_s, self.start_s, self.end_s)
 
     @property
     def ridden_segments(self) -> tuple[tuple[int, int], ...]:
         """Its segments from its start to its end."""
-        ridden = self.ridden
-        cut = ((max(start, ridden.start), min(stop, ridden.stop)) for start, stop in self.segments)
-        return tuple((start, stop) for start, stop in cut if stop > start)
+        return segments_within(self.segments, self.ridden)
 
     @property
     def front(self) -> EndSignal:

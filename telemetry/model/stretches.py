@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 
 import numpy as np
 
-from .arrays import Bools
+from .arrays import Bools, Floats
 from .motion import Stretch
 
 
@@ -30,6 +31,31 @@ def stretches(mask: Bools, segments: tuple[Stretch, ...] | None = None) -> tuple
         change = np.union1d(change, [start for start, _ in segments[1:]]).astype(np.int64)
     bounds = np.concatenate([[0], change, [mask.shape[0]]]).tolist()
     return tuple((start, stop) for start, stop in pairwise(bounds) if start < stop and mask[start])
+
+
+def samples_within(time_s: Floats, start_s: float, end_s: float) -> slice:
+    """Return the samples from one moment to another, both counted in.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> samples_within(np.arange(5.0), 1.0, 3.0)
+    slice(1, 4, None)
+    """
+    first, last = np.searchsorted(time_s, [start_s - 1e-9, end_s + 1e-9]).tolist()
+    return slice(first, max(first, last))
+
+
+def segments_within(segments: Iterable[Stretch], samples: slice) -> tuple[Stretch, ...]:
+    """Return what of segments lies in a range of samples.
+
+    Examples
+    --------
+    >>> segments_within(((0, 4), (6, 9)), slice(3, 6))
+    ((3, 4),)
+    """
+    cut = ((max(start, samples.start), min(stop, samples.stop)) for start, stop in segments)
+    return tuple((start, stop) for start, stop in cut if stop > start)
 
 
 def lasting(

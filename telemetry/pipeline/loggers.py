@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TypeAlias
 
 from telemetry import memory
-from telemetry.conditioning import GroundSensor
+from telemetry.conditioning import GroundSensor, on_one_clock
 from telemetry.errors import LogError
-from telemetry.logs import bytes_to_keep, bytes_to_measure, read_log
+from telemetry.logs import bytes_to_keep, bytes_to_measure, read_logs
 from telemetry.model.day import LogOptions, RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.log import Log
@@ -152,7 +152,7 @@ class DayLogs:
 
     def _log(self, logger: Logger) -> Log:
         if logger not in self._read:
-            self._read[logger] = read_log(
+            logs = read_logs(
                 logger.path,
                 needed=logger.columns,
                 options=logger.options,
@@ -160,6 +160,7 @@ class DayLogs:
                 markers=logger.markers,
                 one_of_two=logger.one_of_two,
             )
+            self._read[logger] = on_one_clock(logs)
         return self._read[logger]
 
     def require_room(self, entry: Entry) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -22,9 +22,9 @@ from telemetry.model.day import RideDay, RunEntry, StaticEntry
 from telemetry.model.finding import ENDS, End, Finding
 from telemetry.model.log import Log
 from telemetry.model.ride import CleanedEnd, Ride
-from telemetry.model.sensor import InertialSensor
+from telemetry.model.sensor import InertialSensor, columns_of
 
-from .loggers import AT_REST, DayLogs, Entry, displacement_sensors, ground_sensor, inertial_sensors
+from .loggers import AT_AN_END, AT_REST, DayLogs, Entry, displacement_sensors, ground_sensor, inertial_sensors
 from .low_pass import LowPass, low_pass
 from .zeros import Zeros, order_of, setup_of
 
@@ -92,9 +92,17 @@ class Rides:
         Runs that are left out, or whose clock can't be trusted, have no say: they are cleaned at their own at most.
         """
         runs = [entry for entry in self.runs if entry.leave_out is None] or self.day.static
-        logs = {entry.name: self.logs.of(entry) for entry in runs if self.logs.why_not(entry) is None}
-        rates = {name: [log.rate_hz for log in own if _clock_is_right(log)] for name, own in logs.items()}
+        read = [entry for entry in runs if self.logs.why_not(entry) is None]
+        rates = {entry.name: list(self._rates(entry)) for entry in read}
         return low_pass(self.day.cutoff_hz, {name: min(own) for name, own in rates.items() if own})
+
+    def _rates(self, entry: Entry) -> Iterator[float]:
+        """Yield how often an entry's sensors at the ends were read, each by its own clock."""
+        at_ends = [sensor for sensor in entry.sensors.values() if isinstance(sensor, AT_AN_END)]
+        columns = {column for sensor in at_ends for column in columns_of(sensor)}
+        for log in self.logs.of(entry):
+            if _clock_is_right(log):
+                yield from (log.own.get(column, log).rate_hz for column in columns & log.columns.keys())
 
     @cached_property
     def noise(self) -> Mapping[End, RestNoise]:

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry import conditioning
-from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, rows_there, with_rest_noise
+from telemetry.conditioning import EndRecipe, RideRecipe, joined_log, with_rest_noise
 from telemetry.measures import find_pushes, with_bounds
 from telemetry.model.day import RunEntry
 from telemetry.model.finding import ENDS, End, Finding, Step, errors_by_end
@@ -143,11 +143,10 @@ def _left(
 
 def _joined(front: Log, rear: Log, recipe: RideRecipe, join: Join) -> Ride | None:
     names: dict[ColumnName, ColumnName] = {column: f"{column} of the rear's log" for column in rear.columns}
-    rows = rows_there(front, rear, join.line)
     ends = tuple(
         item
         if item.sensor.end == "front"
-        else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]), rows=rows)
+        else replace(item, sensor=replace(item.sensor, column=names[item.sensor.column]))
         for item in recipe.ends
     )
     inertial = tuple(

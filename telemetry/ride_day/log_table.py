@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 
 from telemetry.encodings import text_encoding
-from telemetry.model.day import LogOptions, TimeColumn
+from telemetry.model.day import LogOptions, LongRows, TimeColumn
 from telemetry.toml_tables import made
 
 from . import tables as t
@@ -21,7 +21,12 @@ def read_log_options(table: t.LogTable) -> tuple[LogOptions, LogOptions | None, 
 
 
 def _options(part: t.LogPartTable) -> LogOptions:
-    return made(LogOptions, part, time=None if part.time is None else made(TimeColumn, part.time))
+    return made(
+        LogOptions,
+        part,
+        time=None if part.time is None else made(TimeColumn, part.time),
+        long=None if part.long is None else made(LongRows, part.long),
+    )
 
 
 def _over(own: LogOptions, general: LogOptions) -> LogOptions:
@@ -38,6 +43,8 @@ def check_log(table: t.LogTable, problems: Problems) -> None:
         if part is not None:
             own = _options(part)
             _check_part(name, own, problems)
+            if own.long is not None or own.rate_hz is not None or own.hex_counts:
+                _check_long(name, _over(own, general), problems)
             for key, found, expected in wrong_signs(_stated(general, own, name)):
                 problems.add(key, found, expected)
 
@@ -46,6 +53,19 @@ def _check_part(name: str, part: LogOptions, problems: Problems) -> None:
     if part.time is not None and part.rate_hz is not None:
         problems.add(f"{name}.rate_hz", "rate_hz beside time", "one of the two: rate_hz is for logs without a clock")
     _check_encoding(name, part.encoding, problems)
+
+
+def _check_long(name: str, part: LogOptions, problems: Problems) -> None:
+    """Find what rows of one reading each can't do with; `part` holds what is in force."""
+    if part.long is None:
+        return
+    if part.rate_hz is not None:
+        found = "rate_hz beside long"
+        problems.add(f"{name}.rate_hz", found, "a time column: rows of one reading each tell no rate by their number")
+    if part.hex_counts:
+        problems.add(f"{name}.hex_counts", "hex_counts beside long", "readings written as decimal numbers")
+    if part.long.sensor == part.long.value:
+        problems.add(f"{name}.long.value", repr(part.long.value), "another column than the sensors' names stand in")
 
 
 def _stated(general: LogOptions, part: LogOptions, name: str) -> Stated:

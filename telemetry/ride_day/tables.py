@@ -155,11 +155,17 @@ class TimeTable(Table):
     """``time = { column = "t_ms", unit = "ms" }``."""
 
 
+@like(m.LongRows)
+class LongTable(Table):
+    """``long = { sensor = "name", value = "mm" }``."""
+
+
 @like(m.LogOptions)
 class LogPartTable(Table):
     """``[log.front]``, ``[log.rear]``."""
 
     time: TimeTable | None = None
+    long: LongTable | None = None
     decimal: Literal[".", ","] | None = None
 
 

@@ -11,6 +11,7 @@ from telemetry.model.arrays import Ints
 from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.model.ride import CleanedEnd, Ride
+from telemetry.model.stretches import samples_within, segments_within
 from telemetry.words import counted, percent
 
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
@@ -42,32 +43,33 @@ def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
         One of its ends.
     """
     judges = (_calibration, _spikes, _contact, _range, _clipped, _coarse)
-    ride, end = _ridden(ride, end)
+    end = _ridden(ride, end)
     if not end.readings.size:
         return ()
     return tuple(found for judge in judges if (found := judge(ride, end)) is not None)
 
 
-def _ridden(ride: Ride, end: CleanedEnd) -> tuple[Ride, CleanedEnd]:
-    """Return what of a ride, and of one of its ends, lies between its start and its end."""
-    first, last = ride.ridden.start, ride.ridden.stop
-    if first == 0 and last == ride.time_s.shape[0]:
-        return ride, end
+def _ridden(ride: Ride, end: CleanedEnd) -> CleanedEnd:
+    """Return what of one of a ride's ends, on the clock of its own rows, lies between the ride's start and its end."""
+    ridden = samples_within(end.time_s, ride.start_s, ride.end_s)
+    first, last = ridden.start, ridden.stop
+    if first == 0 and last == end.time_s.shape[0]:
+        return end
 
     def inside(samples: Ints) -> Ints:
         kept: Ints = samples[(samples >= first) & (samples < last)] - first
         return kept
 
-    cut = replace(
+    return replace(
         end,
         row_of=lambda sample: end.row_of(first + sample),
+        time_s=end.time_s[first:last],
+        segments=tuple((start - first, stop - first) for start, stop in segments_within(end.segments, ridden)),
         readings=end.readings[first:last],
         spikes=inside(end.spikes),
         lost=inside(end.lost),
         lasting=inside(end.lasting),
     )
-    segments = tuple((start - first, stop - first) for start, stop in ride.ridden_segments)
-    return replace(ride, time_s=ride.time_s[first:last], segments=segments), cut
 
 
 def _found(
@@ -79,7 +81,7 @@ def _found(
         message=f"{ride.name}, {end.signal.end}: {message}",
         end=end.signal.end,
         row=None if sample is None else end.row_of(sample),
-        second=None if sample is None else float(ride.time_s[sample]),
+        second=None if sample is None else float(end.time_s[sample]),
     )
 
 
@@ -100,7 +102,7 @@ def _spikes(ride: Ride, end: CleanedEnd) -> Finding | None:
     share, first = end.spikes.size / end.readings.shape[0], int(end.spikes[0])
     message = (
         f"{end.spikes.size} samples in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
-        f"{ride.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
+        f"{end.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
     )
     return _found(ride, end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
 
@@ -112,7 +114,7 @@ def _contact(ride: Ride, end: CleanedEnd) -> Finding | None:
     first = int(end.lost[0])
     message = (
         f"{counted(end.lost.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
-        f"{ride.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
+        f"{end.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
         f"{MOST_BROKEN} that aren't undone within 5 samples: no verdict); check plug, cable and ground, then ride again"
     )
     if end.lasting.size > MOST_BROKEN:
@@ -144,7 +146,7 @@ def _range(ride: Ride, end: CleanedEnd) -> Finding | None:
     furthest = highest if highest - high > low - lowest else lowest
     message = (
         f"{percent(outside.size / readings.shape[0])} % of readings lie outside counts_range ({low:g} to {high:g}; "
-        f"furthest {furthest:g}, first at {ride.time_s[outside[0]]:.2f} s): no converter reads beyond its range, "
+        f"furthest {furthest:g}, first at {end.time_s[outside[0]]:.2f} s): no converter reads beyond its range, "
         "so running out of it can't be told; correct counts_range, or look at the column"
     )
     return _found(ride, end, "outside_range", message, int(outside[0]))
@@ -152,16 +154,16 @@ def _range(ride: Ride, end: CleanedEnd) -> Finding | None:
 
 def _clipped(ride: Ride, end: CleanedEnd) -> Finding | None:
     readings, step, full_mm = end.readings, end.reading_step, end.signal.full_travel_mm
-    least = SPEED_LIMIT_MM_S / ride.rate_hz / max(abs(end.mm_a_reading), 1e-300)
+    least = SPEED_LIMIT_MM_S / end.rate_hz / max(abs(end.mm_a_reading), 1e-300)
     stated = end.sensor.counts_range or ()
     flats: list[FlatEnd] = []
-    for start, stop in ride.segments:
+    for start, stop in end.segments:
         found = find_clipped(readings[start:stop], least, step, stated)
         flats.extend(replace(flat, start=start + flat.start, stop=start + flat.stop) for flat in found)
     extremes = np.array([np.min(readings), np.max(readings)])
     own = own_ends(extremes, end.wheel_mm(extremes), full_mm)
     unstated = tuple(reading for reading in own if reading not in stated)
-    flats.extend(find_clipped_at_own(readings, ride.segments, least, step, unstated))
+    flats.extend(find_clipped_at_own(readings, end.segments, least, step, unstated))
     if not flats:
         return None
     flats.sort(key=lambda flat: flat.start)
@@ -170,7 +172,7 @@ def _clipped(ride: Ride, end: CleanedEnd) -> Finding | None:
     false = false_depths(depths, full_mm)
     message = (
         f"sensor ran out of range: {len(flats)} times 3 or more equal readings at {flats[0].reading:g} while moving "
-        f"faster than 200 mm/s, first at {ride.time_s[first]:.2f} s; "
+        f"faster than 200 mm/s, first at {end.time_s[first]:.2f} s; "
         f"{_cut(end, float(np.max(depths)), float(extremes.mean()))}{' (no verdict at this end)' if false else ''}; "
         "check the sensor's mounting and range"
     )

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from telemetry.conditioning import clock_line, joined_log, rows_there, shape_lag_s
+from telemetry.conditioning import clock_line, joined_log, on_one_clock, shape_lag_s
 from telemetry.model.finding import Finding, Step
 from telemetry.model.log import Log
 from tests.thresholds import threshold
@@ -85,15 +85,17 @@ def test_readings_stand_on_one_clock() -> None:
     np.testing.assert_allclose(whole.columns["rear A0"][start:stop], truth, atol=0.02)
     np.testing.assert_array_equal(whole.columns["A0"], front.columns["A0"])
     assert whole.gap_s == pytest.approx(60 - 0.002 - (whole.time_s[stop - 1] - whole.time_s[start]), abs=1e-9)
-    rows = rows_there(front, rear, line)
-    assert rows[np.searchsorted(front.time_s, 2.0 + rate * 4.0)] == pytest.approx(5 + 1000, abs=1)
+    own = whole.own["rear A0"]
+    assert own.row_of(int(np.searchsorted(own.time_s, 2.0 + rate * 4.0))) == pytest.approx(5 + 1000, abs=1)
+    assert own.rate_hz == pytest.approx(250 / rate)
 
 
 def test_a_gap_in_either_log_is_a_gap() -> None:
     front = log(np.arange(0, 30, 0.01), segments=((0, 1000), (1500, 3000)))
     rear = log(np.arange(0, 30, 0.01), segments=((200, 2000), (2100, 3000)))
     whole = joined_log(front, rear, clock_line([0.0, 1.0], [0.0, 1.0]), {"A0": "rear A0"})
-    assert [(a // 10, b // 10) for a, b in whole.segments] == [(20, 100), (150, 199), (210, 299)]
+    assert whole.segments == ((200, 1000), (1500, 2000), (2100, 3000))
+    assert not joined_log(front, front, clock_line([0.0, 1.0], [0.0, 1.0]), {"A0": "rear A0"}).own
 
 
 class TestShapesLaid:
@@ -182,22 +184,22 @@ class TestWhatBothCover:
 
     @pytest.mark.parametrize(("rows", "counts"), [(0, True), (-1, False)])
     def test_a_stretch_is_16_rows_long(self, rows: int, *, counts: bool) -> None:
-        """The other log's last sample is where a stretch ends: it isn't in it."""
+        """From the other log's first sample to its last."""
         stop = 50 + self.FEWEST + rows
-        assert self.shared(0.05, (50, stop + 1)) == (((50, stop),) if counts else ())
+        assert self.shared(0.05, (50, stop)) == (((50, stop),) if counts else ())
 
     @pytest.mark.parametrize(("rows", "counts"), [(0, True), (-1, False)])
     def test_and_lasts_a_quarter_of_a_second(self, rows: int, *, counts: bool) -> None:
         """From its first sample to its last, in samples of 1/128 s, which add up to the last digit."""
         stop = 50 + round(self.SHORTEST_S * 128) + 1 + rows
-        assert self.shared(1 / 128, (50, stop + 1)) == (((50, stop),) if counts else ())
+        assert self.shared(1 / 128, (50, stop)) == (((50, stop),) if counts else ())
 
     def test_what_lies_between_is_a_gap(self) -> None:
         here = log(3 + np.arange(200) / 10, segments=((0, 80), (100, 200)))
         there = log(3 + np.arange(40, 160) / 10)
         whole = joined_log(here, there, self.SAME, {"A0": "rear A0"})
-        assert whole.segments == ((40, 80), (100, 159))
-        assert whole.gap_s == pytest.approx(19.9 - 3.9 - 5.8)
+        assert whole.segments == ((40, 80), (100, 160))
+        assert whole.gap_s == pytest.approx(19.9 - 3.9 - 5.9)
 
     def test_findings_and_history_are_those_of_both(self) -> None:
         here = replace(log(np.arange(200) / 10), findings=(NOTE,), history=(Step(stage="here", words="w"),))
@@ -207,11 +209,22 @@ class TestWhatBothCover:
         assert [step.stage for step in whole.history] == ["here", "there"]
 
 
-def test_rows_of_the_other_log_are_those_at_or_after_each_sample() -> None:
+def test_what_was_logged_apart_keeps_its_own_rows_and_samples() -> None:
     here = log(np.arange(0, 3, 0.1))
-    there = log(np.arange(0.05, 2.0, 0.5), first_row=7)
-    found = rows_there(here, there, TestWhatBothCover.SAME)
-    expected = [7 + min(3, int(np.ceil(max(0.0, at - 0.05) / 0.5 - 1e-9))) for at in here.time_s]
-    assert found.tolist() == expected
-    listed = replace(there, source_rows=np.array([3, 9, 12, 40]))
-    assert set(rows_there(here, listed, TestWhatBothCover.SAME)) == {3.0, 9.0, 12.0, 40.0}
+    there = log(np.arange(0.05, 2.0, 0.05), first_row=7)
+    whole = on_one_clock((here, replace(there, columns={"A1": there.columns["A0"]})))
+    assert whole.rate_hz == there.rate_hz == pytest.approx(20)
+    own = whole.own["A0"]
+    np.testing.assert_array_equal(own.time_s, here.time_s)
+    np.testing.assert_array_equal(own.columns["A0"], here.columns["A0"])
+    assert whole.row_of(4) == 11
+    assert own.row_of(4) == here.first_row + 4
+    assert list(whole.own) == ["A0"]
+
+
+def test_of_clocks_as_fast_the_first_is_kept() -> None:
+    first = log(np.arange(300) / 100)
+    later = replace(log(0.004 + np.arange(300) / 100.5), columns={"A1": first.columns["A0"]})
+    np.testing.assert_array_equal(on_one_clock((first, later)).time_s, first.time_s)
+    faster = replace(log(0.004 + np.arange(300) / 102), columns={"A1": first.columns["A0"]})
+    np.testing.assert_array_equal(on_one_clock((first, faster)).time_s, faster.time_s)

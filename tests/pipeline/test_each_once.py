@@ -39,7 +39,7 @@ class Counted:
         self.valued: Counter[str] = Counter()
         self.drawn: Counter[str] = Counter()
         self.compared = 0
-        self._count(monkeypatch, loggers, "read_log", lambda path: self.read.update([path.name]))
+        self._count(monkeypatch, loggers, "read_logs", lambda path: self.read.update([path.name]))
         self._count(monkeypatch, rides, "clean_ride", lambda _, recipe: self.cleaned.update([recipe.name]))
         self._count(monkeypatch, measures, "family_values", lambda run, *_: self.valued.update([run.ride.name]))
         self._count(monkeypatch, measures, "picture", lambda run, *_: self.drawn.update([run.ride.name]))

@@ -1,0 +1,116 @@
+"""A day whose sensors have rows of their own measures what the same readings in one table do."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+import telemetry
+from telemetry.model.analysis import RunAnalysis
+from telemetry.simulation.day_made import make_day
+from telemetry.simulation.scenario import read_scenario
+from tests.simulation.small_scenario import changed, scenario_file
+
+Rows = list[list[str]]
+LONG = 'long = { sensor = "sensor", value = "reading" }\n'
+WORDS = {"[log]\n": f"[log]\n{LONG}", 'column = "A0"': 'column = "fork"', 'column = "A1"': 'column = "shock"'}
+LOW = {"[sensors.fork]": "[conditioning]\ncutoff_hz = 40\n[sensors.fork]"}
+
+
+@pytest.fixture(scope="module")
+def wide(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("wide")
+    text = changed(("pushes = false\n", ""), ("ground_speed = true\n", ""))
+    make_day(read_scenario(scenario_file(folder, text)), folder / "day")
+    file = folder / "day" / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    second = text.index("[[runs]]", text.index("[[runs]]") + 1)
+    file.write_text(text[:second] + text[text.index("[[static]]") :], encoding="utf-8")
+    return folder / "day"
+
+
+def rewritten(wide: Path, folder: Path, lines: Callable[[Rows], list[str]], changes: Mapping[str, str]) -> Path:
+    """Return the day with its logs written otherwise: cells of clock, fork and shock to lines."""
+    shutil.copytree(wide, folder)
+    for path in folder.glob("*.csv"):
+        rows = [line.split(",") for line in path.read_text(encoding="utf-8").splitlines()]
+        if rows[0][0] == "t_ms":
+            path.write_text("\n".join(lines(rows[1:])) + "\n", encoding="utf-8")
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    for old, new in changes.items():
+        assert old in text
+        text = text.replace(old, new)
+    file.write_text(text, encoding="utf-8")
+    return folder
+
+
+def measured(folder: Path) -> RunAnalysis:
+    (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+    assert run.measures, run.findings
+    return run
+
+
+def assert_alike(run: RunAnalysis, other: RunAnalysis, end: str = "") -> None:
+    rows = [row for row in other.measures if row.end == end or not end]
+    assert len(rows) > 15
+    for row in rows:
+        within = 0.005 if "speed" in row.measure else 0.001
+        assert run.value(row.measure, row.end) == pytest.approx(row.value, rel=within, abs=1e-9), (row.measure, row.end)
+
+
+@pytest.fixture(scope="module")
+def single(wide: Path) -> RunAnalysis:
+    return measured(wide)
+
+
+def by_turns(rows: Rows) -> list[str]:
+    pairs = (f"{at},fork,{fork}\n{at},temperature,21\n{at},shock,{shock}" for at, fork, shock in rows)
+    return ["t_ms,sensor,reading", *pairs]
+
+
+def json_by_turns(rows: Rows) -> list[str]:
+    return [f'{{"t_ms":{at},"A0":{fork}}}\n{{"t_ms":{at},"A1":{shock}}}' for at, fork, shock in rows]
+
+
+@pytest.mark.parametrize(("lines", "changes"), [(by_turns, WORDS), (json_by_turns, {})])
+def test_sensors_by_turns_measure_what_one_table_does(
+    tmp_path: Path, wide: Path, single: RunAnalysis, lines: Callable[[Rows], list[str]], changes: Mapping[str, str]
+) -> None:
+    run = measured(rewritten(wide, tmp_path / "day", lines, changes))
+    assert_alike(run, single)
+    assert [found.code for found in run.findings] == [found.code for found in single.findings]
+
+
+@pytest.mark.parametrize("long", [True, False])
+def test_an_end_logged_more_slowly_is_measured_at_its_own_rate(tmp_path: Path, wide: Path, *, long: bool) -> None:
+    """The other end as ever at that low-pass; its speeds no worse than in a table of its own rows alone."""
+
+    def slow(rows: Rows) -> list[str]:
+        if long:
+            pairs = (
+                f"{at},fork,{fork}" + f"\n{at},shock,{shock}" * (n % 5 == 0) for n, (at, fork, shock) in enumerate(rows)
+            )
+            return ["t_ms,sensor,reading", *pairs]
+        return ["t_ms,A0,A1", *(f"{at},{fork},{'' if n % 5 else shock}" for n, (at, fork, shock) in enumerate(rows))]
+
+    run = measured(rewritten(wide, tmp_path / "day", slow, (WORDS if long else {}) | LOW))
+    fast = measured(rewritten(wide, tmp_path / "fast", _table, LOW))
+    assert_alike(run, fast, "front")
+    alone = measured(rewritten(wide, tmp_path / "slow", lambda rows: _table(rows[::5]), LOW))
+    for name in ("dynamic_sag", "travel_p95", "travel_max", "hit_depth_p95"):
+        assert run.value(name, "rear") == pytest.approx(fast.value(name, "rear"), rel=0.001), name
+    for name in ("compression_speed_p50", "compression_speed_p95", "rebound_speed_p50", "rebound_speed_p95"):
+        most, least = fast.value(name, "rear"), alone.value(name, "rear")
+        assert most is not None
+        assert least is not None
+        assert least < (run.value(name, "rear") or 0.0) < most, name
+    (step,) = [step for step in run.history if step.stage == "low-pass" and step.end == "rear"]
+    assert step.parameters["cutoff_hz"] == pytest.approx(40, rel=1e-3)
+
+
+def _table(rows: Rows) -> list[str]:
+    return ["t_ms,A0,A1", *(",".join(row) for row in rows)]
