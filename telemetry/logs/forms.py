@@ -11,7 +11,13 @@ from typing import Any
 SAMPLE_LINES, LOOKED_AT = 400, 40
 USUAL_SHARE = 0.8
 """Own choice: so many of a log's lines are of one form; a preface and broken lines aren't."""
-_STAMPED = re.compile(r"\s*((?:\d{4}-\d{2}-\d{2}[T ])?\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?)\s*->(.*)")
+_STAMP = r"((?:\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T ]+)?\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?)"
+_STAMPED = (
+    re.compile(rf"\s*{_STAMP}\s*->(.*)"),
+    re.compile(rf"\s*\[{_STAMP}\][\s:,>-]*(.*)"),
+    re.compile(rf"\s*{_STAMP}[\s,;|]+(?:\[?[A-Za-z]+\]?:?\s+)?(?=[^\W\d][^\s:=,;|]*\s*[:=])(.*)"),
+)
+"""As a serial monitor puts it before a line, or a program that logs before names and values."""
 _PAIR = re.compile(
     r"""(?P<mark>["']?)(?P<name>[^\W\d][^\s:=,;|"'{}]*)(?P=mark)\s*[:=]\s*"""
     r"""(?:"(?P<quoted>[^"]*)"|(?P<bare>[+-]?\d+,\d+(?=[\s,;|]|$)|[^\s,;|"]*))(?:[\s,;|]+|$)"""
@@ -20,7 +26,7 @@ _AROUND_PAIRS, _AROUND_OBJECT = " \t,;|{}", " \t,"
 _READING = re.compile(r"(^|[\s,;|])[+-]?\.?\d")
 _PARTED = re.compile(r"[^\s,][ \t]+[^\s,]")
 _TAB = "\t"
-_FORM_WORDS = {"json": "JSON lines", "pairs": "values with their names", "bare": ""}
+_FORM_WORDS = {"json": "JSON lines", "array": "JSON lines", "pairs": "values with their names", "bare": ""}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,11 +36,11 @@ class Form:
     Attributes
     ----------
     kind : str
-        "json", "pairs" or "bare".
+        "json", "array", "pairs" or "bare".
     stamped : bool
         Whether a serial monitor's ``09:12:00.000 ->`` stands before each line.
     names : tuple of str
-        Of the values, in the order they first stand; empty where lines hold bare cells.
+        Of the values, in the order they first stand; their numbers in arrays, empty where lines hold bare cells.
     delimiter : str
         What parts the cells.
     """
@@ -53,7 +59,8 @@ class Form:
     @property
     def columns(self) -> tuple[str, ...]:
         """Names of all cells, the stamp's first; empty where lines hold bare cells."""
-        return (*(["received"] if self.stamped else []), *self.names) if self.names else ()
+        named = self.names and self.kind != "array"
+        return (*(["received"] if self.stamped else []), *self.names) if named else ()
 
     def plain(self, lines: Sequence[str]) -> list[str]:
         """Return lines as bare cells; those of another form stay as they are."""
@@ -108,7 +115,7 @@ def _usual(found: Sequence[object]) -> bool:
 
 def _unstamped(line: str) -> tuple[str, str]:
     """Return a serial monitor's stamp, empty where there is none, and what follows."""
-    found = _STAMPED.fullmatch(line)
+    found = next((match for pattern in _STAMPED if (match := pattern.fullmatch(line))), None)
     return ("", line) if found is None else (found[1].replace(",", "."), found[2].strip())
 
 
@@ -132,6 +139,17 @@ def _object(line: str) -> Mapping[str, str] | None:
         return None
 
 
+def _array(line: str) -> Mapping[str, str] | None:
+    """Return what a line's JSON array holds by its numbers from 1, None where it is none."""
+    text = line.strip(_AROUND_OBJECT)
+    if not (text.startswith("[") and text.endswith("]") and text.count("[") == 1 and "{" not in text):
+        return None
+    try:
+        return dict(_leaves(json.loads(text, parse_float=str, parse_int=str, parse_constant=str), ""))
+    except ValueError:
+        return None
+
+
 def _leaves(value: Any, name: str) -> Iterator[tuple[str, str]]:
     if isinstance(value, (dict, list)):
         within = value.items() if isinstance(value, dict) else enumerate(value, 1)
@@ -143,7 +161,7 @@ def _leaves(value: Any, name: str) -> Iterator[tuple[str, str]]:
 
 def _pairs(line: str) -> Mapping[str, str] | None:
     """Return the values of a line by their names, None where it is anything else."""
-    text, place = line.strip(_AROUND_PAIRS), 0
+    text, place = line.strip(_AROUND_PAIRS).removeprefix("- ").strip(_AROUND_PAIRS), 0
     values: dict[str, str] = {}
     while place < len(text):
         pair = _PAIR.match(text, place)
@@ -159,4 +177,4 @@ def _cell(text: str) -> str:
     return " ".join(text.replace('"', "'").split())
 
 
-_READERS: Mapping[str, Callable[[str], Mapping[str, str] | None]] = {"json": _object, "pairs": _pairs}
+_READERS: Mapping[str, Callable[[str], Mapping[str, str] | None]] = {"json": _object, "array": _array, "pairs": _pairs}

@@ -129,7 +129,9 @@ def _column(opened: OpenLog, place: int, time: int | None, table: Table, blocks:
             proposal="time" if place == time else "text",
             time_unit="date_time" if place == time else None,
             unit=unit,
+            named_travel=place != time and reading_named(dialect.names[place], unit) == "position",
             end=own_end,
+            example=next((row[place] for row in opened.rows if place < len(row) and row[place]), ""),
         )
     finite = values[np.isfinite(values)]
     return ColumnSketch(

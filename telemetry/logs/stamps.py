@@ -13,6 +13,7 @@ import numpy as np
 from telemetry.errors import LogError
 from telemetry.model.arrays import Floats, Ints
 
+from .month_names import with_month_number
 from .table import Words
 from .time_units import DAY_S, SECONDS_PER, named_unit, plausible_unit, possible_units
 
@@ -265,7 +266,7 @@ def _read(known: Sequence[str]) -> _Read:
     dates: dict[tuple[str, str, str], int] = {}
     sign = ""
     for place, cell in enumerate(known):
-        match = _dated(cell.strip())
+        match = _dated(with_month_number(cell.strip()))
         if match is None:
             seconds[place] = _seconds_of_day(cell)
             continue

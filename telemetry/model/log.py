@@ -80,6 +80,7 @@ class ColumnSketch:
     end: End | None = None  # which its name speaks of
     outline: tuple[tuple[float, float], ...] = ()
     """Lowest and highest reading of each half second or so, in order; where all is empty none."""
+    example: str = ""  # a cell, of a column that holds no numbers
 
 
 GRAVITY = {"g": (0.8, 1.25), "m/s2": (7.8, 12.3), "milli-g": (800.0, 1250.0)}

@@ -61,6 +61,7 @@ def sensor_tables(found: Folder) -> Iterator[str]:
     for end in ENDS:
         if end in taken:
             yield _sensor(taken[end], found)
+    yield from _no_numbers(found.sketches[0])
     for sketch in {own.sketch.path: own.sketch for own in taken.values()}.values():
         for column in found.layout.others(sketch):
             low, high = _range(found, sketch, column)
@@ -68,6 +69,14 @@ def sensor_tables(found: Folder) -> Iterator[str]:
         for column in found.layout.loose(sketch):
             low, high = _range(found, sketch, column)
             yield words.LOOSE.format(column=clean_text(column_words(column, sketch)), low=low, high=high)
+
+
+def _no_numbers(sketch: LogSketch) -> Iterator[str]:
+    """Return what is asked of columns that read an end by their names but hold text."""
+    for column in sketch.columns:
+        if column.proposal == "text" and column.named_travel and column.example:
+            name, example = column_words(column, sketch), toml_string(clean_text(column.example, longest=40))
+            yield words.NO_NUMBERS.format(column=clean_text(name), example=clean_text(example))
 
 
 def _range(found: Folder, sketch: LogSketch, column: ColumnSketch) -> tuple[str, str]:

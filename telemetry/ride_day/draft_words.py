@@ -148,6 +148,11 @@ ONE_MORE = """
 # Column {column} moves too (from {low} to {high}). Another displacement sensor? Then give it a table like the above.
 """
 
+NO_NUMBERS = """
+# TO DO column {column} reads an end by its name, but not in bare numbers (such as {example}): have the logger write
+# numbers without a unit or anything else, and make the draft anew; else leave this end out.
+"""
+
 LOOSE = """
 # Column {column} (from {low} to {high}) is taken for no sensor: it moves as much in recordings at rest as in the runs,
 # as an input does that nothing is plugged into. Is a sensor on it? Then look at its plug and cable before riding again.

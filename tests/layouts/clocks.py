@@ -34,6 +34,12 @@ CLOCKS = (
     Layout(name="milliseconds", columns=beside(("millis", clock()))),
     Layout(name="microseconds", columns=beside(("us", clock(1e6)))),
     Layout(name="seconds with decimals", columns=beside(("Time (s)", clock(1.0, 3)))),
+    Layout(name="nanoseconds", columns=beside(("timestamp_ns", clock(1e9)))),
+    Layout(
+        name="days as a spreadsheet counts them",
+        columns=beside(("time", numbers(lambda: 46158 + (33120 + np.arange(ROWS) / RATE_HZ) / 86400, 10))),
+    ),
+    Layout(name="minutes and seconds", columns=stamped("Elapsed", lambda at: f"{at:%M:%S}.{ms_of(at)}")),
     Layout(name="a clock whose name tells no unit", columns=beside(("t", clock(1.0, 3)))),
     Layout(
         name="a counter of ms that starts anew at 2¹⁶",
@@ -64,6 +70,10 @@ CLOCKS = (
     Layout(
         name="a clock of twelve hours",
         columns=stamped("Time", lambda at: f"{at:%m/%d/%Y %I:%M:%S}.{ms_of(at)} {at:%p}"),
+    ),
+    Layout(
+        name="the month by its name",
+        columns=stamped("time", lambda at: f"{at:%d-%b-%Y %H:%M:%S}.{ms_of(at)}"),
     ),
     Layout(name="clock times without a date", columns=stamped("time", lambda at: f"{at:%H:%M:%S}.{ms_of(at)}")),
     Layout(

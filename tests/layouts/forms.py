@@ -39,6 +39,31 @@ FORMS = (
         ending=".txt",
     ),
     Layout(
+        name="stamps in brackets before bare cells",
+        columns=MONITOR,
+        line=lambda _, cells: f"[{cells[0]}] {','.join(cells[1:])}",
+        ending=".log",
+        said="Columns are named by number, the stamp is the first. Which end is which is asked.",
+    ),
+    Layout(
+        name="a program's log with names and values",
+        columns=MONITOR,
+        line=lambda _, cells: f"2026-05-16 {cells[0].replace('.', ',')} INFO fork={cells[1]} shock={cells[2]}",
+        ending=".log",
+    ),
+    Layout(
+        name="an array of JSON a line",
+        line=lambda _, cells: f"[{', '.join(cells)}]",
+        altered=lambda lines: ['["t_ms", "fork", "shock"]', *lines],
+        ending=".log",
+    ),
+    Layout(
+        name="objects within an object of JSON",
+        line=lambda _, cells: f'{{"t_ms": {cells[0]}, "pots": {{"fork": {cells[1]}, "shock": {cells[2]}}}}}',
+        ending=".log",
+        said="A value within another is named with a point: `pots.fork`.",
+    ),
+    Layout(
         name="two loggers, one an end",
         logs={
             "run_1_front": (("t_ms", clock(starts=300)), ("pot", fork())),

@@ -35,8 +35,19 @@ FORMS = {
     "decimal comma": lambda t, a, b: f"t_ms={t};fork={a};shock={b}".replace(".", ","),
     "decimal comma beside commas": lambda t, a, b: f"t_ms:{t}, fork:{a}, shock:{b}".replace(".", ","),
     "monitor's stamps": lambda t, a, b: f"{stamp(t)} -> t_ms:{t},fork:{a},shock:{b}",
+    "a list's lines": lambda t, a, b: f"- {{t_ms: {t}, fork: {a}, shock: {b}}}",
+    "a stamp in brackets": lambda t, a, b: f"[{stamp(t)}] t_ms:{t},fork:{a},shock:{b}",
+    "a program's log": lambda t, a, b: f"2026-05-16 {stamp(t).replace('.', ',')} INFO t_ms={t} fork={a} shock={b}",
     "monitor's stamps alone": lambda t, a, b: f"{stamp(t)} -> fork:{a},shock:{b}",
 }
+
+
+@pytest.mark.parametrize("head", [[], ['["t_ms", "fork", "shock"]']])
+@pytest.mark.parametrize("end", ["", ","])
+def test_arrays_a_line_read_back_equal(head, end, tmp_path):
+    path = written(tmp_path / "run.log", [*head, *(json.dumps(row) + end for row in ROWS)])
+    needed = ("fork", "shock") if head else (2, 3)
+    assert_read(read_log(path, needed=needed, options=LogOptions()), needed)
 
 
 def written(path, lines, line_end="\n"):

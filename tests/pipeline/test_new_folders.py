@@ -300,6 +300,15 @@ def test_a_named_sensor_that_does_not_move_is_asked_about(tmp_path: Path) -> Non
     assert 'TO DO is it column "fork_pot"? By its name it reads this end, but it doesn\'t move' in text
 
 
+def test_a_named_column_that_holds_more_than_numbers_is_asked_about(tmp_path: Path) -> None:
+    for n in (1, 2):
+        log = made.write(tmp_path / f"run_{n}.csv", made.run(n), sensors("fork_pot", "shock_pot"), Form())
+        log.write_text(re.sub(r"(?m)(\d)$", r"\1 cnt", log.read_text(encoding="utf-8")), encoding="utf-8")
+    assert "shock" not in drafted(tmp_path)["sensors"]
+    text = (tmp_path / "ride_day.toml").read_text(encoding="utf-8")
+    assert '# TO DO column "shock_pot" reads an end by its name, but not in bare numbers (such as' in text
+
+
 def test_millimetres_that_no_end_travels_are_asked_about(tmp_path: Path) -> None:
     for n in (1, 2):
         made.write(tmp_path / f"run_{n}.csv", made.run(n), sensors("fork_mm", "shock_mm"), Form())
