@@ -15,6 +15,7 @@ from telemetry.model.day import LogOptions
 from .forms import Form
 from .grouping import DECIMAL_TOO, find_grouping, may_be_grouped, sign_words, ungrouped
 from .hexadecimal import with_plain_counts
+from .month_names import with_month_number
 from .unit_rows import looks_like_units
 
 BLANKS = "blanks"
@@ -135,7 +136,7 @@ def is_number(cell: str, decimal: str = ".") -> bool:
 
 
 def _is_data(cell: str, decimal: str) -> bool:
-    return is_number(cell, decimal) or _STAMP.fullmatch(cell) is not None or may_be_grouped(cell)
+    return is_number(cell, decimal) or _STAMP.fullmatch(with_month_number(cell)) is not None or may_be_grouped(cell)
 
 
 def _decimal_of(rows: Sequence[Sequence[str]]) -> str:
