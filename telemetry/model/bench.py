@@ -14,6 +14,7 @@ from telemetry.sheet import Sheet, Shown
 
 from .bench_damper import DamperForces
 from .bench_figures import FigureRow, Lacking, Part, Width
+from .bench_friction import Friction, FrictionChange
 from .bench_masses import Masses, SetUp
 from .bench_springs import Legs, Springs
 from .day import RideDay
@@ -30,6 +31,7 @@ class EndBench:
     damper: DamperForces | None = None
     masses: Masses | None = None
     set_up: SetUp | None = None
+    friction: Friction | None = None
 
     @property
     def parts(self) -> dict[str, Part]:
@@ -78,7 +80,7 @@ class SetupBench:
         return ends | whole | told
 
 
-END_PARTS: tuple[str, ...] = ("springs", "lower_legs", "damper", "masses", "set_up")
+END_PARTS: tuple[str, ...] = ("springs", "lower_legs", "damper", "masses", "set_up", "friction")
 """Parts of an end's answer, by field, in the order of JSON."""
 BIKE_PARTS: tuple[str, ...] = ()
 """Parts of the whole bike's, the same way: ``geometry``, ``geometry_at_sag``."""
@@ -105,6 +107,7 @@ class Bench(Shown):
         As they stand in the file; the comparison's baseline first.
     rows : tuple of FigureRow
         Every figure of every part, setups side by side.
+    friction : tuple of FrictionChange
     tell : callable
         What it says as lines and tables.
     """
@@ -112,6 +115,7 @@ class Bench(Shown):
     day: RideDay
     setups: tuple[SetupBench, ...]
     rows: tuple[FigureRow, ...] = ()
+    friction: tuple[FrictionChange, ...] = ()
     tell: Callable[[Bench], Sheet] = _nothing
 
     @property
@@ -133,5 +137,6 @@ class Bench(Shown):
         return {
             "ride_day": self.day.title,
             "setups": {setup.name: setup.to_dict() for setup in self.setups},
+            "friction": [row.to_dict() for row in self.friction],
             "figures": [row.to_dict() for row in self.rows],
         }

@@ -8,21 +8,26 @@ from dataclasses import replace
 
 import numpy as np
 
+from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import Draw, PartError, as_stated, stated_of
 from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.model.bench import Bench, SetupBench
-from telemetry.model.bench_figures import Figure, FigureRow, Part, Ranged
+from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
 from telemetry.model.day import RideDay, Setup
-from telemetry.model.finding import ENDS, Place
+from telemetry.model.finding import ENDS, End, Place
 from telemetry.ride_day.as_written import written_settings
 from telemetry.telling.bench import bench_sheet
 
+from .recordings import settled_mm
+from .rides import Rides
 from .study import baseline_of
 
 DRAWS = 100
 """Of all figures at once: enough for a 90 % range to two digits. Own choice."""
 SEED = 20_260_516
+NO_SETTLES = "no settle recordings let go from compressed and from extended, with one setup and load"
+NEGATIVE = "let go from compressed it comes to rest less deep than from extended: check which recording is which"
 LOW, HIGH = 0.05, 0.95
 
 Key = tuple[Place, str, str, str]
@@ -59,8 +64,42 @@ def bench_of(day: RideDay) -> Bench:
         raise CallError(str(day.path), "no setup", "at least one", remedy)
     baseline = baseline_of(day)
     names = sorted(day.setups, key=lambda name: name != baseline)
-    setups = tuple(_of_setup(day, day.setups[name], as_stated) for name in names)
-    return Bench(day=day, setups=setups, rows=_rows(setups, _drawn(day, names)), tell=bench_sheet)
+    settles = _settles(day)
+    setups = tuple(
+        _with_friction(_of_setup(day, day.setups[name], as_stated), day.setups[name], settles.get(name, {}))
+        for name in names
+    )
+    changes = [friction_changes(settles.get(names[0], {}), settles.get(name, {}), name) for name in names[1:]]
+    return Bench(
+        day=day,
+        setups=setups,
+        rows=_rows(setups, _drawn(day, names)),
+        friction=tuple(change for own in changes for change in own),
+        tell=bench_sheet,
+    )
+
+
+def _settles(day: RideDay) -> dict[str, dict[tuple[End, str | None], Settles]]:
+    """Return where each setup's ends came to rest in settle recordings; no log is read where there are none."""
+    found: dict[str, dict[tuple[End, str | None], Settles]] = defaultdict(dict)
+    if any(item.kind == "settle" for item in day.static):
+        for (setup, end, load), rest in settled_mm(Rides(day, runs=())).items():
+            own = Settles(compressed_mm=tuple(rest["compressed"]), extended_mm=tuple(rest["extended"]))
+            found[setup][end, load] = own
+    return dict(found)
+
+
+def _with_friction(found: SetupBench, setup: Setup, settles: OfLoads) -> SetupBench:
+    front, rear = (
+        replace(found.at(end), friction=friction_part(settles, end, setup.at(end).full_travel_mm)) for end in ENDS
+    )
+    settled = {end for end, _ in settles}
+    lacking = [
+        Lacking(what="friction", end=own.end, reason=NEGATIVE if own.end in settled else NO_SETTLES)
+        for own in (front, rear)
+        if own.friction is None
+    ]
+    return replace(found, front=front, rear=rear, absent=(*found.absent, *lacking))
 
 
 def _of_setup(day: RideDay, setup: Setup, draw: Draw) -> SetupBench:

@@ -117,8 +117,8 @@ class _Recordings:
         last = max(measured)
         self.values[last].append(_value(_sag_name(self.day.static[last]), end, sum(means) / 2))
 
-    def bands(self) -> Iterator[tuple[End, int, float]]:
-        """Yield each end's friction band of each setup and load, with the place of the last recording it is of."""
+    def settled(self) -> Iterator[tuple[End, int, dict[str, list[float]]]]:
+        """Yield where each end of each setup and load came to rest from both sides, and its last recording's place."""
         for places in self._grouped("settle").values():
             for end in ENDS:
                 rest: dict[str, list[float]] = {"compressed": [], "extended": []}
@@ -127,7 +127,12 @@ class _Recordings:
                     if end in ride.ends and item.settled_from is not None:
                         rest[item.settled_from].append(measures.resting_travel_mm(ride, ride.ends[end]))
                 if rest["compressed"] and rest["extended"]:
-                    yield end, max(places), measures.friction_band_mm(rest["compressed"], rest["extended"])
+                    yield end, max(places), rest
+
+    def bands(self) -> Iterator[tuple[End, int, float]]:
+        """Yield each end's friction band of each setup and load, with the place of the last recording it is of."""
+        for end, last, rest in self.settled():
+            yield end, last, measures.friction_band_mm(rest["compressed"], rest["extended"])
 
     def one_sided(self) -> None:
         """Say of recordings let go from one side that no friction band comes of them."""
@@ -184,14 +189,31 @@ def friction_bands(rides: Rides) -> dict[str, dict[tuple[End, str | None], float
     ------
     LogError
     """
+    bands: dict[str, dict[tuple[End, str | None], float]] = defaultdict(dict)
+    for (setup, end, load), rest in settled_mm(rides).items():
+        band = measures.friction_band_mm(rest["compressed"], rest["extended"])
+        if band >= 0:
+            bands[setup][end, load] = band
+    return dict(bands)
+
+
+def settled_mm(rides: Rides) -> dict[tuple[str, End, str | None], dict[str, list[float]]]:
+    """Return where each end came to rest, mm, by setup, end and load, let go from compressed and from extended.
+
+    Parameters
+    ----------
+    rides : Rides
+
+    Raises
+    ------
+    LogError
+    """
     day = rides.day
     settled = (place for place, item in enumerate(day.static) if item.kind == "settle")
-    found: dict[str, dict[tuple[End, str | None], float]] = defaultdict(dict)
-    for end, last, band in _Recordings(rides, settled).bands():
-        if band >= 0:
-            item = day.static[last]
-            found[setup_of(day, item).name][end, item.load] = band
-    return dict(found)
+    return {
+        (setup_of(day, day.static[last]).name, end, day.static[last].load): rest
+        for end, last, rest in _Recordings(rides, settled).settled()
+    }
 
 
 def analyse_recordings(rides: Rides) -> tuple[StaticAnalysis, ...]:

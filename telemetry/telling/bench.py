@@ -7,11 +7,13 @@ from types import MappingProxyType
 
 from telemetry.model.bench import Bench
 from telemetry.model.bench_figures import FigureRow, Ranged, Width
+from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import figure
 
-from .names import PLACES, TITLES
+from .names import ENDS, PLACES, TITLES
+from .sitting import LOADS
 
 PARTS: Mapping[str, str] = MappingProxyType(
     {
@@ -40,6 +42,11 @@ CAUTIONS: Mapping[str, str] = MappingProxyType(
         ),
     }
 )
+UNDONE = (
+    "Where friction comes from: settle recordings in setups of their own, each with one thing undone (axle clamp "
+    "loose, wheel and axle out, spring out), tell it by the difference of their bands. Then everything back to torque, "
+    "as the maker states."
+)
 SAME, STATED = "same", "as stated"
 
 
@@ -50,7 +57,8 @@ def bench_sheet(bench: Bench) -> Sheet:
     parts = {row.part for row in rows}
     cautions = [words for part, words in CAUTIONS.items() if part in parts]
     told = (RANGES,) if rows else ()
-    lists = [found for found in (assumed_table(bench), absent_table(bench)) if found is not None]
+    told = (*told, UNDONE) if any(setup.at(end).friction for setup in bench.setups for end in ENDS) else told
+    lists = [found for found in (friction_table(bench), assumed_table(bench), absent_table(bench)) if found is not None]
     return (*tables, *told, *cautions, *lists)
 
 
@@ -89,6 +97,28 @@ def _difference(row: FigureRow, value: Ranged | None) -> str:
         return SAME
     told, low, high = (figure(number, places, signed=True) for number in (value.value, value.low, value.high))
     return told if low == high else f"{told} ({low} to {high})"
+
+
+def friction_table(bench: Bench) -> Table | None:
+    """Return each setup's friction bands, what they make of a sag reading, and how they differ; None without any."""
+    changes = {(own.setup, own.end, own.load): own.difference_mm for own in bench.friction}
+    rows = []
+    for end in ENDS:
+        for setup in bench.setups:
+            own = setup.at(end).friction
+            for band in own.bands if own else ():
+                settled = f"{len(band.compressed_mm)} and {len(band.extended_mm)}"
+                change = changes.get((setup.name, end, band.load))
+                cells = [f"± {figure(band.sag_plus_minus_mm, 1)}", ABSENT if change is None else _interval(change)]
+                rows.append([end, setup.label, LOADS[band.load], settled, _interval(band.band_mm), *cells])
+    columns = ["end", "setup", "load", "settled from either side", "band, mm", "one sag reading, mm", "less the first"]
+    return table(columns, rows, title="Friction at rest, 90 % intervals", right_from=3) if rows else None
+
+
+def _interval(value: Interval) -> str:
+    if value.low is None or value.high is None:
+        return f"{figure(value.value, 1)} (settle each side twice for an interval)"
+    return f"{figure(value.value, 1)} ({figure(value.low, 1)} to {figure(value.high, 1)})"
 
 
 def _widths(bench: Bench) -> Iterator[tuple[str, Width]]:
