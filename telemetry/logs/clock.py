@@ -1,4 +1,4 @@
-"""A log's clock: unrolled, gaps found, rate and straight line."""
+"""A log's clock: gaps found, rate and straight line."""
 
 from __future__ import annotations
 
@@ -22,66 +22,6 @@ UNEVEN_SHARE = 0.05
 FEWEST_LOST_SHARE = 0.02
 ROUNDED_SHARE = 0.4
 """Stamps closer to the line than so much of a resolution needn't be looked at: rounding moves them by a half."""
-WRAP_BITS = (16, 24, 32)
-FINER_COUNTS = (1.0, 1e-3, 1e-6)
-"""A counter of ms or us may be written in s: it rolls over at its own count."""
-SHORTEST_FINER_WRAP_S = 1.0
-LONGEST_WRAP_STEPS, LONGEST_FINER_WRAP_STEPS = 50.0, 3.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unrolled:
-    """Seconds with counter roll-overs taken out, and where those were."""
-
-    seconds: Floats
-    wraps: Ints
-
-
-def unroll(seconds: Floats, unit_s: float) -> Unrolled:
-    """Take out the roll-overs of a 16, 24 or 32 bit counter.
-
-    Parameters
-    ----------
-    seconds : float array, shape (n,)
-        Stamps, s.
-    unit_s : float
-        Length of one count.
-
-    Returns
-    -------
-    Unrolled
-        A step back is a roll-over where adding the counter's range leaves a step no longer than 50 usual ones; 3,
-        where the counter's unit is finer than the column's.
-    """
-    step = np.diff(seconds)
-    back = np.flatnonzero(step < 0)
-    if back.size == 0:
-        return Unrolled(seconds=seconds, wraps=back)
-    forward = step[step > 0]
-    usual = float(np.median(forward)) if forward.size else 0.0
-    added = np.zeros(step.shape[0])
-    wraps = []
-    spans = _wrap_spans(unit_s, usual)
-    for place in back.tolist():
-        for span, longest in spans:
-            if 0 <= step[place] + span <= longest:
-                added[place] = span
-                wraps.append(place)
-                break
-    total = np.concatenate([[0.0], np.cumsum(added)])
-    return Unrolled(seconds=seconds + total if wraps else seconds, wraps=np.array(wraps, dtype=np.int64))
-
-
-def _wrap_spans(unit_s: float, usual_s: float) -> list[tuple[float, float]]:
-    """Return the ranges of counters that may have rolled over, s, and the longest step each may leave."""
-    spans = [(2.0**bits * unit_s, max(LONGEST_WRAP_STEPS * usual_s, 1.5 * unit_s)) for bits in WRAP_BITS]
-    for finer in FINER_COUNTS:
-        if finer < unit_s:
-            longest = max(LONGEST_FINER_WRAP_STEPS * usual_s, finer)
-            spans.extend(
-                (2.0**bits * finer, longest) for bits in WRAP_BITS if 2.0**bits * finer > SHORTEST_FINER_WRAP_S
-            )
-    return spans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,10 +120,11 @@ def make_clock(seconds: Floats, resolution_s: float, places: Numbers | None = No
     if places is None or places[-1] - places[0] == count - 1:
         return clock
     by_places = _clock_by_places(seconds, resolution_s, places)
-    return by_places if by_places.deviation_s <= min(clock.deviation_s, _slack(resolution_s)) else clock
+    return by_places if by_places.deviation_s <= min(clock.deviation_s, slack(resolution_s)) else clock
 
 
-def _slack(resolution_s: float) -> float:
+def slack(resolution_s: float) -> float:
+    """Return how far stamps so rounded may lie from a straight line."""
     return resolution_s * (1 + 1e-6) + 1e-9
 
 
@@ -203,7 +144,7 @@ def _lost_rows(seconds: Floats, resolution_s: float) -> bool:
 
 def _on_line(seconds: Floats, deviation_s: float, resolution_s: float) -> bool:
     """Tell whether stamps that stray so far from a straight line are the line's own, rounded."""
-    if deviation_s > _slack(resolution_s):
+    if deviation_s > slack(resolution_s):
         return False
     return deviation_s < ROUNDED_SHARE * resolution_s or not _lost_rows(seconds, resolution_s)
 
@@ -221,15 +162,21 @@ def _whole_line(seconds: Floats, resolution_s: float) -> Clock | None:
     if not _on_line(seconds, deviation, resolution_s) or not _long_enough(seconds, 0, count):
         return None
     line += offset if deviation > 1e-9 else seconds[0]
+    return line_of(line, range(count), rate, deviation_s=deviation)
+
+
+def line_of(line: Floats, places: Numbers, rate_hz: float, *, deviation_s: float) -> Clock:
+    """Return the clock of rows that are one straight line from end to end."""
+    count = line.shape[0]
     return Clock(
         time_s=line,
-        rate_hz=rate,
-        even=True,
+        rate_hz=rate_hz,
+        even=bool(places[-1] - places[0] == count - 1),
         segments=((0, count),),
         gaps=(),
         gap_s=0.0,
-        deviation_s=deviation,
-        uneven_s=_spread(residual),
+        deviation_s=deviation_s,
+        uneven_s=0.0,
         on_line=True,
     )
 
@@ -261,7 +208,7 @@ def _clock_by_places(seconds: Floats, resolution_s: float, places: Numbers) -> C
         squares += residual.shape[0] * _spread(residual) ** 2
         rows += stop - start
         time[start:stop] = line + offset
-    on_line = _on_line(seconds, deviation, resolution_s) if gapless else deviation <= _slack(resolution_s)
+    on_line = _on_line(seconds, deviation, resolution_s) if gapless else deviation <= slack(resolution_s)
     return Clock(
         time_s=time if on_line else seconds,
         rate_hz=rate,

@@ -13,7 +13,6 @@ from telemetry.model.arrays import Bools, Floats, read_only
 from telemetry.model.log import Log
 from telemetry.model.sensor import MarkerSensor
 
-from .clock import unroll
 from .numbering import as_array, as_floats
 from .one_log import Reading, TimePlace, clocked, whole_rows
 from .own_rows import OwnRows, rows_of_sensor
@@ -22,6 +21,7 @@ from .stamps import Stamps
 from .table import Table
 from .time_units import SECONDS_PER
 from .timed import Rows
+from .unrolling import unroll
 
 ROLLED_WITHIN_S = 1.0
 """Own choice: rows that stand beside each other were written within a second."""

@@ -15,7 +15,6 @@ from telemetry.model.log import ColumnSketch, LogSketch
 from telemetry.trade_words import bracketed_unit, end_named, ends_by_letter, plain_words, reading_named
 
 from .axes import axis_of, axis_triples, inertial_sketches
-from .clock import unroll
 from .columns import find_time
 from .dialect import Dialect, is_number
 from .hexadecimal import hex_examples, hex_numbers
@@ -26,6 +25,7 @@ from .source import within_memory
 from .stamps import Stamps, number_stamps, usual_step, word_stamps
 from .table import Table, Wanted
 from .time_units import named_unit, plausible_unit
+from .unrolling import unroll
 
 MOST_DISTINCT_CONSTANT = 2
 BLOCK_S, FEWEST_BLOCKS, UNTIMED_BLOCKS, MOST_BLOCKS = 0.5, 20, 100, 1000

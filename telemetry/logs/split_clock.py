@@ -86,10 +86,12 @@ def with_fraction(stamps: Stamps, fraction: Floats, unit: Unit) -> Stamps:
     known = np.flatnonzero(np.isfinite(stamps.seconds) & np.isfinite(fraction))
     parts = fraction * SECONDS_PER[unit]
     start_s = float(parts[known[0]]) if known.size else 0.0
+    resolution_s, written_s = decimal_resolution(fraction, SECONDS_PER[unit])
     return replace(
         stamps,
         seconds=stamps.seconds + (parts - start_s),
-        resolution_s=decimal_resolution(fraction, SECONDS_PER[unit]),
+        resolution_s=resolution_s,
+        written_s=min(written_s, SECONDS_PER[unit]),
         first=None if stamps.first is None else stamps.first + timedelta(seconds=start_s),
         words=f"{stamps.words}, its fraction in {unit}",
     )

@@ -51,7 +51,9 @@ class Stamps:
     seconds : float array, shape (n,)
         Seconds after the first stamp, as they stand (not yet unrolled or sorted); NaN where a cell holds none.
     resolution_s : float
-        Smallest decimal step of which all stamps are multiples.
+        Smallest step of which all stamps are multiples.
+    written_s : float
+        What they are written to: the smallest decimal step, at most a number's own unit.
     unit_s : float
         Length of the clock's unit, for counters that roll over.
     first : datetime or None
@@ -62,13 +64,14 @@ class Stamps:
 
     seconds: Floats
     resolution_s: float
+    written_s: float
     unit_s: float
     first: datetime | None
     words: str
 
 
-def decimal_resolution(values: Floats, unit_s: float) -> float:
-    """Return the smallest decimal step of which all values are multiples, s.
+def decimal_resolution(values: Floats, unit_s: float) -> tuple[float, float]:
+    """Return the smallest step of which all values are multiples, and the smallest decimal one, s.
 
     Parameters
     ----------
@@ -79,15 +82,15 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
 
     Returns
     -------
-    float
-        Never under a nanosecond, nor under what a double resolves at this size. Where several rows share a stamp,
-        the step of which all stamps are multiples, decimal or not.
+    resolution_s, written_s : float
+        Never under a nanosecond, nor under what a double resolves at this size. They differ where several rows share a
+        stamp: resolution is the step of which all stamps are multiples, decimal or not.
 
     Examples
     --------
     >>> import numpy as np
     >>> decimal_resolution(np.array([0.0, 3.3, 6.7]), 1e-3)
-    0.0001
+    (0.0001, 0.0001)
     """
     known = np.isfinite(values)
     finite = values if known.all() else values[known]
@@ -97,8 +100,10 @@ def decimal_resolution(values: Floats, unit_s: float) -> float:
         scaled = sample * 10.0**places
         tolerance = max(1e-6, 4e-16 * size * 10.0**places * 4)
         if tolerance < 0.2 and np.all(np.abs(scaled - np.round(scaled)) <= tolerance):
-            return max(_ticks_shared(finite, 10.0**places) * 10.0**-places * unit_s, 1e-9)
-    return max(1e-9, 4e-16 * size * unit_s)
+            written_s = 10.0**-places * unit_s
+            return max(_ticks_shared(finite, 10.0**places) * written_s, 1e-9), max(written_s, 1e-9)
+    least_s = max(1e-9, 4e-16 * size * unit_s)
+    return least_s, least_s
 
 
 def _ticks_shared(stamps: Floats, per_unit: float) -> int:
@@ -145,9 +150,11 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     known = np.isfinite(values)
     seconds = values - (float(values[int(np.argmax(known))]) if known.any() else 0.0)
     seconds *= SECONDS_PER[told]
+    resolution_s, written_s = decimal_resolution(values, SECONDS_PER[told])
     return Stamps(
         seconds=seconds,
-        resolution_s=decimal_resolution(values, SECONDS_PER[told]),
+        resolution_s=resolution_s,
+        written_s=min(written_s, SECONDS_PER[told]),
         unit_s=SECONDS_PER[told],
         first=first,
         words=f"clock {name or 'column'} in {told}",
@@ -317,11 +324,12 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
         fall = np.diff(seconds[good], prepend=seconds[good[0]]) < -period_s / 2
         seconds[good] += period_s * np.cumsum(fall)
     first = _day_and_second(base, start) if dated else None
-    resolution = decimal_resolution(seconds, 1.0)
+    resolution_s, written_s = decimal_resolution(seconds, 1.0)
     return Stamps(
         seconds=seconds,
-        resolution_s=resolution,
-        unit_s=resolution,
+        resolution_s=resolution_s,
+        written_s=written_s,
+        unit_s=resolution_s,
         first=first,
         words="date-time stamps" if dated else "clock times",
     )

@@ -11,11 +11,13 @@ from telemetry.model.arrays import Bools, Floats
 from telemetry.model.finding import Finding
 from telemetry.words import counted, percent
 
-from .clock import Clock, clock_findings, make_clock, steady_clock, unroll
+from .batches import batches_of, jumps_finding, stamped_clock
+from .clock import Clock, clock_findings, make_clock, steady_clock
 from .numbering import Numbers, kept
 from .replays import find_replay
 from .stamps import Stamps
-from .ticks import check_running, ticked_rate
+from .ticks import check_running
+from .unrolling import unroll
 
 LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
 """Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
@@ -91,20 +93,31 @@ class Timing:
                 raise LogError(place, found, "a clock that only runs forward", "take that row out, or ride again")
             return make_clock(latest, stamps.resolution_s), rows
         seconds, rows = self._without_copies(unrolled, rows, stamps.resolution_s)
-        clock = make_clock(seconds, stamps.resolution_s, rows.places)
-        self.findings.extend(clock_findings(self.where, clock, stamps.resolution_s, rows.numbers))
+        clock, rows = self._clock(seconds, rows, stamps)
         self._judge(rows, clock)
+        return clock, rows
+
+    def _clock(self, seconds: Floats, rows: Rows, stamps: Stamps) -> tuple[Clock, Rows]:
+        """Return the clock of stamps that don't descend, and the rows whose time it tells."""
+        found = stamped_clock(seconds, stamps.resolution_s, rows.places)
+        clock, batches, stands = found.clock, found.batches, found.stands
+        if stands is not None:
+            self.findings.append(stands.finding(self.where, rows.numbers))
+            rows = rows.kept(stands.keep)
+        coarse_s = stamps.resolution_s if batches is None else batches.coarse_s(stamps.resolution_s)
+        told = clock_findings(self.where, clock, coarse_s, rows.numbers)
+        jumps = None if batches is None else jumps_finding(self.where, clock, stamps.written_s, batches)
+        if jumps is not None:
+            told = (*(one for one in told if one.code != "rounded_clock"), jumps)
+        self.findings.extend(told)
         return clock, rows
 
     def compare(self, stamps: Stamps, rate_hz: float, column: str) -> None:
         """Question a stated rate beside a clock that tells another."""
         seconds = unroll(stamps.seconds[np.isfinite(stamps.seconds)], stamps.unit_s).seconds
-        if seconds.shape[0] < 2 or not seconds[-1] > seconds[0]:
+        if seconds.shape[0] < 2 or not seconds[-1] > seconds[0] or np.any(np.diff(seconds) < 0):
             return
-        count = seconds.shape[0]
-        by_clock = (count - 1) / float(seconds[-1] - seconds[0])
-        if stamps.resolution_s * by_clock > 1:
-            by_clock = ticked_rate(seconds, range(count), ((0, count),)) or by_clock
+        by_clock = stamped_clock(seconds, stamps.resolution_s, range(seconds.shape[0])).clock.rate_hz
         if abs(by_clock / rate_hz - 1) <= MOST_RATE_APART:
             return
         message = (
@@ -145,10 +158,7 @@ class Timing:
     def _unrolled(self, stamps: Stamps, numbers: Numbers) -> Floats:
         """Return stamps with roll-overs taken out."""
         unrolled = unroll(stamps.seconds, stamps.unit_s)
-        if unrolled.wraps.size:
-            row, times = int(numbers[unrolled.wraps[0] + 1]), counted(unrolled.wraps.size, "time")
-            message = f"{self.where}: the clock's counter rolled over {times}, first in row {row}; unrolled"
-            self.findings.append(Finding(code="clock_wrapped", message=message, row=row))
+        self.findings.extend(unrolled.findings(self.where, numbers))
         return unrolled.seconds
 
     def _steps_back(self, seconds: Floats, numbers: Numbers) -> bool:
@@ -174,6 +184,7 @@ class Timing:
             return seconds, rows
         mean_step = float(seconds[-1] - seconds[0]) / (seconds.shape[0] - 1)
         several = make_clock(seconds, resolution_s).even or resolution_s > COARSE_STAMP_STEPS * mean_step
+        several = several or ((batches := batches_of(seconds)) is not None and batches.several)
         if several and not _all_copied(seconds, rows, repeated):
             return seconds, rows  # several rows a stamp are usual here, and still readings are no copies
         row, count = int(rows.numbers[int(np.argmax(repeated))]), int(repeated.sum())

@@ -108,6 +108,27 @@ def _mixed_up(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     return log.rows(places)
 
 
+def _in_jumps(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    """Stamp buffers of 64 rows as a whole."""
+    count = log.time_ms.shape[0]
+    return replace(log, time_ms=log.time_ms[np.minimum(np.arange(count) // 64 * 64 + 63, count - 1)])
+
+
+def _standing(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    """Let the clock stand still for 2 s while rows go on, and count on from there."""
+    at, length = _middle(log, rng), round(2 * log.rate_hz)
+    time = log.time_ms.copy()
+    time[at : at + length] = time[at]
+    time[at + length :] -= time[at + length] - time[at] - 1000 / log.rate_hz
+    return replace(log, time_ms=time)
+
+
+def _set_on(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+    time = log.time_ms.copy()
+    time[_middle(log, rng) :] += 3_600_000
+    return replace(log, time_ms=time)
+
+
 def _jittered(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     step = 1000 / log.rate_hz
     even = np.arange(log.time_ms.shape[0]) * step
@@ -428,6 +449,26 @@ FAULTS = (
         make=lambda log, _: replace(log, time_ms=np.floor(log.time_ms / 10) * 10),
         least="note",
     ),
+    Fault(
+        code="clock_jumps",
+        words="a clock that ticks every 50 ms",
+        make=lambda log, _: replace(log, time_ms=np.floor(log.time_ms / 50) * 50),
+    ),
+    Fault(code="clock_jumps", words="buffers of 64 rows stamped as a whole", make=_in_jumps),
+    Fault(code="clock_stands", words="stands still for 2 s, then counts on", make=_standing),
+    Fault(
+        code="clock_stands",
+        words="stands still from 80 % on",
+        make=lambda log, _: replace(log, time_ms=np.minimum(log.time_ms, 0.8 * log.time_ms[-1])),
+    ),
+    Fault(
+        code="log_unreadable",
+        words="a clock that stands still throughout, three runs beside it",
+        make=lambda log, _: replace(log, time_ms=0 * log.time_ms),
+        least="error",
+        among=True,
+    ),
+    Fault(code="clock_set", words="set on by an hour in the middle", make=_set_on, least="note"),
     Fault(code="clock_wrapped", words="a 16 bit counter of ms rolls over", make=_wrapped, least="note"),
     Fault(code="odd_rate", words="ms stated as µs", make=_stated(MS, 'unit = "us"'), least="error"),
     Fault(code="odd_rate", words="ms stated as s", make=_stated(MS, 'unit = "s"'), least="error"),

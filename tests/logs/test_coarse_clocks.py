@@ -91,4 +91,5 @@ def test_rows_stamped_a_buffer_at_a_time_lie_on_the_line_of_its_jumps(tmp_path):
     log = read_log(path, needed=["fork"], options=LogOptions())
     assert log.rate_hz == pytest.approx(200.0)
     (finding,) = log.findings
-    assert "rounded to 1500 ms" in finding.message
+    assert finding.code == "clock_jumps"
+    assert "stands for up to 300 rows (1.5 s by their pace)" in finding.message
