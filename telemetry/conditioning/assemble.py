@@ -111,9 +111,7 @@ def _end(recipe: EndRecipe, log: Log, clock: EvenClock, cutoff_hz: float) -> Cle
 
 
 def _cleaned(recipe: EndRecipe, log: Log, clock: EvenClock, cutoff_hz: float) -> CleanedEnd:
-    column = log.columns[recipe.sensor.column]
-    cleaner = EndCleaner(recipe, clock, min(cutoff_hz, 0.4 * log.rate_hz))
-    return cleaner.clean(clock.values(column), None if log.even else column)
+    return EndCleaner(recipe, clock, min(cutoff_hz, 0.4 * log.rate_hz)).clean(log.columns[recipe.sensor.column])
 
 
 def _felt(log: Log, recipe: RideRecipe, clock: EvenClock, speed: GroundSpeed | None) -> tuple[CleanedInertial, ...]:

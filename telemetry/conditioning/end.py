@@ -16,6 +16,7 @@ from telemetry.model.sensor import DisplacementSensor
 from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate
 from .despiking import find_spikes
+from .glitches import is_slow, mended_rows
 from .lowpass import lowpass
 from .noise import noise_of_step, noise_step, sensor_step
 from .resampling import EvenClock
@@ -101,19 +102,20 @@ class EndCleaner:
             raise ValueError("a stroke sensor needs a leverage curve")
         self._history: list[Step] = []
 
-    def clean(self, readings: Floats, logged: Floats | None = None) -> CleanedEnd:
+    def clean(self, logged: Floats) -> CleanedEnd:
         """Return the end's signals.
 
         Parameters
         ----------
-        readings : float array, shape (n,)
-            On the even clock.
-        logged : float array, shape (m,), optional
-            As they stand in the log, where `readings` lie between them: only these show the converter's step.
+        logged : float array, shape (m,)
+            Readings as they stand in the log.
         """
-        cleaned, mended, spikes, lost = self._mended(readings)
-        self._tell_cleaned(spikes.size)
-        step = sensor_step(mended if logged is None else logged)
+        rows, in_rows, glitches = self._rows_mended(logged)
+        cleaned, mended, spikes, lost = self._mended(self._clock.values(rows))
+        spikes = np.union1d(in_rows, spikes) if in_rows.size else spikes
+        self._tell_cleaned(spikes.size, glitches.size)
+        true_rows = logged if rows is logged else logged[rows == logged]
+        step = sensor_step(mended if self._clock.keeps_readings and rows is logged else true_rows)
         mm_a_reading = self._calibration.slope_mm * self._full_mm / self._measured_mm
         travel, speed, still = self._filtered(cleaned)
         noise = noise_of_step(step * abs(mm_a_reading), self._clock.rate_hz, self._cutoff_hz)
@@ -140,6 +142,7 @@ class EndCleaner:
             history=tuple(self._history),
             readings=mended,
             spikes=spikes,
+            glitches=glitches,
             lost=lost,
             lasting=lost[lasting_steps(cleaned, lost)],
             reading_step=step,
@@ -181,6 +184,23 @@ class EndCleaner:
             return self._curve.travel_mm(millimetres)
         return millimetres
 
+    def _rows_mended(self, logged: Floats) -> tuple[Floats, Ints, Ints]:
+        """Return a slow log's rows without spikes and glitches, and the samples of the even clock that these were at.
+
+        They are looked for in the rows themselves: between rows one is spread over two samples.
+        """
+        none, mended, rate_hz = np.empty(0, dtype=np.int64), logged, self._clock.rate_hz
+        spikes, glitches = [none], [none]
+        for start, stop in self._clock.sources if is_slow(rate_hz, self._full_mm) else ():
+            part, in_spikes, in_glitches = mended_rows(logged[start:stop], self._wheel, rate_hz, self._full_mm)
+            if in_spikes.size + in_glitches.size:
+                mended = logged.copy() if mended is logged else mended
+                mended[start:stop] = part
+                spikes.append(in_spikes + start)
+                glitches.append(in_glitches + start)
+        at = self._clock.samples_at
+        return mended, at(np.concatenate(spikes)), at(np.concatenate(glitches))
+
     def _mended(self, readings: Floats) -> tuple[Floats, Floats, Ints, Ints]:
         """Return wheel travel and readings without spikes, the samples in spikes, and those after impossible steps."""
         wheel, mended = self._wheel(readings), readings
@@ -196,9 +216,11 @@ class EndCleaner:
             lost.append(start + find_broken_contact(wheel[start:stop], self._clock.rate_hz, found.fast))
         return wheel, mended, np.concatenate([np.empty(0, dtype=np.int64), *spikes]), np.concatenate(lost)
 
-    def _tell_cleaned(self, spikes: int) -> None:
+    def _tell_cleaned(self, spikes: int, glitches: int) -> None:
         sensor, zero = self._recipe.sensor, self._recipe.zero
         self._tell("spikes", f"{spikes} samples replaced", samples=spikes)
+        if is_slow(self._clock.rate_hz, self._full_mm):
+            self._tell("glitches", f"{glitches} readings replaced by the line around them", readings=glitches)
         self._tell("calibration", f"{sensor.name}: {self._calibration.words}", sensor=sensor.name)
         if zero is None:
             self._tell("zero", "as calibrated; no lifted recording", source=None, level_mm=None)

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from telemetry.model.arrays import Floats, joined
+from telemetry.model.arrays import Floats, Ints, joined
 from telemetry.model.log import Log
 
 from .lowpass import SHORTEST
@@ -38,6 +38,8 @@ class EvenClock:
     rate_hz : float
     segments : tuple of (start, stop)
         They cover all n samples.
+    sources : tuple of (start, stop)
+        The same stretches as the log's samples.
     """
 
     def __init__(self, log: Log) -> None:
@@ -46,10 +48,15 @@ class EvenClock:
         self._whole = log.even and log.segments == ((0, log.time_s.shape[0]),)
         every = [(self._times(start, stop), (start, stop)) for start, stop in log.segments]
         parts = [times for times, _ in every if times.shape[0] >= SHORTEST]
-        self._sources = [source for times, source in every if times.shape[0] >= SHORTEST]
+        self.sources = tuple(source for times, source in every if times.shape[0] >= SHORTEST)
         self.time_s = joined(parts)
         bounds = np.concatenate([[0], np.cumsum([part.shape[0] for part in parts])]).tolist()
         self.segments: tuple[tuple[int, int], ...] = tuple(pairwise(bounds))
+
+    @property
+    def keeps_readings(self) -> bool:
+        """Whether samples are readings of the log, not what lies between them."""
+        return self._log.even
 
     def _times(self, start: int, stop: int) -> Floats:
         stamps = self._log.time_s[start:stop]
@@ -60,12 +67,19 @@ class EvenClock:
         if self._whole:
             return readings
         if self._log.even:
-            return joined([readings[start:stop] for start, stop in self._sources])
+            return joined([readings[start:stop] for start, stop in self.sources])
         parts = [
             np.interp(self.time_s[first:last], self._log.time_s[start:stop], readings[start:stop])
-            for (start, stop), (first, last) in zip(self._sources, self.segments, strict=True)
+            for (start, stop), (first, last) in zip(self.sources, self.segments, strict=True)
         ]
         return joined(parts)
+
+    def samples_at(self, sources: Ints) -> Ints:
+        """Return the samples of the even clock at, or first after, samples of the log that lie within its stretches."""
+        if self._whole:
+            return sources
+        after: Ints = np.searchsorted(self.time_s, self._log.time_s[sources])
+        return np.clip(after, 0, self.time_s.shape[0] - 1)
 
     def source_sample(self, sample: int) -> int:
         """Return the log's sample at, or last before, a sample of the even clock."""

@@ -120,7 +120,8 @@ class Step:
     Attributes
     ----------
     stage : str
-        ``"read"``, ``"clock"``, ``"spikes"``, ``"calibration"``, ``"zero"``, ``"leverage"``, ``"low-pass"``
+        ``"read"``, ``"clock"``, ``"spikes"``, ``"glitches"``, ``"calibration"``, ``"zero"``, ``"leverage"``,
+        ``"low-pass"``
     words : str
         What was done, for a person, with its parameters and units.
     parameters : mapping

@@ -70,8 +70,10 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _log("ragged_rows", "warning", "check the logger's card"),
     _log("missing_values", "warning", "check plug and card"),
     _log("zeros_at_end", "warning", "check battery, plug and card; what was ridden after them is lost"),
-    _log("slow_rate", "warning", "log faster: travel can be trusted, speeds read low"),
+    _log("slow_rate", "warning", "log faster: how travel is spread can be trusted, speeds read low"),
     _sensor("spikes", "note", "check plug, cable and ground", also={"warning": "over 0.1 % of samples"}),
+    _sensor("slow_glitches", "note", "check plug, cable and ground; log faster"),
+    _sensor("one_row_alone", "warning", "look at the run there; log faster"),
     _sensor("loose_contact", "warning", "check plug, cable and ground; ride again"),
     _sensor("outside_range", "warning", "correct `counts_range`, or look at the column"),
     _sensor(

@@ -84,6 +84,8 @@ class CleanedEnd:
         On that clock, spikes taken out.
     spikes : int array, shape (k,)
         The samples that were in spikes.
+    glitches : int array, shape (g,)
+        The samples at, or first after, a slow log's readings that were in glitches.
     lost, lasting : int array, shape (l,) and (k,)
         The samples after each step no wheel makes, and of those steps that last.
     reading_step : float
@@ -105,6 +107,7 @@ class CleanedEnd:
     history: tuple[Step, ...]
     readings: Floats
     spikes: Ints
+    glitches: Ints
     lost: Ints
     lasting: Ints
     reading_step: float

@@ -41,6 +41,10 @@ def conditioning_of(done: Study) -> Mapping[str, object]:
             "filter": "Butterworth, order 4, forward and backward; −3 dB after both passes at cutoff_hz",
             "speed": "five-point derivative of filtered travel",
             "spikes": "1 to 3 samples further than 3 x 1.4826 MAD from the median of 7, stepping faster than 10 m/s",
+            "glitches": (
+                "where 10 m/s is over a fifth of full travel a row: 1 to 3 readings that jump over a fifth of it away "
+                "and back, while those around go on as if nothing had been"
+            ),
             "rate_hz": {run.entry.name: run.rate_hz for run in done.runs},
             "words": cleaned_in_words(done.day, low_pass.words),
             "ends": ends_in_words(histories),

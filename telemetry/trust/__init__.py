@@ -12,6 +12,7 @@ from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
 from .not_placed import stretch_not_placed
+from .one_row import one_row_alone
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped, ends_swapped_in_part
 from .pushes import push_findings
@@ -38,6 +39,7 @@ __all__ = [
     "lifted_wrong",
     "line_noise",
     "not_at_rest",
+    "one_row_alone",
     "push_findings",
     "reading_findings",
     "readings_mark",

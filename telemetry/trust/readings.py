@@ -22,13 +22,27 @@ SPIKE_SHARE = 0.001
 MOST_BROKEN = 4
 """Steps of a broken contact that still leave a run to be compared: two losses, in and out."""
 SLOW_RATE_HZ = 200.0
+DEEP_RATE_HZ = 100.0
+"""Below this a deepest point between two rows is missed by over 2 % of travel, its smallest change: at the 30 g by
+which a bumper turns a wheel 3.7 mm, half-way between rows of 10 ms. Own choice."""
+
+
+def is_slow(rate_hz: float) -> bool:
+    """Tell whether a log is slow; a clock a little off 200 Hz doesn't make it so."""
+    return rate_hz < SLOW_RATE_HZ * 0.995
 
 
 def slow_rate(ride: Ride) -> tuple[Finding, ...]:
     """Return what a run or recording is told that was logged slowly."""
-    if ride.rate_hz >= SLOW_RATE_HZ * 0.995:  # a clock a little off 200 Hz isn't slow
+    if not is_slow(ride.rate_hz):
         return ()
-    seen = "travel can be trusted, speeds read low" if ride.ends else "fast shaking isn't seen, hard knocks read low"
+    seen = "fast shaking isn't seen, hard knocks read low"
+    if ride.ends:
+        deep = ride.rate_hz < DEEP_RATE_HZ * 0.995
+        lost = (
+            "deepest points and bottom-outs can't, for some fall between rows" if deep else "what one row shows can't"
+        )
+        seen = f"sag and how travel is spread can be trusted, {lost}, and speeds read low"
     message = f"{ride.name}: {ride.rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); {seen}: log faster"
     return (Finding(code="slow_rate", message=message),)
 
@@ -42,7 +56,7 @@ def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
     end : CleanedEnd
         One of its ends.
     """
-    judges = (_calibration, _spikes, _contact, _range, _clipped, _coarse)
+    judges = (_calibration, _glitches, _spikes, _contact, _range, _clipped, _coarse)
     end = _ridden(ride, end)
     if not end.readings.size:
         return ()
@@ -67,6 +81,7 @@ def _ridden(ride: Ride, end: CleanedEnd) -> CleanedEnd:
         segments=tuple((start - first, stop - first) for start, stop in segments_within(end.segments, ridden)),
         readings=end.readings[first:last],
         spikes=inside(end.spikes),
+        glitches=inside(end.glitches),
         lost=inside(end.lost),
         lasting=inside(end.lasting),
     )
@@ -105,6 +120,18 @@ def _spikes(ride: Ride, end: CleanedEnd) -> Finding | None:
         f"{end.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
     )
     return _found(ride, end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
+
+
+def _glitches(ride: Ride, end: CleanedEnd) -> Finding | None:
+    if not end.glitches.size:
+        return None
+    first = int(end.glitches[0])
+    message = (
+        f"{counted(end.glitches.size, 'reading')} of {end.readings.shape[0]} jump over a fifth of full travel away and "
+        "back while those around go on as if nothing had been (at this rate 10 m/s is no limit), the first at "
+        f"{end.time_s[first]:.2f} s; replaced; check plug, cable and ground; log faster"
+    )
+    return _found(ride, end, "slow_glitches", message, first, "note")
 
 
 def _contact(ride: Ride, end: CleanedEnd) -> Finding | None:

@@ -222,6 +222,22 @@ def _spikes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     return replace(log, fork=fork)
 
 
+def _slow_glitches(rate_hz: float, to: float, *, late: float = 0.0) -> Making:
+    """Let a slow logger, its samples up to `late` of a step late, write six wrong readings or pairs of them."""
+
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        rows = np.arange(0, log.fork.shape[0], log.rate_hz / rate_hz)
+        slow = log.rows(
+            np.clip(np.rint(rows + rng.uniform(0, late, rows.shape) * log.rate_hz / rate_hz), 0, rows[-1]).astype(int)
+        )
+        fork = slow.fork.copy()
+        for place in np.linspace(0.2, 0.8, 6) * fork.shape[0] + rng.integers(-20, 20, 6):
+            fork[int(place) : int(place) + rng.integers(1, 3)] = to
+        return replace(slow, fork=fork)
+
+    return make
+
+
 def _deepest(log: MadeLog) -> float:
     start = round(5 * log.rate_hz)
     return float(log.fork[start:-start].max())
@@ -491,6 +507,25 @@ FAULTS = (
     Fault(code="missing_values", words="1 % of cells empty", make=_spoilt(_empty_cell, 0.01)),
     Fault(code="slow_rate", words="100 rows a second", make=_slow),
     Fault(code="lowers_low_pass", words="100 rows a second, three runs beside it", make=_slow, among=True),
+    Fault(
+        code="slow_glitches",
+        words="six readings to full scale at 100 rows a second, jumps",
+        make=_slow_glitches(100.0, FORK[1][0]),
+        least="note",
+        trail="jumps",
+    ),
+    Fault(
+        code="slow_glitches",
+        words="six readings to zero at 130 rows a second",
+        make=_slow_glitches(130.0, 0.0),
+        least="note",
+    ),
+    Fault(
+        code="slow_glitches",
+        words="six readings to full scale at 50 rows a second, samples up to 0.5 of a step late",
+        make=_slow_glitches(50.0, TOP_COUNT, late=0.5),
+        least="note",
+    ),
     Fault(code="spikes", words="0.5 % of samples jump by 90 mm", make=_spikes),
     Fault(code="clipped", words="range ends 10 to 20 mm short of the deepest", make=_cut_short),
     Fault(
