@@ -74,7 +74,7 @@ def sensor_tables(found: Folder) -> Iterator[str]:
 def _no_numbers(sketch: LogSketch) -> Iterator[str]:
     """Return what is asked of columns that read an end by their names but hold text."""
     for column in sketch.columns:
-        if column.proposal == "text" and column.named_travel and column.example:
+        if column.proposal == "text" and column.named_travel and column.example.lstrip("+-")[:1].isdigit():
             name, example = column_words(column, sketch), toml_string(clean_text(column.example, longest=40))
             yield words.NO_NUMBERS.format(column=clean_text(name), example=clean_text(example))
 

@@ -16,6 +16,17 @@ def ends(front: tuple[str, Cells], rear: tuple[str, Cells], **others: Cells) -> 
     return (("t_ms", clock()), front, rear, *others.items())
 
 
+def a_row_each(lines: list[str]) -> list[str]:
+    """Return lines with a row for each end in place of one for both, the other's cell blank."""
+    rows = (line.split(",") for line in lines[1:])
+    return [lines[0], *(row for at, front, rear in rows for row in (f"{at},{front},", f"{at},,{rear}"))]
+
+
+def now_and_then(cells: Cells) -> Cells:
+    """Return cells of which one in ten is filled."""
+    return lambda: [cell if place % 10 == 0 else "" for place, cell in enumerate(cells())]
+
+
 def points(fork_points: str, shock_points: str) -> Mapping[str, tuple[str, ...]]:
     return {"fork": (f"points = {fork_points}",), "shock": (f"points = {shock_points}",)}
 
@@ -96,5 +107,19 @@ READINGS = (
         name="an inertial sensor beside the ends",
         columns=(*ends(("fork", fork()), ("shock", shock())), *axes("imu_{}", 1 / 1024, 1 / 16.384, 4).items()),
         said="Its table is drafted as comments: take the marks off to use it.",
+    ),
+    Layout(
+        name="a row for each sensor, the other's cell blank",
+        altered=a_row_each,
+        said="Each is read at its own clock: the stamps of its rows.",
+    ),
+    Layout(
+        name="a slow sensor beside, blank in most rows",
+        columns=(
+            ("t_ms", clock()),
+            ("fork", fork()),
+            ("shock", shock()),
+            ("Temp", now_and_then(drifting(21, 4, 9))),
+        ),
     ),
 )
