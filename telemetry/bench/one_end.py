@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from telemetry.model.bench import EndBench
 from telemetry.model.bench_figures import Lacking
 
+from .clicks import positions_of
 from .damper import damper_part, damping_ratio, lacking_damper, measured_damper
 from .lower_legs import legs_part
 from .masses import carried, lacking_masses, masses_part, sag_mm
@@ -17,8 +18,14 @@ from .springs import lacking_springs, springs_part
 from .stated import Stated
 
 
-def end_of(stated: Stated) -> EndBench:
+def end_of(stated: Stated, others: Sequence[Stated] = ()) -> EndBench:
     """Return an end's answer, as far as what is stated goes.
+
+    Parameters
+    ----------
+    stated : Stated
+    others : sequence of Stated
+        The same end of the day's other setups: they may state what its damper does at other clicks.
 
     Raises
     ------
@@ -42,7 +49,7 @@ def end_of(stated: Stated) -> EndBench:
     return replace(
         found,
         masses=masses_part(stated, springs, own, ratio_at),
-        set_up=set_up_part(stated, springs, own, damper),
+        set_up=set_up_part(stated, springs, own, damper, positions_of((stated, *others))),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -14,6 +14,7 @@ from telemetry.model.bench_masses import DampingWish, SagWish, SetUp
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
+from .clicks import WAYS, Position, Way, clicks_for
 from .damper import shaft_slopes_n_s_m
 from .masses import Carried, sag_mm, vertical_rate_n_m
 from .parts import BAR, MM, EndSprings
@@ -28,12 +29,18 @@ RATES_N_MM = (0.5, 1000.0)
 """Within which pressure and rate are sought: what a ride day's keys may hold."""
 
 
-def set_up_part(stated: Stated, springs: EndSprings, own: Carried, damper: MeasuredDamper | None) -> SetUp:
+def set_up_part(
+    stated: Stated,
+    springs: EndSprings,
+    own: Carried,
+    damper: MeasuredDamper | None,
+    positions: Mapping[Way, Sequence[Position]],
+) -> SetUp:
     """Return what an end would be set to for each wished sag and damping ratio."""
     load = own.sprung_kg * STANDARD_GRAVITY_M_S2 * springs.sine
     return SetUp(
         sag=tuple(_for_sag(stated, springs, load, percent) for percent in WISHED_SAG[stated.end]),
-        damping=() if damper is None else _damping(springs, own, damper),
+        damping=() if damper is None else _damping(springs, own, damper, positions),
         is_air="positive_air" in springs.gas,
     )
 
@@ -94,20 +101,27 @@ def _preload_mm(springs: EndSprings, load_n: float, travel_mm: float) -> float |
     return preload if preload >= 0 else None
 
 
-def _damping(springs: EndSprings, own: Carried, damper: MeasuredDamper) -> tuple[DampingWish, ...]:
+def _damping(
+    springs: EndSprings, own: Carried, damper: MeasuredDamper, positions: Mapping[Way, Sequence[Position]]
+) -> tuple[DampingWish, ...]:
     """Return what both ways' slopes would be for each wished ratio, rebound to compression as it is now."""
     (travel,) = sag_mm(springs, own)
     ratio = float(springs.ratio(np.array(travel)))
     compression, rebound = shaft_slopes_n_s_m(damper, ratio)
     mean = (compression + rebound) / 2
     critical = 2 * math.sqrt(vertical_rate_n_m(springs, travel) * own.sprung_kg) * ratio**2 * springs.sine**2
-    return tuple(
-        DampingWish(
+    slopes = {"compression": compression / mean, "rebound": rebound / mean} if mean > 0 else {}
+
+    def wish(wished: float) -> DampingWish:
+        wanted = {way: wished * critical * share for way, share in slopes.items()}
+        clicks = {way: clicks_for(positions[way], way, wanted[way], ratio) for way in WAYS}
+        return DampingWish(
             ratio=wished,
-            compression_n_s_m=wished * critical * compression / mean,
-            rebound_n_s_m=wished * critical * rebound / mean,
+            compression_n_s_m=wanted["compression"],
+            rebound_n_s_m=wanted["rebound"],
             times_now=wished * critical / mean,
+            compression_clicks=clicks["compression"],
+            rebound_clicks=clicks["rebound"],
         )
-        for wished in WISHED_DAMPING
-        if mean > 0
-    )
+
+    return tuple(map(wish, WISHED_DAMPING)) if slopes else ()

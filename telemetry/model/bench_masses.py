@@ -130,21 +130,42 @@ class SagWish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DampingWish:
-    """What gives a wished damping ratio: force over speed at the shaft, and how many times what it is now."""
+    """What gives a wished damping ratio: force over speed at the shaft, how many times what it is now, the clicks.
+
+    Clicks (or turns) from closed are None outside what was measured at two positions or more.
+    """
 
     ratio: float
     compression_n_s_m: float
     rebound_n_s_m: float
     times_now: float
+    compression_clicks: float | None = None
+    rebound_clicks: float | None = None
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """How many times what it is, and at which clicks where that was measured."""
+        at = f"for a damping ratio of {self.ratio:g}"
+        clicks = (("compression", self.compression_clicks), ("rebound", self.rebound_clicks))
+        found = (
+            Figure(what=f"{way} {at}", unit="from closed", value=value, places=1)
+            for way, value in clicks
+            if value is not None
+        )
+        return (Figure(what=f"damping {at}", unit="x what it is", value=self.times_now, places=2), *found)
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""
+        found: Json = {
+            "compression_from_closed": self.compression_clicks,
+            "rebound_from_closed": self.rebound_clicks,
+        }
         return {
             "damping_ratio": self.ratio,
             "compression_n_s_m": self.compression_n_s_m,
             "rebound_n_s_m": self.rebound_n_s_m,
             "times_now": self.times_now,
-        }
+        } | {key: value for key, value in found.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,11 +179,8 @@ class SetUp:
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Pressure, rate and preload for each sag; damping for each ratio."""
-        damping = (
-            Figure(what=f"damping for a ratio of {row.ratio:g}", unit="x what it is", value=row.times_now, places=2)
-            for row in self.damping
-        )
-        return (*(figure for row in self.sag for figure in row.figures), *damping)
+        rows: tuple[SagWish | DampingWish, ...] = (*self.sag, *self.damping)
+        return tuple(figure for row in rows for figure in row.figures)
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""

@@ -10,7 +10,7 @@ import numpy as np
 
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
-from telemetry.bench.stated import Draw, PartError, as_stated, stated_of
+from telemetry.bench.stated import Draw, PartError, Stated, as_stated, stated_of
 from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
@@ -104,13 +104,28 @@ def _with_friction(found: SetupBench, setup: Setup, settles: OfLoads) -> SetupBe
 
 def _of_setup(day: RideDay, setup: Setup, draw: Draw) -> SetupBench:
     """Return a setup's answer; a part of the whole bike, which may need both ends, is worked out here."""
-    front, rear = (replace(stated_of(day, setup, end), draw=draw) for end in ENDS)
+    front, rear = (stated_of(day, setup, end).drawn(draw) for end in ENDS)
+    others = [other for other in day.setups.values() if other is not setup]
+    found = {}
     try:
-        found = SetupBench(name=setup.name, label=setup.label, front=end_of(front), rear=end_of(rear))
+        for stated in (front, rear):
+            alike = [stated_of(day, other, stated.end).drawn(draw) for other in others]
+            found[stated.end] = end_of(stated, [other for other in alike if _has_points(other)])
     except PartError as error:
         raise _told(day, setup.name, error) from None
     widths = {**front.widths, **rear.widths}
-    return replace(found, absent=(*lacking_of(front), *lacking_of(rear)), widths=tuple(widths.values()))
+    return SetupBench(
+        name=setup.name,
+        label=setup.label,
+        front=found["front"],
+        rear=found["rear"],
+        absent=(*lacking_of(front), *lacking_of(rear)),
+        widths=tuple(widths.values()),
+    )
+
+
+def _has_points(stated: Stated) -> bool:
+    return "damper_points" in stated.setup.settings
 
 
 def _told(day: RideDay, setup: str, error: PartError) -> RideDayError:

@@ -7,10 +7,13 @@ from pathlib import Path
 
 import pytest
 
+import telemetry
+from telemetry.bench.clicks import clicks_for, positions_of
+from telemetry.bench.stated import stated_of
 from telemetry.model.bench import EndBench
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
-from tests.bench.bench_days import AIR, POINTS, end_bench
+from tests.bench.bench_days import AIR, POINTS, end_bench, written
 
 F_FROM_SAG = {30: 2.8775, 45: 2.3493, 60: 2.0347, 100: 1.5761}
 """Sag of a straight spring without preload, mm, and natural frequency, Hz: sqrt(g/sag)/(2 pi), computed."""
@@ -102,3 +105,16 @@ def test_damping_for_a_ratio_gives_that_ratio(tmp_path: Path) -> None:
         found = end(tmp_path, (REAR, f"{REAR}\n{points}")).masses
         assert found is not None
         assert found.damping_ratio == pytest.approx(wish.ratio)
+
+
+@pytest.mark.parametrize(("at", "clicks"), [("rebound 4", 6.0), ("", 7.0)])
+def test_clicks_for_a_ratio_lie_between_positions_that_were_measured(tmp_path: Path, at: str, clicks: float) -> None:
+    """Rebound of 4000 N s/m at 4 (or at the setup's own 6) clicks from closed and 2000 at 8: 3000 is half-way."""
+    stiff = f'{LINEAR}\ndamper_points_at = "{at}"\nrebound = {{ clicks_from_closed = 6, of = 12 }}'
+    soft = "damper_points = [[-500, -1000], [500, 1000]]\nrebound = { clicks_from_closed = 8, of = 12 }"
+    other = f'[setups.b.rear]\n{soft}\ndamper_points_at = ""\n[setups.b.front]'
+    day = telemetry.read_ride_day(written(tmp_path, (REAR, f"{REAR}\n{stiff}"), ("[setups.b.front]", other)))
+    known = positions_of(stated_of(day, setup, "rear") for setup in day.setups.values())
+    assert clicks_for(known["rebound"], "rebound", 3000.0, 2.5) == pytest.approx(clicks)
+    assert clicks_for(known["rebound"], "rebound", 4500.0, 2.5) is None
+    assert clicks_for(known["compression"], "compression", 2000.0, 2.5) is None

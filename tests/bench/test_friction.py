@@ -36,9 +36,7 @@ def test_after_a_service_less_before_has_the_scatter_of_all_four() -> None:
     chance = np.random.default_rng(5)
     held = 0
     for _ in range(600):
-        groups = [
-            tuple(chance.normal(mean, sd, 4).tolist()) for mean, sd in ((48, 0.7), (40, 1.0), (46, 0.3), (43, 0.6))
-        ]
+        groups = [tuple(chance.normal(mean, sd, 4).tolist()) for mean, sd in TRUE_GROUPS]
         first = Settles(compressed_mm=groups[0], extended_mm=groups[1])
         other = Settles(compressed_mm=groups[2], extended_mm=groups[3])
         (change,) = friction_changes({("front", None): first}, {("front", None): other}, "after")
