@@ -287,6 +287,7 @@ def clocked(reading: Reading, rows: Rows, stamps: Stamps | None, places: dict[Co
         first_row=int(numbers[0]),
         source_rows=None if steady else as_array(numbers),
         first_stamp=None if stamps is None else stamps.first,
+        first_s=None if stamps is None else stamps.first_s,
         findings=tuple(reading.findings),
         history=tuple(reading.history),
     )

@@ -96,7 +96,8 @@ def _from_first_row(rows: Sequence[Rows], own: Sequence[Stamps], table: Table, w
         beside = np.interp(float(found.numbers[0]), as_floats(rows[first].numbers), unrolled)
         rolled_s = float(beside - np.interp(float(found.numbers[0]), as_floats(rows[first].numbers), stands))
         late_s = rolled_s if abs(start_s + rolled_s - float(beside)) <= ROLLED_WITHIN_S else 0.0
-        moved.append(replace(stamps, seconds=stamps.seconds + (start_s + late_s)))
+        seconds = stamps.seconds + (start_s + late_s)
+        moved.append(replace(stamps, seconds=seconds, first=whole.first, first_s=whole.first_s))
     return moved
 
 

@@ -93,5 +93,6 @@ def with_fraction(stamps: Stamps, fraction: Floats, unit: Unit) -> Stamps:
         resolution_s=resolution_s,
         written_s=min(written_s, SECONDS_PER[unit]),
         first=None if stamps.first is None else stamps.first + timedelta(seconds=start_s),
+        first_s=stamps.first_s + start_s,
         words=f"{stamps.words}, its fraction in {unit}",
     )

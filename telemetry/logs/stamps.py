@@ -58,6 +58,8 @@ class Stamps:
         Length of the clock's unit, for counters that roll over.
     first : datetime or None
         The first stamp where it is absolute.
+    first_s : float
+        The first stamp as it stands, s: since the clock's own zero, midnight or 1970.
     words : str
         The clock for a person.
     """
@@ -67,6 +69,7 @@ class Stamps:
     written_s: float
     unit_s: float
     first: datetime | None
+    first_s: float
     words: str
 
 
@@ -148,7 +151,8 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     values = _near_the_rest(values, SECONDS_PER[told], where, hint)
     first = _moment(float(values[0]), told)
     known = np.isfinite(values)
-    seconds = values - (float(values[int(np.argmax(known))]) if known.any() else 0.0)
+    stands = float(values[int(np.argmax(known))]) if known.any() else 0.0
+    seconds = values - stands
     seconds *= SECONDS_PER[told]
     resolution_s, written_s = decimal_resolution(values, SECONDS_PER[told])
     return Stamps(
@@ -157,6 +161,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         written_s=min(written_s, SECONDS_PER[told]),
         unit_s=SECONDS_PER[told],
         first=first,
+        first_s=stands * SECONDS_PER[told],
         words=f"clock {name or 'column'} in {told}",
     )
 
@@ -331,6 +336,7 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
         written_s=written_s,
         unit_s=resolution_s,
         first=first,
+        first_s=base * DAY_S + start,
         words="date-time stamps" if dated else "clock times",
     )
 

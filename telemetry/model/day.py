@@ -131,7 +131,10 @@ class Setup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunEntry:
-    """One run of the day. `sensors` are resolved for this run; `order` counts from 1 in the order ridden."""
+    """One run of the day. `sensors` are resolved for this run; `order` counts from 1 in the order ridden.
+
+    `same_clock` tells whether both its logs are one logger's; None where nobody says.
+    """
 
     name: str
     log: Path
@@ -152,6 +155,7 @@ class RunEntry:
     date: date | None = None
     trail_state: str | None = None
     leave_out: str | None = None
+    same_clock: bool | None = None
 
     @property
     def measured_ends(self) -> tuple[End, ...]:

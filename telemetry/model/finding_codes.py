@@ -147,6 +147,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _run("loggers_drift", "warning", "look whether one gets hot, or counts its rate instead of timing it"),
     _run("loggers_overlap", "warning", "is it the right log, and whole?", also={"error": "over 20 %"}),
     _run("loggers_joined", "note", "nothing"),
+    _run("same_clock_contradicted", "error", "name the two logs of one ride, or take same_clock out"),
     _run(
         "loggers_not_joined",
         "warning",

@@ -37,6 +37,8 @@ class Log:
         File row (from 1) of each sample; None: sample i stands in row ``first_row + i``.
     first_stamp : datetime or None
         The first row's absolute stamp.
+    first_s : float or None
+        The first row's stamp as it stands, s: since the clock's own zero, midnight or 1970; None without a clock.
     presses : mapping of marker's name to float array, shape (k,)
         When it was pressed, in `time_s`.
     own : mapping of column to Log
@@ -56,6 +58,7 @@ class Log:
     first_stamp: datetime | None
     findings: tuple[Finding, ...]
     history: tuple[Step, ...]
+    first_s: float | None = None
     presses: Mapping[str, Floats] = field(default_factory=lambda: MappingProxyType({}))
     own: Mapping[ColumnName, Log] = field(default_factory=lambda: MappingProxyType({}))
 

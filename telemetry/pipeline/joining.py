@@ -44,11 +44,12 @@ SameStamps: TypeAlias = Literal["own", "counted"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Join:
-    """How two clocks were joined, and how well."""
+    """How two clocks were joined, and how well; `within_s` of another clock line it doesn't speak against that."""
 
     line: ClockLine
     by: str
     clocks: Clocks
+    within_s: float = 0.0
 
 
 def _down(ride: Ride, end: End) -> Floats:
@@ -94,7 +95,7 @@ def _by_pushes(rides: Ends) -> Join | None:
     line = clock_line([front for front, _ in moments], [rear for _, rear in moments])
     both = len(moments) == 2 and abs(line.drift_ppm) <= MOST_DRIFT_PPM
     where = "at start and end" if len(moments) == 2 else "at one end of the run only, so the drift isn't known"
-    return Join(line=line, by=f"the three pushes {where}", clocks="near" if both else "rough")
+    return Join(line=line, by=f"the three pushes {where}", clocks="near" if both else "rough", within_s=HANDS_S)
 
 
 def _by_markers(presses: Presses) -> Join | None:
@@ -104,7 +105,7 @@ def _by_markers(presses: Presses) -> Join | None:
             line = clock_line(front.tolist(), rear.tolist())
             sure = line.worst_s <= WITHIN_S and abs(line.drift_ppm) <= MOST_DRIFT_PPM
             words = f"{front.shape[0]} presses of marker {name!r}, within {1000 * line.worst_s:.1f} ms of a line"
-            return Join(line=line, by=words, clocks="one" if sure else "rough")
+            return Join(line=line, by=words, clocks="one" if sure else "rough", within_s=WITHIN_S + line.worst_s)
     return None
 
 
@@ -127,7 +128,7 @@ def _by_shaking(rides: Ends) -> Join | None:
         return None
     offset = float(rides["front"].time_s[0]) + lag_s - float(rides["rear"].time_s[0])
     line = ClockLine(offset_s=offset, rate=1.0, worst_s=0.0)
-    return Join(line=line, by=f"how both ends shake (alike to {alike:.2f})", clocks="rough")
+    return Join(line=line, by=f"how both ends shake (alike to {alike:.2f})", clocks="rough", within_s=MOST_LAG_S)
 
 
 def _by_stamps(others: Sequence[Join], stamps: SameStamps) -> Join | None:
@@ -143,6 +144,16 @@ def _by_stamps(others: Sequence[Join], stamps: SameStamps) -> Join | None:
     return Join(line=line, by="the stamps, the same in every row of both logs", clocks="one")
 
 
+def joins_by_data(rides: Ends, presses: Presses) -> list[Join]:
+    """Return what markers, pushes and shaking, each by itself, tell of two clocks, as far as they are there."""
+    ways: tuple[Callable[[], Join | None], ...] = (
+        lambda: _by_markers(presses),
+        lambda: _by_pushes(rides),
+        lambda: _by_shaking(rides),
+    )
+    return [join for way in ways if (join := way()) is not None and abs(join.line.drift_ppm) <= NO_CLOCK_PPM]
+
+
 def find_join(rides: Ends, presses: Presses, same_stamps: SameStamps | None = None) -> Join | None:
     """Return how the rear logger's clock follows from the front's; None where nothing tells it.
 
@@ -156,12 +167,7 @@ def find_join(rides: Ends, presses: Presses, same_stamps: SameStamps | None = No
         Where both logs have as many rows, each with the same stamp: "own" where no other clock gives these, "counted"
         where they are counted evenly from zero.
     """
-    ways: tuple[Callable[[], Join | None], ...] = (
-        lambda: _by_markers(presses),
-        lambda: _by_pushes(rides),
-        lambda: _by_shaking(rides),
-    )
-    found = [join for way in ways if (join := way()) is not None and abs(join.line.drift_ppm) <= NO_CLOCK_PPM]
+    found = joins_by_data(rides, presses)
     if same_stamps is not None and (own := _by_stamps(found, same_stamps)) is not None:
         return own
     return min(found, key=lambda join: BEST_FIRST.index(join.clocks), default=None)

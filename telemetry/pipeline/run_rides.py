@@ -17,8 +17,9 @@ from telemetry.model.log import Log
 from telemetry.model.ride import Ride
 from telemetry.model.sensor import ColumnName
 
-from .joining import Join, SameStamps, drift_words, find_join, join_step, join_words, overlap_words, unmoved
+from .joining import Join, Presses, SameStamps, drift_words, find_join, join_step, join_words, overlap_words, unmoved
 from .rides import Rides, clean, log_told
+from .same_clock import stated_join
 
 FINE_STAMP_S = 0.01
 """Own choice: two loggers whose clocks tell the date and such fractions of a second don't start on the same one."""
@@ -105,7 +106,14 @@ def _together(run: RunEntry, front: Log, rear: Log, recipe: RideRecipe) -> tuple
         unclean = tuple(no_segment(run, end) for end in whole if end not in cleaned)
         unclean += tuple(found for end in cleaned if end not in apart for found in _beyond_log(cleaned[end], logs[end]))
         return _left(run, logs, recipe, next(iter(apart)), unclean) if apart else (None, unclean)
-    join = find_join(apart, {"front": front.presses, "rear": rear.presses}, _same_stamps(front, rear))
+    presses: Presses = {"front": front.presses, "rear": rear.presses}
+    if run.same_clock:
+        stated = stated_join(run, front, rear, apart, presses)
+        if isinstance(stated, Finding):
+            return None, (stated,)
+        join: Join | None = stated
+    else:
+        join = find_join(apart, presses, None if run.same_clock is False else _same_stamps(front, rear))
     dead = unmoved(apart) if join is None else None
     told = join_words(run, join, dead)
     if dead is not None:

@@ -135,6 +135,9 @@ class RunReader:
         start_s, end_s = stated(table).get("start_s"), stated(table).get("end_s")
         if start_s is not None and end_s is not None and start_s >= end_s:
             self._problems.add(f"{key}.end_s", f"{end_s:g} s", f"later than start_s, {start_s:g} s")
+        if table.same_clock is not None and isinstance(table.log, str):
+            expected = 'two logs, log = { front = "...", rear = "..." }, of which to say so'
+            self._problems.add(f"{key}.same_clock", "same_clock beside one log", expected)
         if setup is None:
             return None
         sensors: Mapping[str, Sensor] = setup.sensors
@@ -151,6 +154,7 @@ class RunReader:
             order=position,
             sensors=sensors,
             started_at=_naive(table.started_at),
+            same_clock=self._document.log.same_clock if table.same_clock is None else table.same_clock,
         )
 
     def static(self, runs: tuple[RunEntry, ...]) -> tuple[StaticEntry, ...]:

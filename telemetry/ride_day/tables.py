@@ -172,6 +172,7 @@ class LogPartTable(Table):
 class LogTable(LogPartTable):
     """``[log]``."""
 
+    same_clock: bool | None = None
     front: LogPartTable | None = None
     rear: LogPartTable | None = None
 
@@ -270,6 +271,7 @@ class RunTable(Table):
     setup: str
     name: str | None = None
     started_at: dt.datetime | None = None
+    same_clock: bool | None = None
     order: Annotated[int, within(Range(1, 10_000, whole=True))] | None = None
     sensors: dict[str, dict[str, Any]] = Field(default_factory=dict)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import telemetry
+from telemetry.errors import RideDayError
 from telemetry.model.analysis import RunAnalysis
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
@@ -114,3 +116,71 @@ def test_an_end_logged_more_slowly_is_measured_at_its_own_rate(tmp_path: Path, w
 
 def _table(rows: Rows) -> list[str]:
     return ["t_ms,A0,A1", *(",".join(row) for row in rows)]
+
+
+def in_two_files(wide: Path, folder: Path, rear: Callable[[Rows], Rows], log: str) -> Path:
+    """Return the day with a file for each end of its run, on one board's clock, counted since it was switched on."""
+    shutil.copytree(wide, folder)
+    rows = [line.split(",") for line in (folder / "run_1.csv").read_text(encoding="utf-8").splitlines()[1:]]
+    for name, column, own in (
+        ("f.csv", "A0", [row[:2] for row in rows]),
+        ("r.csv", "A1", rear([[row[0], row[2]] for row in rows])),
+    ):
+        cells = [[str(int(at) + 123_456), value] for at, value in own]
+        (folder / name).write_text("\n".join([f"t_ms,{column}", *map(",".join, cells)]) + "\n", encoding="utf-8")
+    file = folder / "ride_day.toml"
+    text = file.read_text(encoding="utf-8").replace("[log]\n", f"[log]\n{log}")
+    run = 'name = "run_1"\nlog = { front = "f.csv", rear = "r.csv" }'
+    file.write_text(text.replace('log = "run_1.csv"', run), encoding="utf-8")
+    return folder
+
+
+class TestAFileForEachSensorOfOneBoard:
+    @pytest.mark.parametrize(
+        "rear",
+        [
+            lambda rows: rows,
+            lambda rows: rows[37:],
+            lambda rows: [*([str(at), rows[0][1]] for at in range(-20, 0, 2)), *rows],
+        ],
+    )
+    def test_is_joined_by_its_stamps(
+        self, tmp_path: Path, wide: Path, single: RunAnalysis, rear: Callable[[Rows], Rows]
+    ) -> None:
+        run = measured(in_two_files(wide, tmp_path / "day", rear, "same_clock = true\n"))
+        assert_alike(run, single)
+        (told,) = [found for found in run.findings if found.code == "loggers_joined"]
+        assert "drift +0 ppm, by their stamps, of one clock as stated; nothing to do" in told.message
+
+    def test_without_the_statement_or_against_it_by_what_both_saw(self, tmp_path: Path, wide: Path) -> None:
+        for place, log in enumerate(("", "same_clock = false\n")):
+            run = measured(in_two_files(wide, tmp_path / str(place), lambda rows: rows[37:], log))
+            assert any("by the three pushes" in found.message for found in run.findings)
+
+    @pytest.mark.parametrize(
+        ("rear", "told"),
+        [
+            (lambda rows: [[str(int(at) + 90_000), value] for at, value in rows], "at the front and from 213.456 to"),
+            (
+                lambda rows: [[str(int(at) + 300), value] for at, value in rows],
+                "0.3.. s off each other by the three pushes",
+            ),
+        ],
+    )
+    def test_a_statement_that_the_logs_contradict_is_one_error(
+        self, tmp_path: Path, wide: Path, rear: Callable[[Rows], Rows], told: str
+    ) -> None:
+        folder = in_two_files(wide, tmp_path / "day", rear, "same_clock = true\n")
+        (run,) = telemetry.analyse(telemetry.read_ride_day(folder)).runs
+        (error,) = [found for found in run.findings if found.severity == "error"]
+        assert error.code == "same_clock_contradicted"
+        assert re.search(told, error.message), error.message
+        assert not run.measures
+
+    def test_of_one_log_it_says_nothing(self, wide: Path, tmp_path: Path) -> None:
+        shutil.copytree(wide, tmp_path / "day")
+        file = tmp_path / "day" / "ride_day.toml"
+        text = file.read_text(encoding="utf-8").replace('log = "run_1.csv"', 'log = "run_1.csv"\nsame_clock = true')
+        file.write_text(text, encoding="utf-8")
+        with pytest.raises(RideDayError, match=r"runs\[1\].same_clock: found same_clock beside one log"):
+            telemetry.read_ride_day(file)
