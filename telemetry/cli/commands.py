@@ -311,8 +311,8 @@ def export(ride_day: Path, *, out: Path, form: Literal["parquet", "csv"], withou
     from .tables import say
 
     day = read_ride_day(ride_day)
-    with ProgressLine(len(day.runs)) as progress:
-        done = pipeline.export(day, out, form, names=not without_names, progress=progress)
+    with ProgressLine(len(day.runs)) as progress, ProgressLine(len(day.runs), "writing") as writing:
+        done = pipeline.export(day, out, form, names=not without_names, progress=progress, writing=writing)
     for what, why in done.without.items():
         say(f"without {what}: {why}")
     say(f"wrote {out}: {len(done.files)} files; about.json says how the signals were cleaned")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from telemetry import __version__
+from telemetry import __version__, memory
 from telemetry.columnar import Form, write_frame
 from telemetry.files import whole_folder, write_text
 from telemetry.model.analysis import Analysis, Comparison
@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 SIGNALS = "signals"
 ABOUT = "about.json"
-LONGEST_STEM = 80
+LONGEST_STEM = 60
+BYTES_A_ROW = 160
+"""Seen: 77 a row while eight signals are written; a run may have twice as many."""
 NO_VERDICTS = "fewer than two setups have a usable run"
 
 
@@ -132,7 +134,13 @@ def _without(done: Study, comparison: Comparison | None) -> dict[str, str]:
 
 
 def export(
-    day: RideDay, folder: Path, form: Form = "parquet", *, names: bool = True, progress: Progress | None = None
+    day: RideDay,
+    folder: Path,
+    form: Form = "parquet",
+    *,
+    names: bool = True,
+    progress: Progress | None = None,
+    writing: Progress | None = None,
 ) -> Exported:
     """Write a day's answers and cleaned signals into a folder: all of them, or nothing.
 
@@ -144,8 +152,8 @@ def export(
     form : {"parquet", "csv"}
     names : bool
         False leaves out rider, customer and shop, and what was noted of the runs: it may name them.
-    progress : callable, optional
-        Told each run's name before it is studied.
+    progress, writing : callable, optional
+        Told each run's name before it is studied, and before its signals are written.
 
     Returns
     -------
@@ -156,7 +164,7 @@ def export(
     CallError
         If the folder can't take them, or no run can be used.
     LogError
-        If none of the day's logs can be read.
+        If none of the day's logs can be read, or there is no room for one.
     """
     with whole_folder(folder) as place:
         done = study(day, progress)
@@ -165,27 +173,36 @@ def export(
         about, without = _about(day), _without(done, comparison)
         conditioning = dict(analysis.conditioning if comparison is None else comparison.conditioning)
         of_all = about | {"conditioning": {key: told for key, told in conditioning.items() if key != "runs"}}
-        files = [write_frame(place, name, frame, of_all, form) for name, frame in _tables(analysis, comparison)]
-        signals = dict(_write_signals(done, place / SIGNALS, about, form))
-        files += signals.values()
-        found = tuple(path.relative_to(place).as_posix() for path in files)
-        runs = [
-            {"run": run.name, "setup": run.setup, "signals": f"{SIGNALS}/{path.name}" if path else None}
-            for run, path in ((run.entry, signals.get(run.entry.name)) for run in done.runs)
-        ]
-        whole = (
-            about
-            | {"conditioning": conditioning, "runs": runs, "without": without, "files": found}
-            | (_whose(day) if names else {})
+        tables = dict(_tables(analysis, comparison))
+        files = [write_frame(place, name, frame, of_all, form) for name, frame in tables.items()]
+        signals = dict(_write_signals(done, place / SIGNALS, about, form, writing))
+        found = tuple(path.relative_to(place).as_posix() for path in (*files, *signals.values()))
+        told = about | {
+            "files": found,
+            "runs": [_of_run(run.entry, signals.get(run.entry.name)) for run in done.runs],
+            "without": without,
+            "no_hits": tables["hits"].attrs["absent"],
+            "conditioning": conditioning,
+        }
+        write_text(
+            place / ABOUT, json.dumps(told | (_whose(day) if names else {}), ensure_ascii=False, indent=1) + "\n"
         )
-        write_text(place / ABOUT, json.dumps(whole, ensure_ascii=False, indent=1) + "\n")
     return Exported(files=(*found, ABOUT), without=without, analysis=analysis)
 
 
-def _write_signals(done: Study, folder: Path, about: Mapping[str, object], form: Form) -> Iterator[tuple[str, Path]]:
+def _of_run(entry: RunEntry, signals: Path | None) -> dict[str, object]:
+    file = None if signals is None else f"{SIGNALS}/{signals.name}"
+    return {"run": entry.name, "setup": entry.setup, "order": entry.order, "signals": file}
+
+
+def _write_signals(
+    done: Study, folder: Path, about: Mapping[str, object], form: Form, writing: Progress | None
+) -> Iterator[tuple[str, Path]]:
     """Write the signals of every run that can be measured; yield its name and file."""
     folder.mkdir()
-    for run in done.runs:
-        if run.motion is not None:
-            own = {"run": run.entry.name, "setup": run.entry.setup, "history": [step.to_dict() for step in run.history]}
-            yield run.entry.name, write_frame(folder, _file_name(run.entry), signals_of(run), {**about, **own}, form)
+    for run in (run for run in done.runs if run.motion is not None):
+        if writing is not None:
+            writing(run.entry.name)
+        memory.check_day(str(done.day.path), BYTES_A_ROW * run.moved.ride.time_s.shape[0])
+        own = {"run": run.entry.name, "setup": run.entry.setup, "history": [step.to_dict() for step in run.history]}
+        yield run.entry.name, write_frame(folder, _file_name(run.entry), signals_of(run), {**about, **own}, form)

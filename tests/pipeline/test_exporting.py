@@ -141,8 +141,9 @@ def test_the_file_beside_tells_all_that_is_known(out: Path, answers: tuple[Analy
     for form in ("parquet", "csv"):
         told = json.loads((out / form / "about.json").read_text(encoding="utf-8"))
         assert told["conditioning"] == json.loads(json.dumps(dict(answers[1].conditioning)))
-        assert told["runs"][2] == {"run": "+3", "setup": "b", "signals": f"signals/03__3.{form}"}
+        assert told["runs"][2] == {"run": "+3", "setup": "b", "order": 3, "signals": f"signals/03__3.{form}"}
         assert told["runs"][4]["signals"] is None
+        assert list(told["no_hits"]) == ["run_5"]
         assert sorted(told["files"]) == sorted(
             path.relative_to(out / form).as_posix() for path in (out / form).rglob(f"*.{form}")
         )
@@ -150,7 +151,16 @@ def test_the_file_beside_tells_all_that_is_known(out: Path, answers: tuple[Analy
 
 
 def test_names_are_left_out_where_asked(folder: Path, tmp_path: Path) -> None:
-    done = export(telemetry.read_ride_day(folder), tmp_path / "out", "csv", names=False)
+    studied, written = list[str](), list[str]()
+    done = export(
+        telemetry.read_ride_day(folder),
+        tmp_path / "out",
+        "csv",
+        names=False,
+        progress=studied.append,
+        writing=written.append,
+    )
+    assert (studied, written) == (["run_1", "run_2", "+3", "run_4", "run_5"], ["run_1", "run_2", "+3", "run_4"])
     for name in done.files:
         text = (tmp_path / "out" / name).read_text(encoding="utf-8")
         assert not any(own in text for own in ("Cy Dell", "Ada", "Bench Nine"))
