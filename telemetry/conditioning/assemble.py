@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from telemetry.model.arrays import read_only
-from telemetry.model.finding import End, Finding, Step
+from telemetry.model.finding import End, Finding, Step, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.ride import CleanedEnd, Clocks, GroundSpeed, Ride
 
@@ -74,7 +74,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
     if not log.segments:
         raise ValueError("no gap-free stretch of 0.25 s and 16 rows")
     clock = EvenClock(log)
-    done = tuple(_end(item, log, clock, recipe.cutoff_hz) for item in recipe.ends)
+    done = tuple(_end(item, log, clock, recipe.cutoff_hz) for item in recipe.ends if not _is_lost(item, log))
     speed = None
     if recipe.ground is not None:
         speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
@@ -100,6 +100,12 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         inertial=MappingProxyType(signals),
     )
     return ride, done
+
+
+def _is_lost(recipe: EndRecipe, log: Log) -> bool:
+    """Tell whether an end was logged at a clock of its own, and that log is in error."""
+    own = log.own.get(recipe.sensor.column)
+    return own is not None and bool(errors_by_end(own.findings))
 
 
 def _end(recipe: EndRecipe, log: Log, clock: EvenClock, cutoff_hz: float) -> CleanedEnd:

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.signal import correlate, correlation_lags
 
 from telemetry.model.arrays import Floats, read_only
+from telemetry.model.finding import errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.peaks import peak_shift
 from telemetry.model.sensor import ColumnName
@@ -151,16 +152,24 @@ def _same_rows(here: Log, there: Log) -> bool:
 def on_one_clock(logs: Sequence[Log]) -> Log:
     """Return one log of sensors that share a clock and have rows of their own, on the first clock that is no slower.
 
+    What a sensor lacks is a gap of all, but where its log is in error: then it is none of the others'.
+
     Parameters
     ----------
     logs : sequence of Log
         One or more, each of whole rows, seconds after one moment.
     """
-    highest_hz = max(log.rate_hz for log in logs)
-    whole = fastest = next(log for log in logs if log.rate_hz >= AS_FAST_SHARE * highest_hz)
+    right = [log for log in logs if not errors_by_end(log.findings)] or logs
+    highest_hz = max(log.rate_hz for log in right)
+    whole = fastest = next(log for log in right if log.rate_hz >= AS_FAST_SHARE * highest_hz)
     for log in logs:
         if log is not fastest:
-            whole = joined_log(whole, log, SAME, {column: column for column in log.columns})
+            joined = joined_log(whole, log, SAME, {column: column for column in log.columns})
+            whole = (
+                joined
+                if any(log is own for own in right)
+                else replace(joined, segments=whole.segments, gap_s=whole.gap_s)
+            )
     return replace(whole, presses=logs[0].presses)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeAlias
 
@@ -13,7 +13,7 @@ from telemetry.conditioning import GroundSensor, on_one_clock
 from telemetry.errors import LogError
 from telemetry.logs import bytes_to_keep, bytes_to_measure, read_logs
 from telemetry.model.day import LogOptions, RideDay, RunEntry, StaticEntry
-from telemetry.model.finding import ENDS, End, Finding
+from telemetry.model.finding import ENDS, End, Finding, errors_by_end
 from telemetry.model.log import Log
 from telemetry.model.sensor import (
     ColumnName,
@@ -64,6 +64,8 @@ class Logger:
     columns: tuple[ColumnName, ...]
     markers: tuple[MarkerSensor, ...] = ()
     one_of_two: bool = False
+    ends: tuple[tuple[ColumnName, End], ...] = ()
+    """Of the columns of sensors at an end, which."""
 
 
 def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
@@ -75,12 +77,13 @@ def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
     if isinstance(entry, StaticEntry):
         wanted += inertial_sensors(entry.sensors) if entry.kind in AT_REST else ()
         own = {"front": day.front_log, "rear": day.rear_log}[entry.end] if entry.end is not None else None
-        return (Logger(path=entry.log, options=own or day.log, columns=_columns(wanted)),)
+        return (Logger(path=entry.log, options=own or day.log, columns=_columns(wanted), ends=_ends(wanted)),)
     ground = ground_sensor(entry.sensors)
     wanted += [*inertial_sensors(entry.sensors), *(() if ground is None else (ground,))]
     markers = tuple(sensor for sensor in entry.sensors.values() if isinstance(sensor, MarkerSensor))
     if entry.rear_log is None:
-        return (Logger(path=entry.log, options=day.log, columns=_columns(wanted), markers=markers),)
+        columns, ends = _columns(wanted), _ends(wanted)
+        return (Logger(path=entry.log, options=day.log, columns=columns, markers=markers, ends=ends),)
     files = {"front": (entry.log, day.front_log), "rear": (entry.rear_log, day.rear_log)}
     return tuple(
         Logger(
@@ -98,6 +101,19 @@ def loggers_of(day: RideDay, entry: Entry) -> tuple[Logger, ...]:
 
 def _columns(sensors: list[Sensor]) -> tuple[ColumnName, ...]:
     return tuple(dict.fromkeys(column for sensor in sensors for column in columns_of(sensor)))
+
+
+def _ends(sensors: list[Sensor]) -> tuple[tuple[ColumnName, End], ...]:
+    at_ends = (sensor for sensor in sensors if isinstance(sensor, AT_AN_END))
+    return tuple((column, sensor.end) for sensor in at_ends for column in columns_of(sensor))
+
+
+def _of_its_end(log: Log, ends: Mapping[ColumnName, End]) -> Log:
+    """Return the log of a sensor with rows of its own: an error in them is its end's alone."""
+    own = {ends.get(column) for column in log.columns}
+    if len(own) > 1 or not errors_by_end(log.findings):
+        return log
+    return replace(log, findings=tuple(replace(finding, end=next(iter(own))) for finding in log.findings))
 
 
 def unread(entry: Entry, why_not: LogError, end: End | None = None) -> Finding:
@@ -160,7 +176,9 @@ class DayLogs:
                 markers=logger.markers,
                 one_of_two=logger.one_of_two,
             )
-            self._read[logger] = on_one_clock(logs)
+            ends = dict(logger.ends)
+            apart = len(logs) > 1
+            self._read[logger] = on_one_clock([_of_its_end(log, ends) for log in logs] if apart else logs)
         return self._read[logger]
 
     def require_room(self, entry: Entry) -> None:

@@ -46,7 +46,11 @@ def clean(log: Log, recipe: RideRecipe, *, ridden: bool = True) -> Ride | None:
 def _told(log: Log, ride: Ride, ends: Sequence[CleanedEnd]) -> tuple[Finding, ...]:
     """Return what is told of a log and its readings between the ride's start and end."""
     of_log = log_told(log, ride)
-    return (*of_log, *trust.slow_rate(ride), *(found for end in ends for found in trust.reading_findings(ride, end)))
+    return (
+        *of_log,
+        *trust.slow_rate(ride, ends),
+        *(found for end in ends for found in trust.reading_findings(ride, end)),
+    )
 
 
 def log_told(log: Log, ride: Ride) -> tuple[Finding, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.arrays import Ints
-from telemetry.model.finding import Finding
+from telemetry.model.finding import End, Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.model.ride import CleanedEnd, Ride
 from telemetry.model.stretches import samples_within, segments_within
@@ -32,19 +33,27 @@ def is_slow(rate_hz: float) -> bool:
     return rate_hz < SLOW_RATE_HZ * 0.995
 
 
-def slow_rate(ride: Ride) -> tuple[Finding, ...]:
-    """Return what a run or recording is told that was logged slowly."""
-    if not is_slow(ride.rate_hz):
-        return ()
+def slow_rate(ride: Ride, ends: Sequence[CleanedEnd] = ()) -> tuple[Finding, ...]:
+    """Return what a run or recording is told that was logged slowly; of ends at a rate of their own, each by itself."""
+    if is_slow(ride.rate_hz):
+        return (_slow(ride.name, ride.rate_hz, None, travel=bool(ride.ends)),)
+    return tuple(
+        _slow(f"{ride.name}, {end.signal.end}", end.rate_hz, end.signal.end, travel=True)
+        for end in ends
+        if is_slow(end.rate_hz)
+    )
+
+
+def _slow(name: str, rate_hz: float, end: End | None, *, travel: bool) -> Finding:
     seen = "fast shaking isn't seen, hard knocks read low"
-    if ride.ends:
-        deep = ride.rate_hz < DEEP_RATE_HZ * 0.995
+    if travel:
+        deep = rate_hz < DEEP_RATE_HZ * 0.995
         lost = (
             "deepest points and bottom-outs can't, for some fall between rows" if deep else "what one row shows can't"
         )
         seen = f"sag and how travel is spread can be trusted, {lost}, and speeds read low"
-    message = f"{ride.name}: {ride.rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); {seen}: log faster"
-    return (Finding(code="slow_rate", message=message),)
+    message = f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); {seen}: log faster"
+    return Finding(code="slow_rate", message=message, end=end)
 
 
 def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:

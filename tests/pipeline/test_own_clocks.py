@@ -110,8 +110,28 @@ def test_an_end_logged_more_slowly_is_measured_at_its_own_rate(tmp_path: Path, w
         assert most is not None
         assert least is not None
         assert least < (run.value(name, "rear") or 0.0) < most, name
+    assert [found.end for found in run.findings if found.code == "slow_rate"] == ["rear"]
     (step,) = [step for step in run.history if step.stage == "low-pass" and step.end == "rear"]
     assert step.parameters["cutoff_hz"] == pytest.approx(40, rel=1e-3)
+
+
+def test_an_end_whose_sensor_is_lost_for_long_is_the_only_one_left_out(
+    tmp_path: Path, wide: Path, single: RunAnalysis
+) -> None:
+    def lost(rows: Rows) -> list[str]:
+        middle = range(len(rows) // 3, 2 * len(rows) // 3 if len(rows) > 5000 else 0)
+        pairs = (
+            f"{at},fork,{fork}" + f"\n{at},shock,{shock}" * (n not in middle)
+            for n, (at, fork, shock) in enumerate(rows)
+        )
+        return ["t_ms,sensor,reading", *pairs]
+
+    run = measured(rewritten(wide, tmp_path / "day", lost, WORDS))
+    assert_alike(run, single, "front")
+    (error,) = [found for found in run.findings if found.severity == "error"]
+    assert (error.code, error.end) == ("gap", "rear")
+    assert run.value("dynamic_sag", "rear") is None
+    assert not {"hardly_moves", "stuck"} & {found.code for found in run.findings}
 
 
 def _table(rows: Rows) -> list[str]:
