@@ -83,7 +83,7 @@ def setup_styles(names: Sequence[str], labels: Mapping[str, str]) -> dict[str, S
     if len(names) > MOST_SETUPS:
         found = f"{len(names)} setups ({', '.join(names)})"
         raise CallError(
-            "report", found, f"at most {MOST_SETUPS} in one figure", "name fewer in [comparison] candidates"
+            "figures", found, f"at most {MOST_SETUPS} in one figure", "name fewer in [comparison] candidates"
         )
     return {
         name: SetupStyle(

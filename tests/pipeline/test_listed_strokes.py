@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -131,6 +133,13 @@ def test_a_run_that_cant_be_measured_says_why(day: telemetry.RideDay) -> None:
         ride.hits()
     with pytest.raises(ValueError, match="run_4 isn't a ride of a ride day's"):
         replace(ride, strokes=None).returns()
+
+
+def test_the_handbook_says_what_each_column_is(analysis: Analysis) -> None:
+    text = (Path(__file__).parents[2] / "docs" / "export.md").read_text(encoding="utf-8")
+    section = text.partition("## Hits and returns")[2].partition("\n## ")[0]
+    told = [name for row in re.findall(r"^\| (`.*?) \|", section, re.MULTILINE) for name in re.findall(r"`(\w+)`", row)]
+    assert told == list(analysis.hits().columns)[2:]  # after run and setup
 
 
 def test_a_day_without_any_hit_gives_the_same_columns(day: telemetry.RideDay, analysis: Analysis) -> None:
