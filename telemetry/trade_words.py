@@ -93,7 +93,17 @@ OTHER_UNITS = vocabulary(
 ANGLE = vocabulary("angle deg rad degrees winkel angolo angulo hoek kat uhel")
 OF_A_LINK = vocabulary("link linkage rocker shock swingarm travel pot sensor wippe schwinge")
 """An angle may be travel where it is a link's, or nothing says whose: of a fork or a hand it is steering."""
-LENGTHS_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4, "inches": 25.4}
+LENGTHS_MM = {
+    "um": 0.001,
+    "µm": 0.001,
+    "μm": 0.001,
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "inch": 25.4,
+    "inches": 25.4,
+}
 PERCENT = ("%", "pct", "percent", "prozent", "procent", "porcento")
 LETTERS: tuple[tuple[str, str], ...] = (
     ("f", "r"),

@@ -25,13 +25,18 @@ _JOINED = (
 )
 """Of acceleration and of rotation: words in names; and two that make one of rotation. From memory."""
 UNITS = {
-    "a": {"g": "g", "mg": "milli-g", "millig": "milli-g"}
+    "a": {"g": "g", "mg": "milli-g", "millig": "milli-g", "gal": "cm/s2"}
+    | dict.fromkeys(("cm/s2", "cm/s^2", "cm/s²", "cms2"), "cm/s2")
+    | dict.fromkeys(("mm/s2", "mm/s^2", "mm/s²", "mms2"), "mm/s2")
+    | dict.fromkeys(("ft/s2", "ft/s^2", "ft/s²", "fts2"), "ft/s2")
     | dict.fromkeys(("m/s2", "m/s^2", "m/s²", "ms2", "mps2", "ms-2", "m s-2", "m/s/s"), "m/s2"),
     "g": dict.fromkeys(("dps", "deg/s", "degs", "°/s", "deg s-1", "degpersec"), "deg/s")
     | dict.fromkeys(("rad/s", "rads", "rad s-1", "radpersec"), "rad/s")
     | dict.fromkeys(("mdps", "mdeg/s"), "mdeg/s"),
 }
-"""Of acceleration and of rotation: what stands in names for the units a ride day knows."""
+"""Of acceleration and of rotation: what stands in names for units."""
+COUNTS = ("raw", "count", "counts", "cnt", "lsb", "adc", "digit", "digits")
+_AXIS_IN_BRACKETS = re.compile(r"[(\[{]\s*([xyz])\s*[)\]}]", re.IGNORECASE)
 
 _WORDS = {"a": ACCELERATION, "g": ROTATION}
 _ONE_WORD = re.compile(rf"({'|'.join(sorted(ACCELERATION | ROTATION, key=len, reverse=True))})([xyz])(\d*)")
@@ -66,6 +71,7 @@ def axis_of(name: str, unit: str = "") -> Axis | None:
     >>> axis_of("mag_x") is axis_of("speed") is None
     True
     """
+    name = _AXIS_IN_BRACKETS.sub(r" \1 ", name)
     words = _joined(plain_words(name))
     for what, axis, place, taken in _places(words):
         after = words[place + taken :]
@@ -117,8 +123,11 @@ def axis_triples(names: tuple[str, ...]) -> tuple[tuple[int, int, int], ...]:
 
 
 def _unit(what: str, stated: Sequence[str], after: Sequence[str]) -> tuple[str | None, int]:
-    """Return the unit that brackets, a row of units or the next words tell, and how many of these words it takes."""
-    known = UNITS[what]
+    """Return the unit that brackets, a row of units or the next words tell, and how many of these words it takes.
+
+    One that isn't known is returned as it stands.
+    """
+    known = UNITS[what] | dict.fromkeys(COUNTS, "counts")
     for text in stated:
         if text.strip().lower() in known:
             return known[text.strip().lower()], 0
@@ -126,7 +135,7 @@ def _unit(what: str, stated: Sequence[str], after: Sequence[str]) -> tuple[str |
         told = known.get("".join(after[:count]))
         if told is not None and len(after) >= count:
             return told, count
-    return None, 0
+    return next((text.strip() for text in stated if any(sign in text for sign in "/^²")), None), 0
 
 
 def inertial_sketches(
@@ -177,7 +186,7 @@ def _bare_axes(
             continue
         stated = [(*BRACKETED.findall(names[at]), units[at] if at < len(units) else "") for at in places]
         axes = {f"a{axis}": (at, _unit("a", own, ())[0]) for axis, at, own in zip("xyz", places, stated, strict=True)}
-        told = all(unit is not None for _, unit in axes.values())
+        told = all(unit in UNITS["a"].values() for _, unit in axes.values())
         length = _length(axes, numbers, "a")
         by_size = any(low <= length <= high for low, high in GRAVITY.values()) and not _in_steps(axes, numbers, "a")
         if told or by_size:

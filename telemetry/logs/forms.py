@@ -140,8 +140,10 @@ def _object(line: str) -> Mapping[str, str] | None:
 
 
 def _array(line: str) -> Mapping[str, str] | None:
-    """Return what a line's JSON array holds by its numbers from 1, None where it is none."""
+    """Return what a JSON array, or numbers in parentheses, hold by their places from 1; None of any other line."""
     text = line.strip(_AROUND_OBJECT)
+    if text.startswith("(") and text.endswith(")"):
+        text = f"[{text[1:-1]}]"
     if not (text.startswith("[") and text.endswith("]") and text.count("[") == 1 and "{" not in text):
         return None
     try:

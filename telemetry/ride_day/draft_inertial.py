@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from telemetry.errors import clean_text
 from telemetry.model.log import GRAVITY, InertialSketch
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 FRONT = re.compile("front|fork|bars?|handlebar|crown|stem|steerer|head|headtube|triple|lowers?")
 REAR = re.compile("rear|back|shock|swingarm|seat|saddle|seatpost|seatstay|chainstay")
@@ -19,6 +21,14 @@ LINEAR = frozenset({"lin", "linear", "user"})
 LEAST_COUNTS = 1250.0
 LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0
 """Own choices: 20 rad/s are over three turns a second; sensors for bikes end at 4000 deg/s or before."""
+
+COUNTS_PER_G = {
+    "cm/s2": 100 * STANDARD_GRAVITY_M_S2,
+    "mm/s2": 1000 * STANDARD_GRAVITY_M_S2,
+    "ft/s2": STANDARD_GRAVITY_M_S2 / 0.3048,
+}
+COUNTS_PER_DEG_S = {"mdeg/s": 1000.0}
+"""Units that a ride day doesn't know are counts of which so many are 1 g, or 1 degree a second."""
 
 PLACED = """\
 # ahead_of_axle_mm = <mm>                   # from its end's axle, the rider aboard, forward positive; with the next
@@ -36,16 +46,16 @@ ASK_ON = f"""\
 # on = <{ON}>
 """
 ASK_ACCELERATION = f"""\
-# TO DO the unit: at rest the three together read 1 g, 9.8 m/s2 or 1000 milli-g; in these logs {{size:.4g}}.
+# TO DO the unit{{named}}: at rest the three together read 1 g, 9.8 m/s2 or 1000 milli-g; in these logs {{size:.4g}}.
 # acceleration_unit = <{UNITS}>
 """
 NO_GRAVITY = """\
 # TO DO other columns, or the logger set otherwise: the three together read {size:.2g} on average, so gravity isn't in
 # them; it is taken out of what is called linear acceleration. Up can't be told without it: log what the sensor reads.
 """
-MILLI_DEG_S = """\
-rotation_unit = "counts"                  # thousandths of deg/s by its columns' names; check it
-counts_per_deg_s = 1000
+IN_COUNTS = """\
+{key} = "counts"                  # {named} by its columns' names: so many of them are 1 {unit}; check it
+{per} = {count:g}
 """
 ASK_MILLI_G = """\
 # TO DO the unit: whole numbers of about {size:.4g} at rest may be thousandths of g, or a converter's counts (some write
@@ -53,12 +63,12 @@ ASK_MILLI_G = """\
 # acceleration_unit = <"milli-g" or "counts">
 """
 ASK_COUNTS = """\
-acceleration_unit = "counts"              # by its size; check it
+acceleration_unit = "counts"              # by its {told}; check it
 # TO DO how many counts are 1 g: the data sheet tells it for the range in use, and at rest the three together read it.
 # counts_per_g = <near {size:.0f}>
 """
 ASK_ROTATION = """\
-# TO DO the unit of rotation, by the logger's handbook: these logs read up to {size:.4g}.
+# TO DO the unit of rotation{named}, by the logger's handbook: these logs read up to {size:.4g}.
 # rotation_unit = <"deg/s", "rad/s" or "counts">
 """
 ASK_ROTATION_COUNTS = """\
@@ -128,22 +138,39 @@ def _one_of(words: Sequence[str], known: Mapping[str, re.Pattern[str]]) -> str |
 
 
 def _units(sketch: InertialSketch) -> str:
-    acceleration, size = sketch.acceleration_unit, sketch.acceleration
-    told = "by its columns' names; check it"
+    unit, text = _acceleration(sketch)
+    return text + (_rotation(sketch, unit) if "gx" in sketch.columns else "")
+
+
+def _acceleration(sketch: InertialSketch) -> tuple[str | None, str]:
+    """Return the unit of acceleration, None where it is asked for, and what the draft says of it."""
+    named, size = sketch.acceleration_unit, sketch.acceleration
     if _without_gravity(sketch):
-        return NO_GRAVITY.format(size=size)
-    if acceleration is None and sketch.in_steps and _within("milli-g", size):
-        return ASK_MILLI_G.format(size=size) + (_rotation(sketch, None) if "gx" in sketch.columns else "")
+        return None, NO_GRAVITY.format(size=size)
+    if named is not None:
+        return _named_acceleration(named, size)
+    if sketch.in_steps and _within("milli-g", size):
+        return None, ASK_MILLI_G.format(size=size)
     by_size = next((unit for unit in GRAVITY if _within(unit, size)), None)
-    if acceleration is None and by_size is not None:
-        acceleration, told = by_size, f"by its size: the three together read {size:.4g} on average; check it"
-    if acceleration is not None:
-        text = f'acceleration_unit = "{acceleration}"  # {told}\n'
-    elif size > LEAST_COUNTS:
-        acceleration, text = "counts", ASK_COUNTS.format(size=size)
-    else:
-        text = ASK_ACCELERATION.format(size=size)
-    return text + (_rotation(sketch, acceleration) if "gx" in sketch.columns else "")
+    if by_size is not None:
+        told = f"by its size: the three together read {size:.4g} on average; check it"
+        return by_size, f'acceleration_unit = "{by_size}"  # {told}\n'
+    if size > LEAST_COUNTS:
+        return "counts", ASK_COUNTS.format(size=size, told="size")
+    return None, ASK_ACCELERATION.format(size=size, named="")
+
+
+def _named_acceleration(named: str, size: float) -> tuple[str | None, str]:
+    if named in GRAVITY:
+        return named, f'acceleration_unit = "{named}"  # by its columns\' names; check it\n'
+    if named == "counts":
+        return named, ASK_COUNTS.format(size=size, told="columns' names")
+    if named in COUNTS_PER_G:
+        count = COUNTS_PER_G[named]
+        return "counts", IN_COUNTS.format(
+            key="acceleration_unit", named=named, unit="g", per="counts_per_g", count=count
+        )
+    return None, ASK_ACCELERATION.format(size=size, named=f", {clean_text(named)} by its columns' names")
 
 
 def _without_gravity(sketch: InertialSketch) -> bool:
@@ -158,15 +185,22 @@ def _within(unit: str, size: float) -> bool:
 
 def _rotation(sketch: InertialSketch, acceleration: str | None) -> str:
     size, named = sketch.rotation, sketch.rotation_unit
-    if named is not None:
-        told = f'rotation_unit = "{named}"  # by its columns\' names; check it\n'
-        return MILLI_DEG_S if named == "mdeg/s" else told
-    if acceleration == "counts" and sketch.rotation_in_steps:
+    if named is not None and named != "counts":
+        return _named_rotation(named, size)
+    if named == "counts" or (acceleration == "counts" and sketch.rotation_in_steps):
         return ASK_ROTATION_COUNTS
-    if sketch.in_steps and sketch.rotation_in_steps:
-        return ASK_ROTATION.format(size=size)
-    if LEAST_DEG_S <= size <= MOST_DEG_S:
-        return f'rotation_unit = "deg/s"  # by its size: up to {size:.4g}; check it\n'
-    if acceleration == "m/s2" and size < LEAST_DEG_S:
-        return f'rotation_unit = "rad/s"  # as m/s2 goes with rad/s, and by its size: up to {size:.4g}; check it\n'
-    return ASK_ROTATION.format(size=size)
+    if not (sketch.in_steps and sketch.rotation_in_steps):
+        if LEAST_DEG_S <= size <= MOST_DEG_S:
+            return f'rotation_unit = "deg/s"  # by its size: up to {size:.4g}; check it\n'
+        if acceleration == "m/s2" and size < LEAST_DEG_S:
+            return f'rotation_unit = "rad/s"  # as m/s2 goes with rad/s, and by its size: up to {size:.4g}; check it\n'
+    return ASK_ROTATION.format(size=size, named="")
+
+
+def _named_rotation(named: str, size: float) -> str:
+    if named in COUNTS_PER_DEG_S:
+        count = COUNTS_PER_DEG_S[named]
+        return IN_COUNTS.format(key="rotation_unit", named=named, unit="deg/s", per="counts_per_deg_s", count=count)
+    if named in ("deg/s", "rad/s"):
+        return f'rotation_unit = "{named}"  # by its columns\' names; check it\n'
+    return ASK_ROTATION.format(size=size, named=f", {clean_text(named)} by its columns' names")

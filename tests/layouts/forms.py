@@ -58,6 +58,12 @@ FORMS = (
         ending=".log",
     ),
     Layout(
+        name="numbers in parentheses",
+        line=lambda _, cells: f"({', '.join(cells)})",
+        ending=".txt",
+        said="Columns are named by number. Which end is which is asked.",
+    ),
+    Layout(
         name="objects within an object of JSON",
         line=lambda _, cells: f'{{"t_ms": {cells[0]}, "pots": {{"fork": {cells[1]}, "shock": {cells[2]}}}}}',
         ending=".log",

@@ -83,6 +83,13 @@ INERTIAL = (
         sensors=WHERE,
         said="Read as acceleration where the three together read gravity, or say its unit.",
     ),
+    Layout(name="the axis in brackets", columns=sensor("accel(*)", "gyro(*)", G, DEG_S), sensors=WHERE),
+    Layout(
+        name="cm/s²",
+        columns=sensor("Acc * (cm/s²)", "Angular rate * (deg/s)", 100 * M_S2, DEG_S),
+        sensors=WHERE,
+        said="The draft states counts, 980.665 a g.",
+    ),
     Layout(
         name="thousandths of g and of a degree a second",
         columns=sensor("acc_*_mg", "gyro_*_mdps", MILLI_G, 1000 * DEG_S),

@@ -14,7 +14,7 @@ import numpy as np
 from telemetry.model.arrays import Floats
 
 LAP = Path(__file__).parents[2] / "sample_runs" / "lighter_damper_oil" / "run_1.csv.gz"
-FIRST_ROW, ROWS, EVERY = 7000, 6100, 2
+FIRST_ROW, ROWS, EVERY = 7000, 3100, 2
 RATE_HZ = 250
 STARTED = dt.datetime(2026, 5, 16, 9, 12, 0)
 FORK, SHOCK = ((200, 0.0), (2325, 170.0)), ((230, 0.0), (3355, 62.5))

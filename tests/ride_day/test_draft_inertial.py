@@ -123,6 +123,23 @@ def test_a_hard_ride_is_measured_by_its_mean(tmp_path: Path) -> None:
     assert sensors_of(text)["frame"]["acceleration_unit"] == "g"
 
 
+@pytest.mark.parametrize(
+    ("unit", "up", "per_g"), [("cm/s2", 980.5, 980.665), ("mm/s^2", 9806.5, 9806.65), ("ft/s2", 32.2, 32.174)]
+)
+def test_units_a_ride_day_does_not_know_are_counts(tmp_path: Path, unit: str, up: float, per_g: float) -> None:
+    columns = {f"acc({axis}) [{unit}]": up if axis == "z" else 0.0 for axis in "xyz"}
+    (sensor,) = sensors_of(drafted(log_of(tmp_path, columns))).values()
+    assert (sensor["acceleration_unit"], sensor["counts_per_g"]) == ("counts", pytest.approx(per_g, rel=1e-4))
+
+
+def test_an_unknown_unit_is_asked_for_whatever_its_size(tmp_path: Path) -> None:
+    columns = {f"acc_{axis} (dm/s2)": 98.1 if axis == "z" else 0.0 for axis in "xyz"}
+    gyro = {f"gyro_{axis} (turns/s)": 30.5 for axis in "xyz"}
+    text = drafted(log_of(tmp_path, columns | gyro))
+    assert "TO DO the unit, dm/s2 by its columns' names" in text
+    assert "TO DO the unit of rotation, turns/s by its columns' names" in text
+
+
 @pytest.mark.parametrize("up", [810.0, 1000.0, 1024.0])
 def test_whole_numbers_about_a_thousand_may_be_counts_and_are_asked_for(tmp_path: Path, up: float) -> None:
     """A converter of 1024 counts a g reads 2.4 % beyond milli-g, and its rotation is in counts too."""
