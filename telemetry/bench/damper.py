@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from telemetry.model.setup_keys import SPECS
 
 from .masses import vertical_rate_n_m
 from .parts import MM, EndSprings
-from .stated import Stated
+from .stated import PartError, Stated
 
 RATIO_AT_M_S = 0.2
 """Speed of the wheel, each way, over which the damping ratio is taken: a bounce of some 15 mm. Own choice."""
@@ -29,10 +30,21 @@ KNEES = ("knee_compression_mm_s", "knee_rebound_mm_s")
 
 
 def measured_damper(stated: Stated) -> MeasuredDamper | None:
-    """Return the damper as measured; None without points, or without one either way."""
+    """Return the damper as measured; None without points, or without one either way.
+
+    Raises
+    ------
+    PartError
+        If its forces drive it.
+    """
     points = stated.points()
     if points is None or not points[0][0] < 0 < points[-1][0]:
         return None
+    against = next((point for point in (points[0], points[-1]) if point[0] * point[1] <= 0), None)
+    if against is not None:
+        found = f"{against[1]:g} N at {against[0]:g} mm/s"
+        expected = "forces of their speed's sign: compression positive, rebound negative"
+        raise PartError(stated.end, "damper_points", found, expected)
     return MeasuredDamper(tuple((speed * MM, force) for speed, force in points))
 
 
@@ -137,12 +149,18 @@ def stands(position: AdjusterPosition) -> str:
     return "near open: little left to open" if position.from_closed >= position.of - near else "mid-range"
 
 
-def lacking_damper(stated: Stated) -> Lacking | None:
-    """Return why a damper's forces aren't known, and what would give them."""
+def lacking_damper(stated: Stated) -> Iterator[Lacking]:
+    """Yield why a damper's forces or its oil's viscosity aren't known, and what would give them."""
+    oil = _oil(stated)
+    if oil is not None and oil.cst is None:
+        reason = (
+            f"with {oil.cst_40c:g} mm²/s and an index of {oil.index:g} it has under 2 mm²/s at 100 °C: no rule holds"
+        )
+        yield Lacking(what="viscosity of the damper oil", end=stated.end, reason=reason)
     if measured_damper(stated) is not None:
-        return None
+        return
     points = stated.points()
     reason = "damper_points not stated: [[mm/s at the shaft, N], ...] from a damper dyno"
     if points is not None:
         reason = "damper_points hold speeds of one direction only: state compression (positive) and rebound (negative)"
-    return Lacking(what="damper's forces and damping ratio", end=stated.end, reason=reason)
+    yield Lacking(what="damper's forces and damping ratio", end=stated.end, reason=reason)

@@ -57,9 +57,11 @@ def carried(stated: Stated) -> Carried | None:
     own = None if share is None else share if stated.end == "front" else 1.0 - share
     if rider is not None and bike is not None and own is not None and unsprung is not None:
         by_share = own * (rider + bike) - unsprung
-    if by_share is not None and by_share <= 0:
-        found = f"{unsprung:.1f} kg unsprung of {by_share + (unsprung or 0.0):.1f} kg on the wheel"
-        raise PartError(stated.end, "unsprung_mass_kg", found, "less than stands on that wheel")
+    if by_share is not None and own is not None and unsprung is not None and by_share <= 0:
+        found = (
+            f"{share:g}, which leaves {by_share + unsprung:.1f} kg on the {stated.end} wheel, {unsprung:.1f} unsprung"
+        )
+        raise PartError("both", "front_share", found, "more on each wheel than is unsprung there")
     if weighed is not None and by_share is not None and abs(weighed - by_share) > AGREE_SHARE * by_share:
         found = f"{weighed:.1f} kg, while front_share, rider and bike give {by_share:.1f} kg"
         raise PartError(stated.end, "sprung_mass_kg", found, "figures that agree within 25 %")
@@ -67,6 +69,8 @@ def carried(stated: Stated) -> Carried | None:
     if sprung is None:
         return None
     battery = stated.of_bike("battery_mass_kg")
+    if battery is not None and bike is not None and battery >= bike:
+        raise PartError("both", "battery_mass_kg", f"{battery:g} kg", f"less than the whole bike's {bike:g} kg")
     return Carried(
         sprung_kg=sprung,
         unsprung_kg=unsprung,

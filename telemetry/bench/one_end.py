@@ -56,4 +56,5 @@ def end_of(stated: Stated, others: Sequence[Stated] = ()) -> EndBench:
 def lacking_of(stated: Stated) -> Iterator[Lacking]:
     """Yield what of an end can't be told."""
     yield from lacking_springs(stated)
-    yield from filter(None, (lacking_masses(stated), lacking_damper(stated)))
+    yield from filter(None, (lacking_masses(stated),))
+    yield from lacking_damper(stated)

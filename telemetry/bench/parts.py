@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +22,7 @@ MM, ML, BAR = 1e-3, 1e-6, 1e5
 SLOW = 1.0
 """Sag and settling: gas has time to give its heat away [Currey1988]."""
 SIDES = ("spring", "damper")
+GAS_LEFT = "gas that is left at full travel"
 HELD_WITHIN = "what goes in to be smaller than what it goes into"
 FINE_STEPS = 800
 """Of the travel that a load is sought in: within 0.01 mm."""
@@ -255,21 +256,30 @@ def lower_legs_of(stated: Stated) -> LowerLegs | None:
     Raises
     ------
     PartError
-        If there is more oil than volume.
+        If there is more oil than volume, or no gas left at full travel.
     """
     volumes, oil, area = of_each_leg(stated, "volume"), of_each_leg(stated, "oil"), leg_area_m2(stated)
     if volumes is None or oil is None or area is None:
         return None
+    full = stated.setup.full_travel_mm or 0.0
     for leg in range(2):
-        if oil[min(leg, len(oil) - 1)] >= volumes[min(leg, len(volumes) - 1)]:
-            found = f"{oil[min(leg, len(oil) - 1)]:g} ml of oil in {volumes[min(leg, len(volumes) - 1)]:g} ml"
-            raise PartError(stated.end, oil_key(stated, leg), found, HELD_WITHIN)
+        empty, held = volumes[min(leg, len(volumes) - 1)], oil[min(leg, len(oil) - 1)]
+        if held >= empty:
+            raise PartError(stated.end, oil_key(stated, leg), f"{held:g} ml of oil in {empty:g} ml", HELD_WITHIN)
+        if area * full * MM >= (empty - held) * ML:
+            found = (
+                f"{empty - held:.1f} ml of gas topped out, of which full travel takes {area * full * MM / ML:.1f} ml"
+            )
+            raise PartError(stated.end, oil_key(stated, leg), found, GAS_LEFT)
+    closed = stated.number("lower_leg_closed_at_mm") or 0.0
+    if closed >= full > 0:
+        raise PartError(stated.end, "lower_leg_closed_at_mm", f"{closed:g} mm", f"less than full travel, {full:g} mm")
     outside, bled = atmosphere_pa(stated), stated.number("lower_leg_bled_altitude_m")
     return LowerLegs(
         volume_each_m3=tuple(value * ML for value in volumes),
         oil_each_m3=tuple(value * ML for value in oil),
         area_each_m2=(area,),
-        closed_at_m=(stated.number("lower_leg_closed_at_mm") or 0.0) * MM,
+        closed_at_m=closed * MM,
         crossover=bool(stated.setup.value("lower_leg_crossover")),
         closed_pa=outside if bled is None else atmosphere_at_pa(bled),
         atmosphere_pa=outside,
@@ -297,24 +307,20 @@ def air_gap_of(stated: Stated) -> AirGap | None:
     )
 
 
-_TOO_SMALL: Mapping[str, Callable[[Stated], str]] = {
-    "positive_air": lambda _: "air_volume_ml",
-    "lower_legs": lambda stated: oil_key(stated, 0),
-    "air_gap": lambda _: "oil_level_mm",
-}
+_TOO_SMALL: Mapping[str, str] = {"positive_air": "air_volume_ml", "air_gap": "oil_level_mm"}
 
 
 def _require_gas_to_the_end(stated: Stated, springs: EndSprings) -> None:
-    """Refuse gas that is used up before full travel."""
+    """Refuse gas of a spring that is used up before full travel; that of lower legs was looked at."""
     stroke = springs.stroke_m(np.array(springs.full_mm))
-    for part, chambers in springs.gas.items():
-        for chamber in chambers:
+    for part in _TOO_SMALL:
+        for chamber in springs.gas.get(part, ()):
             taken = chamber.area_m2 * float(stroke)
             if taken >= chamber.volume_m3:
                 found = (
                     f"{chamber.volume_m3 / ML:.1f} ml of gas topped out, of which full travel takes {taken / ML:.1f}"
                 )
-                raise PartError(stated.end, _TOO_SMALL[part](stated), found, "gas that is left at full travel")
+                raise PartError(stated.end, _TOO_SMALL[part], found, GAS_LEFT)
 
 
 def _with_bumper(springs: EndSprings, stated: Stated) -> EndSprings:

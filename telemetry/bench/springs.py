@@ -10,7 +10,7 @@ from telemetry.mechanics.gas import atmosphere_at_pa
 from telemetry.model.bench_figures import Lacking
 from telemetry.model.bench_springs import Forces, Springs
 
-from .parts import SLOW, EndSprings, springs_of
+from .parts import SIDES, SLOW, EndSprings, springs_of
 from .stated import Stated
 
 STEPS = 100
@@ -82,8 +82,11 @@ def lacking_springs(stated: Stated) -> Iterator[Lacking]:
     if springs is None:
         yield Lacking(what="springs", end=stated.end, reason=_why_none(stated))
         return
-    if "positive_air" in springs.gas and "negative_air" not in springs.gas:
-        reason = f"{_not_stated(stated, NEGATIVE_KEYS)}: without it an air spring is too stiff near the top"
+    if "positive_air" in springs.gas and "negative_air" not in springs.gas and have_negative(stated):
+        reason = (
+            f"{_not_stated(stated, NEGATIVE_KEYS)}: without it the spring comes out too strong near the top and sag "
+            "too small; negative_air_volume_ml = 0 where there is none"
+        )
         yield Lacking(what="negative air", end=stated.end, reason=reason)
     if stated.end == "front" and "lower_legs" not in springs.gas and "air_gap" not in springs.gas:
         yield Lacking(what="lower legs", end="front", reason=_not_stated(stated, _leg_keys(stated)))
@@ -91,13 +94,19 @@ def lacking_springs(stated: Stated) -> Iterator[Lacking]:
         yield Lacking(what="bumper", end=stated.end, reason=_not_stated(stated, ("bumper_touch_mm",)))
 
 
+def have_negative(stated: Stated) -> bool:
+    """Tell whether there is a negative chamber, as far as it isn't stated to be none."""
+    return stated.setup.number("negative_air_volume_ml") != 0
+
+
 def _leg_keys(stated: Stated) -> tuple[str, ...]:
+    """Return the keys that lower legs take: a figure for each leg, or for each side where one side's is stated."""
     have = stated.setup.settings
-    kinds = [
-        () if any(key.startswith(f"lower_leg_{what}_") for key in have) else (f"lower_leg_{what}_each_ml",)
-        for what in ("volume", "oil")
-    ]
-    return (*kinds[0], *kinds[1], "stanchion_mm")
+    found: list[str] = []
+    for what in ("volume", "oil"):
+        sides = [f"lower_leg_{what}_{side}_side_ml" for side in SIDES]
+        found += sides if any(key in have for key in sides) else [f"lower_leg_{what}_each_ml"]
+    return (*found, "stanchion_mm")
 
 
 def _not_stated(stated: Stated, keys: tuple[str, ...]) -> str:

@@ -24,7 +24,7 @@ Draw: TypeAlias = Callable[[Place, str, object], float]
 class PartError(ValueError):
     """Figures that can't be those of parts: at which end and key, what was `found`, what is `expected`."""
 
-    def __init__(self, end: End, key: str, found: str, expected: str) -> None:
+    def __init__(self, end: Place, key: str, found: str, expected: str) -> None:
         self.end = end
         self.key = key
         self.found = found

@@ -14,7 +14,7 @@ from telemetry.bench.stated import Draw, PartError, Stated, as_stated, stated_of
 from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
-from telemetry.model.day import RideDay, Setup
+from telemetry.model.day import RideDay, Setup, SetupPlace
 from telemetry.model.finding import ENDS, End, Place
 from telemetry.ride_day.as_written import written_settings
 from telemetry.telling.bench import bench_sheet
@@ -130,13 +130,15 @@ def _has_points(stated: Stated) -> bool:
 
 def _told(day: RideDay, setup: str, error: PartError) -> RideDayError:
     """Return the error of parts that can't be, with the path of the key as the file has it."""
-    written = written_settings(day, setup, error.end).get(error.key)
-    table = f"setups.{setup}.{error.end}"
+    place: SetupPlace = "bike" if error.end == "both" else error.end
+    written = written_settings(day, setup, place).get(error.key)
+    table = f"setups.{setup}.{place}"
     key = error.key
     if written is not None:
         key = written.spelled
         if written.inherited_from is not None:
-            table = f"setups.{written.inherited_from}.{error.end}" if written.inherited_from else f"bike.{error.end}"
+            of_bike = "bike" if place == "bike" else f"bike.{place}"
+            table = f"setups.{written.inherited_from}.{place}" if written.inherited_from else of_bike
     return RideDayError(day.path.name, [Problem(key=f"{table}.{key}", found=error.found, expected=error.expected)])
 
 
@@ -168,7 +170,7 @@ def _drawn(day: RideDay, names: Sequence[str]) -> list[dict[str, dict[Key, Figur
 
         try:
             found.append(_values([_of_setup(day, day.setups[name], draw) for name in names]))
-        except RideDayError:
+        except (RideDayError, ValueError):
             continue
     return found
 
