@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -38,21 +39,49 @@ def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed:
     ------
     LogError
     """
-    places = set(needed)
+    found = find_long(dialect, rows, set(needed))
+    if found is None:
+        return
+    value, by = (dialect.names[at] or at + 1 for at in (found.values[0], found.by))
+    shown = ", ".join(repr(clean_text(name)) for name in found.sensors[:SHOWN])
+    raise LogError(
+        f"{where}, column {value!r}",
+        f"several sensors by turns, told apart by column {by!r} ({shown})",
+        "a column for each sensor",
+        f"state [log] long = {{ sensor = {_written(by)}, value = {_written(value)} }}, and name each sensor's column "
+        "by its word there",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LongForm:
+    """Places, from 0, of the column that names each row's sensor and of those of readings; the sensors it names."""
+
+    by: int
+    values: tuple[int, ...]
+    sensors: tuple[str, ...]
+
+
+def find_long(dialect: Dialect, rows: Sequence[Sequence[str]], places: Iterable[int]) -> LongForm | None:
+    """Return which of some columns hold several sensors by turns, and by which other column; None where none does.
+
+    Parameters
+    ----------
+    dialect : Dialect
+    rows : sequence of cells
+        Some of the log's first rows of data.
+    places : iterable of int
+        From 0.
+    """
+    asked = sorted(places)
     whole = [cells for cells in rows if len(cells) == dialect.cells]
-    others = {place: _turns([cells[place] for cells in whole]) for place in set(range(dialect.cells)) - places}
-    for turns, sensors in ((place, found) for place, found in sorted(others.items()) if found):
-        for place in sorted(places):
-            if place < dialect.cells and _jumps(dialect, whole, place, turns):
-                value, by = (dialect.names[at] or at + 1 for at in (place, turns))
-                long = f"long = {{ sensor = {_written(by)}, value = {_written(value)} }}"
-                shown = ", ".join(repr(clean_text(name)) for name in sensors[:SHOWN])
-                raise LogError(
-                    f"{where}, column {value!r}",
-                    f"several sensors by turns, told apart by column {by!r} ({shown})",
-                    "a column for each sensor",
-                    f"state [log] {long}, and name each sensor's column by its word there",
-                )
+    for turns in range(dialect.cells):
+        sensors = _turns([cells[turns] for cells in whole])
+        others = [place for place in asked if place < dialect.cells and place != turns] if sensors else []
+        values = tuple(place for place in others if _jumps(dialect, whole, place, turns))
+        if values:
+            return LongForm(by=turns, values=values, sensors=tuple(sensors))
+    return None
 
 
 def check_no_sensor_named(

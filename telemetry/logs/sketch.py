@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -18,7 +20,9 @@ from .axes import axis_of, axis_triples, inertial_sketches
 from .columns import find_time
 from .dialect import Dialect, is_number
 from .hexadecimal import hex_examples, hex_numbers
+from .long_sketch import LongSketch, as_wide, column_name, long_of
 from .opening import OpenLog, open_log
+from .own_rows import rows_of_one
 from .preface import read_preface
 from .reading import read_table
 from .source import within_memory
@@ -93,12 +97,12 @@ def sketch_log(path: Path, options: LogOptions | None = None) -> LogSketch:
         If it can't be read.
     """
     with within_memory(path.name):
-        return _sketch(path, open_log(path, path.name, options or LogOptions()))
+        pinned = options or LogOptions()
+        return _sketch(path, open_log(path, path.name, pinned), pinned)
 
 
-def _when(opened: OpenLog, table: Table, time: int | None) -> tuple[float | None, datetime | None]:
+def _when(stamps: Stamps | None) -> tuple[float | None, datetime | None]:
     """Return how long a log is, s, and when it began, as far as its clock tells."""
-    stamps = None if time is None else _stamps(opened, table, time)
     if stamps is None:
         return None, None
     seconds = unroll(stamps.seconds[np.isfinite(stamps.seconds)], stamps.unit_s).seconds
@@ -170,27 +174,51 @@ def outline_of(values: Floats, blocks: int) -> tuple[tuple[float, float], ...]:
     return tuple(zip(lows.tolist(), highs.tolist(), strict=True))
 
 
-def _sketch(path: Path, opened: OpenLog) -> LogSketch:
+def _sketch(path: Path, opened: OpenLog, options: LogOptions) -> LogSketch:
     dialect = opened.dialect
     hexed = hex_examples(opened.rows)
     numeric = [place for place in range(dialect.width) if place not in hexed and not _is_text(opened, place)]
     split = opened.split_clock
     time = split.seconds if split is not None else find_time(dialect, opened.rows)
+    long, several = long_of(opened, [place for place in numeric if place != time], options)
+    if long is not None:
+        time = find_time(dialect, rows_of_one(opened.rows, long.by))
+        numeric = [place for place in numeric if place != long.by]
     hexed.pop(time if time is not None else -1, None)
-    words = (time,) if time is not None and time not in numeric else ()
+    words = (*([time] if time is not None and time not in numeric else []), *([] if long is None else [long.by]))
     table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=(*words, *hexed), clock=time))
     table.numbers.update({place: hex_numbers(table.words[place])[0] for place in hexed})
-    duration_s, started_at = _when(opened, table, time)
+    stamps = None if time is None else _stamps(opened, table, time)
+    duration_s, started_at = _when(stamps)
+    opened = opened if long is None else as_wide(opened, table, long)
+    dialect, narrow = opened.dialect, dialect
     blocks = UNTIMED_BLOCKS if duration_s is None else round(min(max(duration_s / BLOCK_S, FEWEST_BLOCKS), MOST_BLOCKS))
     ends = ends_by_letter([plain_words(name) for name in dialect.names])
+    columns = [_column(opened, place, time, table, blocks, ends.get(place)) for place in range(dialect.width)]
     return LogSketch(
         path=path,
         rows=len(table.rows),
         dialect=dialect.words,
-        columns=tuple(_column(opened, place, time, table, blocks, ends.get(place)) for place in range(dialect.width)),
+        columns=tuple(_of_rows(own, narrow.width, long) for own in columns),
         hex_example=next(iter(hexed.values()), None),
-        inertial=inertial_sketches(dialect.names, dialect.units, table.numbers),
+        inertial=inertial_sketches(dialect.names, dialect.units, _equally_long(table.numbers)),
         duration_s=duration_s,
         started_at=started_at,
         preface=read_preface(opened.preface),
+        long=None if long is None else long.named,
+        many_values=() if several is None else tuple(column_name(opened, place) for place in several.values),
+        first_s=None if stamps is None else stamps.first_s,
     )
+
+
+def _equally_long(columns: Mapping[int, Floats]) -> dict[int, Floats]:
+    """Return columns as far as the shortest reaches: sensors with rows of their own have unlike numbers of them."""
+    least = min(map(len, columns.values()), default=0)
+    return {place: column[:least] for place, column in columns.items()}
+
+
+def _of_rows(column: ColumnSketch, width: int, long: LongSketch | None) -> ColumnSketch:
+    """Return a column of a log of one reading a row: a sensor's, or what tells sensors and readings."""
+    if long is not None and column.number - 1 in (long.by, long.value):
+        return replace(column, proposal="text" if column.number - 1 == long.by else "unknown", named_travel=False)
+    return replace(column, of_rows=column.number > width)

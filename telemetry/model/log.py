@@ -9,6 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from .arrays import Floats, Ints
+from .day import LongRows
 from .finding import End, Finding, Step
 from .sensor import ColumnName
 
@@ -84,6 +85,7 @@ class ColumnSketch:
     outline: tuple[tuple[float, float], ...] = ()
     """Lowest and highest reading of each half second or so, in order; where all is empty none."""
     example: str = ""  # a cell, of a column that holds no numbers
+    of_rows: bool = False  # whether it is the readings of the rows that name it
 
 
 GRAVITY = {"g": (0.8, 1.25), "m/s2": (7.8, 12.3), "milli-g": (800.0, 1250.0)}
@@ -157,3 +159,6 @@ class LogSketch:
     started_at: datetime | None = None  # by its own clock, where that tells a day
     preface: Preface = Preface()
     hex_example: str | None = None  # a cell that only hexadecimal counts explain
+    long: LongRows | None = None  # where each row holds one reading
+    many_values: tuple[ColumnName, ...] = ()  # columns of readings of which rows of one sensor each hold several
+    first_s: float | None = None  # its first stamp as it stands

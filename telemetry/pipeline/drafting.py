@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from telemetry.errors import CallError, LogError
@@ -117,7 +117,23 @@ def _sketched(place: Path, options: LogOptions) -> tuple[Sequence[LogSketch], li
             refused.append(f"{path.name}: found {sketch.rows} rows; expected a log, {FEWEST_ROWS} rows or more")
         else:
             sketches.append(sketch)
-    return sketches, refused
+    return _as_others(sketches, options), refused
+
+
+def _as_others(sketches: Sequence[LogSketch], options: LogOptions) -> list[LogSketch]:
+    """Return sketches, of which those at rest may not show that each row holds one reading, as the others do."""
+    long = {sketch.long for sketch in sketches if sketch.long is not None}
+    if options.long is not None or len(long) != 1:
+        return list(sketches)
+    stated = replace(options, long=next(iter(long)))
+    return [sketch if sketch.long is not None else _stated(sketch, stated) for sketch in sketches]
+
+
+def _stated(sketch: LogSketch, options: LogOptions) -> LogSketch:
+    try:
+        return sketch_log(sketch.path, options)
+    except LogError:  # it has no such columns
+        return sketch
 
 
 def _copied(earlier: RideDay, files: Sequence[str], place: Path) -> Iterator[str]:

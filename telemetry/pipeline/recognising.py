@@ -129,6 +129,9 @@ def _sensors(day: RideDay) -> tuple[DisplacementSensor, ...]:
 
 
 def _column(sketch: LogSketch, column: ColumnName) -> ColumnSketch | None:
+    if sketch.long is not None:
+        asked = str(column).strip().casefold()
+        return next((own for own in sketch.columns if own.of_rows and str(own.name).casefold() == asked), None)
     for own in sketch.columns:
         named = isinstance(column, str) and str(own.name).casefold() == column.strip().casefold()
         if (named or own.number == column) and own.outline:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from telemetry.errors import clean_text
 from telemetry.model.log import ColumnSketch, LogSketch
+from telemetry.model.sensor import ColumnName
 from telemetry.toml_string import toml_string
 
 from . import draft_words as words
@@ -17,6 +18,8 @@ from .folder import Folder, look_at
 from .leverage_file import LeverageFileError, leverage_files, read_leverage_file
 
 SHOWN = 3
+TOGETHER_S = 1.0
+"""Own choice: a logger begins both its files within a second, and neither with its clock at zero, as any logger may."""
 FIRST_SETUP = "as_it_came"
 
 
@@ -46,6 +49,8 @@ def draft_ride_day(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.dat
         *end_tables(set(ends), *_leverage(sketches)),
         *_listing(found),
         _clock(found),
+        *_long(found),
+        *_same_clock(found),
         _hexadecimal(found),
         *sensor_tables(found),
         *_inertial(found, by_position=bool(ends)),
@@ -223,7 +228,8 @@ def _listing(found: Folder) -> Iterator[str]:
             yield f"# {clean_text(toml_string(sketch.path.name))}: {sketch.rows} rows; {clean_text(sketch.dialect)}\n"
         for column in group[0].columns:
             loose = column in found.layout.loose(group[0])
-            yield f"#   column {column.number}{_listed(column, group, loose=loose)}\n"
+            called = "rows of a sensor" if column.of_rows else f"column {column.number}"
+            yield f"#   {called}{_listed(column, group, loose=loose)}\n"
 
 
 def _listed(column: ColumnSketch, group: Sequence[LogSketch], *, loose: bool) -> str:
@@ -246,6 +252,34 @@ def _clock(found: Folder) -> str:
         return _rate(found)
     unit = f', unit = "{time.time_unit}"' if time.time_unit else ""
     return words.CLOCK.format(column=column_words(time, sketch), unit=unit)
+
+
+def _long(found: Folder) -> Iterator[str]:
+    """Return how rows are read that hold one sensor each; a question where they hold several readings."""
+    sketch = next((own for own in found.sketches if own.long is not None or own.many_values), None)
+    if sketch is not None and sketch.long is not None:
+        sensor, value = (_written(column) for column in (sketch.long.sensor, sketch.long.value))
+        yield words.LONG.format(sensor=sensor, value=value)
+    elif sketch is not None:
+        yield words.LONG_SEVERAL.format(columns=clean_text(", ".join(map(_written, sketch.many_values))))
+
+
+def _same_clock(found: Folder) -> Iterator[str]:
+    """Return the question whether two files are one logger's, where the stamps of a run's begin together."""
+    firsts = [
+        (first_s, last_s)
+        for run in found.runs
+        if run.rear_log is not None
+        if (first_s := found.sketch(run).first_s) is not None
+        if (last_s := next(own.first_s for own in found.sketches if own.path == run.rear_log)) is not None
+    ]
+    if firsts and all(abs(one - other) <= TOGETHER_S and min(one, other) > TOGETHER_S for one, other in firsts):
+        front, rear = (f"{seconds:.3f}" for seconds in firsts[0])
+        yield words.SAME_CLOCK.format(front=front, rear=rear)
+
+
+def _written(column: ColumnName) -> str:
+    return toml_string(column) if isinstance(column, str) else str(column)
 
 
 def _rate(found: Folder) -> str:

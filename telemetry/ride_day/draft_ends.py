@@ -21,6 +21,8 @@ LONGEST_STROKE_MM = 110.0
 
 def column_words(column: ColumnSketch, sketch: LogSketch) -> str:
     """Return a column as the file names it: by its number where its name is missing or not its own."""
+    if column.of_rows:
+        return toml_string(str(column.name))
     twins = [other for other in sketch.columns if other.name == column.name]
     if isinstance(column.name, int) or not column.name.strip() or len(twins) > 1:
         return str(column.number)

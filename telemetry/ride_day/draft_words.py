@@ -96,6 +96,21 @@ CLOCK = """
 time = {{ column = {column}{unit} }}        # found in the log; check it
 """
 
+LONG = """\
+long = {{ sensor = {sensor}, value = {value} }}        # each row holds one reading, so it seems; check it
+"""
+LONG_SEVERAL = """\
+# TO DO each row holds readings of one sensor, so it seems, in several columns ({columns}). Where one of them is
+# the reading of every sensor at the ends, name it; an accelerometer's axes need a log of their own.
+# long = {{ sensor = <column of the sensors' names>, value = <column of the readings> }}
+"""
+
+SAME_CLOCK = """\
+# TO DO are both files of a run one logger's? Their stamps begin together ({front} s and {rear} s). Then say so: they
+# are joined exactly, without pushes.
+# same_clock = true
+"""
+
 HEXADECIMAL = """\
 hex_counts = true                       # counts such as {example} aren't decimal; check it
 """
