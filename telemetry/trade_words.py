@@ -66,9 +66,10 @@ SPEED = vocabulary(
     "speed velocity geschwind vitesse velocid velocita snelheid predkosc rychlost hastighet",
 )
 WEAKLY_OTHER = vocabulary(
-    "volt volts voltage spannung tension tensione napiecie napeti distance distanz distancia distanza afstand"
+    "volt volts voltage spannung tension tensione napiecie napeti dist odo distance distanz distancia distanza afstand"
 )
 """Words of something else unless the name speaks of a suspension's part as well."""
+TIME = vocabulary("time zeit temps tiempo tempo tijd czas cas tid aika hora heure", "uhrzeit timestamp")
 OTHER = vocabulary(
     "mag magn mx my mz compass heading bearing temp tmp hum press lux humidity pressure baro rpm revs cadence power "
     "watt watts torque force load vbat batt current amps throttle tps brake gear heart pulse puls hr bpm lat lon "

@@ -5,11 +5,13 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from telemetry.errors import LogError
 from telemetry.model.sensor import ColumnName
+from telemetry.trade_words import TIME, plain_words, reading_named
 
 from .dialect import Dialect, is_number
 from .table import LARGEST_STAMP
@@ -18,7 +20,9 @@ from .time_units import named_unit, possible_units
 TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
 )
-COUNT_NAME = re.compile(r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row)", re.IGNORECASE)
+COUNT_NAME = re.compile(
+    r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row|^cnt|cnt$|^ctr|^seq|frame|packet|^id$|^i$)", re.IGNORECASE
+)
 NAMED_RANK = 3
 STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")
 
@@ -77,20 +81,42 @@ def find_columns(dialect: Dialect, columns: Iterable[ColumnName], where: str) ->
     raise LogError(where, " and ".join(error.found for error in errors), "; ".join(expected), "; ".join(remedies))
 
 
-def _runs(cells: Sequence[str], decimal: str) -> tuple[float, bool] | None:
-    """Return a column's usual step and whether it keeps to it; None where it doesn't grow but for roll-overs."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Run:
+    """How a column grows: its usual step, how often, whether it keeps to it, in most rows, by one in every row."""
+
+    step: float
+    times: int
+    steady: bool
+    in_most_rows: bool
+    counts_rows: bool
+
+    @property
+    def like_a_clock(self) -> bool:
+        """Whether it may be a clock though nothing says so; where it just counts rows that isn't known.
+
+        What steps seldom is a level that rises, but for whole seconds and rows of several sensors by turns; what steps
+        once is a flag.
+        """
+        seldom = self.times > 1 and self.step.is_integer()
+        return self.steady and not self.counts_rows and (self.in_most_rows or seldom)
+
+
+def _runs(cells: Sequence[str], decimal: str) -> _Run | None:
+    """Return how a column grows; None where it doesn't but for roll-overs."""
     numbers = (float(cell.replace(",", ".")) for cell in cells if is_number(cell, decimal))
     values = [value for value in numbers if abs(value) <= LARGEST_STAMP]
     if len(values) < 3 or len(values) < 0.9 * len(cells):
         return None
     step = np.diff(values)
     grows = step[step > 0]
-    rolls_over = grows.size > 0.5 * step.size  # a sensor at rest stays within its noise, and mostly stands still
-    if grows.size == 0 or np.mean(step >= 0) < 0.95 or not (values[-1] > values[0] or rolls_over):
+    in_most_rows = grows.size > 0.5 * step.size  # a sensor at rest stays within its noise, and mostly stands still
+    if grows.size == 0 or np.mean(step >= 0) < 0.95 or not (values[-1] > values[0] or in_most_rows):
         return None
     usual = float(np.median(grows))
     steady = bool(np.mean(np.abs(grows - usual) <= usual) >= 0.9)  # what only happens to rise does it unevenly
-    return usual, steady
+    counts_rows = bool(np.all(step == 1.0))
+    return _Run(step=usual, times=int(grows.size), steady=steady, in_most_rows=in_most_rows, counts_rows=counts_rows)
 
 
 def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
@@ -128,10 +154,10 @@ def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
     runs = _runs(cells, dialect.decimal)
     if runs is None:
         return 0
-    step, steady = runs
-    if TIME_NAME.search(name.replace("_", " ")):
+    words, unit = plain_words(name), dialect.units[place] if place < len(dialect.units) else ""
+    if TIME_NAME.search(name.replace("_", " ")) or TIME.speaks_in(words):
         return 5
-    if place < len(dialect.units) and named_unit(dialect.units[place]):
-        return 3
-    unnamed = place == 0 or not name
-    return 2 if unnamed and steady and possible_units(step) and not COUNT_NAME.search(name) else 0
+    if named_unit(unit) or (len(words) == 1 and named_unit(name)):
+        return NAMED_RANK
+    unnamed = not name or (place == 0 and not reading_named(name, unit) and not COUNT_NAME.search(name))
+    return 2 if unnamed and runs.like_a_clock and possible_units(runs.step) else 0

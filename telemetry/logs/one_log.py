@@ -99,6 +99,15 @@ class Reading:
         """Return the clock's column by name, or by number from 1 where it has none."""
         return self.opened.dialect.names[place.place] or place.place + 1
 
+    @property
+    def other_clock(self) -> str:
+        """Another column than the stated one that runs like a clock, for messages; empty where there is none."""
+        dialect, time = self.opened.dialect, self.options.time
+        found = None if time is None else find_time(dialect, self.opened.rows)
+        if time is None or found is None or found == find_column(dialect, time.column, self.where):
+            return ""
+        return repr(dialect.names[found] or found + 1)
+
     def named(self, place: TimePlace | None) -> str:
         """Return the clock's column for messages; empty where there is none."""
         return "" if place is None else repr(self.label(place))
@@ -261,7 +270,7 @@ def clocked(reading: Reading, rows: Rows, stamps: Stamps | None, places: dict[Co
     ------
     LogError
     """
-    timing = Timing(where=reading.where, findings=reading.findings)
+    timing = Timing(where=reading.where, findings=reading.findings, other=reading.other_clock)
     rate_hz = reading.options.rate_hz
     if stamps is None or rate_hz is not None:
         clock = timing.stated(rows, rate_hz or 1.0)

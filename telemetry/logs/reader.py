@@ -137,7 +137,7 @@ def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
         for own in asked.rows(trial, sample, time):
             _, stamps = whole_rows(trial, own.of(sample), own.places, time)
             if time is not None and stamps is not None and options.rate_hz is None:
-                check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}")
+                check_running(stamps.seconds, f"{where}, column {reading.label(time)!r}", reading.other_clock)
 
     table = read_table(reading.opened.source, dialect, wanted, judge if asked.by is None else None)
     pressed = {

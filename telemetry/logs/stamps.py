@@ -15,7 +15,15 @@ from telemetry.model.arrays import Floats, Ints
 
 from .month_names import with_month_number
 from .table import Words
-from .time_units import DAY_S, SECONDS_PER, named_unit, plausible_unit, possible_units
+from .time_units import (
+    DAY_S,
+    LEAST_RATE_HZ,
+    MOST_RATE_HZ,
+    SECONDS_PER,
+    named_unit,
+    plausible_unit,
+    rates_in_words,
+)
 
 HOUR_S = 3600.0
 YEAR_S = 365.25 * DAY_S
@@ -56,6 +64,8 @@ class Stamps:
         What they are written to: the smallest decimal step, at most a number's own unit.
     unit_s : float
         Length of the clock's unit, for counters that roll over.
+    unit : str or None
+        That unit; None where cells tell it, as a date does.
     first : datetime or None
         The first stamp where it is absolute.
     first_s : float
@@ -71,6 +81,7 @@ class Stamps:
     first: datetime | None
     first_s: float
     words: str
+    unit: str | None = None
 
 
 def decimal_resolution(values: Floats, unit_s: float) -> tuple[float, float]:
@@ -141,11 +152,7 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
     step = usual_step(values)
     told = unit or named_unit(name) or plausible_unit(step)
     if told is None:
-        _refuse_still_or_doubtful(step, name, where)
-        found = f"steps of {step:g} in time column {name!r}"
-        raise LogError(
-            where, found, "steps of 0.1 to 50 ms", 'state the unit: [log] time = { column = ..., unit = "ms" }'
-        )
+        raise _without_unit(step, name, where)
     likely = plausible_unit(step)
     hint = f'state the unit: [log] time = {{ column = ..., unit = "{likely}" }}' if likely not in (None, told) else ""
     values = _near_the_rest(values, SECONDS_PER[told], where, hint)
@@ -163,26 +170,21 @@ def number_stamps(values: Floats, name: str, unit: str | None, where: str) -> St
         first=first,
         first_s=stands * SECONDS_PER[told],
         words=f"clock {name or 'column'} in {told}",
+        unit=told,
     )
 
 
-def _refuse_still_or_doubtful(step: float, name: str, where: str) -> None:
-    """Refuse a clock that never steps forward, or whose steps may be of two units.
-
-    Raises
-    ------
-    LogError
-    """
+def _without_unit(step: float, name: str, where: str) -> LogError:
+    """Return the error of a clock that never steps forward, or whose steps may be of several units or of none."""
     if math.isnan(step):
         remedy = "name the column that runs in [log] time, or state rate_hz"
-        raise LogError(where, f"no steps forward in time column {name!r}", "a clock that runs", remedy)
-    possible = possible_units(step)
-    if len(possible) > 1:
-        rates = " or ".join(f'"{unit}" ({1 / (step * SECONDS_PER[unit]):.5g} rows a second)' for unit in possible)
-        found = f"steps of {step:g} in time column {name!r}"
-        raise LogError(
-            where, found, "a clock of one unit", f"state which: [log] time = {{ column = ..., unit = {rates} }}"
-        )
+        return LogError(where, f"no steps forward in time column {name!r}", "a clock that runs", remedy)
+    rates, found = rates_in_words(step), f"steps of {step:g} in time column {name!r}"
+    if rates:
+        remedy = f"state the unit: [log] time = {{ column = ..., unit = {rates} }}"
+        return LogError(where, found, "steps that are a logger's in one unit alone", remedy)
+    expected = f"{LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} rows a second in one unit or another"
+    return LogError(where, found, expected, f"{NO_CLOCK}, or state rate_hz")
 
 
 def _near_the_rest(values: Floats, unit_s: float, where: str, hint: str) -> Floats:

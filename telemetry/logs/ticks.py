@@ -16,24 +16,31 @@ FEWEST_TICKS, FEWEST_ROWS = 2, 16
 """Between two ticks there is a time; few rows may well lie within one."""
 
 
-def check_running(seconds: Floats, where: str) -> None:
+def check_running(seconds: Floats, where: str, other: str = "") -> None:
     """Refuse a clock that stands still or runs backwards throughout.
+
+    Parameters
+    ----------
+    seconds : float array, shape (n,)
+    where : str
+        The log and the clock's column.
+    other : str, optional
+        Another column that runs like a clock.
 
     Raises
     ------
     LogError
     """
+    look = "name the column that does in [log] time" + (f" ({other} runs like one)" if other else "")
     step = np.diff(seconds)
     if seconds.shape[0] < 2 or float(np.ptp(seconds)) < SHORTEST_RUN_S:
-        raise LogError(where, "the same time in every row", "a clock that runs", "check the time column in [log]")
+        raise LogError(where, "the same time in every row", "a clock that runs", f"{look}, or state rate_hz")
     ticks = int(np.count_nonzero(step))
     if ticks < FEWEST_TICKS and step.shape[0] >= FEWEST_ROWS:
         found = f"a time that changes once in {step.shape[0] + 1} rows"
-        raise LogError(where, found, "a clock that runs", "name the column that does in [log] time, or state rate_hz")
+        raise LogError(where, found, "a clock that runs", f"{look}, or state rate_hz")
     if np.all(step <= 0):
-        raise LogError(
-            where, "time that runs backwards throughout", "a clock that runs", "check the time column in [log]"
-        )
+        raise LogError(where, "time that runs backwards throughout", "a clock that runs", f"{look}, or state rate_hz")
 
 
 def ticked_rate(seconds: Floats, places: Numbers, segments: Sequence[tuple[int, int]]) -> float | None:

@@ -9,6 +9,8 @@ SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9, "min": 60.0, "days"
 """Days are what spreadsheets count, from the end of 1899 on; phones log ns."""
 PLAUSIBLE_STEP_S, SLOWEST_STEP_S = (1e-4, 0.05), 0.2
 """Loggers write from 20 to 10 000 rows a second (common practice, no source), some 5."""
+LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
+"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
 SURE_NS = 1e6
 """Steps of a second or more, were they us."""
 
@@ -66,5 +68,31 @@ def possible_units(step: float) -> tuple[str, ...]:
     return (unit, slower) if slower is not None and doubtful else (unit,)
 
 
-def _lies(step_s: float, low_s: float, high_s: float) -> bool:
-    return low_s * 0.999 <= step_s <= high_s * 1.001
+def rates_in_words(step: float, *, but: str = "") -> str:
+    """Return the units in which this step between rows is a logger's, each with its rate; empty where there is none.
+
+    Parameters
+    ----------
+    step : float
+        In the clock's own unit.
+    but : str, optional
+        A unit that is out of the question.
+
+    Examples
+    --------
+    >>> rates_in_words(100.0)
+    '"us" (10000 rows a second) or "ms" (10 rows a second)'
+    >>> rates_in_words(2.0, but="us"), rates_in_words(1e-7)
+    ('"ms" (500 rows a second)', '')
+    """
+    rates = {unit: 1 / (step * SECONDS_PER[unit]) for unit in ("ns", "us", "ms", "s") if unit != but and step > 0}
+    told = (
+        f'"{unit}" ({rate:.4g} rows a second)' if rate < 1000 else f'"{unit}" ({rate:.0f} rows a second)'
+        for unit, rate in rates.items()
+        if _lies(rate, LEAST_RATE_HZ, MOST_RATE_HZ)
+    )
+    return " or ".join(told)
+
+
+def _lies(value: float, low: float, high: float) -> bool:
+    return low * 0.999 <= value <= high * 1.001

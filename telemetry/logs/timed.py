@@ -17,10 +17,9 @@ from .numbering import Numbers, kept
 from .replays import find_replay
 from .stamps import Stamps
 from .ticks import check_running
+from .time_units import LEAST_RATE_HZ, MOST_RATE_HZ, rates_in_words
 from .unrolling import unroll
 
-LEAST_RATE_HZ, MOST_RATE_HZ = 5.0, 20_000.0
-"""Own choice: what a hobby logger writes lies from 20 to 5000 rows a second."""
 COARSE_STAMP_STEPS = 1.25
 """Stamps coarser than this many mean steps repeat by nature; common sense, no source."""
 COPIED_SHARE = 0.9
@@ -60,9 +59,12 @@ class Timing:
         The log's name, for messages.
     findings : list of Finding
         What is found on the way. Where the clock runs backwards, rows are in no order and no more is said.
+    other : str
+        Another column that runs like a clock, for messages; empty where there is none.
     """
 
     where: str
+    other: str = ""
     findings: list[Finding] = field(default_factory=list)
 
     def stated(self, rows: Rows, rate_hz: float) -> Clock:
@@ -72,7 +74,8 @@ class Timing:
         self.findings.append(Finding(code="no_clock", message=message))
         gaps = [found for found in clock_findings(self.where, clock, 0.0, rows.numbers) if found.code == "gap"]
         self.findings.extend(gaps)
-        self._judge(rows, clock)
+        self._judge_rate(rate_hz, "as stated", "correct rate_hz in [log]")
+        self._judge_replay(rows, clock)
         return clock
 
     def stamped(self, rows: Rows, stamps: Stamps, column: str) -> tuple[Clock, Rows]:
@@ -83,7 +86,7 @@ class Timing:
         LogError
             If the clock stands still or runs backwards throughout.
         """
-        check_running(stamps.seconds, f"{self.where}, column {column}")
+        check_running(stamps.seconds, f"{self.where}, column {column}", self.other)
         unrolled = self._unrolled(stamps, rows.numbers)
         if self._steps_back(unrolled, rows.numbers):
             latest = np.maximum.accumulate(unrolled)
@@ -94,7 +97,8 @@ class Timing:
             return make_clock(latest, stamps.resolution_s), rows
         seconds, rows = self._without_copies(unrolled, rows, stamps.resolution_s)
         clock, rows = self._clock(seconds, rows, stamps)
-        self._judge(rows, clock)
+        self._judge_rate(clock.rate_hz, f"by column {column}", _other_clock(clock.rate_hz, stamps, column))
+        self._judge_replay(rows, clock)
         return clock, rows
 
     def _clock(self, seconds: Floats, rows: Rows, stamps: Stamps) -> tuple[Clock, Rows]:
@@ -126,17 +130,13 @@ class Timing:
         )
         self.findings.append(Finding(code="rate_contradicted", message=message))
 
-    def _judge(self, rows: Rows, clock: Clock) -> None:
-        self._judge_rate(clock.rate_hz)
-        self._judge_replay(rows, clock)
-
-    def _judge_rate(self, rate_hz: float) -> None:
+    def _judge_rate(self, rate_hz: float, by: str, remedy: str) -> None:
         """Question a rate no logger has: the clock's unit is another than was stated, or than the name says."""
         if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
             return
         message = (
-            f"{self.where}: {rate_hz:.4g} rows a second ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): is "
-            "the clock's unit right? State it: [log] time = { column = ..., unit = ... }"
+            f"{self.where}: {rate_hz:.4g} rows a second {by} ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): "
+            f"{remedy}"
         )
         self.findings.append(Finding(code="odd_rate", message=message))
 
@@ -195,6 +195,14 @@ class Timing:
         self.findings.append(Finding(code="repeated_rows", message=message, row=row))
         single = rows.kept(~repeated)
         return seconds[~repeated], replace(single, places=range(len(single.numbers)))
+
+
+def _other_clock(rate_hz: float, stamps: Stamps, column: str) -> str:
+    """Return what to do about a clock by which no logger writes: the unit that would make a logger's of it."""
+    rates = "" if stamps.unit is None else rates_in_words(1 / (rate_hz * stamps.unit_s), but=stamps.unit)
+    if rates:
+        return f"is the clock's unit right? State it: [log] time = {{ column = {column}, unit = {rates} }}"
+    return "no unit makes a logger's rate of it: name the column that holds the clock in [log] time, or state rate_hz"
 
 
 def _all_copied(seconds: Floats, rows: Rows, repeated: Bools) -> bool:

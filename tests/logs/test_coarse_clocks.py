@@ -93,3 +93,64 @@ def test_rows_stamped_a_buffer_at_a_time_lie_on_the_line_of_its_jumps(tmp_path):
     (finding,) = log.findings
     assert finding.code == "clock_jumps"
     assert "stands for up to 300 rows (1.5 s by their pace)" in finding.message
+
+
+def test_a_refused_clock_names_the_column_that_runs_like_one(tmp_path):
+    path = log_of(tmp_path, ["lap", "micros"], [np.ones(COUNT, dtype=int), np.arange(COUNT) * 5000])
+    with pytest.raises(LogError, match=r"column 'lap': found the same time in every row.*'micros' runs like one"):
+        read_log(path, needed=["fork"], options=LogOptions(time=TimeColumn(column="lap", unit="ms")))
+
+
+@pytest.mark.parametrize(
+    ("step", "stated", "says"),
+    [
+        (1e6 / 200, "ms", "column = 't', unit = \"us\" (200 rows a second)"),
+        (2, "s", 'unit = "ms" (500 rows a second)'),
+        (0.002, "ms", 'unit = "s" (500 rows a second)'),
+        (1e-6, "ms", "no unit makes a logger's rate of it"),
+    ],
+)
+def test_an_odd_rate_says_in_which_unit_it_would_be_a_loggers(step, stated, says, tmp_path):
+    path = log_of(tmp_path, ["t"], [np.round(np.arange(COUNT) * step, 9)])
+    log = read_log(path, needed=["fork"], options=LogOptions(time=TimeColumn(column="t", unit=stated)))
+    (finding,) = [finding for finding in log.findings if finding.code == "odd_rate"]
+    assert "rows a second by column 't' (5 to 20000 are expected)" in finding.message
+    assert says in finding.message
+
+
+@pytest.mark.parametrize("step", [60, 100, 150_000, 0.1])
+def test_a_step_of_two_units_is_asked(step, tmp_path):
+    path = log_of(tmp_path, ["time"], [np.round(np.arange(COUNT) * step, 3)])
+    with pytest.raises(LogError, match=r'State the unit: .* unit = "\w+" \(\d+ rows a second\) or "\w+" \('):
+        read_log(path, needed=["fork"], options=LogOptions())
+
+
+@pytest.mark.parametrize(
+    ("name", "column"),
+    [
+        ("on", np.arange(COUNT) > 40),
+        ("lap", 1 + np.arange(COUNT) // 20),
+        ("battery", np.round(40 + np.arange(COUNT) / 900, 1)),
+        ("temp", np.round(20 + np.arange(COUNT) / 2000, 2)),
+        ("odo_m", np.arange(COUNT) * 3),
+        ("cnt", np.arange(COUNT)),
+        ("", np.arange(COUNT)),
+        ("", np.round(40 + np.arange(COUNT) / 900, 1)),
+    ],
+)
+def test_what_only_rises_is_no_clock(name, column, tmp_path):
+    """Flags, laps, levels, distances and numbers of rows: the last of these was read as ms, a battery as seconds."""
+    path = log_of(tmp_path, [name], [column.astype(int) if column.dtype == bool else column])
+    with pytest.raises(LogError, match="no column that runs like a clock among"):
+        read_log(path, needed=[2], options=LogOptions())
+
+
+@pytest.mark.parametrize(("name", "place"), [("Zeit", 0), ("temps", 1), ("ms", 1), ("us", 1), ("", 0)])
+def test_a_clock_is_known_by_its_name_in_other_words_and_by_a_unit_alone(name, place, tmp_path):
+    columns, names = [np.arange(COUNT) * 5000, 500 + np.arange(COUNT) % 91], [name, "shock"]
+    if name == "ms":
+        columns[0] = np.arange(COUNT) * 5
+    if place:
+        columns.reverse(), names.reverse()
+    log = read_log(log_of(tmp_path, names, columns), needed=["fork"], options=LogOptions())
+    assert log.rate_hz == pytest.approx(200.0)
