@@ -24,7 +24,7 @@ from dashboards.content.panels import (
     together_panels,
     travel_panels,
 )
-from dashboards.content.sitting import sitting_panels
+from dashboards.content.sitting import setups_recorded, sitting_panels
 from dashboards.content.styles import styles_of
 from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
@@ -67,7 +67,8 @@ class _Day:
     @cached_property
     def styles(self) -> dict[str, SetupStyle]:
         compared = self.comparison
-        return styles_of(self.analysis, self.seen, None if compared is None else compared.baseline)
+        recorded = () if self.pictures else setups_recorded(self.analysis)
+        return styles_of(self.done.day, self.seen, None if compared is None else compared.baseline, recorded)
 
     @property
     def pictures(self) -> Sequence[RunPicture]:

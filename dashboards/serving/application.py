@@ -11,6 +11,7 @@ from bokeh.application.handlers import Handler
 from bokeh.core.property.validation import validate
 from bokeh.document import Document
 
+from dashboards.content.sitting import setups_recorded
 from dashboards.content.strip import squares
 from dashboards.content.styles import styles_of
 from dashboards.pages.choice import Choice
@@ -176,7 +177,7 @@ class Pages(Handler):
             done=read.done,
             choice=choice,
             seen=seen,
-            styles=styles_of(read.analysis, seen, baseline),
+            styles=styles_of(read.day, seen, baseline, setups_recorded(read.analysis)),
             along=lambda: read.along(seen),
             other_laps=self._library.other_laps(shelf.name),
         )

@@ -40,7 +40,7 @@ def _places(day: RideDay, run: RunStudy) -> list[_Span]:
     spans = [
         (name, float(time_s[where[0]]), float(time_s[where[1] - 1]))
         for name, where in run.named.items()
-        if not isinstance(where, measures.Missing)
+        if not isinstance(where, measures.Missing) and where[0] < where[1]
     ]
     marks = [(mark.name, mark.at_s, mark.at_s) for mark in day.marks if mark.run == run.entry.name]
     return [*sorted(spans, key=lambda span: span[2] - span[1]), *marks]

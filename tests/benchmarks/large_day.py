@@ -83,7 +83,7 @@ def main() -> None:
         assert seen is not None
         signals = [end.travel_mm for run in read.done.runs if run.motion for end in run.motion.ride.ends.values()]
         floor = timed(lambda: [(signal.min(), signal.max()) for signal in signals])
-        styles = styles_of(read.analysis, seen, "a")
+        styles = styles_of(read.day, seen, "a")
         view = View(
             analysis=read.analysis,
             done=read.done,

@@ -50,17 +50,23 @@ def lines(shown: Any) -> list[np.ndarray]:
     return sorted((values for values in found if values.size > 2), key=lambda values: values.tobytes())
 
 
+def documented(shown: Any) -> Document:
+    document = Document()
+    document.add_root(shown)
+    return document
+
+
 @pytest.mark.parametrize("name", [*OF_TRAVEL, *OF_SETUPS])
-def test_each_is_drawn_of_an_analysis_and_of_a_comparison(
+def test_each_is_drawn_and_whole(name: str, analysis: Analysis) -> None:
+    documented(dashboards.figure(name, analysis)).validate()
+
+
+@pytest.mark.parametrize("name", ["travel", "trail", "lap"])
+def test_an_analysis_and_a_comparison_of_all_its_runs_show_the_same(
     name: str, analysis: Analysis, comparison: Comparison
 ) -> None:
-    of_both = [dashboards.figure(name, answer) for answer in (analysis, comparison)]
-    for one, other in zip(*map(lines, of_both), strict=True):
+    for one, other in zip(*(lines(dashboards.figure(name, answer)) for answer in (analysis, comparison)), strict=True):
         np.testing.assert_array_equal(one, other)
-    for shown in of_both:
-        document = Document()
-        document.add_root(shown)
-        document.validate()
 
 
 @pytest.mark.parametrize("name", OF_OTHERS)
@@ -71,7 +77,7 @@ def test_what_the_day_doesnt_tell_is_said(name: str, comparison: Comparison) -> 
 
 def test_it_is_the_pages_own(comparison: Comparison) -> None:
     done, seen = shown_of(comparison)
-    styles = styles_of(telemetry.analyse(comparison.day), seen, "a")
+    styles = styles_of(comparison.day, seen, "a")
     assert done.day.title == comparison.day.title
     for plot, panel in zip(
         dashboards.figure("travel", comparison).children, travel_panels(seen.pictures, styles)[0], strict=True
@@ -105,12 +111,6 @@ def test_nothing_of_the_light_paper_is_left_on_the_dark(name: str, comparison: C
         assert own["paper"].lower() in found
         assert own["setup-1"].lower() in found
         assert not found & {colour.lower() for colour in other.values()}
-
-
-def documented(shown: Any) -> Document:
-    document = Document()
-    document.add_root(shown)
-    return document
 
 
 @pytest.mark.parametrize("name", ["trail", "close_ups"])
