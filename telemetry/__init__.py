@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     from .model.finding import Finding
     from .model.log import Log
     from .model.plan import Plan
+    from .model.prediction import Predicted
     from .model.ride import Ride
-    from .pipeline import analyse, bench_of, compare, load_ride, plan
+    from .pipeline import analyse, bench_of, compare, load_ride, plan, predict
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
@@ -42,8 +43,9 @@ _HOMES = {
     "model.finding": "Finding",
     "model.log": "Log",
     "model.plan": "Plan",
+    "model.prediction": "Predicted",
     "model.ride": "Ride",
-    "pipeline": "analyse bench_of compare load_ride plan",
+    "pipeline": "analyse bench_of compare load_ride plan predict",
     "ride_day": "read_ride_day setup_differences",
 }
 
@@ -56,6 +58,7 @@ __all__ = [
     "Log",
     "LogError",
     "Plan",
+    "Predicted",
     "Ride",
     "RideDay",
     "RideDayError",
@@ -66,6 +69,7 @@ __all__ = [
     "compare",
     "load_ride",
     "plan",
+    "predict",
     "read_ride_day",
     "setup_differences",
 ]

@@ -36,7 +36,7 @@ MAY_IMPORT = {
     "logs": {"errors", "encodings", "words", "trade_words", "memory", "model"},
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
-    "bench": {"model", "mechanics", "errors", "units", "words"},
+    "bench": {"model", "mechanics", "dynamics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", *STAGES},
     "dynamics": {"units", "model", "mechanics"},

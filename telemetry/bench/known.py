@@ -73,6 +73,33 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "damper_oil_viscosity_index": Assumed(
             words="damper oil viscosity index", value=150.0, plus_minus=40.0, unit=""
         ),
+        "friction_front_n": Assumed(words="friction of the fork", value=28.0, plus_minus=8.0, unit="N at the legs"),
+        "friction_rear_n": Assumed(words="friction of the shock", value=32.0, plus_minus=10.0, unit="N at the shaft"),
+        "friction_band_mm_s": Assumed(
+            words="speed at which friction turns round", value=8.0, plus_minus=3.0, unit="mm/s"
+        ),
+        "top_out_mm": Assumed(words="length of the top-out spring", value=2.0, plus_minus=0.5, unit="mm"),
+        "top_out_n_mm": Assumed(words="rate of the top-out spring", value=60.0, plus_minus=15.0, unit="N/mm"),
+        "bumper_touch_share": Assumed(
+            words="first touch of the bumper", value=0.94, plus_minus=0.015, unit="of full travel"
+        ),
+        "tyre_front_n_mm": Assumed(words="tyre stiffness", value=95.0, plus_minus=15.0, unit="N/mm"),
+        "tyre_rear_n_mm": Assumed(words="tyre stiffness", value=110.0, plus_minus=17.0, unit="N/mm"),
+        "tyre_n_s_m": Assumed(words="tyre damping", value=200.0, plus_minus=80.0, unit="N s/m"),
+        "unknown_damping": Assumed(words="damping nobody measured", value=1.0, plus_minus=0.3, unit="x a usual one"),
+        "adjuster_range": Assumed(
+            words="damping of an adjuster, closed against open", value=3.0, plus_minus=0.7, unit="x"
+        ),
+        "rider_hz": Assumed(
+            words="frequency of the rider's body on legs and arms", value=1.8, plus_minus=0.25, unit="Hz"
+        ),
+        "rider_damping": Assumed(words="damping of the rider's body", value=0.65, plus_minus=0.1, unit="of critical"),
+        "frame_front_share": Assumed(words="frame's share on the front axle", value=0.43, plus_minus=0.04, unit=""),
+        "pitch_radius_share": Assumed(
+            words="frame's radius of gyration in pitch", value=0.39, plus_minus=0.04, unit="of the wheelbase"
+        ),
+        "frame_share": Assumed(words="frame's share of what both ends carry", value=0.2, plus_minus=0.04, unit=""),
+        "wheelbase_mm": Assumed(words="wheelbase", value=1230.0, plus_minus=40.0, unit="mm"),
         "oil_temperature_c": Assumed(words="temperature of the oil", value=20.0, plus_minus=8.0, unit="°C"),
     }
 )

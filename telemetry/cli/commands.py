@@ -1,4 +1,4 @@
-"""The commands: new, add, check, analyse, compare, plan, bench, report, export, serve, simulate."""
+"""The commands: new, add, check, analyse, compare, plan, bench, report, export, serve."""
 
 from __future__ import annotations
 
@@ -18,7 +18,6 @@ from .tables import say_json
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
-LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 
 
@@ -242,13 +241,13 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .sheets import bench_sheet
+    from .sheets import answer_sheet
 
     answer = pipeline.bench_of(read_ride_day(ride_day))
     if as_json:
         say_json(answer.to_dict())
     else:
-        bench_sheet(answer)
+        answer_sheet(answer)
 
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")
@@ -362,28 +361,3 @@ def _end_at_once() -> None:
     with suppress(OSError):
         sys.stdout.flush()
     os._exit(0)
-
-
-@telemetry.command(epilog="Example: telemetry simulate scenario.toml --out my_day")
-@click.argument("scenario", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder for the ride day; made if need be.")
-@click.option("--full-truth", is_flag=True, help="Also write each run's whole motion as Parquet, 4000 rows a second.")
-def simulate(scenario: Path, *, out: Path, full_truth: bool) -> None:
-    """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
-    from telemetry.ride_day import read_ride_day
-
-    try:
-        from telemetry.simulation.day_made import make_day
-        from telemetry.simulation.scenario import read_scenario
-    except ModuleNotFoundError as error:
-        if error.name != "numba":
-            raise
-        raise CallError("telemetry simulate", "no numba", "the extra simulate", LACKING_EXTRA) from error
-
-    from .progress import ProgressLine
-    from .tables import say
-
-    read = read_scenario(scenario)
-    with ProgressLine(len(read.tables.day.order), "simulating") as progress:
-        make_day(read, out, progress, read_ride_day, full_truth=full_truth)
-    say(f"wrote {out}: `telemetry check {out}` next")

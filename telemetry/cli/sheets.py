@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.bench import Bench
 from telemetry.model.plan import Plan
+from telemetry.model.prediction import Predicted
 from telemetry.sheet import Table, plain_table
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import naming, unplaced
@@ -107,11 +108,11 @@ def _candidate(comparison: Comparison, candidate: str, *, full: bool) -> None:
     say(on_paper(comparison, candidate))
 
 
-def bench_sheet(bench: Bench) -> None:
-    """Print what the parts of each setup do."""
-    say(bench.in_short)
+def answer_sheet(answer: Bench | Predicted) -> None:
+    """Print an answer that knows its own sheet."""
+    say(answer.in_short)
     say()
-    for part in bench.sheet:
+    for part in answer.sheet:
         if isinstance(part, Table):
             show(part)
         else:

@@ -58,10 +58,11 @@ class DivergedError(Exception):
 
     def __init__(self, second: float) -> None:
         self.second = second
-        super().__init__(f"the simulated bike's motion grew without bound after {second:.3f} s")
+        super().__init__(f"the bike's motion grew without bound after {second:.3f} s")
 
 
-def _end_arguments(end: EndTables) -> tuple[object, ...]:
+def end_arguments(end: EndTables) -> tuple[object, ...]:
+    """Return an end as the loop takes it."""
     table = np.column_stack([end.force_n, 1.0 / end.ratio, end.end_factor])
     damper = tuple(float(value) for value in end.damper)
     return end.first_m, 1.0 / end.step_m, table, damper, end.friction_n, end.friction_band_m_s
@@ -186,7 +187,7 @@ def marched(bike: Bike, state: Floats, inputs: Floats, rate_hz: float, rest_rad:
         rest_rad,
     )
     kept = np.empty((11, inputs.shape[0]))
-    ends = (_end_arguments(bike.front), _end_arguments(bike.rear))
+    ends = (end_arguments(bike.front), end_arguments(bike.rear))
     work, failed = march(state, 1.0 / rate_hz, inputs, (masses, body, ends, _levers(bike)), kept)
     if failed >= 0 or not np.all(np.isfinite(state)):
         raise DivergedError((failed if failed >= 0 else inputs.shape[0]) / rate_hz)

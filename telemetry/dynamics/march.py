@@ -144,7 +144,7 @@ def _rest(inputs, n):  # type: ignore[no-untyped-def] # pragma: no cover - compi
     return inputs[n, 5], inputs[n, 6], inputs[n, 7], inputs[n, 8]
 
 
-@compiled(error_model="numpy")
+@compiled(error_model="numpy", nogil=True)
 def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Integrate by Heun's rule; fill `kept` (11, n); return works and the step at which the motion left all bounds.
 
@@ -220,3 +220,21 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
         if not (abs(y[0] - inputs[after, 0]) < 1e3 and abs(y[1]) < 1e2 and abs(y[7]) < 1e4 and abs(y[8]) < 1e4):
             return work, n
     return work, -1
+
+
+@compiled(error_model="numpy", nogil=True)
+def forces_along(end, travel, speed):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
+    """Return an end's whole force along its path at each travel and speed, N, shape (n,).
+
+    Parameters
+    ----------
+    end : tuple
+        As `half_car` packs it.
+    travel, speed : float array, shape (n,)
+        m and m/s of the wheel along its path, positive in compression.
+    """
+    found = np.empty(travel.shape[0])
+    for n in range(travel.shape[0]):
+        elastic, damping, friction = _end_force(end, travel[n], speed[n])
+        found[n] = elastic + damping + friction
+    return found

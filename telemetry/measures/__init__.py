@@ -38,9 +38,10 @@ if TYPE_CHECKING:
     from .aligned import aligned_hits
     from .alignment import Alignment, align, aligned_shares
     from .carrying import Carried, Fixed, carried
-    from .family import FamilyValue, family_values, values_within
+    from .family import FamilyValue, family_values, pooled_values, values_within
     from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
     from .inertial.basis import ShakingBasis, shaking_basis
+    from .otherwise import moved_otherwise
     from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pairs, stroke_rates
     from .pictured import hit_at, picture
     from .stroke_list import stroke_columns
@@ -50,9 +51,10 @@ _HOMES = {
     "aligned": "aligned_hits",
     "alignment": "Alignment align aligned_shares",
     "carrying": "Carried Fixed carried",
-    "family": "FamilyValue family_values values_within",
+    "family": "FamilyValue family_values pooled_values values_within",
     "force": "Rider Smoothing bodies_seen common_rider force_maps",
     "inertial.basis": "ShakingBasis shaking_basis",
+    "otherwise": "moved_otherwise",
     "peak_speeds": "often_reached_m_s rate_faster reached_often speed_pairs stroke_rates",
     "pictured": "hit_at picture",
     "stroke_list": "stroke_columns",
@@ -104,10 +106,12 @@ __all__ = [
     "mean_ground_speed",
     "measure_run",
     "measures_within",
+    "moved_otherwise",
     "narrowed",
     "often_reached_m_s",
     "picture",
     "place_stretches",
+    "pooled_values",
     "pyramid",
     "rate_faster",
     "reached_often",

@@ -178,6 +178,14 @@ def family_values(
     return {row: _family_value(run, row, whole, sections, facts, minutes) for row in places}
 
 
+def pooled_values(
+    run: RunMotion, kept: tuple[Stretch, ...], facts: BikeFacts, rows: Sequence[FamilyPlace]
+) -> dict[MeasureAt, FamilyValue]:
+    """Return the rows of travel of one run over its kept sections together, none by itself; see `family_values`."""
+    whole, minutes = _views(run, kept, {}, 1), _minutes(run, kept)
+    return {(spec.name, end): _family_value(run, (spec.name, end), whole, (), facts, minutes) for spec, end in rows}
+
+
 def values_within(
     run: RunMotion,
     kept: tuple[Stretch, ...],

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
     from .planning import Known, plan, plan_of
+    from .predicting import predict
     from .recognising import recognise_log, recognise_logs
     from .tracing import RunTrace, markable, run_trace
     from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
@@ -40,6 +41,7 @@ _HOMES = {
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
     "planning": "Known plan plan_of",
+    "predicting": "predict",
     "recognising": "recognise_log recognise_logs",
     "tracing": "RunTrace markable run_trace",
     "watching": "DayChecked LogChecked Trouble Watch last_ridden new_logs",
@@ -78,6 +80,7 @@ __all__ = [
     "nothing_to_see",
     "plan",
     "plan_of",
+    "predict",
     "read_and_reach",
     "recognise_log",
     "recognise_logs",

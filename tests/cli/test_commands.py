@@ -343,10 +343,13 @@ def test_a_check_loads_nothing_that_only_others_need(tmp_path: Path) -> None:
     assert done.stdout.splitlines()[-1] == "[]"
 
 
-def test_simulate_says_which_extra_it_takes(tmp_path: Path) -> None:
-    scenario = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil" / "scenario.toml"
+@pytest.mark.parametrize("command", [("simulate", "scenario.toml", "--out", "made"), ("predict", ".")])
+def test_what_moves_a_bike_says_which_extra_it_takes(tmp_path: Path, command: tuple[str, ...]) -> None:
+    sample = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil"
     lacking = "import sys; sys.modules['numba'] = None; from telemetry.cli import main; main()"
-    call = [sys.executable, "-c", lacking, "simulate", str(scenario), "--out", str(tmp_path / "made")]
+    name, given, *rest = command
+    rest = [one if one.startswith("-") else str(tmp_path / one) for one in rest]
+    call = [sys.executable, "-c", lacking, name, str(sample / given), *rest]
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     assert_refused(Done(returncode=done.returncode, stdout=done.stdout, stderr=done.stderr), "numba", ".[simulate]")
     assert not (tmp_path / "made").exists()

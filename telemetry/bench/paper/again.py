@@ -1,0 +1,173 @@
+"""One stretch of a run: its ground found from travel and parts, and any bike ridden over it again."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from telemetry.dynamics.car import GRAVITY_M_S2, Bike
+from telemetry.dynamics.half_car import INPUTS, STATES, DivergedError, end_arguments, marched
+from telemetry.dynamics.march import forces_along
+from telemetry.model.arrays import Floats
+
+from .ground import WheelPath, ground_m
+from .movement import Movement, movement
+
+LEAST_RATE_HZ = 2500.0
+"""Steps a second at least: at 4000 the answers are the same (own choice)."""
+STEADY = 0.9
+"""Of the damping at which a step would stop the unsprung mass, the most that is taken before steps get shorter."""
+
+
+class UnriddenError(ValueError):
+    """A ride on paper that left all bounds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Travelled:
+    """Filtered travel and speed of a gap-free stretch, m and m/s along each end's path, shape (2, n): front, rear.
+
+    An end that isn't measured is 0.
+    """
+
+    travel_m: Floats
+    speed_m_s: Floats
+    rate_hz: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundGround:
+    """What a stretch was ridden over.
+
+    Attributes
+    ----------
+    wheels : (front, rear) WheelPath or None
+        None for an end that isn't measured.
+    moved : Movement
+    start : float array, shape (10,)
+        The loop's state at the first sample.
+    mean_n : (front, rear)
+        What each end pushed with on the mean, along its path.
+    """
+
+    travelled: Travelled
+    wheels: tuple[WheelPath | None, WheelPath | None]
+    moved: Movement
+    start: Floats
+    mean_n: tuple[float, float]
+
+
+def _slope(signal: Floats, rate_hz: float) -> Floats:
+    """Return the time derivative along the last axis: fourth order within, as speed is taken."""
+    slope = np.gradient(signal, 1 / rate_hz, axis=-1)
+    slope[..., 2:-2] = (signal[..., :-4] - 8 * signal[..., 1:-3] + 8 * signal[..., 3:-1] - signal[..., 4:]) * (
+        rate_hz / 12
+    )
+    return slope
+
+
+def found_ground(bike: Bike, measured: tuple[bool, bool], travelled: Travelled) -> FoundGround:
+    """Return what a stretch was ridden over, by the forces of the parts it was ridden with.
+
+    Parameters
+    ----------
+    bike : Bike
+    measured : (front, rear)
+        Which ends are.
+    travelled : Travelled
+
+    Notes
+    -----
+    Forces F by travel and speed move the body; a wheel is body plus travel; its tyre carries
+    ``m (z'' + g) + F`` (F over the sine of the head angle at the front).
+    """
+    ends, sines = (bike.front, bike.rear), (bike.front.vertical, bike.rear.vertical)
+    along = np.zeros_like(travelled.travel_m)
+    for at, end in enumerate(ends):
+        if measured[at]:
+            along[at] = forces_along(end_arguments(end), travelled.travel_m[at], travelled.speed_m_s[at])
+    moved = movement(bike, along / np.array(sines)[:, None], travelled.rate_hz)
+    levers = (bike.frame.front_ahead_m, -bike.frame.rear_behind_m)
+    push = _slope(travelled.speed_m_s, travelled.rate_hz)
+    wheels: list[WheelPath | None] = []
+    start = np.zeros(STATES)
+    start[:2], start[4] = moved.place[:2, 0], moved.place[2, 0]
+    start[5:7], start[9] = moved.speed[:2, 0], moved.speed[2, 0]
+    for at, wheel in enumerate((bike.front_wheel, bike.rear_wheel)):
+        height = moved.place[0] + levers[at] * moved.place[1] + sines[at] * travelled.travel_m[at]
+        rising = moved.speed[0] + levers[at] * moved.speed[1] + sines[at] * travelled.speed_m_s[at]
+        faster = moved.acceleration[0] + levers[at] * moved.acceleration[1] + sines[at] * push[at]
+        start[2 + at], start[7 + at] = height[0], rising[0]
+        tyre = wheel.mass_kg * (faster + GRAVITY_M_S2) + along[at] / sines[at]
+        wheels.append(WheelPath(height_m=height, tyre_n=tyre, wheel=wheel) if measured[at] else None)
+    return FoundGround(
+        travelled=travelled,
+        wheels=(wheels[0], wheels[1]),
+        moved=moved,
+        start=start,
+        mean_n=(float(along[0].mean()), float(along[1].mean())),
+    )
+
+
+def _steps(bike: Bike, rate_hz: float) -> int:
+    """Return how many steps the loop takes a sample: short enough for the stiffest damping of either end."""
+    least = LEAST_RATE_HZ
+    for end, wheel in ((bike.front, bike.front_wheel), (bike.rear, bike.rear_wheel)):
+        slope = float(max(end.damper[[0, 2, 3, 5]])) + end.friction_n / end.friction_band_m_s
+        damping = slope / float(end.ratio.min()) ** 2 + wheel.tyre_n_s_m
+        least = max(least, damping / (STEADY * wheel.mass_kg))
+    return max(1, math.ceil(least / rate_hz))
+
+
+def laid(ground: FoundGround, rng: np.random.Generator | None = None) -> Floats:
+    """Return the height under both wheels, m, shape (2, n); drawn where no tyre felt it, with `rng`."""
+    rate = ground.travelled.rate_hz
+    count = ground.travelled.travel_m.shape[1]
+    heights = [np.zeros(count) if wheel is None else ground_m(wheel, rate, rng) for wheel in ground.wheels]
+    return np.array(heights)
+
+
+def ridden_again(bike: Bike, ground: FoundGround, heights_m: Floats) -> Floats:
+    """Return the travel of a bike over a ground at the log's samples, m along each end's path, shape (2, n).
+
+    Parameters
+    ----------
+    bike : Bike
+        The one the ground was found with, or another.
+    ground : FoundGround
+    heights_m : float array, shape (2, n)
+        From `laid`.
+
+    Raises
+    ------
+    UnriddenError
+
+    Notes
+    -----
+    The same loop as the simulation's. What moved nothing in the measured ride is given as loads, what no part explains
+    as pushes on wheels in the air; both to whatever bike rides here.
+    """
+    rate, steps = ground.travelled.rate_hz, _steps(bike, ground.travelled.rate_hz)
+    count = heights_m.shape[1]
+    frame, rider, slow = bike.frame, bike.rider, ground.moved.slow_n
+    at_rows = np.arange(count) / rate
+    fine = np.arange((count - 1) * steps + 1) / (rate * steps)
+    inputs = np.empty((fine.shape[0], INPUTS))
+    inputs[:, :2] = CubicSpline(at_rows, heights_m.T)(fine)
+    front, rear = (np.interp(fine, at_rows, load) for load in slow)
+    inputs[:, 2] = front + rear - (frame.mass_kg + rider.mass_kg) * GRAVITY_M_S2
+    inputs[:, 3:5], inputs[:, 5] = 0.0, GRAVITY_M_S2
+    stands = rider.hands_ahead_m * rider.mass_kg * GRAVITY_M_S2
+    inputs[:, 6] = stands - frame.front_ahead_m * front + frame.rear_behind_m * rear
+    for at, wheel in enumerate((bike.front_wheel, bike.rear_wheel)):
+        path = ground.wheels[at]
+        weightless = wheel.mass_kg * GRAVITY_M_S2
+        inputs[:, 7 + at] = weightless if path is None else np.interp(fine, at_rows, path.left_over_n)
+    try:
+        kept, _ = marched(bike, ground.start.copy(), inputs, rate * steps, 0.0)
+    except DivergedError as error:
+        raise UnriddenError(f"on paper {error}") from error
+    return np.asarray(kept[:2, ::steps])

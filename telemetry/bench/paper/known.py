@@ -1,0 +1,110 @@
+"""A setup on paper: what is stated of it, drawn or as it stands, made into a bike that can be ridden."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import numpy as np
+
+from telemetry.bench.masses import carried, lacking_masses
+from telemetry.bench.parts import springs_of
+from telemetry.bench.springs import lacking_springs
+from telemetry.bench.stated import Draw, as_stated, stated_of
+from telemetry.dynamics.car import Bike
+from telemetry.model.bench_figures import Lacking, Width
+from telemetry.model.day import RideDay, Setup
+from telemetry.model.finding import ENDS, End, Place
+
+from .body import Carrying, carrying
+from .dampers import damper_of
+from .ends import PaperEnd, paper_end
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperSetup:
+    """One setup that can be ridden on paper.
+
+    Attributes
+    ----------
+    ends : mapping of end to PaperEnd
+        Those that are measured and known.
+    body : Carrying
+    widths : mapping of (place, key) to Width
+        Every figure it rests on, and how well each is known.
+    """
+
+    ends: Mapping[End, PaperEnd]
+    body: Carrying
+    widths: Mapping[tuple[Place, str], Width]
+
+    def bike(self, settled_m: Mapping[End, float]) -> Bike:
+        """Return the bike as it rides, the gas of each end settled at a wheel travel."""
+        tables = {end: own.tables(own.springs.fast_exponent, settled_m.get(end)) for end, own in self.ends.items()}
+        return self.body.bike(tables)
+
+
+@dataclass(slots=True)
+class Drawn:
+    """Draws each figure once: alike wherever the same is stated of it, each by itself where two setups differ."""
+
+    rng: np.random.Generator
+    taken: dict[tuple[Place, str, str], float] = field(default_factory=dict)
+
+    def __call__(self, place: Place, key: str, value: object) -> float:
+        """Return by how many widths a figure is off."""
+        return self.taken.setdefault((place, key, repr(value)), float(self.rng.standard_normal()))
+
+
+def lacking(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:
+    """Return what an end lacks to be ridden on paper: springs, and what it carries."""
+    stated = stated_of(day, setup, end)
+    masses = lacking_masses(stated)
+    found = [] if springs_of(stated) is not None else list(lacking_springs(stated))[:1]
+    return tuple(found) + (() if masses is None else (masses,))
+
+
+def paper_setup(
+    day: RideDay,
+    setups: tuple[Setup, Setup],
+    ends: tuple[End, ...],
+    friction_n: Mapping[End, float],
+    draw: Draw = as_stated,
+) -> PaperSetup:
+    """Return a setup on paper.
+
+    Parameters
+    ----------
+    day : RideDay
+    setups : (own, baseline)
+        Twice the same for the baseline itself.
+    ends : tuple of End
+        None of them `lacking` anything, of either setup.
+    friction_n : mapping of end to float
+        At leg or shaft, where it was measured.
+    draw : callable
+
+    Raises
+    ------
+    PartError, ValueError
+        If figures contradict each other.
+    """
+    stated = {end: stated_of(day, setups[0], end).drawn(draw) for end in ends}
+    base = {end: stated_of(day, setups[1], end).drawn(draw) for end in ends}
+    found, loads = {}, {}
+    for end in ends:
+        springs, load = springs_of(stated[end]), carried(stated[end])
+        if springs is None or load is None:
+            raise ValueError(f"the {end} of {setups[0].name} can't be ridden on paper")
+        damper = damper_of(stated[end], base[end], springs, load.sprung_kg)
+        loads[end] = load
+        found[end] = paper_end(stated[end], springs, damper, friction_n)
+    body = carrying(stated, loads)
+    widths = {at: width for one in (*stated.values(), *base.values()) for at, width in one.widths.items()}
+    return PaperSetup(ends=MappingProxyType(found), body=body, widths=MappingProxyType(widths))
+
+
+def measured_on_paper(ends: tuple[End, ...]) -> tuple[bool, bool]:
+    """Return which of front and rear are among the ends."""
+    return ENDS[0] in ends, ENDS[1] in ends

@@ -1,0 +1,190 @@
+"""From rides on paper to an expected change: its middle, its interval, and what of the interval comes from where."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import norm, t
+
+from telemetry.model.prediction import LEVEL, Agreement
+
+Z = float(norm.ppf(1 - LEVEL / 2))
+CERTAIN = 0.01
+"""Chance by which two that agree would be said to disagree, over the whole of a day's rows; own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """What a row is off by in rides whose truth is known, one standard deviation, on the row's own scale.
+
+    Attributes
+    ----------
+    share : float
+        Of the expected change.
+    apart : float
+        For each point of full travel that the two rides lie apart, root mean square.
+    """
+
+    share: float
+    apart: float
+
+
+MODEL = {
+    "dynamic_sag": Model(0.03, 0.02),
+    "travel_p95": Model(0.04, 0.05),
+    "hit_depth_10_per_min": Model(0.06, 0.07),
+    "sag_difference": Model(0.03, 0.02),
+    "compression_speed_10_per_min": Model(0.08, 0.004),
+    "rebound_speed_10_per_min": Model(0.08, 0.004),
+    "compression_speed_ratio": Model(0.08, 0.004),
+    "rebound_speed_ratio": Model(0.08, 0.004),
+    "hits_per_min": Model(0.08, 0.004),
+    "recovery_time": Model(0.15, 0.02),
+    "packing": Model(0.15, 0.12),
+    "deep_hits_per_min": Model(0.15, 0.1),
+    "bottom_outs_per_min": Model(0.2, 0.15),
+    "top_outs_per_min": Model(0.2, 0.1),
+}
+"""By measure: points, mm, or the logarithm of a ratio. Own choices, from simulated natural trails
+(`python -m tests.benchmarks.predictions`)."""
+USUAL_MODEL = Model(0.15, 0.05)
+LEAST_APART = 0.05
+"""Points of full travel: two rides on paper are never taken to lie nearer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trials:
+    """One row's changes on paper, on its own scale.
+
+    Attributes
+    ----------
+    by_run : sequence of float
+        With parts as stated over the smooth ground, a run of the baseline each.
+    by_parts : sequence of float
+        With drawn parts, less the same run's with parts as stated.
+    by_ground : sequence of float
+        Over drawn ground, less the same run's over the smooth one.
+    apart : float
+        How far the two rides' travel lies apart, root mean square, % of full travel.
+    """
+
+    by_run: Sequence[float]
+    by_parts: Sequence[float]
+    by_ground: Sequence[float]
+    apart: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """An expected change and its half-widths, on the row's own scale."""
+
+    change: float
+    half: float
+    parts: float
+    ground: float
+    runs: float
+    model: float
+
+
+def _root_mean_square(values: Sequence[float]) -> float:
+    return float(np.sqrt(np.mean(np.square(values)))) if len(values) else 0.0
+
+
+def expected_change(trials: Trials, measure: str) -> Expected:
+    """Return what is expected, with its 90 % interval.
+
+    Notes
+    -----
+    The mean over runs; half-widths are added as squares. Parts are off alike in every run, so their spread isn't
+    divided by the number of runs; drawn grounds are by chance in each, but their mean isn't. With a single run there is
+    no spread of runs.
+    """
+    count = len(trials.by_run)
+    change = float(np.mean(trials.by_run))
+    parts = Z * _root_mean_square(trials.by_parts)
+    ground = 0.0
+    if len(trials.by_ground):
+        drawn = np.array(trials.by_ground)
+        ground = Z * math.hypot(float(drawn.std()) / math.sqrt(count), float(drawn.mean()))
+    runs = 0.0
+    if count > 1:
+        runs = float(t.ppf(1 - LEVEL / 2, count - 1)) * float(np.std(trials.by_run, ddof=1)) / math.sqrt(count)
+    own = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL)
+    model = Z * math.hypot(own.share * change, own.apart * max(trials.apart, LEAST_APART))
+    half = math.sqrt(parts**2 + ground**2 + runs**2 + model**2)
+    return Expected(change=change, half=half, parts=parts, ground=ground, runs=runs, model=model)
+
+
+def agreements(
+    expected: Sequence[tuple[float, float]], measured: Sequence[tuple[float, float] | None], smallest: Sequence[float]
+) -> list[Agreement | None]:
+    """Return whether what was measured agrees with what was expected, row by row.
+
+    Parameters
+    ----------
+    expected, measured : sequences of (change, 90 % half-width)
+        On each row's own scale; None where nothing was measured.
+    smallest : sequence of float
+        The smallest change that matters, on the same scale.
+
+    Notes
+    -----
+    A row disagrees where the two lie further apart than chance puts them in one day of a hundred, all rows of the day
+    taken together (Holm's rule). It agrees where they lie within the sum of their 90 % half-widths (as squares) and
+    that sum is no more than the smallest change that matters, or leaves no doubt about the direction. Else the runs
+    can't tell.
+    """
+    chances: list[tuple[float, int]] = []
+    for place, (own, seen) in enumerate(zip(expected, measured, strict=True)):
+        if seen is not None:
+            deviation = math.hypot(own[1], seen[1]) / Z
+            apart = abs(own[0] - seen[0]) / deviation if deviation > 0 else math.inf
+            chances.append((float(2 * norm.sf(apart)), place))
+    disagreeing: set[int] = set()
+    for rank, (chance, place) in enumerate(sorted(chances)):
+        if chance > CERTAIN / (len(chances) - rank):
+            break
+        disagreeing.add(place)
+    found: list[Agreement | None] = []
+    for place, (own, seen, least) in enumerate(zip(expected, measured, smallest, strict=True)):
+        if seen is None:
+            found.append(None)
+        elif place in disagreeing:
+            found.append("disagrees")
+        else:
+            together = math.hypot(own[1], seen[1])
+            sure = min(abs(own[0]) - own[1], abs(seen[0]) - seen[1]) > 0 and own[0] * seen[0] > 0
+            near = abs(own[0] - seen[0]) <= together
+            found.append("agrees" if near and (together <= least or sure) else "can't tell")
+    return found
+
+
+def strongest(draws: Sequence[dict[str, float]], changes: Sequence[float]) -> tuple[str, float] | None:
+    """Return the figure whose draws a change follows most, and what share of its spread that explains; None if none.
+
+    Parameters
+    ----------
+    draws : sequence of dict
+        By how many widths each figure was off, draw by draw.
+    changes : sequence of float
+        Of the same draws.
+    """
+    if len(draws) < MANY or float(np.std(changes)) == 0:
+        return None
+    names = set.intersection(*(set(draw) for draw in draws))
+    shares = {}
+    for name in sorted(names):
+        off = np.array([draw[name] for draw in draws])
+        if off.std() > 0:
+            shares[name] = float(np.corrcoef(off, changes)[0, 1]) ** 2
+    if not shares:
+        return None
+    best = max(shares, key=lambda name: shares[name])
+    return (best, shares[best]) if shares[best] >= TELLING else None
+
+
+MANY, TELLING = 12, 0.3
+"""Draws needed, and the share of a change's spread that one figure has to explain, to name it; own choices."""

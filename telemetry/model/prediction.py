@@ -1,0 +1,270 @@
+"""What a change should have done: each row's expected change with its interval, beside what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from telemetry.sheet import Sheet, Shown
+
+from .day import RideDay
+from .finding import End, Place
+from .measure_spec import Scale
+
+Agreement: TypeAlias = Literal["agrees", "disagrees", "can't tell"]
+LEVEL = 0.10
+"""Chance that an expected change lies outside its interval, both sides together."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BackRow:
+    """How one measure of one end came out when the baseline rode its own ground again, means over its runs."""
+
+    measure: str
+    end: End
+    unit: str
+    measured: float
+    on_paper: float
+
+    @property
+    def off(self) -> float:
+        """By what share of the measured value it is off."""
+        return abs(self.on_paper - self.measured) / abs(self.measured) if self.measured else 0.0
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        return {
+            "measure": self.measure,
+            "end": self.end,
+            "unit": self.unit,
+            "measured": self.measured,
+            "on_paper": self.on_paper,
+            "off_percent": 100 * self.off,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What an end, or both, carry by the forces of the parts, over what they carry by the masses.
+
+    `low` and `high` are how far apart the two may be by how well parts and masses are known.
+    """
+
+    end: Place
+    ratio: float
+    low: float
+    high: float
+
+    @property
+    def fits(self) -> bool:
+        """Whether parts and masses go together."""
+        return self.low <= self.ratio <= self.high
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        return {"end": self.end, "ratio": self.ratio, "low": self.low, "high": self.high}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RidesBack:
+    """Whether the baseline, ridden again over its own ground, gives what was measured.
+
+    Attributes
+    ----------
+    holds : bool
+    reason : str
+        Why it doesn't; else empty.
+    criterion : str
+    correlation : float or None
+        The lowest of any end of any run, on paper against measured travel.
+    rows : tuple of BackRow
+    loads : tuple of Load
+    """
+
+    holds: bool
+    reason: str
+    criterion: str
+    correlation: float | None = None
+    rows: tuple[BackRow, ...] = ()
+    loads: tuple[Load, ...] = ()
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        return {
+            "holds": self.holds,
+            "reason": self.reason,
+            "criterion": self.criterion,
+            "correlation": self.correlation,
+            "measures": [row.to_dict() for row in self.rows],
+            "loads": [load.to_dict() for load in self.loads],
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """What of an interval's half-width comes from where, each as a half-width by itself, in the row's unit.
+
+    Attributes
+    ----------
+    parts : float
+        How well parts and masses are known.
+    unseen_ground : float
+        Ground that no tyre felt.
+    runs : float
+        How runs differ; 0 with one run.
+    model : float
+        What a model of this kind is off by in simulated rides whose truth is known.
+    """
+
+    parts: float
+    unseen_ground: float
+    runs: float
+    model: float
+
+    def to_dict(self) -> dict[str, float]:
+        """Return it as it stands in JSON."""
+        return {name: getattr(self, name) for name in ("parts", "unseen_ground", "runs", "model")}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prediction:
+    """One row's expected change, candidate less baseline, in the measure's unit.
+
+    Attributes
+    ----------
+    expected, low, high : float
+        With its 90 % interval.
+    smallest_change : float
+        The smallest that matters, upward.
+    measured, measured_low, measured_high : float or None
+        The comparison's difference with its 90 % interval; None where it gives none.
+    agreement : {"agrees", "disagrees", "can't tell"} or None
+        None where nothing was measured.
+    holds_if : str
+        On what it rests most.
+    axis, axis_half : float
+        Expected and half-width in times the smallest change, on the row's own scale.
+    percent, measured_percent : tuple of float or None
+        Change and both ends in % of the baseline, of rows that are told so.
+    """
+
+    measure: str
+    end: Place
+    unit: str
+    scale: Scale
+    label: str
+    expected: float
+    low: float
+    high: float
+    smallest_change: float
+    budget: Budget
+    holds_if: str
+    axis: float
+    axis_half: float
+    measured: float | None = None
+    measured_low: float | None = None
+    measured_high: float | None = None
+    measured_axis: tuple[float, float] | None = None
+    percent: tuple[float, float, float] | None = None
+    measured_percent: tuple[float, float, float] | None = None
+    agreement: Agreement | None = None
+    sentence: str = ""
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        names = (
+            "measure",
+            "end",
+            "unit",
+            "expected",
+            "low",
+            "high",
+            "measured",
+            "measured_low",
+            "measured_high",
+            "agreement",
+            "holds_if",
+            "smallest_change",
+            "sentence",
+        )
+        told = {name: getattr(self, name) for name in names} | {"from": self.budget.to_dict()}
+        ends = ("expected", "low", "high", "measured", "measured_low", "measured_high")
+        percent = (*(self.percent or (None,) * 3), *(self.measured_percent or (None,) * 3))
+        return told | {"percent": None if self.percent is None else dict(zip(ends, percent, strict=True))}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotRidden:
+    """What wasn't put on paper: an end, a key, a row, and why."""
+
+    what: str
+    reason: str
+
+    def to_dict(self) -> dict[str, str]:
+        """Return it as it stands in JSON."""
+        return {"what": self.what, "reason": self.reason}
+
+
+def _nothing(_predicted: Predicted) -> Sheet:
+    return ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Predicted(Shown):
+    """One candidate's expected changes against the baseline.
+
+    Attributes
+    ----------
+    runs : tuple of str
+        The baseline's that were ridden again.
+    unseen : mapping as pairs of (end, share)
+        How much of the riding time each tyre felt no ground.
+    assumed, usual_widths : tuple of str
+        What isn't stated and was taken for usual; what is stated, but not how well it is known.
+    absent : tuple of NotRidden
+    unread : tuple of Exception
+        Logs that can't be read.
+    """
+
+    day: RideDay
+    baseline: str
+    candidate: str
+    runs: tuple[str, ...]
+    rides_back: RidesBack
+    predictions: tuple[Prediction, ...]
+    unseen: tuple[tuple[End, float], ...] = ()
+    assumed: tuple[str, ...] = ()
+    usual_widths: tuple[str, ...] = ()
+    absent: tuple[NotRidden, ...] = ()
+    unread: tuple[Exception, ...] = ()
+    tell: Callable[[Predicted], Sheet] = _nothing
+
+    @property
+    def in_short(self) -> str:
+        """Title and setups."""
+        labels = self.day.setups
+        return (
+            f"{self.day.title}: what {labels[self.candidate].label} should have done to {labels[self.baseline].label}"
+        )
+
+    @property
+    def sheet(self) -> Sheet:
+        """What it says, as lines and tables."""
+        return self.tell(self)
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON of ``telemetry predict --json``."""
+        return {
+            "ride_day": self.day.title,
+            "baseline": self.baseline,
+            "candidate": self.candidate,
+            "runs": list(self.runs),
+            "rides_back": self.rides_back.to_dict(),
+            "predictions": [row.to_dict() for row in self.predictions],
+            "unseen_percent": {end: 100 * share for end, share in self.unseen},
+            "assumed": list(self.assumed),
+            "usual_widths": list(self.usual_widths),
+            "absent": [item.to_dict() for item in self.absent],
+            **({"unread": [str(error) for error in self.unread]} if self.unread else {}),
+        }

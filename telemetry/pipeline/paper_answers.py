@@ -1,0 +1,260 @@
+"""Rides on paper into answers: whether the baseline rides back, and each row's expected beside its measured change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from telemetry.bench.paper.spread import Expected, Trials, agreements, expected_change
+from telemetry.model.catalogue import SPECS, in_mm
+from telemetry.model.comparison import Result, SetupDifference
+from telemetry.model.day import SmallestChange
+from telemetry.model.finding import End, Place
+from telemetry.model.measure import MeasureAt
+from telemetry.model.measure_spec import MeasureSpec, Scale
+from telemetry.model.prediction import BackRow, Budget, Load, NotRidden, Prediction, RidesBack
+
+from .paper_rides import Values
+
+BACK_SHARE, BACK_CORRELATION = 0.03, 0.98
+"""Ridden again the baseline has to give its measured figures within this share, and travel that follows what was
+measured so closely. Own choices."""
+BACK_ROWS = ("travel_p95", "hit_depth_10_per_min", "compression_speed_10_per_min", "rebound_speed_10_per_min")
+CRITERION = (
+    "travel on paper follows measured travel with a correlation of 0.98 or more in every run; travel p95, depth and "
+    "speeds at ten a minute come out within 3 %; mean forces fit the masses"
+)
+ON_PAPER = frozenset(
+    {
+        "travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm", "leverage", "ratio", "linkage",
+        "air_pressure_bar", "negative_air_pressure_bar", "air_volume_ml", "volume_spacers", "spring_rate_n_mm",
+        "preload_mm", "lower_leg_oil_each_ml", "lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml",
+        "lower_leg_volume_each_ml", "lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml",
+        "lower_leg_crossover", "lower_leg_closed_at_mm", "lower_leg_bled_altitude_m", "damper_oil_cst_40c",
+        "damper_oil_viscosity_index", "oil_level_mm", "low_speed_compression", "high_speed_compression", "compression",
+        "low_speed_rebound", "high_speed_rebound", "rebound", "sprung_mass_kg", "stanchion_mm", "stanchion_open_below",
+        "air_piston_mm", "air_rod_mm", "negative_air_volume_ml", "spacer_ml", "damper_points", "unsprung_mass_kg",
+        "tyre_stiffness_n_mm", "mass_kg", "head_angle_deg", "wheelbase_mm", "front_share", "knee_compression_mm_s",
+        "knee_rebound_mm_s", "damper_points_at", "battery_mass_kg", "parts_opened_on",
+    }
+)  # fmt: skip
+"""Keys of a setup whose change is ridden on paper, or changes nothing of how it rides."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OneRow:
+    """One row ridden on paper: its trials on its own scale, and by how much of the value the baseline's runs give."""
+
+    spec: MeasureSpec
+    end: Place
+    trials: Trials
+    value: float
+    rests_on: str
+
+
+def change_of(scale: Scale | None, back: Values, ridden: Values, at: MeasureAt) -> float | None:
+    """Return a row's change from one ride on paper to another on the row's own scale; None where either has none."""
+    before, after = back[at], ridden[at]
+    if scale == "count":
+        if before.count is None or after.count is None:
+            return None
+        return math.log((after.count + 0.5) / (before.count + 0.5))
+    if before.value is None or after.value is None:
+        return None
+    if scale == "log":
+        return math.log(after.value / before.value) if min(before.value, after.value) > 0 else None
+    return after.value - before.value
+
+
+def not_on_paper(differences: Sequence[SetupDifference]) -> tuple[NotRidden, ...]:
+    """Return which differences of the setups no ride on paper shows."""
+    return tuple(
+        NotRidden(what=item.words, reason="its effect isn't in the model: what is expected leaves it out")
+        for item in differences
+        if item.key not in ON_PAPER
+    )
+
+
+def _worst(correlations: Sequence[Mapping[End, float]]) -> float:
+    return min(value for run in correlations for value in run.values())
+
+
+def rides_back(
+    measured: Sequence[Values],
+    on_paper: Sequence[Values],
+    correlations: Sequence[Mapping[End, float]],
+    loads: tuple[Load, ...],
+) -> RidesBack:
+    """Return whether the baseline's runs, ridden again over their own ground, give what was measured."""
+    rows = []
+    for name in BACK_ROWS:
+        for end in correlations[0]:
+            pairs = [
+                (own.value, paper.value)
+                for own, paper in (
+                    (was[name, end], now[name, end]) for was, now in zip(measured, on_paper, strict=True)
+                )
+                if own.value is not None and paper.value is not None
+            ]
+            if pairs:
+                first, second = (float(np.mean(side)) for side in zip(*pairs, strict=True))
+                rows.append(BackRow(measure=name, end=end, unit=SPECS[name].unit, measured=first, on_paper=second))
+    lowest = _worst(correlations)
+    reason = _why_not(rows, lowest, loads)
+    return RidesBack(
+        holds=not reason, reason=reason, criterion=CRITERION, correlation=lowest, rows=tuple(rows), loads=loads
+    )
+
+
+def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> str:
+    if lowest < BACK_CORRELATION:
+        return f"ridden back, travel follows what was measured with a correlation of {lowest:.3f} only"
+    off = [row for row in rows if row.off > BACK_SHARE]
+    if off:
+        worst = max(off, key=lambda row: row.off)
+        name = SPECS[worst.measure].label.lower()
+        return f"ridden back, the {worst.end}'s {name} comes out {100 * worst.off:.0f} % off what was measured"
+    unfit = [load for load in loads if not load.fits]
+    if unfit:
+        first = max(unfit, key=lambda load: abs(load.ratio - 1))
+        where = "both ends push" if first.end == "both" else f"the {first.end} pushes"
+        return (
+            f"by its stated springs {where} with {100 * first.ratio:.0f} % of the weight that the masses give, "
+            f"{100 * first.low:.0f} to {100 * first.high:.0f} % would fit: a spring, a pressure, a mass or the share "
+            "on the front wheel isn't what is stated"
+        )
+    return ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A measured difference on the row's own scale, and its 90 % half-width there."""
+
+    change: float
+    half: float
+
+
+def _scaled(scale: str, percent: float | None, raw: float | None) -> float | None:
+    if scale == "raw":
+        return raw
+    return None if percent is None or percent <= -100 else math.log1p(percent / 100)
+
+
+def _seen(result: Result | None) -> _Seen | None:
+    """Return what was measured of a row; None where there is no difference or no interval of it."""
+    if result is None or result.difference is None:
+        return None
+    view = result.percent
+    ends = [
+        _scaled(result.scale, None if view is None else getattr(view, name), getattr(result, name))
+        for name in ("difference", "inner_low", "inner_high")
+    ]
+    if ends[0] is None or ends[1] is None or ends[2] is None:
+        return None
+    return _Seen(ends[0], (ends[2] - ends[1]) / 2)
+
+
+def _smallest(scale: str, change: SmallestChange, value: float) -> float:
+    """Return the smallest change that matters on a row's own scale."""
+    if scale == "raw":
+        return change.amount
+    if change.form == "factor":
+        return math.log(change.amount)
+    share = change.amount / 100 if change.form == "percent" else change.amount / value
+    return math.log1p(share)
+
+
+def _told(scale: str, value: float, change: float) -> float:
+    """Return a change on a row's own scale in the measure's unit."""
+    return change if scale == "raw" else value * math.expm1(change)
+
+
+def _in_mm(row: OneRow, full_mm: tuple[float, float], values: Sequence[tuple[float, float]]) -> OneRow | None:
+    """Return a share of full travel in mm, from the values of both rides of each run; None of other rows."""
+    spec = in_mm(row.spec.name)
+    if spec is None or abs(full_mm[0] - full_mm[1]) < 0.05:
+        return None
+    share = full_mm[1] / 100
+    by_run = [(after * full_mm[1] - before * full_mm[0]) / 100 for before, after in values]
+    trials = Trials(
+        by_run=by_run,
+        by_parts=[share * value for value in row.trials.by_parts],
+        by_ground=[share * value for value in row.trials.by_ground],
+        apart=share * row.trials.apart,
+    )
+    return replace(row, spec=spec, trials=trials, value=row.value * full_mm[0] / 100)
+
+
+def with_mm(row: OneRow, full_mm: tuple[float, float], values: Sequence[tuple[float, float]]) -> tuple[OneRow, ...]:
+    """Return a row, behind it in mm where it is a share of full travel and that differs, as a comparison tells it."""
+    found = _in_mm(row, full_mm, values)
+    return (row,) if found is None else (found, row)
+
+
+def answered(
+    rows: Sequence[OneRow], smallest: Mapping[MeasureAt, SmallestChange], results: Mapping[MeasureAt, Result]
+) -> tuple[Prediction, ...]:
+    """Return each row's answer: expected, measured, and whether they agree."""
+    places: list[MeasureAt] = [(row.spec.name, row.end) for row in rows]
+    scales: list[Scale] = [row.spec.scale or "raw" for row in rows]
+    expected = [expected_change(row.trials, row.spec.name) for row in rows]
+    least = [_smallest(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)]
+    seen = [_seen(results.get(at)) for at in places]
+    words = agreements(
+        [(one.change, one.half) for one in expected],
+        [None if one is None else (one.change, one.half) for one in seen],
+        least,
+    )
+    found = []
+    for row, scale, own, smallest_change, was, word in zip(rows, scales, expected, least, seen, words, strict=True):
+        answer = _prediction(row, scale, own, smallest_change)
+        result = results.get((row.spec.name, row.end))
+        if was is not None and result is not None:
+            axis = (was.change / smallest_change, was.half / smallest_change)
+            answer = replace(
+                answer,
+                measured=result.difference,
+                measured_low=result.inner_low,
+                measured_high=result.inner_high,
+                measured_axis=axis,
+                measured_percent=_percent(scale, was.change, was.half),
+                agreement=word,
+            )
+        found.append(answer)
+    return tuple(found)
+
+
+def _prediction(row: OneRow, scale: Scale, own: Expected, least: float) -> Prediction:
+    def told(change: float) -> float:
+        return _told(scale, row.value, change)
+
+    per = 1.0 if scale == "raw" else row.value * math.exp(own.change)
+    return Prediction(
+        measure=row.spec.name,
+        end=row.end,
+        unit=row.spec.unit,
+        scale=scale,
+        label=row.spec.label,
+        expected=told(own.change),
+        low=told(own.change - own.half),
+        high=told(own.change + own.half),
+        smallest_change=told(least),
+        budget=Budget(
+            parts=per * own.parts, unseen_ground=per * own.ground, runs=per * own.runs, model=per * own.model
+        ),
+        holds_if=row.rests_on,
+        axis=own.change / least,
+        axis_half=own.half / least,
+        percent=_percent(scale, own.change, own.half),
+    )
+
+
+def _percent(scale: Scale, change: float, half: float) -> tuple[float, float, float] | None:
+    """Return a change and its ends in percent; None of rows that are told in points or mm."""
+    if scale == "raw":
+        return None
+    first, low, high = (100 * math.expm1(value) for value in (change, change - half, change + half))
+    return first, low, high

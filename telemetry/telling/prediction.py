@@ -1,0 +1,159 @@
+"""What a change should have done, in words and tables."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from telemetry.model.prediction import Predicted, Prediction
+from telemetry.sheet import ABSENT, Sheet, Table, table
+from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
+
+FEW_SHARE = 1 / 3
+"""A measured change below this share of the expected one is told as such."""
+ON_PAPER = (
+    "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
+    "It says what parts as stated would do, not what to set; the maker's limits go before it."
+)
+WIDTHS = "what the half-width comes from, each by itself"
+NOTHING = "nothing is predicted"
+
+
+def _amount(row: Prediction, value: float | None, percent: float | None, *, signed: bool = True) -> str:
+    """Return a change as people read it: in points or mm, or in percent where a row is compared so."""
+    if value is None:
+        return ABSENT
+    if row.percent is not None:
+        return ABSENT if percent is None else quantity(percent, "%", signed=signed)
+    return quantity(value, difference_unit(row.unit), signed=signed)
+
+
+def _range(row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None) -> str:
+    low, high = ends if percent is None else percent
+    if low is None or high is None:
+        return ABSENT
+    places = 1 if row.percent is not None or abs(high - low) >= 1 else 2
+    return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
+
+
+def expected_words(row: Prediction) -> str:
+    """Return the expected change: "+2.6 points"."""
+    return _amount(row, row.expected, None if row.percent is None else row.percent[0])
+
+
+def expected_range(row: Prediction) -> str:
+    """Return its 90 % interval: "+1.2 to +4.0"."""
+    return _range(row, (row.low, row.high), None if row.percent is None else row.percent[1:])
+
+
+def measured_words(row: Prediction) -> str:
+    """Return the measured change, or a dash."""
+    return _amount(row, row.measured, None if row.measured_percent is None else row.measured_percent[0])
+
+
+def measured_range(row: Prediction) -> str:
+    """Return its 90 % interval, or a dash."""
+    ends = None if row.measured_percent is None else row.measured_percent[1:]
+    return _range(row, (row.measured_low, row.measured_high), ends)
+
+
+def place_words(row: Prediction) -> str:
+    """Return which row: "Front, dynamic sag"."""
+    return f"{upper_first(row.end) if row.end != 'both' else 'Front against rear'}, {lower_first(row.label)}"
+
+
+def _why(row: Prediction) -> str:
+    """Return what a disagreement suggests."""
+    expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
+    if abs(expected) <= row.axis_half:
+        return "parts as stated leave it where it was: something else changed there"
+    if expected * measured < 0:
+        return "the other way: is each run under the setup that was ridden?"
+    if abs(measured) < FEW_SHARE * abs(expected):
+        return "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?"
+    more = "more" if abs(measured) > abs(expected) else "less"
+    return f"{more} than parts as stated can do: are they what is stated?"
+
+
+def sentence(row: Prediction) -> str:
+    """Return one row in a sentence."""
+    begin = f"{place_words(row)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
+    if row.agreement is None:
+        return f"{begin}."
+    said = f"{begin}; measured {measured_words(row)} ({measured_range(row)}): {row.agreement}"
+    return f"{said}; {_why(row)}" if row.agreement == "disagrees" else f"{said}."
+
+
+def with_sentences(predicted: Predicted) -> Predicted:
+    """Return a prediction that says each row in a sentence, and itself as a sheet."""
+    rows = tuple(replace(row, sentence=sentence(row)) for row in predicted.predictions)
+    return replace(predicted, predictions=rows, tell=prediction_sheet)
+
+
+def back_words(predicted: Predicted) -> str:
+    """Return how the baseline rode back, or why nothing is predicted."""
+    back = predicted.rides_back
+    runs = counted(len(predicted.runs), "run")
+    label = predicted.day.setups[predicted.baseline].label
+    if not back.holds:
+        return f"The model doesn't hold for this day, and {NOTHING}: {back.reason}."
+    off = max((row.off for row in back.rows), default=0.0)
+    unseen = ", ".join(f"{end} {100 * share:.0f} %" for end, share in predicted.unseen)
+    return (
+        f"{runs} of {label} ridden again on paper: back over their own ground they come out within "
+        f"{figure(100 * off, 1)} % of what was measured. Share of the time without a tyre on the ground: {unseen}."
+    )
+
+
+def lead(predicted: Predicted) -> str:
+    """Return the row that moves most against what matters, in a sentence; how the day stands where there is none."""
+    if not predicted.predictions:
+        return back_words(predicted)
+    rows = [row for row in predicted.predictions if row.agreement == "disagrees"] or list(predicted.predictions)
+    return max(rows, key=lambda row: abs(row.axis) - row.axis_half).sentence
+
+
+def main_table(predicted: Predicted) -> Table:
+    """Return expected beside measured, a row each."""
+    rows = [
+        (
+            place_words(row),
+            expected_words(row),
+            expected_range(row),
+            measured_words(row),
+            measured_range(row),
+            row.agreement or ABSENT,
+        )
+        for row in predicted.predictions
+    ]
+    marked = [place for place, row in enumerate(predicted.predictions) if row.agreement == "disagrees"]
+    return table(
+        ("", "expected", "90 %", "measured", "90 %", ""), rows, title="What it should have done", marked=marked
+    )
+
+
+def widths_table(predicted: Predicted) -> Table:
+    """Return where each interval's width comes from, and on what its row rests most."""
+    rows = []
+    for row in predicted.predictions:
+        budget = row.budget
+        places = 1 if row.unit != "ratio" else 3
+        halves = (budget.parts, budget.unseen_ground, budget.runs, budget.model)
+        rows.append((place_words(row), *(figure(half, places) for half in halves), row.unit, f"if {row.holds_if}"))
+    columns = ("", "parts", "unseen ground", "runs", "model", "", "holds")
+    return table(columns, rows, title=upper_first(WIDTHS))
+
+
+def prediction_sheet(predicted: Predicted) -> Sheet:
+    """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on."""
+    told: list[str | Table] = [back_words(predicted)]
+    if predicted.predictions:
+        told.append(main_table(predicted))
+        told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
+        told.append(widths_table(predicted))
+    if predicted.assumed:
+        told.append("Not stated, taken as usual: " + "; ".join(predicted.assumed) + ".")
+    if predicted.usual_widths:
+        told.append("Stated, how well isn't: " + "; ".join(predicted.usual_widths) + ".")
+    told += [f"Not on paper: {item.what}: {item.reason}." for item in predicted.absent]
+    told.append(ON_PAPER)
+    return tuple(told)

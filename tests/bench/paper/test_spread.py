@@ -1,0 +1,77 @@
+"""Expected changes out of rides on paper, and whether a measured one agrees."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import norm, t
+
+from telemetry.bench.paper.loads import loads_of
+from telemetry.bench.paper.spread import MODEL, Trials, agreements, expected_change, strongest
+
+Z = norm.ppf(0.95)
+
+
+def trials(by_run: list[float], by_parts: list[float] | None = None, by_ground: list[float] | None = None) -> Trials:
+    return Trials(by_run=by_run, by_parts=by_parts or [], by_ground=by_ground or [], apart=2.0)
+
+
+def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
+    found = expected_change(trials([1.0, 1.4, 1.2], [0.3, -0.3], [0.2, -0.2]), "dynamic_sag")
+    model = MODEL["dynamic_sag"]
+    assert found.change == pytest.approx(1.2)
+    assert found.parts == pytest.approx(Z * 0.3)
+    assert found.ground == pytest.approx(Z * 0.2 / math.sqrt(3))
+    assert found.runs == pytest.approx(t.ppf(0.95, 2) * 0.2 / math.sqrt(3))
+    assert found.model == pytest.approx(Z * math.hypot(model.share * 1.2, model.apart * 2.0))
+    assert found.half == pytest.approx(math.hypot(found.parts, found.ground, found.runs, found.model))
+
+
+def test_drawn_grounds_that_all_move_a_row_one_way_are_not_averaged_away() -> None:
+    found = expected_change(trials([1.0] * 9, [], [0.5, 0.5, 0.5]), "dynamic_sag")
+    assert found.ground == pytest.approx(Z * 0.5)
+
+
+def test_one_run_has_no_spread_of_runs() -> None:
+    assert expected_change(trials([1.0]), "dynamic_sag").runs == 0.0
+
+
+def test_a_measured_change_agrees_disagrees_or_cannot_tell() -> None:
+    expected = [(2.0, 0.5), (2.0, 0.5), (0.1, 0.3), (2.0, 0.5), (0.0, 0.1)]
+    measured = [(2.3, 0.8), (-1.5, 0.8), (0.5, 4.0), None, (0.1, 0.5)]
+    words = agreements(expected, measured, [2.0] * 5)
+    assert words == ["agrees", "disagrees", "can't tell", None, "agrees"]
+
+
+def test_rows_that_agree_are_said_to_disagree_on_one_day_in_a_hundred_at_most() -> None:
+    rng = np.random.default_rng(4)
+    wrong = 0
+    for _ in range(200):
+        truth = rng.normal(0, 1, 18)
+        half = Z * np.array([0.4, 0.8])
+        expected = [(float(value), float(half[0])) for value in truth + rng.normal(0, 0.4, 18)]
+        measured = [(float(value), float(half[1])) for value in truth + rng.normal(0, 0.8, 18)]
+        wrong += "disagrees" in agreements(expected, measured, [2.0] * 18)
+    assert wrong / 200 <= 0.01 + 2 * math.sqrt(0.01 * 0.99 / 200)
+
+
+def test_the_figure_that_a_row_follows_most_is_named() -> None:
+    rng = np.random.default_rng(1)
+    draws = [{"front air_pressure_bar": rng.normal(), "front air_volume_ml": rng.normal()} for _ in range(24)]
+    changes = [2 * draw["front air_volume_ml"] + 0.1 * rng.normal() for draw in draws]
+    found = strongest(draws, changes)
+    assert found is not None
+    assert found[0] == "front air_volume_ml"
+    assert found[1] > 0.9
+    assert strongest(draws, list(rng.normal(size=24))) is None
+    assert strongest(draws[:5], changes[:5]) is None
+
+
+def test_mean_forces_have_to_fit_the_weight() -> None:
+    fits = [{"front": (430.0, 420.0), "rear": (560.0, 580.0)}]
+    drawn = [{"front": (420.0 + off, 420.0), "rear": (580.0 - off, 580.0)} for off in (-10.0, 0.0, 10.0)]
+    assert all(load.fits for load in loads_of(fits, drawn))
+    stiff = [{"front": (430.0, 420.0), "rear": (560.0 * 1.2, 580.0)}]
+    assert [load.end for load in loads_of(stiff, drawn) if not load.fits] == ["both"]

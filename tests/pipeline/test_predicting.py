@@ -1,0 +1,118 @@
+"""A simulated day whose parts are stated, ridden again on paper, from file to answer."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import telemetry
+from telemetry.model.prediction import Predicted
+from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
+
+SHORT = {"length_m": 140.0, "speed_m_s": 8.0}
+KEYS = {
+    "measure",
+    "end",
+    "unit",
+    "expected",
+    "low",
+    "high",
+    "measured",
+    "measured_low",
+    "measured_high",
+    "agreement",
+    "holds_if",
+}
+PRESSURE = next(change for change in CHANGES if change.name == "pressure")
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
+    folder = tmp_path_factory.mktemp("predicted")
+    return folder / "day", stated_day(folder / "day", 3, PRESSURE, runs=2, trail=SHORT)
+
+
+@pytest.fixture(scope="module")
+def predicted(made: tuple[Path, dict[str, Any]]) -> Predicted:
+    return telemetry.predict(telemetry.read_ride_day(made[0]))
+
+
+def test_the_answer_has_its_keys(predicted: Predicted) -> None:
+    told = predicted.to_dict()
+    assert {"ride_day", "baseline", "candidate", "rides_back", "predictions"} <= told.keys()
+    rows = told["predictions"]
+    assert isinstance(rows, list)
+    assert len(rows) > 12
+    assert all(row.keys() >= KEYS for row in rows)
+    assert {row["agreement"] for row in rows if row["measured"] is not None} <= {"agrees", "disagrees", "can't tell"}
+    assert all((row["measured"] is None) == (row["agreement"] is None) for row in rows)
+
+
+def test_the_baseline_rides_back_within_the_stated_criterion(predicted: Predicted) -> None:
+    back = predicted.rides_back
+    assert (back.holds, back.reason) == (True, "")
+    assert back.correlation is not None
+    assert back.correlation > 0.999
+    assert max(row.off for row in back.rows) < 0.03
+
+
+def test_expected_changes_are_those_of_the_same_trail(
+    predicted: Predicted, made: tuple[Path, dict[str, Any]], tmp_path: Path
+) -> None:
+    truth = true_change(tmp_path, made[1], PRESSURE, 2)
+    rows = {(row.measure, row.end): row for row in predicted.predictions}
+    for measure in ("dynamic_sag", "travel_p95", "hit_depth_10_per_min"):
+        row, (before, after) = rows[measure, "front"], truth[measure, "front"]
+        assert row.low <= after - before <= row.high
+        assert row.expected < -1  # more pressure: higher
+        assert row.high - row.low < 2 * 2 * row.smallest_change
+
+
+def test_what_an_interval_is_made_of_adds_up(predicted: Predicted) -> None:
+    for row in predicted.predictions:
+        if row.percent is None:
+            own = row.budget
+            whole = math.hypot(own.parts, own.unseen_ground, own.runs, own.model)
+            assert (row.high - row.low) / 2 == pytest.approx(whole, rel=1e-6)
+            assert (row.high + row.low) / 2 == pytest.approx(row.expected, abs=1e-9)
+
+
+def test_every_row_is_a_sentence_and_the_sheet_names_what_was_taken(predicted: Predicted) -> None:
+    assert all("should change by" in row.sentence for row in predicted.predictions)
+    said = predicted.summary()
+    assert "ridden again on paper" in said
+    assert "friction of the fork, front" in said
+
+
+def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.RideDay:
+    """Return the day with lines of its file that begin so put otherwise."""
+    file = made[0] / "ride_day.toml"
+    before = file.read_text(encoding="utf-8")
+    try:
+        file.write_text("\n".join(new if line.startswith(old) else line for line in before.splitlines()), "utf-8")
+        return telemetry.read_ride_day(made[0])
+    finally:
+        file.write_text(before, encoding="utf-8")
+
+
+def test_masses_that_do_not_fit_the_springs_are_told_and_nothing_is_predicted(
+    made: tuple[Path, dict[str, Any]],
+) -> None:
+    found = telemetry.predict(edited(made, "rider_mass_kg", "rider_mass_kg = 110"))
+    assert not found.rides_back.holds
+    assert "of the weight that the masses give" in found.rides_back.reason
+    assert found.predictions == ()
+    assert "nothing is predicted" in found.summary()
+
+
+def test_without_masses_it_says_what_to_state(made: tuple[Path, dict[str, Any]]) -> None:
+    with pytest.raises(telemetry.CallError, match=r"rider_mass_kg.*not stated"):
+        telemetry.predict(edited(made, "rider_mass_kg", 'rider = "R1"'))
+
+
+def test_a_setup_that_there_is_not_is_refused(made: tuple[Path, dict[str, Any]]) -> None:
+    with pytest.raises(telemetry.CallError, match="no setup 'third'"):
+        telemetry.predict(telemetry.read_ride_day(made[0]), candidate="third")
