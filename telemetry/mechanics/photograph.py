@@ -132,6 +132,19 @@ def _errors(photo: Photograph, lengths: Floats) -> Floats:
     return np.asarray(np.hypot(np.sqrt(2.0) * photo.plus_minus_px / lengths, tape))
 
 
+def _scales(photo: Photograph, pixels: Floats, distances_mm: Floats) -> Floats:
+    """Return millimetres a pixel in each draw, shape (draws,)."""
+    nominal = _errors(photo, _lengths(photo, pixels_of(photo)[None])[0])
+    weights = 1.0 / np.maximum(nominal, 1e-9) ** 2
+    logs = np.log(distances_mm) - np.log(np.maximum(_lengths(photo, pixels), 1e-9))
+    return np.asarray(np.exp((logs * weights).sum(axis=1) / weights.sum()))
+
+
+def mm_per_pixel(photo: Photograph) -> float:
+    """Return a photograph's scale."""
+    return float(_scales(photo, pixels_of(photo)[None], known_mm(photo.distances))[0])
+
+
 def millimetres(photo: Photograph, faces: Side, pixels: Floats, distances_mm: Floats) -> Floats:
     """Return draws of a photograph's points in millimetres: x forward, y up, from `ORIGIN` or else the first point.
 
@@ -151,10 +164,7 @@ def millimetres(photo: Photograph, faces: Side, pixels: Floats, distances_mm: Fl
     -----
     Every distance gives a scale; the mean of their logarithms, weighted by how well each is known, makes it.
     """
-    nominal = _errors(photo, _lengths(photo, pixels_of(photo)[None])[0])
-    weights = 1.0 / np.maximum(nominal, 1e-9) ** 2
-    logs = np.log(distances_mm) - np.log(np.maximum(_lengths(photo, pixels), 1e-9))
-    scale = np.exp((logs * weights).sum(axis=1) / weights.sum())
+    scale = _scales(photo, pixels, distances_mm)
     names = names_of(photo)
     origin = names.index(ORIGIN) if ORIGIN in names else 0
     upward = (pixels - pixels[:, origin : origin + 1]) * [1.0, -1.0]

@@ -14,6 +14,7 @@ from telemetry.sheet import Sheet, Shown, table
 
 from . import ranges as r
 from .finding import ENDS, End
+from .linkage import Linkage
 from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
 from .setting import Setting, SettingValue
 
@@ -79,6 +80,8 @@ class EndSetup:
         Where the bumper is first felt, in wheel travel.
     leverage : LeverageTable or None
         At the rear only.
+    linkage : Linkage or None
+        What the curve was worked out from, where it was, with the shock that is fitted.
     settings : mapping of key to Setting
         Every key in force, the bike's own included.
     """
@@ -89,6 +92,7 @@ class EndSetup:
     stroke_mm: float | None = None
     bumper_touch_mm: float | None = None
     leverage: LeverageTable | None = None
+    linkage: Linkage | None = None
     settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
 
     @property

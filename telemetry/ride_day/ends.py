@@ -13,11 +13,13 @@ import numpy as np
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.day import EndSetup, LeverageTable, RunEntry, Setup, StaticEntry
 from telemetry.model.finding import End, Place
+from telemetry.model.linkage import Linkage
 from telemetry.model.sensor import DisplacementSensor, InertialSensor, Sensor
 from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
 from .curves import Curves
+from .linkages import Linkages
 from .paths import WrongPathError, file_inside
 from .problems import Problems
 from .settings import read_setting
@@ -114,6 +116,7 @@ class EndResolver:
     def __init__(self, folder: Path, problems: Problems) -> None:
         self._folder = folder
         self._curves = Curves(folder)
+        self._linkages = Linkages()
         self._told = problems
         self._problems = problems
         self._merged: dict[str, Mapping[str, _Held]] = {}
@@ -138,7 +141,8 @@ class EndResolver:
         self._check_photo(held)
         widths = {key: width for layer in layers for key, width in layer.plus_minus.items()}
         stroke = values.get("stroke_mm")
-        table = self._leverage(held, stroke) if end == "rear" else None
+        linkage = self._linkage(held)
+        table = self._leverage(held, stroke, linkage) if end == "rear" else None
         full, source = self._full_travel(held, end, table)
         return EndSetup(
             end=end,
@@ -147,6 +151,7 @@ class EndResolver:
             stroke_mm=stroke,
             bumper_touch_mm=self._bumper(held, full),
             leverage=table,
+            linkage=linkage,
             settings=MappingProxyType(
                 {key: read_setting(key, item.value, item.entered, widths.get(key)) for key, item in held.items()}
             ),
@@ -167,7 +172,19 @@ class EndResolver:
             self._problems.add(item.path, f"{item.value:g} mm", f"less than full travel, {full:.1f} mm")
         return float(item.value)
 
-    def _leverage(self, held: Mapping[str, _Held], stroke: float | None) -> LeverageTable | None:
+    def _linkage(self, held: Mapping[str, _Held]) -> Linkage | None:
+        """Return the linkage with the shock that is fitted."""
+        item = held.get("linkage")
+        if item is None:
+            return None
+        length, offset = (
+            float(held[key].value) if key in held else None for key in ("shock_length_mm", "shock_offset_mm")
+        )
+        return self._linkages.of(item.value, length, offset or 0.0, item.path, self._problems)
+
+    def _leverage(
+        self, held: Mapping[str, _Held], stroke: float | None, linkage: Linkage | None
+    ) -> LeverageTable | None:
         key = next((key for key in LEVERAGE_KEYS if key in held), None)
         if key is None:
             return None
@@ -180,7 +197,7 @@ class EndResolver:
         if key == "ratio":
             ratio = float(item.value)
             return LeverageTable(stroke_mm=(0.0, stroke), travel_mm=(0.0, ratio * stroke), source=f"ratio = {ratio:g}")
-        return self._curves.of_linkage(item.value, stroke, item.path, self._problems)
+        return None if linkage is None else self._curves.of_linkage(linkage, stroke, item.path, self._problems)
 
     def _full_travel(
         self, held: Mapping[str, _Held], end: End, table: LeverageTable | None

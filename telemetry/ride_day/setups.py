@@ -17,6 +17,7 @@ from telemetry.toml_problems import nearest, path_of
 from . import tables as t
 from .ends import EndResolver, Layer, check_layer, stated
 from .imperial import Entered
+from .linkages import with_its_scale
 from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
@@ -109,7 +110,7 @@ class SetupResolver:
         """Return what a setup's table states of an end; the bike's without a name."""
         table = self._document.bike if name is None else self._document.setups[name]
         path = ("bike", end) if name is None else ("setups", name, end)
-        values = stated(getattr(table, end))
+        values = with_its_scale(stated(getattr(table, end)), path_of(path), self._problems)
         words = {key: self._entered[(*path, key)].words for key in values if (*path, key) in self._entered}
         return Layer(values=values, entered=words, path=path_of(path), plus_minus=widths_of(getattr(table, end)))
 

@@ -77,6 +77,22 @@ MOST_LINKAGE_POINTS = 20
 _MANY = Field(max_length=MOST_LINKAGE_POINTS)
 
 
+class ScaleTable(Table):
+    """``scale = { points = ["main", "axle"], mm = 446 }``: a known distance in a photograph."""
+
+    points: list[str]
+    mm: Annotated[float, within(LENGTH_MM)]
+    plus_minus_mm: Annotated[float, within(Range(0, 50, "mm"))] | None = None
+
+
+MOST_SCALES = 12
+Scales: TypeAlias = Annotated[
+    Annotated[ScaleTable, Tag("one")]
+    | Annotated[list[ScaleTable], Field(min_length=1, max_length=MOST_SCALES), Tag("several")],
+    Discriminator(lambda value: "several" if isinstance(value, list) else "one"),
+]
+
+
 class LinkageTable(Table):
     """``[bike.rear.linkage]``."""
 
@@ -86,6 +102,11 @@ class LinkageTable(Table):
     shock: list[str]
     axle: str
     plus_minus_mm: Annotated[float, within(Range(0, 20, "mm"))] | None = None
+    photo: str | None = None
+    scale: Scales | None = None
+    plus_minus_px: Annotated[float, within(Range(0.05, 50, "pixels"))] | None = None
+    level: list[str] | None = None
+    faces: Literal["left", "right"] | None = None
 
 
 def _rising(value: object) -> bool:
@@ -128,7 +149,9 @@ def _settings(specs: Iterable[tuple[str, SettingSpec]]) -> dict[str, Any]:
 @with_widths
 @with_keys(_settings((spec.key, spec) for spec in OF_ENDS))
 class EndTable(Table):
-    """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold."""
+    """``[bike.front]``, ``[setups.X.rear]`` ...: what one end may hold; `scale` belongs to its linkage."""
+
+    scale: Scales | None = None
 
 
 @with_widths

@@ -125,7 +125,7 @@ def test_a_linkage_in_a_setup_replaces_the_bikes_curve(read: Read) -> None:
         ("main = [-12.0, 38.0]", "main = [-12.0, inf]", ".fixed.main[2]", "number"),
         ("main = [-12.0, 38.0]", "main = [-12.0, 38.0], stay = [0.0, 0.0]", ".moving.stay", "either"),
         ("plus_minus_mm = 1.0", "plus_minus_mm = -1.0", ".plus_minus_mm", "0 to 20 mm"),
-        ("plus_minus_mm = 1.0", "plus_minus = 1.0", ".plus_minus", "'plus_minus_mm'"),
+        ("plus_minus_mm = 1.0", "plus_minus = 1.0", ".plus_minus", "'plus_minus_"),
     ],
 )
 def test_wrong_linkages(problems: Problems, old: str, new: str, key: str, words: str) -> None:
