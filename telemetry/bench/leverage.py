@@ -1,0 +1,164 @@
+"""The rear's leverage: curve, ratio, axle path and mechanism, with the band that its measured points leave open."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+
+from telemetry.mechanics.leverage import curve_of
+from telemetry.mechanics.linkage import linkage_path, paths_of_draws
+from telemetry.mechanics.points_drawn import SEED, points_drawn
+from telemetry.model.arrays import Floats
+from telemetry.model.bench_leverage import POSES, Band, Leverage, Mechanism
+from telemetry.model.day import EndSetup, LeverageTable
+from telemetry.model.linkage import Linkage, LinkagePath
+
+from .bands import band
+from .measured_pairs import is_few, pairs_curve
+
+STEPS = 50
+OF_PAIRS = "taken from {} measured pairs: the ratio is that of the smooth curve behind them"
+DRAWS = 400
+"""Of the points that a band is made of; own choice: its edge is then known to some per cent of its width."""
+
+
+def leverage_of(end: EndSetup, sag_mm: float, sag_from: str) -> Leverage | None:
+    """Return the leverage of an end, without its bands; None where none is stated.
+
+    Parameters
+    ----------
+    end : EndSetup
+        The rear.
+    sag_mm : float
+        At the wheel.
+    sag_from : str
+        Where that comes from, in words.
+    """
+    if end.leverage is None:
+        return None
+    stroke = end.stroke_mm or end.leverage.stroke_mm[-1]
+    if end.linkage is not None:
+        return _of_linkage(end.linkage, stroke, sag_mm, sag_from)
+    return _of_table(end.leverage, stroke, sag_mm, sag_from)
+
+
+def with_bands(leverage: Leverage, end: EndSetup) -> Leverage:
+    """Return the leverage with the bands of its curves, as far as it is known how well they were measured."""
+    drawn = drawn_curves(end, leverage.stroke_mm, DRAWS)
+    if drawn is None:
+        return leverage
+    travel, ratio = drawn
+    return replace(
+        leverage,
+        travel_band=_band(leverage.travel_mm, travel),
+        ratio_band=_band(leverage.ratio, ratio),
+    )
+
+
+def drawn_curves(end: EndSetup, stroke_mm: Floats, draws: int) -> tuple[Floats, Floats] | None:
+    """Return travel and ratio of draws at strokes, shape (draws, n) each; None where nothing tells their width.
+
+    A linkage's draws that can't reach full stroke are left out.
+    """
+    if end.linkage is not None:
+        points = points_drawn(end.linkage, draws)
+        if points is None:
+            return None
+        travel, ratio, _ = paths_of_draws(end.linkage, points, stroke_mm)
+        return travel, ratio
+    if end.leverage is None:
+        return None
+    stated = end.settings.get("ratio")
+    if stated is not None and stated.plus_minus:
+        own = curve_of(end.leverage).ratio(stroke_mm)
+        off = 1 + stated.plus_minus / own[0] * np.random.default_rng(SEED).standard_normal((draws, 1))
+        return off * curve_of(end.leverage).travel_mm(stroke_mm), off * own
+    if not is_few(end.leverage):
+        return None
+    pairs = pairs_curve(end.leverage, stroke_mm, draws, SEED)
+    return pairs.drawn_travel_mm, pairs.drawn_ratio
+
+
+def _band(measured: Floats, draws: Floats) -> Band | None:
+    edges = band(measured, draws)
+    return None if edges is None else Band(low=edges[0], high=edges[1])
+
+
+def _of_table(table: LeverageTable, stroke_mm: float, sag_mm: float, sag_from: str) -> Leverage:
+    strokes = np.linspace(0.0, stroke_mm, STEPS + 1)
+    curve = curve_of(table)
+    pairs = pairs_curve(table, strokes, 1, SEED) if is_few(table) else None
+    return Leverage(
+        stroke_mm=strokes,
+        travel_mm=curve.travel_mm(strokes),
+        ratio=curve.ratio(strokes) if pairs is None else pairs.ratio,
+        axle_x_mm=None,
+        came_from=table.source,
+        known_to="" if pairs is None else f"pairs known to {pairs.off_mm:.1f} mm",
+        sag_mm=sag_mm,
+        sag_from=sag_from,
+        remarks=() if pairs is None else (OF_PAIRS.format(len(table.stroke_mm) - 1),),
+    )
+
+
+def _of_linkage(linkage: Linkage, stroke_mm: float, sag_mm: float, sag_from: str) -> Leverage:
+    path = linkage_path(linkage, stroke_mm, steps=STEPS)
+    return Leverage(
+        stroke_mm=path.stroke_mm,
+        travel_mm=path.travel_mm,
+        ratio=path.ratio,
+        axle_x_mm=path.axle_x_mm,
+        came_from="linkage" if linkage.photo is None else "photograph",
+        known_to=_known_to(linkage),
+        sag_mm=sag_mm,
+        sag_from=sag_from,
+        mechanism=_mechanism(path, sag_mm),
+        remarks=tuple(_remarks(linkage)),
+    )
+
+
+def _known_to(linkage: Linkage) -> str:
+    if linkage.photo is not None:
+        return f"points known to {linkage.photo.plus_minus_px:.3g} px"
+    return f"points known to {linkage.plus_minus_mm:g} mm" if linkage.plus_minus_mm else ""
+
+
+def _remarks(linkage: Linkage) -> list[str]:
+    found = []
+    if linkage.faces == "left":
+        found.append("the points were measured with the bike facing left: turned round")
+    photo = linkage.photo
+    if photo is not None and photo.askew:
+        tilt = np.degrees(np.arccos(np.exp(-photo.askew)))
+        found.append(
+            f"the photograph's known distances disagree by {100 * photo.askew:.1f} %, as with a camera {tilt:.0f}° "
+            "askew: the band is wider for it; photograph the bike square from the side and from further away"
+        )
+    return found
+
+
+def _mechanism(path: LinkagePath, sag_mm: float) -> Mechanism:
+    at_sag = float(np.interp(sag_mm, path.travel_mm, path.stroke_mm))
+    strokes = (0.0, at_sag, float(path.stroke_mm[-1]))
+    places = {
+        pose: MappingProxyType(
+            {
+                name: (
+                    float(np.interp(stroke, path.stroke_mm, at[:, 0])),
+                    float(np.interp(stroke, path.stroke_mm, at[:, 1])),
+                )
+                for name, at in path.points_mm.items()
+            }
+        )
+        for pose, stroke in zip(POSES, strokes, strict=True)
+    }
+    linkage = path.linkage
+    return Mechanism(
+        bodies=linkage.bodies,
+        shock=linkage.shock,
+        axle=linkage.axle,
+        fixed=tuple(linkage.fixed),
+        places_mm=MappingProxyType(places),
+    )
