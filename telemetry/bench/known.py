@@ -44,6 +44,17 @@ WIDTHS: Mapping[str, float] = MappingProxyType(
         "battery_mass_kg": 0.1,
         "front_share": 0.02,
         "head_angle_deg": 0.5,
+        "wheelbase_mm": 3.0,
+        "bottom_bracket_height_mm": 3.0,
+        "chainstay_mm": 2.0,
+        "axle_to_crown_mm": 2.0,
+        "offset_mm": 1.0,
+        "crown_offset_mm": 0.5,
+        "angled_cup_deg": 0.1,
+        "wheel_diameter_mm": 4.0,
+        "reach_mm": 4.0,
+        "stack_mm": 4.0,
+        "head_tube_mm": 2.0,
         "damper_oil_viscosity_index": 10.0,
     }
 )
@@ -117,6 +128,10 @@ OF_THE_DAY: Mapping[str, tuple[str, str]] = MappingProxyType(
         "rider_mass_kg": ("rider's mass", "kg"),
         "altitude_m": ("altitude", "m"),
         "air_temperature_c": ("air temperature", "°C"),
+        "chainstay_mm": ("chainstay", "mm"),
+        "reach_mm": ("reach", "mm"),
+        "stack_mm": ("stack", "mm"),
+        "head_tube_mm": ("head tube", "mm"),
     }
 )
 

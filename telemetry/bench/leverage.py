@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import numpy as np
 
@@ -11,9 +10,9 @@ from telemetry.mechanics.leverage import curve_of
 from telemetry.mechanics.linkage import linkage_path, paths_of_draws
 from telemetry.mechanics.points_drawn import SEED, points_drawn
 from telemetry.model.arrays import Floats
-from telemetry.model.bench_leverage import POSES, Band, Leverage, Mechanism
+from telemetry.model.bench_leverage import Band, Leverage
 from telemetry.model.day import EndSetup, LeverageTable
-from telemetry.model.linkage import Linkage, LinkagePath
+from telemetry.model.linkage import Linkage
 
 from .bands import band
 from .measured_pairs import is_few, pairs_curve
@@ -24,24 +23,14 @@ DRAWS = 400
 """Of the points that a band is made of; own choice: its edge is then known to some per cent of its width."""
 
 
-def leverage_of(end: EndSetup, sag_mm: float, sag_from: str) -> Leverage | None:
-    """Return the leverage of an end, without its bands; None where none is stated.
-
-    Parameters
-    ----------
-    end : EndSetup
-        The rear.
-    sag_mm : float
-        At the wheel.
-    sag_from : str
-        Where that comes from, in words.
-    """
+def leverage_of(end: EndSetup) -> Leverage | None:
+    """Return the leverage of the rear, without its bands and at no sag; None where none is stated."""
     if end.leverage is None:
         return None
     stroke = end.stroke_mm or end.leverage.stroke_mm[-1]
     if end.linkage is not None:
-        return _of_linkage(end.linkage, stroke, sag_mm, sag_from)
-    return _of_table(end.leverage, stroke, sag_mm, sag_from)
+        return _of_linkage(end.linkage, stroke)
+    return _of_table(end.leverage, stroke)
 
 
 def with_bands(leverage: Leverage, end: EndSetup) -> Leverage:
@@ -86,7 +75,7 @@ def _band(measured: Floats, draws: Floats) -> Band | None:
     return None if edges is None else Band(low=edges[0], high=edges[1])
 
 
-def _of_table(table: LeverageTable, stroke_mm: float, sag_mm: float, sag_from: str) -> Leverage:
+def _of_table(table: LeverageTable, stroke_mm: float) -> Leverage:
     strokes = np.linspace(0.0, stroke_mm, STEPS + 1)
     curve = curve_of(table)
     pairs = pairs_curve(table, strokes, 1, SEED) if is_few(table) else None
@@ -97,13 +86,11 @@ def _of_table(table: LeverageTable, stroke_mm: float, sag_mm: float, sag_from: s
         axle_x_mm=None,
         came_from=table.source,
         known_to="" if pairs is None else f"pairs known to {pairs.off_mm:.1f} mm",
-        sag_mm=sag_mm,
-        sag_from=sag_from,
         remarks=() if pairs is None else (OF_PAIRS.format(len(table.stroke_mm) - 1),),
     )
 
 
-def _of_linkage(linkage: Linkage, stroke_mm: float, sag_mm: float, sag_from: str) -> Leverage:
+def _of_linkage(linkage: Linkage, stroke_mm: float) -> Leverage:
     path = linkage_path(linkage, stroke_mm, steps=STEPS)
     return Leverage(
         stroke_mm=path.stroke_mm,
@@ -112,9 +99,7 @@ def _of_linkage(linkage: Linkage, stroke_mm: float, sag_mm: float, sag_from: str
         axle_x_mm=path.axle_x_mm,
         came_from="linkage" if linkage.photo is None else "photograph",
         known_to=_known_to(linkage),
-        sag_mm=sag_mm,
-        sag_from=sag_from,
-        mechanism=_mechanism(path, sag_mm),
+        path=path,
         remarks=tuple(_remarks(linkage)),
     )
 
@@ -137,28 +122,3 @@ def _remarks(linkage: Linkage) -> list[str]:
             "askew: the band is wider for it; photograph the bike square from the side and from further away"
         )
     return found
-
-
-def _mechanism(path: LinkagePath, sag_mm: float) -> Mechanism:
-    at_sag = float(np.interp(sag_mm, path.travel_mm, path.stroke_mm))
-    strokes = (0.0, at_sag, float(path.stroke_mm[-1]))
-    places = {
-        pose: MappingProxyType(
-            {
-                name: (
-                    float(np.interp(stroke, path.stroke_mm, at[:, 0])),
-                    float(np.interp(stroke, path.stroke_mm, at[:, 1])),
-                )
-                for name, at in path.points_mm.items()
-            }
-        )
-        for pose, stroke in zip(POSES, strokes, strict=True)
-    }
-    linkage = path.linkage
-    return Mechanism(
-        bodies=linkage.bodies,
-        shock=linkage.shock,
-        axle=linkage.axle,
-        fixed=tuple(linkage.fixed),
-        places_mm=MappingProxyType(places),
-    )

@@ -67,12 +67,12 @@ class Stated:
         setting = self.setup.settings.get(key)
         if setting is None or not isinstance(setting.value, int | float):
             return None
-        return self._known(self.end, key, float(setting.value), setting.plus_minus)
+        return self.known(self.end, key, float(setting.value), setting.plus_minus)
 
     def of_bike(self, key: str) -> float | None:
         """Return a figure of the whole bike or of the day; None where it isn't stated."""
         held = self.bike.get(key, self.day.get(key))
-        return None if held is None else self._known("both", key, *held)
+        return None if held is None else self.known("both", key, *held)
 
     def points(self) -> ForcePoints | None:
         """Return the damper's measured forces (mm/s, N), all off by the same share; None where there are none."""
@@ -80,7 +80,7 @@ class Stated:
         if setting is None or not isinstance(setting.value, tuple):
             return None
         most = max(abs(force) for _, force in setting.value)
-        off = self._known(self.end, "damper_points", most, setting.plus_minus) / most if most else 1.0
+        off = self.known(self.end, "damper_points", most, setting.plus_minus) / most if most else 1.0
         return tuple((speed, force * off) for speed, force in setting.value)
 
     def assumed(self, name: str) -> float:
@@ -97,7 +97,8 @@ class Stated:
         )
         return own.value + self._off(self.end, name, own.value) * own.plus_minus
 
-    def _known(self, place: Place, key: str, value: float, plus_minus: float | None) -> float:
+    def known(self, place: Place, key: str, value: float, plus_minus: float | None) -> float:
+        """Return a figure as drawn, in its key's unit; how well it is known is kept."""
         width = width_of(key, value) if plus_minus is None else plus_minus
         stated = plus_minus is not None
         self.widths[place, key] = Width(

@@ -15,6 +15,8 @@ from telemetry.sheet import Sheet, Shown
 from .bench_damper import DamperForces
 from .bench_figures import FigureRow, Lacking, Part, Width
 from .bench_friction import Friction, FrictionChange
+from .bench_geometry import Geometry
+from .bench_leverage import Leverage
 from .bench_masses import Masses, SetUp
 from .bench_springs import Legs, Springs
 from .day import RideDay
@@ -26,6 +28,7 @@ class EndBench:
     """One end of a setup; a part is None where `absent` of the setup says why."""
 
     end: End
+    leverage: Leverage | None = None
     springs: Springs | None = None
     lower_legs: Legs | None = None
     damper: DamperForces | None = None
@@ -51,6 +54,8 @@ class SetupBench:
     ----------
     name, label : str
     front, rear : EndBench
+    geometry, geometry_at_sag : Geometry or None
+        Unladen, and with sag at both wheels.
     absent : tuple of Lacking
     widths : tuple of Width
         How well the figures are known that it rests on, and what was assumed.
@@ -60,6 +65,8 @@ class SetupBench:
     label: str
     front: EndBench
     rear: EndBench
+    geometry: Geometry | None = None
+    geometry_at_sag: Geometry | None = None
     absent: tuple[Lacking, ...] = ()
     widths: tuple[Width, ...] = ()
 
@@ -80,10 +87,10 @@ class SetupBench:
         return ends | whole | told
 
 
-END_PARTS: tuple[str, ...] = ("springs", "lower_legs", "damper", "masses", "set_up", "friction")
+END_PARTS: tuple[str, ...] = ("leverage", "springs", "lower_legs", "damper", "masses", "set_up", "friction")
 """Parts of an end's answer, by field, in the order of JSON."""
-BIKE_PARTS: tuple[str, ...] = ()
-"""Parts of the whole bike's, the same way: ``geometry``, ``geometry_at_sag``."""
+BIKE_PARTS: tuple[str, ...] = ("geometry", "geometry_at_sag")
+"""Parts of the whole bike's, the same way."""
 
 
 def parts_of(holder: object, names: tuple[str, ...]) -> dict[str, Part]:

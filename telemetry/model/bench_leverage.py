@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from .arrays import Floats
 from .bench_figures import Figure, Json, listed
+from .linkage import LinkagePath
 
 Pose: TypeAlias = Literal["topped_out", "sag", "full_travel"]
 POSES: tuple[Pose, ...] = ("topped_out", "sag", "full_travel")
@@ -41,16 +43,16 @@ class Mechanism:
     shock: tuple[str, str]
     axle: str
     fixed: tuple[str, ...]
-    places_mm: Mapping[Pose, Mapping[str, tuple[float, float]]]
+    places_mm: Mapping[Pose, Mapping[str, tuple[float, ...]]]
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""
-        places = {
+        places: Json = {
             pose: {name: [round(x, 3), round(y, 3)] for name, (x, y) in at.items()}
             for pose, at in self.places_mm.items()
         }
         bodies = {name: list(points) for name, points in self.bodies.items()}
-        return {"bodies": bodies, "shock": list(self.shock), "axle": self.axle, "fixed": list(self.fixed)} | places
+        return places | {"bodies": bodies, "shock": list(self.shock), "axle": self.axle, "fixed": list(self.fixed)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +74,8 @@ class Leverage:
     sag_from : str
         Where sag comes from, in words.
     travel_band, ratio_band : Band or None
-    mechanism : Mechanism or None
+    path : LinkagePath or None
+        Every point of a linkage over the stroke.
     remarks : tuple of str
         What else has to be said of it.
     """
@@ -83,11 +86,11 @@ class Leverage:
     axle_x_mm: Floats | None
     came_from: str
     known_to: str
-    sag_mm: float
-    sag_from: str
+    sag_mm: float = 0.0
+    sag_from: str = ""
     travel_band: Band | None = None
     ratio_band: Band | None = None
-    mechanism: Mechanism | None = None
+    path: LinkagePath | None = None
     remarks: tuple[str, ...] = ()
 
     @property
@@ -108,6 +111,30 @@ class Leverage:
     def progression_percent(self) -> float:
         """By how much of the first ratio it falls to the last; less than 0: it rises."""
         return float(100 * (self.ratio[0] - self.ratio[-1]) / self.ratio[0])
+
+    @property
+    def mechanism(self) -> Mechanism | None:
+        """The linkage topped out, at sag and at full travel; None where there is none."""
+        if self.path is None:
+            return None
+        strokes = (0.0, self.sag_stroke_mm, float(self.stroke_mm[-1]))
+        linkage, path = self.path.linkage, self.path
+        places = {
+            pose: MappingProxyType(
+                {
+                    name: tuple(float(np.interp(stroke, path.stroke_mm, at[:, axis])) for axis in (0, 1))
+                    for name, at in path.points_mm.items()
+                }
+            )
+            for pose, stroke in zip(POSES, strokes, strict=True)
+        }
+        return Mechanism(
+            bodies=linkage.bodies,
+            shock=linkage.shock,
+            axle=linkage.axle,
+            fixed=tuple(linkage.fixed),
+            places_mm=MappingProxyType(places),
+        )
 
     @property
     def figures(self) -> tuple[Figure, ...]:
@@ -154,4 +181,5 @@ class Leverage:
             "sag_from": self.sag_from,
             "remarks": list(self.remarks),
         }
-        return found if self.mechanism is None else found | {"mechanism": self.mechanism.to_dict()}
+        mechanism = self.mechanism
+        return found if mechanism is None else found | {"mechanism": mechanism.to_dict()}

@@ -10,7 +10,8 @@ import numpy as np
 
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
-from telemetry.bench.stated import Draw, PartError, Stated, as_stated, stated_of
+from telemetry.bench.stated import Draw, PartError, Stated, as_stated
+from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, with_bike
 from telemetry.errors import CallError, Problem, RideDayError
 from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
@@ -65,15 +66,16 @@ def bench_of(day: RideDay) -> Bench:
     baseline = baseline_of(day)
     names = sorted(day.setups, key=lambda name: name != baseline)
     settles = _settles(day)
+    bikes = bikes_of(day, names, DRAWS)
     setups = tuple(
-        _with_friction(_of_setup(day, day.setups[name], as_stated), day.setups[name], settles.get(name, {}))
-        for name in names
+        _with_friction(found, day.setups[found.name], settles.get(found.name, {}))
+        for found in _of_setups(day, bikes.as_measured(), as_stated)
     )
     changes = [friction_changes(settles.get(names[0], {}), settles.get(name, {}), name) for name in names[1:]]
     return Bench(
         day=day,
         setups=setups,
-        rows=_rows(setups, _drawn(day, names)),
+        rows=_rows(setups, _drawn(day, bikes)),
         friction=tuple(change for own in changes for change in own),
         tell=bench_sheet,
     )
@@ -102,26 +104,28 @@ def _with_friction(found: SetupBench, setup: Setup, settles: OfLoads) -> SetupBe
     return replace(found, front=front, rear=rear, absent=(*found.absent, *lacking))
 
 
-def _of_setup(day: RideDay, setup: Setup, draw: Draw) -> SetupBench:
-    """Return a setup's answer; a part of the whole bike, which may need both ends, is worked out here."""
-    front, rear = (stated_of(day, setup, end).drawn(draw) for end in ENDS)
-    others = [other for other in day.setups.values() if other is not setup]
-    found = {}
-    try:
-        for stated in (front, rear):
-            alike = [stated_of(day, other, stated.end).drawn(draw) for other in others]
-            found[stated.end] = end_of(stated, [other for other in alike if _has_points(other)])
-    except PartError as error:
-        raise _told(day, setup.name, error) from None
-    widths = {**front.widths, **rear.widths}
-    return SetupBench(
-        name=setup.name,
-        label=setup.label,
-        front=found["front"],
-        rear=found["rear"],
-        absent=(*lacking_of(front), *lacking_of(rear)),
-        widths=tuple(widths.values()),
-    )
+def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[SetupBench, ...]:
+    """Return every setup's answer, the first before those that are told against it."""
+    known = [bike.stated(day, draw) for bike in bikes]
+    first: SetupBench | None = None
+    found = []
+    for bike, own in zip(bikes, known, strict=True):
+        others = [other for other in known if other is not own]
+        try:
+            answer = SetupBench(
+                name=bike.setup.name,
+                label=bike.setup.label,
+                front=end_of(own.front, [other.front for other in others if _has_points(other.front)]),
+                rear=end_of(own.rear, [other.rear for other in others if _has_points(other.rear)]),
+            )
+            answer = with_bike(answer, own, bike, first)
+        except PartError as error:
+            raise _told(day, bike.setup.name, error) from None
+        widths = {**own.front.widths, **own.rear.widths}
+        absent = (*lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
+        found.append(replace(answer, absent=absent, widths=tuple(widths.values())))
+        first = first or found[0]
+    return tuple(found)
 
 
 def _has_points(stated: Stated) -> bool:
@@ -156,11 +160,11 @@ def _values(setups: Sequence[SetupBench]) -> dict[str, dict[Key, Figure]]:
     return found
 
 
-def _drawn(day: RideDay, names: Sequence[str]) -> list[dict[str, dict[Key, Figure]]]:
+def _drawn(day: RideDay, bikes: Bikes) -> list[dict[str, dict[Key, Figure]]]:
     """Return the figures with what is stated drawn from what it may be; a draw that no parts could have is left out."""
     chance = np.random.default_rng(SEED)
     found = []
-    for _ in range(DRAWS):
+    for number in range(DRAWS):
         held: dict[tuple[Place, str, object], float] = {}
 
         def draw(place: Place, key: str, value: object, held: dict[tuple[Place, str, object], float] = held) -> float:
@@ -169,7 +173,7 @@ def _drawn(day: RideDay, names: Sequence[str]) -> list[dict[str, dict[Key, Figur
             return held[place, key, value]
 
         try:
-            found.append(_values([_of_setup(day, day.setups[name], draw) for name in names]))
+            found.append(_values(_of_setups(day, bikes.drawn(number), draw)))
         except (RideDayError, ValueError):
             continue
     return found

@@ -203,7 +203,8 @@ def _setup(day: RideDay, name: str, bands: Mapping[tuple[End, Load], float]) -> 
 def _geometry(day: RideDay, name: str) -> dict[GeometryKey, float]:
     """Return what is stated of a setup's geometry: its own figures, else the bike's."""
     setup = day.setups[name]
-    found: dict[GeometryKey, float] = {IN_GEOMETRY[key]: value for key, value in day.bike.geometry.items()}
+    stated = {key: value for key, value in day.bike.geometry.items() if key in IN_GEOMETRY}
+    found: dict[GeometryKey, float] = {IN_GEOMETRY[key]: value for key, value in stated.items()}
     own: dict[Place, Mapping[str, Setting]] = {"both": setup.bike, **{end: setup.at(end).settings for end in ENDS}}
     for place, settings in own.items():
         for spec in SETUP_KEYS:

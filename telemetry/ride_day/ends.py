@@ -21,6 +21,7 @@ from . import tables as t
 from .curves import Curves
 from .linkages import Linkages
 from .paths import WrongPathError, file_inside
+from .possible import check_fork, check_shock
 from .problems import Problems
 from .settings import read_setting
 from .tables import Table
@@ -144,6 +145,10 @@ class EndResolver:
         linkage = self._linkage(held)
         table = self._leverage(held, stroke, linkage) if end == "rear" else None
         full, source = self._full_travel(held, end, table)
+        if "axle_to_crown_mm" in held:
+            check_fork(held["axle_to_crown_mm"].path, held["axle_to_crown_mm"].value, full, self._problems)
+        if "shock_length_mm" in held:
+            check_shock(held["shock_length_mm"].path, held["shock_length_mm"].value, stroke, self._problems)
         return EndSetup(
             end=end,
             full_travel_mm=full,

@@ -11,7 +11,6 @@ from telemetry.errors import RideDayError
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 from telemetry.model.phase import PHASES
-from telemetry.model.setup_keys import IN_GEOMETRY
 from telemetry.toml_tables import made
 
 from . import tables as t
@@ -22,10 +21,12 @@ from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
 from .names import check_labels, check_names
+from .possible import check_geometry
 from .problems import Problems
 from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
 from .stretches import read_stretches
+from .widths import KEY as WIDTHS
 from .widths import widths_of
 
 
@@ -152,8 +153,15 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     check_measured_ends(resolver.setups, (*runs, *static), resolver.is_known, problems)
     if static and not document.setups and not problems.is_wrong("setups"):
         problems.add("setups", "none", "at least one [setups.NAME]: recordings are read with a setup's travel")
-    geometry = document.bike.geometry.model_dump(include=set(IN_GEOMETRY), exclude_none=True)
+    geometry = document.bike.geometry.model_dump(exclude={WIDTHS}, exclude_none=True)
     title = document.ride_day.title or readable_name(file.resolve().parent.name)
+    bike = made(
+        Bike,
+        document.bike,
+        geometry=MappingProxyType(geometry),
+        geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
+    )
+    check_geometry(bike, resolver.setups, problems)
     day = made(
         RideDay,
         document.ride_day,
@@ -161,12 +169,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         document.conditioning,
         path=file,
         title=title,
-        bike=made(
-            Bike,
-            document.bike,
-            geometry=MappingProxyType(geometry),
-            geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
-        ),
+        bike=bike,
         plus_minus=MappingProxyType(widths_of(document.ride_day)),
         sensors=resolver.base_sensors.sensors,
         setups=resolver.setups,

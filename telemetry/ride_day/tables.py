@@ -157,9 +157,12 @@ class EndTable(Table):
 @with_widths
 @with_keys(_settings((key, SPECS[states]) for key, (_, states) in IN_GEOMETRY.items()))
 class GeometryTable(Table):
-    """``[bike.geometry]``; a chainstay's length is checked and not used."""
+    """``[bike.geometry]``; what no setup changes stands here alone."""
 
     chainstay_mm: Annotated[float, within(LENGTH_MM)] | None = None
+    reach_mm: Annotated[float, within(LENGTH_MM)] | None = None
+    stack_mm: Annotated[float, within(LENGTH_MM)] | None = None
+    head_tube_mm: Annotated[float, within(LENGTH_MM)] | None = None
 
 
 @with_widths

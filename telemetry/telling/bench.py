@@ -17,6 +17,9 @@ from .sitting import LOADS
 
 PARTS: Mapping[str, str] = MappingProxyType(
     {
+        "leverage": "leverage",
+        "geometry": "geometry, unladen",
+        "geometry_at_sag": "geometry at sag",
         "springs": "springs, at the wheel",
         "lower_legs": "lower legs",
         "damper": "damper, at its shaft",

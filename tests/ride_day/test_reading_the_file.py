@@ -57,8 +57,8 @@ def test_geometry_is_kept_in_mm(read: Read) -> None:
     assert day.bike.geometry == {"front_wheel_diameter_mm": 752.0, "axle_to_crown_mm": pytest.approx(571.5)}
 
 
-def test_a_chainstay_is_checked_and_not_kept(read: Read, problems: Problems) -> None:
-    assert read(more="[bike.geometry]\nchainstay_in = 17.5\n").bike.geometry == {}
+def test_a_chainstay_is_checked_and_kept(read: Read, problems: Problems) -> None:
+    assert read(more="[bike.geometry]\nchainstay_in = 17.5\n").bike.geometry == {"chainstay_mm": pytest.approx(444.5)}
     assert "bike.geometry.chainstay_mm" in problems(more="[bike.geometry]\nchainstay_mm = 4460\n")
 
 

@@ -1,0 +1,175 @@
+"""What takes both ends of a setup: leverage at sag, and how the bike stands, unladen and at sag."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from telemetry.model.bench import EndBench, SetupBench
+from telemetry.model.bench_figures import Lacking
+from telemetry.model.bench_leverage import Leverage
+from telemetry.model.day import EndSetup, RideDay, Setup
+from telemetry.model.finding import ENDS
+
+from .geometry import Sag, Standing, geometry_at_sag, geometry_of, lacking_geometry
+from .levers import Lever, Levers, levers_of
+from .rear_axle import AxleMoved, axle_moved, from_bottom_bracket
+from .stated import Draw, stated_of
+
+USUAL_SAG = {"front": 20.0, "rear": 30.0}
+"""Per cent of travel, where springs and masses don't tell: common practice, no source."""
+BY_SPRINGS = "springs and masses"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BikeOf:
+    """A setup with one lever, and what it is told against: the first setup.
+
+    Attributes
+    ----------
+    setup, first : Setup
+    lever : Lever
+    moved : AxleMoved
+        Where the rear axle went against the first setup's, topped out.
+    bottom_bracket_mm : (x, y) or None
+        By the first setup's linkage.
+    """
+
+    setup: Setup
+    first: Setup
+    lever: Lever
+    moved: AxleMoved
+    bottom_bracket_mm: tuple[float, float] | None
+
+    def stated(self, day: RideDay, draw: Draw) -> Standing:
+        """Return what is known of it, drawn from what it may be."""
+        setup = replace(self.setup, rear=self.lever.end)
+        front, rear = (stated_of(day, setup, end).drawn(draw) for end in ENDS)
+        first = [stated_of(day, self.first, end).drawn(draw) for end in ENDS]
+        return Standing(
+            front=front,
+            rear=rear,
+            first_front=first[0],
+            first_rear=first[1],
+            measured=_measured(day, self.first),
+            axle_moved=self.moved,
+            bottom_bracket_mm=self.bottom_bracket_mm,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Bikes:
+    """Every setup, the first one first, with its levers."""
+
+    held: tuple[tuple[BikeOf, Levers], ...]
+
+    def as_measured(self) -> list[BikeOf]:
+        """Return them with their levers as measured."""
+        return [bike for bike, _ in self.held]
+
+    def drawn(self, draw: int) -> list[BikeOf]:
+        """Return them with the levers of one draw."""
+        return [replace(bike, lever=levers.drawn(draw)) for bike, levers in self.held]
+
+
+def bikes_of(day: RideDay, names: Sequence[str], draws: int) -> Bikes:
+    """Return a day's setups as the bench works on them.
+
+    Parameters
+    ----------
+    day : RideDay
+    names : sequence of str
+        The first is the one that others are told against.
+    draws : int
+        How many levers of each are drawn.
+    """
+    first = day.setups[names[0]]
+    middle = from_bottom_bracket(first.rear)
+    levers = levers_of({name: day.setups[name].rear for name in names}, draws)
+    return Bikes(
+        tuple(
+            (
+                BikeOf(
+                    setup=day.setups[name],
+                    first=first,
+                    lever=levers[name].as_measured,
+                    moved=axle_moved(first.rear, day.setups[name].rear),
+                    bottom_bracket_mm=middle,
+                ),
+                levers[name],
+            )
+            for name in names
+        )
+    )
+
+
+def _measured(day: RideDay, first: Setup) -> Mapping[str, tuple[float, float | None]]:
+    """Return what ``[bike]`` and ``[bike.geometry]`` state of how the bike stands, with how well it is known."""
+    widths = day.bike.geometry_plus_minus
+    found = {key: (value, widths.get(key)) for key, value in day.bike.geometry.items()}
+    stated = {"head_angle_deg": day.bike.head_angle_deg, "wheelbase_mm": day.bike.wheelbase_mm}
+    for key, value in stated.items():
+        own = first.bike.get(key)
+        if value is not None:
+            found[key] = value, None if own is None or own.value != value else own.plus_minus
+    return MappingProxyType(found)
+
+
+def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench | None) -> SetupBench:
+    """Return a setup's answer with its leverage and how it stands.
+
+    Raises
+    ------
+    PartError
+        If its figures can't be those of a bike.
+    """
+    sag = _sag(answer, own)
+    leverage = bike.lever.leverage
+    if leverage is not None and sag is not None:
+        leverage = replace(leverage, sag_mm=sag.rear_mm[1], sag_from=sag.words)
+    angle = None if first is None or first.geometry is None else first.geometry.stance.head_angle_deg
+    static = geometry_of(own, angle)
+    at_sag = None if static is None or sag is None else geometry_at_sag(own, _with_path(sag, leverage))
+    return replace(answer, rear=replace(answer.rear, leverage=leverage), geometry=static, geometry_at_sag=at_sag)
+
+
+def _sag(answer: SetupBench, own: Standing) -> Sag | None:
+    """Return how far the ends sit down: by springs and masses, else as is usual; None without both full travels."""
+    found, usual = [], []
+    for end, setup in ((answer.front, own.front.setup), (answer.rear, own.rear.setup)):
+        by_springs = _by_springs(end, setup)
+        if by_springs is None:
+            if setup.full_travel_mm is None:
+                return None
+            usual.append(f"{end.end} taken as {USUAL_SAG[end.end]:g} %")
+            by_springs = USUAL_SAG[end.end] / 100 * setup.full_travel_mm
+        found.append(by_springs)
+    words = ", ".join([*([BY_SPRINGS] if len(usual) < len(found) else []), *usual])
+    return Sag(front_mm=found[0], rear_mm=(0.0, found[1]), words=words)
+
+
+def _by_springs(end: EndBench, setup: EndSetup) -> float | None:
+    if end.masses is None or setup.full_travel_mm is None:
+        return None
+    return float(np.clip(end.masses.sag_mm, 0.0, setup.full_travel_mm))
+
+
+def _with_path(sag: Sag, leverage: Leverage | None) -> Sag:
+    """Return sag with how far the axle goes forward on its way; straight up where no linkage tells."""
+    if leverage is None or leverage.axle_x_mm is None:
+        return sag
+    x = float(np.interp(sag.rear_mm[1], leverage.travel_mm, leverage.axle_x_mm))
+    return replace(sag, rear_mm=(x, sag.rear_mm[1]))
+
+
+def lacking_bike(answer: SetupBench) -> Iterator[Lacking]:
+    """Yield what of leverage and geometry can't be told."""
+    if answer.rear.leverage is None:
+        reason = "leverage (a file), ratio or a linkage, each with stroke_mm, would give it"
+        yield Lacking(what="leverage", reason=reason, end="rear")
+    yield from lacking_geometry(answer.geometry)
+    if answer.geometry is not None and answer.geometry_at_sag is None:
+        yield Lacking(what="geometry at sag", reason="full travel of both ends would give it", end="both")
