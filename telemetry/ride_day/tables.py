@@ -85,10 +85,9 @@ class ScaleTable(Table):
     plus_minus_mm: Annotated[float, within(Range(0, 50, "mm"))] | None = None
 
 
-MOST_SCALES = 12
 Scales: TypeAlias = Annotated[
     Annotated[ScaleTable, Tag("one")]
-    | Annotated[list[ScaleTable], Field(min_length=1, max_length=MOST_SCALES), Tag("several")],
+    | Annotated[list[ScaleTable], Field(min_length=1, max_length=12), Tag("several")],
     Discriminator(lambda value: "several" if isinstance(value, list) else "one"),
 ]
 

@@ -25,7 +25,7 @@ BIKE = MeasuredBike(
 
 # Wheelbase, head angle and change of the fork's length, mm and degrees; wheels of 370 mm, offset 44 mm, bottom bracket
 # 435 mm ahead of the rear axle. Change of head angle, new wheelbase, trail before and after, rise of the bottom
-# bracket: computed as a rigid turn about the rear axle with the fork's length along the steering axis, not by this code.
+# bracket: computed otherwise, as a rigid turn about the rear axle with the fork's length along the steering axis.
 RIGID_TURNS = [
     (1100, 67, 10, -0.4778, 1103.95, 109.256, 112.739, 3.63),
     (1200, 65, 10, -0.4312, 1204.26, 123.985, 127.215, 3.27),
