@@ -86,8 +86,7 @@ class ScaleTable(Table):
 
 
 Scales: TypeAlias = Annotated[
-    Annotated[ScaleTable, Tag("one")]
-    | Annotated[list[ScaleTable], Field(min_length=1, max_length=12), Tag("several")],
+    Annotated[ScaleTable, Tag("one")] | Annotated[list[ScaleTable], Field(min_length=1, max_length=12), Tag("several")],
     Discriminator(lambda value: "several" if isinstance(value, list) else "one"),
 ]
 
