@@ -35,6 +35,11 @@ _COMMA_NUMBER = re.compile(r"[+-]?(\d+(,\d*)?|,\d+)([eE][+-]?\d+)?")
 _STAMP = re.compile(
     r"\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}([T ].*)?|\d{8}[T ]\d{6}.*|\d{1,3}:\d{2}([.,]\d+)?|\d{1,3}:\d{2}:\d{2}.*"
 )
+_PADDED = re.compile(r"0\d+")
+MOST_DIGITS = 8
+"""Own choice: of the ten digits, some may lack in the rows that are looked at."""
+_NO_READING = frozenset({"nan", "n/a", "na", "null", "none", "-", "--"})
+"""A cell that says that there is no reading speaks neither for data nor for a header."""
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
 _BLANK_RUN = re.compile(r"[ \t]+")
 _LINE_END = re.compile(r"\r\n|\n|\r")
@@ -188,7 +193,7 @@ def _choose(lines: Sequence[str], options: LogOptions) -> _Fit:
 
 
 def _data_share(cells: Sequence[str], decimal: str) -> float:
-    filled = [cell for cell in cells if cell]
+    filled = [cell for cell in cells if cell and cell.lower() not in _NO_READING]
     return sum(_is_data(cell, decimal) for cell in filled) / len(filled) if filled else 0.0
 
 
@@ -304,8 +309,9 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
         raise LogError(where, "a header or words only, no row of readings", "rows of numbers", remedy)
     header, units = _header_place(judged, first, fit)
     names = rows[header] if header is not None else []
-    if fit.delimiter == "," != options.delimiter and fit.width == 2 * len(names):
-        return _halved(text, where, encoding, options, len(names))
+    above = names or (rows[first - 1] if first and _data_share(judged[first - 1], decimal) == 0 else [])
+    if fit.delimiter == "," != options.delimiter and _decimals_apart(len(above), fit.width, tail):
+        return _halved(text, where, encoding, options, (len(above), fit.width))
     width = max(fit.width, len(names))
     return Dialect(
         encoding=encoding,
@@ -338,13 +344,27 @@ def _grouping(lines: Sequence[str], where: str, fit: _Fit, options: LogOptions) 
     return found.sign
 
 
-def _halved(text: str, where: str, encoding: str, options: LogOptions, names: int) -> Dialect:
-    """Return the dialect of a log whose commas may be decimal signs: twice as many cells as names."""
-    if names == 1:
+def _decimals_apart(names: int, cells: int, rows: Sequence[Sequence[str]]) -> bool:
+    """Tell whether commas may be decimal signs: twice as many cells as names; or more, and a column as of decimals.
+
+    Decimals are whole numbers that begin with 0, or all digits from 0 to 9.
+    """
+    if not 0 < names < cells or any("." in cell for row in rows for cell in row):
+        return cells == 2 * names
+    columns = [[row[place] for row in rows] for place in range(1, cells)]
+    padded = any(_PADDED.fullmatch(cell) for column in columns for cell in column)
+    digits = any(all(len(cell) == 1 for cell in column) and len(set(column)) >= MOST_DIGITS for column in columns)
+    return cells == 2 * names or padded or digits
+
+
+def _halved(text: str, where: str, encoding: str, options: LogOptions, counts: tuple[int, int]) -> Dialect:
+    """Return the dialect of a log whose commas may be decimal signs, by how many names stand above how many cells."""
+    names, cells = counts
+    if names == 1 and cells == 2:
         return find_dialect(text, where, encoding, replace(options, delimiter=";", decimal=","))
     raise LogError(
         where,
-        f"{names} column names above {2 * names} cells parted by commas",
+        f"{names} column names above {cells} cells parted by commas",
         "as many cells as names",
         "if the commas are decimal signs, write another delimiter; else state [log] delimiter",
     )

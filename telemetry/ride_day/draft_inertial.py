@@ -16,7 +16,7 @@ CHASSIS = re.compile(
     "frame|chassis|crown|bars?|handlebar|stem|steerer|head|headtube|downtube|bb|seat|saddle|seatpost|sprung"
 )
 NO_GRAVITY_BELOW = 0.4
-LINEAR = frozenset({"lin", "linear", "user"})
+LINEAR = frozenset({"lin", "linear", "user", "free"})
 """Own choice: in no unit does gravity read less. By their names such sensors have it taken out; many by no word do."""
 LEAST_COUNTS = 1250.0
 LEAST_DEG_S, MOST_DEG_S = 20.0, 4000.0

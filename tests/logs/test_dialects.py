@@ -231,6 +231,28 @@ def test_rows_are_counted_past_blank_lines_and_comments(tmp_path):
     ]
 
 
+@pytest.mark.parametrize("places", [1, 2])
+@pytest.mark.parametrize("names", [NAMES[:2], NAMES[:3], NAMES])
+def test_decimal_commas_between_commas_are_refused(names, places, tmp_path):
+    """Else the whole numbers before the commas would be read, each column under its left neighbour's name."""
+    rows = [
+        f"{2 * i}," + ",".join(f"{50 + i * 0.37 + i % 7:.{places}f}".replace(".", ",") for _ in names[1:])
+        for i in range(COUNT)
+    ]
+    path = Manner().write(tmp_path / "log.csv", [",".join(names), *rows])
+    with pytest.raises(LogError, match=rf"{len(names)} column names above {2 * len(names) - 1} cells parted by commas"):
+        read_log(path, needed=("fork",), options=LogOptions())
+
+
+@pytest.mark.parametrize("word", ["nan", "NaN", "-", "N/A", "null"])
+def test_rows_without_a_reading_at_the_start_are_no_header(word, tmp_path):
+    lines = Manner().lines(NAMES, ROWS)
+    lines[1:21] = [f"{2 * i},{word},{word},{word}" for i in range(20)]
+    log = read_log(Manner().write(tmp_path / "log.csv", lines), needed=NEEDED, options=LogOptions())
+    assert_equal(log, NEEDED, ROWS[20:])
+    assert set(codes(log)) == {"missing_values"}
+
+
 def test_pins_win_over_what_the_text_looks_like(tmp_path):
     lines = ["7;8;9", "1;2;3", *(f"{2 * i};{100 + i};{50 - i}" for i in range(COUNT))]
     path = Manner().write(tmp_path / "log.csv", lines)
