@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -14,7 +14,14 @@ from telemetry.model.ride import CleanedEnd, Clocks, GroundSpeed, Ride
 
 from . import inertial
 from .end import EndCleaner, EndRecipe
-from .ground import GroundSensor, believable_speed, ground_speed
+from .ground import (
+    MOST_LACKING_SHARE,
+    GroundSensor,
+    believable_speed,
+    ground_speed,
+    lacking,
+    lacking_share,
+)
 from .own_clock import on_ride_clock
 from .resampling import EvenClock
 
@@ -75,10 +82,7 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         raise ValueError("no gap-free stretch of 0.25 s and 16 rows")
     clock = EvenClock(log)
     done = tuple(_end(item, log, clock, recipe.cutoff_hz) for item in recipe.ends if not _is_lost(item, log))
-    speed = None
-    if recipe.ground is not None:
-        speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
-    speed, odd_speed = believable_speed(recipe.name, speed, log.rate_hz)
+    speed, odd_speed = _ground(log, recipe, clock)
     felt = _felt(log, recipe, clock, speed) if recipe.inertial else ()
     signals = {item.signal.site: item.signal for item in felt if item.signal is not None}
     resampled = () if log.even else (_resampled(log.rate_hz),)
@@ -100,6 +104,17 @@ def clean_ride(log: Log, recipe: RideRecipe) -> tuple[Ride, tuple[CleanedEnd, ..
         inertial=MappingProxyType(signals),
     )
     return ride, done
+
+
+def _ground(log: Log, recipe: RideRecipe, clock: EvenClock) -> tuple[GroundSpeed | None, Sequence[Finding]]:
+    """Return ground speed where a sensor gives it that can be believed; else None and why."""
+    if recipe.ground is None:
+        return None, ()
+    share = lacking_share(log, recipe.ground, clock.time_s)
+    if share > MOST_LACKING_SHARE:
+        return None, (lacking(recipe.name, share),)
+    speed = ground_speed(recipe.ground, lambda name: clock.values(log.columns[name]), log.rate_hz, clock.segments)
+    return believable_speed(recipe.name, speed, log.rate_hz)
 
 
 def _is_lost(recipe: EndRecipe, log: Log) -> bool:

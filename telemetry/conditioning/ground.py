@@ -9,10 +9,20 @@ import numpy as np
 
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import Finding
+from telemetry.model.log import Log
 from telemetry.model.ride import GroundSpeed
-from telemetry.model.sensor import ColumnName, DistanceSensor, GroundSpeedSensor, PositionFixSensor, WheelPulseSensor
+from telemetry.model.sensor import (
+    ColumnName,
+    DistanceSensor,
+    GroundSpeedSensor,
+    PositionFixSensor,
+    WheelPulseSensor,
+    columns_of,
+)
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius, IUGG 1980, from memory
+MOST_LACKING_SHARE = 0.05
+"""Own choice: over less, speed goes on in a straight line."""
 FASTEST_M_S, MEAN_OVER_S = 100.0, 1.0
 """Own choice: 360 km/h. Counting sensors tell speed in single samples, so that only its means are meant."""
 
@@ -106,6 +116,34 @@ def ground_speed(
         return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="distance")
     ridden = metres_each_sample(column(sensor.lat), column(sensor.lon))
     return GroundSpeed(speed_m_s=_not_across_gaps(ridden, segments) * rate_hz, source="position_fix")
+
+
+def lacking_share(log: Log, sensor: GroundSensor, time_s: Floats) -> float:
+    """Return for which share of a ride a ground-speed sensor with rows of its own has none; 0 of any other.
+
+    Parameters
+    ----------
+    log : Log
+    sensor : GroundSensor
+    time_s : float array, shape (n,)
+        The ride's samples.
+    """
+    own = log.own.get(columns_of(sensor)[0])
+    if own is None:
+        return 0.0
+    late_s = 1 / own.rate_hz
+    spans = ((own.time_s[start] - late_s, own.time_s[stop - 1] + late_s) for start, stop in own.segments)
+    covered = sum(int(np.diff(np.searchsorted(time_s, span))[0]) for span in spans)
+    return float(1.0 - min(1.0, covered / time_s.shape[0]))
+
+
+def lacking(name: str, share: float) -> Finding:
+    """Return what a run is told whose ground-speed sensor has no reading for so long."""
+    message = (
+        f"{name}: the ground-speed sensor reads nothing for {100 * share:.0f} % of the log (limit "
+        f"{100 * MOST_LACKING_SHARE:.0f} %): it is left out; check its reception, plug and card"
+    )
+    return Finding(code="odd_ground_speed", message=message)
 
 
 def believable_speed(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -149,17 +149,20 @@ def _same_rows(here: Log, there: Log) -> bool:
     return alike and bool(np.allclose(here.time_s, there.time_s, rtol=0.0, atol=_SAME_S))
 
 
-def on_one_clock(logs: Sequence[Log]) -> Log:
+def on_one_clock(logs: Sequence[Log], counted: Collection[ColumnName]) -> Log:
     """Return one log of sensors that share a clock and have rows of their own, on the first clock that is no slower.
 
-    What a sensor lacks is a gap of all, but where its log is in error: then it is none of the others'.
+    What a sensor lacks is a gap of all, but where its log is in error, or it isn't counted.
 
     Parameters
     ----------
     logs : sequence of Log
         One or more, each of whole rows, seconds after one moment.
+    counted : collection of column
+        Those whose gaps count.
     """
-    right = [log for log in logs if not errors_by_end(log.findings)] or logs
+    main = [log for log in logs if not log.columns.keys().isdisjoint(counted)] or logs
+    right = [log for log in main if not errors_by_end(log.findings)] or main
     highest_hz = max(log.rate_hz for log in right)
     whole = fastest = next(log for log in right if log.rate_hz >= AS_FAST_SHARE * highest_hz)
     for log in logs:

@@ -19,7 +19,7 @@ from .own_rows import OwnRows, rows_of_sensor
 from .presses import pressed_cells, presses_s
 from .stamps import Stamps
 from .table import Table
-from .time_units import SECONDS_PER
+from .time_units import LEAST_RATE_HZ, SECONDS_PER
 from .timed import Rows
 from .unrolling import unroll
 
@@ -57,10 +57,16 @@ def each_clocked(reading: Reading, table: Table, parts: Sequence[OwnRows], time:
     read = [whole_rows(one, part.of(table), part.places, time) for one, part in zip(own, parts, strict=True)]
     rows = [found for found, _ in read]
     moved = _from_first_row(rows, [stamps for _, stamps in read if stamps is not None], table, whole)
-    return tuple(
+    logs = (
         clocked(one, found, stamps, part.places, named)
         for one, found, stamps, part in zip(own, rows, moved, parts, strict=True)
     )
+    return tuple(_seldom(log) if log.rate_hz < LEAST_RATE_HZ else log for log in logs)
+
+
+def _seldom(log: Log) -> Log:
+    """Return the log of a sensor that is read less often than any logger's rows come, as of positions: no odd rate."""
+    return replace(log, findings=tuple(found for found in log.findings if found.code != "odd_rate"))
 
 
 def _with_unit(time: TimePlace, whole: Stamps) -> TimePlace:

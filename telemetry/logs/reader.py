@@ -162,7 +162,8 @@ def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
         first, *others = each_clocked(reading, table, parts, time)
         findings, history = (*reading.findings, *first.findings), (*reading.history, *first.history)
         logs = [replace(first, findings=findings, history=history), *others]
-    presses = {name: presses_of(down, as_array(table.rows), logs[0]) for name, down in pressed.items()}
+    finest = max(logs, key=lambda log: len(log.time_s))
+    presses = {name: presses_of(down, as_array(table.rows), finest) for name, down in pressed.items()}
     if asked.by is not None:
         presses = presses_by_rows(reading, table, asked.by, asked.markers, time)
     return (replace(logs[0], presses=presses), *logs[1:])

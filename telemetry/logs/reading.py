@@ -39,7 +39,9 @@ def bytes_to_read(rows: int, columns: int) -> int:
 
 def bytes_to_measure(log: Log) -> int:
     """Return how much memory it takes to measure what a log holds."""
-    return MEASURED_TIMES * bytes_to_read(int(log.time_s.shape[0]), 1 + len(log.columns))
+    own = {id(apart): apart for apart in log.own.values()}.values()
+    each = (bytes_to_read(int(one.time_s.shape[0]), 1 + len(one.columns)) for one in (log, *own))
+    return MEASURED_TIMES * sum(each)
 
 
 def bytes_to_keep(log: Log) -> int:

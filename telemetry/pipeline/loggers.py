@@ -109,11 +109,17 @@ def _ends(sensors: list[Sensor]) -> tuple[tuple[ColumnName, End], ...]:
 
 
 def _of_its_end(log: Log, ends: Mapping[ColumnName, End]) -> Log:
-    """Return the log of a sensor with rows of its own: an error in them is its end's alone."""
+    """Return the log of a sensor with rows of its own: an error in them is its end's alone, and at no end none."""
     own = {ends.get(column) for column in log.columns}
     if len(own) > 1 or not errors_by_end(log.findings):
         return log
-    return replace(log, findings=tuple(replace(finding, end=next(iter(own))) for finding in log.findings))
+    (end,) = own
+    told = (replace(found, end=end) if end or found.severity != "error" else _warning(found) for found in log.findings)
+    return replace(log, findings=tuple(told))
+
+
+def _warning(finding: Finding) -> Finding:
+    return replace(finding, severity="warning")
 
 
 def unread(entry: Entry, why_not: LogError, end: End | None = None) -> Finding:
@@ -178,7 +184,7 @@ class DayLogs:
             )
             ends = dict(logger.ends)
             apart = len(logs) > 1
-            self._read[logger] = on_one_clock([_of_its_end(log, ends) for log in logs] if apart else logs)
+            self._read[logger] = on_one_clock([_of_its_end(log, ends) for log in logs], ends) if apart else logs[0]
         return self._read[logger]
 
     def require_room(self, entry: Entry) -> None:

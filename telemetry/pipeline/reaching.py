@@ -58,20 +58,24 @@ def _lacking(entry: Entry, logger: Logger, name: str) -> Iterator[tuple[str, str
     """Yield key, what was found and what was expected; of a log that isn't there the file's problems tell."""
     if not logger.path.is_file():
         return
-    time = logger.options.time
+    time, long = logger.options.time, logger.options.long
     markers = () if logger.one_of_two else (marker.column for marker in logger.markers)
-    asked = dict.fromkeys([*logger.columns, *markers, *(() if time is None else (time.column,))])
+    of_sensors = (*logger.columns, *markers) if long is None else (long.sensor, long.value)  # its rows tell sensors
+    asked = dict.fromkeys([*of_sensors, *(() if time is None else (time.column,))])
     try:
         lacking = lacking_columns(logger.path, asked, logger.options, name)
     except LogError as error:
         yield name, error.found, error.expected
         return
     for column, why in lacking.items():
-        yield _key_of(entry, column), why.found, why.expected
+        yield _key_of(entry, logger, column), why.found, why.expected
 
 
-def _key_of(entry: Entry, column: ColumnName) -> str:
+def _key_of(entry: Entry, logger: Logger, column: ColumnName) -> str:
     """Return the key that asks for a column."""
+    long = logger.options.long
+    if long is not None and column in (long.sensor, long.value):
+        return f"log.long.{'sensor' if column == long.sensor else 'value'}"
     for name, sensor in entry.sensors.items():
         if column in columns_of(sensor):
             return f"sensors.{name}.{'columns' if len(columns_of(sensor)) > 1 else 'column'}"

@@ -212,7 +212,7 @@ class TestWhatBothCover:
 def test_what_was_logged_apart_keeps_its_own_rows_and_samples() -> None:
     here = log(np.arange(0, 3, 0.1))
     there = log(np.arange(0.05, 2.0, 0.05), first_row=7)
-    whole = on_one_clock((here, replace(there, columns={"A1": there.columns["A0"]})))
+    whole = on_one_clock((here, replace(there, columns={"A1": there.columns["A0"]})), ("A0", "A1"))
     assert whole.rate_hz == there.rate_hz == pytest.approx(20)
     own = whole.own["A0"]
     np.testing.assert_array_equal(own.time_s, here.time_s)
@@ -225,6 +225,13 @@ def test_what_was_logged_apart_keeps_its_own_rows_and_samples() -> None:
 def test_of_clocks_as_fast_the_first_is_kept() -> None:
     first = log(np.arange(300) / 100)
     later = replace(log(0.004 + np.arange(300) / 100.5), columns={"A1": first.columns["A0"]})
-    np.testing.assert_array_equal(on_one_clock((first, later)).time_s, first.time_s)
+    np.testing.assert_array_equal(on_one_clock((first, later), ("A0", "A1")).time_s, first.time_s)
     faster = replace(log(0.004 + np.arange(300) / 102), columns={"A1": first.columns["A0"]})
-    np.testing.assert_array_equal(on_one_clock((first, faster)).time_s, faster.time_s)
+    np.testing.assert_array_equal(on_one_clock((first, faster), ("A0", "A1")).time_s, faster.time_s)
+
+
+def test_a_gap_of_what_is_not_counted_is_none_of_the_others() -> None:
+    ends = log(np.arange(300) / 100)
+    speed = replace(log(np.arange(100) / 50 + 0.5, segments=((0, 30), (60, 100))), columns={"gps": np.arange(100.0)})
+    assert on_one_clock((ends, speed), ("A0",)).segments == ((0, 300),)
+    assert on_one_clock((ends, speed), ("A0", "gps")).segments == ((50, 109), (170, 249))

@@ -12,6 +12,7 @@ import pytest
 import telemetry
 from telemetry.errors import RideDayError
 from telemetry.model.analysis import RunAnalysis
+from telemetry.pipeline.reaching import read_and_reach
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
 from tests.simulation.small_scenario import changed, scenario_file
@@ -113,6 +114,45 @@ def test_an_end_logged_more_slowly_is_measured_at_its_own_rate(tmp_path: Path, w
     assert [found.end for found in run.findings if found.code == "slow_rate"] == ["rear"]
     (step,) = [step for step in run.history if step.stage == "low-pass" and step.end == "rear"]
     assert step.parameters["cutoff_hz"] == pytest.approx(40, rel=1e-3)
+
+
+def test_ground_speed_of_rows_of_its_own_leaves_the_ends_as_they_are(
+    tmp_path: Path, wide: Path, single: RunAnalysis
+) -> None:
+    """Once a second, and from its third second on: over 5 % without it is too much."""
+
+    def with_speed(rows: Rows, first: int) -> list[str]:
+        pairs = (
+            "\n".join([*[f"{row[0]},speed,5.5"] * (n % 500 == 0 and n >= first), *_of_two(row)])
+            for n, row in enumerate(rows)
+        )
+        return ["t_ms,sensor,reading", *pairs]
+
+    speed = '[sensors.speed]\nkind = "ground_speed"\ncolumn = "speed"\nunit = "m/s"\n[sensors.fork]'
+    changes = WORDS | {"[sensors.fork]": speed}
+    run = measured(rewritten(wide, tmp_path / "day", lambda rows: with_speed(rows, 0), changes))
+    assert run.value("ground_speed", "both") == pytest.approx(5.5)
+    for end in ("front", "rear"):
+        assert_alike(run, single, end)
+    assert {found.code for found in run.findings} == {found.code for found in single.findings}
+    late = measured(rewritten(wide, tmp_path / "late", lambda rows: with_speed(rows, 2000), changes))
+    assert_alike(late, single, "front")
+    assert any("the ground-speed sensor reads nothing for" in found.message for found in late.findings)
+
+
+def _of_two(row: list[str]) -> list[str]:
+    at, fork, shock = row
+    return [f"{at},fork,{fork}", f"{at},shock,{shock}"]
+
+
+def test_columns_that_are_not_there_are_told_beside_a_file_that_is_wrong(tmp_path: Path, wide: Path) -> None:
+    """A sensor's word is no column."""
+    wrong = LONG.replace('"reading"', '"readings"') + "cutoff_hz = 3\n"
+    folder = rewritten(wide, tmp_path / "day", by_turns, WORDS | {"[log]\n": f"[log]\n{wrong}"})
+    with pytest.raises(RideDayError) as caught:
+        read_and_reach(folder)
+    keys = {problem.key for problem in caught.value.problems}
+    assert keys == {"log.cutoff_hz", "log.long.value"}
 
 
 def test_an_end_whose_sensor_is_lost_for_long_is_the_only_one_left_out(
