@@ -13,7 +13,9 @@ from bokeh.core.property.vectorization import Value
 from bokeh.layouts import column, row
 from bokeh.models import LayoutDOM
 from bokeh.models.annotations import Legend, LegendItem, Title
+from bokeh.models.widgets import Div
 
+from dashboards.content.candidates import candidate_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import (
@@ -29,7 +31,8 @@ from dashboards.content.styles import styles_of
 from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.lap_trace import close_up
-from dashboards.theme import DARK, FONT, LIGHT, SetupStyle, plain
+from dashboards.templating import environment, own_text
+from dashboards.theme import DARK, FONT, LIGHT, SetupStyle, plain, setup_styles
 from telemetry.errors import CallError
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import RunPicture
@@ -118,7 +121,7 @@ def _shaken(part: str, day: _Day) -> Panels:
     return shaken_panels(day.pictures, day.styles).named[part]
 
 
-FIGURES: Mapping[str, Callable[[_Day], Panels]] = MappingProxyType(
+_DRAWN: Mapping[str, Callable[[_Day], Panels]] = MappingProxyType(
     {
         "travel": lambda day: travel_panels(day.pictures, day.styles)[0],
         "depth": lambda day: travel_panels(day.pictures, day.styles)[1],
@@ -142,7 +145,8 @@ FIGURES: Mapping[str, Callable[[_Day], Panels]] = MappingProxyType(
         "forces_seen": partial(_forces, "cells"),
     }
 )
-"""What each figure is made of; docs/notebook.md says what it shows."""
+FIGURES = (*_DRAWN, "verdicts")
+"""Every figure's name; docs/notebook.md says what each shows."""
 OF_ONE = frozenset({"lap", "close_ups", "visible", "forces_seen"})
 """Figures in which setups needn't be told apart."""
 WIDE = frozenset({"trail", "lap", "close_ups"})
@@ -204,6 +208,25 @@ def _laid_out(name: str, panels: Panels, styles: Mapping[str, SetupStyle], theme
     return _painted(laid[0] if len(laid) == 1 else column(*laid, sizing_mode="stretch_width"), theme)
 
 
+def _verdicts(day: _Day, theme: Theme) -> LayoutDOM | None:
+    """Return the verdict figure of every candidate, which is no plot but the pages' own lines; None with one setup."""
+    found = day.comparison
+    if found is None:
+        return None
+    labels = {name: setup.label for name, setup in day.done.day.setups.items()}
+    parts = candidate_parts(found, setup_styles([found.baseline, *found.candidates], labels))
+    text = environment().get_template("notebook.html").render(comparison=found, candidates=parts)
+    tokens = "".join(f"--{token}:{colour};" for token, colour in THEMES[theme].items())
+    paper = f"background:var(--paper);color:var(--ink);font:16px/1.5 {FONT};padding:16px;"
+    styles: list[Any] = [f":host{{{tokens}color-scheme:{theme};}} .paper{{{paper}}}", str(own_text("base.css"))]
+    return Div(text=text, disable_math=True, stylesheets=styles, sizing_mode="stretch_width")
+
+
+def _plots(name: str, day: _Day, theme: Theme) -> LayoutDOM | None:
+    panels = _DRAWN[name](day)
+    return _laid_out(name, panels, day.styles, theme) if panels else None
+
+
 def figure(name: str, of: Analysis | Comparison, *, theme: Theme = "light", run: str | None = None) -> LayoutDOM:
     """Return one of the product's own figures, to be shown or changed in a notebook.
 
@@ -220,7 +243,7 @@ def figure(name: str, of: Analysis | Comparison, *, theme: Theme = "light", run:
     Returns
     -------
     bokeh.models.LayoutDOM
-        A plot, or several in rows: the rear left of the front, as everywhere.
+        A plot, or several in rows: the rear left of the front, as everywhere; of ``"verdicts"`` lines and marks.
 
     Raises
     ------
@@ -235,15 +258,15 @@ def figure(name: str, of: Analysis | Comparison, *, theme: Theme = "light", run:
     >>> front.title.text.text, front.yaxis[0].axis_label.text
     ('Front', '% of time deeper than')
     """
-    for what, given, known in (("figure", name, tuple(FIGURES)), ("theme", theme, tuple(THEMES))):
+    for what, given, known in (("figure", name, FIGURES), ("theme", theme, tuple(THEMES))):
         if given not in known:
             raise CallError(f"figure({name!r})", f"{what} {given!r}", "one of " + ", ".join(known), "name one of these")
     done, seen = shown_of(of)
     if not seen.pictures and name != "sag":
         raise CallError(str(done.day.path), "no usable run", "at least one", "`telemetry check` says more")
     day = _Day(answer=of, done=done, seen=seen, run=run)
-    panels = FIGURES[name](day)
-    if not panels:
+    shown = _verdicts(day, theme) if name == "verdicts" else _plots(name, day, theme)
+    if shown is None:
         found, expected = f"nothing that figure {name!r} shows", "sensors, setups or recordings that tell it"
         raise CallError(str(done.day.path), found, expected, "the handbook's page on notebooks says which")
-    return _laid_out(name, panels, day.styles, theme)
+    return shown

@@ -60,7 +60,7 @@ PAGES_MAY_IMPORT = {
     | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
     | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
     "notebook": IN_WORDS
-    | {f"dashboards.{name}" for name in ("content", "figures", "theme")}
+    | {f"dashboards.{name}" for name in ("content", "figures", "templating", "theme")}
     | {"telemetry.errors", "telemetry.pipeline"},
     "report": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}

@@ -15,9 +15,10 @@ import dashboards
 import telemetry
 from dashboards.content.panels import travel_panels
 from dashboards.content.styles import styles_of
+from dashboards.report import render_report
 from dashboards.theme import DARK, LIGHT
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.pipeline import shown_of
+from telemetry.pipeline import report_parts, shown_of
 from tests.dashboards.test_words_in_figures import FORMULAS, words_of
 from tests.pipeline.small_days import make_day
 
@@ -88,6 +89,17 @@ def test_it_is_the_pages_own(comparison: Comparison) -> None:
             np.testing.assert_array_equal(one, other)
 
 
+def test_the_verdict_figure_is_the_pages_own(comparison: Comparison) -> None:
+    shown = dashboards.figure("verdicts", comparison, theme="dark")
+    page = render_report(*report_parts(comparison.day))
+    lines = re.findall(r'<div class="figure-of.*?</div>|<line class="th.*?/>', shown.text, re.DOTALL)
+    assert len(lines) > 20
+    assert all(line in page for line in lines)
+    assert "In the grey band a difference is too small to matter" in shown.text
+    assert f"--paper:{DARK['paper']}" in shown.stylesheets[0]
+    assert shown.disable_math  # labels are named like formulas
+
+
 def test_only_what_was_compared_is_drawn(day: telemetry.RideDay) -> None:
     shown = dashboards.figure("trail", telemetry.compare(day, runs=["run_1", "run_2"]))
     named = {source.name for source in shown.select({"type": ColumnDataSource})}
@@ -124,7 +136,7 @@ def test_no_name_from_a_file_becomes_a_formula(name: str, comparison: Comparison
 
 def test_what_there_isnt_is_answered_with_what_there_is(comparison: Comparison) -> None:
     with pytest.raises(
-        telemetry.CallError, match=r"figure 'travl'; expected one of travel, depth, speed, .*, forces_seen"
+        telemetry.CallError, match=r"figure 'travl'; expected one of travel, depth, speed, .*, forces_seen, verdicts"
     ):
         dashboards.figure("travl", comparison)
     with pytest.raises(telemetry.CallError, match="theme 'sepia'; expected one of light, dark"):
