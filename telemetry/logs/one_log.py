@@ -18,6 +18,7 @@ from telemetry.words import counted, percent, size_words
 
 from .columns import find_column, find_time, named_time
 from .dialect import is_number
+from .hexadecimal import HEX_COUNT
 from .numbering import Numbers, as_array
 from .opening import OpenLog
 from .own_rows import OwnRows, rows_of_one
@@ -126,7 +127,9 @@ class Reading:
         named = f"{name} {units[place.place]}" if place.place < len(units) else name
         return number_stamps(table.numbers[place.place], named, place.unit, where)
 
-    def judge_cells(self, column: ColumnName, values: Floats, rows: Numbers, example: str | None) -> Bools:
+    def judge_cells(
+        self, column: ColumnName, values: Floats, rows: Numbers, example: str | None, *, clock: bool = False
+    ) -> Bools:
         """Return which cells hold a number; refuse a column of which over a fifth don't."""
         good: Bools = np.isfinite(values)
         bad = int(good.shape[0] - np.count_nonzero(good))
@@ -140,7 +143,7 @@ class Reading:
                 f"{self.where}, column {column!r}" + (f", row {row}" if row else ", in 64 places all over it"),
                 f"{100 * share:.0f} % of cells that are no numbers{f', {_lying(good, rows)}' if row else ''} ({what})",
                 "at most 20 % such cells",
-                "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]",
+                self._remedy(None if clock else example),
             )
         message = (
             f"{self.where}: column {column!r} lacks {bad} of {good.shape[0]} readings ({percent(share)} %, refused "
@@ -148,6 +151,12 @@ class Reading:
         )
         self.findings.append(Finding(code="missing_values", message=message, row=row))
         return good
+
+    def _remedy(self, example: str | None) -> str:
+        """Return what to do about a column of which a bad cell is known; of hexadecimal counts, to state them."""
+        usual = "check the column's name in ride_day.toml; or state the decimal or thousands sign in [log]"
+        hexed = example is not None and HEX_COUNT.fullmatch(example) is not None and not self.options.hex_counts
+        return f"state hex_counts = true in [log] if these are hexadecimal counts; else {usual}" if hexed else usual
 
     def judge_rows(self, table: Table) -> None:
         """Tell of zero bytes at the end, ragged rows and the header standing again."""
@@ -239,7 +248,7 @@ def whole_rows(
     elif time is not None:
         stamps = reading.stamps(table, time)
         example = _clock_example(table, time, stamps)
-        good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example)
+        good &= reading.judge_cells(reading.label(time), stamps.seconds, table.rows, example, clock=True)
     for place in set() if time is None else {time.place, *([] if time.split is None else [time.split.fraction])}:
         if place not in columns:
             table.numbers.pop(place, None)  # the stamps hold it all; logs are large

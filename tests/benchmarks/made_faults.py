@@ -129,6 +129,14 @@ def _set_on(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     return replace(log, time_ms=time)
 
 
+def _hexadecimal(log: MadeLog, _: np.random.Generator) -> MadeLog:
+    def rewrite(lines: list[str]) -> list[str]:
+        rows = (line.split(",") for line in lines[1:])
+        return [lines[0], *(f"{time},{int(fork):x},{int(shock):x}" for time, fork, shock in rows)]
+
+    return replace(log, spoil=rewrite)
+
+
 def _jittered(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     step = 1000 / log.rate_hz
     even = np.arange(log.time_ms.shape[0]) * step
@@ -486,8 +494,16 @@ FAULTS = (
     ),
     Fault(code="clock_set", words="set on by an hour in the middle", make=_set_on, least="note"),
     Fault(code="clock_wrapped", words="a 16 bit counter of ms rolls over", make=_wrapped, least="note"),
-    Fault(code="odd_rate", words="ms stated as µs", make=_stated(MS, 'unit = "us"'), least="error"),
-    Fault(code="odd_rate", words="ms stated as s", make=_stated(MS, 'unit = "s"'), least="error"),
+    Fault(code="odd_rate", words="ms stated as µs", make=_stated(MS, 'unit = "us"'), least="error", says=MS),
+    Fault(code="odd_rate", words="ms stated as s", make=_stated(MS, 'unit = "s"'), least="error", says=MS),
+    Fault(
+        code="log_unreadable",
+        words="counts written as hexadecimal ones, three runs beside it",
+        make=_hexadecimal,
+        least="error",
+        says="hex_counts",
+        among=True,
+    ),
     Fault(code="clock_backwards", words="starts again from 0", make=_restarted, least="error"),
     Fault(code="clock_backwards", words="two blocks of 0.05 s swapped", make=_mixed_up, least="error"),
     Fault(code="uneven_clock", words="samples up to 0.7 of a step late (sd 20 %)", make=_jittered),

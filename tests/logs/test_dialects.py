@@ -427,6 +427,14 @@ def test_hexadecimal_counts_are_read_on_request_only(form, tmp_path):
         read_log(path, needed=["A0"], options=LogOptions())
 
 
+def test_counts_that_are_hexadecimal_only_once_the_bike_moves_name_the_key_too(tmp_path):
+    counts = [0x120] * 600 + [0x120 + 7 * place % 600 for place in range(900)]
+    path = tmp_path / "log.csv"
+    path.write_text("\n".join(["t_ms,A0", *(f"{2 * row},{count:X}" for row, count in enumerate(counts))]) + "\n")
+    with pytest.raises(LogError, match=r"cells that are no numbers.*State hex_counts = true in \[log\] if these are"):
+        read_log(path, needed=["A0"], options=LogOptions())
+
+
 def test_cells_that_are_no_hexadecimal_count_are_told(tmp_path):
     path = tmp_path / "run.csv"
     rows = [f"{place * 4},{place:x}" for place in range(300)]
