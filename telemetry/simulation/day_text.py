@@ -5,12 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from telemetry.dynamics.car import GRAVITY_M_S2
+from telemetry.dynamics.half_car import axle_loads_n
 from telemetry.model.finding import End
 
 from . import scenario_tables as t
 from .body import Place
 from .loggers_made import SPEED_COLUMN, inertial_columns, made_inertial
-from .scenario import ReadScenario
+from .parts_text import parts_measured
+from .scenario import ReadScenario, SimulatedSetup
 from .toml_text import toml_text
 
 COPIED_KEYS = (
@@ -93,8 +96,8 @@ def _end_keys(part: t.PartTable, *, rear: bool) -> dict[str, object]:
     return {"travel_mm": part.travel_mm, "measured_travel_mm": part.travel_mm}
 
 
-def _setup_end(part: t.PartTable) -> dict[str, object]:
-    keys = {name: getattr(part, name) for name in COPIED_KEYS}
+def _setup_end(part: t.PartTable, measured: dict[str, object]) -> dict[str, object]:
+    keys = {name: getattr(part, name) for name in COPIED_KEYS} | measured
     if part.lower_leg_area_mm2 is not None:
         keys["lower_leg_crossover"] = part.lower_leg_crossover
     if part.spring_rate_n_mm is None:
@@ -127,12 +130,24 @@ def _head_tables(scenario: ReadScenario) -> dict[str, object]:
     }
 
 
+def _measured(setup: SimulatedSetup) -> tuple[dict[str, object], dict[str, object]]:
+    """Return the front's and the rear's parts as measured, and what each carries as weighed, to 0.1 kg."""
+    loads = axle_loads_n(setup.bike.settled())
+    ends = ((setup.front, setup.bike.front), (setup.rear, setup.bike.rear))
+    front, rear = (
+        {**parts_measured(part, own), "sprung_mass_kg": round(load / GRAVITY_M_S2, 1)}
+        for (part, own), load in zip(ends, loads, strict=True)
+    )
+    return front, rear
+
+
 def _setup_tables(scenario: ReadScenario) -> dict[str, object]:
     first = scenario.setups[scenario.tables.day.order[0]]
     found: dict[str, object] = {}
     for name, setup in scenario.setups.items():
         found[f"setups.{name}"] = {"label": setup.label}
-        front, rear = _setup_end(setup.front), _setup_end(setup.rear)
+        measured = _measured(setup) if scenario.tables.day.parts_stated else ({}, {})
+        front, rear = _setup_end(setup.front, measured[0]), _setup_end(setup.rear, measured[1])
         if setup.front.travel_mm != first.front.travel_mm:
             front = {**_end_keys(setup.front, rear=False), **front}
         if setup.rear.leverage != first.rear.leverage or setup.rear.stroke_mm != first.rear.stroke_mm:

@@ -62,6 +62,7 @@ class DayTable(Table):
     stance_spread_mm: Annotated[float, _range(0, 100)] = 10
     pushes: bool = True
     bounds_stated: bool = True
+    parts_stated: bool = False
 
 
 class ObstacleTable(Table):

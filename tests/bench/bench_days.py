@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 
 import telemetry
-from telemetry.bench.known import ASSUMED
 from telemetry.bench.one_end import end_of
 from telemetry.bench.stated import stated_of
 from telemetry.model.bench import Bench, EndBench
 from telemetry.model.day import RideDay
 from telemetry.model.finding import End
+from telemetry.simulation.bike import Suspension
+from telemetry.simulation.parts_text import parts_measured
 from telemetry.simulation.scenario import ReadScenario, SimulatedSetup
 from telemetry.simulation.scenario_tables import PartTable
 from telemetry.simulation.toml_text import toml_text
 
-WALL_MM = ASSUMED["stanchion_wall_mm"].value
 AIR = """\
 air_pressure_bar = 5.0
 air_volume_ml = 170
@@ -90,30 +89,21 @@ def _end_of(day: RideDay, end: End) -> EndBench:
     return end_of(stated_of(day, next(iter(day.setups.values())), end))
 
 
-def _diameter_mm(area_mm2: float) -> float:
-    return 2 * math.sqrt(area_mm2 / math.pi)
+SPRINGS = (
+    "air_pressure_bar",
+    "spring_rate_n_mm",
+    "preload_mm",
+    "lower_leg_volume_each_ml",
+    "lower_leg_oil_each_ml",
+)
 
 
-def as_measured(part: PartTable) -> dict[str, object]:
-    """Return an end's keys as a caliper, a syringe and a scale would tell them, were they exact."""
-    keys: dict[str, object] = {"unsprung_mass_kg": part.unsprung_kg, "tyre_stiffness_n_mm": part.tyre_n_mm}
-    if part.air_pressure_bar is not None and part.air_area_mm2 is not None:
-        keys |= {"air_pressure_bar": part.air_pressure_bar, "air_piston_mm": _diameter_mm(part.air_area_mm2)}
-        keys["air_volume_ml"] = part.air_volume_ml
-        keys |= {"volume_spacers": 1, "spacer_ml": part.volume_spacers_ml} if part.volume_spacers_ml else {}
-        if part.negative_area_mm2 is not None:
-            keys["air_rod_mm"] = _diameter_mm(part.air_area_mm2 - part.negative_area_mm2)
-            keys["negative_air_volume_ml"] = part.negative_volume_ml
-    if part.lower_leg_area_mm2 is not None:
-        keys |= {"stanchion_mm": _diameter_mm(part.lower_leg_area_mm2)}
-        keys["lower_leg_volume_each_ml"] = part.lower_leg_volume_each_ml
-        keys["lower_leg_oil_each_ml"] = part.lower_leg_oil_each_ml or 0.0
-    if part.oil_gap_mm is not None and part.oil_gap_area_mm2 is not None:
-        inner = _diameter_mm(part.oil_gap_area_mm2 / 2)
-        keys |= {"oil_level_mm": part.oil_gap_mm - (part.travel_mm or 0.0), "stanchion_mm": inner + 2 * WALL_MM}
-    if part.spring_rate_n_mm is not None:
-        keys |= {"spring_rate_n_mm": part.spring_rate_n_mm, "preload_mm": part.preload_mm}
-    return keys
+def as_measured(part: PartTable, own: Suspension) -> dict[str, object]:
+    """Return an end's keys as a caliper, a syringe and a scale would tell them."""
+    stated = {key: getattr(part, key) for key in SPRINGS}
+    if part.lower_leg_volume_each_ml is not None and part.lower_leg_oil_each_ml is None:
+        stated["lower_leg_oil_each_ml"] = 0.0
+    return {key: value for key, value in stated.items() if value is not None} | parts_measured(part, own)
 
 
 def simulated_end(folder: Path, scenario: ReadScenario, setup: SimulatedSetup, end: End) -> EndBench:
@@ -138,8 +128,8 @@ def simulated_end(folder: Path, scenario: ReadScenario, setup: SimulatedSetup, e
             "head_angle_deg": tables.bike.head_angle_deg,
             "front_share": (on_front + front.unsprung_kg) / (total + rider),
         },
-        "bike.front": {"travel_mm": front.travel_mm, **as_measured(front)},
-        "bike.rear": {"stroke_mm": rear.stroke_mm, "leverage": "leverage.csv", **as_measured(rear)},
+        "bike.front": {"travel_mm": front.travel_mm, **as_measured(front, bike.front)},
+        "bike.rear": {"stroke_mm": rear.stroke_mm, "leverage": "leverage.csv", **as_measured(rear, bike.rear)},
         "setups.a": {"label": "a"},
     }
     (folder / "ride_day.toml").write_text(toml_text(whole), encoding="utf-8")
