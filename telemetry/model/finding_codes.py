@@ -105,6 +105,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _sensor("dead_band", "warning", "replace it"),
     _sensor("line_noise", "warning", "keep the sensor's cable off motor, charger and mains"),
     _sensor("stuck", "error", "check the sensor's rod, bracket and plug; ride again"),
+    _sensor("supply_lost", "error", "check battery, plug and cable; ride again, or state `end_s` before it"),
     _sensor("contact_lost_often", "warning", "check plug, cable and ground; ride again", withholds="run"),
     _sensor("stopped_dead", "warning", "check the sensor's rod, bracket and plug", withholds="run"),
     _sensor("hardly_moves", "warning", "lever closed, or sensor loose?"),

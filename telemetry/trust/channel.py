@@ -15,6 +15,7 @@ from telemetry.model.ride import EndSignal, Ride
 from telemetry.words import figure, percent
 
 from .lifeless import calm_stretches, frozen, hardly_moves, idle, stopped_dead, stuck
+from .supply import supply_lost
 
 LOWEST_SHARE, HIGHEST_SHARE = -0.02, 1.02
 BEYOND_SHARE = 0.01
@@ -64,16 +65,20 @@ def channel_findings(ride: Ride, time: RidingTime, ends: Mapping[End, EndMotion]
     -----
     No end is told to be stuck or idle by what the other does where that one's own readings are false.
     """
+    without_supply = supply_lost(ride, ends)
+    unsupplied = {finding.end for finding in without_supply}
     beyond = {end: beyond_travel(ride, signal) for end, signal in ride.ends.items()}
-    false = {
+    false = unsupplied | {
         finding.end
         for finding in (*ride.findings, *itertools.chain(*beyond.values()))
         if finding.severity == "error" or finding.spec.withholds == "run"
     }
     calm = {end: calm_stretches(ride, signal) for end, signal in ride.ends.items()}
-    together = frozen(ride) if all(calm.values()) else ()
-    found = [*together]
+    together = frozen(ride) if all(calm.values()) and not unsupplied else ()
+    found = [*together, *without_supply]
     for end, signal in ride.ends.items():
+        if end in unsupplied:
+            continue
         others = [other for other in ends.values() if other.end != end and other.end not in false]
         dead = () if together else stopped_dead(ride, signal, calm[end])
         found.extend(beyond[end])

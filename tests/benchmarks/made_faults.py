@@ -361,6 +361,26 @@ def _dead(seconds: float, counts: int, *, both: bool) -> Making:
     return make
 
 
+def _without_supply(ends: str, level: Callable[[np.random.Generator], float], *, back: bool = False) -> Making:
+    """Let samples be up to 0.7 of a step late, and ends lose their supply for the last third, or for the second."""
+
+    def make(log: MadeLog, rng: np.random.Generator) -> MadeLog:
+        late = _jittered(log, rng)
+        share = _share(log)
+        lost = (share > 0.34) & (share < 0.67) if back else share > 0.67
+        counts = {
+            name: np.clip(np.rint(level(rng) + rng.normal(0, 2, lost.shape)), 0, TOP_COUNT)
+            for name in ("fork", "shock")
+        }
+        return replace(
+            late,
+            fork=np.where(lost & ("f" in ends), counts["fork"], log.fork),
+            shock=np.where(lost & ("r" in ends), counts["shock"], log.shock),
+        )
+
+    return make
+
+
 def _closed(log: MadeLog, _: np.random.Generator) -> MadeLog:
     usual = float(np.median(log.shock))
     return replace(log, shock=np.rint(usual + 0.02 * (log.shock - usual)))
@@ -563,6 +583,31 @@ FAULTS = (
     Fault(code="stopped_dead", words="both ends dead for 5 s", make=_dead(5.0, 0, both=True)),
     Fault(code="loose_contact", words="contact lost for 0.05 s, once", make=_lost_contact(1)),
     Fault(code="contact_lost_often", words="contact lost for 0.05 s, five times", make=_lost_contact(5)),
+    Fault(
+        code="supply_lost",
+        words="0 V at both ends for the last third, samples up to 0.7 of a step late",
+        make=_without_supply("fr", lambda _: 0.0),
+        least="error",
+    ),
+    Fault(
+        code="supply_lost",
+        words="0 V at both ends for the last third, samples up to 0.7 of a step late, jumps",
+        make=_without_supply("fr", lambda _: 0.0),
+        least="error",
+        trail="jumps",
+    ),
+    Fault(
+        code="supply_lost",
+        words="full scale at the fork for the second third, samples up to 0.7 of a step late",
+        make=_without_supply("f", lambda _: TOP_COUNT, back=True),
+        least="error",
+    ),
+    Fault(
+        code="supply_lost",
+        words="an input that floats at 120 to 160 mm for the last third, samples up to 0.7 of a step late",
+        make=_without_supply("f", lambda rng: FORK[0][0] + FORK_PER_MM * rng.uniform(120, 160)),
+        least="error",
+    ),
     Fault(code="hardly_moves", words="the rear moves by 2 % of what it should (lever closed)", make=_closed),
     Fault(code="coarse_steps", words="7 bits in place of 12 (1.5 mm)", make=_coarse),
     Fault(
