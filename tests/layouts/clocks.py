@@ -110,6 +110,12 @@ CLOCKS = (
         asked="no column looks like a clock",
     ),
     Layout(
+        name="a counter of rows before the clock, no header",
+        columns=(("", numbers(lambda: np.arange(1.0, ROWS + 1))), *beside(("", clock()))),
+        manner=Manner(header=False),
+        said="Which end is which is asked.",
+    ),
+    Layout(
         name="no clock at all",
         columns=beside(),
         log=RATE_STATED,

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from tests.layouts.layout import Layout
+from tests.layouts.layout import Layout, Line
 from tests.layouts.ride import clock, fork, shock, stamps
 
 FORK_ALONE = (("t_ms", clock()), ("fork", fork()))
@@ -17,8 +17,19 @@ def _json(names: Sequence[str], cells: Sequence[str]) -> str:
     return json.dumps(dict(zip(names, map(int, cells), strict=True)))
 
 
-def _pairs(glue: str, sign: str) -> object:
+def _pairs(glue: str, sign: str) -> Line:
     return lambda names, cells: glue.join(f"{name}{sign}{cell}" for name, cell in zip(names, cells, strict=True))
+
+
+def one_reading_a_row(name: str, front: str, rear: str) -> Callable[[list[str]], list[str]]:
+    """Return what turns lines into such with one reading each."""
+
+    def turned(lines: list[str]) -> list[str]:
+        rows = (line.split(",") for line in lines[1:])
+        each = (row for at, one, other in rows for row in (f"{at},{front},{one}", f"{at},{rear},{other}"))
+        return [f"t_ms,{name},value", *each]
+
+    return turned
 
 
 FORMS = (
@@ -70,6 +81,16 @@ FORMS = (
         said="A value within another is named with a point: `pots.fork`.",
     ),
     Layout(
+        name="one reading a row, by the sensor's name",
+        altered=one_reading_a_row("sensor", "fork", "shock"),
+        said="Each sensor is read at its own clock, and its `column` is its word in the log. The draft states `long`.",
+    ),
+    Layout(
+        name="one reading a row, by a number",
+        altered=one_reading_a_row("id", "1", "2"),
+        said="The same, `column = 1`. Which end is which is asked.",
+    ),
+    Layout(
         name="two loggers, one an end",
         logs={
             "run_1_front": (("t_ms", clock(starts=300)), ("pot", fork())),
@@ -78,7 +99,9 @@ FORMS = (
         said="The ends are brought together by movement, as their clocks say nothing of each other.",
     ),
     Layout(
-        name="a file for each sensor",
+        name="a file for each sensor, on one board's clock",
         logs={"run_1_fork": FORK_ALONE, "run_1_shock": SHOCK_ALONE},
+        log=("same_clock = true",),
+        said="The two are joined by their stamps then; else, as two loggers', by movement.",
     ),
 )
