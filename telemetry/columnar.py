@@ -92,6 +92,8 @@ def write_frame(folder: Path, name: str, frame: pd.DataFrame, about: Mapping[str
     if form == "csv":
         _write_csv(path, table)
         return path
-    told = {key: value if isinstance(value, str) else json.dumps(value) for key, value in about.items()}
+    told = {
+        key: value if isinstance(value, str) else json.dumps(value, allow_nan=False) for key, value in about.items()
+    }
     _write_parquet(path, table.replace_schema_metadata({**(table.schema.metadata or {}), **told}))
     return path

@@ -184,9 +184,8 @@ def export(
             "no_hits": tables["hits"].attrs["absent"],
             "conditioning": conditioning,
         }
-        write_text(
-            place / ABOUT, json.dumps(told | (_whose(day) if names else {}), ensure_ascii=False, indent=1) + "\n"
-        )
+        told |= _whose(day) if names else {}
+        write_text(place / ABOUT, json.dumps(told, allow_nan=False, ensure_ascii=False, indent=1) + "\n")
     return Exported(files=(*found, ABOUT), without=without, analysis=analysis)
 
 
