@@ -115,6 +115,8 @@ class Bench(Shown):
     rows : tuple of FigureRow
         Every figure of every part, setups side by side.
     friction : tuple of FrictionChange
+    possible : float
+        Share of the draws behind the ranges in which the figures were those of parts that can be.
     tell : callable
         What it says as lines and tables.
     """
@@ -123,6 +125,7 @@ class Bench(Shown):
     setups: tuple[SetupBench, ...]
     rows: tuple[FigureRow, ...] = ()
     friction: tuple[FrictionChange, ...] = ()
+    possible: float = 1.0
     tell: Callable[[Bench], Sheet] = _nothing
 
     @property
@@ -145,5 +148,6 @@ class Bench(Shown):
             "ride_day": self.day.title,
             "setups": {setup.name: setup.to_dict() for setup in self.setups},
             "friction": [row.to_dict() for row in self.friction],
+            "possible_draws": self.possible,
             "figures": [row.to_dict() for row in self.rows],
         }

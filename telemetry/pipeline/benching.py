@@ -72,10 +72,12 @@ def bench_of(day: RideDay) -> Bench:
         for found in _of_setups(day, bikes.as_measured(), as_stated)
     )
     changes = [friction_changes(settles.get(names[0], {}), settles.get(name, {}), name) for name in names[1:]]
+    drawn = _drawn(day, bikes)
     return Bench(
         day=day,
         setups=setups,
-        rows=_rows(setups, _drawn(day, bikes)),
+        rows=_rows(setups, drawn),
+        possible=len(drawn) / DRAWS,
         friction=tuple(change for own in changes for change in own),
         tell=bench_sheet,
     )

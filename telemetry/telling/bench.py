@@ -10,7 +10,7 @@ from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import figure
+from telemetry.words import figure, percent
 
 from .names import ENDS, PLACES, TITLES
 from .sitting import LOADS
@@ -50,6 +50,8 @@ UNDONE = (
     "loose, wheel and axle out, spring out), tell it by the difference of their bands. Then everything back to torque, "
     "as the maker states."
 )
+FEW = 0.95
+"""With fewer draws of parts that can be, ranges are told to be too narrow; own choice."""
 SAME, STATED = "same", "as stated"
 
 
@@ -60,9 +62,17 @@ def bench_sheet(bench: Bench) -> Sheet:
     parts = {row.part for row in rows}
     cautions = [words for part, words in CAUTIONS.items() if part in parts]
     told = (RANGES,) if rows else ()
+    told = (*told, _impossible(bench)) if bench.possible < FEW else told
     told = (*told, UNDONE) if any(setup.at(end).friction for setup in bench.setups for end in ENDS) else told
     lists = [found for found in (friction_table(bench), assumed_table(bench), absent_table(bench)) if found is not None]
     return (*tables, *told, *cautions, *lists)
+
+
+def _impossible(bench: Bench) -> str:
+    return (
+        f"Ranges are too narrow: in {percent(1 - bench.possible)} % of the draws the figures are those of no parts "
+        "that can be (more oil than volume, say), and these were left out. Measure again what is known worst."
+    )
 
 
 def _parts_at(rows: tuple[FigureRow, ...], place: Place) -> list[str]:

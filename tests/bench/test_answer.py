@@ -11,6 +11,7 @@ import pytest
 
 import telemetry
 from telemetry.errors import CallError, RideDayError
+from telemetry.model.bench import Bench
 from tests.bench.bench_days import benched, written
 from tests.cli.run_here import commanded
 
@@ -24,8 +25,22 @@ def answer(folder: Path, *changes: tuple[str, str]) -> Mapping[str, Any]:
     return found
 
 
-def test_json_has_the_parts_of_each_setup_by_end(tmp_path: Path) -> None:
-    found = answer(tmp_path)
+@pytest.fixture(scope="module")
+def base(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    return benched(tmp_path_factory.mktemp("base"))
+
+
+@pytest.fixture(scope="module")
+def found(base: Bench) -> Mapping[str, Any]:
+    answered: Mapping[str, Any] = json.loads(json.dumps(base.to_dict(), allow_nan=False))
+    return answered
+
+
+def test_the_command_prints_the_answer_alone(tmp_path: Path, found: Mapping[str, Any]) -> None:
+    assert answer(tmp_path) == found
+
+
+def test_json_has_the_parts_of_each_setup_by_end(found: Mapping[str, Any]) -> None:
     assert found["ride_day"] == "Parts on the bench"
     assert set(found["setups"]) == {"a", "b"}
     springs = found["setups"]["a"]["front"]["springs"]
@@ -38,9 +53,9 @@ def test_json_has_the_parts_of_each_setup_by_end(tmp_path: Path) -> None:
     assert "lower_legs" not in found["setups"]["a"]["rear"]
 
 
-def test_a_difference_is_told_with_its_range_and_figures_in_common_cancel(tmp_path: Path) -> None:
+def test_a_difference_is_told_with_its_range_and_figures_in_common_cancel(found: Mapping[str, Any]) -> None:
     """8 in place of 20 ml in each leg changes what the legs push with; pressure, piston and masses are alike."""
-    rows = {(row["end"], row["what"]): row for row in answer(tmp_path)["figures"]}
+    rows = {(row["end"], row["what"]): row for row in found["figures"]}
     legs = rows["front", "of it at 90 %, fast: lower legs"]["differences"]["b"]
     assert legs["low"] < legs["value"] < legs["high"] < 0
     assert rows["front", "sprung mass"]["differences"]["b"] == {"value": 0.0, "low": 0.0, "high": 0.0}
@@ -50,14 +65,21 @@ def test_a_difference_is_told_with_its_range_and_figures_in_common_cancel(tmp_pa
     assert apart < 0.8 * width
 
 
-def test_a_figure_known_better_narrows_the_range(tmp_path: Path) -> None:
-    def width(*changes: tuple[str, str]) -> float:
-        rows = benched(tmp_path / str(len(changes)), *changes).rows
-        row = next(row for row in rows if (row.end, row.figure.what) == ("front", "sprung mass"))
+def test_a_figure_known_better_narrows_the_range(tmp_path: Path, base: Bench) -> None:
+    def width(bench: Bench) -> float:
+        row = next(row for row in bench.rows if (row.end, row.figure.what) == ("front", "sprung mass"))
         return row.values["a"].high - row.values["a"].low
 
-    share = ("front_share = 0.4", "front_share = 0.4\nplus_minus = { front_share = 0.002 }")
-    assert width(share) < 0.6 * width()
+    better = benched(tmp_path, ("front_share = 0.4", "front_share = 0.4\nplus_minus = { front_share = 0.002 }"))
+    assert width(better) < 0.6 * width(base)
+
+
+def test_draws_of_parts_that_cannot_be_are_left_out_and_told(tmp_path: Path, base: Bench) -> None:
+    """Oil known to 40 ml lets it be more than the leg holds; the leg's 240 ml less the stanchion hold 67 at most."""
+    worse = benched(tmp_path, (OIL, f"{OIL}\nplus_minus = {{ lower_leg_oil_each_ml = 40 }}"))
+    assert base.possible == 1.0
+    assert 0.7 < worse.possible < 0.95
+    assert "Ranges are too narrow" in worse.summary()
 
 
 def test_what_lacks_is_absent_with_the_keys_that_would_give_it(tmp_path: Path) -> None:
@@ -77,10 +99,10 @@ def test_an_end_weighed_by_itself_needs_no_share(tmp_path: Path) -> None:
     assert "masses" not in found["setups"]["a"]["front"]
 
 
-def test_what_was_assumed_is_named(tmp_path: Path) -> None:
-    known = answer(tmp_path, ("unsprung_mass_kg = 5\n", ""))["setups"]["a"]["known"]
+def test_what_was_assumed_is_named(found: Mapping[str, Any]) -> None:
+    known = found["setups"]["a"]["known"]
     assumed = {(item["end"], item["key"]): item for item in known if "assumed" in item}
-    assert assumed["rear", "unsprung_share_rear"]["assumed"] == 0.15
+    assert assumed["front", "bumper_end_force_n"]["assumed"] == 3000
     assert {"end": "front", "key": "air_pressure_bar", "plus_minus": 0.1, "stated": False} in known
 
 
@@ -134,9 +156,9 @@ def test_a_day_without_setups_is_told_to_have_one(tmp_path: Path) -> None:
         telemetry.bench_of(telemetry.read_ride_day(tmp_path))
 
 
-def test_tables_hold_cautions_and_what_was_taken_for_granted(tmp_path: Path) -> None:
-    text = commanded("bench", written(tmp_path)).stdout
+def test_tables_hold_cautions_and_what_was_taken_for_granted(base: Bench) -> None:
+    text = base.summary()
+    assert text.startswith("Parts on the bench")
     assert text.index("Rear: springs") < text.index("Front: springs")
     for words in ("ask the maker", "A starting point", "Taken for granted", "Not told", "8 ml less 20 ml"):
         assert words in text
-    assert telemetry.bench_of(telemetry.read_ride_day(tmp_path)).summary().startswith("Parts on the bench")

@@ -5,15 +5,21 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import telemetry
 from telemetry.bench.clicks import clicks_for, positions_of
+from telemetry.bench.damper import damping_ratio
+from telemetry.bench.parts import EndSprings
 from telemetry.bench.stated import stated_of
+from telemetry.mechanics.coil_spring import CoilSpring
+from telemetry.mechanics.damper_points import MeasuredDamper
 from telemetry.model.bench import EndBench
 from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 from tests.bench.bench_days import AIR, POINTS, end_bench, written
+from tests.published import motorcycle_shock
 
 F_FROM_SAG = {30: 2.8775, 45: 2.3493, 60: 2.0347, 100: 1.5761}
 """Sag of a straight spring without preload, mm, and natural frequency, Hz: sqrt(g/sag)/(2 pi), computed."""
@@ -118,3 +124,23 @@ def test_clicks_for_a_ratio_lie_between_positions_that_were_measured(tmp_path: P
     assert clicks_for(known["rebound"], "rebound", 3000.0, 2.5) == pytest.approx(clicks)
     assert clicks_for(known["rebound"], "rebound", 4500.0, 2.5) is None
     assert clicks_for(known["compression"], "compression", 2000.0, 2.5) is None
+
+
+def test_the_damping_ratio_of_the_published_shock() -> None:
+    """Rao, example 2.14: down to a quarter in half a cycle, so a logarithmic decrement of 2 ln 4 and 0.4037."""
+    springs = EndSprings(
+        full_mm=2000.0,
+        curve=None,
+        sine=1.0,
+        gas={},
+        coil=CoilSpring(rate_n_m=motorcycle_shock.STIFFNESS_N_M),
+        bumper=None,
+        fast_exponent=1.3,
+    )
+    slope = motorcycle_shock.DAMPING_N_S_M
+    damper = MeasuredDamper(((-1.0, -slope), (1.0, slope)))
+    (rest,) = springs.travel_under_mm(np.array([motorcycle_shock.MASS_KG * STANDARD_GRAVITY_M_S2]))
+    decrement = 2 * math.log(1 / motorcycle_shock.HALF_CYCLE_RATIO)
+    expected = decrement / math.hypot(2 * math.pi, decrement)
+    found = damping_ratio(damper, springs, float(rest), motorcycle_shock.MASS_KG)
+    assert found == pytest.approx(expected, rel=motorcycle_shock.PRINTED_TO)
