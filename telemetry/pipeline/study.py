@@ -328,7 +328,6 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     found = [
         *trust.push_findings(ride, motion.pushes),
         *trust.channel_findings(ride, motion.time, motion.ends),
-        *(finding for signal in ride.ends.values() for finding in trust.one_row_alone(ride, signal, motion.time)),
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
         *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
         *trust.felt_findings(ride, motion.time),

@@ -12,13 +12,13 @@ from .levels import RunLevels, run_levels
 from .lifted import LiftedEnd, lifted_wrong, zero_lost
 from .lines import line_noise
 from .not_placed import stretch_not_placed
-from .one_row import one_row_alone
 from .opened import zero_unchecked
 from .order import ends_opposed, ends_swapped, ends_swapped_in_part
 from .pushes import push_findings
-from .readings import reading_findings, slow_rate
+from .readings import reading_findings
 from .same_readings import Ridden, readings_mark, same_readings
 from .slip import slipped
+from .slow import slow_rate
 from .whole_run import run_findings
 from .zero import ZeroFacts, flat_stretches, zero_moved, zero_moves_after, zero_shift
 
@@ -39,7 +39,6 @@ __all__ = [
     "lifted_wrong",
     "line_noise",
     "not_at_rest",
-    "one_row_alone",
     "push_findings",
     "reading_findings",
     "readings_mark",

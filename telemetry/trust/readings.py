@@ -2,58 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from telemetry.mechanics.bottoming_line import bottoming_line_mm
 from telemetry.model.arrays import Ints
-from telemetry.model.finding import End, Finding
+from telemetry.model.finding import Finding
 from telemetry.model.finding_codes import Severity
 from telemetry.model.ride import CleanedEnd, Ride
 from telemetry.model.stretches import samples_within, segments_within
 from telemetry.words import counted, percent
 
 from .clipping import SPEED_LIMIT_MM_S, FlatEnd, false_depths, find_clipped, find_clipped_at_own, own_ends
+from .one_row import one_row_alone
 
 COARSE_SHARE = 0.005
 RESIDUAL_SHARE = 0.01
 SPIKE_SHARE = 0.001
 MOST_BROKEN = 4
 """Steps of a broken contact that still leave a run to be compared: two losses, in and out."""
-SLOW_RATE_HZ = 200.0
-DEEP_RATE_HZ = 100.0
-"""Below this a deepest point between two rows is missed by over 2 % of travel, its smallest change: at the 30 g by
-which a bumper turns a wheel 3.7 mm, half-way between rows of 10 ms. Own choice."""
-
-
-def is_slow(rate_hz: float) -> bool:
-    """Tell whether a log is slow; a clock a little off 200 Hz doesn't make it so."""
-    return rate_hz < SLOW_RATE_HZ * 0.995
-
-
-def slow_rate(ride: Ride, ends: Sequence[CleanedEnd] = ()) -> tuple[Finding, ...]:
-    """Return what a run or recording is told that was logged slowly; of ends at a rate of their own, each by itself."""
-    if is_slow(ride.rate_hz):
-        return (_slow(ride.name, ride.rate_hz, None, travel=bool(ride.ends)),)
-    return tuple(
-        _slow(f"{ride.name}, {end.signal.end}", end.rate_hz, end.signal.end, travel=True)
-        for end in ends
-        if is_slow(end.rate_hz)
-    )
-
-
-def _slow(name: str, rate_hz: float, end: End | None, *, travel: bool) -> Finding:
-    seen = "fast shaking isn't seen, hard knocks read low"
-    if travel:
-        deep = rate_hz < DEEP_RATE_HZ * 0.995
-        lost = (
-            "deepest points and bottom-outs can't, for some fall between rows" if deep else "what one row shows can't"
-        )
-        seen = f"sag and how travel is spread can be trusted, {lost}, and speeds read low"
-    message = f"{name}: {rate_hz:.0f} rows a second (limit {SLOW_RATE_HZ:.0f}); {seen}: log faster"
-    return Finding(code="slow_rate", message=message, end=end)
 
 
 def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
@@ -69,7 +37,8 @@ def reading_findings(ride: Ride, end: CleanedEnd) -> tuple[Finding, ...]:
     end = _ridden(ride, end)
     if not end.readings.size:
         return ()
-    return tuple(found for judge in judges if (found := judge(ride, end)) is not None)
+    told = (found for judge in judges if (found := judge(ride, end)) is not None)
+    return (*told, *one_row_alone(ride, end))
 
 
 def _ridden(ride: Ride, end: CleanedEnd) -> CleanedEnd:

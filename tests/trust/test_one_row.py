@@ -68,6 +68,5 @@ def test_a_glitch_to_full_scale_is_neither_a_bottom_out_nor_a_fast_return(tmp_pa
 
 def test_beside_a_gap_a_sample_has_one_neighbour() -> None:
     travel = np.array([0.0, 160.0, 160.0, 0.0, 160.0, 0.0, 160.0])
-    counts = np.array([True] * 6 + [False])
-    assert alone_past(travel, 157.0, counts, ((0, 7),)) == [4]
-    assert alone_past(travel, 157.0, counts, ((0, 2), (2, 7))) == [1, 2, 4]
+    assert alone_past(travel, 157.0, ((0, 7),)) == [4, 6]
+    assert alone_past(travel, 157.0, ((0, 2), (2, 7))) == [1, 2, 4, 6]
