@@ -24,6 +24,7 @@ from .numbering import Numbers, as_array, kept
 
 SEVERAL = 2.0
 """Rows a stamp on average from which several are the rule, and a stamp tells no row its time."""
+FEWEST_ROWS = 2
 COARSER = 1.5
 """Times what the stamps are written to by which a clock has to jump to be told apart from one that is rounded."""
 
@@ -74,6 +75,7 @@ class Batches:
     def step_s(self) -> float:
         """How far apart rows are as a rule, by batches that are no longer than usual."""
         usual = (self.rows[:-1] <= GAP_STEPS * np.median(self.rows)) & (self.jumps_s <= GAP_STEPS * self.tick_s)
+        usual |= not usual.any()
         return float(self.jumps_s[usual].sum() / self.rows[:-1][usual].sum())
 
 
@@ -124,7 +126,7 @@ def stamped_clock(seconds: Floats, resolution_s: float, places: Numbers) -> Stam
     """
     found = _without_stands(seconds, resolution_s, places)
     stands = None if found.batches is None or found.clock.on_line else find_stands(seconds, found.batches)
-    if stands is None:
+    if stands is None or np.count_nonzero(stands.keep) < FEWEST_ROWS:
         return found
     told = _without_stands(stands.seconds[stands.keep], resolution_s, kept(places, stands.keep))
     return StampedClock(clock=told.clock, batches=told.batches, stands=stands)

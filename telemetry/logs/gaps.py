@@ -13,6 +13,9 @@ from telemetry.words import counted
 from .replays import find_replay
 
 GAP_ERROR_SHARE = 0.20
+SURELY_SET_S = 3600.0
+"""Own choice: nobody lets a logger sleep for an hour within a run."""
+CLOCK_SET = "was the clock set meanwhile? Then state rate_hz in [log] to go by the rows alone; else "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +36,7 @@ def gap_finding(name: str, gaps: Gaps, ridden: str = "") -> Finding:
         f"{name}: {counted(gaps.count, 'gap')}, {gaps.lost_s:.2f} s of {gaps.of_s:.1f} s {ridden or 'in all'} "
         f"({100 * share:.1f} %, error above {100 * GAP_ERROR_SHARE:.0f} %), the first after {gaps.first_s:.2f} s "
         f"(row {gaps.first_row}); nothing is interpolated across, its time counts in no share; "
-        "check the logger's card and supply"
+        f"{CLOCK_SET if gaps.lost_s > SURELY_SET_S else ''}check the logger's card and supply"
     )
     severity: Severity = "error" if share > GAP_ERROR_SHARE else "warning"
     return Finding(severity=severity, code="gap", message=message, row=gaps.first_row, second=gaps.first_s)

@@ -134,3 +134,30 @@ def test_a_jump_by_another_time_is_none(by_s):
 def test_rows_in_no_order_are_no_roll_overs():
     stamps = np.random.default_rng(3).permutation(4 * TRUE_S)
     assert unroll(stamps, MS).wraps.size == 0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_whatever_shares_stamps_gives_times_that_never_fall(seed):
+    """Batches of any lengths and jumps, a few of them huge, in logs of two rows and more."""
+    rng = np.random.default_rng(seed)
+    for _ in range(150):
+        count = int(rng.choice([2, 3, 10, 16, 17, 60, 400]))
+        rows = rng.choice([rng.geometric(rng.uniform(0.01, 1), count), rng.choice([1, 2, 300], count)])
+        jumps = rng.choice([rng.exponential(rng.uniform(1e-4, 0.1), count), rng.choice([1e-3, 0.002, 50.0], count)])
+        stamps = np.round(np.repeat(np.cumsum(jumps), rows)[:count], 4)
+        if stamps[-1] > stamps[0]:
+            found = stamped_clock(stamps, 1e-4, range(count))
+            kept = count if found.stands is None else np.count_nonzero(found.stands.keep)
+            assert found.clock.time_s.shape == (kept,)
+            assert np.all(np.diff(found.clock.time_s) >= 0)
+            assert np.isfinite(found.clock.rate_hz)
+
+
+@pytest.mark.parametrize(("hours", "is_asked"), [(0.9, False), (1.1, True)])
+def test_a_jump_of_hours_is_asked_whether_the_clock_was_set(hours, is_asked, tmp_path):
+    stamps = 1000 * (TRUE_S + np.where(TRUE_S >= 7, 3600 * hours, 0.0))
+    lines = [f"{stamp:.0f},{1000 + place % 57}" for place, stamp in enumerate(stamps)]
+    (tmp_path / "log.csv").write_text("\n".join(["t_ms,fork", *lines]) + "\n", encoding="ascii")
+    (finding,) = read_log(tmp_path / "log.csv", needed=["fork"], options=LogOptions()).findings
+    assert (finding.code, finding.severity) == ("gap", "error")
+    assert ("was the clock set meanwhile? Then state rate_hz" in finding.message) is is_asked
