@@ -11,7 +11,7 @@ from telemetry.model.arrays import Floats
 from .table import Words
 
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
-_DECIMAL = re.compile(r"\d+")
+_DECIMAL = re.compile(r"\d+([eE]\d+)?")
 FEWEST_KINDS, LETTERED_SHARE, COUNTS_SHARE = 10, 0.1, 0.95
 """Own choices: a column of fewer different cells may hold a state's names, such as ``A1`` and ``B2``; a tenth of its
 cells have a letter at least, and all but some broken ones are counts."""

@@ -184,7 +184,8 @@ def _sketch(path: Path, opened: OpenLog, options: LogOptions) -> LogSketch:
     if long is not None:
         time = find_time(dialect, rows_of_one(opened.rows, long.by))
         numeric = [place for place in numeric if place != long.by]
-    hexed.pop(time if time is not None else -1, None)
+    no_counts = {time, None if long is None else long.by}
+    hexed = {place: example for place, example in hexed.items() if place not in no_counts}
     words = (*([time] if time is not None and time not in numeric else []), *([] if long is None else [long.by]))
     table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=(*words, *hexed), clock=time))
     table.numbers.update({place: hex_numbers(table.words[place])[0] for place in hexed})

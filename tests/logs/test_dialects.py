@@ -435,6 +435,13 @@ def test_counts_that_are_hexadecimal_only_once_the_bike_moves_name_the_key_too(t
         read_log(path, needed=["A0"], options=LogOptions())
 
 
+def test_whole_numbers_with_an_exponent_are_decimal(tmp_path):
+    rows = [f"{place * 4},{place % 97 + 1}e{place % 3}" for place in range(300)]
+    path = Manner().write(tmp_path / "run.csv", ["t_ms,A0", *rows])
+    log = read_log(path, needed=["A0"], options=LogOptions())
+    assert log.columns["A0"].tolist() == [float(row.split(",")[1]) for row in rows]
+
+
 def test_cells_that_are_no_hexadecimal_count_are_told(tmp_path):
     path = tmp_path / "run.csv"
     rows = [f"{place * 4},{place:x}" for place in range(300)]
