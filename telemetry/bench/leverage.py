@@ -33,16 +33,12 @@ def leverage_of(end: EndSetup) -> Leverage | None:
     return _of_table(end.leverage, stroke)
 
 
-def with_bands(leverage: Leverage, end: EndSetup) -> Leverage:
-    """Return the leverage with the bands of its curves, as far as it is known how well they were measured."""
-    drawn = drawn_curves(end, leverage.stroke_mm, DRAWS)
-    if drawn is None:
-        return leverage
-    travel, ratio = drawn
+def with_bands(leverage: Leverage, drawn: tuple[Floats, Floats]) -> Leverage:
+    """Return the leverage with the bands that hold draws of its travel and ratio."""
     return replace(
         leverage,
-        travel_band=_band(leverage.travel_mm, travel),
-        ratio_band=_band(leverage.ratio, ratio),
+        travel_band=_band(leverage.travel_mm, drawn[0]),
+        ratio_band=_band(leverage.ratio, drawn[1]),
     )
 
 

@@ -9,7 +9,7 @@ from telemetry.model.arrays import Floats
 from telemetry.model.bench_leverage import Leverage
 from telemetry.model.day import EndSetup, LeverageTable
 
-from .leverage import drawn_curves, leverage_of, with_bands
+from .leverage import DRAWS, drawn_curves, leverage_of, with_bands
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +23,12 @@ class Lever:
 class Levers:
     """The levers of one rear."""
 
-    def __init__(self, end: EndSetup, draws: int) -> None:
+    def __init__(self, end: EndSetup) -> None:
         found = leverage_of(end)
-        self.as_measured = Lever(end, None if found is None else with_bands(found, end))
-        self._drawn = None if found is None else drawn_curves(end, found.stroke_mm, draws)
+        self._drawn = None if found is None else drawn_curves(end, found.stroke_mm, DRAWS)
+        if found is not None and self._drawn is not None:
+            found = with_bands(found, self._drawn)
+        self.as_measured = Lever(end, found)
 
     def drawn(self, draw: int) -> Lever:
         """Return the lever of one draw; as measured where it isn't known how well that was."""
@@ -45,11 +47,11 @@ def _with_curve(end: EndSetup, stroke_mm: Floats, travel_mm: Floats) -> EndSetup
     return replace(end, leverage=table, full_travel_mm=float(travel_mm[-1]))
 
 
-def levers_of(ends: Mapping[str, EndSetup], draws: int) -> dict[str, Levers]:
+def levers_of(ends: Mapping[str, EndSetup]) -> dict[str, Levers]:
     """Return the levers of each setup's rear; setups with one curve share what it takes to work them out."""
     made: dict[tuple[int, int, float | None], Levers] = {}
     found = {}
     for name, end in ends.items():
         which = id(end.linkage), id(end.leverage), end.stroke_mm
-        found[name] = made.setdefault(which, made.get(which) or Levers(end, draws))
+        found[name] = made.setdefault(which, made.get(which) or Levers(end))
     return found

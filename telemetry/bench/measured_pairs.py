@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from scipy.interpolate import PchipInterpolator
 
 from telemetry.model.arrays import Floats
 from telemetry.model.day import LeverageTable
@@ -20,6 +21,8 @@ BENT = (0.003, 0.01, 0.03, 0.1, 0.3, 1.0)
 """By how much the ratio may leave a straight line over the whole stroke, one standard deviation; each as likely."""
 GRID = tuple(product(OFF_MM, BENT))
 ANY_MM = 1e4
+PLACES = 15
+"""Strokes at which the curve is worked out, shape-preserving pieces between them; own choice."""
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(4)
 LEAST_SHARE = 1e-3
 
@@ -66,7 +69,7 @@ def pairs_curve(table: LeverageTable, stroke_mm: Floats, draws: int, seed: int) 
     """
     whole = table.stroke_mm[-1]
     at, travel = np.array(table.stroke_mm[1:]) / whole, np.array(table.travel_mm[1:])
-    wanted = np.asarray(stroke_mm, dtype=float) / whole
+    wanted = np.linspace(0.0, max(1.0, float(np.max(stroke_mm)) / whole), PLACES)
     likely = np.array([_log_likely(at, travel, off, bent * whole) for off, bent in GRID])
     share = np.exp(likely - likely.max())
     share[share < LEAST_SHARE] = 0.0
@@ -77,12 +80,15 @@ def pairs_curve(table: LeverageTable, stroke_mm: Floats, draws: int, seed: int) 
     counts = chance.multinomial(draws, share[kept])
     drawn = np.concatenate([one.drawn(int(count), chance) for one, count in zip(told, counts, strict=True)])
     mean = np.tensordot(share[kept], np.stack([one.mean for one in told]), 1)
-    count = len(wanted)
+
+    def read(values: Floats) -> Floats:
+        return np.asarray(PchipInterpolator(wanted * whole, values, axis=-1)(stroke_mm))
+
     return PairsCurve(
-        travel_mm=mean[:count],
-        ratio=mean[count:] / whole,
-        drawn_travel_mm=drawn[:, :count],
-        drawn_ratio=drawn[:, count:] / whole,
+        travel_mm=read(mean[:PLACES]),
+        ratio=read(mean[PLACES:]) / whole,
+        drawn_travel_mm=read(drawn[:, :PLACES]),
+        drawn_ratio=read(drawn[:, PLACES:]) / whole,
         off_mm=float(np.exp(share[kept] @ np.log([GRID[place][0] for place in kept]))),
     )
 

@@ -75,7 +75,7 @@ class Bikes:
         return [replace(bike, lever=levers.drawn(draw)) for bike, levers in self.held]
 
 
-def bikes_of(day: RideDay, names: Sequence[str], draws: int) -> Bikes:
+def bikes_of(day: RideDay, names: Sequence[str]) -> Bikes:
     """Return a day's setups as the bench works on them.
 
     Parameters
@@ -83,12 +83,10 @@ def bikes_of(day: RideDay, names: Sequence[str], draws: int) -> Bikes:
     day : RideDay
     names : sequence of str
         The first is the one that others are told against.
-    draws : int
-        How many levers of each are drawn.
     """
     first = day.setups[names[0]]
     middle = from_bottom_bracket(first.rear)
-    levers = levers_of({name: day.setups[name].rear for name in names}, draws)
+    levers = levers_of({name: day.setups[name].rear for name in names})
     return Bikes(
         tuple(
             (

@@ -66,7 +66,7 @@ def bench_of(day: RideDay) -> Bench:
     baseline = baseline_of(day)
     names = sorted(day.setups, key=lambda name: name != baseline)
     settles = _settles(day)
-    bikes = bikes_of(day, names, DRAWS)
+    bikes = bikes_of(day, names)
     setups = tuple(
         _with_friction(found, day.setups[found.name], settles.get(found.name, {}))
         for found in _of_setups(day, bikes.as_measured(), as_stated)
