@@ -12,7 +12,7 @@ from telemetry.errors import CallError
 from telemetry.pipeline import markable
 from telemetry.telling.sitting import sitting_table
 
-from . import compared, forces, lap, marking, measured, shaken, sits, trust, where
+from . import compared, forces, lap, marking, measured, parts, shaken, sits, trust, where
 from .view import Page, View
 
 
@@ -34,6 +34,7 @@ COMPARED: tuple[Question, ...] = (
     Question(name="travel", title="How is the travel used?", answer=measured.travel),
     Question(name="speed", title="How fast does it move?", answer=measured.speed),
     Question(name="shaken", title="How hard does it hit?", answer=shaken.page),
+    Question(name="parts", title="What do the parts do?", answer=parts.page),
     Question(name="forces", title="What are spring and damper doing?", answer=forces.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
 )
@@ -45,8 +46,9 @@ NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
 NEED_RECORDINGS = frozenset({"sits"})
+NEED_SETUPS = frozenset({"parts"})
 NEED_BOTH_KINDS = frozenset({"forces"})
-OPENS_WITH = ("change", "lap", "sits", "trust")
+OPENS_WITH = ("change", "lap", "sits", "parts", "trust")
 """The first of these that a day can be asked."""
 
 
@@ -56,6 +58,7 @@ def questions_for(view: View) -> tuple[Question, ...]:
     unable |= set() if sitting_table(view.analysis) is not None else NEED_RECORDINGS
     unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
     unable |= set() if tells_forces(view.analysis) else NEED_BOTH_KINDS
+    unable |= set() if view.analysis.day.setups else NEED_SETUPS
     unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
     able = tuple(item for item in COMPARED if item.name not in unable)
     return (LAP, *able) if view.comparison is None and view.seen.pictures else able

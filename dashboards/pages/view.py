@@ -11,6 +11,7 @@ from bokeh.document import Document
 from dashboards.figures.drawn import Drawn
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.bench import Bench
 from telemetry.pipeline import Along, ShownDay, Study
 from telemetry.telling.earlier_laps import Lap
 
@@ -42,6 +43,8 @@ class View:
         Colours stay with a setup whatever is chosen, as long as the day has four setups or fewer.
     along : callable
         Returns the shown runs along the trail, worked out when first asked for.
+    bench : callable
+        Returns what the day's parts do, likewise.
     other_laps : OtherLaps
     """
 
@@ -51,6 +54,7 @@ class View:
     seen: ShownDay
     styles: Mapping[str, SetupStyle]
     along: Callable[[], Along]
+    bench: Callable[[], Bench]
     other_laps: OtherLaps = OtherLaps()
 
     @property

@@ -9,13 +9,15 @@ from dashboards.content.candidates import candidate_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
+from dashboards.content.parts import part_panels, part_styles
 from dashboards.content.sitting import sitting_panels
 from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.pipeline import Along
+from telemetry.pipeline import Along, bench_of
+from telemetry.telling.bench_words import bench_against, remarks
 from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.day import naming, setting_tables
 from telemetry.telling.fairness import compared_over
@@ -37,10 +39,13 @@ def evidence(
     shaken = shaken_panels(pictures, styles)
     sits = sitting_panels(analysis, styles)
     forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
+    bench = bench_of(analysis.day)
+    bench_styles = part_styles(bench, styles)
+    parts = part_panels(bench, bench_styles)
     every = [run.picture for run in analysis.runs if run.picture is not None]
     trail = None if along is None else trail_panels(along, every, styles, POINTS)
     script, places = standing_alone(
-        (*panels.every, *sits, *shaken.every, *forces.every, *(trail.every if trail is not None else ()))
+        (*panels.every, *sits, *shaken.every, *forces.every, *parts.every, *(trail.every if trail is not None else ()))
     )
 
     def of(group: tuple[Drawn, ...]) -> list[Placed]:
@@ -55,6 +60,13 @@ def evidence(
         "panels": {name: of(own) for name, own in panels.named.items()},
         "shaken": {name: of(own) for name, own in shaken.named.items()},
         "forces": {name: of(own) for name, own in forces.named.items()},
+        "parts": {name: of(own) for name, own in parts.named.items()},
+        "bench": {
+            "key": tuple(bench_styles.values()),
+            "left_out": [setup.label for setup in bench.setups if setup.name not in bench_styles],
+            "against": tuple((bench_styles.get(own.setup), own) for own in bench_against(bench)),
+            "remarks": remarks(bench),
+        },
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

@@ -179,6 +179,7 @@ class Pages(Handler):
             seen=seen,
             styles=styles_of(read.day, seen, baseline, setups_recorded(read.analysis)),
             along=lambda: read.along(seen),
+            bench=read.bench,
             other_laps=self._library.other_laps(shelf.name),
         )
         question = asked(view)

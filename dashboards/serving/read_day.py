@@ -10,6 +10,7 @@ from pathlib import Path
 from telemetry.errors import CallError, clean_text
 from telemetry.files import Stamp, holds, stamp
 from telemetry.model.analysis import Analysis
+from telemetry.model.bench import Bench
 from telemetry.model.day import RideDay
 from telemetry.pipeline import (
     Along,
@@ -18,6 +19,7 @@ from telemetry.pipeline import (
     Study,
     along,
     analysis_of,
+    bench_of,
     look,
     new_logs,
     nothing_to_see,
@@ -42,6 +44,7 @@ class ReadDay:
     stamps: dict[Path, Stamp | None]
     _looks: OrderedDict[Selection, ShownDay | None] = field(default_factory=OrderedDict)
     _alongs: list[tuple[ShownDay, Along]] = field(default_factory=list)
+    _benches: list[Bench] = field(default_factory=list)
 
     def look(self, selection: Selection) -> ShownDay | None:
         """Return the day over what is wished of it; the latest looks are kept.
@@ -67,6 +70,18 @@ class ReadDay:
             self._alongs.append((seen, found))
             del self._alongs[:-KEPT_ALONGS]
         return found
+
+    def bench(self) -> Bench:
+        """Return what the day's parts do, worked out once.
+
+        Raises
+        ------
+        TelemetryError
+            If figures of its parts contradict each other.
+        """
+        if not self._benches:
+            self._benches.append(bench_of(self.day))
+        return self._benches[0]
 
     def changes(self) -> tuple[str, ...]:
         """Return which of the day's files have changed since it was read, a line each."""

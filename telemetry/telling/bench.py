@@ -28,6 +28,7 @@ PARTS: Mapping[str, str] = MappingProxyType(
     }
 )
 """What each part is called; one that isn't listed goes by its own name."""
+WHOLE = "Whole bike"
 RANGES = (
     "± is half the 90 % range by how well each figure is known that goes in (plus_minus, else the usual width). "
     "Figures that both setups share are off alike in both."
@@ -90,7 +91,12 @@ def part_table(bench: Bench, place: Place, part: str) -> Table:
             cells = [_cell(row, row.values.get(setup.name)) for setup in bench.setups]
             apart = [_difference(row, row.differences.get(setup.name)) for setup in others]
             rows.append([row.figure.what, row.figure.unit, *cells, *apart])
-    return table(columns, rows, title=f"{TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}", right_from=2)
+    return table(
+        columns,
+        rows,
+        title=f"{WHOLE if place == 'both' else TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}",
+        right_from=2,
+    )
 
 
 def _cell(row: FigureRow, value: Ranged | None) -> str:

@@ -91,6 +91,7 @@ def main() -> None:
             seen=seen,
             styles=styles,
             along=lambda: read.along(seen),
+            bench=read.bench,
         )
         rows = [("plain pass over every sample", floor)]
         for question in COMPARED:
