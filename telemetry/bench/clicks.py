@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from telemetry.mechanics.damper_points import MeasuredDamper
+from telemetry.model.bench_figures import Lacking
 from telemetry.model.setting import AdjusterPosition
 
 from .damper import measured_damper, shaft_slopes_n_s_m
@@ -45,14 +46,32 @@ def positions_of(ends: Iterable[Stated]) -> Mapping[Way, tuple[Position, ...]]:
     return {way: tuple(held[clicks] for clicks in sorted(held)) for way, held in found.items()}
 
 
-def _measured_at(stated: Stated, way: Way) -> tuple[float, str] | None:
+def _own_position(stated: Stated, way: Way) -> AdjusterPosition | None:
     own = (stated.setup.value(key) for key in (way, f"low_speed_{way}"))
-    position = next((value for value in own if isinstance(value, AdjusterPosition)), None)
+    return next((value for value in own if isinstance(value, AdjusterPosition)), None)
+
+
+def _measured_at(stated: Stated, way: Way) -> tuple[float, str] | None:
+    position = _own_position(stated, way)
     unit = "clicks" if position is None else position.unit
     named = re.search(_NAMED_AT.format(way), str(stated.setup.value("damper_points_at") or "").lower())
     if named is not None:
         return float(named.group(1)), unit
     return None if position is None else (position.from_closed, position.unit)
+
+
+def lacking_clicks(stated: Stated) -> Iterator[Lacking]:
+    """Yield where an end's adjusters stand elsewhere than when its damper was measured."""
+    if measured_damper(stated) is None:
+        return
+    for way in WAYS:
+        at, own = _measured_at(stated, way), _own_position(stated, way)
+        if at is not None and own is not None and own.from_closed != at[0]:
+            reason = (
+                f"damper_points were measured at {way} {at[0]:g} from closed, this setup has {own.from_closed:g}: "
+                "state those measured here too"
+            )
+            yield Lacking(what=f"damper at its own {way}", end=stated.end, reason=reason)
 
 
 def clicks_for(positions: Sequence[Position], way: Way, wanted_n_s_m: float, ratio: float) -> float | None:

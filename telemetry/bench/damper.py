@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from telemetry.mechanics.damper_points import MeasuredDamper
 from telemetry.mechanics.oil import oil_viscosity_cst
 from telemetry.mechanics.viscosity_grade import cst_at_100c, grade_of
-from telemetry.model.bench_damper import Adjuster, DamperForces, Oil
+from telemetry.model.bench_damper import MID_RANGE, Adjuster, DamperForces, Oil
 from telemetry.model.bench_figures import Lacking
 from telemetry.model.setting import AdjusterPosition
 from telemetry.model.setup_keys import SPECS
@@ -45,7 +46,26 @@ def measured_damper(stated: Stated) -> MeasuredDamper | None:
         found = f"{against[1]:g} N at {against[0]:g} mm/s"
         expected = "forces of their speed's sign: compression positive, rebound negative"
         raise PartError(stated.end, "damper_points", found, expected)
-    return MeasuredDamper(tuple((speed * MM, force) for speed, force in points))
+    return MeasuredDamper(tuple((speed * MM, force * stated.oil_share) for speed, force in points))
+
+
+def in_its_oil(stated: Stated, first: Stated) -> Stated:
+    """Return an end whose damper is that of the first setup, in its own oil.
+
+    Forces that a setup shares with the first are taken as measured with the first's oil, and go with viscosity.
+    """
+    points = [own.setup.value("damper_points") for own in (stated, first)]
+    return stated if points[0] != points[1] else replace(stated, oil_share=viscosity_share(stated, first))
+
+
+def viscosity_share(stated: Stated, base: Stated) -> float:
+    """Return the oil's viscosity over the baseline's, both as they are ridden; 1 where either isn't stated."""
+    own, was = _oil(stated), _oil(base)
+    if own is None or was is None:
+        return 1.0
+    if own.cst is not None and was.cst is not None:
+        return own.cst / was.cst
+    return own.cst_40c / was.cst_40c
 
 
 def damper_part(stated: Stated) -> DamperForces | None:
@@ -146,7 +166,7 @@ def stands(position: AdjusterPosition) -> str:
         near = max(near, NEAR_END_CLICKS)
     if position.from_closed <= near:
         return "near closed: little left to close"
-    return "near open: little left to open" if position.from_closed >= position.of - near else "mid-range"
+    return "near open: little left to open" if position.from_closed >= position.of - near else MID_RANGE
 
 
 def lacking_damper(stated: Stated) -> Iterator[Lacking]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from telemetry.model.bench import EndBench
 from telemetry.model.bench_figures import Lacking
 
-from .clicks import positions_of
+from .clicks import lacking_clicks, positions_of
 from .damper import damper_part, damping_ratio, lacking_damper, measured_damper
 from .lower_legs import legs_part
 from .masses import carried, lacking_masses, masses_part, sag_mm
@@ -58,3 +58,4 @@ def lacking_of(stated: Stated) -> Iterator[Lacking]:
     yield from lacking_springs(stated)
     yield from filter(None, (lacking_masses(stated),))
     yield from lacking_damper(stated)
+    yield from lacking_clicks(stated)

@@ -299,12 +299,8 @@ def air_gap_of(stated: Stated) -> AirGap | None:
         return None
     inner = outer - 2 * stated.assumed("stanchion_wall_mm")
     outside = atmosphere_pa(stated)
-    return AirGap(  # the level is measured with the fork compressed and the springs out
-        area_m2=2 * section_m2(inner),
-        oil_level_m=(level + full) * MM,
-        closed_pa=outside,
-        atmosphere_pa=outside,
-    )
+    gap = AirGap.from_compressed(area_m2=2 * section_m2(inner), level_m=level * MM, full_m=full * MM)
+    return replace(gap, closed_pa=outside, atmosphere_pa=outside)
 
 
 _TOO_SMALL: Mapping[str, str] = {"positive_air": "air_volume_ml", "air_gap": "oil_level_mm"}

@@ -47,6 +47,8 @@ class Stated:
     bike, day : mapping of key to number
         The whole bike's figures and the day's, with how well they are known.
     draw : callable
+    oil_share : float
+        Viscosity of its damper's oil over that of the oil its damper points were measured with.
     widths : dict
         Gains each figure that was asked for: how well it is known, and whether that is stated.
     """
@@ -55,6 +57,7 @@ class Stated:
     bike: Mapping[str, tuple[float, float | None]]
     day: Mapping[str, tuple[float, float | None]]
     draw: Draw = as_stated
+    oil_share: float = 1.0
     widths: dict[tuple[Place, str], Width] = field(default_factory=dict)
 
     @property

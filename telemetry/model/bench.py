@@ -148,6 +148,7 @@ class Bench(Shown):
             "ride_day": self.day.title,
             "setups": {setup.name: setup.to_dict() for setup in self.setups},
             "friction": [row.to_dict() for row in self.friction],
+            "absent": [{"setup": setup.name, **item.to_dict()} for setup in self.setups for item in setup.absent],
             "possible_draws": self.possible,
             "figures": [row.to_dict() for row in self.rows],
         }

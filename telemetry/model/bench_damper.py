@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from .arrays import Floats
 from .bench_figures import Figure, Json, listed
 
+MID_RANGE = "mid-range"
+"""Where an adjuster stands that has room both ways."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adjuster:

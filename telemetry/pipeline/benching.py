@@ -8,12 +8,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from telemetry.bench.damper import in_its_oil
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, with_bike
 from telemetry.errors import CallError, Problem, RideDayError
-from telemetry.model.bench import Bench, SetupBench
+from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
 from telemetry.model.day import RideDay, Setup, SetupPlace
 from telemetry.model.finding import ENDS, End, Place
@@ -117,8 +118,8 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
             answer = SetupBench(
                 name=bike.setup.name,
                 label=bike.setup.label,
-                front=end_of(own.front, [other.front for other in others if _has_points(other.front)]),
-                rear=end_of(own.rear, [other.rear for other in others if _has_points(other.rear)]),
+                front=_end(own.front, known[0].front, [other.front for other in others]),
+                rear=_end(own.rear, known[0].rear, [other.rear for other in others]),
             )
             answer = with_bike(answer, own, bike, first)
         except PartError as error:
@@ -130,8 +131,8 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
     return tuple(found)
 
 
-def _has_points(stated: Stated) -> bool:
-    return "damper_points" in stated.setup.settings
+def _end(stated: Stated, first: Stated, others: Sequence[Stated]) -> EndBench:
+    return end_of(in_its_oil(stated, first), [other for other in others if "damper_points" in other.setup.settings])
 
 
 def _told(day: RideDay, setup: str, error: PartError) -> RideDayError:

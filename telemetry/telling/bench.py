@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from telemetry.model.bench import Bench
+from telemetry.model.bench_damper import MID_RANGE
 from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
@@ -61,7 +62,7 @@ def bench_sheet(bench: Bench) -> Sheet:
     rows = bench.rows
     tables = [part_table(bench, place, part) for place in PLACES for part in _parts_at(rows, place)]
     parts = {row.part for row in rows}
-    cautions = [words for part, words in CAUTIONS.items() if part in parts]
+    cautions = [*adjuster_lines(bench), *(words for part, words in CAUTIONS.items() if part in parts)]
     told = (RANGES,) if rows else ()
     told = (*told, _impossible(bench)) if bench.possible < FEW else told
     told = (*told, UNDONE) if any(setup.at(end).friction for setup in bench.setups for end in ENDS) else told
@@ -74,6 +75,19 @@ def _impossible(bench: Bench) -> str:
         f"Ranges are too narrow: in {percent(1 - bench.possible)} % of the draws the figures are those of no parts "
         "that can be (more oil than volume, say), and these were left out. Measure again what is known worst."
     )
+
+
+def adjuster_lines(bench: Bench) -> Iterator[str]:
+    """Yield where adjusters stand that have little left one way, the same of several setups once."""
+    told: dict[str, list[str]] = {}
+    for end in ENDS:
+        for setup in bench.setups:
+            damper = setup.at(end).damper
+            for own in damper.adjusters if damper is not None else ():
+                if own.of and own.stands != MID_RANGE:
+                    at = f"{own.from_closed:g} of {own.of:g} {own.unit} from closed"
+                    told.setdefault(f"{TITLES[end]}, {own.words}: {at}, {own.stands}", []).append(setup.label)
+    return (f"{words} ({', '.join(labels)})." for words, labels in told.items())
 
 
 def _parts_at(rows: tuple[FigureRow, ...], place: Place) -> list[str]:

@@ -51,6 +51,9 @@ def test_json_has_the_parts_of_each_setup_by_end(found: Mapping[str, Any]) -> No
     assert springs["travel_mm"][-1] == pytest.approx(170)
     assert [row["percent"] for row in springs["at_percent"]] == [30, 60, 80, 90, 100]
     assert "lower_legs" not in found["setups"]["a"]["rear"]
+    for setup in found["setups"]:
+        told = [{"setup": setup, **item} for item in found["setups"][setup]["absent"]]
+        assert told == [item for item in found["absent"] if item["setup"] == setup]
 
 
 def test_a_difference_is_told_with_its_range_and_figures_in_common_cancel(found: Mapping[str, Any]) -> None:
@@ -162,3 +165,24 @@ def test_tables_hold_cautions_and_what_was_taken_for_granted(base: Bench) -> Non
     assert text.index("Rear: springs") < text.index("Front: springs")
     for words in ("ask the maker", "A starting point", "Taken for granted", "Not told", "8 ml less 20 ml"):
         assert words in text
+
+
+def test_thinner_oil_weakens_the_damper_of_the_first_setup(tmp_path: Path) -> None:
+    """11 in place of 16 mm2/s: the second setup shares the first's points, and its forces go with viscosity."""
+    thinner = "[setups.b.front]\ndamper_oil_cst_40c = 11"
+    bench = benched(tmp_path, ("[setups.b.front]", thinner)).to_dict()
+    told = json.loads(json.dumps(bench))["setups"]
+    forces, oils = ([told[name]["front"]["damper"][key] for name in "ab"] for key in ("force_n", "oil"))
+    thinned = oils[1]["cst"] / oils[0]["cst"]
+    assert 0.6 < thinned < 0.8
+    assert forces[1] == pytest.approx([force * thinned for force in forces[0]], abs=1e-3)
+
+
+def test_adjusters_at_an_end_and_points_measured_elsewhere_are_told(tmp_path: Path) -> None:
+    text = benched(
+        tmp_path,
+        ("rebound = { clicks_from_closed = 9, of = 18 }", "rebound = { clicks_from_closed = 1, of = 18 }"),
+        ("damper_oil_cst_40c = 16\n", 'damper_oil_cst_40c = 16\ndamper_points_at = "rebound 9"\n'),
+    ).summary()
+    assert "Front, rebound: 1 of 18 clicks from closed, near closed: little left to close (20 ml, 8 ml)." in text
+    assert "damper_points were measured at rebound 9 from closed, this setup has 1" in text

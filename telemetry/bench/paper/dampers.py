@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.bench.damper import damper_part, measured_damper
+from telemetry.bench.damper import measured_damper, viscosity_share
 from telemetry.bench.parts import EndSprings
 from telemetry.bench.stated import Stated
 from telemetry.mechanics.damper import Damper, DamperSide
@@ -57,17 +57,6 @@ def _factors(stated: Stated, base: Stated, way: str) -> _Factors:
         below *= turned if moves_below else 1.0
         above *= turned if moves_above else 1.0
     return _Factors(below, above)
-
-
-def _viscosity(stated: Stated, base: Stated) -> float:
-    """Return the oil's viscosity over the baseline's, both as they are ridden; 1 where either isn't stated."""
-    told = [damper_part(one) for one in (stated, base)]
-    oils = [None if one is None else one.oil for one in told]
-    if oils[0] is None or oils[1] is None:
-        return 1.0
-    if oils[0].cst is not None and oils[1].cst is not None:
-        return oils[0].cst / oils[1].cst
-    return oils[0].cst_40c / oils[1].cst_40c
 
 
 def _usual(stated: Stated, springs: EndSprings, sprung_kg: float) -> Damper:
@@ -120,4 +109,4 @@ def damper_of(stated: Stated, base: Stated, springs: EndSprings, sprung_kg: floa
                 slope_above_n_s_m=factors.above * side.slope_above_n_s_m,
             )
         )
-    return Damper(compression=sides[0], rebound=sides[1], viscosity_share=_viscosity(stated, base))
+    return Damper(compression=sides[0], rebound=sides[1], viscosity_share=viscosity_share(stated, base))
