@@ -22,6 +22,7 @@ def hex_numbers(cells: Words) -> tuple[Floats, str | None]:
 
     Examples
     --------
+    >>> import numpy as np
     >>> hex_numbers(Words(known=("0x1F", "ff", "", "12h"), codes=np.arange(4)))
     (array([ 31., 255.,  nan,  nan]), '12h')
     """

@@ -39,7 +39,8 @@ def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed:
     ------
     LogError
     """
-    found = find_long(dialect, rows, set(needed))
+    readings = set(needed)
+    found = find_long(dialect, rows, readings, set(range(dialect.cells)) - readings)
     if found is None:
         return
     value, by = (dialect.names[at] or at + 1 for at in (found.values[0], found.by))
@@ -62,7 +63,9 @@ class LongForm:
     sensors: tuple[str, ...]
 
 
-def find_long(dialect: Dialect, rows: Sequence[Sequence[str]], places: Iterable[int]) -> LongForm | None:
+def find_long(
+    dialect: Dialect, rows: Sequence[Sequence[str]], places: Iterable[int], naming: Iterable[int]
+) -> LongForm | None:
     """Return which of some columns hold several sensors by turns, and by which other column; None where none does.
 
     Parameters
@@ -70,12 +73,12 @@ def find_long(dialect: Dialect, rows: Sequence[Sequence[str]], places: Iterable[
     dialect : Dialect
     rows : sequence of cells
         Some of the log's first rows of data.
-    places : iterable of int
-        From 0.
+    places, naming : iterable of int
+        Of columns that may be readings, and of those that may name a sensor, from 0.
     """
     asked = sorted(places)
     whole = [cells for cells in rows if len(cells) == dialect.cells]
-    for turns in range(dialect.cells):
+    for turns in sorted(naming):
         sensors = _turns([cells[turns] for cells in whole])
         others = [place for place in asked if place < dialect.cells and place != turns] if sensors else []
         values = tuple(place for place in others if _jumps(dialect, whole, place, turns))

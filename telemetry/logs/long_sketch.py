@@ -10,9 +10,12 @@ from telemetry.model.sensor import ColumnName
 from telemetry.trade_words import bracketed_unit
 
 from .columns import find_column
-from .long_rows import LongForm, find_long
+from .long_rows import MOST_SENSORS, LongForm, find_long
 from .opening import OpenLog
 from .table import Table
+
+SURELY_TIMES = 4
+"""Own choice: a name in a few rows may be garbled."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,13 +41,18 @@ def long_of(opened: OpenLog, numeric: Sequence[int], options: LogOptions) -> tup
     if options.long is not None:
         by, value = (find_column(dialect, column, where) for column in (options.long.sensor, options.long.value))
         return LongSketch(by=by, value=value, named=options.long), None
-    found = find_long(dialect, opened.rows, numeric)
+    found = find_long(dialect, opened.rows, numeric, range(dialect.cells))
     if found is None:
         return None, None
     if len(found.values) > 1:
         return None, found
     named = LongRows(sensor=column_name(opened, found.by), value=column_name(opened, found.values[0]))
     return LongSketch(by=found.by, value=found.values[0], named=named), None
+
+
+def names_too_many(table: Table, long: LongSketch, options: LogOptions) -> bool:
+    """Tell whether what was found to name sensors goes on to hold more words than a log has sensors: it's a reading."""
+    return options.long is None and len(table.words[long.by].known) > SURELY_TIMES * MOST_SENSORS
 
 
 def column_name(opened: OpenLog, place: int) -> ColumnName:

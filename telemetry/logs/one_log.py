@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -21,7 +21,7 @@ from .dialect import is_number
 from .hexadecimal import HEX_COUNT
 from .numbering import Numbers, as_array
 from .opening import OpenLog
-from .own_rows import OwnRows, rows_of_one
+from .own_rows import OwnRows, garbled, rows_of_one
 from .split_clock import SplitClock, with_fraction
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table
@@ -95,6 +95,19 @@ class Reading:
         if split is None or place != split.seconds or unit not in (None, "s", "date_time"):
             return TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
         return TimePlace(place=place, by_words=by_words, unit=None if by_words else "s", split=split)
+
+    def judge_names(self, table: Table, by: int, asked: Iterable[ColumnName]) -> None:
+        """Tell of rows that name nearly a sensor."""
+        found = garbled(table.words[by], asked)
+        if found is None:
+            return
+        word, rows = found
+        row = int(as_array(table.rows)[int(np.argmax(rows))])
+        message = (
+            f"{self.where}: {counted(int(np.count_nonzero(rows)), 'row')} of {rows.shape[0]} name no sensor, but "
+            f"nearly one ({clean_text(word, longest=40)!r}, row {row}); left out; check plug and card"
+        )
+        self.findings.append(Finding(code="missing_values", message=message, row=row))
 
     def label(self, place: TimePlace) -> ColumnName:
         """Return the clock's column by name, or by number from 1 where it has none."""

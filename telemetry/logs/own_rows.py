@@ -21,6 +21,8 @@ STEADY_SHARE, STEADY_WITHIN = 0.90, 0.5
 """Own choices: a sensor that logs at a rate of its own keeps to its step, within half of it, but for one step in ten;
 of readings lost by chance every other step is a longer one."""
 FEWEST_STEPS = 2
+SELDOM_SHARE, GARBLED_LIKE = 0.01, 0.7
+"""Own choices: one letter of four may be broken; a word of more than a hundredth of the rows is a sensor's own name."""
 SHOWN = 12
 
 
@@ -90,6 +92,39 @@ def rows_of_sensor(known: Words, sensor: ColumnName, where: str) -> Bools:
     near = difflib.get_close_matches(asked, words, n=1, cutoff=0.5)
     hint = f"did you mean {near[0]!r}" if near else "name one of these as the sensor's column"
     raise LogError(where, f"no sensor {asked!r} by its rows", f"one of {shown}" if words else "words or ids", hint)
+
+
+def garbled(known: Words, asked: Iterable[ColumnName]) -> tuple[str, Bools] | None:
+    """Return a word that is none of a log's sensors but nearly one of those asked for, and the rows of all such.
+
+    Parameters
+    ----------
+    known : Words
+        The column of sensors.
+    asked : iterable of str or int
+
+    Examples
+    --------
+    >>> words = Words(known=("fork", "fo?k", "temp"), codes=np.array([0, 1, 2, *[0] * 300]))
+    >>> word, rows = garbled(words, ["fork"])
+    >>> word, int(rows.sum())
+    ('fo?k', 1)
+    >>> garbled(words, ["temp"]) is None
+    True
+    """
+    names = [str(sensor).strip() for sensor in asked if not is_number(str(sensor))]
+    counts = np.bincount(known.codes, minlength=len(known.known))
+    seldom = [
+        word
+        for word, count in zip(known.known, counts, strict=True)
+        if word and count < SELDOM_SHARE * len(known.codes)
+    ]
+    odd = {word for word in seldom if not any(_alike(word, name) for name in names) and _nearly(word, names)}
+    return (next(word for word in known.known if word in odd), known.among(odd)) if odd else None
+
+
+def _nearly(word: str, names: Sequence[str]) -> bool:
+    return bool(difflib.get_close_matches(word, names, n=1, cutoff=GARBLED_LIKE))
 
 
 def _alike(word: str, asked: str) -> bool:

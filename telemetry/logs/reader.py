@@ -115,6 +115,7 @@ class _Asked:
     def rows(self, reading: Reading, table: Table, time: TimePlace | None) -> list[OwnRows]:
         """Return which rows of a table each column's readings stand in."""
         if self.by is not None:
+            reading.judge_names(table, self.by, self.places)
             return rows_by_sensor(table, self.by, self.places, reading.where)
         clocked = time is not None and reading.options.rate_hz is None
         stamps = (lambda: reading.stamps(table, time).seconds) if time is not None and clocked else None

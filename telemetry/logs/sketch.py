@@ -20,7 +20,7 @@ from .axes import axis_of, axis_triples, inertial_sketches
 from .columns import find_time
 from .dialect import Dialect, is_number
 from .hexadecimal import hex_examples, hex_numbers
-from .long_sketch import LongSketch, as_wide, column_name, long_of
+from .long_sketch import LongSketch, as_wide, column_name, long_of, names_too_many
 from .opening import OpenLog, open_log
 from .own_rows import rows_of_one
 from .preface import read_preface
@@ -174,13 +174,14 @@ def outline_of(values: Floats, blocks: int) -> tuple[tuple[float, float], ...]:
     return tuple(zip(lows.tolist(), highs.tolist(), strict=True))
 
 
-def _sketch(path: Path, opened: OpenLog, options: LogOptions) -> LogSketch:
+def _sketch(path: Path, opened: OpenLog, options: LogOptions, *, may_be_long: bool = True) -> LogSketch:
     dialect = opened.dialect
     hexed = hex_examples(opened.rows)
     numeric = [place for place in range(dialect.width) if place not in hexed and not _is_text(opened, place)]
     split = opened.split_clock
     time = split.seconds if split is not None else find_time(dialect, opened.rows)
-    long, several = long_of(opened, [place for place in numeric if place != time], options)
+    readings = [place for place in numeric if place != time]
+    long, several = long_of(opened, readings, options) if may_be_long else (None, None)
     if long is not None:
         time = find_time(dialect, rows_of_one(opened.rows, long.by))
         numeric = [place for place in numeric if place != long.by]
@@ -188,6 +189,8 @@ def _sketch(path: Path, opened: OpenLog, options: LogOptions) -> LogSketch:
     hexed = {place: example for place, example in hexed.items() if place not in no_counts}
     words = (*([time] if time is not None and time not in numeric else []), *([] if long is None else [long.by]))
     table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=(*words, *hexed), clock=time))
+    if long is not None and names_too_many(table, long, options):
+        return _sketch(path, opened, options, may_be_long=False)
     table.numbers.update({place: hex_numbers(table.words[place])[0] for place in hexed})
     stamps = None if time is None else _stamps(opened, table, time)
     duration_s, started_at = _when(stamps)

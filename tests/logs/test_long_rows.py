@@ -163,6 +163,14 @@ class TestStated:
         none = read_long(tmp_path, ["t_ms,sensor,value", *by_turns()], ["fork", "shock"], markers=[button])
         assert none[0].presses["button"].size == 0
 
+    def test_a_name_that_is_garbled_is_told_and_another_sensor_is_not(self, tmp_path):
+        rows = by_turns()
+        rows[100] = rows[100].replace("fork", "fo?k")
+        rows[100:100] = ["1000,forest,3"]
+        logs = read_long(tmp_path, ["t_ms,sensor,value", *rows], ["fork", "shock"])
+        (told,) = [found for found in logs[0].findings if found.code == "missing_values"]
+        assert "1 row of 801 name no sensor, but nearly one ('fo?k', row 103)" in told.message
+
     @pytest.mark.parametrize(
         ("needed", "told"),
         [
@@ -231,3 +239,10 @@ class TestBlankBetween:
         rows = (f"{20 * at},{FORK[at]},{'' if blank(at) else SHOCK[at]}" for at in range(COUNT))
         with pytest.raises(LogError, match=r"% of cells that are no numbers"):
             read_long(tmp_path, ["t_ms,fork,shock", *rows], ["fork", "shock"], LogOptions())
+
+
+def test_a_sensor_that_reads_nothing_in_every_other_row_names_no_sensors(tmp_path):
+    """At rest its readings are few, and change with those of another that does so, too."""
+    rows = (f"{5 * at},{0 if at % 2 else 1125 + at % 3},{900 + at % 4 if at % 2 else 0}" for at in range(COUNT))
+    log = read_log(written(tmp_path, ["t_ms,fork,shock", *rows]), needed=["fork", "shock"], options=LogOptions())
+    assert log.columns["fork"][:4].tolist() == [1125, 0, 1127, 0]
