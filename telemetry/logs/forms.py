@@ -22,6 +22,8 @@ _PAIR = re.compile(
     r"""(?P<mark>["']?)(?P<name>[^\W\d][^\s:=,;|"'{}]*)(?P=mark)\s*[:=]\s*"""
     r"""(?:"(?P<quoted>[^"]*)"|(?P<bare>[+-]?\d+,\d+(?=[\s,;|]|$)|[^\s,;|"]*))(?:[\s,;|]+|$)"""
 )
+_BEFORE_PAIRS = re.compile(r"\A\s*(?:- |\[[A-Za-z]+\]:?)\s*")
+"""A list's dash, or what a program that logs calls its line."""
 _AROUND_PAIRS, _AROUND_OBJECT = " \t,;|{}", " \t,"
 _READING = re.compile(r"(^|[\s,;|])[+-]?\.?\d")
 _PARTED = re.compile(r"[^\s,][ \t]+[^\s,]")
@@ -163,7 +165,7 @@ def _leaves(value: Any, name: str) -> Iterator[tuple[str, str]]:
 
 def _pairs(line: str) -> Mapping[str, str] | None:
     """Return the values of a line by their names, None where it is anything else."""
-    text, place = line.strip(_AROUND_PAIRS).removeprefix("- ").strip(_AROUND_PAIRS), 0
+    text, place = _BEFORE_PAIRS.sub("", line).strip(_AROUND_PAIRS), 0
     values: dict[str, str] = {}
     while place < len(text):
         pair = _PAIR.match(text, place)

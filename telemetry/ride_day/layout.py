@@ -141,7 +141,7 @@ class Layout:
         left = self._candidates(sketch)
         found: dict[End, tuple[ColumnSketch, By]] = {}
         for end in ENDS:
-            named = next((own for own in left if own.named_travel and own.end == end), None)
+            named = next((own for own in left if own.end == end), None)
             if named is not None:
                 found[end] = named, "its name"
         left = sorted((own for own in left if own.end is None), key=lambda own: (not own.named_travel, own.number))

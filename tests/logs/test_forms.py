@@ -36,6 +36,7 @@ FORMS = {
     "decimal comma beside commas": lambda t, a, b: f"t_ms:{t}, fork:{a}, shock:{b}".replace(".", ","),
     "monitor's stamps": lambda t, a, b: f"{stamp(t)} -> t_ms:{t},fork:{a},shock:{b}",
     "a list's lines": lambda t, a, b: f"- {{t_ms: {t}, fork: {a}, shock: {b}}}",
+    "a line's kind in brackets": lambda t, a, b: f"[INFO] t_ms={t} fork={a} shock={b}",
     "a stamp in brackets": lambda t, a, b: f"[{stamp(t)}] t_ms:{t},fork:{a},shock:{b}",
     "a program's log": lambda t, a, b: f"2026-05-16 {stamp(t).replace('.', ',')} INFO t_ms={t} fork={a} shock={b}",
     "monitor's stamps alone": lambda t, a, b: f"{stamp(t)} -> fork:{a},shock:{b}",

@@ -148,6 +148,12 @@ FOLDERS = {
         columns=("susp_F", "susp_R"),
         runs=USUAL_RUNS,
     ),
+    "letters alone": Folder(
+        logs=usual(),
+        sensors=dict(reversed(sensors("F", "R").items())),
+        columns=("F", "R"),
+        runs=USUAL_RUNS,
+    ),
     "names that say nothing": Folder(
         logs={
             "LOG0001": made.lifted(1),
