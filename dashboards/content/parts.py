@@ -53,7 +53,8 @@ def part_panels(bench: Bench, styles: Mapping[str, SetupStyle]) -> PartPanels:
     rear += [leverage_curves(known, styles)] if known else []
     front, own = _of_end(bench, styles, "front"), _of_end(bench, styles, "rear")
     if not front:
-        return PartPanels(first=tuple(rear), second=own)
+        every = (*rear, *own)
+        return PartPanels(first=every[:2], second=every[2:])
     rows = [(*rear[place : place + 1], *front[place : place + 1]) for place in (0, 1)]
     return PartPanels(first=rows[0], second=rows[1], third=own)
 

@@ -109,7 +109,7 @@ def _name_poses(plot: Any, own: Mechanism) -> None:
                 x=x,
                 y=y,
                 x_offset=9,
-                y_offset=-9 if pose == "topped_out" else 0,
+                y_offset=-12 if pose == "topped_out" else 0,
                 text=plain(POSE_WORDS[pose]),
                 text_color=LIGHT["soft"],
                 text_font=FONT,

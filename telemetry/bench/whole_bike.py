@@ -17,7 +17,7 @@ from telemetry.model.finding import ENDS
 from .geometry import Sag, Standing, geometry_at_sag, geometry_of, lacking_geometry
 from .levers import Lever, Levers, levers_of
 from .rear_axle import AxleMoved, axle_moved, from_bottom_bracket
-from .stated import Draw, stated_of
+from .stated import Draw, PartError, as_stated, stated_of
 
 USUAL_SAG = {"front": 20.0, "rear": 30.0}
 """Per cent of travel, where springs and masses don't tell: common practice, no source."""
@@ -102,6 +102,31 @@ def bikes_of(day: RideDay, names: Sequence[str]) -> Bikes:
             for name in names
         )
     )
+
+
+def stances_of(day: RideDay, names: Sequence[str]) -> dict[str, Mapping[str, float]]:
+    """Return how setups stand unladen by their parts, by name of each figure; those that can't be told are left out.
+
+    Parameters
+    ----------
+    day : RideDay
+    names : sequence of str
+        The first is the one that the bike was measured with, where the bike itself states nothing else.
+    """
+    first = day.setups[names[0]]
+    middle = from_bottom_bracket(first.rear)
+    found: dict[str, Mapping[str, float]] = {}
+    for name in names:
+        setup = day.setups[name]
+        moved = axle_moved(first.rear, setup.rear)
+        bike = BikeOf(setup=setup, first=first, lever=Lever(setup.rear, None), moved=moved, bottom_bracket_mm=middle)
+        try:
+            static = geometry_of(bike.stated(day, as_stated), None)
+        except PartError:
+            continue
+        if static is not None:
+            found[name] = MappingProxyType(static.stance.known)
+    return found
 
 
 def _measured(day: RideDay, first: Setup) -> Mapping[str, tuple[float, float | None]]:

@@ -81,6 +81,8 @@ class SetupConditions:
     ----------
     geometry : mapping of (end, key) to float
         What is stated of the geometry, the bike's own figures where the setup has none; mm and degrees.
+    stance : mapping of str to float
+        How it stands unladen by its parts, as the bench works it out: ``head_angle_deg``, ``trail_mm`` ...
     friction_band_mm : mapping of (end, load) to float
         From its settle recordings.
     smallest_sag_mm : mapping of end to float
@@ -89,6 +91,7 @@ class SetupConditions:
 
     setup: Setup
     geometry: Mapping[GeometryKey, float] = field(default_factory=lambda: MappingProxyType({}))
+    stance: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     friction_band_mm: Mapping[tuple[End, Load], float] = field(default_factory=lambda: MappingProxyType({}))
     smallest_sag_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
 

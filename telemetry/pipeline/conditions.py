@@ -11,6 +11,7 @@ from types import MappingProxyType
 import numpy as np
 
 from telemetry import measures
+from telemetry.bench.whole_bike import stances_of
 from telemetry.model.comparison import LeftOut, SetupDifference, UsedRun
 from telemetry.model.conditions import (
     ComparisonConditions,
@@ -87,10 +88,13 @@ def comparison_conditions(
     """
     day, dates = done.day, Dates(done.day)
     bands = friction_bands(done.rides)
+    stances = stances_of(day, (baseline, *differences))
     return ComparisonConditions(
         baseline=baseline,
         candidates=tuple(differences),
-        setups=MappingProxyType({name: _setup(day, name, bands.get(name, {})) for name in (baseline, *differences)}),
+        setups=MappingProxyType(
+            {name: _setup(day, name, bands.get(name, {}), stances.get(name)) for name in (baseline, *differences)}
+        ),
         runs=tuple(_run(day, dates, run) for run in runs),
         differences=MappingProxyType(dict(differences)),
         ridden=tuple(
@@ -183,12 +187,15 @@ def _levers(day: RideDay, entry: RunEntry) -> dict[End, str]:
     return found
 
 
-def _setup(day: RideDay, name: str, bands: Mapping[tuple[End, Load], float]) -> SetupConditions:
+def _setup(
+    day: RideDay, name: str, bands: Mapping[tuple[End, Load], float], stance: Mapping[str, float] | None
+) -> SetupConditions:
     setup = day.setups[name]
     full = {end: setup.at(end).full_travel_mm for end in ENDS}
     return SetupConditions(
         setup=setup,
         geometry=MappingProxyType(_geometry(day, name)),
+        stance=stance or MappingProxyType({}),
         friction_band_mm=MappingProxyType(dict(bands)),
         smallest_sag_mm=MappingProxyType(
             {

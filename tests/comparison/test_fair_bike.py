@@ -46,6 +46,52 @@ def test_a_longer_fork_counts_unless_its_length_is_stated_for_both():
     assert only(shaped(length, {}, longer), "geometry_differs")
 
 
+LINK = {
+    "a": {"rear": {"ratio": 2.5}},
+    "b": {"rear": {"ratio": 2.7}},
+}
+
+
+def standing(setups, old, new, stated=({}, {})):
+    of_setups = {
+        name: {"geometry": geometry, "stance": stance}
+        for name, geometry, stance in zip("ab", stated, (old, new), strict=True)
+    }
+    return conditions("abba", setups, of_setups=of_setups)
+
+
+class TestGeometryUnderTest:
+    """A link or a fork brings its geometry along: nobody can put it back, so what it comes to is named instead."""
+
+    STANCES = ({"head_angle_deg": 64.0, "trail_mm": 134.0}, {"head_angle_deg": 63.5, "trail_mm": 138.0})
+
+    def test_a_link_is_told_what_it_makes_of_the_bike(self):
+        message = only(standing(LINK, *self.STANCES), "geometry_differs")
+        assert "worked out: head angle 64.0 → 63.5° (−0.5), trail 134 → 138 mm (+4)" in message
+        assert "it comes with what is tested (leverage ratio)" in message
+        assert "put the geometry back" not in message
+
+    def test_a_fork_is_told_both_what_is_stated_and_what_that_makes(self):
+        fork = {name: {"front": {"axle_to_crown_mm": length}} for name, length in (("a", 572.0), ("b", 582.0))}
+        lengths = tuple({("front", "axle_to_crown_mm"): own["front"]["axle_to_crown_mm"]} for own in fork.values())
+        message = only(standing(fork, *self.STANCES, lengths), "geometry_differs")
+        assert "axle to crown, front 572 → 582 mm" in message
+        assert "head angle 64.0 → 63.5°" in message
+        assert "it comes with what is tested (axle to crown)" in message
+
+    def test_what_no_part_under_test_makes_is_to_be_put_back(self):
+        message = only(standing(OIL, {}, {}, ({HEAD: 64.0}, {HEAD: 63.0})), "geometry_differs")
+        assert "put the geometry back" in message
+
+    @pytest.mark.parametrize(("angle", "told"), [(63.7, False), (63.69, True)])
+    def test_from_its_limit_on(self, angle, told):
+        made = standing(LINK, {"head_angle_deg": 64.0}, {"head_angle_deg": angle})
+        assert bool(found(made, "geometry_differs")) is told
+
+    def test_without_a_part_that_makes_it_nothing_is_worked_out(self):
+        assert found(standing(OIL, *self.STANCES), "geometry_differs") == []
+
+
 def test_full_travel_is_told_in_millimetres():
     setups = {"a": {}, "b": {"full": {"rear": 165.0}, **OIL["b"]}}
     message = only(conditions("abba", setups), "full_travel_differs")

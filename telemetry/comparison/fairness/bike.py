@@ -8,7 +8,7 @@ from telemetry.model.conditions import ComparisonConditions, GeometryKey
 from telemetry.model.day import SAME_TRAVEL_MM, EndSetup
 from telemetry.model.finding import ENDS, Finding
 from telemetry.model.setting import AdjusterPosition
-from telemetry.model.setup_keys import name_of
+from telemetry.model.setup_keys import LEVERAGE_KEYS, SETUP_KEYS, name_of
 from telemetry.words import figure, with_end
 
 from .pair import Pair, beyond
@@ -20,6 +20,18 @@ SHORT_RANGE_CLICKS = 6.0
 """With fewer clicks in all, hardly any position is further than two from both ends."""
 
 
+MAKES_GEOMETRY = frozenset(
+    {spec.key for spec in SETUP_KEYS if spec.geometry} - {"head_angle_deg", "wheelbase_mm", "bottom_bracket_height_mm"}
+) | {*LEVERAGE_KEYS, "travel_mm", "measured_travel_mm"}
+"""Parts that a bike stands otherwise by; how it stands may be stated besides."""
+REAR_TRAVEL = {(key, "rear") for key in ("travel_mm", "measured_travel_mm")}
+STANCE = (
+    ("head_angle_deg", "head angle", "°", ANGLE_DEG, 0.05),
+    ("bottom_bracket_height_mm", "bottom bracket", " mm", LENGTH_MM, 0.5),
+    ("trail_mm", "trail", " mm", LENGTH_MM, 0.5),
+    ("wheelbase_mm", "wheelbase", " mm", LENGTH_MM, 0.5),
+)
+"""What is worked out of how it stands: its words, unit, limit, and from how much on it is told."""
 FORK_LENGTH: GeometryKey = ("front", "axle_to_crown_mm")
 FORK_TRAVEL: GeometryKey = ("front", "travel_mm")
 
@@ -43,15 +55,49 @@ def _moved(key: GeometryKey, old: float, new: float) -> str:
     return f"{with_end(name_of(key[1]), key[0])} {old:g} → {new:g}{unit} ({change}, limit {limit:g}{unit})"
 
 
+def _of_parts(pair: Pair) -> list[str]:
+    """Return which parts differ that make a bike stand otherwise, in words."""
+    rows = (row for row in pair.differences if (row.key, row.end) not in REAR_TRAVEL)
+    return list(dict.fromkeys(name_of(row.key) for row in rows if row.key in MAKES_GEOMETRY))
+
+
+def _worked_out(pair: Pair) -> tuple[list[str], bool]:
+    """Return how the candidate stands otherwise by its parts, in words, and whether any of it is beyond its limit."""
+    told, far = [], False
+    for key, words, unit, limit, least in STANCE:
+        old, new = (item.stance.get(key) for item in (pair.baseline, pair.candidate))
+        if old is None or new is None or abs(new - old) < least:
+            continue
+        far = far or beyond(new - old, limit)
+        places = 1 if unit == "°" else 0
+        change = figure(new - old, places, signed=True)
+        told.append(f"{words} {figure(old, places)} → {figure(new, places)}{unit} ({change})")
+    return told, far
+
+
 def geometry_differs(pair: Pair) -> tuple[Finding, ...]:
-    """Find stated angles over 0.3 degrees and stated lengths over 5 mm apart."""
+    """Find stated angles over 0.3 degrees and stated lengths over 5 mm apart, and what parts under test make of them.
+
+    Notes
+    -----
+    Where parts differ that a bike stands otherwise by, its geometry is part of what is tested: nobody can put it back.
+    """
     moved = [words for key, old, new in _geometry(pair) if (words := _moved(key, old, new))]
-    if not moved:
+    parts, (worked_out, far) = _of_parts(pair), _worked_out(pair)
+    if not moved and not (parts and far):
         return ()
     baseline, candidate = pair.labels
+    if not parts:
+        message = (
+            f"{candidate} has another geometry than {baseline}: {'; '.join(moved)}; it steers and is weighted "
+            "differently, so part of any difference may be the rider's: put the geometry back (spacers, cups, flip "
+            "chips) or say so"
+        )
+        return (pair.finds("geometry_differs", message),)
+    computed = [f"worked out: {', '.join(worked_out)}"] if worked_out else []
     message = (
-        f"{candidate} has another geometry than {baseline}: {'; '.join(moved)}; it steers and is weighted differently, "
-        "so part of any difference may be the rider's: put the geometry back (spacers, cups, flip chips) or say so"
+        f"{candidate} has another geometry than {baseline}: {'; '.join([*moved, *computed])}; it comes with what is "
+        f"tested ({', '.join(parts)}): what they did is what all of it did together, steering and weight included"
     )
     return (pair.finds("geometry_differs", message),)
 
