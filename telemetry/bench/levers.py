@@ -14,21 +14,34 @@ from .leverage import DRAWS, drawn_curves, leverage_of, with_bands
 
 @dataclass(frozen=True, slots=True)
 class Lever:
-    """The rear of a setup with one curve: as measured or drawn; no leverage where none is stated."""
+    """The leverage of a rear, as measured or drawn; no leverage where none is stated.
 
-    end: EndSetup
+    Attributes
+    ----------
+    leverage : Leverage or None
+    curve : LeverageTable or None
+        In place of the curve as measured, of a draw.
+    """
+
     leverage: Leverage | None
+    curve: LeverageTable | None = None
+
+    def of(self, end: EndSetup) -> EndSetup:
+        """Return a rear with this curve."""
+        if self.curve is None:
+            return end
+        return replace(end, leverage=self.curve, full_travel_mm=self.curve.travel_mm[-1])
 
 
 class Levers:
-    """The levers of one rear."""
+    """The levers of rears that share a curve."""
 
     def __init__(self, end: EndSetup) -> None:
         found = leverage_of(end)
         self._drawn = None if found is None else drawn_curves(end, found.stroke_mm, DRAWS)
         if found is not None and self._drawn is not None:
             found = with_bands(found, self._drawn)
-        self.as_measured = Lever(end, found)
+        self.as_measured = Lever(found)
 
     def drawn(self, draw: int) -> Lever:
         """Return the lever of one draw; as measured where it isn't known how well that was."""
@@ -36,22 +49,23 @@ class Levers:
         if self._drawn is None or own.leverage is None or not len(self._drawn[0]):
             return own
         travel, ratio = (curves[draw % len(curves)] for curves in self._drawn)
-        leverage = replace(own.leverage, travel_mm=travel, ratio=ratio)
-        return Lever(_with_curve(own.end, leverage.stroke_mm, travel), leverage)
+        return Lever(replace(own.leverage, travel_mm=travel, ratio=ratio), _table(own.leverage.stroke_mm, travel))
 
 
-def _with_curve(end: EndSetup, stroke_mm: Floats, travel_mm: Floats) -> EndSetup:
+def _table(stroke_mm: Floats, travel_mm: Floats) -> LeverageTable | None:
     if (travel_mm[1:] <= travel_mm[:-1]).any():
-        return end
-    table = LeverageTable(stroke_mm=tuple(stroke_mm.tolist()), travel_mm=tuple(travel_mm.tolist()), source="drawn")
-    return replace(end, leverage=table, full_travel_mm=float(travel_mm[-1]))
+        return None
+    return LeverageTable(stroke_mm=tuple(stroke_mm.tolist()), travel_mm=tuple(travel_mm.tolist()), source="drawn")
 
 
 def levers_of(ends: Mapping[str, EndSetup]) -> dict[str, Levers]:
     """Return the levers of each setup's rear; setups with one curve share what it takes to work them out."""
-    made: dict[tuple[int, int, float | None], Levers] = {}
+    made: dict[tuple[object, ...], Levers] = {}
     found = {}
     for name, end in ends.items():
-        which = id(end.linkage), id(end.leverage), end.stroke_mm
-        found[name] = made.setdefault(which, made.get(which) or Levers(end))
+        ratio = end.settings.get("ratio")
+        which = id(end.linkage), end.leverage, end.stroke_mm, None if ratio is None else ratio.plus_minus
+        if which not in made:
+            made[which] = Levers(end)
+        found[name] = made[which]
     return found

@@ -46,7 +46,7 @@ class BikeOf:
 
     def stated(self, day: RideDay, draw: Draw) -> Standing:
         """Return what is known of it, drawn from what it may be."""
-        setup = replace(self.setup, rear=self.lever.end)
+        setup = replace(self.setup, rear=self.lever.of(self.setup.rear))
         front, rear = (stated_of(day, setup, end).drawn(draw) for end in ENDS)
         first = [stated_of(day, self.first, end).drawn(draw) for end in ENDS]
         return Standing(
@@ -119,7 +119,7 @@ def stances_of(day: RideDay, names: Sequence[str]) -> dict[str, Mapping[str, flo
     for name in names:
         setup = day.setups[name]
         moved = axle_moved(first.rear, setup.rear)
-        bike = BikeOf(setup=setup, first=first, lever=Lever(setup.rear, None), moved=moved, bottom_bracket_mm=middle)
+        bike = BikeOf(setup=setup, first=first, lever=Lever(None), moved=moved, bottom_bracket_mm=middle)
         try:
             static = geometry_of(bike.stated(day, as_stated), None)
         except PartError:

@@ -252,3 +252,10 @@ def test_a_point_that_two_linkages_share_is_off_alike_in_both() -> None:
     one, two = points_drawn(replace(ROCKER, plus_minus_mm=1.0), 50), points_drawn(other, 50)
     assert np.array_equal(one[:, :-1], two[:, :-1])
     assert not np.array_equal(one[:, -1] - one[:, -1].mean(0), two[:, -1] - two[:, -1].mean(0))
+
+
+def test_setups_that_share_a_curve_keep_their_own_springs(tmp_path: Path) -> None:
+    springs = "[setups.a.rear]\nspring_rate_n_mm = 80\n[setups.b]\n[setups.b.rear]\nspring_rate_n_mm = 90\n"
+    bench = bench_of(tmp_path, HEAD + "[bike.rear]\nstroke_mm = 60\nratio = 2.5\n" + SETUP + springs)
+    forces = [bench.setup(name).rear.springs.slow.total_n[-1] for name in "ab"]
+    assert forces[1] / forces[0] == pytest.approx(90 / 80)
