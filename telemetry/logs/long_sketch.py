@@ -12,6 +12,7 @@ from telemetry.trade_words import bracketed_unit
 from .columns import find_column
 from .long_rows import MOST_SENSORS, LongForm, find_long
 from .opening import OpenLog
+from .own_rows import usual_words
 from .table import Table
 
 SURELY_TIMES = 4
@@ -61,7 +62,7 @@ def column_name(opened: OpenLog, place: int) -> ColumnName:
 
 
 def as_wide(opened: OpenLog, table: Table, long: LongSketch) -> OpenLog:
-    """Return a log as if each sensor had a column behind its own; its readings are put into the table.
+    """Return a log as if each sensor of a hundredth of its rows had a column; its readings are put into the table.
 
     Parameters
     ----------
@@ -71,7 +72,7 @@ def as_wide(opened: OpenLog, table: Table, long: LongSketch) -> OpenLog:
     long : LongSketch
     """
     dialect, known = opened.dialect, table.words[long.by]
-    sensors = sorted(filter(None, known.known))
+    sensors = usual_words(known)
     units = [*dialect.units, *[""] * (dialect.width - len(dialect.units))]
     unit = units[long.value] or bracketed_unit(dialect.names[long.value])
     for place, sensor in enumerate(sensors, dialect.width):

@@ -21,8 +21,9 @@ STEADY_SHARE, STEADY_WITHIN = 0.90, 0.5
 """Own choices: a sensor that logs at a rate of its own keeps to its step, within half of it, but for one step in ten;
 of readings lost by chance every other step is a longer one."""
 FEWEST_STEPS = 2
-SELDOM_SHARE, GARBLED_LIKE = 0.01, 0.7
-"""Own choices: one letter of four may be broken; a word of more than a hundredth of the rows is a sensor's own name."""
+SELDOM_SHARE, GARBLED_LIKE, MOST_WORDS = 0.01, 0.7, 1000
+"""Own choices: one letter of four may be broken; a word of more than a hundredth of the rows is a sensor's own name;
+a thousand words are looked at in a moment."""
 SHOWN = 12
 
 
@@ -113,14 +114,17 @@ def garbled(known: Words, asked: Iterable[ColumnName]) -> tuple[str, Bools] | No
     True
     """
     names = [str(sensor).strip() for sensor in asked if not is_number(str(sensor))]
-    counts = np.bincount(known.codes, minlength=len(known.known))
-    seldom = [
-        word
-        for word, count in zip(known.known, counts, strict=True)
-        if word and count < SELDOM_SHARE * len(known.codes)
-    ]
+    usual = set(usual_words(known))
+    seldom = [word for word in known.known[:MOST_WORDS] if word and word not in usual]
     odd = {word for word in seldom if not any(_alike(word, name) for name in names) and _nearly(word, names)}
     return (next(word for word in known.known if word in odd), known.among(odd)) if odd else None
+
+
+def usual_words(known: Words) -> list[str]:
+    """Return the words that more than a hundredth of the rows hold, sorted."""
+    counts = np.bincount(known.codes, minlength=len(known.known))
+    least = SELDOM_SHARE * len(known.codes)
+    return sorted(word for word, count in zip(known.known, counts, strict=True) if word and count >= least)
 
 
 def _nearly(word: str, names: Sequence[str]) -> bool:
