@@ -17,6 +17,7 @@ from .finding import ENDS, End
 from .linkage import Linkage
 from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
 from .setting import Setting, SettingValue
+from .wish import Wish
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -312,6 +313,7 @@ class RideDay(Shown):
     trail: str = ""
     trail_state: str = ""
     rider: str = ""
+    wish: Wish | None = None
     rider_mass_kg: r.RiderKg | None = None
     air_temperature_c: r.TemperatureC | None = None
     altitude_m: r.AltitudeM | None = None

@@ -195,6 +195,46 @@ class Prediction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """A single change that goes the wished way on paper.
+
+    Attributes
+    ----------
+    change : str
+    wished, kept : tuple of Prediction
+        The rows wished for, and those that were to stay.
+    keeps : bool
+        Whether those stay within the smallest change that matters, their intervals with them.
+    side_effects : tuple of Prediction
+        Other rows that move by more than half of what matters.
+    runs_each : int or None
+        Runs of each that would show the first wished change, by how this day's runs scatter; None where they don't tell
+        or it takes over 30.
+    cautions : tuple of str
+    """
+
+    change: str
+    wished: tuple[Prediction, ...]
+    kept: tuple[Prediction, ...]
+    keeps: bool
+    side_effects: tuple[Prediction, ...]
+    runs_each: int | None
+    cautions: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        return {
+            "change": self.change,
+            "wished": [row.to_dict() for row in self.wished],
+            "kept": [row.to_dict() for row in self.kept],
+            "keeps": self.keeps,
+            "side_effects": [row.to_dict() for row in self.side_effects],
+            "runs_each": self.runs_each,
+            "cautions": list(self.cautions),
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NotRidden:
     """What wasn't put on paper: an end, a key, a row, and why."""
 
@@ -223,13 +263,15 @@ class Predicted(Shown):
     assumed, usual_widths : tuple of str
         What isn't stated and was taken for usual; what is stated, but not how well it is known.
     absent : tuple of NotRidden
+    try_next : tuple of Suggestion or None
+        What goes the wished way, the most telling first; None where nothing is wished for.
     unread : tuple of Exception
         Logs that can't be read.
     """
 
     day: RideDay
     baseline: str
-    candidate: str
+    candidate: str | None
     runs: tuple[str, ...]
     rides_back: RidesBack
     predictions: tuple[Prediction, ...]
@@ -237,16 +279,18 @@ class Predicted(Shown):
     assumed: tuple[str, ...] = ()
     usual_widths: tuple[str, ...] = ()
     absent: tuple[NotRidden, ...] = ()
+    try_next: tuple[Suggestion, ...] | None = None
     unread: tuple[Exception, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
 
     @property
     def in_short(self) -> str:
         """Title and setups."""
-        labels = self.day.setups
-        return (
-            f"{self.day.title}: what {labels[self.candidate].label} should have done to {labels[self.baseline].label}"
-        )
+        setups = self.day.setups
+        label = setups[self.baseline].label
+        if self.candidate is None:
+            return f"{self.day.title}: what to try next after {label}"
+        return f"{self.day.title}: what {setups[self.candidate].label} should have done to {label}"
 
     @property
     def sheet(self) -> Sheet:
@@ -266,5 +310,6 @@ class Predicted(Shown):
             "assumed": list(self.assumed),
             "usual_widths": list(self.usual_widths),
             "absent": [item.to_dict() for item in self.absent],
+            **({} if self.try_next is None else {"try_next": [item.to_dict() for item in self.try_next]}),
             **({"unread": [str(error) for error in self.unread]} if self.unread else {}),
         }

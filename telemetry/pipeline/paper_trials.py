@@ -1,4 +1,4 @@
-"""A day's baseline and candidate ridden on paper: as stated, with drawn parts, over drawn ground."""
+"""A day's baseline and candidates ridden on paper: as stated, with drawn parts, over drawn ground."""
 
 from __future__ import annotations
 
@@ -28,26 +28,27 @@ AT_ONCE = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ridden:
-    """One run ridden on paper by the baseline's parts and the candidate's.
+    """One run ridden on paper by the baseline's parts and each candidate's.
 
     Attributes
     ----------
     run : int
         Which of the baseline's.
-    back, by_candidate : Values
+    back : Values
+    by_candidate : tuple of Values
     off : mapping of "place key" to float
         By how many widths each figure was drawn off.
     pushed : Pushed
-    apart : mapping of end to float
-        How far the two rides' travel lies apart, root mean square, % of the baseline's full travel.
+    apart : tuple of mapping of end to float
+        How far each candidate's travel lies from the baseline's, root mean square, % of full travel.
     """
 
     run: int
     back: Values
-    by_candidate: Values
+    by_candidate: tuple[Values, ...]
     off: Mapping[str, float]
     pushed: Pushed
-    apart: Mapping[End, float]
+    apart: tuple[Mapping[End, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ class AsStated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
-    """All rides on paper of a candidate."""
+    """All rides on paper of a baseline and its candidates."""
 
     as_stated: tuple[AsStated, ...]
     over_ground: tuple[Ridden, ...]
@@ -75,52 +76,55 @@ class Trying:
     Attributes
     ----------
     day : RideDay
-    baseline, candidate : Setup
+    baseline : Setup
+    candidates : tuple of Setup
     ends : tuple of End
         Those that are measured and known.
     runs : tuple of PaperRun
         The baseline's.
     friction_n : mapping of end to float
+    steps : bool
+        Whether a candidate is a step from the baseline, off by as much as that wherever it is stated.
+    part_draws, ground_draws : int
+        Draws of all parts together, shared out to the runs; of the unseen ground, each run's.
     """
 
     day: RideDay
     baseline: Setup
-    candidate: Setup
+    candidates: tuple[Setup, ...]
     ends: tuple[End, ...]
     runs: tuple[PaperRun, ...]
     friction_n: Mapping[End, float] = field(default_factory=dict)
+    steps: bool = False
+    part_draws: int = PART_DRAWS
+    ground_draws: int = GROUND_DRAWS
 
-    def papers(self, draw: Draw = as_stated) -> tuple[PaperSetup, PaperSetup]:
-        """Return baseline and candidate on paper.
+    def papers(self, draw: Draw = as_stated) -> tuple[PaperSetup, ...]:
+        """Return baseline and candidates on paper.
 
         Raises
         ------
         PartError, ValueError
             If figures contradict each other.
         """
-        own, other = (
+        return tuple(
             paper_setup(self.day, (setup, self.baseline), self.ends, self.friction_n, draw)
-            for setup in (self.baseline, self.candidate)
+            for setup in (self.baseline, *self.candidates)
         )
-        return own, other
 
     def _ridden(
-        self,
-        number: int,
-        papers: tuple[PaperSetup, PaperSetup],
-        grounds: Sequence[FoundGround],
-        heights: Sequence[Floats],
+        self, number: int, papers: tuple[PaperSetup, ...], grounds: Sequence[FoundGround], heights: Sequence[Floats]
     ) -> tuple[Ridden, tuple[Floats, ...]]:
-        run = self.runs[number]
-        back = run.ridden(papers[0], papers[0], (grounds, heights))
-        by_candidate = run.ridden(papers[1], papers[0], (grounds, heights))
+        run, (own, *others) = self.runs[number], papers
+        back = run.ridden(own, own, (grounds, heights))
+        after = [run.ridden(other, own, (grounds, heights)) for other in others]
         ridden = Ridden(
             run=number,
             back=run.values(self.baseline, back),
-            by_candidate=run.values(self.candidate, by_candidate),
+            by_candidate=tuple(run.values(setup, found) for setup, found in zip(self.candidates, after, strict=True)),
             off={},
-            pushed=_pushed(papers[0], grounds),
-            apart=_apart(back, by_candidate, papers[0]),
+            pushed=_pushed(own, grounds),
+            apart=tuple(_apart(back, found, own) for found in after),
         )
         return ridden, back
 
@@ -136,13 +140,13 @@ class Trying:
         ridden, back = self._ridden(number, papers, grounds, run.heights(grounds))
         first = AsStated(ridden=ridden, correlations=run.correlations(back), unseen=_unseen(grounds))
         rng = np.random.default_rng((SEED, 1, number))
-        drawn = [self._ridden(number, papers, grounds, run.heights(grounds, rng))[0] for _ in range(GROUND_DRAWS)]
+        drawn = [self._ridden(number, papers, grounds, run.heights(grounds, rng))[0] for _ in range(self.ground_draws)]
         return first, tuple(drawn)
 
     def drawn(self, place: int) -> Ridden | None:
         """Return one run with drawn parts; None where no bike that can be ridden was drawn."""
         number = place % len(self.runs)
-        run, draw = self.runs[number], Drawn(np.random.default_rng((SEED, 2, place)))
+        run, draw = self.runs[number], Drawn(np.random.default_rng((SEED, 2, place)), alike=self.steps)
         try:
             papers = self.papers(draw)
             grounds = run.grounds(papers[0])
@@ -193,7 +197,7 @@ def _unseen(grounds: Sequence[FoundGround]) -> dict[End, float]:
 
 
 def tried(trying: Trying, progress: Callable[[str], None] | None = None) -> Tried:
-    """Ride a candidate on paper, two runs at a time.
+    """Ride candidates on paper, two runs at a time.
 
     Raises
     ------
@@ -210,7 +214,7 @@ def tried(trying: Trying, progress: Callable[[str], None] | None = None) -> Trie
             tell(f"{run.run.entry.name} on paper")
             stated.append(found)
         parts: list[Ridden] = []
-        for number, drawn in enumerate(at_once.map(trying.drawn, range(PART_DRAWS)), 1):
+        for number, drawn in enumerate(at_once.map(trying.drawn, range(trying.part_draws)), 1):
             tell(f"parts drawn {number} times")
             if drawn is not None:
                 parts.append(drawn)

@@ -10,11 +10,10 @@ import numpy as np
 from telemetry.bench.paper.again import UnriddenError
 from telemetry.bench.paper.known import lacking
 from telemetry.bench.paper.loads import loads_of
-from telemetry.bench.paper.spread import Trials, strongest
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
 from telemetry.model.bench_figures import Width
-from telemetry.model.catalogue import FamilyPlace, share_of
+from telemetry.model.catalogue import FamilyPlace
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
@@ -25,23 +24,24 @@ from telemetry.telling.prediction import with_sentences
 from telemetry.words import with_end
 
 from .comparing import compared, selected_runs
-from .paper_answers import CRITERION, OneRow, answered, change_of, not_on_paper, rides_back, with_mm
+from .paper_answers import CRITERION, answered, not_on_paper, rides_back
 from .paper_rides import PaperRun
-from .paper_trials import PART_DRAWS, Ridden, Tried, Trying, tried
-from .study import Progress, Selection, Study, baseline_of, smallest_change_of
+from .paper_rows import answer_rows, smallest_changes
+from .paper_trials import PART_DRAWS, Tried, Trying, tried
+from .study import Progress, Selection, Study, baseline_of
 from .studying import study
+from .trying_next import try_next
 from .valuing import Valued, rows_of, valued
 
 RIDES_BESIDE = PART_DRAWS
 """Rides on paper beside one of each run, for those who show progress."""
-FEWEST_DRAWS = 12
-"""Of the draws of parts, so many have to be bikes that can be ridden. Own choice."""
-WEIGHTY = 0.5
-"""Of an interval's square: what makes up more of it is what a row is said to rest on."""
 
 
-def _setups(day: RideDay, baseline: str | None, candidate: str | None) -> tuple[Setup, Setup]:
-    """Return baseline and candidate: as asked, as the day says, else the first setup that isn't the baseline."""
+def _setups(day: RideDay, baseline: str | None, candidate: str | None) -> tuple[Setup, Setup | None]:
+    """Return baseline and candidate: as asked, as the day says, else the first setup that isn't the baseline.
+
+    No candidate where there is none and something is wished for.
+    """
     first = baseline or baseline_of(day)
     for name in (first, candidate):
         if name is not None and name not in day.setups:
@@ -49,6 +49,8 @@ def _setups(day: RideDay, baseline: str | None, candidate: str | None) -> tuple[
             raise CallError(str(day.path), found, expected, "name a setup of the day")
     others = [name for name in (*day.comparison.candidates, *day.setups) if name != first]
     second = candidate or next(iter(others), None)
+    if first is not None and second is None and day.wish is not None:
+        return day.setups[first], None
     if first is None or second is None or first == second:
         found = "one setup" if day.setups else "no setup"
         remedy = "write the other under [setups] with based_on and what differs: it needn't have been ridden"
@@ -56,7 +58,7 @@ def _setups(day: RideDay, baseline: str | None, candidate: str | None) -> tuple[
     return day.setups[first], day.setups[second]
 
 
-def _ends(day: RideDay, setups: tuple[Setup, Setup], found: Valued) -> tuple[tuple[End, ...], tuple[NotRidden, ...]]:
+def _ends(day: RideDay, setups: Sequence[Setup], found: Valued) -> tuple[tuple[End, ...], tuple[NotRidden, ...]]:
     """Return the ends that can be put on paper, and why another can't."""
     ends, absent = [], []
     for end in ENDS:
@@ -78,88 +80,10 @@ def _rows(day: RideDay, ends: tuple[End, ...]) -> tuple[FamilyPlace, ...]:
     )
 
 
-def _trials(
-    done: Tried, at: MeasureAt, scale: str | None
-) -> tuple[Trials, list[tuple[dict[str, float], float]]] | None:
-    """Return a row's trials, and its changes by draw; None where a run gives no change."""
-
-    def change(ridden: Ridden) -> float | None:
-        return change_of(scale, ridden.back, ridden.by_candidate, at)  # type: ignore[arg-type]
-
-    by_run = [change(one.ridden) for one in done.as_stated]
-    known = {one.ridden.run: value for one, value in zip(done.as_stated, by_run, strict=True) if value is not None}
-    if not known:
-        return None
-    drawn = []
-    for ridden in done.with_parts:
-        value = change(ridden)
-        if value is not None and ridden.run in known:
-            drawn.append((dict(ridden.off), value - known[ridden.run]))
-    ground = [
-        value - known[one.run] for one in done.over_ground if (value := change(one)) is not None and one.run in known
-    ]
-    apart = [
-        np.hypot.reduce(list(one.ridden.apart.values())) if at[1] == "both" else one.ridden.apart[at[1]]
-        for one in done.as_stated
-    ]
-    trials = Trials(
-        by_run=tuple(known.values()),
-        by_parts=tuple(value for _, value in drawn),
-        by_ground=tuple(ground),
-        apart=float(np.mean(apart)),
-    )
-    return trials, drawn
-
-
-def _rests_on(trials: Trials, drawn: Sequence[tuple[dict[str, float], float]], words: Mapping[str, str]) -> str:
-    """Return in words what a row's expected change rests on most."""
-    parts, ground = (
-        float(np.mean(np.square(values))) if values else 0.0 for values in (trials.by_parts, trials.by_ground)
-    )
-    if ground > parts:
-        return "the ground that no tyre felt lies about where it was laid"
-    best = strongest([off for off, _ in drawn], [value for _, value in drawn])
-    if best is None:
-        return "parts and masses are as stated"
-    return f"{words.get(best[0], best[0])} is as taken"
-
-
-def _answer_rows(trying: Trying, done: Tried, rows: Sequence[FamilyPlace], words: Mapping[str, str]) -> list[OneRow]:
-    found: list[OneRow] = []
-    for spec, end in rows:
-        at = (spec.name, end)
-        trials = _trials(done, at, spec.scale)
-        if trials is None or len(trials[0].by_parts) < FEWEST_DRAWS:
-            continue
-        if spec.scale == "count" and not any(
-            one.count for ridden in done.as_stated for one in (ridden.ridden.back[at], ridden.ridden.by_candidate[at])
-        ):
-            continue
-        values = [run.measured[at].value for run in trying.runs]
-        known = [value for value in values if value is not None]
-        row = OneRow(
-            spec=spec,
-            end=end,
-            trials=trials[0],
-            value=float(np.mean(known)) if known else 0.0,
-            rests_on=_rests_on(*trials, words),
-        )
-        if end == "both":
-            found.append(row)
-            continue
-        full = [setup.at(end).full_travel_mm or 0.0 for setup in (trying.baseline, trying.candidate)]
-        pairs = [
-            (back, after)
-            for one in done.as_stated
-            if (back := one.ridden.back[at].value) is not None
-            and (after := one.ridden.by_candidate[at].value) is not None
-        ]
-        found += with_mm(row, (full[0], full[1]), pairs)
-    return found
-
-
-def _measured(done: Study, setups: tuple[Setup, Setup]) -> Mapping[MeasureAt, Result]:
+def _measured(done: Study, setups: Sequence[Setup]) -> Mapping[MeasureAt, Result]:
     """Return the comparison's results where both setups were ridden."""
+    if len(setups) < 2:
+        return {}
     names = (setups[0].name, setups[1].name)
     used = tuple(run for run in selected_runs(done, Selection()) if run.entry.setup in names)
     if {run.entry.setup for run in used} != set(names):
@@ -195,15 +119,16 @@ def predict(
     if not day.runs:
         remedy = "ride the baseline and add its logs; `telemetry bench` says what parts do without any"
         raise CallError(str(day.path), "no runs", "runs of the baseline", remedy)
-    setups = _setups(day, baseline, candidate)
+    own, other = _setups(day, baseline, candidate)
+    setups = (own,) if other is None else (own, other)
     done = study(day, progress)
-    runs = tuple(run for run in selected_runs(done, Selection()) if run.entry.setup == setups[0].name)
+    runs = tuple(run for run in selected_runs(done, Selection()) if run.entry.setup == own.name)
     found = valued(done, runs, None)
     try:
         ends, absent = _ends(day, setups, found)
     except PartError as error:
         raise _wrong_part(day, error) from error
-    absent = (*absent, *not_on_paper(setup_differences(setups[0], setups[1])))
+    absent = (*absent, *(() if other is None else not_on_paper(setup_differences(own, other))))
     if not ends:
         reason = "; ".join(f"{item.what}: {item.reason}" for item in absent)
         remedy = "state springs, damper and masses as `telemetry bench` asks for them"
@@ -213,12 +138,12 @@ def predict(
         PaperRun(day=day, run=run, kept=found.sections.of(run.entry.name), ends=ends, rows=rows) for run in runs
     )
     trying = Trying(
-        day=day, baseline=setups[0], candidate=setups[1], ends=ends, runs=tuple(run for run in paper if run.parts)
+        day=day, baseline=own, candidates=setups[1:], ends=ends, runs=tuple(run for run in paper if run.parts)
     )
     answer = Predicted(
         day=day,
-        baseline=setups[0].name,
-        candidate=setups[1].name,
+        baseline=own.name,
+        candidate=None if other is None else other.name,
         runs=tuple(run.run.entry.name for run in trying.runs),
         rides_back=RidesBack(holds=False, reason="no gap-free stretch of a run is long enough", criterion=CRITERION),
         predictions=(),
@@ -234,7 +159,11 @@ def predict(
     except UnriddenError as error:
         lost = RidesBack(holds=False, reason=str(error), criterion=CRITERION)
         return with_sentences(replace(answer, rides_back=lost))
-    return with_sentences(_with_answers(answer, trying, ridden, _measured(done, setups)))
+    answer = _with_answers(answer, trying, ridden, _measured(done, setups))
+    if day.wish is not None and answer.rides_back.holds:
+        every = valued(done, selected_runs(done, Selection()), None)
+        answer = replace(answer, try_next=try_next(trying, every, day.wish, progress))
+    return with_sentences(answer)
 
 
 def _wrong_part(day: RideDay, error: PartError) -> CallError:
@@ -273,18 +202,8 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
             if width.assumed is None and not width.stated
         ),
     )
-    if not back.holds:
+    if not back.holds or not trying.candidates:
         return answer
     words = {f"{place} {key}": with_end(width.words, place) for (place, key), width in widths.items()}
-    rows = _answer_rows(trying, done, trying.runs[0].rows, words)
-    smallest = {
-        (row.spec.name, row.end): smallest_change_of(trying.day, share_of(row.spec.name) or row.spec.name, row.end)
-        for row in rows
-    }
-    for row in rows:
-        share = share_of(row.spec.name)
-        if share is not None and row.end != "both":
-            at = (row.spec.name, row.end)
-            full = trying.baseline.at(row.end).full_travel_mm or 0.0
-            smallest[at] = replace(smallest[at], amount=smallest[at].amount * full / 100, form="mm")
-    return replace(answer, predictions=answered(rows, smallest, results))
+    rows = answer_rows(trying, done, 0, trying.runs[0].rows, words)
+    return replace(answer, predictions=answered(rows, smallest_changes(trying, rows), results))

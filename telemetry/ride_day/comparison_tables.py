@@ -11,6 +11,7 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonSettings, PlanSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
+from telemetry.model.wish import Row, Wish
 from telemetry.model.within import AT, parted, within
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
@@ -28,7 +29,6 @@ IN_PLACE_OF_LOOKS = (
     "planned_runs in its place: the runs of each setup you mean to ride before a verdict, 3 or [3, 6]; with fewer "
     "there is none"
 )
-Row = tuple[str, str | None]
 PLACES = (*ENDS, "both")
 _FAMILY = frozenset(spec.name for spec in FAMILY)
 
@@ -98,6 +98,31 @@ def _focus(texts: list[str], places: Collection[str], problems: Problems) -> tup
         if row is not None:
             rows[row] = None
     return tuple(rows)
+
+
+def read_wish(table: t.WishTable, problems: Problems) -> Wish:
+    """Return the ``[wish]`` table, checked: measures of travel that are compared, each once."""
+    seen: dict[Row, str] = {}
+    found: dict[str, tuple[Row, ...]] = {}
+    for way in ("less", "more", "keep"):
+        texts = getattr(table, way)
+        rows = []
+        for place, text in enumerate([texts] if isinstance(texts, str) else texts):
+            key = f"wish.{way}" if isinstance(texts, str) else path_of(("wish", way, place))
+            row = _row(text, key, (), problems)
+            if row is None:
+                continue
+            if SPECS[row[0]].by != "travel":
+                problems.add(key, text, "a measure of travel, such as dynamic_sag:front: acceleration isn't predicted")
+            elif row in seen:
+                problems.add(key, f"{text!r}, which is in {seen[row]} too", "each measure once")
+            else:
+                rows.append(row)
+                seen[row] = way
+        found[way] = tuple(rows)
+    if not (table.less or table.more):
+        problems.add("wish", "nothing wished for", 'less = "hit_depth_10_per_min:front", or more')
+    return Wish(less=found["less"], more=found["more"], keep=found["keep"])
 
 
 def check_focus(day: RideDay, problems: Problems) -> None:

@@ -14,7 +14,7 @@ from telemetry.model.phase import PHASES
 from telemetry.toml_tables import made
 
 from . import tables as t
-from .comparison_tables import check_focus, read_comparison, read_plan
+from .comparison_tables import check_focus, read_comparison, read_plan, read_wish
 from .document import read_document
 from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
@@ -149,6 +149,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     stretches = read_stretches(document.stretches, document.runs, problems)
     places = (*PHASES, *dict.fromkeys(stretch.name for stretch in stretches))
     comparison = read_comparison(document.comparison, document.setups, file, places, problems)
+    wish = None if document.wish is None else read_wish(document.wish, problems)
     plan = None if document.plan is None else read_plan(document.plan, file, places, problems)
     check_measured_ends(resolver.setups, (*runs, *static), resolver.is_known, problems)
     if static and not document.setups and not problems.is_wrong("setups"):
@@ -182,6 +183,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         rear_log=rear_log,
         comparison=comparison,
         plan=plan,
+        wish=wish,
         shop=MappingProxyType(document.shop.model_dump()),
         customer=MappingProxyType(document.customer.model_dump()),
     )

@@ -344,6 +344,14 @@ class PlanTable(Table):
     spread_from: str | None = None
 
 
+class WishTable(Table):
+    """``[wish]``: a row, or several."""
+
+    less: str | list[str] = Field(default_factory=list)
+    more: str | list[str] = Field(default_factory=list)
+    keep: str | list[str] = Field(default_factory=list)
+
+
 @like(m.RideDay, only=("hard_bottom_out_mm_s",))
 class MeasuresTable(Table):
     """``[measures]``."""
@@ -382,6 +390,7 @@ class Document(Table):
     stretches: list[StretchTable] = Field(default_factory=list)
     comparison: ComparisonTable = ComparisonTable()
     plan: PlanTable | None = None
+    wish: WishTable | None = None
     measures: MeasuresTable = MeasuresTable()
     conditioning: ConditioningTable = ConditioningTable()
     shop: ShopTable = ShopTable()

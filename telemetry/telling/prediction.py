@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from telemetry.model.prediction import Predicted, Prediction
+from telemetry.model.prediction import Predicted, Prediction, Suggestion
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
 
@@ -14,6 +14,7 @@ ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
     "It says what parts as stated would do, not what to set; the maker's limits go before it."
 )
+MOST_EFFECTS = 3
 WIDTHS = "what the half-width comes from, each by itself"
 NOTHING = "nothing is predicted"
 
@@ -83,10 +84,21 @@ def sentence(row: Prediction) -> str:
     return f"{said}; {_why(row)}" if row.agreement == "disagrees" else f"{said}."
 
 
+def _told(rows: tuple[Prediction, ...]) -> tuple[Prediction, ...]:
+    return tuple(replace(row, sentence=sentence(row)) for row in rows)
+
+
 def with_sentences(predicted: Predicted) -> Predicted:
     """Return a prediction that says each row in a sentence, and itself as a sheet."""
-    rows = tuple(replace(row, sentence=sentence(row)) for row in predicted.predictions)
-    return replace(predicted, predictions=rows, tell=prediction_sheet)
+    suggested = (
+        None
+        if predicted.try_next is None
+        else tuple(
+            replace(one, wished=_told(one.wished), kept=_told(one.kept), side_effects=_told(one.side_effects))
+            for one in predicted.try_next
+        )
+    )
+    return replace(predicted, predictions=_told(predicted.predictions), try_next=suggested, tell=prediction_sheet)
 
 
 def back_words(predicted: Predicted) -> str:
@@ -143,6 +155,36 @@ def widths_table(predicted: Predicted) -> Table:
     return table(columns, rows, title=upper_first(WIDTHS))
 
 
+def _effects(rows: tuple[Prediction, ...]) -> str:
+    return "; ".join(f"{lower_first(place_words(row))} {expected_words(row)}" for row in rows) or ABSENT
+
+
+def next_table(suggested: tuple[Suggestion, ...]) -> Table:
+    """Return what to try next, a change a row."""
+    rows = [
+        (
+            one.change,
+            "; ".join(f"{expected_words(row)} ({expected_range(row)})" for row in one.wished),
+            "kept" if one.keeps else _effects(one.kept),
+            _effects(one.side_effects[:MOST_EFFECTS]),
+            ABSENT if one.runs_each is None else f"{one.runs_each} of each",
+        )
+        for one in suggested
+    ]
+    columns = ("change", "expected (90 %)", "to be kept", "side effects", "runs to show it")
+    return table(columns, rows, title="What to try next: suggestions, one change at a time", right_from=len(columns))
+
+
+def next_lines(predicted: Predicted) -> list[str | Table]:
+    """Return what to try next with its cautions; nothing where nothing is wished for."""
+    if predicted.try_next is None:
+        return []
+    if not predicted.try_next:
+        return ["What to try next: no single step of what is stated goes the wished way by a tenth of what matters."]
+    cautions = dict.fromkeys(words for one in predicted.try_next for words in one.cautions)
+    return [next_table(predicted.try_next), *(f"Mind: {words}." for words in cautions)]
+
+
 def prediction_sheet(predicted: Predicted) -> Sheet:
     """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on."""
     told: list[str | Table] = [back_words(predicted)]
@@ -150,6 +192,7 @@ def prediction_sheet(predicted: Predicted) -> Sheet:
         told.append(main_table(predicted))
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
         told.append(widths_table(predicted))
+    told += next_lines(predicted)
     if predicted.assumed:
         told.append("Not stated, taken as usual: " + "; ".join(predicted.assumed) + ".")
     if predicted.usual_widths:

@@ -31,7 +31,7 @@ WIDTH_ROWS = ("dynamic_sag", "travel_p95", "hit_depth_10_per_min")
 BACK = 0.03
 TOLD = 0.8
 """Of days with wrong parts: disagrees, or the model doesn't hold."""
-OIL_HALF = Change(name="oil stated half", front={"lower_leg_oil_each_ml": 70}, springs_only=True)
+OIL_HALF = Change(name="oil stated half", front={"lower_leg_oil_each_ml": 55}, springs_only=True)
 WRONG: tuple[tuple[str, Change, dict[str, Any]], ...] = (
     ("the oil of the candidate half as much", OIL_HALF, {"other": {"front": {"lower_leg_oil_each_ml": 0.5}}}),
     (

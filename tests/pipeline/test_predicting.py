@@ -113,6 +113,21 @@ def test_without_masses_it_says_what_to_state(made: tuple[Path, dict[str, Any]])
         telemetry.predict(edited(made, "rider_mass_kg", 'rider = "R1"'))
 
 
+def test_single_changes_are_tried_for_a_wish(made: tuple[Path, dict[str, Any]]) -> None:
+    wish = '[wish]\nless = "hit_depth_10_per_min:front"\nkeep = ["dynamic_sag:rear"]\n[log]'
+    found = telemetry.predict(edited(made, "[log]", wish))
+    assert found.try_next
+    assert all(one.keeps for one in found.try_next)  # a fork's changes leave the rear
+    first = found.try_next[0]
+    assert first.change.startswith("air pressure, front")
+    assert first.wished[0].high < 0
+    assert first.cautions
+    gains = [one.wished[0].axis for one in found.try_next]
+    assert max(gains) < 0
+    assert found.to_dict()["try_next"][0]["wished"][0]["measure"] == "hit_depth_10_per_min"  # type: ignore[index]
+    assert "What to try next" in found.summary()
+
+
 def test_a_setup_that_there_is_not_is_refused(made: tuple[Path, dict[str, Any]]) -> None:
     with pytest.raises(telemetry.CallError, match="no setup 'third'"):
         telemetry.predict(telemetry.read_ride_day(made[0]), candidate="third")

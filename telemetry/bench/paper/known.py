@@ -47,14 +47,18 @@ class PaperSetup:
 
 @dataclass(slots=True)
 class Drawn:
-    """Draws each figure once: alike wherever the same is stated of it, each by itself where two setups differ."""
+    """Draws each figure once: alike wherever the same is stated of it, each by itself where two setups differ.
+
+    With `alike` a figure is off alike in both even where they differ: a step by one pump or one syringe.
+    """
 
     rng: np.random.Generator
+    alike: bool = False
     taken: dict[tuple[Place, str, str], float] = field(default_factory=dict)
 
     def __call__(self, place: Place, key: str, value: object) -> float:
         """Return by how many widths a figure is off."""
-        return self.taken.setdefault((place, key, repr(value)), float(self.rng.standard_normal()))
+        return self.taken.setdefault((place, key, "" if self.alike else repr(value)), float(self.rng.standard_normal()))
 
 
 def lacking(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:

@@ -13,7 +13,7 @@ from telemetry.model.prediction import Load
 
 Pushed: TypeAlias = Mapping[End, tuple[float, float]]
 """Of an end: the mean of what it pushes up with while ridden, and the weight that it carries at rest, N."""
-ONE_END, BOTH_ENDS = 0.06, 0.03
+ONE_END, BOTH_ENDS = 0.07, 0.03
 """By what share of the weight the mean force may differ from it in a ride, one standard deviation: brakes, slopes and
 stance move load from one end to the other, turns add to both. Own choices, from simulated natural trails."""
 CERTAIN = 2.6
