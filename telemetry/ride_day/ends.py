@@ -19,12 +19,12 @@ from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
 from .curves import Curves
+from .kinds import Table
 from .linkages import Linkages
 from .paths import WrongPathError, file_inside
 from .possible import check_fork, check_shock
 from .problems import Problems
 from .settings import read_setting
-from .tables import Table
 from .travel_known import check_span
 from .widths import KEY as WIDTHS
 

@@ -12,7 +12,7 @@ from telemetry.toml_string import toml_string
 from telemetry.units import IMPERIAL
 
 from .imperial import Path
-from .tables import LARGEST
+from .kinds import LARGEST
 
 LONGEST = 60
 """Letters of a text from which a form is made; own choice, as messages show no longer ones."""
