@@ -106,7 +106,7 @@ class SensorReader:
             _check_inertial(other, path, self._problems)
         return other
 
-    def _table(self, stating: type[Table], raw: Mapping[str, Any], path: Path) -> t.Table | None:
+    def _table(self, stating: type[Table], raw: Mapping[str, Any], path: Path) -> Table | None:
         """Return a sensor's table; where keys are wrong, with stand-ins, or None where there are none for them."""
         data: dict[str, Any] = dict(raw)
         for _ in range(2):
