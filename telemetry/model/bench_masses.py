@@ -50,6 +50,11 @@ class Masses:
     battery_kg: float | None
     no_battery_sag_mm: float | None
 
+    @property
+    def unsprung_percent(self) -> float | None:
+        """Share of what stands on this wheel that is unsprung, %."""
+        return None if self.unsprung_kg is None else 100 * self.unsprung_kg / (self.unsprung_kg + self.sprung_kg)
+
     def _percent(self, travel_mm: float) -> float:
         return 100 * travel_mm / self.full_mm
 
@@ -60,6 +65,7 @@ class Masses:
         found: list[tuple[str, str, float | None, int]] = [
             ("sprung mass", "kg", self.sprung_kg, 1),
             ("unsprung mass", "kg", self.unsprung_kg, 1),
+            ("unsprung share of what stands on the wheel", "%", self.unsprung_percent, 1),
             ("sag at rest, without friction", "% of travel", self._percent(self.sag_mm), 1),
             ("sag at rest, without friction", "mm", self.sag_mm, 1),
             ("natural frequency", "Hz", self.natural_hz, 2),
@@ -82,6 +88,7 @@ class Masses:
         found: Json = {
             "sprung_kg": self.sprung_kg,
             "unsprung_kg": self.unsprung_kg,
+            "unsprung_percent": self.unsprung_percent,
             "load_n": self.load_n,
             "sag_mm": self.sag_mm,
             "sag_percent": self._percent(self.sag_mm),

@@ -5,9 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from .arrays import Floats
 from .bench_figures import Figure, Json, listed
 from .finding import End
+
+RATE_SHARES = (30, 80)
+"""% of full travel at which tables show the rate."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +75,10 @@ class Springs:
     warmer_n: float | None
     higher_n: float | None
 
+    def rate_n_mm(self, forces: Forces) -> Floats:
+        """Return the slope of a force along the travel, N/mm."""
+        return np.gradient(forces.total_n, self.travel_mm)
+
     def _at(self, force: Floats, share: float) -> float:
         return float(force[round(share / 100 * (force.shape[0] - 1))])
 
@@ -92,6 +101,16 @@ class Springs:
             )
             for part, force in self.fast.parts.items()
         ]
+        found += [
+            Figure(
+                what=f"rate at {share} % of travel{told}",
+                unit="N/mm",
+                value=self._at(self.rate_n_mm(forces), share),
+                places=2,
+            )
+            for forces, told in self._ways
+            for share in RATE_SHARES
+        ]
         if self.rate_sag_n_mm is not None:
             found.append(Figure(what=f"rate at sag{self._ways[0][1]}", unit="N/mm", value=self.rate_sag_n_mm, places=2))
         found += [
@@ -107,7 +126,8 @@ class Springs:
             "travel_mm": listed(self.travel_mm),
             "along": "legs" if self.end == "front" else "wheel",
             **slow,
-            "fast": self.fast.to_dict(),
+            "rate_n_mm": listed(self.rate_n_mm(self.slow)),
+            "fast": {**self.fast.to_dict(), "rate_n_mm": listed(self.rate_n_mm(self.fast))},
             "at_percent": [
                 {"percent": share, "slow_n": self._at(slow_n, share), "fast_n": self._at(fast_n, share)}
                 for share in self.shares

@@ -69,6 +69,18 @@ def test_a_coil_works_through_the_leverage(tmp_path: Path) -> None:
     np.testing.assert_allclose(found.slow.total_n, 90 * (found.travel_mm / 2.5 + 1) / 2.5, rtol=1e-6)
 
 
+def test_the_rate_is_the_slope_of_the_force(tmp_path: Path) -> None:
+    """A coil through 2.5 to 1 has 90/2.5^2 N/mm all along; gas as it rides has n times the slow rate at sag."""
+    rear = springs(tmp_path, end="rear")
+    np.testing.assert_allclose(rear.rate_n_mm(rear.slow), 90 / 2.5**2, rtol=1e-6)
+    found = springs(tmp_path)
+    assert found.fast.settled_mm is not None
+    slow, fast = (
+        np.interp(found.fast.settled_mm, found.travel_mm, found.rate_n_mm(own)) for own in (found.slow, found.fast)
+    )
+    assert fast / slow == pytest.approx(1.3, abs=0.02)
+
+
 def test_a_spacer_takes_its_volume_off_and_pressure_is_set_again(tmp_path: Path) -> None:
     own = ("air_volume_ml = 170", "air_volume_ml = 200\nvolume_spacers = 3\nspacer_ml = 10")
     np.testing.assert_allclose(springs(tmp_path, own).slow.total_n, springs(tmp_path).slow.total_n)
