@@ -12,6 +12,13 @@ from telemetry.model.arrays import Floats
 
 RATE_HZ = 100.0
 RUN_S, RECORDING_S = 12.0, 6.0
+OF_THE_BIKE = (
+    (r"# date = .*", "date = 2026-05-16"),
+    (r"# travel_mm = <as the maker.*", "travel_mm = 170"),
+    (r"# stroke_mm = <.*", "stroke_mm = 62.5"),
+    (r"# ratio = <.*", "ratio = 2.64"),
+)
+"""What every draft asks that has nothing to do with how a log is written, and answers to it."""
 
 Motion = tuple[Floats, Floats]
 """Front and rear, shares of full travel, `RATE_HZ` rows a second."""

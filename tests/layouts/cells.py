@@ -41,6 +41,49 @@ COUNTS_IN_HEX: tuple[tuple[str, Cells], ...] = (
     ("shock", lambda: [f"0x{int(cell):X}" for cell in shock()()]),
 )
 
+
+def turned_over(lines: list[str]) -> list[str]:
+    """Return lines of which the second half has its columns in another order, under a header of its own."""
+    half = len(lines) // 2
+    rows = (line.split(",") for line in lines[half:])
+    return [*lines[:half], "t_ms,shock,fork", *(f"{at},{rear},{front}" for at, front, rear in rows)]
+
+
+def with_unit(cells: Cells) -> Cells:
+    """Return cells with a unit behind each number."""
+    return lambda: [f"{cell} mm" for cell in cells()]
+
+
+REFUSED = (
+    Layout(
+        name="units within the cells",
+        columns=(("t_ms", clock()), ("fork", with_unit(fork_mm())), ("shock", with_unit(shock_mm()))),
+        asked="not in bare numbers",
+        said="Have the logger write bare numbers.",
+    ),
+    Layout(
+        name="decimal commas, commas between",
+        columns=(("t_ms", clock()), ("fork_mm", fork_mm()), ("shock_mm", shock_mm())),
+        manner=Manner(decimal=","),
+        asked="column names above 5 cells parted by commas",
+        said="Have the logger write another delimiter, or quotes.",
+    ),
+    Layout(
+        name="columns that change their order midway",
+        altered=turned_over,
+        asked="the header again, with the columns in another order",
+        said="Split the log there: it is two.",
+        shown=(0, ROWS // 2 - 1),
+    ),
+    Layout(
+        name="values with letters between",
+        line=lambda _, cells: f"T{cells[0]}F{cells[1]}S{cells[2]}",
+        ending=".txt",
+        asked="no row of readings",
+        said="Have the logger write a delimiter.",
+    ),
+)
+
 CELLS = (
     Layout(name="commas"),
     Layout(name="semicolons", manner=Manner(delimiter=";")),

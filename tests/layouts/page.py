@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from tests.layouts.layout import Layout
-from tests.layouts.table import TABLE
+from tests.layouts.table import NOT_READ, TABLE
 
 PAGE = Path(__file__).parents[2] / "docs" / "logs.md"
 LINES = 5
@@ -32,12 +32,13 @@ This page is made from the table that the tests use, in `tests/layouts`: `python
 FOUND_OUT = "To write: nothing."
 ASKED = "Asked until it is written:"
 WRITTEN = "To write:"
+REFUSED = "Not read, and told so."
 
 
-def page_text(table: Mapping[str, tuple[Layout, ...]]) -> str:
+def page_text(table: Mapping[str, tuple[Layout, ...]], not_read: Mapping[str, tuple[Layout, ...]]) -> str:
     """Return the page."""
     parts = [HEAD.format(count=sum(map(len, table.values())))]
-    for heading, layouts in table.items():
+    for heading, layouts in {**table, **not_read}.items():
         parts.append(f"## {heading}\n")
         parts += ["\n".join(_section(layout)) for layout in layouts]
     return "\n".join(parts)
@@ -52,6 +53,9 @@ def _section(layout: Layout) -> Iterator[str]:
         yield from _sample(layout, name)
         yield "```\n"
     written = list(_written(layout))
+    if layout.asked and not written:
+        yield f"{REFUSED} {layout.said}\n"
+        return
     if not written:
         yield f"{FOUND_OUT}{' ' if layout.said else ''}{layout.said}\n"
         return
@@ -83,4 +87,4 @@ def _written(layout: Layout) -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(page_text(TABLE), encoding="utf-8")
+    PAGE.write_text(page_text(TABLE, NOT_READ), encoding="utf-8")

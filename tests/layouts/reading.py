@@ -13,17 +13,11 @@ from tests.cli.run_here import commanded
 from tests.layouts.inertial import THE_SENSOR, sensor
 from tests.layouts.layout import RUN, Layout
 from tests.layouts.ride import AXES, COUNTS_PER_DEG_S, COUNTS_PER_G, FORK, SHOCK
+from tests.riders_logs import OF_THE_BIKE
 
 Values = Mapping[tuple[str, str], float]
 """Measures by name and end."""
 
-FIXED = (
-    (r"# date = .*", "date = 2026-05-16"),
-    (r"# travel_mm = <as the maker.*", "travel_mm = 170"),
-    (r"# stroke_mm = <.*", "stroke_mm = 62.5"),
-    (r"# ratio = <.*", "ratio = 2.64"),
-)
-"""What is asked in every draft and has nothing to do with how a log is written."""
 POINTS = {
     "fork": f"points = {[list(point) for point in FORK]}",
     "shock": f"points = {[list(point) for point in SHOCK]}",
@@ -71,7 +65,7 @@ def with_lines(text: str, table: str, lines: Sequence[str]) -> str:
 
 def answered(text: str, layout: Layout, *, written: bool = True) -> str:
     """Return a day with the questions of every draft answered and, if so, what the table says of a layout written."""
-    for asked, answer in FIXED:
+    for asked, answer in OF_THE_BIKE:
         text = re.sub(rf"(?m)^{asked}$", answer, text, count=1)
     for name, points in POINTS.items():
         if f"[sensors.{name}]\n" in text and not re.search(r"(?m)^points = ", _table(text, name)):
@@ -86,7 +80,7 @@ def _table(text: str, sensor_name: str) -> str:
 
 
 def _only_sensor(text: str) -> str:
-    name, *_ = re.findall(r"(?m)^\[sensors\.(\S+)\]$", text)
+    (name,) = re.findall(r"(?m)^\[sensors\.(\S+)\]$", text)
     return str(name)
 
 

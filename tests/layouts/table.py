@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tests.layouts.cells import CELLS
+from tests.layouts.cells import CELLS, REFUSED
 from tests.layouts.clocks import CLOCKS
 from tests.layouts.forms import FORMS
 from tests.layouts.inertial import INERTIAL
@@ -18,4 +18,5 @@ TABLE: Mapping[str, tuple[Layout, ...]] = {
     "What is read at the ends, and what stands beside": READINGS,
     "Inertial sensors by themselves": INERTIAL,
 }
+NOT_READ: Mapping[str, tuple[Layout, ...]] = {"What is refused": REFUSED}
 LAYOUTS: tuple[Layout, ...] = tuple(layout for rows in TABLE.values() for layout in rows)

@@ -207,13 +207,7 @@ def drafted(folder: Path, *options: str) -> dict[str, Any]:
     return tomllib.loads((folder / "ride_day.toml").read_text(encoding="utf-8"))
 
 
-ANSWERS: tuple[tuple[str, str], ...] = (
-    (r"# date = .*", "date = 2026-05-16"),
-    (r"# travel_mm = <as the maker.*", "travel_mm = 170"),
-    (r"# stroke_mm = <.*", "stroke_mm = 62.5"),
-    (r"# ratio = <.*", "ratio = 2.64"),
-    (r"# rate_hz = <.*", "rate_hz = 100"),
-)
+ANSWERS = (*made.OF_THE_BIKE, (r"# rate_hz = <.*", "rate_hz = 100"))
 
 
 def answered(folder: Path, points: Mapping[str, str]) -> int:
