@@ -99,17 +99,20 @@ def shaft_slopes_n_s_m(damper: MeasuredDamper, ratio: float) -> tuple[float, flo
     return float(force[0] / speed), float(-force[1] / speed)
 
 
-def damping_ratio(damper: MeasuredDamper, springs: EndSprings, travel_mm: float, sprung_kg: float) -> float:
-    """Return the share of critical damping about a travel, both ways' mean.
+def damping_ratio(damper: MeasuredDamper, springs: EndSprings, travel_mm: float, sprung_kg: float) -> float | None:
+    """Return the share of critical damping about a travel, both ways' mean; None where the end doesn't swing there.
 
     Notes
     -----
     c / (2 √(k m)), with c the mean of force over speed either way, taken to the wheel by 1/ratio² and, at the front, to
     the vertical by 1/sin² of the head angle, as k is. Friction isn't in it.
     """
+    rate = vertical_rate_n_m(springs, travel_mm)
+    if rate is None:
+        return None
     ratio = float(springs.ratio(np.array(travel_mm)))
     at_wheel = sum(shaft_slopes_n_s_m(damper, ratio)) / 2 / ratio**2 / springs.sine**2
-    return at_wheel / (2 * math.sqrt(vertical_rate_n_m(springs, travel_mm) * sprung_kg))
+    return at_wheel / (2 * math.sqrt(rate * sprung_kg))
 
 
 def _oil(stated: Stated) -> Oil | None:

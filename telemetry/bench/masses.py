@@ -12,13 +12,14 @@ from telemetry.model.bench_figures import Lacking
 from telemetry.model.bench_masses import Masses
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
-from .parts import EndSprings
+from .parts import EndSprings, springs_of
 from .stated import PartError, Stated
 
 HEAVIER_KG = 5.0
 """What a change of the rider's mass is told for: a full pack."""
 AGREE_SHARE = 0.25
 """A stated sprung mass and the one that follows from share and masses may differ by so much; own choice."""
+WITH_MASSES = "sag, natural frequency and damping ratio"
 TOTAL_KEYS = ("rider_mass_kg", "mass_kg", "front_share")
 
 
@@ -94,9 +95,15 @@ def sag_mm(springs: EndSprings, own: Carried, *extra_kg: float) -> tuple[float, 
     return tuple(springs.travel_under_mm(loads).tolist())
 
 
-def vertical_rate_n_m(springs: EndSprings, travel_mm: float) -> float:
-    """Return the rate with which the body swings about a travel, N/m, vertical, the gas fast about where it rests."""
-    return 1e3 * springs.rate_n_mm(travel_mm, springs.fast_exponent, travel_mm) / springs.sine**2
+def vertical_rate_n_m(springs: EndSprings, travel_mm: float) -> float | None:
+    """Return the rate with which the body swings about a travel, N/m, vertical, the gas fast about where it rests.
+
+    None at either end of the travel, where it doesn't swing, and where the springs give way.
+    """
+    if not 0 < travel_mm < springs.full_mm:
+        return None
+    rate = 1e3 * springs.rate_n_mm(travel_mm, springs.fast_exponent, travel_mm) / springs.sine**2
+    return rate if rate > 0 else None
 
 
 def masses_part(
@@ -120,7 +127,7 @@ def masses_part(
     tyre = stated.number("tyre_stiffness_n_mm")
     heavier, sits = known.get("heavier"), sags.get("heavier")
     hop = None
-    if tyre is not None and own.unsprung_kg is not None:
+    if tyre is not None and own.unsprung_kg is not None and rate is not None:
         hop = math.sqrt((1e3 * tyre + rate) / own.unsprung_kg) / (2 * math.pi)
     return Masses(
         sprung_kg=own.sprung_kg,
@@ -130,7 +137,7 @@ def masses_part(
         sag_mm=rest,
         sag_stroke_m=float(springs.stroke_m(np.array(rest))),
         load_n=own.sprung_kg * STANDARD_GRAVITY_M_S2,
-        natural_hz=math.sqrt(rate / own.sprung_kg) / (2 * math.pi),
+        natural_hz=None if rate is None else math.sqrt(rate / own.sprung_kg) / (2 * math.pi),
         hop_hz=hop,
         damping_ratio=ratio_of(rest, own.sprung_kg),
         heavier_kg=HEAVIER_KG,
@@ -151,4 +158,19 @@ def lacking_masses(stated: Stated) -> Lacking | None:
         return None
     gone = [key for key in TOTAL_KEYS if key not in stated.bike and key not in stated.day]
     reason = f"{', '.join(gone)} not stated; or sprung_mass_kg at this end, weighed with a scale under the wheel"
-    return Lacking(what="sag, natural frequency and damping ratio", end=stated.end, reason=reason)
+    return Lacking(what=WITH_MASSES, end=stated.end, reason=reason)
+
+
+def lacking_swing(stated: Stated) -> Lacking | None:
+    """Return why an end that is known to carry something isn't told how it swings."""
+    own, springs = carried(stated), springs_of(stated)
+    if own is None:
+        return None
+    if springs is None:
+        return Lacking(what=WITH_MASSES, end=stated.end, reason="its springs aren't known")
+    (rest,) = sag_mm(springs, own)
+    if vertical_rate_n_m(springs, rest) is not None:
+        return None
+    where = "stays topped out" if rest <= 0 else "is pressed to its end" if rest >= springs.full_mm else "gives way"
+    reason = f"at rest it {where} under {own.sprung_kg:.1f} kg: check pressure, spring and masses"
+    return Lacking(what="natural frequency and damping ratio", end=stated.end, reason=reason)

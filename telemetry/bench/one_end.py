@@ -11,7 +11,7 @@ from telemetry.model.bench_figures import Lacking
 from .clicks import lacking_clicks, positions_of
 from .damper import damper_part, damping_ratio, lacking_damper, measured_damper
 from .lower_legs import legs_part
-from .masses import carried, lacking_masses, masses_part, sag_mm
+from .masses import carried, lacking_masses, lacking_swing, masses_part, sag_mm
 from .parts import springs_of
 from .set_up import set_up_part
 from .springs import lacking_springs, springs_part
@@ -56,6 +56,6 @@ def end_of(stated: Stated, others: Sequence[Stated] = ()) -> EndBench:
 def lacking_of(stated: Stated) -> Iterator[Lacking]:
     """Yield what of an end can't be told."""
     yield from lacking_springs(stated)
-    yield from filter(None, (lacking_masses(stated),))
+    yield from filter(None, (lacking_masses(stated), lacking_swing(stated)))
     yield from lacking_damper(stated)
     yield from lacking_clicks(stated)

@@ -109,8 +109,9 @@ def _damping(
     ratio = float(springs.ratio(np.array(travel)))
     compression, rebound = shaft_slopes_n_s_m(damper, ratio)
     mean = (compression + rebound) / 2
-    critical = 2 * math.sqrt(vertical_rate_n_m(springs, travel) * own.sprung_kg) * ratio**2 * springs.sine**2
-    slopes = {"compression": compression / mean, "rebound": rebound / mean} if mean > 0 else {}
+    rate = vertical_rate_n_m(springs, travel)
+    critical = 2 * math.sqrt((rate or 0.0) * own.sprung_kg) * ratio**2 * springs.sine**2
+    slopes = {"compression": compression / mean, "rebound": rebound / mean} if mean > 0 and rate is not None else {}
 
     def wish(wished: float) -> DampingWish:
         wanted = {way: wished * critical * share for way, share in slopes.items()}

@@ -21,8 +21,8 @@ class Masses:
         The same at leg or shaft.
     load_n : float
         Vertical.
-    natural_hz : float
-        Of what is sprung, undamped, the gas fast.
+    natural_hz : float or None
+        Of what is sprung, undamped, the gas fast; None where it rests at an end of its travel.
     hop_hz : float or None
         Of the wheel between tyre and spring; None without tyre_stiffness_n_mm.
     damping_ratio : float or None
@@ -41,7 +41,7 @@ class Masses:
     sag_mm: float
     sag_stroke_m: float
     load_n: float
-    natural_hz: float
+    natural_hz: float | None
     hop_hz: float | None
     damping_ratio: float | None
     heavier_kg: float

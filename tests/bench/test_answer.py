@@ -186,3 +186,18 @@ def test_adjusters_at_an_end_and_points_measured_elsewhere_are_told(tmp_path: Pa
     ).summary()
     assert "Front, rebound: 1 of 18 clicks from closed, near closed: little left to close (20 ml, 8 ml)." in text
     assert "damper_points were measured at rebound 9 from closed, this setup has 1" in text
+
+
+@pytest.mark.parametrize(
+    ("change", "reason"),
+    [
+        (("air_pressure_bar = 5.0", "air_pressure_bar = 20\nnegative_air_pressure_bar = 1"), "stays topped out under"),
+        (("air_volume_ml = 170\n", ""), "its springs aren't known"),
+    ],
+)
+def test_an_end_that_does_not_swing_is_told_no_frequency(tmp_path: Path, change: tuple[str, str], reason: str) -> None:
+    told = benched(tmp_path, change)
+    (setup, *_) = told.setups
+    assert setup.front.masses is None or setup.front.masses.natural_hz is None
+    assert not [row for row in told.rows if row.end == "front" and "damping ratio" in row.figure.what]
+    assert [item for item in setup.absent if item.end == "front" and reason in item.reason]
