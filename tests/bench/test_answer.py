@@ -10,9 +10,12 @@ from typing import Any
 import pytest
 
 import telemetry
+from telemetry.bench.damper import in_its_oil
+from telemetry.bench.one_end import end_of, lacking_of
+from telemetry.bench.stated import stated_of
 from telemetry.errors import CallError, RideDayError
 from telemetry.model.bench import Bench
-from tests.bench.bench_days import benched, written
+from tests.bench.bench_days import benched, end_bench, written
 from tests.cli.run_here import commanded
 
 OIL = "lower_leg_oil_each_ml = 20"
@@ -97,9 +100,11 @@ def test_what_lacks_is_absent_with_the_keys_that_would_give_it(tmp_path: Path) -
 
 
 def test_an_end_weighed_by_itself_needs_no_share(tmp_path: Path) -> None:
-    found = answer(tmp_path, ("front_share = 0.4\n", ""), ("preload_mm = 1", "preload_mm = 1\nsprung_mass_kg = 60"))
-    assert found["setups"]["a"]["rear"]["masses"]["sprung_kg"] == 60
-    assert "masses" not in found["setups"]["a"]["front"]
+    changes = (("front_share = 0.4\n", ""), ("preload_mm = 1", "preload_mm = 1\nsprung_mass_kg = 60"))
+    rear = end_bench(tmp_path, "rear", *changes).masses
+    assert rear is not None
+    assert rear.sprung_kg == 60
+    assert end_bench(tmp_path, "front", *changes).masses is None
 
 
 def test_what_was_assumed_is_named(found: Mapping[str, Any]) -> None:
@@ -170,12 +175,14 @@ def test_tables_hold_cautions_and_what_was_taken_for_granted(base: Bench) -> Non
 def test_thinner_oil_weakens_the_damper_of_the_first_setup(tmp_path: Path) -> None:
     """11 in place of 16 mm2/s: the second setup shares the first's points, and its forces go with viscosity."""
     thinner = "[setups.b.front]\ndamper_oil_cst_40c = 11"
-    bench = benched(tmp_path, ("[setups.b.front]", thinner)).to_dict()
-    told = json.loads(json.dumps(bench))["setups"]
-    forces, oils = ([told[name]["front"]["damper"][key] for name in "ab"] for key in ("force_n", "oil"))
+    day = telemetry.read_ride_day(written(tmp_path, ("[setups.b.front]", thinner)))
+    a, b = (stated_of(day, setup, "front") for setup in day.setups.values())
+    told = [end_of(own).to_dict() for own in (a, in_its_oil(b, a))]
+    forces, oils = ([json.loads(json.dumps(end))["damper"][key] for end in told] for key in ("force_n", "oil"))
     thinned = oils[1]["cst"] / oils[0]["cst"]
     assert 0.6 < thinned < 0.8
     assert forces[1] == pytest.approx([force * thinned for force in forces[0]], abs=1e-3)
+    assert in_its_oil(a, a).oil_share == 1.0
 
 
 def test_adjusters_at_an_end_and_points_measured_elsewhere_are_told(tmp_path: Path) -> None:
@@ -196,8 +203,8 @@ def test_adjusters_at_an_end_and_points_measured_elsewhere_are_told(tmp_path: Pa
     ],
 )
 def test_an_end_that_does_not_swing_is_told_no_frequency(tmp_path: Path, change: tuple[str, str], reason: str) -> None:
-    told = benched(tmp_path, change)
-    (setup, *_) = told.setups
-    assert setup.front.masses is None or setup.front.masses.natural_hz is None
-    assert not [row for row in told.rows if row.end == "front" and "damping ratio" in row.figure.what]
-    assert [item for item in setup.absent if item.end == "front" and reason in item.reason]
+    day = telemetry.read_ride_day(written(tmp_path, change))
+    stated = stated_of(day, day.setups["a"], "front")
+    masses = end_of(stated).masses
+    assert masses is None or masses.natural_hz is masses.damping_ratio is None
+    assert [item for item in lacking_of(stated) if reason in item.reason]
