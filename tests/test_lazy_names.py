@@ -42,6 +42,14 @@ def test_names_that_load_late_are_their_modules(package: str) -> None:
             assert getattr(whole, name) is getattr(own, name), f"{name} is a module of {package}, too: rename one"
 
 
+@pytest.mark.parametrize("package", PACKAGES)
+def test_no_name_that_loads_late_is_a_modules_too(package: str) -> None:
+    folder = ROOT / package.replace(".", "/")
+    modules = {path.stem for path in folder.iterdir()}
+    names = {name for names in import_module(package)._HOMES.values() for name in names.split()}
+    assert names & modules == set(), "a module once imported hides what loads by its name"
+
+
 def test_a_name_that_no_module_holds_is_told() -> None:
     with pytest.raises(AttributeError, match=r"module 'telemetry.pipeline' has no attribute 'conclude'"):
         import_module("telemetry.pipeline").conclude  # noqa: B018

@@ -17,11 +17,11 @@ DRAFTING = ("arranging", "draft_ends", "draft_inertial", "folder", "layout", "re
 """Modules of `ride_day` that tell by what a log reads what it is."""
 WORK = {
     "how much is worked on at once, and how it is stored": {
-        *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.lowpass.BLOCK"),
+        *("conditioning.end.MOST_COUNTS", "conditioning.end.SHAFT_KNOTS", "conditioning.smoothing.BLOCK"),
         "conditioning.despiking.AT_ONCE",
         *("measures.force.search.ROWS", "measures.force.search.SMALL"),
         *("measures.alignment.CELLS_HZ", "measures.alignment.MOST_CELLS", "measures.ground_speed.WINDOWS_AT_ONCE"),
-        *("measures.pyramid.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
+        *("measures.pyramids.STEP", "measures.strokes.BLOCK", "trust.blocks.PARTS", "trust.slip.MOST_CUTS"),
         *(
             "measures.inertial.band.PADDING",
             "measures.inertial.weighting.CELL_HZ",
@@ -52,7 +52,11 @@ WORK = {
     "how a filter is made": {"measures.phases.slow.ORDER", "measures.phases.slow.SHORTEST"},
     "computed from others": {
         "measures.inertial.band.TWO_PASS",
-        *("conditioning.lowpass.TWO_PASS", "measures.ground_speed.SLOWEST_RATE_HZ", "conditioning.despiking.MAD_TO_SD"),
+        *(
+            "conditioning.smoothing.TWO_PASS",
+            "measures.ground_speed.SLOWEST_RATE_HZ",
+            "conditioning.despiking.MAD_TO_SD",
+        ),
     },
     "the earth's, and a normal distribution's": {
         *("conditioning.ground.EARTH_RADIUS_M", "trust.drifting.NORMAL", "measures.phases.per_g.DEVIATION_TO_SD"),

@@ -11,8 +11,8 @@ from .calibration import calibrate
 from .end import EndRecipe, Zero
 from .ground import GroundSensor
 from .joining import SAME, ClockLine, clock_line, joined_log, on_one_clock, shape_lag_s
-from .lowpass import lowpass
 from .noise import RestNoise, with_rest_noise
+from .smoothing import lowpass
 from .speed import derivative
 
 if TYPE_CHECKING:

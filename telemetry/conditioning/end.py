@@ -17,9 +17,9 @@ from .broken_contact import find_broken_contact, lasting_steps
 from .calibration import Calibration, calibrate
 from .despiking import find_spikes
 from .glitches import is_slow, mended_rows
-from .lowpass import lowpass
 from .noise import noise_of_step, noise_step, sensor_step
 from .resampling import EvenClock
+from .smoothing import lowpass
 from .speed import derivative, still_mask
 
 STATED_SHARE, UNLIFTED_SHARE = 0.03, 0.02

@@ -9,7 +9,7 @@ import numpy as np
 from telemetry.model.arrays import Floats, Ints, joined
 from telemetry.model.log import Log
 
-from .lowpass import SHORTEST
+from .smoothing import SHORTEST
 
 
 def even_times(first_s: float, last_s: float, rate_hz: float) -> Floats:

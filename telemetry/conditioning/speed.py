@@ -6,7 +6,7 @@ import numpy as np
 
 from telemetry.model.arrays import Bools, Floats
 
-from .lowpass import SHORTEST, lowpass
+from .smoothing import SHORTEST, lowpass
 
 SLOW_CUTOFF_HZ = 10.0
 STILL_SPEED_MM_S = 20.0

@@ -12,14 +12,14 @@ from telemetry.lazily import names_of
 from .bounce import Decay, bounce_decay
 from .bounds import find_pushes, with_bounds
 from .catalogue import BikeFacts, Marked, Sheet, find_run_lags, inertial_views, mean_ground_speed, measure_run
-from .course import Course, borders_of, course
+from .coursing import Course, borders_of, course
 from .ground_speed import Lags
 from .inertial.pushed import SHARES_OF_MM
 from .inertial.relative import Geometry
 from .missing import Missing
 from .motion import find_motion
 from .phases.found import FoundPhases, find_phases, tells_phases
-from .pyramid import Pyramid, pyramid
+from .pyramids import Pyramid, pyramid
 from .resting import friction_band_mm, last_second, resting_travel_mm, static_sag_pct
 from .riding import where_still
 from .sections import (
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from .aligned import aligned_hits
     from .alignment import Alignment, align, aligned_shares
     from .carrying import Carried, Fixed, carried
+    from .events_along import flown_stretches, trail_events
     from .family import FamilyValue, family_values, pooled_values, values_within
     from .force import Rider, Smoothing, bodies_seen, common_rider, force_maps
     from .inertial.basis import ShakingBasis, shaking_basis
@@ -45,7 +46,6 @@ if TYPE_CHECKING:
     from .peak_speeds import often_reached_m_s, rate_faster, reached_often, speed_pairs, stroke_rates
     from .pictured import hit_at, picture
     from .stroke_list import stroke_columns
-    from .trail_events import flown_stretches, trail_events
 
 _HOMES = {
     "aligned": "aligned_hits",
@@ -58,7 +58,7 @@ _HOMES = {
     "peak_speeds": "often_reached_m_s rate_faster reached_often speed_pairs stroke_rates",
     "pictured": "hit_at picture",
     "stroke_list": "stroke_columns",
-    "trail_events": "flown_stretches trail_events",
+    "events_along": "flown_stretches trail_events",
 }
 
 __all__ = [

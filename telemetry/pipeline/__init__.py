@@ -13,7 +13,7 @@ from telemetry.lazily import names_of
 from .analysing import analyse, analysis_of, require_all_read, require_usable
 from .loading import load_ride
 from .reaching import read_and_reach
-from .study import Selection, Study
+from .studied import Selection, Study
 from .studying import study
 
 if TYPE_CHECKING:

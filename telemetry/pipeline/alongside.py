@@ -16,7 +16,7 @@ from telemetry.model.finding import ENDS, End
 
 from .analysing import analysis_of
 from .looking import ShownDay, look
-from .study import Progress, RunStudy, Selection, Study
+from .studied import Progress, RunStudy, Selection, Study
 from .studying import study
 
 BYTES_A_ROW = 150

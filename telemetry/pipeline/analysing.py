@@ -19,7 +19,7 @@ from telemetry.telling.analysed import analysis_sheet
 
 from .cleaning import conditioning_of
 from .recordings import analyse_recordings
-from .study import Behind, Progress, RunStudy, Study, facts_for
+from .studied import Behind, Progress, RunStudy, Study, facts_for
 from .studying import study
 
 if TYPE_CHECKING:

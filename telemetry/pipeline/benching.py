@@ -23,7 +23,7 @@ from telemetry.telling.bench import bench_sheet
 
 from .recordings import settled_mm
 from .rides import Rides
-from .study import baseline_of
+from .studied import baseline_of
 
 DRAWS = 100
 """Of all figures at once: enough for a 90 % range to two digits. Own choice."""

@@ -15,7 +15,7 @@ from telemetry.telling.cleaning import (
     stretches_in_words,
 )
 
-from .study import Study, facts_for
+from .studied import Study, facts_for
 
 
 def conditioning_of(done: Study) -> Mapping[str, object]:

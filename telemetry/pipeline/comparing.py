@@ -32,7 +32,7 @@ from telemetry.telling.summary import with_words
 from .cleaning import conditioning_of
 from .conditions import Dates, comparison_conditions
 from .earlier import Earlier, earlier_days
-from .study import Behind, Progress, RunStudy, Selection, Study, baseline_of, smallest_change_of
+from .studied import Behind, Progress, RunStudy, Selection, Study, baseline_of, smallest_change_of
 from .studying import study
 from .valuing import Valued, rows_of, valued
 

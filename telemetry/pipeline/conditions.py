@@ -28,7 +28,7 @@ from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import IN_GEOMETRY, SETUP_KEYS
 
 from .recordings import friction_bands
-from .study import RunStudy, Study, facts_for, smallest_change_of
+from .studied import RunStudy, Study, facts_for, smallest_change_of
 
 CLOCK_IS_RIGHT = timedelta(days=1)
 """A logger's stamp further than this from the run's date is no clock time: the clock was never set."""

@@ -18,7 +18,7 @@ from telemetry.model.day import RideDay, RunEntry
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
 from .earlier import DEFINITIONS, PROGRAM
-from .study import Progress, RunStudy, Study
+from .studied import Progress, RunStudy, Study
 from .studying import study
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from telemetry.model.finding import ENDS
 from telemetry.model.motion import Stretch, StrokeKind
 
 from .sharing import share
-from .study import RunStudy, Study
+from .studied import RunStudy, Study
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -12,7 +12,7 @@ from telemetry.model.measure import MeasureAt
 
 from .comparing import compared, compared_setups, explored, selected_runs
 from .sharing import Sections, Sharing
-from .study import Behind, Selection, Study
+from .studied import Behind, Selection, Study
 from .valuing import valued
 
 

@@ -10,7 +10,7 @@ from telemetry.ride_day import NewLog
 
 from .recordings import analyse_recordings
 from .rides import Rides
-from .study import Study
+from .studied import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.motion import Stretch
 from telemetry.model.ride import EndSignal
 
-from .study import RunStudy, facts_for
+from .studied import RunStudy, facts_for
 
 BEFORE_S, AFTER_S = 2.0, 1.0
 """What is ridden on paper before the trail begins and after it ends: a body comes from rest to its course in it."""

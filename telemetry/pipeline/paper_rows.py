@@ -15,7 +15,7 @@ from telemetry.model.measure_spec import Scale
 
 from .paper_answers import OneRow, change_of, with_mm
 from .paper_trials import Ridden, Tried, Trying
-from .study import smallest_change_of
+from .studied import smallest_change_of
 
 
 def _trials(

@@ -24,7 +24,7 @@ from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_all_read, require_usable
 from .earlier import NONE, Earlier, earlier_days
-from .study import Progress, baseline_of, smallest_change_of
+from .studied import Progress, baseline_of, smallest_change_of
 from .studying import study
 from .valuing import rows_within
 

@@ -28,7 +28,7 @@ from .paper_answers import CRITERION, answered, not_on_paper, rides_back
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import PART_DRAWS, Tried, Trying, tried
-from .study import Progress, Selection, Study, baseline_of
+from .studied import Progress, Selection, Study, baseline_of
 from .studying import study
 from .trying_next import try_next
 from .valuing import Valued, rows_of, valued

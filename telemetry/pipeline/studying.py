@@ -14,7 +14,7 @@ from .forces import DayRider, smoothing_of
 from .loggers import Entry, unread
 from .placing import Placed, places
 from .rides import Rides
-from .study import Progress, RunStudy, Study, smallest_change_of, study_run
+from .studied import Progress, RunStudy, Study, smallest_change_of, study_run
 
 
 def _unread(entry: RunEntry, why_not: LogError) -> RunStudy:

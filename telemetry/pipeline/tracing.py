@@ -14,7 +14,7 @@ from telemetry.model.finding import End
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .placing import STAGE
-from .study import RunStudy, Study
+from .studied import RunStudy, Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from telemetry.model.wish import Row, Wish
 from .paper_answers import answered
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import Trying, tried
-from .study import Progress
+from .studied import Progress
 from .valuing import Valued
 
 MOST_SUGGESTIONS = 5

@@ -14,7 +14,7 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.motion import Stretch
 
 from .sharing import Sections, sections_of
-from .study import RunStudy, Study, facts_for
+from .studied import RunStudy, Study, facts_for
 
 Values: TypeAlias = Mapping[MeasureAt, measures.FamilyValue]
 FLOWN_SHARE = 0.02

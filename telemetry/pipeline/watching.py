@@ -19,7 +19,7 @@ from .analysing import analysis_of
 from .new_recordings import RecordingChecked, check_recording
 from .recognising import recognise_log
 from .rides import Rides
-from .study import Study, study_run
+from .studied import Study, study_run
 from .studying import study, with_copies
 
 QUIET_S = 1.0

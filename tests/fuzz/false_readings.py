@@ -44,7 +44,7 @@ from telemetry.model.day import RunEntry, SmallestChange
 from telemetry.model.finding import End, Place
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.pipeline.rides import Rides
-from telemetry.pipeline.study import RunStudy, facts_for, smallest_change_of, study_run
+from telemetry.pipeline.studied import RunStudy, facts_for, smallest_change_of, study_run
 from telemetry.pipeline.studying import with_drifts
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.day_made import make_day

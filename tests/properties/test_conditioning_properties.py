@@ -9,9 +9,9 @@ from scipy.signal import butter, sosfilt, sosfilt_zi
 
 from telemetry.conditioning import calibrate, derivative, lowpass
 from telemetry.conditioning.despiking import find_spikes
-from telemetry.conditioning.lowpass import design_cutoff_hz
 from telemetry.conditioning.noise import sensor_step
 from telemetry.conditioning.resampling import even_times
+from telemetry.conditioning.smoothing import design_cutoff_hz
 from telemetry.trust.clipping import find_clipped
 from tests.conditioning.made_ends import fork, front_ride
 from tests.plain.plain_signal import without_spikes
@@ -22,7 +22,7 @@ COUNTS = st.integers(60, 400)
 FACTORS = st.floats(-50, 50).filter(lambda factor: abs(factor) > 1e-3)
 SHIFTS = st.floats(-1e4, 1e4)
 RATES = st.sampled_from([(100.0, 40.0), (200.0, 60.0), (500.0, 60.0), (1000.0, 20.0)])
-ORDER = int(threshold("conditioning.lowpass.ORDER"))
+ORDER = int(threshold("conditioning.smoothing.ORDER"))
 SPEED_LIMIT_MM_S = threshold("conditioning.despiking.SPEED_LIMIT_MM_S")
 CALM = settings(max_examples=60)
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.signal import welch
 
-from telemetry.conditioning.lowpass import lowpass
+from telemetry.conditioning.smoothing import lowpass
 from telemetry.conditioning.speed import still_mask
 from telemetry.simulation.pushes import ThreePushes, push_share, pushed, with_pushes
 from telemetry.simulation.recordings import Levels, held, tremor

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from telemetry.conditioning.lowpass import lowpass
+from telemetry.conditioning.smoothing import lowpass
 from telemetry.conditioning.speed import derivative
 from telemetry.dynamics.car import GRAVITY_M_S2, Bike, EndTables, Frame, RiderBody, Wheel
 from telemetry.dynamics.half_car import Motion, axle_loads_n, ride

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 from scipy.signal import butter, filtfilt, freqz, sosfiltfilt, sosfreqz
 
 from telemetry.conditioning import lowpass
-from telemetry.conditioning.lowpass import both_ways, design_cutoff_hz
+from telemetry.conditioning.smoothing import both_ways, design_cutoff_hz
 from tests.published.filter_classes import (
     CHANNEL_CLASSES,
     CLASS_TO_SINGLE_PASS,
@@ -19,7 +19,7 @@ from tests.published.filter_classes import (
 )
 from tests.thresholds import threshold
 
-ORDER, SHORTEST = int(threshold("conditioning.lowpass.ORDER")), int(threshold("conditioning.lowpass.SHORTEST"))
+ORDER, SHORTEST = int(threshold("conditioning.smoothing.ORDER")), int(threshold("conditioning.smoothing.SHORTEST"))
 TWO_PASS = 0.8956803  # solved for by hand: (1 / (1 + x^8))^2 = 1/2
 HALF_POWER = math.sqrt(0.5)
 RATES = [(100.0, 40.0), (200.0, 60.0), (500.0, 60.0), (1000.0, 20.0), (1000.0, 60.0), (4000.0, 60.0)]
