@@ -137,7 +137,9 @@ OF_THE_DAY: Mapping[str, tuple[str, str]] = MappingProxyType(
 
 
 def words_of(key: str) -> str:
-    """Return what people call a figure that is stated."""
+    """Return what people call a figure that is stated, or measured in place of an assumed one."""
+    if key in ASSUMED and key not in SPECS:
+        return ASSUMED[key].words
     return OF_THE_DAY[key][0] if key in OF_THE_DAY else SPECS[key].words
 
 
@@ -145,4 +147,6 @@ def unit_of(key: str) -> str:
     """Return a stated figure's unit."""
     if key == "damper_points":
         return "N at the most"
+    if key in ASSUMED and key not in SPECS:
+        return ASSUMED[key].unit
     return OF_THE_DAY[key][1] if key in OF_THE_DAY else SPECS[key].unit

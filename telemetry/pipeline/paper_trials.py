@@ -82,7 +82,8 @@ class Trying:
         Those that are measured and known.
     runs : tuple of PaperRun
         The baseline's.
-    friction_n : mapping of end to float
+    bands_mm : mapping of setup to mapping of end to float
+        Friction bands, where settling was recorded; a setup without has the baseline's.
     steps : bool
         Whether a candidate is a step from the baseline, off by as much as that wherever it is stated.
     part_draws, ground_draws : int
@@ -94,7 +95,7 @@ class Trying:
     candidates: tuple[Setup, ...]
     ends: tuple[End, ...]
     runs: tuple[PaperRun, ...]
-    friction_n: Mapping[End, float] = field(default_factory=dict)
+    bands_mm: Mapping[str, Mapping[End, float]] = field(default_factory=dict)
     steps: bool = False
     part_draws: int = PART_DRAWS
     ground_draws: int = GROUND_DRAWS
@@ -107,8 +108,11 @@ class Trying:
         PartError, ValueError
             If figures contradict each other.
         """
+        usual = self.bands_mm.get(self.baseline.name, {})
         return tuple(
-            paper_setup(self.day, (setup, self.baseline), self.ends, self.friction_n, draw)
+            paper_setup(
+                self.day, (setup, self.baseline), self.ends, {**usual, **self.bands_mm.get(setup.name, {})}, draw
+            )
             for setup in (self.baseline, *self.candidates)
         )
 

@@ -28,6 +28,7 @@ from .paper_answers import CRITERION, answered, not_on_paper, rides_back
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import PART_DRAWS, Tried, Trying, tried
+from .recordings import friction_bands
 from .studied import Progress, Selection, Study, baseline_of
 from .studying import study
 from .trying_next import try_next
@@ -78,6 +79,15 @@ def _rows(day: RideDay, ends: tuple[End, ...]) -> tuple[FamilyPlace, ...]:
     return tuple(
         (spec, end) for spec, end in rows_of(day) if spec.by == "travel" and end in there and "@" not in spec.name
     )
+
+
+def _bands(done: Study) -> dict[str, dict[End, float]]:
+    """Return each setup's friction bands, mm, with a rider aboard: standing before seated."""
+    found: dict[str, dict[End, float]] = {}
+    for setup, bands in friction_bands(done.rides).items():
+        for load in (None, "seated", "standing"):
+            found.setdefault(setup, {}).update({end: band for (end, own), band in bands.items() if own == load})
+    return found
 
 
 def _measured(done: Study, setups: Sequence[Setup]) -> Mapping[MeasureAt, Result]:
@@ -138,7 +148,12 @@ def predict(
         PaperRun(day=day, run=run, kept=found.sections.of(run.entry.name), ends=ends, rows=rows) for run in runs
     )
     trying = Trying(
-        day=day, baseline=own, candidates=setups[1:], ends=ends, runs=tuple(run for run in paper if run.parts)
+        bands_mm=_bands(done),
+        day=day,
+        baseline=own,
+        candidates=setups[1:],
+        ends=ends,
+        runs=tuple(run for run in paper if run.parts),
     )
     answer = Predicted(
         day=day,

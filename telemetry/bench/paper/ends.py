@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +13,6 @@ from telemetry.dynamics.suspension import BEYOND_M, GAS_BEYOND_M, GRID_M, RIGID_
 from telemetry.mechanics.damper import Damper
 from telemetry.mechanics.stops import BumpStop, TopOut
 from telemetry.model.arrays import Floats
-from telemetry.model.finding import End
 
 MM = 1e-3
 DEEPEST_RATIO = 0.05
@@ -93,7 +91,25 @@ class PaperEnd:
         return float(np.interp(travel_m, travel, self.elastic_n(travel, SLOW, None)))
 
 
-def paper_end(stated: Stated, springs: EndSprings, damper: Damper, friction: Mapping[End, float]) -> PaperEnd:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """How far apart an end comes to rest from compressed and extended, mm at the wheel, under a vertical load, N."""
+
+    band_mm: float
+    load_n: float
+
+    def friction_n(self, springs: EndSprings) -> float:
+        """Return the friction at leg or shaft that holds an end so far apart, N: half the band times the slow rate."""
+        rest_mm = float(springs.travel_under_mm(np.array(self.load_n)))
+        ratio = float(springs.ratio(np.array(rest_mm)))
+        return self.band_mm / 2 * springs.rate_n_mm(rest_mm) * ratio
+
+
+LEAST_FRICTION_N, SETTLED_SHARE = 1.0, 0.15
+"""How well friction is known that was found by settling, one standard deviation; own choice."""
+
+
+def paper_end(stated: Stated, springs: EndSprings, damper: Damper, settled: Settled | None) -> PaperEnd:
     """Return one end on paper.
 
     Parameters
@@ -101,8 +117,8 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, friction: Map
     stated : Stated
     springs : EndSprings
     damper : Damper
-    friction : mapping of end to float
-        N at leg or shaft, where it was measured; else what is usual.
+    settled : Settled or None
+        What settle recordings tell of its friction; None where there are none: what is usual then.
     """
     end, full = stated.end, springs.full_mm
     bump = None
@@ -114,7 +130,12 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, friction: Map
         ratio = float(springs.ratio(np.array(full)))
         force = ratio * stated.assumed("bumper_end_force_n")
         bump = BumpStop(touch_m=touch, rate_n_m=0.0, progression_n_m2=max(force, 1.0) / (whole - touch) ** 2)
-    assumed_n = max(stated.assumed(f"friction_{end}_n"), 1.0)
+    key = f"friction_{end}_n"
+    if settled is None:
+        friction = stated.assumed(key)
+    else:
+        found = settled.friction_n(springs)
+        friction = stated.known(end, key, found, SETTLED_SHARE * found)
     return PaperEnd(
         springs=springs,
         damper=damper,
@@ -123,6 +144,6 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, friction: Map
             length_m=MM * max(stated.assumed("top_out_mm"), 0.0),
             rate_n_m=1e3 * max(stated.assumed("top_out_n_mm"), 5.0),
         ),
-        friction_n=friction.get(end, assumed_n),
+        friction_n=max(friction, LEAST_FRICTION_N),
         friction_band_m_s=MM * max(stated.assumed("friction_band_mm_s"), 1.0),
     )

@@ -16,10 +16,11 @@ from telemetry.dynamics.car import Bike
 from telemetry.model.bench_figures import Lacking, Width
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End, Place
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .body import Carrying, carrying
 from .dampers import damper_of
-from .ends import PaperEnd, paper_end
+from .ends import PaperEnd, Settled, paper_end
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +74,7 @@ def paper_setup(
     day: RideDay,
     setups: tuple[Setup, Setup],
     ends: tuple[End, ...],
-    friction_n: Mapping[End, float],
+    bands_mm: Mapping[End, float],
     draw: Draw = as_stated,
 ) -> PaperSetup:
     """Return a setup on paper.
@@ -85,8 +86,8 @@ def paper_setup(
         Twice the same for the baseline itself.
     ends : tuple of End
         None of them `lacking` anything, of either setup.
-    friction_n : mapping of end to float
-        At leg or shaft, where it was measured.
+    bands_mm : mapping of end to float
+        Friction bands, where settling was recorded.
     draw : callable
 
     Raises
@@ -103,7 +104,10 @@ def paper_setup(
             raise ValueError(f"the {end} of {setups[0].name} can't be ridden on paper")
         damper = damper_of(stated[end], base[end], springs, load.sprung_kg)
         loads[end] = load
-        found[end] = paper_end(stated[end], springs, damper, friction_n)
+        settled = None
+        if end in bands_mm:
+            settled = Settled(band_mm=bands_mm[end], load_n=load.sprung_kg * STANDARD_GRAVITY_M_S2)
+        found[end] = paper_end(stated[end], springs, damper, settled)
     body = carrying(stated, loads)
     widths = {at: width for one in (*stated.values(), *base.values()) for at, width in one.widths.items()}
     return PaperSetup(ends=MappingProxyType(found), body=body, widths=MappingProxyType(widths))

@@ -12,7 +12,7 @@ from scipy.stats import norm, t
 from telemetry.model.prediction import LEVEL, Agreement
 
 Z = float(norm.ppf(1 - LEVEL / 2))
-CERTAIN = 0.01
+CERTAIN = 0.10
 """Chance by which two that agree would be said to disagree, over the whole of a day's rows; own choice."""
 
 
@@ -37,13 +37,13 @@ MODEL = {
     "travel_p95": Model(0.04, 0.05),
     "hit_depth_10_per_min": Model(0.06, 0.07),
     "sag_difference": Model(0.03, 0.03),
-    "compression_speed_10_per_min": Model(0.06, 0.003),
+    "compression_speed_10_per_min": Model(0.05, 0.0025),
     "rebound_speed_10_per_min": Model(0.07, 0.003),
     "compression_speed_ratio": Model(0.05, 0.0025),
     "rebound_speed_ratio": Model(0.07, 0.003),
-    "hits_per_min": Model(0.05, 0.0025),
+    "hits_per_min": Model(0.04, 0.002),
     "recovery_time": Model(0.1, 0.012),
-    "packing": Model(0.15, 0.12),
+    "packing": Model(0.12, 0.09),
     "deep_hits_per_min": Model(0.15, 0.1),
     "bottom_outs_per_min": Model(0.2, 0.15),
     "top_outs_per_min": Model(0.2, 0.1),
@@ -132,7 +132,7 @@ def agreements(
 
     Notes
     -----
-    A row disagrees where the two lie further apart than chance puts them in one day of a hundred, all rows of the day
+    A row disagrees where the two lie further apart than chance puts them in one day of ten, all rows of the day
     taken together (Holm's rule). It agrees where they lie within the sum of their 90 % half-widths (as squares) and
     that sum is no more than the smallest change that matters, or leaves no doubt about the direction. Else the runs
     can't tell.

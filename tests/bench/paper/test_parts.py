@@ -1,0 +1,116 @@
+"""Parts as stated, made into what the loop reads: against the simulation's own parts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import telemetry
+from telemetry.bench.paper.ends import Settled
+from telemetry.bench.paper.known import Drawn, PaperSetup, paper_setup
+from telemetry.bench.stated import as_stated
+from telemetry.model.finding import ENDS
+
+DAY = """\
+[ride_day]
+date = 2026-05-16
+rider_mass_kg = 70
+[bike]
+mass_kg = 28
+front_share = 0.42
+head_angle_deg = 64
+wheelbase_mm = 1250
+[bike.front]
+travel_mm = 170
+spring_rate_n_mm = 8
+bumper_touch_mm = 160
+unsprung_mass_kg = 3.5
+tyre_stiffness_n_mm = 90
+damper_points = [[-1000, -610], [-200, -250], [200, 100], [1000, 230]]
+[bike.rear]
+stroke_mm = 60
+ratio = 2.5
+spring_rate_n_mm = 80
+unsprung_mass_kg = 4
+rebound = { clicks_from_closed = 6, of = 12 }
+damper_oil_cst_40c = 16
+damper_points = [[-400, -1400], [-100, -700], [100, 500], [400, 900]]
+[setups.a]
+[setups.thin]
+[setups.thin.rear]
+damper_oil_cst_40c = 8
+[setups.open]
+[setups.open.rear]
+rebound = { clicks_from_closed = 12, of = 12 }
+"""
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory: pytest.TempPathFactory) -> telemetry.RideDay:
+    folder: Path = tmp_path_factory.mktemp("parts")
+    (folder / "ride_day.toml").write_text(DAY, encoding="utf-8")
+    return telemetry.read_ride_day(folder)
+
+
+def made(day: telemetry.RideDay, name: str = "a", draw: object = as_stated) -> PaperSetup:
+    return paper_setup(day, (day.setups[name], day.setups["a"]), ENDS, {}, draw)  # type: ignore[arg-type]
+
+
+def test_loads_stand_where_the_shares_say(day: telemetry.RideDay) -> None:
+    body = made(day).body
+    assert body.sprung_kg["front"] == pytest.approx(0.42 * 98 - 3.5)
+    assert body.sprung_kg["rear"] == pytest.approx(0.58 * 98 - 4)
+    whole = body.frame.mass_kg + body.rider.mass_kg
+    assert whole == pytest.approx(98 - 7.5)
+    moment = body.rider.mass_kg * body.rider.hands_ahead_m
+    on_front = (whole * body.frame.rear_behind_m + moment) / 1.25
+    assert on_front == pytest.approx(body.sprung_kg["front"])
+
+
+def test_an_end_pushes_with_its_spring_within_its_stops(day: telemetry.RideDay) -> None:
+    own = made(day).ends["front"]
+    travel = np.array([0.05, 0.1, 0.15])
+    assert own.elastic_n(travel, 1.0, None) == pytest.approx(8e3 * travel, rel=1e-3)
+    assert own.settled_m(own.slow_n(0.06)) == pytest.approx(0.06, abs=1e-4)
+    far = own.elastic_n(np.array([0.16, 0.17, 0.175]), 1.0, None)
+    assert far[1] > 8e3 * 0.17 + 1000  # the bumper
+    assert far[2] > 10_000  # metal
+
+
+def test_a_shock_works_through_its_lever(day: telemetry.RideDay) -> None:
+    own = made(day).ends["rear"]
+    assert own.elastic_n(np.array([0.075]), 1.0, None) == pytest.approx([80e3 * 0.03 / 2.5], rel=1e-3)
+
+
+def test_oil_and_clicks_make_another_damper_of_the_same_points(day: telemetry.RideDay) -> None:
+    base, thin, opened = (made(day, name).ends["rear"].damper for name in ("a", "thin", "open"))
+    fast = np.array([-0.4, 0.4])
+    assert base.force_n(fast) == pytest.approx([-1400, 900], rel=0.08)  # one slope: two points tell no knee
+    assert 0.4 < thin.force_n(fast)[1] / base.force_n(fast)[1] < 0.6
+    share = opened.force_n(fast) / base.force_n(fast)
+    assert share[0] == pytest.approx(3**-0.5, rel=1e-6)  # half the range towards open, closed 3 times open
+    assert share[1] == pytest.approx(1.0)
+
+
+def test_setups_are_off_alike_in_what_they_share(day: telemetry.RideDay) -> None:
+    draw = Drawn(np.random.default_rng(3))
+    first, second = (made(day, name, draw).ends["rear"] for name in ("a", "open"))
+    at = np.array([0.1])
+    assert first.elastic_n(at, 1.0, None) == pytest.approx(second.elastic_n(at, 1.0, None))
+    assert first.elastic_n(at, 1.0, None) != pytest.approx(made(day).ends["rear"].elastic_n(at, 1.0, None), rel=1e-4)
+
+
+def test_settling_takes_the_place_of_a_usual_friction(day: telemetry.RideDay) -> None:
+    settled = paper_setup(day, (day.setups["a"], day.setups["a"]), ENDS, {"rear": 4.0})
+    assert settled.ends["rear"].friction_n == pytest.approx(2.0 * 80 / 2.5, rel=0.01)
+    assert settled.widths["rear", "friction_rear_n"].assumed is None
+    assert made(day).widths["rear", "friction_rear_n"].assumed is not None
+
+
+def test_friction_is_what_holds_an_end_apart(day: telemetry.RideDay) -> None:
+    springs = made(day).ends["rear"].springs
+    # 2 mm of wheel to either side of rest, 12.8 N/mm at the wheel, through 2.5
+    found = Settled(band_mm=4.0, load_n=500.0).friction_n(springs)
+    assert found == pytest.approx(2.0 * (80 / 2.5**2) * 2.5, rel=0.01)
