@@ -72,7 +72,7 @@ def evidence(
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},
         "deepest": deepest_in_words(events),
         "events": event_table(deepest_of_each_end(events), unit),
-        "settings": setting_tables([analysis.day.setups[name] for name in styles]),
+        "settings": setting_tables([analysis.day.setups[name] for name in styles or bench_styles]),
         "measure_tables": measure_tables(analysis),
         "absences": absences(analysis),
         "sits": {"panels": of(sits), "table": sitting_table(analysis), "notes": sitting_notes(analysis)},

@@ -280,12 +280,14 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     check_writable(target)
     with ProgressLine(len(day.runs)) as progress:
         analysis, comparison, along = pipeline.report_parts(day, progress)
-    if analysis.tells:
+    only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
+    if analysis.tells or only_parts:
         page = render_report(analysis, comparison, along, names=not without_names, evidence=reader is None)
         write_text(target, page)
         say(f"wrote {target}: open it in a browser")
     pipeline.require_all_read(analysis.unread)
-    pipeline.require_usable(analysis)
+    if not only_parts:
+        pipeline.require_usable(analysis)
 
 
 @telemetry.command(epilog="Example: telemetry export sample_runs/lower_leg_oil --out for_my_tools")
