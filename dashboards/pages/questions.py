@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from dashboards.content.forces import tells_forces
 from dashboards.content.inertial import has_inertial
+from dashboards.content.parts import states_parts
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
 from telemetry.pipeline import markable
@@ -46,9 +47,9 @@ NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
 NEED_RECORDINGS = frozenset({"sits"})
-NEED_SETUPS = frozenset({"parts"})
+NEED_PARTS = frozenset({"parts"})
 NEED_BOTH_KINDS = frozenset({"forces"})
-OPENS_WITH = ("change", "lap", "sits", "parts", "trust")
+OPENS_WITH = ("change", "lap", "sits", "trust")
 """The first of these that a day can be asked."""
 
 
@@ -58,7 +59,7 @@ def questions_for(view: View) -> tuple[Question, ...]:
     unable |= set() if sitting_table(view.analysis) is not None else NEED_RECORDINGS
     unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
     unable |= set() if tells_forces(view.analysis) else NEED_BOTH_KINDS
-    unable |= set() if view.analysis.day.setups else NEED_SETUPS
+    unable |= set() if states_parts(view.analysis.day) else NEED_PARTS
     unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
     able = tuple(item for item in COMPARED if item.name not in unable)
     return (LAP, *able) if view.comparison is None and view.seen.pictures else able

@@ -9,14 +9,15 @@ from dashboards.content.candidates import candidate_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
-from dashboards.content.parts import part_panels, part_styles
+from dashboards.content.parts import PartPanels, part_panels, part_styles, states_parts
 from dashboards.content.sitting import sitting_panels
 from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
 from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
-from telemetry.pipeline import Along, bench_of
+from telemetry.model.day import RideDay
+from telemetry.pipeline import Along, bench_where_it_holds
 from telemetry.telling.bench_words import bench_against, remarks
 from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.day import naming, setting_tables
@@ -30,6 +31,24 @@ POINTS = 1600
 """Of one line: paper has no more to show."""
 
 
+def _parts(day: RideDay, styles: dict[str, SetupStyle]) -> tuple[PartPanels, dict[str, SetupStyle], dict[str, object]]:
+    """Return what the parts do: panels, how setups are drawn in them, and what is said beside them."""
+    bench = bench_where_it_holds(day) if states_parts(day) else None
+    if bench is None:
+        return PartPanels(), styles, {}
+    own = part_styles(bench, styles)
+    return (
+        part_panels(bench, own),
+        own,
+        {
+            "key": tuple(own.values()),
+            "left_out": [setup.label for setup in bench.setups if setup.name not in own],
+            "against": tuple((own.get(told.setup), told) for told in bench_against(bench)),
+            "remarks": remarks(bench),
+        },
+    )
+
+
 def evidence(
     analysis: Analysis, comparison: Comparison | None, along: Along | None, styles: dict[str, SetupStyle]
 ) -> dict[str, object]:
@@ -39,9 +58,7 @@ def evidence(
     shaken = shaken_panels(pictures, styles)
     sits = sitting_panels(analysis, styles)
     forces = force_panels(analysis, {picture.run for picture in pictures}, styles)
-    bench = bench_of(analysis.day)
-    bench_styles = part_styles(bench, styles)
-    parts = part_panels(bench, bench_styles)
+    parts, bench_styles, bench = _parts(analysis.day, styles)
     every = [run.picture for run in analysis.runs if run.picture is not None]
     trail = None if along is None else trail_panels(along, every, styles, POINTS)
     script, places = standing_alone(
@@ -61,12 +78,7 @@ def evidence(
         "shaken": {name: of(own) for name, own in shaken.named.items()},
         "forces": {name: of(own) for name, own in forces.named.items()},
         "parts": {name: of(own) for name, own in parts.named.items()},
-        "bench": {
-            "key": tuple(bench_styles.values()),
-            "left_out": [setup.label for setup in bench.setups if setup.name not in bench_styles],
-            "against": tuple((bench_styles.get(own.setup), own) for own in bench_against(bench)),
-            "remarks": remarks(bench),
-        },
+        "bench": bench,
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

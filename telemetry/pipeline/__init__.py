@@ -19,7 +19,7 @@ from .studying import study
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
-    from .benching import bench_of
+    from .benching import bench_of, bench_where_it_holds
     from .comparing import compare
     from .drafting import Drafted, draft
     from .exporting import Exported, export
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
-    "benching": "bench_of",
+    "benching": "bench_of bench_where_it_holds",
     "comparing": "compare",
     "drafting": "Drafted draft",
     "exporting": "Exported export",
@@ -67,6 +67,7 @@ __all__ = [
     "analyse",
     "analysis_of",
     "bench_of",
+    "bench_where_it_holds",
     "close_up_of",
     "compare",
     "draft",

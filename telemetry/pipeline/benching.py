@@ -13,7 +13,7 @@ from telemetry.bench.friction import OfLoads, Settles, friction_changes, frictio
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, with_bike
-from telemetry.errors import CallError, Problem, RideDayError
+from telemetry.errors import CallError, Problem, RideDayError, TelemetryError
 from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
 from telemetry.model.day import RideDay, Setup, SetupPlace
@@ -82,6 +82,14 @@ def bench_of(day: RideDay) -> Bench:
         friction=tuple(change for own in changes for change in own),
         tell=bench_sheet,
     )
+
+
+def bench_where_it_holds(day: RideDay) -> Bench | None:
+    """Return what the parts of a day with setups do; None where figures of them contradict each other."""
+    try:
+        return bench_of(day)
+    except TelemetryError:
+        return None
 
 
 def _settles(day: RideDay) -> dict[str, dict[tuple[End, str | None], Settles]]:
