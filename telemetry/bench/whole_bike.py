@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -12,16 +12,16 @@ from telemetry.model.bench import EndBench, SetupBench
 from telemetry.model.bench_figures import Lacking
 from telemetry.model.bench_leverage import Leverage
 from telemetry.model.day import EndSetup, RideDay, Setup
-from telemetry.model.finding import ENDS
+from telemetry.model.finding import ENDS, End
 
 from .geometry import Sag, Standing, geometry_at_sag, geometry_of, lacking_geometry
 from .levers import Lever, Levers, levers_of
 from .rear_axle import AxleMoved, axle_moved, from_bottom_bracket
 from .stated import Draw, PartError, as_stated, stated_of
 
+RECORDED = "as recorded"
 USUAL_SAG = {"front": 20.0, "rear": 30.0}
 """Per cent of travel, where springs and masses don't tell: common practice, no source."""
-BY_SPRINGS = "springs and masses"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +36,8 @@ class BikeOf:
         Where the rear axle went against the first setup's, topped out.
     bottom_bracket_mm : (x, y) or None
         By the first setup's linkage.
+    recorded_mm : mapping of end to float
+        Sag that was recorded, rider aboard, at the wheel.
     """
 
     setup: Setup
@@ -43,6 +45,7 @@ class BikeOf:
     lever: Lever
     moved: AxleMoved
     bottom_bracket_mm: tuple[float, float] | None
+    recorded_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def stated(self, day: RideDay, draw: Draw) -> Standing:
         """Return what is known of it, drawn from what it may be."""
@@ -75,7 +78,7 @@ class Bikes:
         return [replace(bike, lever=levers.drawn(draw)) for bike, levers in self.held]
 
 
-def bikes_of(day: RideDay, names: Sequence[str]) -> Bikes:
+def bikes_of(day: RideDay, names: Sequence[str], recorded_mm: Mapping[tuple[str, End], float]) -> Bikes:
     """Return a day's setups as the bench works on them.
 
     Parameters
@@ -83,6 +86,8 @@ def bikes_of(day: RideDay, names: Sequence[str]) -> Bikes:
     day : RideDay
     names : sequence of str
         The first is the one that others are told against.
+    recorded_mm : mapping of (setup, end) to float
+        Sag that was recorded, rider aboard, at the wheels.
     """
     first = day.setups[names[0]]
     middle = from_bottom_bracket(first.rear)
@@ -96,6 +101,9 @@ def bikes_of(day: RideDay, names: Sequence[str]) -> Bikes:
                     lever=levers[name].as_measured,
                     moved=axle_moved(first.rear, day.setups[name].rear),
                     bottom_bracket_mm=middle,
+                    recorded_mm=MappingProxyType(
+                        {end: recorded_mm[name, end] for end in ENDS if (name, end) in recorded_mm}
+                    ),
                 ),
                 levers[name],
             )
@@ -149,7 +157,7 @@ def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench
     PartError
         If its figures can't be those of a bike.
     """
-    sag = _sag(answer, own)
+    sag = _sag(answer, own, bike.recorded_mm, first)
     leverage = bike.lever.leverage
     if leverage is not None and sag is not None:
         leverage = replace(leverage, sag_mm=sag.rear_mm[1], sag_from=sag.words)
@@ -159,19 +167,37 @@ def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench
     return replace(answer, rear=replace(answer.rear, leverage=leverage), geometry=static, geometry_at_sag=at_sag)
 
 
-def _sag(answer: SetupBench, own: Standing) -> Sag | None:
-    """Return how far the ends sit down: by springs and masses, else as is usual; None without both full travels."""
-    found, usual = [], []
+def _sag(answer: SetupBench, own: Standing, recorded_mm: Mapping[End, float], first: SetupBench | None) -> Sag | None:
+    """Return how far the ends sit down: as recorded, by springs and masses, as the first setup, as is usual.
+
+    None without both full travels. Against a first setup whose sag was recorded, springs and masses tell how much
+    deeper: what they make of both is off alike.
+    """
+    found, words = [], []
     for end, setup in ((answer.front, own.front.setup), (answer.rear, own.rear.setup)):
-        by_springs = _by_springs(end, setup)
-        if by_springs is None:
-            if setup.full_travel_mm is None:
-                return None
-            usual.append(f"{end.end} taken as {USUAL_SAG[end.end]:g} %")
-            by_springs = USUAL_SAG[end.end] / 100 * setup.full_travel_mm
-        found.append(by_springs)
-    words = ", ".join([*([BY_SPRINGS] if len(usual) < len(found) else []), *usual])
-    return Sag(front_mm=found[0], rear_mm=(0.0, found[1]), words=words)
+        if setup.full_travel_mm is None:
+            return None
+        travel, told = _sag_of(end, setup, recorded_mm, first)
+        found.append(min(max(travel, 0.0), setup.full_travel_mm))
+        words.append(f"{end.end} {told}")
+    return Sag(front_mm=found[0], rear_mm=(0.0, found[1]), words=", ".join(words))
+
+
+def _sag_of(
+    end: EndBench, setup: EndSetup, recorded_mm: Mapping[End, float], first: SetupBench | None
+) -> tuple[float, str]:
+    if end.end in recorded_mm:
+        return recorded_mm[end.end], RECORDED
+    by_springs, before = _by_springs(end, setup), None if first is None else first.geometry_at_sag
+    firsts = None if before is None else before.front_sag_mm if end.end == "front" else before.rear_sag_mm
+    was_recorded = before is not None and f"{end.end} {RECORDED}" in before.sag_from
+    if by_springs is not None:
+        old = None if first is None or not was_recorded else first.at(end.end).masses
+        deeper = 0.0 if old is None or firsts is None else firsts - old.sag_mm
+        return by_springs + deeper, "by springs and masses"
+    if was_recorded and first is not None and firsts is not None:
+        return firsts, f"as with {first.label}"
+    return USUAL_SAG[end.end] / 100 * (setup.full_travel_mm or 0.0), f"taken as {USUAL_SAG[end.end]:g} %"
 
 
 def _by_springs(end: EndBench, setup: EndSetup) -> float | None:

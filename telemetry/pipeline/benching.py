@@ -21,7 +21,7 @@ from telemetry.model.finding import ENDS, End, Place
 from telemetry.ride_day.as_written import written_settings
 from telemetry.telling.bench import bench_sheet
 
-from .recordings import settled_mm
+from .recordings import analyse_recordings, settled_mm
 from .rides import Rides
 from .studied import baseline_of
 
@@ -67,7 +67,7 @@ def bench_of(day: RideDay) -> Bench:
     baseline = baseline_of(day)
     names = sorted(day.setups, key=lambda name: name != baseline)
     settles = _settles(day)
-    bikes = bikes_of(day, names)
+    bikes = bikes_of(day, names, _recorded_sag_mm(day))
     setups = tuple(
         _with_friction(found, day.setups[found.name], settles.get(found.name, {}))
         for found in _of_setups(day, bikes.as_measured(), as_stated)
@@ -90,6 +90,20 @@ def bench_where_it_holds(day: RideDay) -> Bench | None:
         return bench_of(day)
     except TelemetryError:
         return None
+
+
+def _recorded_sag_mm(day: RideDay) -> dict[tuple[str, End], float]:
+    """Return sag that was recorded, rider aboard, mm at the wheel; no log is read where there is no such recording."""
+    if not any(item.kind == "sag" for item in day.static):
+        return {}
+    found = {}
+    for item in analyse_recordings(Rides(day, runs=())):
+        for own in item.measures:
+            setup = day.setups[item.setup]
+            full = None if own.end == "both" else setup.at(own.end).full_travel_mm
+            if own.measure == "rider_sag" and own.end != "both" and full is not None:
+                found[setup.name, own.end] = own.value / 100 * full
+    return found
 
 
 def _settles(day: RideDay) -> dict[str, dict[tuple[End, str | None], Settles]]:

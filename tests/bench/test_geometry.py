@@ -157,7 +157,7 @@ class TestAtSag:
         )
         sprung = carried.replace("travel_mm = 150\n", "stroke_mm = 60\nratio = 2.5\nspring_rate_n_mm = 90\n")
         bench, found = self.at_sag(tmp_path, sprung)
-        assert found.sag_from == "springs and masses, front taken as 20 %"
+        assert found.sag_from == "front taken as 20 %, rear by springs and masses"
         assert found.rear_sag_mm == pytest.approx(bench.setup("a").rear.masses.sag_mm)
 
     def test_without_full_travel_it_is_absent_with_the_reason(self, tmp_path: Path) -> None:
@@ -210,3 +210,20 @@ def test_a_difference_is_known_better_than_either(tmp_path: Path) -> None:
     row = next(row for row in bench.rows if row.part == "geometry" and row.figure.what == "head angle")
     value, difference = row.values["b"], row.differences["b"]
     assert difference.high - difference.low < 0.5 * (value.high - value.low)
+
+
+def test_sag_that_was_recorded_goes_before_any_other() -> None:
+    """The sample day holds one recording with a rider, of its first setup; springs tell how the other differs."""
+    day = telemetry.read_ride_day("sample_runs/lower_leg_oil")
+    analysis = telemetry.analyse(day)
+    ((setup, sag),) = [(item.setup, item) for item in analysis.static if item.entry.kind == "sag"]
+    at_sag = telemetry.bench_of(day).setup(setup).geometry_at_sag
+    for end, travel in (("front", at_sag.front_sag_mm), ("rear", at_sag.rear_sag_mm)):
+        full = day.setups[setup].at(end).full_travel_mm
+        assert travel == pytest.approx(sag.value("rider_sag", end) / 100 * full)
+    assert at_sag.sag_from == "front as recorded, rear as recorded"
+    bench = telemetry.bench_of(day)
+    (other,) = [own for own in bench.setups if own.name != setup]
+    deeper = other.front.masses.sag_mm - bench.setup(setup).front.masses.sag_mm
+    assert other.geometry_at_sag.front_sag_mm - at_sag.front_sag_mm == pytest.approx(deeper)
+    assert "front by springs and masses" in other.geometry_at_sag.sag_from
