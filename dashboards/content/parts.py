@@ -63,12 +63,12 @@ def part_panels(bench: Bench, styles: Mapping[str, SetupStyle]) -> PartPanels:
     linkages = {name: own.mechanism for name, own in known.items() if own.mechanism is not None}
     rear = [mechanism(linkages, styles)] if linkages else []
     rear += [leverage_curves(known, styles)] if known else []
-    front, own = _of_end(bench, styles, "front"), _of_end(bench, styles, "rear")
+    rear += _of_end(bench, styles, "rear")
+    front = _of_end(bench, styles, "front")
     if not front:
-        every = (*rear, *own)
-        return PartPanels(first=every[:2], second=every[2:])
+        return PartPanels(first=tuple(rear[:2]), second=tuple(rear[2:]))
     rows = [(*rear[place : place + 1], *front[place : place + 1]) for place in (0, 1)]
-    return PartPanels(first=rows[0], second=rows[1], third=own)
+    return PartPanels(first=rows[0], second=rows[1], third=tuple(rear[2:]))
 
 
 def _of_end(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> tuple[Drawn, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 from bokeh.models.annotations import Label
@@ -30,12 +30,16 @@ from telemetry.words import figure as number
 
 from .drawn import Drawn
 
+Align: TypeAlias = Literal["left", "right", "center"]
 HEIGHT = 260
 TOLD_PCT = (30, 60, 80, 90, 100)
 LEAST_DIFFERENCE_N = 5.0
 """A difference is written on the figure from so much on."""
 LEAST_PART = 0.05
 """A part that never reaches this share of the whole force isn't drawn by itself."""
+EARLY: tuple[float, Align] = (0.55, "center")
+LATE: tuple[float, Align] = (0.97, "right")
+"""Where along the travel a part's words stand: those that come in towards the end, there."""
 PART_WORDS = {
     "positive_air": "main air",
     "negative_air": "negative air",
@@ -170,14 +174,9 @@ def _parts(plot: Any, parts: Mapping[str, Any]) -> None:
         )
         base[way] = upper
         middle = np.broadcast_to(lower, at.shape) + force / 2
-        here = int(0.72 * force.size) if name != "bumper" else force.size - 1
-        _write(
-            plot,
-            float(at[here]),
-            float(middle[here]),
-            PART_WORDS.get(name, name.replace("_", " ")),
-            "right" if here == force.size - 1 else "center",
-        )
+        share, align = LATE if name in ("lower_legs", "bumper", "air_gap") else EARLY
+        here = int(share * (force.size - 1))
+        _write(plot, float(at[here]), float(middle[here]), PART_WORDS.get(name, name.replace("_", " ")), align)
 
 
 def _difference(plot: Any, totals: Sequence[Any], most: float) -> None:
@@ -201,9 +200,7 @@ def _difference(plot: Any, totals: Sequence[Any], most: float) -> None:
         _write(plot, at, 1.01 * most, f"{number(apart[place], 0, signed=True)} N at {at} %", "right", ink=True)
 
 
-def _write(
-    plot: Any, x: float, y: float, words: str, align: Literal["left", "right", "center"], *, ink: bool = False
-) -> None:
+def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool = False) -> None:
     plot.add_layout(
         Label(
             x=x,

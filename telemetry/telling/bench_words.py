@@ -18,7 +18,7 @@ from .names import PLACES
 NOTHING = "No part is stated that anything could be worked out of"
 ALONE = "What is stated of the parts, worked out; nothing of it was ridden"
 DEEP_PERCENT = 90
-LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
+LEAST_MM, LEAST_SAG_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 2.0, 0.05, 0.5, 5.0
 """Differences below aren't told in a sentence; own choice. The tables have them."""
 
 
@@ -104,7 +104,7 @@ def _springs(first: SetupBench, own: SetupBench, end: End) -> Iterator[str]:
 
 def _sag(first: SetupBench, own: SetupBench, end: End) -> Iterator[str]:
     old, new = first.at(end).masses, own.at(end).masses
-    if old is None or new is None or abs(new.sag_mm - old.sag_mm) < LEAST_MM:
+    if old is None or new is None or abs(new.sag_mm - old.sag_mm) < LEAST_SAG_MM:
         return
     deeper = "deeper" if new.sag_mm > old.sag_mm else "higher"
     yield (

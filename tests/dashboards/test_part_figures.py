@@ -151,8 +151,8 @@ def test_rear_stands_beside_front_and_the_rears_springs_beneath() -> None:
     both = part_panels(bench_with(springs("front", 2000.0)), STYLES)
     assert [[panel.place for panel in row] for row in (both.first, both.second, both.third)] == [
         ["rear", "front"],
-        [],
         ["rear"],
+        [],
     ]
     rear = part_panels(bench_with(None), STYLES)
     assert [len(row) for row in (rear.first, rear.second, rear.third)] == [2, 0, 0]
