@@ -211,6 +211,8 @@ def geometry_of(own: Standing, first_angle_deg: float | None) -> Geometry | None
     if bike is None:
         return None
     moved, remarks = parts_moved(own)
+    if _cup_unplaced(bike, moved):
+        return None
     found = _as_stated(own, _stance(bike, moved), _fitted(own, _measured_with(own))[0])
     keeps = None
     if first_angle_deg is not None and abs((found.head_angle_deg or 0.0) - first_angle_deg) > SAME_DEG:
@@ -243,6 +245,11 @@ def geometry_at_sag(own: Standing, sag: Sag) -> Geometry | None:
         rear_sag_mm=sag.rear_mm[1],
         sag_from=sag.words,
     )
+
+
+def _cup_unplaced(bike: MeasuredBike, moved: PartsMoved) -> bool:
+    """Tell whether an angled cup differs on a fork whose length or offset isn't known."""
+    return bool(moved.angled_cup_deg) and (bike.axle_to_crown_mm is None or bike.offset_mm is None)
 
 
 def _stance(bike: MeasuredBike, moved: PartsMoved) -> Stance:
@@ -291,7 +298,10 @@ NEEDED: Mapping[str, tuple[str, str]] = MappingProxyType(
 def lacking_geometry(found: Geometry | None) -> Iterator[Lacking]:
     """Yield what of a setup's geometry can't be told."""
     if found is None:
-        reason = "head_angle_deg and wheelbase_mm in [bike] would give it"
+        reason = (
+            "head_angle_deg and wheelbase_mm in [bike] would give it; with an angled cup also axle_to_crown_mm and "
+            "offset_mm"
+        )
         yield Lacking(what="geometry", reason=reason, end="both")
         return
     for key, (what, keys) in NEEDED.items():

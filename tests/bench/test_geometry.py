@@ -178,6 +178,15 @@ def test_what_isnt_stated_is_absent_with_its_keys(tmp_path: Path) -> None:
     assert "head_angle_deg and wheelbase_mm" in {item.what: item.reason for item in nothing.absent}["geometry"]
 
 
+def test_a_cup_on_a_fork_that_isnt_known_is_absent_with_its_keys(tmp_path: Path) -> None:
+    bare = BIKE.replace("axle_to_crown_mm = 560\n", "").replace("head_tube_mm = 110\n", "")
+    bench = bench_of(tmp_path, f"{bare}[setups.b]\n[setups.b.bike]\nangled_cup_deg = -1\n")
+    assert bench.setup("a").geometry is not None
+    assert bench.setup("b").geometry is None
+    reasons = {item.what: item.reason for item in bench.setup("b").absent}
+    assert "axle_to_crown_mm and offset_mm" in reasons["geometry"]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "key", "words"),
     [
