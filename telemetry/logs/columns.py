@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from telemetry.model.sensor import ColumnName
 from telemetry.trade_words import TIME, plain_words, reading_named
 
 from .dialect import Dialect, is_number
+from .hexadecimal import HEX_COUNT, hex_examples
 from .table import LARGEST_STAMP
 from .time_units import named_unit, possible_units
 
@@ -136,10 +137,21 @@ def named_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
     return _likeliest(dialect, rows, NAMED_RANK)
 
 
+def running(dialect: Dialect, rows: Sequence[Sequence[str]]) -> Iterator[tuple[int, float]]:
+    """Yield the places, from 0, of columns that run as a clock does though nothing says so, and their usual steps."""
+    for place in range(dialect.width):
+        runs = _runs([row[place] for row in rows if place < len(row) and row[place]], dialect.decimal)
+        if runs is not None and runs.steady and runs.in_most_rows and not runs.counts_rows:
+            yield place, runs.step
+
+
 def _likeliest(dialect: Dialect, rows: Sequence[Sequence[str]], least: int = 1) -> int | None:
     best: tuple[int, int] | None = None
+    hexed = hex_examples(rows)
     for place in range(dialect.width):
         cells = [row[place] for row in rows if place < len(row) and row[place]]
+        if place in hexed:
+            cells = [str(int(cell, 16)) for cell in cells if HEX_COUNT.fullmatch(cell)]
         rank = _time_rank(dialect, place, cells)
         if rank >= least and (best is None or rank > best[0]):
             best = (rank, place)

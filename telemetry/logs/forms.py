@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from .hexadecimal import HEX_COUNT
+
 SAMPLE_LINES, LOOKED_AT = 400, 40
 USUAL_SHARE = 0.8
 """Own choice: so many of a log's lines are of one form; a preface and broken lines aren't."""
@@ -22,6 +24,7 @@ _PAIR = re.compile(
     r"""(?P<mark>["']?)(?P<name>[^\W\d][^\s:=,;|"'{}]*)(?P=mark)\s*[:=]\s*"""
     r"""(?:"(?P<quoted>[^"]*)"|(?P<bare>[+-]?\d+,\d+(?=[\s,;|]|$)|[^\s,;|"]*))(?:[\s,;|]+|$)"""
 )
+_WITH_UNIT = re.compile(r"([+-]?(?:\d+[.,])?\d+)\s?([^\W\d_]{1,3}(?:/[^\W\d_]{1,2}[²2]?)?|%)")
 _BEFORE_PAIRS = re.compile(r"\A\s*(?:- |\[[A-Za-z]+\]:?)\s*")
 """A list's dash, or what a program that logs calls its line."""
 _AROUND_PAIRS, _AROUND_OBJECT = " \t,;|{}", " \t,"
@@ -171,9 +174,22 @@ def _pairs(line: str) -> Mapping[str, str] | None:
         pair = _PAIR.match(text, place)
         if pair is None:
             return None
-        values[pair["name"]] = _cell(pair["quoted"] or pair["bare"] or "")
+        name, value = _without_unit(pair["name"], _cell(pair["quoted"] or pair["bare"] or ""))
+        values[name] = value
         place = pair.end()
     return values or None
+
+
+def _without_unit(name: str, cell: str) -> tuple[str, str]:
+    """Return a value's name and cell, a unit behind its number with the name.
+
+    Examples
+    --------
+    >>> _without_unit("fork", "103.2mm"), _without_unit("fork", "5dc"), _without_unit("fork", "1e3")
+    (('fork [mm]', '103.2'), ('fork', '5dc'), ('fork', '1e3'))
+    """
+    found = None if HEX_COUNT.fullmatch(cell) else _WITH_UNIT.fullmatch(cell)
+    return (name, cell) if found is None else (f"{name} [{found[2]}]", found[1])
 
 
 def _cell(text: str) -> str:

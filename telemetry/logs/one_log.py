@@ -16,15 +16,16 @@ from telemetry.model.log import Log
 from telemetry.model.sensor import ColumnName
 from telemetry.words import counted, percent, size_words
 
-from .columns import find_column, find_time, named_time
+from .columns import find_column, find_time, named_time, running
 from .dialect import is_number
-from .hexadecimal import HEX_COUNT
+from .hexadecimal import HEX_COUNT, hex_examples
 from .numbering import Numbers, as_array
 from .opening import OpenLog
 from .own_rows import OwnRows, garbled, rows_of_one
 from .split_clock import SplitClock, with_fraction
 from .stamps import Stamps, number_stamps, word_stamps
 from .table import Table
+from .time_units import rates_in_words
 from .timed import Rows, Timing
 
 MOST_BAD_SHARE = 0.20
@@ -41,6 +42,8 @@ class TimePlace:
     by_words: bool
     unit: str | None
     split: SplitClock | None = None
+    in_hex: bool = False
+    """Whether its cells can be nothing but hexadecimal counts."""
 
 
 class Reading:
@@ -85,16 +88,30 @@ class Reading:
                     self.where,
                     f"no column that runs like a clock among {_listed(dialect.names)}",
                     "a time column, or a stated rate",
-                    "name it in [log] time = { column = ... }, or state rate_hz",
+                    self._clock_remedy(rows),
                 )
             place = found
         cells = [row[place] for row in rows if place < len(row) and row[place]]
         numbers = sum(is_number(cell, dialect.decimal) for cell in cells)
         unit = time.unit if time is not None else None
-        by_words = unit == "date_time" or numbers < 0.5 * len(cells)
+        in_hex = place in hex_examples(rows)
+        by_words = unit == "date_time" or (numbers < 0.5 * len(cells) and not in_hex)
         if split is None or place != split.seconds or unit not in (None, "s", "date_time"):
-            return TimePlace(place=place, by_words=by_words, unit=unit if unit != "date_time" else None)
+            stated_unit = unit if unit != "date_time" else None
+            return TimePlace(place=place, by_words=by_words, unit=stated_unit, in_hex=in_hex)
         return TimePlace(place=place, by_words=by_words, unit=None if by_words else "s", split=split)
+
+    def _clock_remedy(self, rows: Sequence[Sequence[str]]) -> str:
+        """Return what to do about a log in which no column says that it is the clock: one may run as clocks do."""
+        usual = "name it in [log] time = { column = ... }, or state rate_hz"
+        names = self.opened.dialect.names
+        for place, step in running(self.opened.dialect, rows):
+            rates = rates_in_words(step)
+            if rates:
+                column = repr(names[place] or place + 1)
+                stated = f"[log] time = {{ column = {column}, unit = {rates} }}"
+                return f"if {column} is one, state it: {stated}; else state rate_hz"
+        return usual
 
     def judge_names(self, table: Table, by: int, asked: Iterable[ColumnName]) -> None:
         """Tell of rows that name nearly a sensor."""

@@ -128,7 +128,8 @@ def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
     if asked.by is None:
         check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
     if not options.hex_counts:
-        check_decimal(reading.opened.rows, places.values(), dialect.names, where)
+        clocks = [] if time is None or not time.in_hex else [time.place]
+        check_decimal(reading.opened.rows, [*clocks, *places.values()], dialect.names, where)
     wanted, hexed = _wanted(places.values(), time, hexed=bool(options.hex_counts))
     wanted = replace(wanted, words=tuple(dict.fromkeys([*wanted.words, *asked.words])))
 
@@ -173,8 +174,9 @@ def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
 def _wanted(needed: Iterable[int], time: TimePlace | None, *, hexed: bool) -> tuple[Wanted, list[int]]:
     """Return which columns to read and how, and which of them hold hexadecimal counts."""
     clock = None if time is None else time.place
-    counts = sorted(set(needed) - {clock}) if hexed else []
     clocks = set() if clock is None else {clock}
+    decimal = clocks if time is None or not time.in_hex else set[int]()
+    counts = sorted((set(needed) | clocks) - decimal) if hexed else []
     words = clocks if time is not None and time.by_words else set[int]()
     fractions = set() if time is None or time.split is None else {time.split.fraction}
     numbers = (set(needed) | fractions | (clocks - words)) - set(counts)

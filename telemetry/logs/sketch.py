@@ -185,9 +185,9 @@ def _sketch(path: Path, opened: OpenLog, options: LogOptions, *, may_be_long: bo
     if long is not None:
         time = find_time(dialect, rows_of_one(opened.rows, long.by))
         numeric = [place for place in numeric if place != long.by]
-    no_counts = {time, None if long is None else long.by}
-    hexed = {place: example for place, example in hexed.items() if place not in no_counts}
-    words = (*([time] if time is not None and time not in numeric else []), *([] if long is None else [long.by]))
+    hexed = {place: example for place, example in hexed.items() if long is None or place != long.by}
+    as_words = time is not None and time not in numeric and time not in hexed
+    words = (*([time] if time is not None and as_words else []), *([] if long is None else [long.by]))
     table = read_table(opened.source, dialect, Wanted(numbers=tuple(numeric), words=(*words, *hexed), clock=time))
     if long is not None and names_too_many(table, long, options):
         return _sketch(path, opened, options, may_be_long=False)

@@ -34,7 +34,7 @@ MOST_FAR_SHARE = 0.2
 """As of cells that are no numbers."""
 NO_CLOCK = "name the column that holds the clock, and its unit: [log] time = { column = ..., unit = ... }"
 _FRACTION = r"(?:[.,]\d+|:\d{3}|:\d{6})"
-_NO_HOURS = re.compile(r"(?P<m>\d{1,3}):(?P<s>\d{2}[.,]\d+)")
+_NO_HOURS = re.compile(rf"(?P<m>\d{{1,3}}):(?P<s>\d{{2}}{_FRACTION})")
 """Hours left out, as spreadsheets and lap timers do: it starts anew every hour, or runs on beyond 60 minutes."""
 _CLOCKS = (
     re.compile(rf"(?P<h>\d{{1,3}}):(?P<m>\d{{2}})(?::(?P<s>\d{{2}}{_FRACTION}?))?\s*(?P<half>[AP]M)?", re.IGNORECASE),
@@ -181,8 +181,8 @@ def _without_unit(step: float, name: str, where: str) -> LogError:
         return LogError(where, f"no steps forward in time column {name!r}", "a clock that runs", remedy)
     rates, found = rates_in_words(step), f"steps of {step:g} in time column {name!r}"
     if rates:
-        remedy = f"state the unit: [log] time = {{ column = ..., unit = {rates} }}"
-        return LogError(where, found, "steps that are a logger's in one unit alone", remedy)
+        remedy = f"state the unit: [log] time = {{ column = ..., unit = {rates} }}; where none is right, state rate_hz"
+        return LogError(where, found, "steps that fit one unit alone", remedy)
     expected = f"{LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} rows a second in one unit or another"
     return LogError(where, found, expected, f"{NO_CLOCK}, or state rate_hz")
 
@@ -298,7 +298,7 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
     ----------
     cells : Words
         ``2026-05-16T09:12:00.25``, ``05/25/2022 05:46:08.066 PM``, ``20260516T091200``, ``23:59:59.98``,
-        ``23:59:59:980``, minutes and seconds as ``59:59.98`` ...; empty where there is none.
+        ``23:59:59:980``, minutes and seconds as ``59:59.98`` or ``59:59:980`` ...; empty where there is none.
     where : str
     day_first : bool or None
         Whether 02/03/2026 is the 2nd of March; None to find out.
@@ -321,7 +321,7 @@ def word_stamps(cells: Words, where: str, *, day_first: bool | None) -> Stamps:
             where,
             f"time cell {cells.known[0]!r}" if cells.known[0] else "no time in any cell",
             "numbers or date-time stamps",
-            "name the time column in [log]",
+            "name the time column in [log], or state rate_hz",
         )
     start = float(absolute[good[0]])
     seconds = np.round(absolute - start, 9)

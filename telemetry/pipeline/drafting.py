@@ -15,6 +15,7 @@ from telemetry.model.day import LogOptions, RideDay
 from telemetry.model.log import LogSketch
 from telemetry.ride_day import (
     FILE_NAME,
+    LOG_ENDINGS,
     draft_like,
     draft_ride_day,
     logs_in,
@@ -83,7 +84,7 @@ def draft(
     earlier = None if like is None else read_ride_day(like)
     sketches, refused = _sketched(place, LogOptions() if earlier is None else earlier.log)
     if not sketches:
-        why = refused[0] if refused else "no .csv, .txt, .log, .tsv or .dat file, plain or .gz"
+        why = refused[0] if refused else f"no file that ends in {', '.join(LOG_ENDINGS)}, plain or .gz"
         raise CallError(str(place), f"no log that can be read ({why})", "at least one log", "copy the logs into it")
     text, told = _text(sketches, today, ridden, earlier)
     if not swap_bytes(file, None, text.encode("utf-8")):

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
         propose,
         write,
     )
-    from .log_files import logs_in, unwritable_names
+    from .log_files import LOG_ENDINGS, logs_in, unwritable_names
     from .log_names import read_name
     from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
     from .taking_over import TakenOver, draft_like
@@ -48,7 +48,7 @@ _HOMES = {
     "taking_over": "TakenOver draft_like",
     "edits": "AddRecording AddRun Bounds ChangedFileError ChangeSetup Edit LeaveOut NameFocus PlaceMark PlaceStretch "
     "Proposal propose write",
-    "log_files": "logs_in unwritable_names",
+    "log_files": "LOG_ENDINGS logs_in unwritable_names",
     "log_names": "read_name",
     "recognising": "KINDS Kinds Recognised Scale kind_in_words recognised signals_of",
     "typed_values": "metric_value number_typed spelled spellings_of typed",
@@ -57,6 +57,7 @@ _HOMES = {
 __all__ = [
     "FILE_NAME",
     "KINDS",
+    "LOG_ENDINGS",
     "PLACES",
     "AddRecording",
     "AddRun",

@@ -10,13 +10,13 @@ from telemetry.trade_words import plain_words, vocabulary
 
 from .runs import stem
 
-_LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat")
+LOG_ENDINGS = (".csv", ".txt", ".log", ".tsv", ".dat", ".jsonl", ".ndjson", ".json")
 _NO_LOG = ("leverage", "ride_day", "ride day", "readme", "license", "licence")
 _NO_LOG_WORDS = vocabulary(
     "note notes notiz notizen notas appunti notities notatki poznamky liesmich lisezmoi leeme leggimi report bericht "
-    "rapport todo changelog"
+    "rapport todo changelog config settings truth"
 )
-"""Files beside the logs, in the languages riders write."""
+"""Files beside the logs, in the languages riders write; and a simulated day's truth."""
 
 
 def logs_in(folder: Path) -> list[Path]:
@@ -36,7 +36,7 @@ def logs_in(folder: Path) -> list[Path]:
 def _may_be_log(path: Path) -> bool:
     name = path.name.lower()
     beside = name.startswith((".", *_NO_LOG)) or _NO_LOG_WORDS.speaks_in(plain_words(stem(name))[:1])
-    named = name.removesuffix(".gz").endswith(_LOG_ENDINGS) and _is_text(name)
+    named = name.removesuffix(".gz").endswith(LOG_ENDINGS) and _is_text(name)
     return named and bool(stem(name)) and not beside and path.is_file() and not path.is_symlink()
 
 

@@ -84,6 +84,11 @@ REFUSED = (
     ),
 )
 
+CLOCK_IN_HEX: tuple[tuple[str, Cells], ...] = (
+    ("t_ms", lambda: [f"0x{int(cell):08X}" for cell in clock()()]),
+    *((name, lambda cells=cells: [f"0x{int(cell, 16):04X}" for cell in cells()]) for name, cells in COUNTS_IN_HEX[1:]),
+)
+
 CELLS = (
     Layout(name="commas"),
     Layout(name="semicolons", manner=Manner(delimiter=";")),
@@ -153,6 +158,11 @@ CELLS = (
             "The draft states `hex_counts = true`, as letters are no decimal digits. Where it isn't stated the log is "
             "refused: digits alone, such as `12`, could be either."
         ),
+    ),
+    Layout(
+        name="hexadecimal counts, the clock's too",
+        columns=CLOCK_IN_HEX,
+        said="The draft states `hex_counts = true`, and a clock so written is read so too.",
     ),
     Layout(
         name="words and empty columns beside",

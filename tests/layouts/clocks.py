@@ -40,6 +40,10 @@ CLOCKS = (
         columns=beside(("time", numbers(lambda: 46158 + (33120 + np.arange(ROWS) / RATE_HZ) / 86400, 10))),
     ),
     Layout(name="minutes and seconds", columns=stamped("Elapsed", lambda at: f"{at:%M:%S}.{ms_of(at)}")),
+    Layout(
+        name="minutes, seconds and milliseconds, colons between",
+        columns=stamped("clock", lambda at: f"{at:%M:%S}:{ms_of(at)}"),
+    ),
     Layout(name="a clock whose name tells no unit", columns=beside(("t", clock(1.0, 3)))),
     Layout(
         name="a counter of ms that starts anew at 2¹⁶",

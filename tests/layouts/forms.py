@@ -6,9 +6,10 @@ import json
 from collections.abc import Callable, Sequence
 
 from tests.layouts.layout import Layout, Line
-from tests.layouts.ride import clock, fork, shock, stamps
+from tests.layouts.ride import clock, fork, fork_mm, shock, shock_mm, stamps
 
 FORK_ALONE = (("t_ms", clock()), ("fork", fork()))
+IN_UNITS = (("t", clock(1.0, 3)), ("fork", fork_mm()), ("shock", shock_mm()))
 SHOCK_ALONE = (("t_ms", clock()), ("shock", shock()))
 MONITOR = (("", stamps(lambda at: f"{at:%H:%M:%S}.{at.microsecond // 1000:03d}")), ("fork", fork()), ("shock", shock()))
 
@@ -33,9 +34,17 @@ def one_reading_a_row(name: str, front: str, rear: str) -> Callable[[list[str]],
 
 
 FORMS = (
-    Layout(name="an object of JSON a line", line=_json, ending=".log"),
+    Layout(name="an object of JSON a line", line=_json, ending=".jsonl"),
     Layout(name="names and values by colons", line=_pairs(", ", ":"), ending=".txt"),
     Layout(name="names and values by equals signs", line=_pairs(" ", "="), ending=".txt"),
+    Layout(
+        name="names and values, a unit behind each",
+        columns=IN_UNITS,
+        line=lambda names, cells: " ".join(
+            f"{name}={cell}{unit}" for name, cell, unit in zip(names, cells, ("s", "mm", "mm"), strict=True)
+        ),
+        ending=".log",
+    ),
     Layout(
         name="a serial monitor's stamps before bare cells",
         columns=MONITOR,

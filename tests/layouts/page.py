@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from telemetry.ride_day import LOG_ENDINGS
 from tests.layouts.layout import Layout
 from tests.layouts.table import NOT_READ, TABLE
 
@@ -22,7 +23,8 @@ read. All of them hold the same simulated ride, and each gives the measures of t
 speed to 0.5 %. A layout that isn't here is read as well where it is put together of these: a delimiter from one, a
 clock from another.
 
-`telemetry new FOLDER` finds out how a log is written and drafts the day; what it can't know it asks in lines marked
+`telemetry new FOLDER` takes every file that ends in {endings}, plain or
+packed by gzip. It finds out how a log is written and drafts the day; what it can't know it asks in lines marked
 TO DO. What no log can say is yours to write in any case, and isn't repeated below: full travel, and the readings that
 belong to it (`points = [[212, 0.0], [3770, 170.0]]`). What else is to be written of a layout stands beneath it;
 *nothing* means that the draft has it all.
@@ -37,7 +39,8 @@ REFUSED = "Not read, and told so."
 
 def page_text(table: Mapping[str, tuple[Layout, ...]], not_read: Mapping[str, tuple[Layout, ...]]) -> str:
     """Return the page."""
-    parts = [HEAD.format(count=sum(map(len, table.values())))]
+    endings = ", ".join(f"`{ending}`" for ending in LOG_ENDINGS[:-1]) + f" or `{LOG_ENDINGS[-1]}`"
+    parts = [HEAD.format(count=sum(map(len, table.values())), endings=endings)]
     for heading, layouts in {**table, **not_read}.items():
         parts.append(f"## {heading}\n")
         parts += ["\n".join(_section(layout)) for layout in layouts]

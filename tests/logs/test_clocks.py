@@ -530,3 +530,11 @@ def test_without_a_clock_the_columns_looked_at_are_named(tmp_path):
     path.write_text("on,fork\n" + "".join(f"{at % 2},{500 + at % 37}\n" for at in range(300)))
     with pytest.raises(LogError, match="no column that runs like a clock among 'on', 'fork'"):
         read_log(path, needed=["fork"], options=LogOptions())
+
+
+def test_a_column_that_runs_like_a_clock_under_another_name_is_asked_for_with_its_unit(tmp_path):
+    path = tmp_path / "run.csv"
+    path.write_text("lap,ticks,fork\n" + "".join(f"1,{5 * at},{500 + at % 37}\n" for at in range(300)))
+    asked = r"If 'ticks' is one, state it: \[log\] time = \{ column = 'ticks', unit = \"ms\" \(200 rows a second\) \}"
+    with pytest.raises(LogError, match=asked):
+        read_log(path, needed=["fork"], options=LogOptions())

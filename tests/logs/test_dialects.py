@@ -427,6 +427,13 @@ def test_hexadecimal_counts_are_read_on_request_only(form, tmp_path):
         read_log(path, needed=["A0"], options=LogOptions())
 
 
+def test_a_clock_of_hexadecimal_counts_names_the_key(tmp_path):
+    path = tmp_path / "run.csv"
+    path.write_text("t_ms,A0\n" + "".join(f"0x{4 * at:08X},{500 + at % 37}\n" for at in range(300)), encoding="ascii")
+    with pytest.raises(LogError, match=r"column 't_ms': found hexadecimal counts.*[Ss]tate hex_counts = true"):
+        read_log(path, needed=["A0"], options=LogOptions())
+
+
 def test_counts_that_are_hexadecimal_only_once_the_bike_moves_name_the_key_too(tmp_path):
     counts = [0x120] * 600 + [0x120 + 7 * place % 600 for place in range(900)]
     path = tmp_path / "log.csv"

@@ -225,7 +225,8 @@ def test_columns_of_the_same_name_go_by_number() -> None:
 
 
 def test_which_files_may_be_logs(logs: Path) -> None:
-    for name in (".hidden.csv", "Leverage_2.csv", "a.toml", ".csv", "b.csv.gz", "c.TXT", "d.dat", "e.tsv", "f.log"):
+    beside = (".hidden.csv", "Leverage_2.csv", "a.toml", ".csv", "truth.json", "config.json")
+    for name in (*beside, "b.csv.gz", "c.TXT", "d.dat", "e.tsv", "f.log", "i.jsonl", "j.ndjson", "k.json"):
         (logs / name).write_text("1,2\n", encoding="utf-8")
     (logs / "g.csv").symlink_to(logs / "run_1.csv")
     (logs / "h.csv").mkdir()
@@ -237,6 +238,9 @@ def test_which_files_may_be_logs(logs: Path) -> None:
             "d.dat",
             "e.tsv",
             "f.log",
+            "i.jsonl",
+            "j.ndjson",
+            "k.json",
             "run_1.csv",
             "run_2.csv",
             "lifted_1.csv",
