@@ -64,7 +64,7 @@ PAGES_MAY_IMPORT = {
     | {"telemetry.errors", "telemetry.pipeline"},
     "report": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
-    | {"telemetry.__version__", "telemetry.pipeline"},
+    | {"telemetry.__version__", "telemetry.errors", "telemetry.pipeline"},
     "serving": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "pages", "placing", "policy", "templating", "theme")}
     | {f"telemetry.{name}" for name in ("errors", "files", "pipeline", "ride_day")},

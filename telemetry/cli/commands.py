@@ -255,7 +255,7 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
 @click.option(
     "--out",
     type=click.Path(path_type=Path),
-    help="File to write; else report.html beside the ride day (customer.html with --for customer).",
+    help="File to write, .pdf to print it; else report.html beside the ride day (customer.html with --for customer).",
 )
 @click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
 @click.option(
@@ -266,10 +266,10 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
 )
 @MAX_MEMORY
 def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None) -> None:
-    """Write one self-contained page that opens from disk and prints."""
-    from dashboards.report import render_report
+    """Write one self-contained page that opens from disk and prints, or a PDF of it (--out NAME.pdf)."""
+    from dashboards.report import chromium, printed, render_report
     from telemetry import pipeline
-    from telemetry.files import check_writable, write_text
+    from telemetry.files import check_writable, write_bytes
     from telemetry.ride_day import read_ride_day
 
     from .progress import ProgressLine
@@ -278,13 +278,14 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     day = read_ride_day(ride_day)
     target = out or day.folder / ("report.html" if reader is None else f"{reader}.html")
     check_writable(target)
+    printer = chromium() if target.suffix.lower() == ".pdf" else None
     with ProgressLine(len(day.runs)) as progress:
         analysis, comparison, along = pipeline.report_parts(day, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
         page = render_report(analysis, comparison, along, names=not without_names, evidence=reader is None)
-        write_text(target, page)
-        say(f"wrote {target}: open it in a browser")
+        write_bytes(target, page.encode() if printer is None else printed(page, printer))
+        say(f"wrote {target}{': open it in a browser' if printer is None else ''}")
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)
