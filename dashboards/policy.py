@@ -26,13 +26,15 @@ def policy(rules: Mapping[str, str]) -> str:
     return "; ".join(f"{name} {sources}" for name, sources in {**_NOTHING, **rules}.items())
 
 
-def standing_alone(markup: Iterable[str]) -> str:
+def standing_alone(markup: Iterable[str], *, pictures: bool = False) -> str:
     """Return the policy of a page that is opened from disk: its own scripts alone run, and it asks nobody anything.
 
     Parameters
     ----------
     markup : iterable of str
         Every part of the page that holds a script of ours, as it stands in the page.
+    pictures : bool
+        Whether pictures stand in the page itself.
     """
     scripts = [script for part in markup for script in _SCRIPT.findall(part)]
     rules = {
@@ -40,7 +42,7 @@ def standing_alone(markup: Iterable[str]) -> str:
         "style-src": "'unsafe-inline'",  # the figures' own styles come and go with them
         "form-action": "'none'",
     }
-    return policy(rules)
+    return policy(rules | ({"img-src": "data:"} if pictures else {}))
 
 
 def _fingerprint(script: str) -> str:

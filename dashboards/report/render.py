@@ -105,7 +105,8 @@ def render_report(
     styles = _styles(analysis, comparison)
     events, unit = ((), "") if along is None else (along.events, along.unit)
     lap = _last_lap(analysis, events, unit) if comparison is None else None
-    sheet = _first_sheet(analysis, comparison, styles, first_page(analysis, comparison, lap, names=names))
+    first = first_page(analysis, comparison, lap, names=names)
+    sheet = _first_sheet(analysis, comparison, styles, first)
     behind = evidence_of(analysis, comparison, along, styles) if evidence else {}
     scripts = [str(behind[part]) for part in ("bokeh", "script") if part in behind]
     behaviour = Markup("<script>{}</script>").format(
@@ -119,6 +120,6 @@ def render_report(
             **behind,
             lap=lap,
             behaviour=behaviour,
-            policy=standing_alone_policy((*scripts, behaviour)),
+            policy=standing_alone_policy((*scripts, behaviour), pictures=first.logo is not None),
         )
     )

@@ -15,6 +15,8 @@ from telemetry.sheet import Sheet, Shown, table
 from . import ranges as r
 from .finding import ENDS, End
 from .linkage import Linkage
+from .picture import Picture
+from .plan_settings import PlanSettings
 from .sensor import ColumnName, DisplacementSensor, InertialSensor, Sensor
 from .setting import Setting, SettingValue
 from .wish import Wish
@@ -258,19 +260,6 @@ class ComparisonSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanSettings:
-    """The ``[plan]`` table. Keys of `spread` are (measure, end); `day_min` is the longest day."""
-
-    spread: Mapping[tuple[str, str | None], float]
-    spread_from: Path | None = None
-    run_min: r.Minutes | None = None
-    return_min: r.Minutes | None = None
-    change_over_min: r.Minutes | None = None
-    day_min: r.DayMinutes | None = None
-    can_be_undone: bool = True
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Bike:
     """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm.
 
@@ -320,6 +309,7 @@ class RideDay(Shown):
     plus_minus: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     shop: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     customer: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    logo: Picture | None = None
     source: bytes = field(default=b"", compare=False, repr=False)
 
     @property

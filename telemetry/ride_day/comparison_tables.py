@@ -9,8 +9,9 @@ from types import MappingProxyType
 
 from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
-from telemetry.model.day import ComparisonSettings, PlanSettings, RideDay, SmallestChange
+from telemetry.model.day import ComparisonSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
+from telemetry.model.plan_settings import PlanSettings
 from telemetry.model.wish import Row, Wish
 from telemetry.model.within import AT, parted, within
 from telemetry.toml_problems import nearest, path_of, shown

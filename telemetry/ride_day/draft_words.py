@@ -314,6 +314,7 @@ _PLAN = """\
 # [shop]                            # printed on the report
 # name = "the shop's"
 # contact = "how it is reached"
+# logo = "logo.png"                 # beside this file
 # [customer]
 # name = "as they wish it printed"
 # bike = "their words for it"

@@ -11,6 +11,8 @@ from telemetry.errors import RideDayError
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 from telemetry.model.phase import PHASES
+from telemetry.model.picture import Picture
+from telemetry.toml_problems import shown
 from telemetry.toml_tables import made
 
 from . import tables as t
@@ -21,6 +23,8 @@ from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
 from .names import check_labels, check_names
+from .paths import WrongPathError, file_inside
+from .picture_file import PictureFileError, read_picture
 from .possible import check_geometry
 from .problems import Problems
 from .runs import RunReader
@@ -185,11 +189,24 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         plan=plan,
         wish=wish,
         shop=MappingProxyType(document.shop.model_dump()),
+        logo=_logo(document.shop.logo, file.parent, problems),
         customer=MappingProxyType(document.customer.model_dump()),
     )
     if resolver.all_sensors_read:  # else it isn't known which ends are measured, and by what
         check_focus(day, problems)
     return day
+
+
+def _logo(name: str, folder: Path, problems: Problems) -> Picture | None:
+    if not name:
+        return None
+    try:
+        return read_picture(file_inside(folder, name, "a picture"))
+    except WrongPathError as error:
+        problems.add("shop.logo", error.found, error.expected)
+    except PictureFileError as error:
+        problems.add("shop.logo", f"{shown(name)}: {error.found}", error.expected)
+    return None
 
 
 def _too_many(document: t.Document, problems: Problems) -> bool:

@@ -15,6 +15,7 @@ from pydantic import Discriminator, Field, Tag
 from telemetry import toml_tables
 from telemetry.model import day as m
 from telemetry.model import sensor
+from telemetry.model.plan_settings import PlanSettings
 from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
 from telemetry.toml_tables import Column, fitting, like, with_keys, within
@@ -303,7 +304,7 @@ class ComparisonTable(Table):
     spread_from: list[str] | None = None
 
 
-@like(m.PlanSettings)
+@like(PlanSettings)
 class PlanTable(Table):
     """``[plan]``."""
 
@@ -334,6 +335,7 @@ class ShopTable(Table):
 
     name: str = ""
     contact: str = ""
+    logo: str = ""
 
 
 class CustomerTable(Table):

@@ -28,6 +28,8 @@ from .parts import parts_of
 
 OF_THE_DAY = (RUNS, STATIC, MARKS, STRETCHES)
 """Tables of the logs, which are new every day."""
+BESIDE_LOGS = ("leverage", "photo", "logo")
+"""Keys that name a file of the day's folder."""
 _LISTED = re.compile(r'^# ".*": \d+ rows; .*\n|^#   column \d+.*\n', re.MULTILINE)
 """What a draft said of the earlier day's logs."""
 
@@ -142,9 +144,9 @@ def _answered(text: str) -> str:
 
 
 def _files(table: Any) -> Iterator[str]:
-    """Yield the leverage files that a day names."""
+    """Yield the files that a day names beside its logs."""
     for key, value in table.items() if isinstance(table, Mapping) else ():
-        if key == "leverage" and isinstance(value, str):
+        if key in BESIDE_LOGS and isinstance(value, str) and value:
             yield value
         else:
             yield from _files(value)

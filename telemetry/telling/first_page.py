@@ -9,6 +9,7 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.comparison import Result, Summary, SummaryLine
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, Finding
+from telemetry.model.picture import Picture
 from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.model.setup_keys import name_of
@@ -45,6 +46,7 @@ class FirstPage:
 
     Attributes
     ----------
+    logo : Picture or None
     shop, contact, whom : str
         Empty where not stated, or left out.
     when, headline : str
@@ -63,6 +65,7 @@ class FirstPage:
         What else could explain it, and what may come next.
     """
 
+    logo: Picture | None
     shop: str
     contact: str
     whom: str
@@ -262,6 +265,7 @@ def first_page(
     if lap is not None:
         happened = f"What happened on this lap? {lap.finding}"
     return FirstPage(
+        logo=day.logo if names else None,
         shop=_short(day.shop.get("name") or "", LONGEST_NAME) if names else "",
         contact=_short(day.shop.get("contact") or "", LONGEST_NAME) if names else "",
         whom=_short(f"for {whom}", 2 * LONGEST_NAME) if whom else "",

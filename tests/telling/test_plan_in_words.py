@@ -7,8 +7,8 @@ from types import MappingProxyType
 import pytest
 
 import telemetry
-from telemetry.model.day import PlanSettings
 from telemetry.model.plan import Work
+from telemetry.model.plan_settings import PlanSettings
 from telemetry.planning import plan_day
 from telemetry.telling.plan import order_table, plan_title, runs_in_words, sees_tables, with_advice
 from tests.pipeline.small_days import make_day
