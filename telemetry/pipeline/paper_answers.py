@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from telemetry.bench.paper.spread import Expected, Trials, agreements, expected_change
+from telemetry.bench.paper.spread import Expected, Seen, Trials, agreements, expected_change
 from telemetry.model.catalogue import SPECS, in_mm
 from telemetry.model.comparison import Result, SetupDifference
 from telemetry.model.day import SmallestChange
@@ -129,21 +129,13 @@ def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> s
     return ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """A measured difference on the row's own scale, and its 90 % half-width there."""
-
-    change: float
-    half: float
-
-
 def _scaled(scale: str, percent: float | None, raw: float | None) -> float | None:
     if scale == "raw":
         return raw
     return None if percent is None or percent <= -100 else math.log1p(percent / 100)
 
 
-def _seen(result: Result | None) -> _Seen | None:
+def _seen(result: Result | None) -> Seen | None:
     """Return what was measured of a row; None where there is no difference or no interval of it."""
     if result is None or result.difference is None:
         return None
@@ -154,7 +146,8 @@ def _seen(result: Result | None) -> _Seen | None:
     ]
     if ends[0] is None or ends[1] is None or ends[2] is None:
         return None
-    return _Seen(ends[0], (ends[2] - ends[1]) / 2)
+    nu = max(result.n_baseline + result.n_candidate - 2, 1)
+    return Seen(ends[0], (ends[2] - ends[1]) / 2, nu)
 
 
 def _smallest(scale: str, change: SmallestChange, value: float) -> float:
@@ -203,11 +196,7 @@ def answered(
     expected = [expected_change(row.trials, row.spec.name) for row in rows]
     least = [_smallest(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)]
     seen = [_seen(results.get(at)) for at in places]
-    words = agreements(
-        [(one.change, one.half) for one in expected],
-        [None if one is None else (one.change, one.half) for one in seen],
-        least,
-    )
+    words = agreements(expected, seen, least)
     found = []
     for row, scale, own, smallest_change, was, word in zip(rows, scales, expected, least, seen, words, strict=True):
         answer = _prediction(row, scale, own, smallest_change)

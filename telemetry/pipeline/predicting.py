@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.bench.paper.again import UnriddenError
-from telemetry.bench.paper.known import lacking
+from telemetry.bench.paper.known import lacking, left_out
 from telemetry.bench.paper.loads import loads_of
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
@@ -71,6 +71,8 @@ def _ends(day: RideDay, setups: Sequence[Setup], found: Valued) -> tuple[tuple[E
             absent.append(NotRidden(what=f"the {end}", reason="; ".join(sorted(gone))))
         else:
             ends.append(end)
+            told = {item.what: item.reason for setup in setups for item in left_out(day, setup, end)}
+            absent += [NotRidden(what=f"{what} of the {end}", reason=reason) for what, reason in told.items()]
     return tuple(ends), tuple(absent)
 
 

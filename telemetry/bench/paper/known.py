@@ -70,6 +70,11 @@ def lacking(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:
     return tuple(found) + (() if masses is None else (masses,))
 
 
+def left_out(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:
+    """Return which parts of an end's springs aren't stated, and so aren't ridden."""
+    return tuple(lacking_springs(stated_of(day, setup, end)))
+
+
 def paper_setup(
     day: RideDay,
     setups: tuple[Setup, Setup],

@@ -9,13 +9,17 @@ import pytest
 from scipy.stats import norm, t
 
 from telemetry.bench.paper.loads import loads_of
-from telemetry.bench.paper.spread import MODEL, Trials, agreements, expected_change, strongest
+from telemetry.bench.paper.spread import MODEL, Expected, Seen, Trials, agreements, expected_change, strongest
 
 Z = norm.ppf(0.95)
 
 
 def trials(by_run: list[float], by_parts: list[float] | None = None, by_ground: list[float] | None = None) -> Trials:
     return Trials(by_run=by_run, by_parts=by_parts or [], by_ground=by_ground or [], apart=2.0)
+
+
+def known(change: float, half: float) -> Expected:
+    return Expected(change=change, half=half, parts=half, ground=0.0, runs=0.0, model=0.0)
 
 
 def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
@@ -39,8 +43,8 @@ def test_one_run_has_no_spread_of_runs() -> None:
 
 
 def test_a_measured_change_agrees_disagrees_or_cannot_tell() -> None:
-    expected = [(2.0, 0.5), (2.0, 0.5), (0.1, 0.3), (2.0, 0.5), (0.0, 0.1)]
-    measured = [(2.3, 0.8), (-1.5, 0.8), (0.5, 4.0), None, (0.1, 0.5)]
+    expected = [known(2.0, 0.5), known(2.0, 0.5), known(0.1, 0.3), known(2.0, 0.5), known(0.0, 0.1)]
+    measured = [Seen(2.3, 0.8, 6), Seen(-1.5, 0.8, 6), Seen(0.5, 4.0, 6), None, Seen(0.1, 0.5, 6)]
     words = agreements(expected, measured, [2.0] * 5)
     assert words == ["agrees", "disagrees", "can't tell", None, "agrees"]
 
@@ -50,9 +54,10 @@ def test_rows_that_agree_are_said_to_disagree_on_one_day_in_ten_at_most() -> Non
     wrong = 0
     for _ in range(200):
         truth = rng.normal(0, 1, 18)
-        half = Z * np.array([0.4, 0.8])
-        expected = [(float(value), float(half[0])) for value in truth + rng.normal(0, 0.4, 18)]
-        measured = [(float(value), float(half[1])) for value in truth + rng.normal(0, 0.8, 18)]
+        expected = [known(float(value), float(Z) * 0.4) for value in truth + rng.normal(0, 0.4, 18)]
+        runs = truth[:, None] + rng.normal(0, 1.5, (18, 6))  # as many as nu + 1: the mean's own t
+        halves = t.ppf(0.95, 5) * runs.std(axis=1, ddof=1) / math.sqrt(6)
+        measured = [Seen(float(row.mean()), float(half), 5) for row, half in zip(runs, halves, strict=True)]
         wrong += "disagrees" in agreements(expected, measured, [2.0] * 18)
     assert wrong / 200 <= 0.10 + 2 * math.sqrt(0.1 * 0.9 / 200)
 
