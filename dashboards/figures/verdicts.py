@@ -159,30 +159,33 @@ def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
     if reach > MOST_REACH:
         whole = [-reach, -reach / 2, 0.0, reach / 2, reach]
     return tuple(
-        (_percent(value, reach), "same" if value == 0 else number(value, 0 if value.is_integer() else 1, signed=True))
+        (percent_at(value, reach), "same" if value == 0 else number(value, 0 if value.is_integer() else 1, signed=True))
         for value in whole
     )
 
 
-def _scaled(reach: float, rows: Sequence[Row] = (), *, wide: bool = False) -> ScaledRows:
+def scaled(reach: float, rows: Sequence[Row] = (), *, wide: bool = False) -> ScaledRows:
+    """Return rows drawn to an axis that ends at `reach`."""
     return ScaledRows(
         ends=tuple(row for row in rows if "both" not in row.cells),
         both=tuple(row for row in rows if "both" in row.cells),
         reach=reach,
-        band=(_percent(-1, reach), _percent(1, reach)),
+        band=(percent_at(-1, reach), percent_at(1, reach)),
         ticks=_ticks(reach),
         title=f"Larger differences, to a smaller scale: here the axis ends at {reach:g}" if wide else "",
     )
 
 
-def _percent(value: float, reach: float) -> float:
+def percent_at(value: float, reach: float) -> float:
+    """Return where a value stands, % of the panel's width; what lies beyond the axis at its end."""
     return 50 * (1 + max(-reach, min(reach, value)) / reach)
 
 
-def _span(low: float | None, high: float | None, reach: float) -> tuple[float, float] | None:
+def span(low: float | None, high: float | None, reach: float) -> tuple[float, float] | None:
+    """Return from where to where an interval stands; None without an end."""
     if low is None or high is None:
         return None
-    return _percent(low, reach), _percent(high, reach)
+    return percent_at(low, reach), percent_at(high, reach)
 
 
 def tells(result: Result) -> bool:
@@ -196,10 +199,10 @@ def mark_of(result: Result, reach: float) -> Mark | None:
     if axis is None or not tells(result):
         return None
     return Mark(
-        at=_percent(axis.difference, reach),
+        at=percent_at(axis.difference, reach),
         shape="stroke" if result.verdict is None else SHAPES[result.verdict],
-        thin=_span(axis.low, axis.high, reach),
-        thick=_span(axis.inner_low, axis.inner_high, reach),
+        thin=span(axis.low, axis.high, reach),
+        thick=span(axis.inner_low, axis.inner_high, reach),
         more_left=min(axis.difference, axis.low if axis.low is not None else axis.difference) < -reach,
         more_right=max(axis.difference, axis.high if axis.high is not None else axis.difference) > reach,
     )
@@ -281,7 +284,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
         empty.update(dict.fromkeys(part.reason for part in parts if not _measured(part)))
         rows[reach].append(row)
     return VerdictFigure(
-        scales=tuple(_scaled(reach, own, wide=reach > MOST_REACH) for reach, own in rows.items() if own),
+        scales=tuple(scaled(reach, own, wide=reach > MOST_REACH) for reach, own in rows.items() if own),
         empty=tuple(empty),
     )
 
@@ -297,7 +300,7 @@ def carrying_rows(results: Sequence[Result]) -> tuple[CarryingRow, ...]:
     told = [result for result in results if tells(result)]
     usual = reach_of(told)
     sizes = [size for size in map(_size, told) if size > MOST_REACH]
-    scales = {False: _scaled(usual), True: _scaled(wide_reach(max(sizes)), wide=True) if sizes else _scaled(usual)}
+    scales = {False: scaled(usual), True: scaled(wide_reach(max(sizes)), wide=True) if sizes else scaled(usual)}
     rows = []
     for result in sorted(told, key=lambda item: _size(item) > MOST_REACH):
         scale = scales[_size(result) > MOST_REACH]

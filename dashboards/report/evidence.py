@@ -6,6 +6,7 @@ from bokeh.resources import Resources
 from markupsafe import Markup
 
 from dashboards.content.candidates import candidate_parts
+from dashboards.content.expected import expected_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
@@ -17,6 +18,7 @@ from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.day import RideDay
+from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Along, bench_where_it_holds
 from telemetry.telling.bench_words import bench_against, remarks
 from telemetry.telling.cleaning import cleaning, cleaning_steps
@@ -50,7 +52,11 @@ def _parts(day: RideDay, styles: dict[str, SetupStyle]) -> tuple[PartPanels, dic
 
 
 def evidence(
-    analysis: Analysis, comparison: Comparison | None, along: Along | None, styles: dict[str, SetupStyle]
+    analysis: Analysis,
+    comparison: Comparison | None,
+    along: Along | None,
+    styles: dict[str, SetupStyle],
+    predicted: Predicted | None = None,
 ) -> dict[str, object]:
     """Return what the pages behind the first are filled with."""
     panels = compared_panels(analysis, comparison, styles)
@@ -79,6 +85,7 @@ def evidence(
         "forces": {name: of(own) for name, own in forces.named.items()},
         "parts": {name: of(own) for name, own in parts.named.items()},
         "bench": bench,
+        "should": None if predicted is None else expected_parts(predicted, styles),
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

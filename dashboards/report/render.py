@@ -16,6 +16,7 @@ from dashboards.theme import SetupStyle, setup_styles
 from telemetry import __version__
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.curves import TrailEvent
+from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Along
 from telemetry.telling.day import circumstances
 from telemetry.telling.first_page import FirstPage, first_page
@@ -76,6 +77,7 @@ def render_report(
     *,
     names: bool = True,
     evidence: bool = True,
+    predicted: Predicted | None = None,
 ) -> str:
     """Return a day's report as one self-contained HTML page.
 
@@ -91,6 +93,8 @@ def render_report(
         False leaves out rider, customer and shop.
     evidence : bool
         False leaves the first page alone: one sheet of A4.
+    predicted : Predicted, optional
+        What the change should have done.
 
     Returns
     -------
@@ -107,7 +111,7 @@ def render_report(
     lap = _last_lap(analysis, events, unit) if comparison is None else None
     first = first_page(analysis, comparison, lap, names=names)
     sheet = _first_sheet(analysis, comparison, styles, first)
-    behind = evidence_of(analysis, comparison, along, styles) if evidence else {}
+    behind = evidence_of(analysis, comparison, along, styles, predicted) if evidence else {}
     scripts = [str(behind[part]) for part in ("bokeh", "script") if part in behind]
     behaviour = Markup("<script>{}</script>").format(
         own_text("paper.js") + own_text("wide.js") + own_text("repaint.js")

@@ -7,7 +7,7 @@ import sys
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 
@@ -15,6 +15,10 @@ from telemetry import __version__, memory
 from telemetry.errors import CallError, RideDayError
 
 from .tables import say_json
+
+if TYPE_CHECKING:
+    from telemetry.model.day import RideDay
+    from telemetry.model.prediction import Predicted
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
@@ -264,8 +268,9 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
     type=click.Choice(["customer"]),
     help="The first page alone, without the evidence: one sheet of A4.",
 )
+@click.option("--predict", "on_paper", is_flag=True, help="Also ride the change on paper, as `telemetry predict` does.")
 @MAX_MEMORY
-def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None) -> None:
+def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None, on_paper: bool) -> None:
     """Write one self-contained page that opens from disk and prints, or a PDF of it (--out NAME.pdf)."""
     from dashboards.report import chromium, printed, render_report
     from telemetry import pipeline
@@ -283,12 +288,26 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
         analysis, comparison, along = pipeline.report_parts(day, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
-        page = render_report(analysis, comparison, along, names=not without_names, evidence=reader is None)
+        should = _on_paper(day) if on_paper and day.runs else None
+        page = render_report(
+            analysis, comparison, along, names=not without_names, evidence=reader is None, predicted=should
+        )
         write_bytes(target, page.encode() if printer is None else printed(page, printer))
         say(f"wrote {target}{': open it in a browser' if printer is None else ''}")
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)
+
+
+def _on_paper(day: RideDay) -> Predicted:
+    """Ride the change on paper."""
+    from .extras import with_numba
+    from .progress import ProgressLine
+
+    with with_numba("telemetry report --predict"):
+        from telemetry.pipeline.predicting import RIDES_BESIDE, predict
+    with ProgressLine(2 * len(day.runs) + RIDES_BESIDE, "riding") as progress:
+        return predict(day, progress=progress)
 
 
 @telemetry.command(epilog="Example: telemetry export sample_runs/lower_leg_oil --out for_my_tools")

@@ -2,31 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
-from telemetry.errors import CallError
-
 from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
+from .extras import with_numba
 from .tables import say_json
 
 __all__ = ["predict", "simulate", "telemetry"]
-
-LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
-
-
-@contextmanager
-def with_numba(command: str) -> Iterator[None]:
-    """Say what to install where numba is lacking."""
-    try:
-        yield
-    except ModuleNotFoundError as error:
-        if error.name != "numba":
-            raise
-        raise CallError(command, "no numba", "the extra simulate", LACKING_EXTRA) from error
 
 
 @telemetry.command(epilog="Example: telemetry predict sample_runs/lower_leg_oil")

@@ -193,8 +193,18 @@ def _unit(width: Width) -> str:
     return f" {width.unit}" if width.unit else ""
 
 
+OF_THE_BIKE = frozenset(
+    {"rider_hz", "rider_damping", "frame_front_share", "pitch_radius_share", "frame_share", "wheelbase_mm"}
+)
+"""What is taken once, whichever end asks for it first."""
+
+
+def _named(width: Width) -> str:
+    return with_end(width.words, None if width.key in OF_THE_BIKE else width.end)
+
+
 def _taken(width: Width) -> str:
-    return f"{with_end(width.words, width.end)}: {width.assumed:g} ± {width.plus_minus:g}{_unit(width)}"
+    return f"{_named(width)}: {width.assumed:g} ± {width.plus_minus:g}{_unit(width)}"
 
 
 def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mapping[MeasureAt, Result]) -> Predicted:
@@ -214,13 +224,13 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
         unseen=unseen,
         assumed=tuple(_taken(width) for width in widths.values() if width.assumed is not None),
         usual_widths=tuple(
-            f"{with_end(width.words, width.end)} (± {width.plus_minus:.2g}{_unit(width)})"
+            f"{_named(width)} (± {width.plus_minus:.2g}{_unit(width)})"
             for width in widths.values()
             if width.assumed is None and not width.stated
         ),
     )
     if not back.holds or not trying.candidates:
         return answer
-    words = {f"{place} {key}": with_end(width.words, place) for (place, key), width in widths.items()}
+    words = {f"{place} {key}": _named(width) for (place, key), width in widths.items()}
     rows = answer_rows(trying, done, 0, trying.runs[0].rows, words)
     return replace(answer, predictions=answered(rows, smallest_changes(trying, rows), results))

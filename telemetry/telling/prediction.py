@@ -185,6 +185,17 @@ def next_lines(predicted: Predicted) -> list[str | Table]:
     return [next_table(predicted.try_next), *(f"Mind: {words}." for words in cautions)]
 
 
+def rests_on(predicted: Predicted) -> tuple[str, ...]:
+    """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
+    told = []
+    if predicted.assumed:
+        told.append("Not stated, taken as usual: " + "; ".join(predicted.assumed) + ".")
+    if predicted.usual_widths:
+        told.append("Stated, how well isn't: " + "; ".join(predicted.usual_widths) + ".")
+    told += [f"Not on paper: {item.what}: {item.reason}." for item in predicted.absent]
+    return (*told, ON_PAPER)
+
+
 def prediction_sheet(predicted: Predicted) -> Sheet:
     """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on."""
     told: list[str | Table] = [back_words(predicted)]
@@ -193,10 +204,4 @@ def prediction_sheet(predicted: Predicted) -> Sheet:
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
         told.append(widths_table(predicted))
     told += next_lines(predicted)
-    if predicted.assumed:
-        told.append("Not stated, taken as usual: " + "; ".join(predicted.assumed) + ".")
-    if predicted.usual_widths:
-        told.append("Stated, how well isn't: " + "; ".join(predicted.usual_widths) + ".")
-    told += [f"Not on paper: {item.what}: {item.reason}." for item in predicted.absent]
-    told.append(ON_PAPER)
-    return tuple(told)
+    return (*told, *rests_on(predicted))
