@@ -34,6 +34,9 @@ def _state_ceiling(_context: click.Context, _option: click.Parameter, written: s
     memory.state_ceiling(ceiling)
 
 
+WITHOUT_NAMES = click.option(
+    "--without-names", is_flag=True, help="Leave out rider, customer, shop and notes; titles and file names stay."
+)
 MAX_MEMORY = click.option(
     "--max-memory",
     metavar="SIZE",
@@ -261,7 +264,7 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
     type=click.Path(path_type=Path),
     help="File to write, .pdf to print it; else report.html beside the ride day (customer.html with --for customer).",
 )
-@click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+@WITHOUT_NAMES
 @click.option(
     "--for",
     "reader",
@@ -285,7 +288,7 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     check_writable(target)
     printer = chromium() if target.suffix.lower() == ".pdf" else None
     with ProgressLine(len(day.runs)) as progress:
-        analysis, comparison, along = pipeline.report_parts(day, progress)
+        analysis, comparison, along = pipeline.report_parts(pipeline.unnamed(day) if without_names else day, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
         should = _on_paper(day) if on_paper and day.runs else None
@@ -321,7 +324,7 @@ def _on_paper(day: RideDay) -> Predicted:
     show_default=True,
     help="Of every file.",
 )
-@click.option("--without-names", is_flag=True, help="Leave out rider, customer and shop.")
+@WITHOUT_NAMES
 @MAX_MEMORY
 def export(ride_day: Path, *, out: Path, form: Literal["parquet", "csv"], without_names: bool) -> None:
     """Write measures, verdicts, findings, every hit and the cleaned signals as files for your own tools."""

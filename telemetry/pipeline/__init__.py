@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from .predicting import predict
     from .recognising import recognise_log, recognise_logs
     from .tracing import RunTrace, markable, run_trace
+    from .unnaming import unnamed
     from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
 
 _HOMES = {
@@ -44,6 +45,7 @@ _HOMES = {
     "predicting": "predict",
     "recognising": "recognise_log recognise_logs",
     "tracing": "RunTrace markable run_trace",
+    "unnaming": "unnamed",
     "watching": "DayChecked LogChecked Trouble Watch last_ridden new_logs",
 }
 
@@ -91,6 +93,7 @@ __all__ = [
     "run_trace",
     "shown_of",
     "study",
+    "unnamed",
 ]
 
 if not TYPE_CHECKING:

@@ -20,6 +20,7 @@ from .comparing import compared_where_two
 from .earlier import DEFINITIONS, PROGRAM
 from .studied import Progress, RunStudy, Study
 from .studying import study
+from .unnaming import unnamed
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -151,7 +152,8 @@ def export(
         New or empty, within one that exists.
     form : {"parquet", "csv"}
     names : bool
-        False leaves out rider, customer and shop, and what was noted of the runs: it may name them.
+        False leaves out rider, customer and shop, and what was noted of the runs and why they are left out: it may
+        name them.
     progress, writing : callable, optional
         Told each run's name before it is studied, and before its signals are written.
 
@@ -167,7 +169,7 @@ def export(
         If none of the day's logs can be read, or there is no room for one.
     """
     with whole_folder(folder) as place:
-        done = study(day, progress)
+        done = study(day if names else unnamed(day), progress)
         analysis, comparison = analysis_of(done), compared_where_two(done)
         require_usable(analysis)
         about, without = _about(day), _without(done, comparison)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -152,8 +153,10 @@ def test_the_file_beside_tells_all_that_is_known(out: Path, answers: tuple[Analy
 
 def test_names_are_left_out_where_asked(folder: Path, tmp_path: Path) -> None:
     studied, written = list[str](), list[str]()
+    day = telemetry.read_ride_day(folder)
+    left = [replace(run, leave_out="Ada fell") if run.name == "run_4" else run for run in day.runs]
     done = export(
-        telemetry.read_ride_day(folder),
+        replace(day, runs=tuple(left)),
         tmp_path / "out",
         "csv",
         names=False,
@@ -166,7 +169,18 @@ def test_names_are_left_out_where_asked(folder: Path, tmp_path: Path) -> None:
         assert not any(own in text for own in ("Cy Dell", "Ada", "Bench Nine"))
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@A1", "\t=1", "\r=1", '"=1+1"', "'=1", "  =1", ' " -1', "＝1"])
+def test_a_report_without_names_quotes_no_reason_for_a_run_left_out(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", "abb", seconds=20.0, extra='leave_out = "Ada fell"\n')
+    for option, told in (("--without-names", False), ("--for=customer", True)):
+        out = tmp_path / "report.html"
+        done = commanded("report", folder, "--out", out, option)
+        assert done.returncode == 0, done.stderr
+        assert ("Ada fell" in out.read_text(encoding="utf-8")) == told
+
+
+@pytest.mark.parametrize(
+    "text", [*"=+-@＝＋－＠﹢﹣﹦﹫", "\t=1", "\r=1", '"=1+1"', "'=1", "  =1", ' " -1', "\u3000=1"]
+)
 def test_what_a_spreadsheet_would_run_is_defused(text: str, tmp_path: Path) -> None:
     frame = pd.DataFrame(
         {"text": [text, "fine = 1", None, text], "number": [-1.5, np.nan, -0.0, 2.0], "count": [-1, 0, 1, 2]}
