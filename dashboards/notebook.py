@@ -248,7 +248,7 @@ def figure(name: str, of: Analysis | Comparison, *, theme: Theme = "light", run:
     Raises
     ------
     CallError
-        If there is no such figure, theme or run, or the day has nothing to draw in it.
+        If there is no such figure, theme or run, it is asked of something else, or the day has nothing to draw in it.
 
     Examples
     --------
@@ -261,6 +261,9 @@ def figure(name: str, of: Analysis | Comparison, *, theme: Theme = "light", run:
     for what, given, known in (("figure", name, FIGURES), ("theme", theme, tuple(THEMES))):
         if given not in known:
             raise CallError(f"figure({name!r})", f"{what} {given!r}", "one of " + ", ".join(known), "name one of these")
+    if not isinstance(of, (Analysis, Comparison)):
+        expected, action = "an analysis or a comparison", "pass what telemetry.analyse or telemetry.compare gives"
+        raise CallError(f"figure({name!r})", f"a {type(of).__name__}", expected, action)
     done, seen = shown_of(of)
     if not seen.pictures and name != "sag":
         raise CallError(str(done.day.path), "no usable run", "at least one", "`telemetry check` says more")

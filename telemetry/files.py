@@ -231,6 +231,8 @@ def _flush_all(folder: Path) -> None:
 def _check_new_folder(folder: Path) -> None:
     if folder.exists() and not folder.is_dir():
         raise CallError(str(folder), "a file", "a new folder's name", "name another")
+    if os.path.ismount(folder):  # nothing can be renamed into its place
+        raise CallError(str(folder), "a disk's own folder", "a folder on it", "name a new one within it")
     if folder.is_dir() and any(folder.iterdir()):
         raise CallError(str(folder), "a folder that isn't empty", "a new or an empty folder", "name another")
     check_writable(folder / "new" if folder.is_dir() else folder)

@@ -67,6 +67,14 @@ def test_an_empty_folder_that_is_filled_keeps_its_rights(tmp_path: Path) -> None
     assert rights(tmp_path / "made") == 0o700
 
 
+def test_a_disks_own_folder_is_refused_before_the_work_is_done() -> None:
+    with (
+        pytest.raises(CallError, match="/: found a disk's own folder; expected a folder on it"),
+        whole_folder(Path("/")),
+    ):
+        pytest.fail("nothing is to be written")
+
+
 def test_a_file_that_may_not_be_written_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "ride_day.toml"
     path.write_text("old", encoding="ascii")

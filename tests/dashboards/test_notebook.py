@@ -141,3 +141,5 @@ def test_what_there_isnt_is_answered_with_what_there_is(comparison: Comparison) 
         dashboards.figure("travl", comparison)
     with pytest.raises(telemetry.CallError, match="theme 'sepia'; expected one of light, dark"):
         dashboards.figure("travel", comparison, theme="sepia")  # type: ignore[arg-type]
+    with pytest.raises(telemetry.CallError, match="found a RideDay; expected an analysis or a comp"):
+        dashboards.figure("travel", comparison.day)  # type: ignore[arg-type]
