@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import unicodedata
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -14,11 +15,11 @@ if TYPE_CHECKING:
     import pandas as pd
 
 Form: TypeAlias = Literal["parquet", "csv"]
-RUN_AS_FORMULA = "=+-@\t\r\n＝＋－＠"
-"""What makes spreadsheets take a cell for a formula where it stands first; the wide signs in some languages' (from
-memory)."""
-PASSED_OVER = " \"'\u00a0\ufeff"
-"""What they may drop before they look: blanks and quotes."""
+RUN_AS_FORMULA = "=+-@\t\r\n"
+"""What makes spreadsheets take a cell for a formula where it stands first; in some languages' the wide and the small
+forms of these signs too (from memory)."""
+PASSED_OVER = " \"'\u200b\ufeff"
+"""What they may drop before they look: blanks, of any width, and quotes."""
 HARMLESS = "'"
 
 
@@ -30,7 +31,8 @@ def defused(text: str) -> str:
     >>> defused("=1+1"), defused("  @A1"), defused("a = b")
     ("'=1+1", "'  @A1", 'a = b')
     """
-    return HARMLESS + text if text.lstrip(PASSED_OVER).startswith(tuple(RUN_AS_FORMULA)) else text
+    plain = unicodedata.normalize("NFKC", text)  # wide and small forms to the usual ones
+    return HARMLESS + text if plain.lstrip(PASSED_OVER).startswith(tuple(RUN_AS_FORMULA)) else text
 
 
 def _defused(column: pa.ChunkedArray) -> pa.ChunkedArray:
