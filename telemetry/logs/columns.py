@@ -120,6 +120,11 @@ def _runs(cells: Sequence[str], decimal: str) -> _Run | None:
     return _Run(step=usual, times=int(grows.size), steady=steady, in_most_rows=in_most_rows, counts_rows=counts_rows)
 
 
+def _one_second(cells: Sequence[str]) -> bool:
+    """Tell whether cells are one whole number, as a fast logger's are that stamps whole seconds."""
+    return len(cells) > 2 and len(set(cells)) == 1 and cells[0].isdecimal()
+
+
 def find_time(dialect: Dialect, rows: Sequence[Sequence[str]]) -> int | None:
     """Return the place of the column that holds the clock, None where none does.
 
@@ -159,14 +164,15 @@ def _likeliest(dialect: Dialect, rows: Sequence[Sequence[str]], least: int = 1) 
 
 
 def _time_rank(dialect: Dialect, place: int, cells: Sequence[str]) -> int:
-    """Return how likely a column is the clock: 0 not at all, 5 by its name."""
+    """Return how likely a column is the clock: 0 not at all, 1 if it stands, 5 by its name."""
     name = dialect.names[place]
     if sum(STAMP_CELL.search(cell) is not None for cell in cells) > 0.9 * len(cells):
         return 4 if cells else 0
     runs = _runs(cells, dialect.decimal)
-    if runs is None:
-        return 0
     words, unit = plain_words(name), dialect.units[place] if place < len(dialect.units) else ""
+    if runs is None:
+        named = TIME_NAME.search(name.replace("_", " ")) or TIME.speaks_in(words) or named_unit(unit or name) == "s"
+        return 1 if named and _one_second(cells) else 0
     if TIME_NAME.search(name.replace("_", " ")) or TIME.speaks_in(words):
         return 5
     if named_unit(unit) or (len(words) == 1 and named_unit(name)):

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import gzip
+import math
 import re
 import tempfile
 from collections.abc import Iterator
@@ -21,20 +22,26 @@ from pathlib import Path
 
 import numpy as np
 
+from telemetry.model.analysis import RunAnalysis
 from telemetry.model.finding import Finding
-from telemetry.pipeline import study
+from telemetry.pipeline import analyse, study
 from telemetry.ride_day import read_ride_day
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.scenario import read_scenario
-from tests.benchmarks.made_faults import FAULTS, Fault, MadeLog, Trail
+from tests.benchmarks.made_faults import FAULTS as TOLD
+from tests.benchmarks.made_faults import Fault, MadeLog, Making, Trail
+from tests.benchmarks.made_layouts import LAYOUTS, READ_RIGHT
 from tests.simulation.small_scenario import changed
 
+FAULTS = (*TOLD, *LAYOUTS)
 JUMP_LINE = Path(__file__).parent / "jump_line.toml"
 RATES_HZ = (200.0, 500.0, 1000.0)
 NOISES_MM = (0.05, 0.25)
 TRAILS: tuple[Trail, ...] = ("bumps", "jumps")
 BESIDE = 3
 """Clean runs that a spoilt one stands beside where its fault can't be seen without."""
+SHARE, SPEED_SHARE = 0.001, 0.005
+"""By so much a measure of a log written another way may differ from the plain log's, and one of speed."""
 RANK = {"note": 0, "warning": 1, "error": 2}
 
 
@@ -129,6 +136,30 @@ def is_told(fault: Fault, findings: tuple[Finding, ...]) -> bool:
     )
 
 
+def only_run(folder: Path) -> RunAnalysis:
+    """Return the only run of a day, measured."""
+    (run,) = analyse(read_ride_day(folder)).runs
+    return run
+
+
+def is_read_right(found: RunAnalysis, true: RunAnalysis) -> tuple[bool, str]:
+    """Tell whether a log is told what the plain one is, notes aside, and has its measures; else what differs."""
+    known = {item.code for item in true.findings}
+    told = [item.message for item in found.findings if item.severity != "note" and item.code not in known]
+    values, wanted = ({(item.measure, item.end): item.value for item in run.measures} for run in (found, true))
+    apart = [
+        f"{measure} {end}: {values.get((measure, end))} for {value}"
+        for (measure, end), value in wanted.items()
+        if not math.isclose(
+            values.get((measure, end), math.nan),
+            value,
+            rel_tol=SPEED_SHARE if "speed" in measure else SHARE,
+            abs_tol=1e-9,
+        )
+    ]
+    return not told and not apart and values.keys() == wanted.keys(), ", ".join([*told, *apart])
+
+
 def spoilt_day(folder: Path, day: Path, log: MadeLog, *, among: bool = False) -> Path:
     """Write a spoilt log with its day and what it needs of the clean one, `among` some clean runs where asked for."""
     folder.mkdir(parents=True, exist_ok=True)
@@ -176,18 +207,28 @@ def counted(batch: Batch) -> Counted:
         bad = [[found for found in findings if found.severity != "note"] for findings in findings_of(day)]
         wrong += [f"clean, {of}: {found.code}: {found.message}" for findings in bad for found in findings]
         for number, log in enumerate(islice(made_logs(day, condition.rate_hz), batch.spoilt)):
+            plain: dict[Making | None, RunAnalysis] = {}
             for fault in FAULTS:
                 if fault.trail != condition.trail or fault.code not in batch.codes:
                     continue
                 rng = np.random.default_rng([batch.seed, number])
-                folder = spoilt_day(Path(place) / "spoilt", day, fault.make(log, rng), among=fault.among)
-                findings = findings_of_spoilt(folder)
-                found = is_told(fault, findings)
+                spoilt = fault.make(log, rng)
+                folder = spoilt_day(Path(place) / "spoilt", day, spoilt, among=fault.among)
+                if fault.code == READ_RIGHT:
+                    if fault.plain not in plain:
+                        as_it_was = log if fault.plain is None else fault.plain(log, rng)
+                        plain[fault.plain] = only_run(spoilt_day(Path(place) / "plain", day, as_it_was))
+                    found, told = is_read_right(only_run(folder), plain[fault.plain])
+                else:
+                    findings = findings_of_spoilt(folder)
+                    found = is_told(fault, findings)
+                    told = ", ".join(f"{item.code} ({item.severity})" for item in findings)
                 hits, tried = caught.get((fault.code, fault.words), (0, 0))
                 caught[fault.code, fault.words] = hits + found, tried + 1
                 if not found:
-                    told = ", ".join(f"{item.code} ({item.severity})" for item in findings)
-                    wrong.append(f"missed: {fault.code}, {fault.words}; run {number + 1}, {of}; told: {told}")
+                    wrong.append(
+                        f"missed: {fault.code or 'read right'}, {fault.words}; run {number + 1}, {of}; told: {told}"
+                    )
     return Counted(warned=sum(map(bool, bad)), clean=len(bad), caught=caught, wrong=tuple(wrong))
 
 
@@ -211,8 +252,9 @@ def table(found: Counted) -> str:
     lines = ["| fault | told by | severity at least | caught |", "| --- | --- | --- | --- |"]
     for fault in FAULTS:
         hits, tried = found.caught.get((fault.code, fault.words), (0, 0))
+        by = f"`{fault.code}`" if fault.code else "read right"
         if tried:
-            lines.append(f"| {fault.words} | `{fault.code}` | {fault.least} | {hits} of {tried} |")
+            lines.append(f"| {fault.words} | {by} | {fault.least} | {hits} of {tried} |")
     return "\n".join([*lines, "", f"Clean runs with any warning or error: {found.warned} of {found.clean}."])
 
 

@@ -35,6 +35,8 @@ class MadeLog:
     """Where the shock has a logger of its own: how many s its clock is ahead, and by how many ppm it runs fast."""
     rear_share: float = 1.0
     """How much of the ride that logger wrote."""
+    rear_every: int = 1
+    """Of so many rows it wrote one."""
     ridden_s: tuple[float, float] = (0.0, np.inf)
     others: str = ""
     """Tables of the day's runs that a fault may be seen beside."""
@@ -57,7 +59,9 @@ class MadeLog:
         written = round(self.rear_share * self.shock.shape[0])
         return {
             "run_1.csv": _text(self.time_ms, {"A0": self.fork}, self.spoil),
-            "rear_1.csv": _text(rear_ms[:written], {"A1": self.shock[:written]}, list),
+            "rear_1.csv": _text(
+                rear_ms[: written : self.rear_every], {"A1": self.shock[: written : self.rear_every]}, list
+            ),
         }
 
 
@@ -82,6 +86,8 @@ class Fault:
     says: str = ""
     among: bool = False
     """Whether three clean runs of the day stand beside it."""
+    plain: Making | None = None
+    """What the plain log is that one read right has the measures of; None: the clean one."""
 
 
 def _middle(log: MadeLog, rng: np.random.Generator, share: float = 0.3) -> int:
@@ -219,7 +225,7 @@ def _both_upside_down(log: MadeLog, _: np.random.Generator) -> MadeLog:
 
 
 def _rear_covers_half(log: MadeLog, rng: np.random.Generator) -> MadeLog:
-    return replace(_apart(1.5, 20.0)(log, rng), rear_share=0.6)
+    return replace(apart(1.5, 20.0)(log, rng), rear_share=0.6)
 
 
 def _spikes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
@@ -447,7 +453,7 @@ def _dead_in_pushes(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return replace(log, shock=shock)
 
 
-def _stated(old: str, new: str) -> Making:
+def stated(old: str, new: str) -> Making:
     return lambda log, _: log.said(old, new)
 
 
@@ -455,7 +461,7 @@ def _without_clock(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return log.said('time = { column = "t_ms", unit = "ms" }', f"rate_hz = {log.rate_hz:g}")
 
 
-def _apart(ahead_s: float, fast_ppm: float) -> Making:
+def apart(ahead_s: float, fast_ppm: float) -> Making:
     """Give the shock a logger of its own."""
 
     def make(log: MadeLog, _: np.random.Generator) -> MadeLog:
@@ -470,7 +476,7 @@ def _apart_without_pushes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     first, last = (float(re.findall(rf"{key} = (.*)", log.day)[0]) for key in ("start_s", "end_s"))
     cut = log.rows((log.time_ms >= 1000 * first) & (log.time_ms <= 1000 * last))
     moved = replace(cut, time_ms=cut.time_ms - cut.time_ms[0], day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
-    return _apart(1.5, 300.0)(moved, rng)
+    return apart(1.5, 300.0)(moved, rng)
 
 
 def _no_position(log: MadeLog, _: np.random.Generator) -> MadeLog:
@@ -514,8 +520,8 @@ FAULTS = (
     ),
     Fault(code="clock_set", words="set on by an hour in the middle", make=_set_on, least="note"),
     Fault(code="clock_wrapped", words="a 16 bit counter of ms rolls over", make=_wrapped, least="note"),
-    Fault(code="odd_rate", words="ms stated as µs", make=_stated(MS, 'unit = "us"'), least="error", says=MS),
-    Fault(code="odd_rate", words="ms stated as s", make=_stated(MS, 'unit = "s"'), least="error", says=MS),
+    Fault(code="odd_rate", words="ms stated as µs", make=stated(MS, 'unit = "us"'), least="error", says=MS),
+    Fault(code="odd_rate", words="ms stated as s", make=stated(MS, 'unit = "s"'), least="error", says=MS),
     Fault(
         code="log_unreadable",
         words="counts written as hexadecimal ones, three runs beside it",
@@ -613,12 +619,12 @@ FAULTS = (
     Fault(
         code="poor_calibration",
         words="a third point 5 mm off the line",
-        make=_stated(FORK_POINTS, "[[212.0, 0.0], [1991.0, 90.0], [3770.0, 170.0]]"),
+        make=stated(FORK_POINTS, "[[212.0, 0.0], [1991.0, 90.0], [3770.0, 170.0]]"),
     ),
     Fault(
         code="beyond_travel",
         words="a slope 15 % too steep",
-        make=_stated(FORK_POINTS, "[[212.0, 0.0], [3770.0, 195.5]]"),
+        make=stated(FORK_POINTS, "[[212.0, 0.0], [3770.0, 195.5]]"),
         trail="jumps",
     ),
     Fault(
@@ -627,7 +633,7 @@ FAULTS = (
     Fault(
         code="outside_range",
         words="counts_range a quarter as wide as the converter's",
-        make=_stated("counts_range = [0, 4095]", "counts_range = [0, 1023]"),
+        make=stated("counts_range = [0, 4095]", "counts_range = [0, 1023]"),
     ),
     Fault(code="pushes_upside_down", words="both sensors wired the other way, nothing lifted", make=_both_upside_down),
     Fault(code="ends_opposed", words="the fork's sensor wired the other way", make=_reversed, least="error"),
@@ -656,19 +662,19 @@ FAULTS = (
     Fault(code="ends_swapped", words="columns change places at 60 %", make=_columns_swapped(0.6, np.inf)),
     Fault(code="ends_swapped", words="columns change places from 70 to 82 %", make=_columns_swapped(0.7, 0.82)),
     Fault(code="zero_unchecked", words="fork opened that day, nothing lifted", make=_opened),
-    Fault(code="travel_is_stated", words="no measured travel", make=_stated(MEASURED, ""), least="note"),
-    Fault(code="same_column", words="both ends of one column", make=_stated('column = "A1"', 'column = "A0"')),
+    Fault(code="travel_is_stated", words="no measured travel", make=stated(MEASURED, ""), least="note"),
+    Fault(code="same_column", words="both ends of one column", make=stated('column = "A1"', 'column = "A0"')),
     Fault(code="pushes_one_end", words="the rear's plug is out", make=_dead_in_pushes),
     Fault(code="pushes_one_end", words="the fork's sensor wired the other way", make=_reversed),
     Fault(code="no_position_sensor", words="a speed sensor alone", make=_no_position, least="error"),
     Fault(
         code="marker_not_pressed",
         words="a button that is never pressed",
-        make=_stated("[setups", '[sensors.button]\nkind = "marker"\ncolumn = "A1"\nequals = 4095\n\n[setups'),
+        make=stated("[setups", '[sensors.button]\nkind = "marker"\ncolumn = "A1"\nequals = 4095\n\n[setups'),
         least="note",
     ),
-    Fault(code="loggers_joined", words="two loggers, 1.5 s and 20 ppm apart", make=_apart(1.5, 20.0), least="note"),
-    Fault(code="loggers_drift", words="two loggers, 400 ppm apart", make=_apart(1.5, 400.0)),
+    Fault(code="loggers_joined", words="two loggers, 1.5 s and 20 ppm apart", make=apart(1.5, 20.0), least="note"),
+    Fault(code="loggers_drift", words="two loggers, 400 ppm apart", make=apart(1.5, 400.0)),
     Fault(code="loggers_not_joined", words="two loggers, no pushes", make=_apart_without_pushes),
     Fault(code="loggers_overlap", words="the rear's logger stops at 60 %", make=_rear_covers_half),
     Fault(

@@ -154,3 +154,10 @@ def test_a_clock_is_known_by_its_name_in_other_words_and_by_a_unit_alone(name, p
         columns.reverse(), names.reverse()
     log = read_log(log_of(tmp_path, names, columns), needed=["fork"], options=LogOptions())
     assert log.rate_hz == pytest.approx(200.0)
+
+
+@pytest.mark.parametrize("name", ["seconds", "time", "Zeit [s]"])
+def test_stamps_of_whole_seconds_that_stand_through_the_first_rows_are_a_clock(name, tmp_path):
+    """At 500 rows a second the first 400 rows, by which a clock is looked for, are of one second."""
+    log = read_log(log_of(tmp_path, [name], [np.arange(COUNT) // 500]), needed=[2], options=LogOptions())
+    assert log.rate_hz == pytest.approx(500.0, rel=1e-3)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
-from tests.benchmarks.fault_table import Batch, Condition, counted
-from tests.benchmarks.made_faults import FAULTS, Trail
+from tests.benchmarks.fault_table import FAULTS, Batch, Condition, counted
+from tests.benchmarks.made_faults import Trail
 
+HANDBOOK = Path(__file__).parents[2] / "docs" / "findings.md"
 CODES = tuple({fault.code: None for fault in FAULTS})
 
 
@@ -17,3 +21,10 @@ def test_every_fault_is_told_and_the_clean_run_is_not(trail: Trail, rate_hz: flo
     assert found.wrong == ()
     assert (found.warned, found.clean) == (0, 4)
     assert sum(tried for _, tried in found.caught.values()) == sum(fault.trail == trail for fault in FAULTS)
+
+
+def test_the_handbook_has_a_row_of_each_fault() -> None:
+    rows = re.findall(
+        r"(?m)^\| (.+) \| (?:`(\w+)`|read right) \| (\w+) \| \d+ of 102 \|$", HANDBOOK.read_text(encoding="utf-8")
+    )
+    assert rows == [(fault.words, fault.code, fault.least) for fault in FAULTS]
