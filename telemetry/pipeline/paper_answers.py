@@ -110,7 +110,7 @@ def rides_back(
 
 
 def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> str:
-    if lowest < BACK_CORRELATION:
+    if not lowest >= BACK_CORRELATION:  # an end that never moved correlates with nothing
         return f"ridden back, travel follows what was measured with a correlation of {lowest:.3f} only"
     off = [row for row in rows if row.off > BACK_SHARE]
     if off:

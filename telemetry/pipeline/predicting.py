@@ -73,6 +73,10 @@ def _ends(day: RideDay, setups: Sequence[Setup], found: Valued) -> tuple[tuple[E
             ends.append(end)
             told = {item.what: item.reason for setup in setups for item in left_out(day, setup, end)}
             absent += [NotRidden(what=f"{what} of the {end}", reason=reason) for what, reason in told.items()]
+    rough = [run.entry.name for run in found.runs if run.moved.ride.clocks == "rough"]
+    if len(ends) == len(ENDS) and rough:  # both would be ridden as one bike
+        left = ends.pop(0 if setups[0].front == setups[-1].front else 1)
+        absent.append(NotRidden(what=f"the {left}", reason=f"its clock is joined too roughly in {', '.join(rough)}"))
     return tuple(ends), tuple(absent)
 
 
