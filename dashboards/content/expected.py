@@ -1,34 +1,83 @@
-"""What a change should have done, gathered: figure, sentences and tables."""
+"""What pages and report show of what a change should have done."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from dashboards.figures.expected import expected_figure
+from dashboards.figures.expected import ExpectedScale, expected_figure
 from dashboards.theme import SetupStyle
+from telemetry.model.analysis import Comparison
 from telemetry.model.prediction import Predicted
 from telemetry.sheet import Table
-from telemetry.telling.prediction import back_words, lead, main_table, next_lines, rests_on, widths_table
+from telemetry.telling.expected import ExpectedWords, expected_in_words
+from telemetry.telling.prediction import (
+    ON_PAPER,
+    main_table,
+    next_cautions,
+    next_table,
+    next_words,
+    rests_on,
+    widths_table,
+)
 
 
-def expected_parts(predicted: Predicted, styles: Mapping[str, SetupStyle]) -> dict[str, object]:
-    """Return what the section of what should have been is filled with.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedPart:
+    """One candidate's part.
+
+    Attributes
+    ----------
+    words : ExpectedWords
+    label, token : str
+        The candidate's.
+    scales : tuple of ExpectedScale
+        Empty where the model doesn't hold.
+    tables : tuple of Table
+        The numbers behind the figure.
+    tried : Table or None
+        What to try next; `tried_words` stand under its title, `cautions` beneath.
+    resting_on : tuple of str
+    """
+
+    words: ExpectedWords
+    label: str
+    token: str
+    scales: tuple[ExpectedScale, ...]
+    tables: tuple[Table, ...]
+    tried: Table | None
+    tried_words: str
+    cautions: tuple[str, ...]
+    resting_on: tuple[str, ...]
+    on_paper: str = ON_PAPER
+
+
+def expected_part(
+    predicted: Predicted, comparison: Comparison | None, styles: Mapping[str, SetupStyle]
+) -> ExpectedPart:
+    """Return what is shown of one candidate.
 
     Parameters
     ----------
     predicted : Predicted
+    comparison : Comparison or None
+        Of the whole day, whose verdicts the marks tell.
     styles : mapping of setup to SetupStyle
-        A candidate that wasn't ridden has no colour, and no disc.
+        A candidate that wasn't ridden has no colour, and no mark.
     """
-    style = styles.get(predicted.candidate or "")
-    lines = next_lines(predicted)
-    tables = (main_table(predicted), widths_table(predicted)) if predicted.predictions else ()
-    return {
-        "lead": lead(predicted),
-        "back": back_words(predicted) if predicted.predictions else "",
-        "figure": expected_figure(predicted),
-        "token": "ink" if style is None else style.token,
-        "disagreeing": [row.sentence for row in predicted.predictions if row.agreement == "disagrees"],
-        "tables": (*tables, *(line for line in lines if isinstance(line, Table))),
-        "lines": (*(line for line in lines if isinstance(line, str)), *rests_on(predicted)),
-    }
+    name = predicted.candidate
+    results = () if comparison is None else comparison.verdicts.results
+    verdicts = {(row.measure, row.end): row.verdict for row in results if row.candidate == name}
+    rows = predicted.predictions
+    tried = predicted.try_next
+    return ExpectedPart(
+        words=expected_in_words(predicted, predicted.day.comparison.focus),
+        label="" if name is None else predicted.day.setups[name].label,
+        token=styles[name].token if name is not None and name in styles else "ink",
+        scales=expected_figure(rows, verdicts) if rows else (),
+        tables=(main_table(predicted), widths_table(predicted)) if rows else (),
+        tried=next_table(tried) if tried else None,
+        tried_words=next_words(predicted),
+        cautions=next_cautions(predicted),
+        resting_on=tuple(line for line in rests_on(predicted) if line != ON_PAPER),
+    )

@@ -1,106 +1,137 @@
-"""What a change should have done beside what it did: a box above a disc, on the axis of the verdicts."""
+"""Expected above measured, a row each, in times the smallest change that matters."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from telemetry.model.prediction import Predicted, Prediction
-from telemetry.telling.prediction import place_words
+from telemetry.model.comparison import Verdict
+from telemetry.model.measure import MeasureAt
+from telemetry.model.prediction import Prediction
+from telemetry.telling.expected import expected_sentence
+from telemetry.telling.names import named
+from telemetry.words import difference_unit
 from telemetry.words import figure as number
 
-from .verdicts import LEAST_REACH, MOST_REACH, ScaledRows, percent_at, scaled, span
+from .matters import MOST_REACH, SHAPES, Mark, band, percent, span, ticks, title, usual_reach, wide_reach
 
-TELLING = (
-    "dynamic_sag",
-    "travel_p95",
-    "hit_depth_10_per_min",
-    "compression_speed_10_per_min",
-    "rebound_speed_10_per_min",
-    "deep_hits_per_min",
-)
-"""Measures that are drawn whatever they do."""
-MOVES = 0.25
-"""In times the smallest change that matters: other rows are drawn from here on."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """An expected change in percent of the width: its ends, its middle, and whether it leaves the panel."""
+
+    start: float
+    width: float
+    at: float
+    more_left: bool
+    more_right: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExpectedRow:
-    """One row in percent of the panel's width.
+    """One row: its name, what 1 on the axis is, expected, measured, and the word at its end.
 
-    Attributes
-    ----------
-    box : (start, end)
-        The expected change's 90 % interval; `middle` is the change.
-    at, thin : float, (start, end), or None
-        The measured change and its 90 % interval; None where nothing was measured.
-    more_left, more_right : bool
-        Whether what was measured goes on beyond the axis.
-    word : str
-        Agrees, disagrees, can't tell; bold where they disagree.
+    `mark` is None where nothing was measured; `mark.thick` is the 90 % interval.
     """
 
     label: str
     one_is: str
-    box: tuple[float, float]
-    middle: float
-    at: float | None
-    thin: tuple[float, float] | None
-    more_left: bool
-    more_right: bool
+    box: Box
+    mark: Mark | None
     word: str
     bold: bool
     sentence: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ExpectedFigure:
-    """All rows to one scale."""
+class ExpectedScale:
+    """Rows drawn to one scale; as `ScaledRows` of the verdicts."""
 
     rows: tuple[ExpectedRow, ...]
-    scale: ScaledRows
+    reach: float
+    band: tuple[float, float]
+    ticks: tuple[tuple[float, str], ...]
+    title: str
 
 
-def _drawn(row: Prediction) -> bool:
-    return row.measure in TELLING or row.agreement == "disagrees" or abs(row.axis) >= MOVES
+def _size(row: Prediction) -> float:
+    return max(abs(row.axis), 0.0 if row.measured_axis is None else abs(row.measured_axis[0]))
 
 
-def _reach(rows: tuple[Prediction, ...]) -> float:
-    """Return an axis on which every expected change stands, and most of what was measured; at most 4."""
-    sizes = [abs(row.axis) + row.axis_half for row in rows]
-    sizes += [abs(row.measured_axis[0]) for row in rows if row.measured_axis is not None]
-    return min(MOST_REACH, max(LEAST_REACH, math.ceil(2 * max(sizes, default=0.0)) / 2))
+def _farthest(row: Prediction) -> float:
+    ends = [abs(row.axis) + row.axis_half]
+    if row.measured_axis is not None:
+        ends.append(abs(row.measured_axis[0]) + row.measured_axis[1])
+    return max(ends)
 
 
-def _one_is(row: Prediction) -> str:
-    if row.percent is not None:
-        share = 100 * math.expm1(math.log1p(row.percent[0] / 100) / row.axis) if row.axis else 0.0
-        return f"1 = {number(share, 0)} %" if share else ""
-    unit = "pt" if row.unit.startswith("%") else "mm"
-    return f"1 = {row.smallest_change:.2f}".rstrip("0").rstrip(".") + f" {unit}"
-
-
-def _row(row: Prediction, reach: float) -> ExpectedRow:
-    seen = row.measured_axis
-    low, high = (None, None) if seen is None else (seen[0] - seen[1], seen[0] + seen[1])
-    first, last = row.axis - row.axis_half, row.axis + row.axis_half
-    return ExpectedRow(
-        label=place_words(row),
-        one_is=_one_is(row),
-        box=(percent_at(first, reach), percent_at(last, reach)),
-        middle=percent_at(row.axis, reach),
-        at=None if seen is None else percent_at(seen[0], reach),
-        thin=span(low, high, reach),
-        more_left=low is not None and low < -reach,
-        more_right=high is not None and high > reach,
-        word=row.agreement or "not measured",
-        bold=row.agreement == "disagrees",
-        sentence=row.sentence,
+def _box(row: Prediction, reach: float) -> Box:
+    low, high = row.axis - row.axis_half, row.axis + row.axis_half
+    start, end = percent(low, reach), percent(high, reach)
+    return Box(
+        start=start, width=end - start, at=percent(row.axis, reach), more_left=low < -reach, more_right=high > reach
     )
 
 
-def expected_figure(predicted: Predicted) -> ExpectedFigure:
-    """Return the figure of one candidate: the rows that tell, those that should move and those that disagree."""
-    rows = tuple(row for row in predicted.predictions if _drawn(row))
-    reach = _reach(rows)
-    return ExpectedFigure(rows=tuple(_row(row, reach) for row in rows), scale=scaled(reach))
+def _mark(row: Prediction, verdict: Verdict | None, reach: float) -> Mark | None:
+    if row.measured_axis is None:
+        return None
+    at, half = row.measured_axis
+    return Mark(
+        at=percent(at, reach),
+        shape="stroke" if verdict is None else SHAPES[verdict],
+        thin=None,
+        thick=span(at - half, at + half, reach),
+        more_left=at - half < -reach,
+        more_right=at + half > reach,
+    )
+
+
+def one_is(row: Prediction) -> str:
+    """Return what 1 on the axis is: "1 = 2 points"."""
+    if row.percent is None:
+        text = f"{row.smallest_change:.2f}".rstrip("0").rstrip(".")
+        unit = difference_unit(row.unit)
+        return f"1 = {text} {'point' if (text, unit) == ('1', 'points') else unit}"
+    share = (row.percent[2] - row.percent[1]) / (row.high - row.low or 1.0)
+    return f"1 = {number(share * row.smallest_change, 0)} %"
+
+
+def expected_figure(
+    rows: Sequence[Prediction], verdicts: Mapping[MeasureAt, Verdict | None]
+) -> tuple[ExpectedScale, ...]:
+    """Return all rows to the usual scale, then to a wider one what lies beyond it.
+
+    Parameters
+    ----------
+    rows : sequence of Prediction
+    verdicts : mapping of (measure, end) to verdict
+        Of the comparison: the mark's shape tells it, as in the verdicts' own figure.
+    """
+    usual = usual_reach([(_size(row), _farthest(row)) for row in rows])
+    far = [size for size in map(_size, rows) if size > MOST_REACH]
+    groups = [(usual, [row for row in rows if _size(row) <= MOST_REACH])]
+    groups += [(wide_reach(max(far)), [row for row in rows if _size(row) > MOST_REACH])] if far else []
+    return tuple(
+        ExpectedScale(
+            rows=tuple(_row(row, verdicts.get((row.measure, row.end)), reach) for row in own),
+            reach=reach,
+            band=band(reach),
+            ticks=ticks(reach),
+            title=title(reach),
+        )
+        for reach, own in groups
+        if own
+    )
+
+
+def _row(row: Prediction, verdict: Verdict | None, reach: float) -> ExpectedRow:
+    return ExpectedRow(
+        label=named(row.measure, row.end),
+        one_is=one_is(row),
+        box=_box(row, reach),
+        mark=_mark(row, verdict, reach),
+        word=row.agreement or "not measured",
+        bold=row.agreement == "disagrees",
+        sentence=expected_sentence(row),
+    )

@@ -6,7 +6,6 @@ and beneath it on a phone, and follows the reader's light or dark.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,33 +16,7 @@ from telemetry.telling.names import named
 from telemetry.telling.results import difference_in_words, sign_of
 from telemetry.words import figure as number
 
-LEAST_REACH, MOST_REACH = 2.0, 4.0
-BESIDE = 0.2
-"""Room between a mark and the axis' end."""
-SHAPES = {"changed": "disc", "unchanged": "block", "undecided": "ring"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
-    """One interval in percent of the panel's width; None where there is nothing to draw.
-
-    Attributes
-    ----------
-    at : float
-        Centre of the mark.
-    shape : {"disc", "block", "ring", "stroke"}
-        Changed, unchanged, undecided, no verdict.
-    thin, thick : (start, end) or None
-    more_left, more_right : bool
-        Whether the thin line leaves the panel there.
-    """
-
-    at: float
-    shape: str
-    thin: tuple[float, float] | None
-    thick: tuple[float, float] | None
-    more_left: bool
-    more_right: bool
+from .matters import MOST_REACH, SHAPES, Mark, band, percent, span, ticks, title, usual_reach, wide_reach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,63 +102,19 @@ def _size(result: Result) -> float:
 
 
 def reach_of(results: Sequence[Result]) -> float:
-    """Return the usual axis' reach, in times the smallest change, at most 4.
-
-    Every difference up to 4 fits, and most thick bars; none squeezes the band.
-    """
-    near = [result for result in results if result.axis is not None and _size(result) <= MOST_REACH]
-    sizes = sorted(_inner(result.axis) for result in near if result.axis is not None)
-    if not sizes:
-        return LEAST_REACH
-    usual = max(sizes[int(0.8 * (len(sizes) - 1))], BESIDE + max(map(_size, near)))
-    return min(MOST_REACH, max(LEAST_REACH, math.ceil(2 * usual) / 2))
+    """Return the usual axis' reach, in times the smallest change."""
+    return usual_reach([(_size(result), _inner(result.axis)) for result in results if result.axis is not None])
 
 
-def wide_reach(largest: float) -> float:
-    """Return a round reach that holds a difference of this many times the smallest change, with room beside it.
-
-    Examples
-    --------
-    >>> wide_reach(4.1), wide_reach(9.5), wide_reach(130.0)
-    (6.0, 15.0, 150.0)
-    """
-    tens = 10.0 ** math.floor(math.log10(largest))
-    return next(step * tens for step in (1, 1.5, 2, 3, 4, 6, 10, 15) if step * tens >= 1.1 * largest)
-
-
-def _ticks(reach: float) -> tuple[tuple[float, str], ...]:
-    """Return ticks at every smallest change; on a wider scale at its half and its end."""
-    whole = [float(value) for value in range(-int(reach), int(reach) + 1)]
-    if reach > MOST_REACH:
-        whole = [-reach, -reach / 2, 0.0, reach / 2, reach]
-    return tuple(
-        (percent_at(value, reach), "same" if value == 0 else number(value, 0 if value.is_integer() else 1, signed=True))
-        for value in whole
-    )
-
-
-def scaled(reach: float, rows: Sequence[Row] = (), *, wide: bool = False) -> ScaledRows:
-    """Return rows drawn to an axis that ends at `reach`."""
+def _scaled(reach: float, rows: Sequence[Row] = ()) -> ScaledRows:
     return ScaledRows(
         ends=tuple(row for row in rows if "both" not in row.cells),
         both=tuple(row for row in rows if "both" in row.cells),
         reach=reach,
-        band=(percent_at(-1, reach), percent_at(1, reach)),
-        ticks=_ticks(reach),
-        title=f"Larger differences, to a smaller scale: here the axis ends at {reach:g}" if wide else "",
+        band=band(reach),
+        ticks=ticks(reach),
+        title=title(reach),
     )
-
-
-def percent_at(value: float, reach: float) -> float:
-    """Return where a value stands, % of the panel's width; what lies beyond the axis at its end."""
-    return 50 * (1 + max(-reach, min(reach, value)) / reach)
-
-
-def span(low: float | None, high: float | None, reach: float) -> tuple[float, float] | None:
-    """Return from where to where an interval stands; None without an end."""
-    if low is None or high is None:
-        return None
-    return percent_at(low, reach), percent_at(high, reach)
 
 
 def tells(result: Result) -> bool:
@@ -199,7 +128,7 @@ def mark_of(result: Result, reach: float) -> Mark | None:
     if axis is None or not tells(result):
         return None
     return Mark(
-        at=percent_at(axis.difference, reach),
+        at=percent(axis.difference, reach),
         shape="stroke" if result.verdict is None else SHAPES[result.verdict],
         thin=span(axis.low, axis.high, reach),
         thick=span(axis.inner_low, axis.inner_high, reach),
@@ -284,7 +213,7 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
         empty.update(dict.fromkeys(part.reason for part in parts if not _measured(part)))
         rows[reach].append(row)
     return VerdictFigure(
-        scales=tuple(scaled(reach, own, wide=reach > MOST_REACH) for reach, own in rows.items() if own),
+        scales=tuple(_scaled(reach, own) for reach, own in rows.items() if own),
         empty=tuple(empty),
     )
 
@@ -300,7 +229,7 @@ def carrying_rows(results: Sequence[Result]) -> tuple[CarryingRow, ...]:
     told = [result for result in results if tells(result)]
     usual = reach_of(told)
     sizes = [size for size in map(_size, told) if size > MOST_REACH]
-    scales = {False: scaled(usual), True: scaled(wide_reach(max(sizes)), wide=True) if sizes else scaled(usual)}
+    scales = {False: _scaled(usual), True: _scaled(wide_reach(max(sizes))) if sizes else _scaled(usual)}
     rows = []
     for result in sorted(told, key=lambda item: _size(item) > MOST_REACH):
         scale = scales[_size(result) > MOST_REACH]

@@ -13,7 +13,7 @@ from telemetry.errors import CallError
 from telemetry.pipeline import markable
 from telemetry.telling.sitting import sitting_table
 
-from . import compared, forces, lap, marking, measured, parts, shaken, sits, trust, where
+from . import compared, expected, forces, lap, marking, measured, parts, shaken, sits, trust, where
 from .view import Page, View
 
 
@@ -38,11 +38,12 @@ COMPARED: tuple[Question, ...] = (
     Question(name="parts", title="What do the parts do?", answer=parts.page),
     Question(name="forces", title="What are spring and damper doing?", answer=forces.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
+    Question(name="expected", title="What should it have done?", answer=expected.page),
 )
 MARK = Question(name="mark", title="Mark the trail", answer=marking.page)
 """Reached from what it marks, so it isn't among the questions."""
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
-NEED_TWO_SETUPS = frozenset({"fair", "change"})
+NEED_TWO_SETUPS = frozenset({"fair", "change", "expected"})
 NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})

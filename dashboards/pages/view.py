@@ -12,6 +12,7 @@ from dashboards.figures.drawn import Drawn
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.bench import Bench
+from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Along, ShownDay, Study
 from telemetry.telling.earlier_laps import Lap
 
@@ -26,6 +27,30 @@ class OtherLaps:
 
     laps: tuple[Lap, ...] = ()
     unread: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnPaper:
+    """How far a ride on paper is: its answer, or why there is none, or what it is at.
+
+    Attributes
+    ----------
+    predicted : Predicted or None
+    trouble : str
+    at : str
+        What is being ridden, while it is.
+    done : int
+        How many rides on paper of this day had ended when the page was made: another number has it load again.
+    """
+
+    predicted: Predicted | None = None
+    trouble: str = ""
+    at: str = ""
+    done: int = 0
+
+
+def _nothing_ridden(_baseline: str, _candidate: str) -> OnPaper:
+    raise ValueError("this day can't be ridden on paper")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +71,8 @@ class View:
     bench : callable
         Returns what the day's parts do, likewise.
     other_laps : OtherLaps
+    on_paper : callable
+        Told baseline and candidate, begins the ride on paper or returns how far it is; never waits for it.
     """
 
     analysis: Analysis
@@ -56,6 +83,7 @@ class View:
     along: Callable[[], Along]
     bench: Callable[[], Bench]
     other_laps: OtherLaps = OtherLaps()
+    on_paper: Callable[[str, str], OnPaper] = _nothing_ridden
 
     @property
     def comparison(self) -> Comparison | None:
@@ -72,6 +100,8 @@ class Page:
     template : str
     finding : str
         One sentence.
+    firm : str
+        What of the finding stands in bold behind it.
     panels : mapping of name to tuple of Drawn
     facts : mapping
         Everything else its template is filled with.
@@ -81,6 +111,7 @@ class Page:
 
     template: str
     finding: str
+    firm: str = ""
     panels: Mapping[str, tuple[Drawn, ...]] = field(default_factory=lambda: MappingProxyType({}))
     facts: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     live: Callable[[Document], None] | None = None

@@ -6,7 +6,7 @@ from bokeh.resources import Resources
 from markupsafe import Markup
 
 from dashboards.content.candidates import candidate_parts
-from dashboards.content.expected import expected_parts
+from dashboards.content.expected import expected_part
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
@@ -85,7 +85,7 @@ def evidence(
         "forces": {name: of(own) for name, own in forces.named.items()},
         "parts": {name: of(own) for name, own in parts.named.items()},
         "bench": bench,
-        "should": None if predicted is None else expected_parts(predicted, styles),
+        "should": None if predicted is None else expected_part(predicted, comparison, styles),
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

@@ -181,6 +181,7 @@ class Pages(Handler):
             along=lambda: read.along(seen),
             bench=read.bench,
             other_laps=self._library.other_laps(shelf.name),
+            on_paper=read.paper.ask,
         )
         question = asked(view)
         page = question.answer(view)
@@ -193,6 +194,7 @@ class Pages(Handler):
                 **page.facts,
                 "panels": _served(document, page),
                 "finding": page.finding,
+                "firm": page.firm,
                 "question": question,
                 "questions": questions_for(view),
                 "chooser": chooser_of(view),

@@ -44,6 +44,7 @@ class News(RequestHandler):
             "state": "waiting" if read is None and shelf.state == "ready" else shelf.state,
             "progress": shelf.progress,
             "version": shelf.version,
+            **({} if read is None else {"ridden": read.paper.done, "riding": read.paper.at}),
             "changes": shelf.changes if stands else (),
             "logs": [{"day": name, "title": "", "logs": shelf.logs}] if shelf.logs else [],
         }

@@ -30,6 +30,8 @@ from telemetry.telling.day import NO_RUN
 from telemetry.telling.sitting import sitting_in_short
 from telemetry.words import lower_first
 
+from .on_paper import RidesOnPaper
+
 KEPT_LOOKS, KEPT_ALONGS = 16, 3
 
 
@@ -45,6 +47,11 @@ class ReadDay:
     _looks: OrderedDict[Selection, ShownDay | None] = field(default_factory=OrderedDict)
     _alongs: list[tuple[ShownDay, Along]] = field(default_factory=list)
     _benches: list[Bench] = field(default_factory=list)
+    paper: RidesOnPaper = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Have the day ready to be ridden on paper."""
+        object.__setattr__(self, "paper", RidesOnPaper(self.day))
 
     def look(self, selection: Selection) -> ShownDay | None:
         """Return the day over what is wished of it; the latest looks are kept.

@@ -94,7 +94,8 @@
   const place = document.getElementById("news");
   const progress = document.getElementById("progress");
   const known = place ? JSON.parse(place.dataset.known) : [];
-  const everyMs = progress ? 700 : 3000;
+  const riding = document.getElementById("riding");
+  const everyMs = progress || riding ? 700 : 3000;
   function hidden(name, value) {
     const field = document.createElement("input");
     field.type = "hidden"; field.name = name; field.value = value;
@@ -139,6 +140,8 @@
       if (!answer.ok) return;
       const news = await answer.json();
       if (!stands && news.version !== undefined && news.version !== version) { window.location.reload(); return; }
+      if (riding && news.ridden !== undefined && news.ridden !== Number(riding.dataset.done)) { window.location.reload(); return; }
+      if (riding && news.riding) riding.textContent = news.riding;
       if (progress && news.progress) progress.textContent = `Reading ${news.progress}`;
       tell(stands ? [] : news.changes || [], unknown(news.logs || []));
     } catch (error) { if (place) { place.hidden = false; place.textContent = "The program that serves this page has ended."; }

@@ -7,7 +7,7 @@ import sys
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import click
 
@@ -15,10 +15,6 @@ from telemetry import __version__, memory
 from telemetry.errors import CallError, RideDayError
 
 from .tables import say_json
-
-if TYPE_CHECKING:
-    from telemetry.model.day import RideDay
-    from telemetry.model.prediction import Predicted
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
@@ -271,15 +267,21 @@ def bench(ride_day: Path, *, as_json: bool) -> None:
     type=click.Choice(["customer"]),
     help="The first page alone, without the evidence: one sheet of A4.",
 )
-@click.option("--predict", "on_paper", is_flag=True, help="Also ride the change on paper, as `telemetry predict` does.")
+@click.option(
+    "--predict/--no-predict",
+    "on_paper",
+    default=None,
+    help="Ride the change on paper, too, as `telemetry predict` does; else where its parts are stated. Half a minute.",
+)
 @MAX_MEMORY
-def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None, on_paper: bool) -> None:
+def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None, on_paper: bool | None) -> None:
     """Write one self-contained page that opens from disk and prints, or a PDF of it (--out NAME.pdf)."""
     from dashboards.report import chromium, printed, render_report
     from telemetry import pipeline
     from telemetry.files import check_writable, write_bytes
     from telemetry.ride_day import read_ride_day
 
+    from .on_paper import report_on_paper
     from .progress import ProgressLine
     from .tables import say
 
@@ -287,11 +289,12 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     target = out or day.folder / ("report.html" if reader is None else f"{reader}.html")
     check_writable(target)
     printer = chromium() if target.suffix.lower() == ".pdf" else None
+    shown = pipeline.unnamed(day) if without_names else day
     with ProgressLine(len(day.runs)) as progress:
-        analysis, comparison, along = pipeline.report_parts(pipeline.unnamed(day) if without_names else day, progress)
+        analysis, comparison, along = pipeline.report_parts(shown, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
-        should = _on_paper(day) if on_paper and day.runs else None
+        should = None if on_paper is False else report_on_paper(shown, comparison, asked=on_paper)
         page = render_report(
             analysis, comparison, along, names=not without_names, evidence=reader is None, predicted=should
         )
@@ -300,17 +303,6 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)
-
-
-def _on_paper(day: RideDay) -> Predicted:
-    """Ride the change on paper."""
-    from .extras import with_numba
-    from .progress import ProgressLine
-
-    with with_numba("telemetry report --predict"):
-        from telemetry.pipeline.predicting import RIDES_BESIDE, predict
-    with ProgressLine(2 * len(day.runs) + RIDES_BESIDE, "riding") as progress:
-        return predict(day, progress=progress)
 
 
 @telemetry.command(epilog="Example: telemetry export sample_runs/lower_leg_oil --out for_my_tools")

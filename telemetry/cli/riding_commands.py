@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
-from .extras import with_numba
 from .tables import say_json
 
 __all__ = ["predict", "simulate", "telemetry"]
@@ -21,6 +20,7 @@ __all__ = ["predict", "simulate", "telemetry"]
 @MAX_MEMORY
 def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_json: bool) -> None:
     """Say what a change should have done: the baseline's own runs, ridden again on paper with the other parts."""
+    from telemetry.pipeline.expecting import with_numba
     from telemetry.ride_day import read_ride_day
 
     with with_numba("telemetry predict"):
@@ -47,6 +47,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_j
 @click.option("--full-truth", is_flag=True, help="Also write each run's whole motion as Parquet, 4000 rows a second.")
 def simulate(scenario: Path, *, out: Path, full_truth: bool) -> None:
     """Simulate a whole ride day from a scenario file: logs, ride_day.toml, and the truth beside them."""
+    from telemetry.pipeline.expecting import with_numba
     from telemetry.ride_day import read_ride_day
 
     with with_numba("telemetry simulate"):

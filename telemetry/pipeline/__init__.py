@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from .benching import bench_of, bench_where_it_holds
     from .comparing import compare
     from .drafting import Drafted, draft
+    from .expecting import expected, unstated
     from .exporting import Exported, export
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
@@ -38,6 +39,7 @@ _HOMES = {
     "benching": "bench_of bench_where_it_holds",
     "comparing": "compare",
     "drafting": "Drafted draft",
+    "expecting": "expected unstated",
     "exporting": "Exported export",
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
@@ -73,6 +75,7 @@ __all__ = [
     "close_up_of",
     "compare",
     "draft",
+    "expected",
     "export",
     "last_ridden",
     "load_ride",
@@ -94,6 +97,7 @@ __all__ = [
     "shown_of",
     "study",
     "unnamed",
+    "unstated",
 ]
 
 if not TYPE_CHECKING:

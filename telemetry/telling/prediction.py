@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from telemetry.model.prediction import Predicted, Prediction, Suggestion
 from telemetry.sheet import ABSENT, Sheet, Table, table
@@ -143,14 +143,38 @@ def main_table(predicted: Predicted) -> Table:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShownBudget:
+    """A row's budget in the unit its change is told in, and with how many decimals."""
+
+    parts: float
+    unseen_ground: float
+    runs: float
+    model: float
+    unit: str
+    places: int
+
+
+def budget_as_shown(row: Prediction) -> ShownBudget:
+    """Return what a half-width comes from as its row is told: in points, mm, or percent of the baseline."""
+    per, unit = 1.0, difference_unit(row.unit)
+    if row.percent is not None:
+        per, unit = (row.percent[2] - row.percent[1]) / (row.high - row.low or 1.0), "%"
+    own = row.budget
+    halves = [per * half for half in (own.parts, own.unseen_ground, own.runs, own.model)]
+    parts, ground, runs, model = halves
+    places = 0 if max(halves) >= 10 else 1 if max(halves) >= 1 else 2
+    return ShownBudget(parts=parts, unseen_ground=ground, runs=runs, model=model, unit=unit, places=places)
+
+
 def widths_table(predicted: Predicted) -> Table:
     """Return where each interval's width comes from, and on what its row rests most."""
     rows = []
     for row in predicted.predictions:
-        budget = row.budget
-        places = 1 if row.unit != "ratio" else 3
-        halves = (budget.parts, budget.unseen_ground, budget.runs, budget.model)
-        rows.append((place_words(row), *(figure(half, places) for half in halves), row.unit, f"if {row.holds_if}"))
+        own = budget_as_shown(row)
+        halves = (own.parts, own.unseen_ground, own.runs, own.model)
+        told = (figure(half, own.places) for half in halves)
+        rows.append((place_words(row), *told, own.unit, f"if {row.holds_if}"))
     columns = ("", "parts", "unseen ground", "runs", "model", "", "holds")
     return table(columns, rows, title=upper_first(WIDTHS))
 
@@ -175,14 +199,24 @@ def next_table(suggested: tuple[Suggestion, ...]) -> Table:
     return table(columns, rows, title="What to try next: suggestions, one change at a time", right_from=len(columns))
 
 
+def next_words(predicted: Predicted) -> str:
+    """Return that nothing was found to try next, where something is wished for; else nothing."""
+    if predicted.try_next is None or predicted.try_next:
+        return ""
+    return "What to try next: no single step of what is stated goes the wished way by a tenth of what matters."
+
+
+def next_cautions(predicted: Predicted) -> tuple[str, ...]:
+    """Return what to mind with the suggestions, each once."""
+    cautions = dict.fromkeys(words for one in predicted.try_next or () for words in one.cautions)
+    return tuple(f"Mind: {words}." for words in cautions)
+
+
 def next_lines(predicted: Predicted) -> list[str | Table]:
     """Return what to try next with its cautions; nothing where nothing is wished for."""
-    if predicted.try_next is None:
-        return []
     if not predicted.try_next:
-        return ["What to try next: no single step of what is stated goes the wished way by a tenth of what matters."]
-    cautions = dict.fromkeys(words for one in predicted.try_next for words in one.cautions)
-    return [next_table(predicted.try_next), *(f"Mind: {words}." for words in cautions)]
+        return [words] if (words := next_words(predicted)) else []
+    return [next_table(predicted.try_next), *next_cautions(predicted)]
 
 
 def rests_on(predicted: Predicted) -> tuple[str, ...]:

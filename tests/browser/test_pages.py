@@ -19,7 +19,7 @@ from tests.pipeline.small_days import make_day, trail, write_log
 
 pytestmark = pytest.mark.browser
 
-COMPARED = ("trust", "fair", "change", "where", "travel", "speed", "together")
+COMPARED = ("trust", "fair", "change", "where", "travel", "speed", "together", "expected")
 LAP = ("lap", "trust", "where", "travel", "speed", "together")
 EVERY = [*(("two", name) for name in COMPARED), *(("lap", name) for name in LAP)]
 AXE = Path(axe_playwright_python.__file__).with_name("axe.min.js")
@@ -154,7 +154,7 @@ def test_one_setup_has_a_lap_and_no_verdict(browser: Browser, server: Server) ->
         assert tab.locator("h1").inner_text() == "What happened on this lap?"
         questions = tab.locator("nav a").all_inner_texts()
     assert questions[0] == "What happened on this lap?"
-    assert not {"Did the change do anything?", "Is it a fair comparison?"} & set(questions)
+    assert not {"Did the change do anything?", "Is it a fair comparison?", "What should it have done?"} & set(questions)
     with opened(browser, link(server, "two", "change", "&setup=a")) as (tab, _):
         assert tab.locator("h1").inner_text() == "What happened on this lap?"
 

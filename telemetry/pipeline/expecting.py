@@ -1,0 +1,64 @@
+"""What a change should have done, for pages: whether a day states enough of its parts, and the ride on paper itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from telemetry.bench.paper.known import lacking
+from telemetry.bench.stated import PartError
+from telemetry.errors import CallError
+from telemetry.model.day import RideDay
+from telemetry.model.finding import ENDS
+from telemetry.model.prediction import NotRidden, Predicted
+
+from .studied import Progress
+
+LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
+
+
+@contextmanager
+def with_numba(command: str) -> Iterator[None]:
+    """Say what to install where numba is lacking."""
+    try:
+        yield
+    except ModuleNotFoundError as error:
+        if error.name != "numba":
+            raise
+        raise CallError(command, "no numba", "the extra simulate", LACKING_EXTRA) from error
+
+
+def unstated(day: RideDay, baseline: str, candidate: str) -> tuple[NotRidden, ...]:
+    """Return what each end lacks to be ridden on paper; nothing where one end at least is stated of both setups.
+
+    Parameters
+    ----------
+    day : RideDay
+    baseline, candidate : str
+        Setups of the day.
+    """
+    found = []
+    for end in ENDS:
+        try:
+            gone = {item.reason: None for name in (baseline, candidate) for item in lacking(day, day.setups[name], end)}
+        except PartError:
+            return ()  # riding it says which figure is wrong
+        if not gone:
+            return ()
+        found.append(NotRidden(what=f"the {end}", reason="; ".join(gone)))
+    return tuple(found)
+
+
+def expected(
+    day: RideDay, baseline: str | None = None, candidate: str | None = None, progress: Progress | None = None
+) -> Predicted:
+    """Return what a change should have done, ridden on paper; takes up to a minute.
+
+    Raises
+    ------
+    CallError
+        If numba is lacking, or as `predict` says.
+    """
+    with with_numba("riding on paper"):
+        from .predicting import predict  # noqa: PLC0415 - it takes numba
+    return predict(day, baseline, candidate, progress=progress)

@@ -1,0 +1,216 @@
+"""What a change should have done, in a page's words: what should have come and what came, and on what that rests."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from telemetry.model.catalogue import SPECS
+from telemetry.model.prediction import Predicted, Prediction
+from telemetry.words import counted, figure, lower_first, upper_first
+
+from .names import ENDS, named
+from .prediction import FEW_SHARE, back_words, budget_as_shown, expected_range, expected_words, measured_words
+
+MOST_DISAGREEING = 2
+"""Told in the headline each; how many more there are is told behind them."""
+MOST_EXPECTED = 2
+VERBS = {"is": "be", "goes": "go"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedWords:
+    """A page's first lines.
+
+    Attributes
+    ----------
+    finding : str
+        What should have come, and what came.
+    firm : str
+        What disagrees, to stand in bold; else empty.
+    circumstances : str
+    widths : tuple of str
+        What makes expected intervals as wide as they are.
+    """
+
+    finding: str
+    firm: str = ""
+    circumstances: str = ""
+    widths: tuple[str, ...] = ()
+
+
+def infinitive(finding: str) -> str:
+    """Return a finding's words behind "should".
+
+    Examples
+    --------
+    >>> infinitive("sits deeper while riding"), infinitive("front hits faster against rear")
+    ('sit deeper while riding', 'hit faster against rear')
+    """
+    words = finding.split()
+    if words[0] == "front":
+        words = words[1:]
+    if words[0] in VERBS or words[0].endswith("s"):
+        words[0] = VERBS.get(words[0], words[0].removesuffix("s"))
+    return " ".join(words)
+
+
+def _subject(row: Prediction) -> str:
+    """Return who should do it: both ends together are told as the front against the rear."""
+    return "the front" if row.end == "both" else f"the {row.end}"
+
+
+def _as_before(row: Prediction) -> str:
+    """Return who should do what if nothing changes there."""
+    words = SPECS[row.measure].same.removesuffix(", in mm")
+    if row.end == "both":
+        return f"front and rear should {words.removeprefix('front and rear ')}"
+    return f"{_subject(row)} should {infinitive(words)}"
+
+
+def _moves(row: Prediction) -> bool:
+    """Tell whether parts as stated move a row for sure."""
+    return abs(row.axis) > row.axis_half
+
+
+def _doing(row: Prediction, axis: float) -> str:
+    spec = SPECS[row.measure]
+    return (spec.more if axis > 0 else spec.less).removesuffix(", in mm").removeprefix("front ")
+
+
+def _amount(words: str) -> str:
+    """Return how far, where the sentence says which way."""
+    return words.lstrip("+−")
+
+
+def _should(row: Prediction) -> str:
+    if _moves(row):
+        less = ", less than matters" if abs(row.axis) + row.axis_half < 1 else ""
+        doing = infinitive(_doing(row, row.axis))
+        how_far = f"by {_amount(expected_words(row))} (90 %: {expected_range(row)})"
+        return f"{_subject(row)} should {doing}, {how_far}{less}"
+    if abs(row.axis) + row.axis_half < 1:
+        return _as_before(row)
+    where = lower_first(named(row.measure, row.end))
+    return f"{where}: parts as stated leave it open, {expected_words(row)} (90 %: {expected_range(row)})"
+
+
+def expected_sentence(row: Prediction) -> str:
+    """Return what should have come of a row, and what came: "The front should go deeper, by 2.6 points …: agrees."."""
+    begin = upper_first(_should(row))
+    if row.agreement is None:
+        return f"{begin}; not measured."
+    return f"{begin}; measured {measured_words(row)}: {row.agreement}."
+
+
+def disagreement(row: Prediction) -> str:
+    """Return a row that disagrees: what should have come, what came instead, and what that suggests."""
+    measured = row.measured_axis[0] if row.measured_axis is not None else 0.0
+    came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}"
+    begin = upper_first(_should(row))
+    if not _moves(row):
+        return f"{begin}, and {came}: something else changed there."
+    if row.axis * measured < 0:
+        return f"{begin}, and {came}: is each run under the setup that was ridden?"
+    if abs(measured) < FEW_SHARE * abs(row.axis):
+        return f"{begin}, and less than a third of that came: is it where you think, and all that was stated?"
+    came = "more" if abs(measured) > abs(row.axis) else "less"
+    return f"{begin}, and {came} came, {measured_words(row)}: are parts, oil and pressure what is stated?"
+
+
+def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:
+    """Return the rows that disagree, the farthest off first; a share and its millimetres once."""
+    rows = [row for row in predicted.predictions if row.agreement == "disagrees"]
+    once = [row for row in rows if not (row.measure.endswith("_mm") and _has_share(row, rows))]
+    return tuple(sorted(once, key=lambda row: -abs((row.measured_axis or (0.0, 0.0))[0] - row.axis)))
+
+
+def _has_share(row: Prediction, rows: Sequence[Prediction]) -> bool:
+    share = row.measure.removesuffix("_mm")
+    return any(other.measure == share and other.end == row.end for other in rows)
+
+
+def disagreements(predicted: Predicted) -> tuple[str, ...]:
+    """Return what disagrees, a sentence each; how many more there are behind them."""
+    rows = disagreeing(predicted)
+    told = [disagreement(row) for row in rows[:MOST_DISAGREEING]]
+    left = len(rows) - len(told)
+    return (*told, *([f"{counted(left, 'more row')} {'disagrees' if left == 1 else 'disagree'}."] if left else []))
+
+
+def _leading(predicted: Predicted, focus: Sequence[tuple[str, str | None]]) -> list[Prediction]:
+    """Return the rows that a headline tells: the focus first, else what parts as stated move most."""
+    told = [row for row in predicted.predictions if row.agreement != "disagrees"]
+    named_first = [row for row in told if (row.measure, row.end) in focus or (row.measure, None) in focus]
+    moved = sorted((row for row in told if _moves(row) and row.end != "both"), key=lambda row: -abs(row.axis))
+    return (named_first or moved or told[:1])[:MOST_EXPECTED]
+
+
+def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | None]] = ()) -> ExpectedWords:
+    """Return a page's first lines.
+
+    Parameters
+    ----------
+    predicted : Predicted
+    focus : sequence of (measure, end or None)
+        Rows that were named as what the change is about.
+    """
+    if not predicted.rides_back.holds:
+        return ExpectedWords(finding=back_words(predicted))
+    rows = _leading(predicted, focus)
+    return ExpectedWords(
+        finding=" ".join([*(expected_sentence(row) for row in rows), _counted(predicted)]).strip(),
+        firm=" ".join(disagreements(predicted)),
+        circumstances=_circumstances(predicted),
+        widths=_widths(predicted, rows),
+    )
+
+
+def _circumstances(predicted: Predicted) -> str:
+    day, back = predicted.day, predicted.rides_back
+    label = day.setups[predicted.baseline].label
+    other = "" if predicted.candidate is None else f" with {day.setups[predicted.candidate].label}"
+    off = 100 * max((row.off for row in back.rows), default=0.0)
+    ridden = f"{counted(len(predicted.runs), 'run')} of {label} ridden again on paper{other}"
+    return f"{ridden}. Ridden back with its own parts the model gives what was measured within {figure(off, 1)} %."
+
+
+def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]:
+    lines = [_whence(row) for row in rows[:1]]
+    unseen = dict(predicted.unseen)
+    shares = " and ".join(f"{figure(100 * unseen[end], 0)} % of the time at the {end}" for end in ENDS if end in unseen)
+    if shares:
+        lines.append(f"A tyre that carries nothing feels no ground: {shares}. There it is guessed, several times over.")
+    if predicted.assumed:
+        count = len(predicted.assumed)
+        isnt = "isn't stated and was" if count == 1 else "aren't stated and were"
+        lines.append(f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; they stand beneath.")
+    return tuple(lines)
+
+
+def _whence(row: Prediction) -> str:
+    """Return what makes a row's interval as wide as it is."""
+    own = budget_as_shown(row)
+    parts = ", ".join(
+        f"{name} {figure(half, own.places)}"
+        for name, half in (
+            ("how parts are known", own.parts),
+            ("how the runs differ", own.runs),
+            ("unseen ground", own.unseen_ground),
+            ("the model", own.model),
+        )
+    )
+    where = lower_first(named(row.measure, row.end))
+    return f"Half the box of {where} comes from, each by itself, in {own.unit}: {parts}."
+
+
+def _counted(predicted: Predicted) -> str:
+    """Return how many rows agree."""
+    words = [row.agreement for row in predicted.predictions if row.agreement is not None]
+    if not words:
+        return ""
+    agree, differ, open_ = (words.count(word) for word in ("agrees", "disagrees", "can't tell"))
+    agreeing = f"{agree or 'none'} {'agrees' if agree < 2 else 'agree'}"
+    differing = f"{differ or 'none'} {'disagrees' if differ < 2 else 'disagree'}"
+    left = f"; of {open_} it can't be told" if open_ else ""
+    return f"Of {counted(len(words), 'row')} {agreeing} and {differing}{left}."
