@@ -294,7 +294,7 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
         analysis, comparison, along = pipeline.report_parts(shown, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
-        should = None if on_paper is False else report_on_paper(shown, comparison, asked=on_paper)
+        should = None if on_paper is False or reader is not None else report_on_paper(shown, comparison, asked=on_paper)
         page = render_report(
             analysis, comparison, along, names=not without_names, evidence=reader is None, predicted=should
         )
