@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dashboards.content.parts import part_panels, part_styles
-from telemetry.telling.bench import assumed_table
-from telemetry.telling.bench_words import absent_lines, bench_against, bench_finding, part_tables, remarks
+from telemetry.telling.bench import assumed_table, part_tables
+from telemetry.telling.bench_words import absent_lines, bench_against, bench_finding, remarks
 
 from .view import Page, View
 

@@ -238,19 +238,20 @@ def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
 
 @telemetry.command(epilog="Example: telemetry bench sample_runs/lower_leg_oil")
 @RIDE_DAY
+@click.option("--full", is_flag=True, help="Print every figure of every part, and how well each is known.")
 @AS_JSON
-def bench(ride_day: Path, *, as_json: bool) -> None:
+def bench(ride_day: Path, *, full: bool, as_json: bool) -> None:
     """Say what the parts of each setup do: springs, lower legs, damper, sag; a day without logs will do."""
     from telemetry import pipeline
     from telemetry.ride_day import read_ride_day
 
-    from .sheets import answer_sheet
+    from .sheets import bench_sheets
 
     answer = pipeline.bench_of(read_ride_day(ride_day))
     if as_json:
         say_json(answer.to_dict())
     else:
-        answer_sheet(answer)
+        bench_sheets(answer, full=full)
 
 
 @telemetry.command(epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html")

@@ -29,7 +29,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_j
     from telemetry import pipeline
 
     from .progress import ProgressLine
-    from .sheets import answer_sheet
+    from .sheets import prediction_sheet
 
     day = read_ride_day(ride_day)
     with ProgressLine(2 * len(day.runs) + RIDES_BESIDE, "riding") as progress:
@@ -37,7 +37,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_j
     if as_json:
         say_json(answer.to_dict())
     else:
-        answer_sheet(answer)
+        prediction_sheet(answer)
     pipeline.require_all_read(answer.unread)
 
 

@@ -9,7 +9,8 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.bench import Bench
 from telemetry.model.plan import Plan
 from telemetry.model.prediction import Predicted
-from telemetry.sheet import Table, plain_table
+from telemetry.sheet import Sheet, Table, plain_table
+from telemetry.telling.bench import bench_sheet
 from telemetry.telling.cleaning import cleaning
 from telemetry.telling.day import naming, unplaced
 from telemetry.telling.fairness import compared_over, on_paper
@@ -108,15 +109,25 @@ def _candidate(comparison: Comparison, candidate: str, *, full: bool) -> None:
     say(on_paper(comparison, candidate))
 
 
-def answer_sheet(answer: Bench | Predicted) -> None:
-    """Print an answer that knows its own sheet."""
-    say(answer.in_short)
+def bench_sheets(bench: Bench, *, full: bool) -> None:
+    """Print what the parts do: what is read first, or all of it."""
+    _answer(bench.in_short, bench_sheet(bench, full=True) if full else bench.sheet)
+
+
+def prediction_sheet(answer: Predicted) -> None:
+    """Print what is expected on paper."""
+    _answer(answer.in_short, answer.sheet)
+
+
+def _answer(in_short: str, sheet: Sheet) -> None:
+    say(in_short)
     say()
-    for part in answer.sheet:
+    for part in sheet:
         if isinstance(part, Table):
             show(part)
         else:
-            say(part)
+            line = part.lstrip()
+            say(line, indent=len(part) - len(line))
 
 
 def plan_sheet(plan: Plan) -> None:

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from telemetry.sheet import Sheet, Shown
 
 from .bench_damper import DamperForces
-from .bench_figures import FigureRow, Lacking, Part, Width
+from .bench_figures import FigureAt, FigureRow, Lacking, Part, Ranged, Width
 from .bench_friction import Friction, FrictionChange
 from .bench_geometry import Geometry
 from .bench_leverage import Leverage
 from .bench_masses import Masses, SetUp
 from .bench_springs import Legs, Springs
+from .comparison import SetupDifference
 from .day import RideDay
 from .finding import End
 
@@ -115,6 +116,8 @@ class Bench(Shown):
     rows : tuple of FigureRow
         Every figure of every part, setups side by side.
     friction : tuple of FrictionChange
+    setup_differences : tuple of SetupDifference
+        What setups differ in from the first on paper.
     possible : float
         Share of the draws behind the ranges in which the figures were those of parts that can be.
     tell : callable
@@ -125,18 +128,24 @@ class Bench(Shown):
     setups: tuple[SetupBench, ...]
     rows: tuple[FigureRow, ...] = ()
     friction: tuple[FrictionChange, ...] = ()
+    setup_differences: tuple[SetupDifference, ...] = ()
     possible: float = 1.0
     tell: Callable[[Bench], Sheet] = _nothing
 
     @property
     def in_short(self) -> str:
-        """Title, and how many setups."""
-        return f"{self.day.title}: parts of {', '.join(setup.label for setup in self.setups)}"
+        """Title and setups."""
+        return f"{self.day.title}: what the parts do ({', '.join(setup.label for setup in self.setups)})"
 
     @property
     def sheet(self) -> Sheet:
         """What it says, as lines and tables."""
         return self.tell(self)
+
+    def apart(self, at: FigureAt, setup: str) -> Ranged | None:
+        """Return a figure of a setup less the first setup's; None where either doesn't have it."""
+        rows = (row for row in self.rows if row.at == at)
+        return next((row.differences[setup] for row in rows if setup in row.differences), None)
 
     def setup(self, name: str) -> SetupBench:
         """Return the setup of that name; KeyError where there is none."""
@@ -147,6 +156,7 @@ class Bench(Shown):
         return {
             "ride_day": self.day.title,
             "setups": {setup.name: setup.to_dict() for setup in self.setups},
+            "setup_differences": [row.to_dict() for row in self.setup_differences],
             "friction": [row.to_dict() for row in self.friction],
             "absent": [{"setup": setup.name, **item.to_dict()} for setup in self.setups for item in setup.absent],
             "possible_draws": self.possible,

@@ -108,12 +108,15 @@ class DamperForces:
     def figures(self) -> tuple[Figure, ...]:
         """Forces at some speeds, knees and slopes, viscosity, where the adjusters stand."""
         found: list[tuple[str, str, float | None, int]] = []
+        main: list[str] = []
         if self.speed_mm_s is not None and self.force_n is not None:
             shown = self.speed_mm_s.shape[0] // 4
             for speed, force in zip(self.speed_mm_s[::shown], self.force_n[::shown], strict=True):
                 if speed != 0:
                     way = "compression" if speed > 0 else "rebound"
-                    found.append((f"{way} at {abs(float(speed)) / 1e3:.2g} m/s of the shaft", "N", float(force), 0))
+                    what = f"{way} at {abs(float(speed)) / 1e3:.2g} m/s of the shaft"
+                    main += [what] if abs(speed) < self.speed_mm_s[-1] else []
+                    found.append((what, "N", float(force), 0))
         for way, (below, knee, above) in self.slopes.items():
             found += [
                 (f"{way}, slope below the knee", "N s/m", below, 0),
@@ -132,7 +135,7 @@ class DamperForces:
             if own.of
         ]
         return tuple(
-            Figure(what=what, unit=unit, value=value, places=places)
+            Figure(what=what, unit=unit, value=value, places=places, main=what in main)
             for what, unit, value, places in found
             if value is not None
         )

@@ -10,6 +10,8 @@ from .arrays import Floats
 from .finding import Place
 
 Json: TypeAlias = dict[str, object]
+FigureAt: TypeAlias = tuple[Place, str, str, str]
+"""Where a figure is found: its end, its part, what it is, its unit."""
 
 
 def listed(values: Floats, places: int = 3) -> list[float]:
@@ -19,12 +21,25 @@ def listed(values: Floats, places: int = 3) -> list[float]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """One figure of a part, as tables have it: what it is, with its place, in its unit, with so many decimals."""
+    """One figure of a part, as tables have it.
+
+    Attributes
+    ----------
+    what : str
+        With its place.
+    unit : str
+    value : float
+    places : int
+        Decimals.
+    main : bool
+        Whether it is read first; the others stand in the full tables.
+    """
 
     what: str
     unit: str
     value: float
     places: int = 0
+    main: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +147,11 @@ class FigureRow:
     figure: Figure
     values: Mapping[str, Ranged]
     differences: Mapping[str, Ranged]
+
+    @property
+    def at(self) -> FigureAt:
+        """Where it is found among all."""
+        return self.end, self.part, self.figure.what, self.figure.unit
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""

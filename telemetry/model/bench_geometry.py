@@ -18,6 +18,9 @@ WORDS: tuple[tuple[str, str, str, int], ...] = (
     ("stack_mm", "stack", "mm", 1),
 )
 """What is told of a stance: its field, what people call it, unit, decimals."""
+MAIN = ("head_angle_deg", "trail_mm", "bottom_bracket_height_mm", "wheelbase_mm", "reach_mm")
+MAIN_AT_SAG = ("head_angle_deg", "bottom_bracket_height_mm")
+"""What is read first of it, unladen and at sag."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,19 +75,19 @@ class Geometry:
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Angles and lengths, and what would keep the head angle."""
-        known = self.stance.known
+        known, main = self.stance.known, MAIN_AT_SAG if self.sag_from else MAIN
         found = [
-            Figure(what=words, unit=unit, value=known[key], places=places)
+            Figure(what=words, unit=unit, value=known[key], places=places, main=key in main)
             for key, words, unit, places in WORDS
             if key in known
         ]
         keeps = self.keeps
         if keeps is not None and keeps.fork_mm is not None:
-            found.append(
-                Figure(what="to keep the head angle: fork longer by", unit="mm", value=keeps.fork_mm, places=1)
-            )
+            what = "to keep the head angle: fork longer by"
+            found.append(Figure(what=what, unit="mm", value=keeps.fork_mm, places=1, main=True))
         if keeps is not None and keeps.cup_deg is not None:
-            found.append(Figure(what="or, to keep it: cups steeper by", unit="°", value=keeps.cup_deg, places=2))
+            what = "or, to keep it: cups steeper by"
+            found.append(Figure(what=what, unit="°", value=keeps.cup_deg, places=2, main=True))
         return tuple(found)
 
     def to_dict(self) -> Json:

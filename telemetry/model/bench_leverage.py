@@ -141,12 +141,12 @@ class Leverage:
         """Full travel, ratio at the start, at sag and at the end, progression, axle path."""
         stroke = self.sag_stroke_mm
         found = [
-            Figure(what="wheel travel at full stroke", unit="mm", value=self.full_travel_mm, places=1),
+            Figure(what="wheel travel at full stroke", unit="mm", value=self.full_travel_mm, places=1, main=True),
             Figure(what="shock stroke", unit="mm", value=float(self.stroke_mm[-1]), places=1),
             Figure(what="leverage ratio topped out", unit="", value=float(self.ratio[0]), places=2),
-            Figure(what="leverage ratio at sag", unit="", value=self.ratio_at(stroke), places=2),
-            Figure(what="leverage ratio at full stroke", unit="", value=float(self.ratio[-1]), places=2),
-            Figure(what="progression", unit="%", value=self.progression_percent, places=1),
+            Figure(what="leverage ratio at sag", unit="", value=self.ratio_at(stroke), places=2, main=True),
+            Figure(what="leverage ratio at full stroke", unit="", value=float(self.ratio[-1]), places=2, main=True),
+            Figure(what="progression", unit="%", value=self.progression_percent, places=1, main=True),
             Figure(what="shock stroke at sag", unit="%", value=float(100 * stroke / self.stroke_mm[-1]), places=1),
         ]
         if self.axle_x_mm is not None:

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from .bench_figures import Figure, Json
 
+MAIN = ("sag at rest, without friction", "natural frequency", "damping ratio at sag")
+"""What is read first of the masses."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Masses:
@@ -78,7 +81,7 @@ class Masses:
         if self.heavier_damping is not None and self.damping_ratio is not None:
             found.append((f"damping ratio moves by, {more}", "", self.heavier_damping - self.damping_ratio, 3))
         return tuple(
-            Figure(what=what, unit=unit, value=value, places=places)
+            Figure(what=what, unit=unit, value=value, places=places, main=what in MAIN)
             for what, unit, value, places in found
             if value is not None
         )
@@ -124,7 +127,7 @@ class SagWish:
         )
         at = f"for {self.percent} % sag"
         return tuple(
-            Figure(what=f"{what} {at}", unit=unit, value=value, places=places)
+            Figure(what=f"{what} {at}", unit=unit, value=value, places=places, main=unit != "mm")
             for what, unit, value, places in found
             if value is not None
         )
@@ -159,7 +162,7 @@ class DampingWish:
             for way, value in clicks
             if value is not None
         )
-        return (Figure(what=f"damping {at}", unit="x what it is", value=self.times_now, places=2), *found)
+        return (Figure(what=f"damping {at}", unit="× what it is", value=self.times_now, places=2), *found)
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""

@@ -91,7 +91,12 @@ class Springs:
     def figures(self) -> tuple[Figure, ...]:
         """Force by share of travel, slow and fast; that of the parts at 90 %; rate and energy."""
         found = [
-            Figure(what=f"force at {share} % of travel{told}", unit="N", value=self._at(forces.total_n, share))
+            Figure(
+                what=f"force at {share} % of travel{told}",
+                unit="N",
+                value=self._at(forces.total_n, share),
+                main=told == self._ways[-1][1],
+            )
             for forces, told in self._ways
             for share in self.shares
         ]
@@ -112,7 +117,8 @@ class Springs:
             for share in RATE_SHARES
         ]
         if self.rate_sag_n_mm is not None:
-            found.append(Figure(what=f"rate at sag{self._ways[0][1]}", unit="N/mm", value=self.rate_sag_n_mm, places=2))
+            what = f"rate at sag{self._ways[0][1]}"
+            found.append(Figure(what=what, unit="N/mm", value=self.rate_sag_n_mm, places=2, main=True))
         found += [
             Figure(what=f"energy to full travel{told}", unit="J", value=forces.energy_j) for forces, told in self._ways
         ]
@@ -187,8 +193,8 @@ class Legs:
         found = [
             Figure(what=f"spring side alone, {at}", unit="N", value=self.sides_n[0]),
             Figure(what=f"damper side alone, {at}", unit="N", value=self.sides_n[1]),
-            Figure(what=f"both apart, {at}", unit="N", value=sum(self.sides_n)),
-            Figure(what=f"both with a crossover, {at}", unit="N", value=self.joined_n),
+            Figure(what=f"both apart, {at}", unit="N", value=sum(self.sides_n), main=not self.crossover),
+            Figure(what=f"both with a crossover, {at}", unit="N", value=self.joined_n, main=self.crossover),
             Figure(what="couple on the axle, legs apart", unit="N m", value=self.couple_nm, places=1),
         ]
         found += [

@@ -15,9 +15,10 @@ from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, with_bike
 from telemetry.errors import CallError, Problem, RideDayError, TelemetryError
 from telemetry.model.bench import Bench, EndBench, SetupBench
-from telemetry.model.bench_figures import Figure, FigureRow, Lacking, Part, Ranged
+from telemetry.model.bench_figures import Figure, FigureAt, FigureRow, Lacking, Part, Ranged
 from telemetry.model.day import RideDay, Setup, SetupPlace
 from telemetry.model.finding import ENDS, End, Place
+from telemetry.ride_day import setup_differences
 from telemetry.ride_day.as_written import written_settings
 from telemetry.telling.bench import bench_sheet
 
@@ -31,8 +32,6 @@ SEED = 20_260_516
 NO_SETTLES = "no settle recordings let go from compressed and from extended, with one setup and load"
 NEGATIVE = "let go from compressed it comes to rest less deep than from extended: check which recording is which"
 LOW, HIGH = 0.05, 0.95
-
-Key = tuple[Place, str, str, str]
 
 
 def bench_of(day: RideDay) -> Bench:
@@ -80,6 +79,9 @@ def bench_of(day: RideDay) -> Bench:
         rows=_rows(setups, drawn),
         possible=len(drawn) / DRAWS,
         friction=tuple(change for own in changes for change in own),
+        setup_differences=tuple(
+            item for name in names[1:] for item in setup_differences(day.setups[names[0]], day.setups[name])
+        ),
         tell=bench_sheet,
     )
 
@@ -171,9 +173,9 @@ def _told(day: RideDay, setup: str, error: PartError) -> RideDayError:
     return RideDayError(day.path.name, [Problem(key=f"{table}.{key}", found=error.found, expected=error.expected)])
 
 
-def _values(setups: Sequence[SetupBench]) -> dict[str, dict[Key, Figure]]:
+def _values(setups: Sequence[SetupBench]) -> dict[str, dict[FigureAt, Figure]]:
     """Return every figure of every setup, by its place, part, words and unit."""
-    found: dict[str, dict[Key, Figure]] = {}
+    found: dict[str, dict[FigureAt, Figure]] = {}
     for setup in setups:
         places: dict[Place, dict[str, Part]] = {end: setup.at(end).parts for end in ENDS} | {"both": setup.parts}
         found[setup.name] = {
@@ -185,7 +187,7 @@ def _values(setups: Sequence[SetupBench]) -> dict[str, dict[Key, Figure]]:
     return found
 
 
-def _drawn(day: RideDay, bikes: Bikes) -> list[dict[str, dict[Key, Figure]]]:
+def _drawn(day: RideDay, bikes: Bikes) -> list[dict[str, dict[FigureAt, Figure]]]:
     """Return the figures with what is stated drawn from what it may be; a draw that no parts could have is left out."""
     chance = np.random.default_rng(SEED)
     found = []
@@ -204,11 +206,11 @@ def _drawn(day: RideDay, bikes: Bikes) -> list[dict[str, dict[Key, Figure]]]:
     return found
 
 
-def _rows(setups: Sequence[SetupBench], drawn: Sequence[dict[str, dict[Key, Figure]]]) -> tuple[FigureRow, ...]:
+def _rows(setups: Sequence[SetupBench], drawn: Sequence[dict[str, dict[FigureAt, Figure]]]) -> tuple[FigureRow, ...]:
     known = _values(setups)
     first = setups[0].name
-    ranges: dict[tuple[str, Key], list[float]] = defaultdict(list)
-    apart: dict[tuple[str, Key], list[float]] = defaultdict(list)
+    ranges: dict[tuple[str, FigureAt], list[float]] = defaultdict(list)
+    apart: dict[tuple[str, FigureAt], list[float]] = defaultdict(list)
     for draw in drawn:
         for name, figures in draw.items():
             for key, own in figures.items():

@@ -1,8 +1,8 @@
-"""What the parts of each setup do, in tables: a setup a column, so that what differs stands side by side."""
+"""What the parts of each setup do: what differs in sentences, then in tables with a setup a column."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from telemetry.model.bench import Bench
@@ -11,8 +11,9 @@ from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import figure, percent
+from telemetry.words import figure, percent, upper_first, with_end
 
+from .bench_words import absent_lines, bench_against, remarks, rounded
 from .names import ENDS, PLACES, TITLES
 from .sitting import LOADS
 
@@ -54,20 +55,66 @@ UNDONE = (
 )
 FEW = 0.95
 """With fewer draws of parts that can be, ranges are told to be too narrow; own choice."""
-SAME, STATED = "same", "as stated"
+SAME, STATED, AT_SAG = "same", "as stated", ", at sag"
+NOTHING_ELSE = "by the parts as stated, no difference worth telling"
+DIFFERENCE = "difference"
+FAST = (
+    "Fast: the gas as it rides about sag, with no time to give its heat away. Slow: the gas as the bike comes to rest."
+)
+FULL = "With --full: every force, rate and range by part, each leg, knees and slopes, and how well each figure is known"
 
 
-def bench_sheet(bench: Bench) -> Sheet:
-    """Return the bench's tables, rear before front; cautions; what had to be assumed; what can't be told, and why."""
+def bench_sheet(bench: Bench, *, full: bool = False) -> Sheet:
+    """Return what differs between setups in sentences, then the bench's tables, rear before front; cautions.
+
+    In `full` the tables hold every figure, and what had to be assumed and can't be told stand in tables too.
+    """
+    lines = tuple(against_lines(bench))
     rows = bench.rows
-    tables = [part_table(bench, place, part) for place in PLACES for part in _parts_at(rows, place)]
+    places = [place for place in PLACES if any(row.end == place for row in rows)]
+    tables = part_tables(bench) if full else tuple(main_table(bench, place) for place in places)
     parts = {row.part for row in rows}
     cautions = [*adjuster_lines(bench), *(words for part, words in CAUTIONS.items() if part in parts)]
     told = (RANGES,) if rows else ()
+    told = (*told, FAST) if any(row.figure.what.endswith(", fast") for row in rows) else told
     told = (*told, _impossible(bench)) if bench.possible < FEW else told
     told = (*told, UNDONE) if any(setup.at(end).friction for setup in bench.setups for end in ENDS) else told
-    lists = [found for found in (friction_table(bench), assumed_table(bench), absent_table(bench)) if found is not None]
-    return (*tables, *told, *cautions, *lists)
+    friction = tuple(filter(None, (friction_table(bench),)))
+    above = (*lines, *tables, *friction, *told, *cautions, *remarks(bench))
+    if full:
+        return (*above, *filter(None, (assumed_table(bench), absent_table(bench))))
+    return (*above, *assumed_lines(bench), *_not_told(bench), FULL)
+
+
+def against_lines(bench: Bench) -> Iterator[str]:
+    """Yield what each other setup's parts do otherwise than the first's, and what differs on paper."""
+    told = {own.setup: own.lines for own in bench_against(bench)}
+    for setup in bench.setups[1:]:
+        differing = [row.words for row in bench.setup_differences if row.candidate == setup.name]
+        yield f"{setup.label}, against {bench.setups[0].label}: {'; '.join(differing) or 'nothing differs on paper'}"
+        for line in told.get(setup.name, (NOTHING_ELSE,)):
+            yield f"  {upper_first(line)}."
+    if bench.setups[1:]:
+        yield ""
+
+
+def _not_told(bench: Bench) -> Iterator[str]:
+    lines = absent_lines(bench)
+    if lines:
+        yield "Not told, and why:"
+        yield from (f"  {line}" for line in lines)
+
+
+def assumed_lines(bench: Bench) -> Iterator[str]:
+    """Yield on one line what was taken where nothing is stated."""
+    found = {_taken(width): None for _, width in _widths(bench) if width.assumed is not None}
+    if found:
+        yield f"Taken for granted, for it isn't stated: {'; '.join(found)}."
+
+
+def _taken(width: Width) -> str:
+    value = f"{width.assumed:g} ± {_two_digits(width.plus_minus)} {width.unit}".rstrip()
+    return f"{with_end(width.words, width.end)} {value}"
 
 
 def _impossible(bench: Bench) -> str:
@@ -90,27 +137,45 @@ def adjuster_lines(bench: Bench) -> Iterator[str]:
     return (f"{words} ({', '.join(labels)})." for words, labels in told.items())
 
 
-def _parts_at(rows: tuple[FigureRow, ...], place: Place) -> list[str]:
-    return list(dict.fromkeys(row.part for row in rows if row.end == place))
+def part_tables(bench: Bench) -> tuple[Table, ...]:
+    """Return a table for each part, rear before front."""
+    parts = dict.fromkeys((row.end, row.part) for row in bench.rows)
+    return tuple(part_table(bench, *at) for place in PLACES for at in parts if at[0] == place)
+
+
+def main_table(bench: Bench, place: Place) -> Table:
+    """Return what is read first at one place: a column a setup where anything differs there, else one of all."""
+    rows = [row for row in bench.rows if row.end == place and row.figure.main]
+    told = [(f"{row.figure.what}{AT_SAG if row.part == 'geometry_at_sag' else ''}", row) for row in rows]
+    alike = all(
+        len(row.values) == len(bench.setups) and all(_is_nothing(own) for own in row.differences.values())
+        for row in rows
+    )
+    title = WHOLE if place == "both" else TITLES[place]
+    if not alike or len(bench.setups) == 1:
+        return _with_setups(bench, told, title)
+    first = bench.setups[0].name
+    cells = [[what, row.figure.unit, _cell(row, row.values[first])] for what, row in told]
+    return table(["", "unit", "all setups"], cells, title=title, right_from=2)
 
 
 def part_table(bench: Bench, place: Place, part: str) -> Table:
     """Return one part at one place, a column a setup, and what each differs by from the first."""
+    rows = [(row.figure.what, row) for row in bench.rows if (row.end, row.part) == (place, part)]
+    title = f"{WHOLE if place == 'both' else TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}"
+    return _with_setups(bench, rows, title)
+
+
+def _with_setups(bench: Bench, rows: Sequence[tuple[str, FigureRow]], title: str) -> Table:
     others = [setup for setup in bench.setups[1:] if any(setup.name in row.differences for row in bench.rows)]
     columns = ["", "unit", *(setup.label for setup in bench.setups)]
-    columns += [f"{setup.label} less {bench.setups[0].label}" for setup in others]
-    rows = []
-    for row in bench.rows:
-        if (row.end, row.part) == (place, part):
-            cells = [_cell(row, row.values.get(setup.name)) for setup in bench.setups]
-            apart = [_difference(row, row.differences.get(setup.name)) for setup in others]
-            rows.append([row.figure.what, row.figure.unit, *cells, *apart])
-    return table(
-        columns,
-        rows,
-        title=f"{WHOLE if place == 'both' else TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}",
-        right_from=2,
-    )
+    columns += [DIFFERENCE if len(others) == 1 else f"{DIFFERENCE}, {setup.label}" for setup in others]
+    told = []
+    for what, row in rows:
+        cells = [_cell(row, row.values.get(setup.name)) for setup in bench.setups]
+        apart = [_difference(row, row.differences.get(setup.name)) for setup in others]
+        told.append([what, row.figure.unit, *cells, *apart])
+    return table(columns, told, title=title, right_from=2)
 
 
 def _cell(row: FigureRow, value: Ranged | None) -> str:
@@ -118,18 +183,24 @@ def _cell(row: FigureRow, value: Ranged | None) -> str:
         return ABSENT
     places = row.figure.places
     half = (value.high - value.low) / 2
-    told = figure(value.value, places)
-    return told if round(half, places) == 0 else f"{told} ± {figure(half, places)}"
+    if round(half, places) == 0:
+        return figure(value.value, places)
+    return " ± ".join(rounded(number, half, places) for number in (value.value, half))
 
 
 def _difference(row: FigureRow, value: Ranged | None) -> str:
     if value is None:
         return ABSENT
     places = row.figure.places
-    if value.low == value.high == value.value == 0:
+    if _is_nothing(value):
         return SAME
-    told, low, high = (figure(number, places, signed=True) for number in (value.value, value.low, value.high))
+    half = (value.high - value.low) / 2
+    told, low, high = (rounded(number, half, places, signed=True) for number in (value.value, value.low, value.high))
     return told if low == high else f"{told} ({low} to {high})"
+
+
+def _is_nothing(value: Ranged) -> bool:
+    return value.low == value.high == value.value == 0
 
 
 def friction_table(bench: Bench) -> Table | None:
@@ -168,10 +239,14 @@ def assumed_table(bench: Bench) -> Table | None:
         if width.assumed is not None:
             rows[width.words, width.end, f"{width.assumed:g}{unit}", f"± {width.plus_minus:g}"] = None
         elif not width.stated:
-            rows[width.words, width.end, STATED, f"± {width.plus_minus:.2g}{unit}"] = None
+            rows[width.words, width.end, STATED, f"± {_two_digits(width.plus_minus)}{unit}"] = None
     title = "Taken for granted: state it, or how well it is known (plus_minus), for narrower ranges"
     found = sorted(rows, key=lambda row: row[2] == STATED)
     return table(["figure", "end", "taken", "known to"], found, title=title, right_from=2) if found else None
+
+
+def _two_digits(value: float) -> str:
+    return f"{float(f'{value:.2g}'):g}"
 
 
 def absent_table(bench: Bench) -> Table | None:

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from telemetry.model.bench import Bench, SetupBench
+from telemetry.model.bench_figures import FigureAt
 from telemetry.model.bench_geometry import Geometry
 from telemetry.model.bench_leverage import Leverage
-from telemetry.model.finding import ENDS, End
-from telemetry.sheet import Table
-from telemetry.words import figure
-
-from .bench import part_table
-from .names import PLACES
+from telemetry.model.finding import ENDS, End, Place
+from telemetry.words import figure, upper_first
 
 NOTHING = "No part is stated that anything could be worked out of"
 ALONE = "What is stated of the parts, worked out; nothing of it was ridden"
-DEEP_PERCENT = 90
-LEAST_MM, LEAST_SAG_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 2.0, 0.05, 0.5, 5.0
+DEEP_PERCENT = (80, 100)
+LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
+LEAST_DAMPING, LEAST_NM = 0.02, 1.0
 """Differences below aren't told in a sentence; own choice. The tables have them."""
+SPRINGS, MASSES = "springs", "masses"
+"""Parts of an end's answer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,28 +42,65 @@ def bench_finding(bench: Bench) -> str:
 
 def bench_against(bench: Bench) -> tuple[Against, ...]:
     """Return what setups' parts do otherwise than the first one's; those alone of which anything is to be told."""
-    first = bench.setups[0]
-    told = (Against(setup=own.name, label=own.label, lines=tuple(_against(first, own))) for own in bench.setups[1:])
+    told = (Against(setup=own.name, label=own.label, lines=tuple(_against(bench, own))) for own in bench.setups[1:])
     return tuple(own for own in told if own.lines)
 
 
-def _against(first: SetupBench, own: SetupBench) -> Iterator[str]:
+def _against(bench: Bench, own: SetupBench) -> Iterator[str]:
+    first = bench.setups[0]
     yield from _leverage(first, own)
     for end in ENDS:
-        yield from _springs(first, own, end)
-        yield from _sag(first, own, end)
+        deep = list(_springs(bench, own, end))
+        yield from deep
+        yield from _sag(bench, own, end, pushes=bool(deep))
+        yield from _damping(bench, own, end)
+    yield from _couple(first, own)
     yield from _geometry(first, own)
+
+
+def rounded(value: float, known_to: float, places: int, *, signed: bool = False) -> str:
+    """Return a figure to no more digits than two of how well it is known.
+
+    Examples
+    --------
+    >>> rounded(3664.2, 1196.0, 0), rounded(437.2, 30.1, 0), rounded(0.58, 0.2, 1, signed=True)
+    ('3700', '437', '+0.6')
+    """
+    if known_to > 0:
+        places = min(places, 1 - math.floor(math.log10(known_to)))
+    return figure(round(value, places), max(places, 0), signed=signed)
+
+
+def _size(bench: Bench, apart: float, at: FigureAt, setup: str, places: int) -> tuple[str, str]:
+    """Return the size of a difference, and its range to stand behind it; empty where it has none.
+
+    The range is one of sizes where its way is sure.
+    """
+    ranged = bench.apart(at, setup)
+    if ranged is None or figure(ranged.low, places) == figure(ranged.high, places):
+        return figure(abs(apart), places), ""
+    low, high, signed = ranged.low, ranged.high, True
+    if low * high > 0:
+        (low, high), signed = sorted((abs(low), abs(high))), False
+    known_to = (ranged.high - ranged.low) / 2
+    least, most = (rounded(number, known_to, places, signed=signed) for number in (low, high))
+    return rounded(abs(apart), known_to, places), f" ({least} to {most})"
 
 
 def absent_lines(bench: Bench) -> tuple[str, ...]:
     """Return what can't be told, a line each, with the keys that would give it and the setups it is of."""
-    found: dict[str, list[str]] = {}
+    found: dict[tuple[Place, str, str], list[str]] = {}
     for setup in bench.setups:
         for item in setup.absent:
-            place = "whole bike" if item.end == "both" else item.end
-            found.setdefault(f"{place}, {item.what}: {item.reason}", []).append(setup.label)
+            found.setdefault((item.end, item.what, item.reason), []).append(setup.label)
+    alike: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    for (end, what, reason), labels in found.items():
+        alike.setdefault((what, reason, tuple(labels)), []).append("whole bike" if end == "both" else end)
     every = len(bench.setups)
-    return tuple(f"{line[0].upper()}{line[1:]}{_of(of, every)}." for line, of in found.items())
+    return tuple(
+        f"{upper_first(' and '.join(places))}, {what}: {reason}{_of(list(labels), every)}."
+        for (what, reason, labels), places in alike.items()
+    )
 
 
 def _leverage(first: SetupBench, own: SetupBench) -> Iterator[str]:
@@ -91,26 +129,66 @@ def _span(leverage: Leverage) -> str:
     return f"{figure(float(leverage.ratio[0]), 2)} to {figure(float(leverage.ratio[-1]), 2)}"
 
 
-def _springs(first: SetupBench, own: SetupBench, end: End) -> Iterator[str]:
-    old, new = first.at(end).springs, own.at(end).springs
+def _springs(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
+    old, new = bench.setups[0].at(end).springs, own.at(end).springs
     if old is None or new is None:
         return
-    at = round(DEEP_PERCENT / 100 * (old.fast.total_n.size - 1))
-    apart = float(new.fast.total_n[at] - old.fast.total_n[at])
-    if abs(apart) >= LEAST_N:
-        way = "more" if apart > 0 else "less"
-        yield (f"{figure(abs(apart), 0)} N {way} at {DEEP_PERCENT} % of the {end}'s travel, as it rides")
+    gas = "" if new.warmer_n is None else ", fast"
+    told = []
+    for percent in DEEP_PERCENT:
+        at = round(percent / 100 * (old.fast.total_n.size - 1))
+        apart = float(new.fast.total_n[at] - old.fast.total_n[at])
+        if abs(apart) >= LEAST_N:
+            at_percent = (end, SPRINGS, f"force at {percent} % of travel{gas}", "N")
+            size, between = _size(bench, apart, at_percent, own.name, 0)
+            told.append(f"{size} N {'more' if apart > 0 else 'less'} at {percent} %{between}")
+    if told:
+        yield f"{' and '.join(told)} of the {end}'s travel, as it rides"
 
 
-def _sag(first: SetupBench, own: SetupBench, end: End) -> Iterator[str]:
-    old, new = first.at(end).masses, own.at(end).masses
-    if old is None or new is None or abs(new.sag_mm - old.sag_mm) < LEAST_SAG_MM:
+def _sag(bench: Bench, own: SetupBench, end: End, *, pushes: bool) -> Iterator[str]:
+    """Yield how much deeper an end comes to rest; that it stays, where its springs push otherwise further in."""
+    old, new = bench.setups[0].at(end).masses, own.at(end).masses
+    if old is None or new is None:
         return
-    deeper = "deeper" if new.sag_mm > old.sag_mm else "higher"
-    yield (
-        f"the {end} should sit {figure(abs(new.sag_mm - old.sag_mm), 0)} mm {deeper} at rest: "
-        f"{figure(100 * new.sag_mm / new.full_mm, 0)} % of its travel for {figure(100 * old.sag_mm / old.full_mm, 0)}"
-    )
+    apart = new.sag_mm - old.sag_mm
+    if abs(apart) >= LEAST_MM:
+        size, between = _size(bench, apart, (end, MASSES, "sag at rest, without friction", "mm"), own.name, 1)
+        yield (
+            f"the {end} should sit {size} mm {'deeper' if apart > 0 else 'higher'} at rest{between}: "
+            f"{figure(100 * new.sag_mm / new.full_mm, 1)} % of its travel for "
+            f"{figure(100 * old.sag_mm / old.full_mm, 1)}"
+        )
+    elif pushes:
+        yield f"the {end} comes to rest where it did, within {LEAST_MM:g} mm"
+
+
+def _damping(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
+    old, new = bench.setups[0].at(end).masses, own.at(end).masses
+    if old is None or new is None or old.damping_ratio is None or new.damping_ratio is None:
+        return
+    apart = new.damping_ratio - old.damping_ratio
+    if abs(apart) >= LEAST_DAMPING:
+        size, between = _size(bench, apart, (end, MASSES, "damping ratio at sag", ""), own.name, 2)
+        yield (
+            f"the {end}'s damping ratio at sag is {figure(new.damping_ratio, 2)} for {figure(old.damping_ratio, 2)}, "
+            f"{size} {'more' if apart > 0 else 'less'}{between}"
+        )
+
+
+def _couple(first: SetupBench, own: SetupBench) -> Iterator[str]:
+    """Yield how legs that push unlike bend the axle at full travel."""
+    old, new = first.front.lower_legs, own.front.lower_legs
+    if old is None or new is None:
+        return
+    was, bends = (0.0 if legs.crossover else abs(legs.couple_nm) for legs in (old, new))
+    if abs(bends - was) >= LEAST_NM:
+        yield (
+            f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}"
+            if new.crossover
+            else f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}: "
+            f"{figure(new.sides_n[0], 0)} N on the spring side, {figure(new.sides_n[1], 0)} N on the damper side"
+        )
 
 
 def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:
@@ -162,13 +240,3 @@ def remarks(bench: Bench) -> tuple[str, ...]:
 
 def _of(labels: list[str], every: int) -> str:
     return "" if len(labels) == every else f" ({', '.join(labels)})"
-
-
-def part_tables(bench: Bench) -> tuple[Table, ...]:
-    """Return a table for each part, rear before front, as the command prints them."""
-    places = [(row.end, row.part) for row in bench.rows]
-    return tuple(
-        part_table(bench, place, part)
-        for place in PLACES
-        for part in dict.fromkeys(part for end, part in places if end == place)
-    )

@@ -1,0 +1,85 @@
+"""What the parts do, as a tuner reads it: what differs first, then what is read first; the rest in full."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from telemetry.model.bench import Bench
+from telemetry.telling.bench import bench_sheet
+from telemetry.telling.bench_words import bench_against, rounded
+from tests.bench.bench_days import benched
+from tests.cli.run_here import commanded
+
+
+@pytest.fixture(scope="module")
+def less_oil(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    return benched(tmp_path_factory.mktemp("less_oil"))
+
+
+def test_it_begins_with_what_differs_and_its_numbers(less_oil: Bench) -> None:
+    _, first, *lines = less_oil.summary().splitlines()
+    assert first == "8 ml, against 20 ml: lower-leg oil, front: 20 → 8 ml each"
+    deep, sag = lines[:2]
+    apart = less_oil.apart(("front", "springs", "force at 80 % of travel, fast", "N"), "b")
+    assert apart is not None
+    assert f"{-apart.value:.0f} N less at 80 % ({-apart.high:.0f} to {-apart.low:.0f})" in deep
+    assert deep.endswith("of the front's travel, as it rides.")
+    assert "rest" in sag
+
+
+def test_a_difference_of_sag_has_its_range_in_millimetres(tmp_path: Path) -> None:
+    other = benched(tmp_path, ("[setups.b.front]", "[setups.b.front]\nair_pressure_bar = 5.5"))
+    apart = other.apart(("front", "masses", "sag at rest, without friction", "mm"), "b")
+    assert apart is not None
+    (line,) = [line for line in bench_against(other)[0].lines if "at rest" in line]
+    assert f"{-apart.value:.1f} mm higher at rest ({-apart.high:.1f} to {-apart.low:.1f})" in line
+
+
+def test_where_springs_push_otherwise_and_sag_stays_that_is_told(tmp_path: Path) -> None:
+    spacer = "[setups.b.front]\nvolume_spacers = 1\nspacer_ml = 2"
+    lines = bench_against(benched(tmp_path, ("[setups.b.front]", spacer), ("each_ml = 8", "each_ml = 20")))[0].lines
+    assert "N more at 80 %" in lines[0]
+    assert lines[1] == "the front comes to rest where it did, within 0.5 mm"
+
+
+def test_damping_and_legs_that_push_unlike_are_told(tmp_path: Path) -> None:
+    thinner = "[setups.b.front]\ndamper_oil_cst_40c = 11\nlower_leg_oil_spring_side_ml = 5"
+    sides = "lower_leg_oil_damper_side_ml = 25"
+    unlike = benched(tmp_path, ("[setups.b.front]", thinner), ("lower_leg_oil_each_ml = 8", sides))
+    text = " ".join(bench_against(unlike)[0].lines)
+    assert "the front's damping ratio at sag is" in text
+    assert "N m for 0.0: " in text
+    assert "N on the damper side" in text
+
+
+def test_what_is_alike_in_all_setups_stands_once(less_oil: Bench) -> None:
+    tables = {part.title: part for part in less_oil.sheet if not isinstance(part, str)}
+    assert tables["Rear"].columns == ("", "unit", "all setups")
+    assert tables["Front"].columns == ("", "unit", "20 ml", "8 ml", "difference")
+    assert "head angle, at sag" not in [row[0] for row in tables["Front"].rows]
+
+
+def test_in_full_every_figure_stands_in_a_table(less_oil: Bench) -> None:
+    short, full = ([part for part in bench_sheet(less_oil, full=own) if not isinstance(part, str)] for own in (0, 1))
+    rows = [row[0] for part in full for row in part.rows]
+    assert all(row.figure.what in rows for row in less_oil.rows)
+    assert sum(len(part.rows) for part in short) < len(less_oil.rows) / 2
+    assert "Not told" in [part.title for part in full]
+
+
+def test_the_command_prints_either(tmp_path: Path, less_oil: Bench) -> None:
+    short, full = (commanded("bench", less_oil.day.path, *more).stdout for more in ((), ("--full",)))
+    assert "With --full" in short.splitlines()[-1]
+    assert "Front: lower legs" in full
+    assert len(short.splitlines()) < 75 < len(full.splitlines())
+    assert "  Front and rear, friction: no settle recordings" in short  # indented, one line for both ends
+
+
+@pytest.mark.parametrize(
+    ("value", "known_to", "places", "told"),
+    [(3664.2, 1196.0, 0, "3700"), (2332.0, 432.0, 0, "2330"), (437.2, 30.1, 0, "437"), (0.584, 0.0, 1, "0.6")],
+)
+def test_no_more_digits_than_are_known(value: float, known_to: float, places: int, told: str) -> None:
+    assert rounded(value, known_to, places) == told
