@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from .model.plan import Plan
     from .model.prediction import Predicted
     from .model.ride import Ride
-    from .pipeline import analyse, bench_of, compare, load_ride, plan, predict
+    from .pipeline import Library, analyse, bench_of, compare, keep, load_ride, open_library, plan, predict
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
@@ -45,7 +45,7 @@ _HOMES = {
     "model.plan": "Plan",
     "model.prediction": "Predicted",
     "model.ride": "Ride",
-    "pipeline": "analyse bench_of compare load_ride plan predict",
+    "pipeline": "Library analyse bench_of compare keep load_ride open_library plan predict",
     "ride_day": "read_ride_day setup_differences",
 }
 
@@ -55,6 +55,7 @@ __all__ = [
     "CallError",
     "Comparison",
     "Finding",
+    "Library",
     "Log",
     "LogError",
     "Plan",
@@ -67,7 +68,9 @@ __all__ = [
     "analyse",
     "bench_of",
     "compare",
+    "keep",
     "load_ride",
+    "open_library",
     "plan",
     "predict",
     "read_ride_day",

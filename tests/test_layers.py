@@ -38,11 +38,13 @@ MAY_IMPORT = {
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "bench": {"model", "mechanics", "dynamics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics"},
-    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", *STAGES},
+    "library": {"errors", "units", "files", "locks", "leftovers", "model"},
+    "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", "library"}
+    | set(STAGES),
     "dynamics": {"units", "model", "mechanics"},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
-    | {"ride_day", "sheet", "telling"},
+    | {"ride_day", "sheet", "telling", "library"},
     "__main__": {"cli"},
 }
 PAGES_FROM_COMMANDS = {"cli"}

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from .drafting import Drafted, draft
     from .expecting import expected, unstated
     from .exporting import Exported, export
+    from .forgetting import forget
+    from .keeping import KeptDay, keep
+    from .kept_days import Library, open_library
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
     from .planning import Known, plan, plan_of
@@ -41,6 +44,9 @@ _HOMES = {
     "drafting": "Drafted draft",
     "expecting": "expected unstated",
     "exporting": "Exported export",
+    "forgetting": "forget",
+    "keeping": "KeptDay keep",
+    "kept_days": "Library open_library",
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
     "planning": "Known plan plan_of",
@@ -57,7 +63,9 @@ __all__ = [
     "DayChecked",
     "Drafted",
     "Exported",
+    "KeptDay",
     "Known",
+    "Library",
     "LogChecked",
     "RecordingChecked",
     "RunTrace",
@@ -77,6 +85,8 @@ __all__ = [
     "draft",
     "expected",
     "export",
+    "forget",
+    "keep",
     "last_ridden",
     "load_ride",
     "look",
@@ -84,6 +94,7 @@ __all__ = [
     "new_in",
     "new_logs",
     "nothing_to_see",
+    "open_library",
     "plan",
     "plan_of",
     "predict",

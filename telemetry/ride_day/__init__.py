@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     )
     from .log_files import LOG_ENDINGS, logs_in, unwritable_names
     from .log_names import read_name
+    from .nameless import without_customer
     from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
     from .taking_over import TakenOver, draft_like
     from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
@@ -50,6 +51,7 @@ _HOMES = {
     "Proposal propose write",
     "log_files": "LOG_ENDINGS logs_in unwritable_names",
     "log_names": "read_name",
+    "nameless": "without_customer",
     "recognising": "KINDS Kinds Recognised Scale kind_in_words recognised signals_of",
     "typed_values": "metric_value number_typed spelled spellings_of typed",
 }
@@ -104,6 +106,7 @@ __all__ = [
     "stem",
     "typed",
     "unwritable_names",
+    "without_customer",
     "write",
     "written_settings",
 ]

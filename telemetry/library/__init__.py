@@ -1,0 +1,55 @@
+"""Days kept: a catalogue, the untouched originals and each run's travel beside it; found again, and cared for."""
+
+from __future__ import annotations
+
+from .backing_up import back_up
+from .bikes import AsLeft, History, history, settings
+from .caring import LookedOver, look_over
+from .catalogue import Catalogue, begin, is_begun, reading
+from .entering import folded, same_day
+from .finding import VERDICTS, Found, Wanted, find
+from .forgetting import Forgotten, Toml, forget, pattern_of
+from .held import record_of, travel_of
+from .keeping import Put, put, take_out
+from .place import library_folder
+from .record import Kept, KeptFile, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict
+from .store import Store, laid_out
+
+__all__ = [
+    "VERDICTS",
+    "AsLeft",
+    "Catalogue",
+    "Forgotten",
+    "Found",
+    "History",
+    "Kept",
+    "KeptFile",
+    "KeptRun",
+    "KeptSetting",
+    "KeptSetup",
+    "KeptValue",
+    "KeptVerdict",
+    "LookedOver",
+    "Put",
+    "Store",
+    "Toml",
+    "Wanted",
+    "back_up",
+    "begin",
+    "find",
+    "folded",
+    "forget",
+    "history",
+    "is_begun",
+    "laid_out",
+    "library_folder",
+    "look_over",
+    "pattern_of",
+    "put",
+    "reading",
+    "record_of",
+    "same_day",
+    "settings",
+    "take_out",
+    "travel_of",
+]

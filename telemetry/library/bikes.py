@@ -1,0 +1,182 @@
+"""One bike over its kept days: what was measured with each setup, and how it was left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+
+from telemetry.errors import CallError
+
+from .catalogue import Catalogue
+from .entering import folded
+
+MOST_NAMED = 8
+LEVEL = 0.05
+"""Of the interval of a mean: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastValue:
+    """A measure under one setup of one day: the mean of `n` runs or recordings, low and high of its 95 % interval.
+
+    The interval is of that day's runs alone, by Student's t; None with one run.
+    """
+
+    day: str
+    date: str
+    setup: str
+    value: float
+    n: int
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastMeasure:
+    """One measure at one end, by date."""
+
+    measure: str
+    end: str
+    unit: str
+    values: tuple[PastValue, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """A bike's kept days, by date."""
+
+    bike: str
+    days: tuple[str, ...]
+    measures: tuple[PastMeasure, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON object of `telemetry history --json`."""
+        rows = [asdict(row) | {"values": [asdict(value) for value in row.values]} for row in self.measures]
+        return {"bike": self.bike, "days": list(self.days), "measures": rows}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftSetting:
+    """A setting on the bike as it was left; `value` is in `unit`, a text where it is no number."""
+
+    end: str
+    key: str
+    words: str
+    value: float | str
+    unit: str
+    entered: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsLeft:
+    """What was on a bike at the end of its last kept day."""
+
+    bike: str
+    day: str
+    date: str
+    setup: str
+    label: str
+    settings: tuple[LeftSetting, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON object of `telemetry settings --json`."""
+        return asdict(self) | {"settings": [asdict(row) for row in self.settings]}
+
+
+def bike_named(catalogue: Catalogue, asked: str) -> str:
+    """Return the bike that is meant, folded: by its whole name, else by the only one that holds what is asked.
+
+    Raises
+    ------
+    CallError
+        If none does, or several.
+    """
+    part = folded(asked)
+    rows = catalogue.db.execute(
+        "SELECT bike_folded, max(bike) FROM versions WHERE newest AND bike_folded != '' AND instr(bike_folded, ?) "
+        "GROUP BY bike_folded ORDER BY bike_folded LIMIT ?",
+        (part, MOST_NAMED + 1),
+    ).fetchall()
+    names = {name: shown for name, shown in rows if part}
+    exact = catalogue.db.execute("SELECT 1 FROM versions WHERE newest AND bike_folded = ?", (part,)).fetchone()
+    if part and exact is not None:
+        return part
+    if len(names) == 1:
+        return str(next(iter(names)))
+    where = str(catalogue.store.root)
+    if not names:
+        raise CallError(where, f"no bike {asked!r}", "the name of a kept day's bike", "`telemetry find` lists them")
+    shown = ", ".join(list(names.values())[:MOST_NAMED]) + (" and more" if len(names) > MOST_NAMED else "")
+    raise CallError(where, f"several bikes that hold {asked!r}: {shown}", "one of them", "write more of its name")
+
+
+def history(catalogue: Catalogue, asked: str, measures: Sequence[str] = ()) -> History:
+    """Return what was measured of a bike, day by day and setup by setup.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    asked : str
+        The bike's name, or a part that no other's holds.
+    measures : sequence of str
+        Only these; empty: all.
+
+    Raises
+    ------
+    CallError
+        If there is no such bike, or several.
+    """
+    bike = bike_named(catalogue, asked)
+    days = catalogue.db.execute(
+        "SELECT v.key, d.id, d.date, v.bike FROM versions v JOIN days d ON v.day = d.key "
+        "WHERE v.newest AND v.bike_folded = ? ORDER BY d.date, d.id",
+        (bike,),
+    ).fetchall()
+    rows = catalogue.db.execute(
+        "SELECT m.measure, m.end, m.unit, d.id, d.date, s.name, x.value, x.n, x.half "
+        "FROM versions v JOIN days d ON v.day = d.key JOIN setups s ON s.version = v.key "
+        "JOIN measured x ON x.setup = s.key JOIN measures m ON x.measure = m.key "
+        "WHERE v.newest AND v.bike_folded = ? ORDER BY m.key, d.date, d.id, s.place",
+        (bike,),
+    )
+    found: dict[tuple[str, str, str], list[PastValue]] = {}
+    for measure, end, unit, day, date, setup, value, n, half in rows:
+        low, high = (None, None) if half is None else (value - half, value + half)
+        past = PastValue(day=day, date=date, setup=setup, value=value, n=n, low=low, high=high)
+        if not measures or measure in measures:
+            found.setdefault((measure, end, unit), []).append(past)
+    told = (PastMeasure(measure=m, end=e, unit=u, values=tuple(own)) for (m, e, u), own in found.items())
+    return History(bike=days[-1][3], days=tuple(row[1] for row in days), measures=tuple(told))
+
+
+def settings(catalogue: Catalogue, asked: str) -> AsLeft:
+    """Return how a bike was left on its last kept day that says so.
+
+    Raises
+    ------
+    CallError
+        If there is no such bike, or several, or no day tells.
+    """
+    bike = bike_named(catalogue, asked)
+    left = catalogue.db.execute(
+        "SELECT s.key, v.bike, d.id, d.date, s.name, s.label FROM versions v JOIN days d ON v.day = d.key "
+        "JOIN setups s ON s.version = v.key WHERE v.newest AND s.is_left AND v.bike_folded = ? "
+        "ORDER BY d.date DESC, v.kept_at DESC LIMIT 1",
+        (bike,),
+    ).fetchone()
+    if left is None:
+        where = str(catalogue.store.root)
+        raise CallError(where, f"no run of {asked!r}", "a day that tells how it was left", "keep one with its runs")
+    key, name, day, date, setup, label = left
+    rows = catalogue.db.execute(
+        "SELECT g.end, g.name, g.words, g.number, g.unit, g.entered FROM in_force i "
+        "JOIN settings g ON i.setting = g.key WHERE i.setup = ? ORDER BY i.place",
+        (key,),
+    )
+    told = tuple(
+        LeftSetting(
+            end=end, key=own, words=words, value=entered if number is None else number, unit=unit, entered=entered
+        )
+        for end, own, words, number, unit, entered in rows
+    )
+    return AsLeft(bike=name, day=day, date=date, setup=setup, label=label, settings=told)

@@ -1,0 +1,139 @@
+"""The library looked over: files against what was kept, the catalogue against the files; what can be mended is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from telemetry.errors import CallError
+from telemetry.locks import alone
+
+from .catalogue import FILE, Catalogue, LostCatalogueError, connected, migrate, note_last, read_last, reading, writing
+from .entering import enter
+from .keeping import stems_of, sweep, write_due
+from .record import Kept, KeptFile
+from .store import Store, told
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookedOver:
+    """What was found: how much was looked at, what was mended, and what is left for the tuner, a line each."""
+
+    versions: int
+    files: int
+    mended: tuple[str, ...]
+    left: tuple[str, ...]
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the JSON object of `telemetry library check --json`."""
+        found = {"mended": list(self.mended), "left": list(self.left)}
+        return {"versions": self.versions, "files": self.files, **found}
+
+
+def look_over(root: Path, progress: Progress | None = None) -> LookedOver:
+    """Look the whole library over, and mend what can be.
+
+    Parameters
+    ----------
+    root : Path
+        The library's folder.
+    progress : callable, optional
+        Told each version before its files are read.
+
+    Returns
+    -------
+    LookedOver
+
+    Raises
+    ------
+    CallError
+        If there is no library, it is of a newer program, or it can't be written.
+
+    Notes
+    -----
+    A catalogue that is damaged, gone, or older than the days is made anew from the versions' own files. Files that
+    nothing holds are removed. Damaged originals are told: keeping the day again, or a backup, brings them back.
+    """
+    mended, left = [], []
+    try:
+        with reading(root):
+            pass
+    except LostCatalogueError as error:
+        if not Store(root).stems():
+            raise
+        left += _made_anew(root)
+        mended.append(f"the catalogue was made anew (it was {error.found})")
+    with writing(root) as catalogue:
+        store = catalogue.store
+        mended += _entered(catalogue)
+        mended += [f"removed {path.relative_to(root)}: no day holds it" for path in sweep(catalogue)]
+        known = sorted(stems_of(catalogue))
+    files = 0
+    for stem in known:
+        if progress is not None:
+            progress(stem)
+        try:
+            kept = store.read_record(stem)
+        except CallError as error:
+            left.append(f"{stem}: {error.line}; take the day out, then keep it again")
+            continue
+        files += len(kept.files)
+        left += _damaged(store, kept)
+    return LookedOver(versions=len(known), files=files, mended=tuple(mended), left=tuple(dict.fromkeys(left)))
+
+
+def _made_anew(root: Path) -> list[str]:
+    """Make the catalogue of the records; return what of them can't be read."""
+    file, store, lost = root / FILE, Store(root), []
+    with alone(file.resolve()), store.staged() as staged:
+        fresh = staged / FILE
+        fresh.touch()
+        with closing(connected(fresh)) as db:
+            migrate(db)
+            catalogue = Catalogue(db=db, store=store)
+            with catalogue.change():
+                for stem in store.stems():
+                    try:
+                        enter(catalogue, store.read_record(stem))
+                    except CallError as error:
+                        lost.append(error.line)
+                changes = read_last(root)[0] + 1
+                db.execute("UPDATE state SET value = ? WHERE name = 'changes'", (changes,))
+        with told(file):
+            for ending in ("-wal", "-shm"):
+                file.with_name(file.name + ending).unlink(missing_ok=True)
+            fresh.replace(file)
+        note_last(root, changes)
+    return lost
+
+
+def _entered(catalogue: Catalogue) -> Iterator[str]:
+    """Enter the versions that have a file and aren't in the catalogue as it says; yield a line each."""
+    rows = catalogue.db.execute("SELECT d.id, v.number, v.content FROM versions v JOIN days d ON v.day = d.key")
+    held = {f"{name}.{number}": content for name, number, content in rows.fetchall()}
+    write_due(catalogue)
+    for stem in catalogue.store.stems():
+        with suppress(CallError):  # told where its files are looked at
+            kept = catalogue.store.read_record(stem)
+            if held.get(stem) != kept.content:
+                with catalogue.change():
+                    enter(catalogue, kept)
+                yield f"entered {stem}: it was kept, and the catalogue didn't say so"
+
+
+def _damaged(store: Store, kept: Kept) -> Iterator[str]:
+    for file in kept.files:
+        if not store.is_whole(file.kind, file.sha256):
+            yield _damaged_line(store, kept, file)
+
+
+def _damaged_line(store: Store, kept: Kept, file: KeptFile) -> str:
+    there = store.path(file.kind, file.sha256).exists()
+    what = "holds other bytes than were kept" if there else "is gone"
+    if file.kind == "travel":
+        return f"{kept.stem}, travel of {file.path}: {what}; take the day out, then keep it again"
+    return f"{kept.stem}, {file.path}: {what}; keep the day again, or take the file from a backup"

@@ -1,0 +1,166 @@
+"""A version of a day put into the catalogue, and taken out of it."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from .catalogue import Catalogue
+from .record import Kept, KeptSetup
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """The newest version of a kept day."""
+
+    day: int
+    id: str
+    number: int
+    content: str
+
+
+def newest_of(catalogue: Catalogue, day: str) -> Known | None:
+    """Return the newest version of a day by its id; None where there is none."""
+    return _known(catalogue, "d.id = ?", (day,))
+
+
+def _known(catalogue: Catalogue, where: str, values: tuple[object, ...]) -> Known | None:
+    row = catalogue.db.execute(  # values stand apart
+        "SELECT d.key, d.id, v.number, v.content FROM days d JOIN versions v ON v.day = d.key AND v.newest "  # noqa: S608 - ours
+        f"WHERE {where} ORDER BY v.kept_at DESC, v.key DESC LIMIT 1",
+        values,
+    ).fetchone()
+    return None if row is None else Known(day=row[0], id=row[1], number=row[2], content=row[3])
+
+
+def same_day(catalogue: Catalogue, kept: Kept) -> Known | None:
+    """Return the day that this is a version of; None for a new one.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    kept : Kept
+        Its date, bike, place and files are looked at.
+
+    Notes
+    -----
+    The same date, kept from the same folder; or the same date and bike, and at least one run's log in common.
+    """
+    found = _known(catalogue, "d.date = ? AND d.place = ?", (kept.date, kept.place))
+    if found is not None:
+        return found
+    ridden = [bytes.fromhex(file.sha256) for file in kept.files if file.is_run]
+    marks = ", ".join("?" * len(ridden))
+    shares = f"EXISTS (SELECT 1 FROM files f WHERE f.version = v.key AND f.sha256 IN ({marks}))"  # noqa: S608 - ours
+    return _known(catalogue, f"d.date = ? AND v.bike_folded = ? AND {shares}", (kept.date, folded(kept.bike), *ridden))
+
+
+def folded(text: str) -> str:
+    """Return a text as it is looked for: capitals and runs of blanks make no difference."""
+    return " ".join(text.casefold().split())
+
+
+def new_id(catalogue: Catalogue, kept: Kept) -> str:
+    """Return an id for a new day: its date and the beginning of its content's mark, of so many letters as it takes."""
+    content = kept.content
+    for letters in range(6, len(content)):
+        name = f"{kept.date}-{content[:letters]}"
+        taken = catalogue.db.execute("SELECT 1 FROM days WHERE id = ?", (name,)).fetchone()
+        if taken is None and not catalogue.store.record(f"{name}.1").exists():
+            return name
+    return f"{kept.date}-{content}"
+
+
+def enter(catalogue: Catalogue, kept: Kept) -> None:
+    """Enter a version, within a change that the caller makes; one that is there is replaced."""
+    db = catalogue.db
+    row = db.execute("SELECT key FROM days WHERE id = ?", (kept.id,)).fetchone()
+    if row is None:
+        day = _added(db, "INSERT INTO days (id, date, place) VALUES (?, ?, ?)", (kept.id, kept.date, kept.place))
+    else:
+        day = row[0]
+        db.execute("DELETE FROM versions WHERE day = ? AND number = ?", (day, kept.number))
+        db.execute("UPDATE days SET place = ? WHERE key = ?", (kept.place, day))
+    values = {
+        "day": day,
+        "number": kept.number,
+        "newest": 0,
+        "content": kept.content,
+        "kept_at": kept.kept_at,
+        "definitions": kept.definitions,
+        "title": kept.title,
+        "bike": kept.bike,
+        "bike_folded": folded(kept.bike),
+        "trail": kept.trail,
+        "headline": kept.headline,
+        "folded": folded(f"{kept.title} {kept.bike} {kept.trail} {kept.headline} {kept.words}"),
+        "customer": _customer(db, kept),
+    }
+    columns, marks = ", ".join(values), ", ".join(f":{name}" for name in values)
+    version = _added(db, f"INSERT INTO versions ({columns}) VALUES ({marks})", values)  # noqa: S608 - names are ours
+    for place, setup in enumerate(kept.setups):
+        _enter_setup(db, version, place, setup)
+    db.executemany(
+        "INSERT INTO files VALUES (?, ?, ?, ?, ?)",
+        [(version, file.kind, file.path, bytes.fromhex(file.sha256), file.size) for file in kept.files],
+    )
+    mark_newest(catalogue, day)
+
+
+def mark_newest(catalogue: Catalogue, day: int) -> None:
+    """Mark the newest version of a day; a day that has none left goes."""
+    catalogue.db.execute(
+        "UPDATE versions SET newest = number = (SELECT max(number) FROM versions WHERE day = :day) WHERE day = :day",
+        {"day": day},
+    )
+    catalogue.db.execute(
+        "DELETE FROM days WHERE key = :day AND NOT EXISTS (SELECT 1 FROM versions WHERE day = :day)", {"day": day}
+    )
+
+
+def clear_unused(catalogue: Catalogue) -> None:
+    """Remove what no version holds any more: customers and settings."""
+    catalogue.db.execute(
+        "DELETE FROM customers WHERE key NOT IN (SELECT customer FROM versions WHERE customer NOTNULL)"
+    )
+    catalogue.db.execute("DELETE FROM settings WHERE key NOT IN (SELECT setting FROM in_force)")
+
+
+def _added(db: sqlite3.Connection, statement: str, values: object) -> int:
+    key = db.execute(statement, values).lastrowid  # type: ignore[arg-type]
+    assert key is not None  # noqa: S101 - an INSERT gives one
+    return key
+
+
+def _customer(db: sqlite3.Connection, kept: Kept) -> int | None:
+    name, bike = (kept.customer.get(key, "") for key in ("name", "bike"))
+    if not (name or bike):
+        return None
+    db.execute(
+        "INSERT OR IGNORE INTO customers (name, bike, folded) VALUES (?, ?, ?)", (name, bike, folded(f"{name} {bike}"))
+    )
+    return int(db.execute("SELECT key FROM customers WHERE name = ? AND bike = ?", (name, bike)).fetchone()[0])
+
+
+def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSetup) -> None:
+    values = (version, place, setup.name, setup.label, setup.left)
+    key = _added(db, "INSERT INTO setups (version, place, name, label, is_left) VALUES (?, ?, ?, ?, ?)", values)
+    stated = [
+        (item.end, item.key, item.text, item.entered, item.number, item.words, item.unit) for item in setup.settings
+    ]
+    columns = "end, name, text, entered, number, words, unit"
+    db.executemany(f"INSERT OR IGNORE INTO settings ({columns}) VALUES (?, ?, ?, ?, ?, ?, ?)", stated)  # noqa: S608 - ours
+    db.executemany(
+        "INSERT INTO in_force SELECT ?, ?, key FROM settings WHERE end = ? AND name = ? AND text = ? AND entered = ?",
+        [(key, number, *row[:4]) for number, row in enumerate(stated)],
+    )
+    rows = [(item.measure, item.end, item.unit) for item in setup.values]
+    db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", rows)
+    db.executemany(
+        "INSERT INTO measured SELECT ?, key, ?, ?, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
+        [(key, item.value, item.half, item.n, *row) for item, row in zip(setup.values, rows, strict=True)],
+    )
+    db.executemany(
+        "INSERT INTO verdicts VALUES (?, ?, ?, ?, ?)",
+        [(key, item.measure, item.end, item.verdict, item.focus) for item in setup.verdicts],
+    )

@@ -1,0 +1,215 @@
+"""Days found again: by words, bike, customer, trail, setting, date and verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from difflib import get_close_matches
+
+from telemetry.errors import CallError
+from telemetry.units import IMPERIAL
+
+from .catalogue import Catalogue
+from .entering import folded
+
+VERDICTS = ("changed", "unchanged", "undecided")
+SAME = 1e-6
+"""By so much of itself a number may differ and still be the one looked for: units are converted. Own choice."""
+PLACES = ("front", "rear", "bike", "other")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What is looked for; empty is anything.
+
+    Attributes
+    ----------
+    words : str
+        Each stands in title, bike, customer, trail, headline, setups, notes or rider.
+    bike, customer, trail : str
+        Part of the name.
+    settings : tuple of str
+        ``KEY=VALUE`` or ``END.KEY=VALUE``: in force in one and the same setup.
+    since, until : str
+        First and last date, ``2026-05-16``.
+    verdict : str
+        ``changed`` (or ``unchanged``, ``undecided``) of any row in focus, of any row at all where the day named no
+        focus; ``MEASURE=changed`` or ``MEASURE:END=changed`` of that one.
+    """
+
+    words: str = ""
+    bike: str = ""
+    customer: str = ""
+    trail: str = ""
+    settings: tuple[str, ...] = ()
+    since: str = ""
+    until: str = ""
+    verdict: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A kept day as it is listed; `version` is its newest."""
+
+    id: str
+    title: str
+    date: str
+    bike: str
+    customer: str | None
+    trail: str
+    setups: tuple[str, ...]
+    headline: str
+    definitions: int
+    version: int
+
+    def to_dict(self) -> dict[str, object]:
+        """Return the day as it stands in JSON."""
+        return asdict(self) | {"setups": list(self.setups)}
+
+
+class Clauses:
+    """Conditions and their values, gathered."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = ["v.newest"]
+        self.values: list[object] = []
+
+    def add(self, text: str, *values: object) -> None:
+        """Add one condition."""
+        self.texts.append(text)
+        self.values.extend(values)
+
+
+def find(catalogue: Catalogue, wanted: Wanted) -> tuple[Found, ...]:
+    """Return the days found, newest first.
+
+    Raises
+    ------
+    CallError
+        If a setting or a verdict can't be looked for as it is written.
+    """
+    clauses = Clauses()
+    for word in folded(wanted.words).split():
+        clauses.add("(instr(v.folded, ?) OR instr(coalesce(c.folded, ''), ?))", word, word)
+    parts = {"v.bike_folded": wanted.bike, "c.folded": wanted.customer, "fold(v.trail)": wanted.trail}
+    for column, text in parts.items():
+        if text:
+            clauses.add(f"instr({column}, ?)", folded(text))
+    for sign, date in ((">=", wanted.since), ("<=", wanted.until)):
+        if date:
+            clauses.add(f"d.date {sign} ?", date)
+    if wanted.settings:
+        _add_settings(clauses, catalogue, wanted.settings)
+    if wanted.verdict:
+        _add_verdict(clauses, wanted.verdict)
+    catalogue.db.create_function("fold", 1, folded, deterministic=True)
+    return tuple(_found(catalogue, clauses))
+
+
+def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:
+    matching = (
+        "FROM versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key "
+        f"WHERE {' AND '.join(clauses.texts)}"
+    )
+    names: dict[int, list[str]] = {}
+    listed = catalogue.db.execute(
+        f"SELECT s.version, s.name FROM setups s WHERE s.version IN (SELECT v.key {matching}) "  # noqa: S608 - ours
+        "ORDER BY s.version, s.place",
+        clauses.values,
+    )
+    for version, name in listed:
+        names.setdefault(version, []).append(name)
+    rows = catalogue.db.execute(
+        "SELECT v.key, d.id, v.title, d.date, v.bike, c.name, v.trail, v.headline, v.definitions, v.number "
+        f"{matching} ORDER BY d.date DESC, d.id DESC",
+        clauses.values,
+    )
+    for key, name, title, date, bike, customer, trail, headline, definitions, number in rows:
+        yield Found(
+            id=name,
+            title=title,
+            date=date,
+            bike=bike,
+            customer=customer or None,
+            trail=trail,
+            setups=tuple(names.get(key, ())),
+            headline=headline,
+            definitions=definitions,
+            version=number,
+        )
+
+
+def _add_settings(clauses: Clauses, catalogue: Catalogue, settings: Sequence[str]) -> None:
+    """Ask for a setup in which all of these are in force."""
+    stated = {row[0] for row in catalogue.db.execute("SELECT DISTINCT name FROM settings")}
+    texts: list[str] = []
+    values: list[object] = []
+    for written in settings:
+        end, key, text, number = _setting(written, stated)
+        of_end = "" if end is None else "AND g.end = ?"
+        by_number = "" if number is None else "OR abs(g.number - ?) <= ?"
+        texts.append(
+            "EXISTS (SELECT 1 FROM in_force i JOIN settings g ON i.setting = g.key WHERE i.setup = s.key "  # noqa: S608 - ours
+            f"AND g.name = ? {of_end} AND (g.text = ? {by_number}))"
+        )
+        values += [key, *([] if end is None else [end]), text]
+        values += [] if number is None else [number, SAME * max(1.0, abs(number))]
+    in_one = f"SELECT 1 FROM setups s WHERE s.version = v.key AND {' AND '.join(texts)}"  # noqa: S608 - ours
+    clauses.add(f"EXISTS ({in_one})", *values)
+
+
+def _setting(written: str, stated: Collection[str]) -> tuple[str | None, str, str, float | None]:
+    """Return end, key, folded text and number of a setting as it is looked for; imperial numbers made metric.
+
+    Parameters
+    ----------
+    written : str
+    stated : collection of str
+        The keys that kept days state.
+    """
+    where = f"--setting {written}"
+    name, equals, value = written.partition("=")
+    first, dot, rest = name.strip().partition(".")
+    end, key = (first, rest) if dot and first in PLACES else (None, name.strip())
+    if not (equals and key and value.strip()):
+        raise CallError(where, "no key with a value", "KEY=VALUE, such as lower_leg_oil_each_ml=8", "write both")
+    number = _number(value)
+    for item in IMPERIAL:
+        if number is not None and key not in stated and key.endswith(item.suffix):
+            return end, key.removesuffix(item.suffix) + item.metric_suffix, "", item.to_metric(number)
+    if key not in stated:
+        _require_key(key, stated, where)
+    return end, key, folded(value), number
+
+
+def _require_key(key: str, stated: Collection[str], where: str) -> None:
+    """Refuse a key that no day states and no setup may hold."""
+    from telemetry.model.setup_keys import SPECS  # noqa: PLC0415 - slow to load, needed by few
+
+    if key not in SPECS:
+        near = get_close_matches(key, {*SPECS, *stated}, n=1)
+        remedy = f"did you mean {near[0]}?" if near else "`telemetry settings BIKE` shows what is stated"
+        raise CallError(where, f"no such key {key!r}", "a key that setups hold", remedy)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text.strip().replace(",", "."))
+    except ValueError:
+        return None
+
+
+def _add_verdict(clauses: Clauses, written: str) -> None:
+    row, _, verdict = written.rpartition("=")
+    if verdict not in VERDICTS:
+        expected = f"{', '.join(VERDICTS)}, alone or as MEASURE:END=changed"
+        raise CallError(f"--verdict {written}", repr(verdict), expected, "write one of them")
+    of_setups = "FROM verdicts x JOIN setups s ON x.setup = s.key WHERE s.version = v.key"
+    if not row:
+        focused = f"NOT EXISTS (SELECT 1 {of_setups} AND x.focus)"
+        clauses.add(f"EXISTS (SELECT 1 {of_setups} AND x.verdict = ? AND (x.focus OR {focused}))", verdict)
+        return
+    measure, colon, end = row.partition(":")
+    of_end = "AND x.end = ?" if colon else ""
+    values = [verdict, measure, *([end] if colon else [])]
+    clauses.add(f"EXISTS (SELECT 1 {of_setups} AND x.verdict = ? AND x.measure = ? {of_end})", *values)

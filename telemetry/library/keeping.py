@@ -1,0 +1,186 @@
+"""A day put into the library, and taken out whole: files first, the catalogue last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from telemetry.errors import CallError
+
+from .catalogue import Catalogue, writing
+from .entering import Known, clear_unused, enter, new_id, same_day
+from .held import require_day
+from .record import Kept, Kind
+from .store import Store, told
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Put:
+    """What became of a day: its id and version, and whether it was kept already as it stands."""
+
+    id: str
+    number: int
+    already: bool
+
+
+def put(root: Path, staged: Path, kept: Kept) -> Put:
+    """Keep a day whose files are staged: as a new day, as the next version of one, or not at all where nothing changed.
+
+    Parameters
+    ----------
+    root : Path
+        The library's folder.
+    staged : Path
+        Of `Store.staged`, filled by `take_in`.
+    kept : Kept
+        Without id and number.
+
+    Raises
+    ------
+    CallError
+        If the library can't take it; then nothing of it is kept.
+    """
+    with writing(root, sweep) as catalogue:
+        found = same_day(catalogue, kept)
+        if found is not None and found.content == kept.content:
+            _bring_back(catalogue.store, staged, kept)
+            return Put(id=found.id, number=found.number, already=True)
+        named = _named(catalogue, kept, found)
+        try:
+            with told(root):
+                catalogue.store.put(staged, named.files)
+            with catalogue.change():
+                enter(catalogue, named)
+                due(catalogue, named.stem, named.packed())
+        except BaseException:
+            remove_unused(catalogue, [(file.kind, file.sha256) for file in named.files])
+            raise
+        write_due(catalogue)
+        return Put(id=named.id, number=named.number, already=False)
+
+
+def _bring_back(store: Store, staged: Path, kept: Kept) -> None:
+    """Put staged files in place of those that were lost or damaged."""
+    with told(store.root):
+        store.put(staged, [file for file in kept.files if not store.is_whole(file.kind, file.sha256)])
+
+
+def _named(catalogue: Catalogue, kept: Kept, found: Known | None) -> Kept:
+    if found is None:
+        return replace(kept, id=new_id(catalogue, kept), number=1)
+    return replace(kept, id=found.id, number=found.number + 1)
+
+
+def take_out(root: Path, day: str) -> int:
+    """Take a day out whole, every version of it; return how many there were.
+
+    Raises
+    ------
+    CallError
+        If no day of that id is kept.
+    """
+    with writing(root, sweep) as catalogue:
+        known = require_day(catalogue, day)
+        versions = [row[0] for row in catalogue.db.execute("SELECT number FROM versions WHERE day = ?", (known.day,))]
+        files = _files_of(catalogue, known.day)
+        with catalogue.change():
+            for number in versions:
+                due(catalogue, f"{day}.{number}", None)
+            catalogue.db.execute("DELETE FROM days WHERE key = ?", (known.day,))
+            clear_unused(catalogue)
+            to_sweep(catalogue)
+        write_due(catalogue)
+        remove_unused(catalogue, files)
+        emptied(catalogue)
+    return len(versions)
+
+
+def _files_of(catalogue: Catalogue, day: int) -> list[tuple[Kind, str]]:
+    rows = catalogue.db.execute(
+        "SELECT DISTINCT f.kind, f.sha256 FROM files f JOIN versions v ON f.version = v.key WHERE v.day = ?", (day,)
+    )
+    return [(kind, content.hex()) for kind, content in rows]
+
+
+def remove_unused(catalogue: Catalogue, files: Iterable[tuple[Kind, str]]) -> list[Path]:
+    """Remove those of these files that no version holds; return them. What can't be removed is left to a check."""
+    gone = []
+    for kind, sha256 in set(files):
+        held = catalogue.db.execute(
+            "SELECT 1 FROM files WHERE sha256 = ? AND kind = ? LIMIT 1", (bytes.fromhex(sha256), kind)
+        ).fetchone()
+        if held is None:
+            path = catalogue.store.path(kind, sha256)
+            with suppress(OSError):
+                path.unlink()
+                gone.append(path)
+    return gone
+
+
+def to_sweep(catalogue: Catalogue) -> None:
+    """Note, within a change, that files and freed pages are to be cleared after it."""
+    catalogue.db.execute("UPDATE state SET value = 1 WHERE name = 'to_sweep'")
+
+
+def due(catalogue: Catalogue, stem: str, record: bytes | None) -> None:
+    """Note, within a change, what the file of a version is to hold after it; None: it is to go."""
+    catalogue.db.execute("INSERT OR REPLACE INTO records_due VALUES (?, ?)", (stem, record))
+
+
+def write_due(catalogue: Catalogue) -> None:
+    """Write the files of versions that changes have left to be written; what finds no room stays due."""
+    for stem, record in catalogue.db.execute("SELECT stem, record FROM records_due").fetchall():
+        with suppress(CallError):
+            catalogue.store.write_record(stem, record)
+            catalogue.db.execute("DELETE FROM records_due WHERE stem = ?", (stem,))
+
+
+def emptied(catalogue: Catalogue) -> None:
+    """Leave nothing of what was removed in the catalogue's freed pages, nor in its log of changes."""
+    catalogue.db.execute("VACUUM")
+    catalogue.db.execute("UPDATE state SET value = 0 WHERE name = 'to_sweep'")
+    catalogue.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def sweep(catalogue: Catalogue) -> list[Path]:
+    """Clear what a killed process left: files that no version holds, and what was freed in the catalogue.
+
+    Returns
+    -------
+    list of Path
+        The files that were removed.
+
+    Notes
+    -----
+    A record that the catalogue doesn't know is no leftover: the catalogue is older than its day, which `check` enters.
+    Its files stay too.
+    """
+    write_due(catalogue)
+    store = catalogue.store
+    known = stems_of(catalogue)
+    held = _contents(store, [stem for stem in store.stems() if stem not in known])
+    there = [(kind, name) for kind, name, _ in store.all_files() if _is_content(name) and (kind, name) not in held]
+    gone = remove_unused(catalogue, there)
+    emptied(catalogue)
+    return gone
+
+
+def stems_of(catalogue: Catalogue) -> set[str]:
+    """Return the versions that the catalogue knows."""
+    rows = catalogue.db.execute("SELECT d.id, v.number FROM versions v JOIN days d ON v.day = d.key")
+    return {f"{name}.{number}" for name, number in rows}
+
+
+def _contents(store: Store, stems: Sequence[str]) -> set[tuple[str, str]]:
+    """Return the files that records hold; of one that can't be read, none."""
+    found: set[tuple[str, str]] = set()
+    for stem in stems:
+        with suppress(CallError):
+            found |= {(file.kind, file.sha256) for file in store.read_record(stem).files}
+    return found
+
+
+def _is_content(name: str) -> bool:
+    return len(name) == 64 and set(name) <= set("0123456789abcdef")

@@ -1,0 +1,212 @@
+"""What is known of one version of a kept day: a file of its own, of which the catalogue is made."""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any, Literal, TypeAlias
+
+Kind: TypeAlias = Literal["original", "travel"]
+FORM = 1
+"""Of the file; raised when its keys change their meaning."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptFile:
+    """A file by its content: an original under its path from the day's folder, or a run's travel under its name.
+
+    `is_run` tells the log of a run, by which the day is known again.
+    """
+
+    path: str
+    sha256: str
+    size: int
+    kind: Kind = "original"
+    is_run: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSetting:
+    """A setting in force: as entered, as a text to find it by, and as a number in its metric unit where it is one.
+
+    `words` are the key's, in the trade's own.
+    """
+
+    end: str
+    key: str
+    words: str
+    text: str
+    number: float | None
+    unit: str
+    entered: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptValue:
+    """A measure under one setup: the mean of its `n` runs or recordings, with half its 95 % interval from two on."""
+
+    measure: str
+    end: str
+    unit: str
+    value: float
+    half: float | None
+    n: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptVerdict:
+    """What was decided of a measure under a setup, held against the day's baseline."""
+
+    measure: str
+    end: str
+    verdict: str
+    focus: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSetup:
+    """A setup, with what was in force, measured and decided. `left` marks the one on the bike at the end."""
+
+    name: str
+    label: str
+    left: bool
+    settings: tuple[KeptSetting, ...]
+    values: tuple[KeptValue, ...] = ()
+    verdicts: tuple[KeptVerdict, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptRun:
+    """A run and how its travel came to be; `measures` are the rows of the analysis."""
+
+    name: str
+    setup: str
+    order: int
+    usable: str
+    rider: str
+    measures: tuple[Mapping[str, Any], ...]
+    history: tuple[Mapping[str, Any], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """One version of a kept day.
+
+    Attributes
+    ----------
+    id, number : str, int
+        Of the day, and of this version, from 1; empty and 0 until it is kept.
+    place : str
+        What tells the folder that it was kept from, without naming it.
+    folder, file : str
+        That folder's name, which a day without a title takes, and the name of the day's own file.
+    kept_at : str
+        Date and time, UTC.
+    definitions : int
+        Of the measures.
+    headline : str
+        The finding in a line.
+    words : str
+        All that was written of the day, beside what has a place of its own, to find it by.
+    customer : mapping
+        ``name`` and ``bike``; empty where there is none, or it was removed.
+    removed_on : str
+        When a customer's data were removed from it; empty elsewhere.
+    """
+
+    title: str
+    date: str
+    bike: str
+    trail: str
+    place: str
+    folder: str
+    file: str
+    headline: str
+    words: str
+    program: str
+    definitions: int
+    kept_at: str
+    customer: Mapping[str, str]
+    conditioning: Mapping[str, Any]
+    setups: tuple[KeptSetup, ...]
+    runs: tuple[KeptRun, ...]
+    files: tuple[KeptFile, ...]
+    id: str = ""
+    number: int = 0
+    removed_on: str = ""
+
+    @property
+    def content(self) -> str:
+        """What tells the originals from any others: the SHA-256 of their paths and contents."""
+        return content_of(self.files)
+
+    @property
+    def stem(self) -> str:
+        """How the files of this version are called."""
+        return f"{self.id}.{self.number}"
+
+    def packed(self) -> bytes:
+        """Return the content of its file."""
+        text = json.dumps({"form": FORM} | asdict(self), allow_nan=False, ensure_ascii=False)
+        return gzip.compress(text.encode("utf-8", "surrogatepass"), compresslevel=6, mtime=0)
+
+
+def content_of(files: Iterable[KeptFile]) -> str:
+    """Return what tells originals from any others: the SHA-256 of their paths and contents."""
+    listed = sorted(f"{file.sha256} {file.path}\n" for file in files if file.kind == "original")
+    return hashlib.sha256("".join(listed).encode("utf-8", "surrogateescape")).hexdigest()
+
+
+def _setup(raw: Mapping[str, Any]) -> KeptSetup:
+    return KeptSetup(
+        name=raw["name"],
+        label=raw["label"],
+        left=raw["left"],
+        settings=tuple(KeptSetting(**item) for item in raw["settings"]),
+        values=tuple(KeptValue(**item) for item in raw["values"]),
+        verdicts=tuple(KeptVerdict(**item) for item in raw["verdicts"]),
+    )
+
+
+def _run(raw: Mapping[str, Any]) -> KeptRun:
+    return KeptRun(**{**raw, "measures": tuple(raw["measures"]), "history": tuple(raw["history"])})
+
+
+def of_tables(raw: Mapping[str, Any]) -> Kept:
+    """Return a version from the tables that `asdict` makes of it.
+
+    Raises
+    ------
+    ValueError
+        If they aren't those of a version.
+    """
+    try:
+        parts = {
+            "setups": tuple(map(_setup, raw["setups"])),
+            "runs": tuple(map(_run, raw["runs"])),
+            "files": tuple(KeptFile(**item) for item in raw["files"]),
+        }
+        return Kept(**{**raw, **parts})
+    except (KeyError, TypeError) as error:
+        raise ValueError(str(error)) from None
+
+
+def unpacked(data: bytes) -> Kept:
+    """Return a version from the content of its file.
+
+    Raises
+    ------
+    ValueError
+        If it isn't whole, or was written by a newer program.
+    """
+    try:
+        raw = json.loads(gzip.decompress(data).decode("utf-8", "surrogatepass"))
+        form = raw.pop("form")
+    except (OSError, EOFError, ValueError, KeyError, AttributeError, TypeError) as error:
+        raise ValueError(str(error)) from None
+    if form != FORM:
+        raise ValueError(f"form {form!r}")
+    return of_tables(raw)

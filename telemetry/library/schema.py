@@ -1,0 +1,82 @@
+"""The catalogue's tables, version by version: each entry takes a catalogue from the one before to its own."""
+
+from __future__ import annotations
+
+FIRST = """
+CREATE TABLE state (name TEXT PRIMARY KEY, value INTEGER NOT NULL) WITHOUT ROWID;
+INSERT INTO state VALUES ('changes', 0), ('to_sweep', 0);
+CREATE TABLE customers (
+    key INTEGER PRIMARY KEY, name TEXT NOT NULL, bike TEXT NOT NULL, folded TEXT NOT NULL, UNIQUE (name, bike));
+CREATE TABLE days (key INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, date TEXT NOT NULL, place TEXT NOT NULL);
+CREATE INDEX days_by_date ON days (date);
+CREATE TABLE versions (
+    key INTEGER PRIMARY KEY,
+    day INTEGER NOT NULL REFERENCES days ON DELETE CASCADE,
+    number INTEGER NOT NULL,
+    newest INTEGER NOT NULL,
+    content TEXT NOT NULL,
+    kept_at TEXT NOT NULL,
+    definitions INTEGER NOT NULL,
+    title TEXT NOT NULL,
+    bike TEXT NOT NULL,
+    bike_folded TEXT NOT NULL,
+    trail TEXT NOT NULL,
+    headline TEXT NOT NULL,
+    folded TEXT NOT NULL,
+    customer INTEGER REFERENCES customers,
+    UNIQUE (day, number));
+CREATE INDEX versions_by_bike ON versions (bike_folded) WHERE newest;
+CREATE INDEX versions_by_customer ON versions (customer);
+CREATE TABLE setups (
+    key INTEGER PRIMARY KEY,
+    version INTEGER NOT NULL REFERENCES versions ON DELETE CASCADE,
+    place INTEGER NOT NULL,
+    name TEXT NOT NULL,
+    label TEXT NOT NULL,
+    is_left INTEGER NOT NULL);
+CREATE INDEX setups_by_version ON setups (version);
+CREATE TABLE settings (
+    key INTEGER PRIMARY KEY,
+    end TEXT NOT NULL,
+    name TEXT NOT NULL,
+    text TEXT NOT NULL,
+    entered TEXT NOT NULL,
+    number REAL,
+    words TEXT NOT NULL,
+    unit TEXT NOT NULL,
+    UNIQUE (name, end, text, entered));
+CREATE TABLE in_force (
+    setup INTEGER NOT NULL REFERENCES setups ON DELETE CASCADE,
+    place INTEGER NOT NULL,
+    setting INTEGER NOT NULL REFERENCES settings,
+    PRIMARY KEY (setup, place)) WITHOUT ROWID;
+CREATE INDEX in_force_by_setting ON in_force (setting);
+CREATE TABLE measures (
+    key INTEGER PRIMARY KEY, measure TEXT NOT NULL, end TEXT NOT NULL, unit TEXT NOT NULL,
+    UNIQUE (measure, end, unit));
+CREATE TABLE measured (
+    setup INTEGER NOT NULL REFERENCES setups ON DELETE CASCADE,
+    measure INTEGER NOT NULL REFERENCES measures,
+    value REAL NOT NULL,
+    half REAL,
+    n INTEGER NOT NULL,
+    PRIMARY KEY (setup, measure)) WITHOUT ROWID;
+CREATE TABLE verdicts (
+    setup INTEGER NOT NULL REFERENCES setups ON DELETE CASCADE,
+    measure TEXT NOT NULL,
+    end TEXT NOT NULL,
+    verdict TEXT NOT NULL,
+    focus INTEGER NOT NULL,
+    PRIMARY KEY (setup, measure, end)) WITHOUT ROWID;
+CREATE TABLE files (
+    version INTEGER NOT NULL REFERENCES versions ON DELETE CASCADE,
+    kind TEXT NOT NULL,
+    path TEXT NOT NULL,
+    sha256 BLOB NOT NULL,
+    size INTEGER NOT NULL,
+    PRIMARY KEY (version, kind, path)) WITHOUT ROWID;
+CREATE INDEX files_by_content ON files (sha256);
+CREATE TABLE records_due (stem TEXT PRIMARY KEY, record BLOB) WITHOUT ROWID;
+"""
+MIGRATIONS: tuple[str, ...] = (FIRST,)
+"""The version of a catalogue is how many of these it has been through."""

@@ -1,0 +1,205 @@
+"""The files of a library: originals and travel by their content, each once; a file for every version of a day."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+import shutil
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from telemetry import leftovers
+from telemetry.errors import CallError
+from telemetry.files import write_bytes
+
+from .record import Kept, KeptFile, Kind, unpacked
+
+PIECE = 1 << 20
+DAYS = "days"
+FOLDERS: dict[Kind, str] = {"original": "originals", "travel": "travel"}
+ENDINGS: dict[Kind, str] = {"original": "", "travel": ".parquet"}
+RECORD = ".json.gz"
+STAGED = "being_kept"
+CHECK_SAYS = "`telemetry library check` says more"
+
+
+def _digest(file: Path) -> str:
+    with file.open("rb") as handle:
+        return hashlib.file_digest(handle, "sha256").hexdigest()
+
+
+def _flush(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def told(place: Path) -> Iterator[None]:
+    """Say in one line what the system has against a place of the library."""
+    try:
+        yield
+    except OSError as error:
+        where = str(error.filename or place)
+        found = str(error.strerror)
+        raise CallError(where, found, "a library that can be read and written", "check disk and rights") from None
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """The files beneath a library's folder."""
+
+    root: Path
+
+    def path(self, kind: Kind, sha256: str) -> Path:
+        """Return where a file of this content stands."""
+        return self.root / FOLDERS[kind] / sha256[:2] / (sha256 + ENDINGS[kind])
+
+    def record(self, stem: str) -> Path:
+        """Return the file of a version."""
+        return self.root / DAYS / (stem + RECORD)
+
+    @contextmanager
+    def staged(self) -> Iterator[Path]:
+        """Give a hidden folder within the library to write into; it goes when the block ends, or its process dies."""
+        leftovers.clear(self.root, STAGED)
+        folder = self.root / f"{leftovers.beginning(STAGED)}{secrets.token_hex(4)}{leftovers.ENDING}"
+        with told(folder):
+            folder.mkdir()
+            try:
+                with leftovers.held(folder):
+                    yield folder
+            finally:
+                shutil.rmtree(folder, ignore_errors=True)
+
+    def take_in(self, staged: Path, source: Path, path: str, kind: Kind = "original") -> KeptFile:
+        """Copy a file into a staged folder, under its content's name, and put it on disk.
+
+        Parameters
+        ----------
+        staged : Path
+        source : Path
+        path : str
+            What it is kept as.
+        kind : {"original", "travel"}
+        """
+        digest, size = hashlib.sha256(), 0
+        beside = staged / secrets.token_hex(8)
+        with source.open("rb") as read, beside.open("xb") as written:
+            while piece := read.read(PIECE):
+                digest.update(piece)
+                size += len(piece)
+                written.write(piece)
+            written.flush()
+            os.fsync(written.fileno())
+        beside.replace(staged / (kind + digest.hexdigest()))
+        return KeptFile(path=path, sha256=digest.hexdigest(), size=size, kind=kind)
+
+    def put(self, staged: Path, files: Iterable[KeptFile]) -> None:
+        """Rename staged files into place; one of the same content that is there is replaced by the fresh one."""
+        folders = set()
+        for file in files:
+            there, place = staged / (file.kind + file.sha256), self.path(file.kind, file.sha256)
+            if there.exists():  # two names may share a content
+                place.parent.mkdir(parents=True, exist_ok=True)
+                there.replace(place)
+                folders |= {place.parent, place.parent.parent}
+        for folder in folders:
+            with suppress(OSError):  # some disks put no folder
+                _flush(folder)
+
+    def write_record(self, stem: str, record: bytes | None) -> None:
+        """Write the file of a version, whole, or remove it where there is none any more."""
+        place = self.record(stem)
+        with told(place):
+            place.parent.mkdir(exist_ok=True)
+            if record is None:
+                place.unlink(missing_ok=True)
+        if record is not None:
+            write_bytes(place, record)
+
+    def read_record(self, stem: str) -> Kept:
+        """Return a version from its file.
+
+        Raises
+        ------
+        CallError
+            If it isn't there, or isn't whole.
+        """
+        place = self.record(stem)
+        with told(place):
+            data = place.read_bytes()
+        try:
+            return unpacked(data)
+        except ValueError:
+            raise CallError(str(place), "a damaged file", "the record of a kept day", CHECK_SAYS) from None
+
+    def stems(self) -> list[str]:
+        """Return the versions that have a file."""
+        folder = self.root / DAYS
+        names = [path.name for path in folder.iterdir()] if folder.is_dir() else []
+        return sorted(name.removesuffix(RECORD) for name in names if name.endswith(RECORD) and not name.startswith("."))
+
+    def all_files(self) -> Iterator[tuple[Kind, str, Path]]:
+        """Yield every file by content: kind, the name it stands under, path."""
+        for kind, folder in FOLDERS.items():
+            for path in sorted((self.root / folder).glob("*/*")):
+                yield kind, path.name.removesuffix(ENDINGS[kind]), path
+
+    def is_whole(self, kind: Kind, sha256: str) -> bool:
+        """Tell whether a file is there and holds what its name says."""
+        try:
+            return _digest(self.path(kind, sha256)) == sha256
+        except OSError:
+            return False
+
+    def lay_out(self, kept: Kept, folder: Path, staged: Path | None = None) -> Path:
+        """Copy a version's originals into a folder, as they lay; return the day's own folder within it.
+
+        Parameters
+        ----------
+        kept : Kept
+        folder : Path
+            New, or empty.
+        staged : Path, optional
+            Where files lie that aren't in the library yet.
+
+        Raises
+        ------
+        CallError
+            If one is gone, or holds other than what was kept.
+        """
+        own = laid_out(kept, folder)
+        for file in kept.files:
+            if file.kind == "original":
+                place = Path(os.path.normpath(own / file.path))
+                if not place.is_relative_to(folder):
+                    raise CallError(kept.stem, f"a path that leads away ({file.path})", "a record as it was written")
+                self._hand_out(file, place, staged)
+        return own
+
+    def _hand_out(self, file: KeptFile, place: Path, staged: Path | None) -> None:
+        source = self.path(file.kind, file.sha256)
+        if staged is not None and (staged / (file.kind + file.sha256)).exists():
+            source = staged / (file.kind + file.sha256)
+        with told(source):
+            place.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(source, place)
+            found = _digest(place)
+        if found != file.sha256:
+            what = f"other bytes than were kept as {file.path}"
+            raise CallError(
+                str(source), what, "the file as it was kept", "keep the day again, or take it from a backup"
+            )
+
+
+def laid_out(kept: Kept, folder: Path) -> Path:
+    """Return where a day's own folder lies in one that its files are laid out in: as deep as its paths lead up."""
+    paths = [file.path for file in kept.files if file.kind == "original"]
+    up = max((PurePosixPath(path).parts.count("..") for path in paths), default=0)
+    return folder.joinpath(*["above"] * up, kept.folder or "day")

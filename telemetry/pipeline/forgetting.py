@@ -1,0 +1,51 @@
+"""`forget`: a customer's data removed from the library; each of their days is read again before anything is changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from pathlib import Path
+
+from telemetry import library
+from telemetry.errors import CallError, TelemetryError
+from telemetry.library import Forgotten, Kept, Toml
+from telemetry.ride_day import read_ride_day, without_customer
+
+
+def forget(customer: str, folder: str | os.PathLike[str] | None = None) -> Forgotten:
+    """Remove a customer's name, their words for their bike, and the name wherever else it stands; measurements stay.
+
+    Parameters
+    ----------
+    customer : str
+        Their name as it was written, whatever its capitals.
+    folder : str or path, optional
+        Of the library.
+
+    Raises
+    ------
+    CallError
+        If there is no such customer, or a day couldn't be read without the name; then nothing is changed.
+    """
+    root = library.library_folder(folder)
+    with library.reading(root):  # a library isn't begun by this
+        pass
+    name = library.pattern_of(customer)
+
+    def check(file: Path, kept: Kept) -> None:
+        try:
+            day = read_ride_day(file)
+        except TelemetryError as error:
+            raise _unforgettable(kept, error.line) from None
+        if len(day.runs) != sum(entry.is_run for entry in kept.files) and len(day.runs) < len(kept.runs):
+            raise _unforgettable(kept, "runs that are gone")
+        if any(day.customer.values()) or name.search(day.source.decode("utf-8", "replace")):
+            raise _unforgettable(kept, "the name, still there")
+
+    today = dt.datetime.now(dt.UTC).date().isoformat()
+    return library.forget(root, customer, Toml(without=without_customer, check=check), today)
+
+
+def _unforgettable(kept: Kept, found: str) -> CallError:
+    where = f"{kept.stem} without the name"
+    return CallError(where, found, "the day as it was", f"`telemetry library take-out {kept.id}` removes it whole")

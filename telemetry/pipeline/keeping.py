@@ -1,0 +1,326 @@
+"""`keep`: a day analysed, its setups compared, and all of it put into the library with the originals."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import math
+import os
+import shutil
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from scipy import special
+
+from telemetry import __version__, library
+from telemetry.columnar import write_frame
+from telemetry.errors import CallError
+from telemetry.files import Stamp, readable_name, stamp
+from telemetry.library import Kept, KeptFile, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict, Put
+from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.day import RideDay, Setup
+from telemetry.model.setting import AdjusterPosition, Setting
+from telemetry.model.setup_keys import SPECS
+from telemetry.ride_day import raw_of, read_ride_day
+from telemetry.telling.day import settings_by_place
+
+from .analysing import analysis_of, require_usable
+from .comparing import compared_where_two
+from .earlier import DEFINITIONS, PROGRAM
+from .exporting import signals_of
+from .study import Progress, Study
+from .studying import study
+
+LEVEL = 0.05
+"""Of the interval of a mean over a day's runs: common practice, no source."""
+OF_TRAVEL = ("time_s", "front_travel_mm", "rear_travel_mm", "riding_time", "airborne")
+LONGEST_PATH = 1000
+ONE_SETUP = "no comparison: fewer than two setups have a usable run"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptDay:
+    """What `keep` did; `analysis` is None where the day was kept already as it stands."""
+
+    put: Put
+    folder: Path
+    headline: str
+    analysis: Analysis | None
+
+
+def keep(day: RideDay, folder: str | os.PathLike[str] | None = None, progress: Progress | None = None) -> KeptDay:
+    """Keep a day: its files as they are, each run's travel, what was measured and decided.
+
+    Parameters
+    ----------
+    day : RideDay
+    folder : str or path, optional
+        Of the library; else ``TELEMETRY_LIBRARY``, else the user's data folder.
+    progress : callable, optional
+        Told each run's name before it is studied.
+
+    Returns
+    -------
+    KeptDay
+        Keeping a day twice as it stands changes nothing; once anything of it has changed it is its next version.
+
+    Raises
+    ------
+    CallError
+        If no run can be used, a file changes meanwhile, or the library can't take it; then nothing of it is kept.
+    LogError
+        If none of its logs can be read.
+    """
+    root = library.library_folder(folder)
+    library.begin(root)
+    store = library.Store(root)
+    sources = dict(sorted(_files_of(day).items()))
+    with store.staged() as staged:
+        stamps = {path: stamp(source) for path, source in sources.items()}
+        runs = {log for run in day.runs for log in (run.log, run.rear_log)}
+        files = tuple(_taken_in(store, staged, path, source, runs) for path, source in sources.items())
+        shell = _shell(day, files)
+        if _is_kept(root, shell):
+            return KeptDay(put=library.put(root, staged, shell), folder=root, headline="", analysis=None)
+        done = study(day, progress)
+        analysis, comparison = analysis_of(done), compared_where_two(done)
+        require_usable(analysis)
+        _require_unchanged(day, sources, stamps)
+        travel = tuple(_travel(store, staged, done))
+        kept = replace(_answered(shell, analysis, comparison), files=(*files, *travel))
+        return KeptDay(put=library.put(root, staged, kept), folder=root, headline=kept.headline, analysis=analysis)
+
+
+def _is_kept(root: Path, shell: Kept) -> bool:
+    """Tell whether a day stands in the library just so, before the work is done."""
+    if not library.is_begun(root):
+        return False
+    with library.reading(root) as catalogue:
+        found = library.same_day(catalogue, shell)
+        return found is not None and found.content == shell.content
+
+
+def _files_of(day: RideDay) -> dict[str, Path]:
+    """Return every file of a day, and of the earlier days that it names, by its path from the day's own folder."""
+    return dict(_listed(day, day.folder.resolve(), set()))
+
+
+def _listed(day: RideDay, base: Path, seen: set[Path]) -> Iterator[tuple[str, Path]]:
+    if day.path.resolve() in seen:
+        return
+    seen.add(day.path.resolve())
+    own = day.folder.resolve()
+    named = (own / text for text in _texts(raw_of(day)) if _may_be_path(text))
+    for path in (own / day.path.name, *named):
+        if path.is_file() and path.resolve().is_relative_to(own):
+            yield _from(base, path), path
+    planned = None if day.plan is None else day.plan.spread_from
+    for file in (*day.comparison.spread_from, *(() if planned is None else (planned,))):
+        yield from _listed(read_ride_day(file), base, seen)
+
+
+def _from(base: Path, path: Path) -> str:
+    return PurePosixPath(os.path.relpath(path, base)).as_posix()
+
+
+def _texts(raw: Any) -> Iterator[str]:
+    if isinstance(raw, str):
+        yield raw
+    elif isinstance(raw, Mapping):
+        for own in raw.values():
+            yield from _texts(own)
+    elif isinstance(raw, list):
+        for own in raw:
+            yield from _texts(own)
+
+
+def _may_be_path(text: str) -> bool:
+    relative = PurePosixPath(text)
+    usual = 0 < len(text) <= LONGEST_PATH and "\x00" not in text and "\n" not in text
+    return usual and not relative.is_absolute() and ".." not in relative.parts
+
+
+def _taken_in(store: library.Store, staged: Path, path: str, source: Path, runs: Iterable[Path | None]) -> KeptFile:
+    try:
+        found = store.take_in(staged, source, path)
+    except OSError as error:
+        raise CallError(path, str(error.strerror), "a file that can be read", "check disk and rights") from None
+    is_run = any(log is not None and log.samefile(source) for log in runs)
+    return replace(found, is_run=is_run)
+
+
+def _require_unchanged(day: RideDay, sources: Mapping[str, Path], stamps: Mapping[str, Stamp | None]) -> None:
+    """Refuse a day of which a file was changed between its copy and its analysis."""
+    for path, source in sources.items():
+        if stamp(source) != stamps[path]:
+            raise CallError(str(day.path), f"{path}, changed meanwhile", "files that stay as they are", "keep it again")
+
+
+def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
+    """Return what the day's own file says of it."""
+    riders = {day.rider, *(run.rider or "" for run in day.runs)}
+    labels = [text for name, setup in day.setups.items() for text in (name, setup.label)]
+    notes = [text for run in day.runs for text in (run.name, run.note, run.leave_out or "")]
+    return Kept(
+        title=day.title,
+        date=day.date.isoformat(),
+        bike=day.bike.name,
+        trail=day.trail,
+        place=hashlib.sha256(os.fsencode(day.folder.resolve())).hexdigest(),
+        folder=readable_name(day.folder.resolve().name),
+        file=day.path.name,
+        headline="",
+        words=" ".join(filter(None, [day.trail_state, *sorted(riders), *labels, *notes])),
+        program=f"{PROGRAM} {__version__}",
+        definitions=DEFINITIONS,
+        kept_at=dt.datetime.now(dt.UTC).isoformat(timespec="seconds"),
+        customer={key: text for key, text in day.customer.items() if text},
+        conditioning={},
+        setups=tuple(_setup(day, setup) for setup in day.setups.values()),
+        runs=(),
+        files=files,
+    )
+
+
+def _setup(day: RideDay, setup: Setup) -> KeptSetup:
+    stated = [
+        _setting(place, own) for place, (settings,) in settings_by_place([setup]).items() for own in settings.values()
+    ]
+    others = [_text("other", key, key, value, value) for key, value in setup.other.items()]
+    left = bool(day.runs) and day.runs[-1].setup == setup.name
+    return KeptSetup(name=setup.name, label=setup.label, left=left, settings=(*stated, *others))
+
+
+def _text(end: str, key: str, words: str, value: str, entered: str) -> KeptSetting:
+    return KeptSetting(end=end, key=key, words=words, text=library.folded(value), number=None, unit="", entered=entered)
+
+
+def _setting(place: str, own: Setting) -> KeptSetting:
+    """Return a setting as it is found again: numbers, and clicks or turns from closed, by their number too."""
+    spec, value = SPECS[own.key], own.value
+    text = _text(place, own.key, spec.words, _found_by(own), own.entered)
+    if isinstance(value, AdjusterPosition):
+        return replace(text, number=value.from_closed, unit=value.unit)
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        return replace(text, number=float(value), unit=spec.unit)
+    return text
+
+
+def _found_by(own: Setting) -> str:
+    match own.value:
+        case bool():
+            return "true" if own.value else "false"
+        case dt.date():
+            return own.value.isoformat()
+        case str():
+            return own.value
+        case int() | float():
+            return repr(float(own.value))
+    return own.entered
+
+
+def _answered(shell: Kept, analysis: Analysis, comparison: Comparison | None) -> Kept:
+    """Return a version with what was measured and decided."""
+    conditioning = analysis.conditioning if comparison is None else comparison.conditioning
+    runs = tuple(
+        KeptRun(
+            name=run.entry.name,
+            setup=run.entry.setup,
+            order=run.entry.order,
+            usable=run.usable,
+            rider=run.entry.rider or analysis.day.rider,
+            measures=tuple(row.to_dict() for row in run.measures),
+            history=tuple(step.to_dict() for step in run.history),
+        )
+        for run in analysis.runs
+    )
+    values = _means(analysis)
+    setups = tuple(
+        replace(setup, values=tuple(values.get(setup.name, ())), verdicts=tuple(_verdicts(comparison, setup.name)))
+        for setup in shell.setups
+    )
+    headline = ONE_SETUP if comparison is None else _headline(comparison)
+    told = {key: own for key, own in conditioning.items() if key != "runs"}
+    return replace(shell, headline=headline, conditioning=told, runs=runs, setups=setups)
+
+
+def _headline(comparison: Comparison) -> str:
+    return " · ".join(comparison.summaries[name].headline for name in comparison.candidates)
+
+
+def _verdicts(comparison: Comparison | None, setup: str) -> Iterator[KeptVerdict]:
+    for row in () if comparison is None else comparison.verdicts.results:
+        if row.candidate == setup and row.verdict is not None:
+            yield KeptVerdict(measure=row.measure, end=row.end, verdict=row.verdict, focus=row.focus)
+
+
+def _means(analysis: Analysis) -> dict[str, list[KeptValue]]:
+    """Return every measure by setup: over runs that aren't left out, and over recordings off the trail."""
+    ridden = [
+        (run.entry.setup, run.measures)
+        for run in analysis.runs
+        if run.usable != "ride again" and run.entry.leave_out is None
+    ]
+    told = [*ridden, *((item.setup, item.measures) for item in analysis.static)]
+    found: dict[tuple[str, str, str, str], list[float]] = {}
+    for setup, measures in told:
+        for row in measures:
+            if row.part is None:
+                found.setdefault((setup, row.measure, row.end, row.unit), []).append(row.value)
+    means: dict[str, list[KeptValue]] = {}
+    for (setup, measure, end, unit), values in found.items():
+        value, half = mean_with_half(values)
+        means.setdefault(setup, []).append(
+            KeptValue(measure=measure, end=end, unit=unit, value=value, half=half, n=len(values))
+        )
+    return means
+
+
+def mean_with_half(values: Iterable[float]) -> tuple[float, float | None]:
+    """Return the mean of some values, and half the width of its 95 % interval; None with a single one.
+
+    Parameters
+    ----------
+    values : iterable of float
+        One or more, each of a run.
+
+    Notes
+    -----
+    Student's t on n - 1: the runs are taken for independent draws of one normal distribution.
+
+    Examples
+    --------
+    >>> mean, half = mean_with_half([28.0, 30.0])
+    >>> round(mean, 1), round(half, 2), mean_with_half([28.0])
+    (29.0, 12.71, (28.0, None))
+    """
+    found = np.asarray(list(values), dtype=np.float64)
+    if found.size < 2:
+        return float(found[0]), None
+    error = float(found.std(ddof=1)) / math.sqrt(found.size)
+    return float(found.mean()), -float(special.stdtrit(found.size - 1, LEVEL / 2)) * error
+
+
+def _travel(store: library.Store, staged: Path, done: Study) -> Iterator[KeptFile]:
+    """Stage the travel of every run that can be measured, one Parquet file each; no name stands in it."""
+    place = staged / "written"
+    place.mkdir()
+    for run in (run for run in done.runs if run.motion is not None):
+        frame = signals_of(run)
+        frame = frame[[name for name in OF_TRAVEL if name in frame]]
+        floats = {name: np.float32 for name in frame if str(name).endswith("_mm")}
+        about = {"program": f"{PROGRAM} {__version__}", "definitions": DEFINITIONS, "cutoff_hz": run.cutoff_hz}
+        written = write_frame(place, "travel", _plain(frame.astype(floats)), about, "parquet")
+        yield store.take_in(staged, written, run.entry.name, "travel")
+    shutil.rmtree(place)
+
+
+def _plain(frame: pd.DataFrame) -> pd.DataFrame:
+    """Return a frame without the story it carries: that stands in the record, where a name can be taken out of it."""
+    bare = frame.copy(deep=False)
+    bare.attrs = {}
+    return bare

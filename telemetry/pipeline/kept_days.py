@@ -1,0 +1,186 @@
+"""A library of kept days from Python: what is found as frames, and a kept day as it was, to be analysed anew."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import weakref
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from telemetry import library
+from telemetry.library import Found, Kept, Wanted
+from telemetry.model.day import RideDay
+from telemetry.ride_day import read_ride_day
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+_FOUND = tuple(Found.__dataclass_fields__)
+_PAST = ("measure", "end", "unit", "day", "date", "setup", "value", "n", "low", "high")
+_LEFT = ("end", "key", "words", "value", "unit", "entered")
+
+
+class Library:
+    """Days kept in a folder; use it in a ``with`` block, or let it go with the program.
+
+    Parameters
+    ----------
+    folder : str or path, optional
+        Else ``TELEMETRY_LIBRARY``, else the user's data folder.
+
+    Notes
+    -----
+    Each question opens the catalogue and closes it again: days kept meanwhile are found. What `day` returns reads its
+    logs from copies in a temporary folder, which goes with the library.
+    """
+
+    def __init__(self, folder: str | os.PathLike[str] | None = None) -> None:
+        self.folder = library.library_folder(folder)
+        with library.reading(self.folder):  # told at once where there is none, or it isn't whole
+            pass
+        self._out = tempfile.TemporaryDirectory(prefix="telemetry_day_")
+        self._goes = weakref.finalize(self, self._out.cleanup)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def __repr__(self) -> str:
+        return f"Library({str(self.folder)!r})"
+
+    def close(self) -> None:
+        """Remove the copies of days that were handed out."""
+        self._goes()
+
+    def find(self, words: str = "", *, settings: Sequence[str] = (), verdict: str = "", **parts: str) -> pd.DataFrame:
+        """Return the days found, newest first, a row a day.
+
+        Parameters
+        ----------
+        words : str
+            Each stands somewhere in what was written of the day.
+        settings : sequence of str
+            ``"lower_leg_oil_each_ml=8"``, ``"front.rebound=9"``: in force in one setup.
+        verdict : str
+            ``"changed"``, or ``"dynamic_sag:front=changed"``.
+        **parts : str
+            ``bike``, ``customer``, ``trail``: part of the name; ``since``, ``until``: first and last date.
+
+        Returns
+        -------
+        DataFrame
+            ``id``, ``title``, ``date``, ``bike``, ``customer``, ``trail``, ``setups``, ``headline``, ``definitions``,
+            ``version``.
+        """
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        wanted = Wanted(words=words, settings=tuple(settings), verdict=verdict, **parts)
+        with library.reading(self.folder) as catalogue:
+            found = library.find(catalogue, wanted)
+        return pd.DataFrame([day.to_dict() for day in found], columns=list(_FOUND))
+
+    def history(self, bike: str) -> pd.DataFrame:
+        """Return what was measured of a bike: a row a measure, end, day and setup.
+
+        Returns
+        -------
+        DataFrame
+            ``measure``, ``end``, ``unit``; ``day``, ``date``, ``setup``; ``value``, the mean of ``n`` runs or
+            recordings, with ``low`` and ``high`` of its 95 % interval.
+        """
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        with library.reading(self.folder) as catalogue:
+            found = library.history(catalogue, bike)
+        rows = [
+            {"measure": row.measure, "end": row.end, "unit": row.unit} | asdict(value)
+            for row in found.measures
+            for value in row.values  # noqa: PD011 - ours, no frame
+        ]
+        return pd.DataFrame(rows, columns=list(_PAST))
+
+    def settings(self, bike: str) -> pd.DataFrame:
+        """Return what was on a bike as it was left; ``attrs`` say on which day and date, and with which setup."""
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        with library.reading(self.folder) as catalogue:
+            left = library.settings(catalogue, bike)
+        frame = pd.DataFrame([asdict(row) for row in left.settings], columns=list(_LEFT))
+        frame.attrs.update(bike=left.bike, day=left.day, date=left.date, setup=left.setup, label=left.label)
+        return frame
+
+    def day(self, name: str, version: int | None = None) -> RideDay:
+        """Return a kept day as it was, read from its originals; `analyse` and `compare` take it.
+
+        Parameters
+        ----------
+        name : str
+            The day's id.
+        version : int, optional
+            Else the newest.
+
+        Raises
+        ------
+        CallError
+            If it isn't kept, or a file of it isn't what was kept.
+        """
+        kept = self._kept(name, version)
+        place = Path(self._out.name) / f"{kept.stem}.{kept.content[:12]}"
+        if not place.exists():
+            filling = Path(tempfile.mkdtemp(dir=self._out.name))
+            library.Store(self.folder).lay_out(kept, filling)
+            filling.rename(place)
+        return read_ride_day(library.laid_out(kept, place) / kept.file)
+
+    def travel(self, name: str, run: str, version: int | None = None) -> pd.DataFrame:
+        """Return a run's conditioned travel as it was kept.
+
+        Returns
+        -------
+        DataFrame
+            ``time_s``, a measured end's ``front_travel_mm`` (filtered, at the wheel, to 32 bits), ``riding_time`` and,
+            where flight can be told, ``airborne``.
+
+        Raises
+        ------
+        CallError
+            If no such run is kept.
+        """
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        kept = self._kept(name, version)
+        frame: pd.DataFrame = pd.read_parquet(library.travel_of(library.Store(self.folder), kept, run))
+        return frame
+
+    def _kept(self, name: str, version: int | None) -> Kept:
+        with library.reading(self.folder) as catalogue:
+            return library.record_of(catalogue, name, version)
+
+
+def open_library(folder: str | os.PathLike[str] | None = None) -> Library:
+    """Open a library of kept days.
+
+    Parameters
+    ----------
+    folder : str or path, optional
+        Else ``TELEMETRY_LIBRARY``, else the user's data folder.
+
+    Raises
+    ------
+    CallError
+        If there is none, or its catalogue isn't whole.
+
+    Examples
+    --------
+    >>> import telemetry
+    >>> telemetry.open_library("/nowhere")
+    Traceback (most recent call last):
+    ...
+    telemetry.errors.CallError: /nowhere: found no library; expected a folder of kept days. `telemetry keep ...
+    """
+    return Library(folder)
