@@ -6,9 +6,9 @@ from .backing_up import back_up
 from .bikes import AsLeft, History, history, settings
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
-from .entering import folded, same_day
-from .finding import VERDICTS, Found, Wanted, find
-from .forgetting import Forgotten, Toml, forget, pattern_of
+from .entering import VERDICTS, folded, same_day
+from .finding import Found, Wanted, find
+from .forgetting import Forgotten, Toml, forget, pattern_of, unforgettable
 from .held import record_of, travel_of
 from .keeping import Put, put, take_out
 from .place import library_folder
@@ -52,4 +52,5 @@ __all__ = [
     "settings",
     "take_out",
     "travel_of",
+    "unforgettable",
 ]

@@ -57,7 +57,8 @@ def back_up(root: Path, to: Path, progress: Progress | None = None) -> int:
 
 
 def _wanted(catalogue: Catalogue) -> set[tuple[Kind, str]]:
-    return {(kind, content.hex()) for kind, content in catalogue.db.execute("SELECT DISTINCT kind, sha256 FROM files")}
+    rows = catalogue.db.execute("SELECT DISTINCT kind = 'travel', sha256 FROM files")
+    return {("travel" if is_travel else "original", content.hex()) for is_travel, content in rows}
 
 
 def _copy(source: Store, target: Store, files: set[tuple[Kind, str]], progress: Progress | None) -> None:

@@ -9,6 +9,7 @@ from telemetry.errors import CallError
 
 from .catalogue import Catalogue
 from .entering import folded
+from .held import record_of
 
 MOST_NAMED = 8
 LEVEL = 0.05
@@ -158,25 +159,25 @@ def settings(catalogue: Catalogue, asked: str) -> AsLeft:
         If there is no such bike, or several, or no day tells.
     """
     bike = bike_named(catalogue, asked)
-    left = catalogue.db.execute(
-        "SELECT s.key, v.bike, d.id, d.date, s.name, s.label FROM versions v JOIN days d ON v.day = d.key "
-        "JOIN setups s ON s.version = v.key WHERE v.newest AND s.is_left AND v.bike_folded = ? "
-        "ORDER BY d.date DESC, v.kept_at DESC LIMIT 1",
+    row = catalogue.db.execute(
+        "SELECT d.id, v.number FROM versions v JOIN days d ON v.day = d.key JOIN setups s ON s.version = v.key "
+        "WHERE v.newest AND s.is_left AND v.bike_folded = ? ORDER BY d.date DESC, v.kept_at DESC LIMIT 1",
         (bike,),
     ).fetchone()
-    if left is None:
+    if row is None:
         where = str(catalogue.store.root)
         raise CallError(where, f"no run of {asked!r}", "a day that tells how it was left", "keep one with its runs")
-    key, name, day, date, setup, label = left
-    rows = catalogue.db.execute(
-        "SELECT g.end, g.name, g.words, g.number, g.unit, g.entered FROM in_force i "
-        "JOIN settings g ON i.setting = g.key WHERE i.setup = ? ORDER BY i.place",
-        (key,),
-    )
+    kept = record_of(catalogue, *row)
+    left = next(setup for setup in kept.setups if setup.left)
     told = tuple(
         LeftSetting(
-            end=end, key=own, words=words, value=entered if number is None else number, unit=unit, entered=entered
+            end=item.end,
+            key=item.key,
+            words=item.words,
+            value=item.entered if item.number is None else item.number,
+            unit=item.unit,
+            entered=item.entered,
         )
-        for end, own, words, number, unit, entered in rows
+        for item in left.settings
     )
-    return AsLeft(bike=name, day=day, date=date, setup=setup, label=label, settings=told)
+    return AsLeft(bike=kept.bike, day=kept.id, date=kept.date, setup=left.name, label=left.label, settings=told)

@@ -14,6 +14,7 @@ from .catalogue import FILE, Catalogue, LostCatalogueError, connected, migrate, 
 from .entering import enter
 from .keeping import stems_of, sweep, write_due
 from .record import Kept, KeptFile
+from .schema import MIGRATIONS
 from .store import Store, told
 
 Progress = Callable[[str], None]
@@ -93,7 +94,7 @@ def _made_anew(root: Path) -> list[str]:
         fresh = staged / FILE
         fresh.touch()
         with closing(connected(fresh)) as db:
-            migrate(db)
+            migrate(db, MIGRATIONS)
             catalogue = Catalogue(db=db, store=store)
             with catalogue.change():
                 for stem in store.stems():

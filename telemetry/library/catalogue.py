@@ -103,7 +103,7 @@ def _check_kind(db: sqlite3.Connection, file: Path, newest: int) -> None:
         raise CallError(str(file), "another program's file", "a catalogue of kept days", "name another folder")
 
 
-def migrate(db: sqlite3.Connection, migrations: Sequence[str] = MIGRATIONS) -> None:
+def migrate(db: sqlite3.Connection, migrations: Sequence[str]) -> None:
     """Bring a catalogue up to date, a version at a time: each wholly or not at all.
 
     Parameters
@@ -231,7 +231,7 @@ def writing(root: Path, sweep: Callable[[Catalogue], object] | None = None) -> I
         db = connected(file)
         with closing(db):
             _check_kind(db, file, len(MIGRATIONS))
-            migrate(db)
+            migrate(db, MIGRATIONS)
             _look_through(db, file)
             catalogue = Catalogue(db=db, store=Store(root))
             if sweep is not None and _is_unfinished(db):

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from dataclasses import dataclass
 
 from .catalogue import Catalogue
-from .record import Kept, KeptSetup
+from .record import Kept, KeptSetup, KeptVerdict
+
+VERDICTS = ("changed", "unchanged", "undecided")
+DAY_FILE = "day"
+"""The kind, in the catalogue, of a ride day's own file: names stand in it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +98,8 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
         "bike_folded": folded(kept.bike),
         "trail": kept.trail,
         "headline": kept.headline,
+        "setups": json.dumps([setup.name for setup in kept.setups], ensure_ascii=False),
+        "verdicts": " ".join(sorted({row.verdict for row in deciding(kept)})),
         "folded": folded(f"{kept.title} {kept.bike} {kept.trail} {kept.headline} {kept.words}"),
         "customer": _customer(db, kept),
     }
@@ -101,8 +108,8 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
     for place, setup in enumerate(kept.setups):
         _enter_setup(db, version, place, setup)
     db.executemany(
-        "INSERT INTO files VALUES (?, ?, ?, ?, ?)",
-        [(version, file.kind, file.path, bytes.fromhex(file.sha256), file.size) for file in kept.files],
+        "INSERT OR IGNORE INTO files VALUES (?, ?, ?)",  # two of a version's files may be alike
+        [(bytes.fromhex(file.sha256), version, DAY_FILE if file.is_day else file.kind) for file in kept.files],
     )
     mark_newest(catalogue, day)
 
@@ -142,17 +149,20 @@ def _customer(db: sqlite3.Connection, kept: Kept) -> int | None:
     return int(db.execute("SELECT key FROM customers WHERE name = ? AND bike = ?", (name, bike)).fetchone()[0])
 
 
+def deciding(kept: Kept) -> tuple[KeptVerdict, ...]:
+    """Return the verdicts a day is found by: of the rows in focus, of all where none was named."""
+    rows = tuple(row for setup in kept.setups for row in setup.verdicts)
+    return tuple(row for row in rows if row.focus) or rows
+
+
 def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSetup) -> None:
-    values = (version, place, setup.name, setup.label, setup.left)
-    key = _added(db, "INSERT INTO setups (version, place, name, label, is_left) VALUES (?, ?, ?, ?, ?)", values)
-    stated = [
-        (item.end, item.key, item.text, item.entered, item.number, item.words, item.unit) for item in setup.settings
-    ]
-    columns = "end, name, text, entered, number, words, unit"
-    db.executemany(f"INSERT OR IGNORE INTO settings ({columns}) VALUES (?, ?, ?, ?, ?, ?, ?)", stated)  # noqa: S608 - ours
+    values = (version, place, setup.name, setup.left)
+    key = _added(db, "INSERT INTO setups (version, place, name, is_left) VALUES (?, ?, ?, ?)", values)
+    stated = [(item.key, item.end, item.text, item.number) for item in setup.settings]
+    db.executemany("INSERT OR IGNORE INTO settings (name, end, text, number) VALUES (?, ?, ?, ?)", stated)
     db.executemany(
-        "INSERT INTO in_force SELECT ?, ?, key FROM settings WHERE end = ? AND name = ? AND text = ? AND entered = ?",
-        [(key, number, *row[:4]) for number, row in enumerate(stated)],
+        "INSERT INTO in_force SELECT ?, key FROM settings WHERE name = ? AND end = ? AND text = ?",
+        [(key, *row[:3]) for row in stated],
     )
     rows = [(item.measure, item.end, item.unit) for item in setup.values]
     db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", rows)
@@ -160,7 +170,9 @@ def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSe
         "INSERT INTO measured SELECT ?, key, ?, ?, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
         [(key, item.value, item.half, item.n, *row) for item, row in zip(setup.values, rows, strict=True)],
     )
+    judged = [(item.measure, item.end, item.unit) for item in setup.verdicts]
+    db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", judged)
     db.executemany(
-        "INSERT INTO verdicts VALUES (?, ?, ?, ?, ?)",
-        [(key, item.measure, item.end, item.verdict, item.focus) for item in setup.verdicts],
+        "INSERT INTO verdicts SELECT ?, key, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
+        [(key, VERDICTS.index(item.verdict), *row) for item, row in zip(setup.verdicts, judged, strict=True)],
     )

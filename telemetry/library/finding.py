@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from difflib import get_close_matches
@@ -10,9 +11,8 @@ from telemetry.errors import CallError
 from telemetry.units import IMPERIAL
 
 from .catalogue import Catalogue
-from .entering import folded
+from .entering import VERDICTS, folded
 
-VERDICTS = ("changed", "unchanged", "undecided")
 SAME = 1e-6
 """By so much of itself a number may differ and still be the one looked for: units are converted. Own choice."""
 PLACES = ("front", "rear", "bike", "other")
@@ -107,24 +107,13 @@ def find(catalogue: Catalogue, wanted: Wanted) -> tuple[Found, ...]:
 
 
 def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:
-    matching = (
-        "FROM versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key "
-        f"WHERE {' AND '.join(clauses.texts)}"
-    )
-    names: dict[int, list[str]] = {}
-    listed = catalogue.db.execute(
-        f"SELECT s.version, s.name FROM setups s WHERE s.version IN (SELECT v.key {matching}) "  # noqa: S608 - ours
-        "ORDER BY s.version, s.place",
-        clauses.values,
-    )
-    for version, name in listed:
-        names.setdefault(version, []).append(name)
     rows = catalogue.db.execute(
-        "SELECT v.key, d.id, v.title, d.date, v.bike, c.name, v.trail, v.headline, v.definitions, v.number "
-        f"{matching} ORDER BY d.date DESC, d.id DESC",
+        "SELECT d.id, v.title, d.date, v.bike, c.name, v.trail, v.setups, v.headline, v.definitions, v.number "  # noqa: S608 - ours
+        "FROM versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key "
+        f"WHERE {' AND '.join(clauses.texts)} ORDER BY d.date DESC, d.id DESC",
         clauses.values,
     )
-    for key, name, title, date, bike, customer, trail, headline, definitions, number in rows:
+    for name, title, date, bike, customer, trail, setups, headline, definitions, number in rows:
         yield Found(
             id=name,
             title=title,
@@ -132,7 +121,7 @@ def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:
             bike=bike,
             customer=customer or None,
             trail=trail,
-            setups=tuple(names.get(key, ())),
+            setups=tuple(json.loads(setups)),
             headline=headline,
             definitions=definitions,
             version=number,
@@ -142,20 +131,17 @@ def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:
 def _add_settings(clauses: Clauses, catalogue: Catalogue, settings: Sequence[str]) -> None:
     """Ask for a setup in which all of these are in force."""
     stated = {row[0] for row in catalogue.db.execute("SELECT DISTINCT name FROM settings")}
-    texts: list[str] = []
-    values: list[object] = []
+    held = []
     for written in settings:
         end, key, text, number = _setting(written, stated)
-        of_end = "" if end is None else "AND g.end = ?"
-        by_number = "" if number is None else "OR abs(g.number - ?) <= ?"
-        texts.append(
-            "EXISTS (SELECT 1 FROM in_force i JOIN settings g ON i.setting = g.key WHERE i.setup = s.key "  # noqa: S608 - ours
-            f"AND g.name = ? {of_end} AND (g.text = ? {by_number}))"
-        )
-        values += [key, *([] if end is None else [end]), text]
-        values += [] if number is None else [number, SAME * max(1.0, abs(number))]
-    in_one = f"SELECT 1 FROM setups s WHERE s.version = v.key AND {' AND '.join(texts)}"  # noqa: S608 - ours
-    clauses.add(f"EXISTS ({in_one})", *values)
+        like = catalogue.db.execute("SELECT key, end, text, number FROM settings WHERE name = ?", (key,))
+        keys = [own for own, at, said, value in like if end in (None, at) and (said == text or _is_same(number, value))]
+        held.append(f"SELECT setup FROM in_force WHERE setting IN ({', '.join(map(str, keys))})")  # noqa: S608 - ours
+    clauses.add(f"v.key IN (SELECT version FROM setups WHERE key IN ({' INTERSECT '.join(held)}))")  # noqa: S608 - ours
+
+
+def _is_same(wanted: float | None, found: float | None) -> bool:
+    return wanted is not None and found is not None and abs(found - wanted) <= SAME * max(1.0, abs(wanted))
 
 
 def _setting(written: str, stated: Collection[str]) -> tuple[str | None, str, str, float | None]:
@@ -204,12 +190,13 @@ def _add_verdict(clauses: Clauses, written: str) -> None:
     if verdict not in VERDICTS:
         expected = f"{', '.join(VERDICTS)}, alone or as MEASURE:END=changed"
         raise CallError(f"--verdict {written}", repr(verdict), expected, "write one of them")
-    of_setups = "FROM verdicts x JOIN setups s ON x.setup = s.key WHERE s.version = v.key"
     if not row:
-        focused = f"NOT EXISTS (SELECT 1 {of_setups} AND x.focus)"
-        clauses.add(f"EXISTS (SELECT 1 {of_setups} AND x.verdict = ? AND (x.focus OR {focused}))", verdict)
+        clauses.add("instr(' ' || v.verdicts || ' ', ?)", f" {verdict} ")
         return
     measure, colon, end = row.partition(":")
-    of_end = "AND x.end = ?" if colon else ""
-    values = [verdict, measure, *([end] if colon else [])]
-    clauses.add(f"EXISTS (SELECT 1 {of_setups} AND x.verdict = ? AND x.measure = ? {of_end})", *values)
+    of_end = "AND m.end = ?" if colon else ""
+    decided = (
+        "SELECT s.version FROM verdicts x JOIN measures m ON x.measure = m.key JOIN setups s ON x.setup = s.key "  # noqa: S608 - ours
+        f"WHERE x.verdict = ? AND m.measure = ? {of_end}"
+    )
+    clauses.add(f"v.key IN ({decided})", VERDICTS.index(verdict), measure, *([end] if colon else []))

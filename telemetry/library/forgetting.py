@@ -16,7 +16,7 @@ from telemetry.errors import CallError
 from .catalogue import Catalogue, writing
 from .entering import clear_unused, enter, folded
 from .keeping import due, emptied, remove_unused, sweep, to_sweep, write_due
-from .record import Kept, KeptFile, Kind, of_tables
+from .record import Kept, KeptFile, of_tables
 from .store import Store, told
 
 REMOVED = "name-removed"
@@ -58,11 +58,11 @@ def pattern_of(name: str) -> re.Pattern[str]:
 
 
 def without(value: Any, name: re.Pattern[str]) -> Any:
-    """Return what a record holds without a name in any text of it."""
+    """Return what a record holds without a name in any text of it, names of runs among its keys too."""
     if isinstance(value, str):
         return name.sub(REMOVED, value)
     if isinstance(value, dict):
-        return {key: own if key in NO_TEXT else without(own, name) for key, own in value.items()}
+        return {name.sub(REMOVED, key): own if key in NO_TEXT else without(own, name) for key, own in value.items()}
     return [without(own, name) for own in value] if isinstance(value, list | tuple) else value
 
 
@@ -104,6 +104,12 @@ def bytes_without(data: bytes, name: re.Pattern[str], and_then: Callable[[str], 
         return data
 
 
+def unforgettable(kept: Kept, found: str) -> CallError:
+    """Return the error of a day that isn't whole without a name."""
+    remedy = f"`telemetry library take-out {kept.id}` removes it whole"
+    return CallError(f"{kept.stem} without the name", found, "the day as it was", remedy)
+
+
 def forget(root: Path, customer: str, toml: Toml, today: str) -> Forgotten:
     """Remove a customer's name, their words for their bike, and the name wherever it stands in what is kept of them.
 
@@ -130,8 +136,8 @@ def forget(root: Path, customer: str, toml: Toml, today: str) -> Forgotten:
         new = [replace(kept, removed_on=today) for kept in new]
         for kept in new:
             _check(catalogue.store, staged, kept, toml)
-        before = {(file.kind, file.sha256) for kept in old for file in kept.files}
-        after = {(file.kind, file.sha256) for kept in new for file in kept.files}
+        before = {file.sha256 for kept in old for file in kept.files}
+        after = {file.sha256 for kept in new for file in kept.files}
         with told(root):
             catalogue.store.put(staged, [file for kept in new for file in kept.files])
         _enter_all(catalogue, new, after)
@@ -141,7 +147,7 @@ def forget(root: Path, customer: str, toml: Toml, today: str) -> Forgotten:
     return Forgotten(days=tuple(dict.fromkeys(kept.id for kept in new)), files=len(after - before))
 
 
-def _enter_all(catalogue: Catalogue, new: list[Kept], files: set[tuple[Kind, str]]) -> None:
+def _enter_all(catalogue: Catalogue, new: list[Kept], files: set[str]) -> None:
     try:
         with catalogue.change():
             for kept in new:
@@ -161,7 +167,7 @@ THEIRS = (
 OF_THEIR_DAYS = f"v.day IN (SELECT day FROM versions WHERE key IN {THEIRS})"  # noqa: S608 - ours
 SHARING_A_DAY = (
     "v.key IN (SELECT f.version FROM files f JOIN files o ON f.sha256 = o.sha256 "  # noqa: S608 - ours
-    f"WHERE o.version IN {THEIRS} AND o.path LIKE '%.toml')"
+    f"WHERE o.kind = 'day' AND o.version IN {THEIRS})"
 )
 
 
@@ -198,9 +204,11 @@ class _Removal:
         """Return a version without the name; its changed files are staged."""
         files = tuple(self.of_file(file, own=own) for file in kept.files)
         if len({(file.kind, file.path) for file in files}) < len(files):
-            found = "two files that would have one name without it"
-            raise CallError(kept.stem, found, "names that stay apart", f"`telemetry library take-out {kept.id}`")
-        changed = of_tables(without(asdict(kept), self.name))
+            raise unforgettable(kept, "two files that would have one name")
+        try:
+            changed = of_tables(without(asdict(kept), self.name))
+        except ValueError:
+            raise unforgettable(kept, "a word that the record itself is written in") from None
         return replace(changed, files=files, customer={} if own else changed.customer)
 
     def of_file(self, file: KeptFile, *, own: bool) -> KeptFile:
@@ -220,9 +228,8 @@ class _Removal:
 
     def _table(self, file: KeptFile, data: bytes, *, own: bool) -> Callable[[str], str]:
         """Return what takes the customer's table out of a ride day's file: of their days, and where it names them."""
-        is_day = Path(file.path).name.endswith(".toml")
-        named = is_day and self.name.search(data.decode("utf-8", "replace")) is not None
-        return self.toml.without if is_day and (own or named) else str
+        named = file.is_day and self.name.search(data.decode("utf-8", "replace")) is not None
+        return self.toml.without if file.is_day and (own or named) else str
 
 
 def _check(store: Store, staged: Path, kept: Kept, toml: Toml) -> None:

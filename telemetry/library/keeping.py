@@ -12,7 +12,7 @@ from telemetry.errors import CallError
 from .catalogue import Catalogue, writing
 from .entering import Known, clear_unused, enter, new_id, same_day
 from .held import require_day
-from .record import Kept, Kind
+from .record import KINDS, Kept
 from .store import Store, told
 
 
@@ -55,7 +55,7 @@ def put(root: Path, staged: Path, kept: Kept) -> Put:
                 enter(catalogue, named)
                 due(catalogue, named.stem, named.packed())
         except BaseException:
-            remove_unused(catalogue, [(file.kind, file.sha256) for file in named.files])
+            remove_unused(catalogue, [file.sha256 for file in named.files])
             raise
         write_due(catalogue)
         return Put(id=named.id, number=named.number, already=False)
@@ -97,25 +97,24 @@ def take_out(root: Path, day: str) -> int:
     return len(versions)
 
 
-def _files_of(catalogue: Catalogue, day: int) -> list[tuple[Kind, str]]:
+def _files_of(catalogue: Catalogue, day: int) -> list[str]:
     rows = catalogue.db.execute(
-        "SELECT DISTINCT f.kind, f.sha256 FROM files f JOIN versions v ON f.version = v.key WHERE v.day = ?", (day,)
+        "SELECT DISTINCT sha256 FROM files WHERE version IN (SELECT key FROM versions WHERE day = ?)", (day,)
     )
-    return [(kind, content.hex()) for kind, content in rows]
+    return [content.hex() for (content,) in rows]
 
 
-def remove_unused(catalogue: Catalogue, files: Iterable[tuple[Kind, str]]) -> list[Path]:
-    """Remove those of these files that no version holds; return them. What can't be removed is left to a check."""
+def remove_unused(catalogue: Catalogue, contents: Iterable[str]) -> list[Path]:
+    """Remove those files, by content, that no version holds; return them. What can't be removed is left to a check."""
     gone = []
-    for kind, sha256 in set(files):
-        held = catalogue.db.execute(
-            "SELECT 1 FROM files WHERE sha256 = ? AND kind = ? LIMIT 1", (bytes.fromhex(sha256), kind)
-        ).fetchone()
+    for sha256 in set(contents):
+        held = catalogue.db.execute("SELECT 1 FROM files WHERE sha256 = ?", (bytes.fromhex(sha256),)).fetchone()
         if held is None:
-            path = catalogue.store.path(kind, sha256)
-            with suppress(OSError):
-                path.unlink()
-                gone.append(path)
+            for kind in KINDS:
+                path = catalogue.store.path(kind, sha256)
+                with suppress(OSError):
+                    path.unlink()
+                    gone.append(path)
     return gone
 
 
@@ -161,7 +160,7 @@ def sweep(catalogue: Catalogue) -> list[Path]:
     store = catalogue.store
     known = stems_of(catalogue)
     held = _contents(store, [stem for stem in store.stems() if stem not in known])
-    there = [(kind, name) for kind, name, _ in store.all_files() if _is_content(name) and (kind, name) not in held]
+    there = [name for _, name, _ in store.all_files() if _is_content(name) and name not in held]
     gone = remove_unused(catalogue, there)
     emptied(catalogue)
     return gone
@@ -173,12 +172,12 @@ def stems_of(catalogue: Catalogue) -> set[str]:
     return {f"{name}.{number}" for name, number in rows}
 
 
-def _contents(store: Store, stems: Sequence[str]) -> set[tuple[str, str]]:
+def _contents(store: Store, stems: Sequence[str]) -> set[str]:
     """Return the files that records hold; of one that can't be read, none."""
-    found: set[tuple[str, str]] = set()
+    found: set[str] = set()
     for stem in stems:
         with suppress(CallError):
-            found |= {(file.kind, file.sha256) for file in store.read_record(stem).files}
+            found |= {file.sha256 for file in store.read_record(stem).files}
     return found
 
 

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Literal, TypeAlias
 
 Kind: TypeAlias = Literal["original", "travel"]
+KINDS: tuple[Kind, ...] = ("original", "travel")
 FORM = 1
 """Of the file; raised when its keys change their meaning."""
 
@@ -26,6 +27,11 @@ class KeptFile:
     size: int
     kind: Kind = "original"
     is_run: bool = False
+
+    @property
+    def is_day(self) -> bool:
+        """Whether it is a ride day's own file."""
+        return self.kind == "original" and self.path.endswith(".toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +68,7 @@ class KeptVerdict:
 
     measure: str
     end: str
+    unit: str
     verdict: str
     focus: bool
 

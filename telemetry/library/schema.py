@@ -22,6 +22,8 @@ CREATE TABLE versions (
     bike_folded TEXT NOT NULL,
     trail TEXT NOT NULL,
     headline TEXT NOT NULL,
+    setups TEXT NOT NULL,
+    verdicts TEXT NOT NULL,
     folded TEXT NOT NULL,
     customer INTEGER REFERENCES customers,
     UNIQUE (day, number));
@@ -32,24 +34,15 @@ CREATE TABLE setups (
     version INTEGER NOT NULL REFERENCES versions ON DELETE CASCADE,
     place INTEGER NOT NULL,
     name TEXT NOT NULL,
-    label TEXT NOT NULL,
     is_left INTEGER NOT NULL);
 CREATE INDEX setups_by_version ON setups (version);
 CREATE TABLE settings (
-    key INTEGER PRIMARY KEY,
-    end TEXT NOT NULL,
-    name TEXT NOT NULL,
-    text TEXT NOT NULL,
-    entered TEXT NOT NULL,
-    number REAL,
-    words TEXT NOT NULL,
-    unit TEXT NOT NULL,
-    UNIQUE (name, end, text, entered));
+    key INTEGER PRIMARY KEY, name TEXT NOT NULL, end TEXT NOT NULL, text TEXT NOT NULL, number REAL,
+    UNIQUE (name, end, text));
 CREATE TABLE in_force (
     setup INTEGER NOT NULL REFERENCES setups ON DELETE CASCADE,
-    place INTEGER NOT NULL,
     setting INTEGER NOT NULL REFERENCES settings,
-    PRIMARY KEY (setup, place)) WITHOUT ROWID;
+    PRIMARY KEY (setup, setting)) WITHOUT ROWID;
 CREATE INDEX in_force_by_setting ON in_force (setting);
 CREATE TABLE measures (
     key INTEGER PRIMARY KEY, measure TEXT NOT NULL, end TEXT NOT NULL, unit TEXT NOT NULL,
@@ -63,19 +56,14 @@ CREATE TABLE measured (
     PRIMARY KEY (setup, measure)) WITHOUT ROWID;
 CREATE TABLE verdicts (
     setup INTEGER NOT NULL REFERENCES setups ON DELETE CASCADE,
-    measure TEXT NOT NULL,
-    end TEXT NOT NULL,
-    verdict TEXT NOT NULL,
-    focus INTEGER NOT NULL,
-    PRIMARY KEY (setup, measure, end)) WITHOUT ROWID;
+    measure INTEGER NOT NULL REFERENCES measures,
+    verdict INTEGER NOT NULL,
+    PRIMARY KEY (setup, measure)) WITHOUT ROWID;
 CREATE TABLE files (
+    sha256 BLOB NOT NULL,
     version INTEGER NOT NULL REFERENCES versions ON DELETE CASCADE,
     kind TEXT NOT NULL,
-    path TEXT NOT NULL,
-    sha256 BLOB NOT NULL,
-    size INTEGER NOT NULL,
-    PRIMARY KEY (version, kind, path)) WITHOUT ROWID;
-CREATE INDEX files_by_content ON files (sha256);
+    PRIMARY KEY (sha256, version)) WITHOUT ROWID;
 CREATE TABLE records_due (stem TEXT PRIMARY KEY, record BLOB) WITHOUT ROWID;
 """
 MIGRATIONS: tuple[str, ...] = (FIRST,)

@@ -7,8 +7,8 @@ import os
 from pathlib import Path
 
 from telemetry import library
-from telemetry.errors import CallError, TelemetryError
-from telemetry.library import Forgotten, Kept, Toml
+from telemetry.errors import TelemetryError
+from telemetry.library import Forgotten, Kept, Toml, unforgettable
 from telemetry.ride_day import read_ride_day, without_customer
 
 
@@ -36,16 +36,11 @@ def forget(customer: str, folder: str | os.PathLike[str] | None = None) -> Forgo
         try:
             day = read_ride_day(file)
         except TelemetryError as error:
-            raise _unforgettable(kept, error.line) from None
-        if len(day.runs) != sum(entry.is_run for entry in kept.files) and len(day.runs) < len(kept.runs):
-            raise _unforgettable(kept, "runs that are gone")
+            raise unforgettable(kept, error.line) from None
+        if [run.name for run in day.runs] != [run.name for run in kept.runs]:
+            raise unforgettable(kept, "runs of other names")
         if any(day.customer.values()) or name.search(day.source.decode("utf-8", "replace")):
-            raise _unforgettable(kept, "the name, still there")
+            raise unforgettable(kept, "the name, still there")
 
     today = dt.datetime.now(dt.UTC).date().isoformat()
     return library.forget(root, customer, Toml(without=without_customer, check=check), today)
-
-
-def _unforgettable(kept: Kept, found: str) -> CallError:
-    where = f"{kept.stem} without the name"
-    return CallError(where, found, "the day as it was", f"`telemetry library take-out {kept.id}` removes it whole")

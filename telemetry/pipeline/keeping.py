@@ -255,7 +255,7 @@ def _headline(comparison: Comparison) -> str:
 def _verdicts(comparison: Comparison | None, setup: str) -> Iterator[KeptVerdict]:
     for row in () if comparison is None else comparison.verdicts.results:
         if row.candidate == setup and row.verdict is not None:
-            yield KeptVerdict(measure=row.measure, end=row.end, verdict=row.verdict, focus=row.focus)
+            yield KeptVerdict(measure=row.measure, end=row.end, unit=row.unit, verdict=row.verdict, focus=row.focus)
 
 
 def _means(analysis: Analysis) -> dict[str, list[KeptValue]]:

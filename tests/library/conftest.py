@@ -1,0 +1,30 @@
+"""A library of one small day, made once; tests change copies of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from tests.library.small_library import copied, kept, small_day
+
+
+class One(NamedTuple):
+    """A library, the day it was kept from, and the day's id."""
+
+    root: Path
+    day: Path
+    id: str
+
+
+@pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> One:
+    place = tmp_path_factory.mktemp("kept")
+    day = small_day(place / "day")
+    return One(root=place / "days", day=day, id=kept(day, place / "days"))
+
+
+@pytest.fixture
+def one(made_once: One, tmp_path: Path) -> One:
+    return made_once._replace(root=copied(made_once.root, tmp_path / "days"))
