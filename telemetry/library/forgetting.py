@@ -6,6 +6,7 @@ import codecs
 import gzip
 import re
 import shutil
+import zlib
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -91,7 +92,7 @@ def bytes_without(data: bytes, name: re.Pattern[str], and_then: Callable[[str], 
     if data.startswith(b"\x1f\x8b"):
         try:
             inside = gzip.decompress(data)
-        except (OSError, EOFError):
+        except (OSError, EOFError, zlib.error):
             return data
         changed = bytes_without(inside, name, and_then)
         return data if changed == inside else gzip.compress(changed, mtime=0)

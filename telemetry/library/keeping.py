@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -154,13 +154,13 @@ def sweep(catalogue: Catalogue) -> list[Path]:
     Notes
     -----
     A record that the catalogue doesn't know is no leftover: the catalogue is older than its day, which `check` enters.
-    Its files stay too.
+    Its files stay too; where such a record can't be read, every file does.
     """
     write_due(catalogue)
     store = catalogue.store
     known = stems_of(catalogue)
     held = _contents(store, [stem for stem in store.stems() if stem not in known])
-    there = [name for _, name, _ in store.all_files() if _is_content(name) and name not in held]
+    there = [] if held is None else [name for _, name, _ in store.all_files() if _is_content(name) and name not in held]
     gone = remove_unused(catalogue, there)
     emptied(catalogue)
     return gone
@@ -172,13 +172,12 @@ def stems_of(catalogue: Catalogue) -> set[str]:
     return {f"{name}.{number}" for name, number in rows}
 
 
-def _contents(store: Store, stems: Sequence[str]) -> set[str]:
-    """Return the files that records hold; of one that can't be read, none."""
-    found: set[str] = set()
-    for stem in stems:
-        with suppress(CallError):
-            found |= {file.sha256 for file in store.read_record(stem).files}
-    return found
+def _contents(store: Store, stems: Iterable[str]) -> set[str] | None:
+    """Return the files that records hold; None where one of them can't be read."""
+    try:
+        return {file.sha256 for stem in stems for file in store.read_record(stem).files}
+    except CallError:
+        return None
 
 
 def _is_content(name: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal, TypeAlias
@@ -212,7 +213,7 @@ def unpacked(data: bytes) -> Kept:
     try:
         raw = json.loads(gzip.decompress(data).decode("utf-8", "surrogatepass"))
         form = raw.pop("form")
-    except (OSError, EOFError, ValueError, KeyError, AttributeError, TypeError) as error:
+    except (OSError, EOFError, zlib.error, ValueError, KeyError, AttributeError, TypeError) as error:
         raise ValueError(str(error)) from None
     if form != FORM:
         raise ValueError(f"form {form!r}")
