@@ -32,7 +32,7 @@ from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
 from .earlier import DEFINITIONS, PROGRAM
 from .exporting import signals_of
-from .study import Progress, Study
+from .studied import Progress, Study
 from .studying import study
 
 LEVEL = 0.05
