@@ -325,11 +325,13 @@ def study_run(rides: Rides, entry: RunEntry) -> RunStudy:
     ride = motion.ride
     changed = tuple(found for found in changed if found.second is None or found.second < ride.end_s)
     lags = measures.find_run_lags(motion, facts_for(rides.day, entry.setup))
+    channels = trust.channel_findings(ride, motion.time, motion.ends)
+    dead = {finding.end for finding in channels if finding.code == "supply_lost"}
     found = [
         *trust.push_findings(ride, motion.pushes),
-        *trust.channel_findings(ride, motion.time, motion.ends),
+        *channels,
         *(finding for signal in ride.ends.values() for finding in trust.line_noise(ride, signal)),
-        *(finding for signal in ride.ends.values() for finding in trust.dead_band(ride, signal)),
+        *(found for end, signal in ride.ends.items() if end not in dead for found in trust.dead_band(ride, signal)),
         *trust.felt_findings(ride, motion.time),
         *trust.wheel_calmer(ride, motion.time),
         *_unplaced(entry, motion),

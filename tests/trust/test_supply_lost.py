@@ -155,3 +155,9 @@ def test_it_stays_within_so_much_of_full_travel(share: float, count: int) -> Non
     steps = round(10 * RATE_HZ)
     travel[steps : 3 * steps : 2] += share * threshold("trust.supply.WITHIN_SHARE") * FRONT_FULL_MM
     assert len(dead_stretches(travel, RATE_HZ, FRONT_FULL_MM, 0.05)) == count
+
+
+def test_between_travel_and_where_a_lost_supply_reads_the_sensors_track_is_not_worn(tmp_path: Path) -> None:
+    run = ridden(tmp_path, without(working(60.0), -4.9, (40.0, 60.0)), without(REAR, -4.9, (40.0, 60.0)))
+    assert {finding.end for finding in told(run, "supply_lost")} == {"front", "rear"}
+    assert not told(run, "dead_band")
