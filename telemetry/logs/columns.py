@@ -22,7 +22,8 @@ TIME_NAME = re.compile(
     r"(^|[^a-z])(t|time|times?tamp|stamp|clock|date|datetime|elapsed|millis|micros)([^a-z]|$)", re.IGNORECASE
 )
 COUNT_NAME = re.compile(
-    r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row|^cnt|cnt$|^ctr|^seq|frame|packet|^id$|^i$)", re.IGNORECASE
+    r"(sample|index|count|number|^no\.?$|^nr\.?$|^n$|^#$|row|^cnt|cnt$|^ctr|^seq|^ticks?$|frame|packet|^id$|^i$)",
+    re.IGNORECASE,
 )
 NAMED_RANK = 3
 STAMP_CELL = re.compile(r"\d{1,2}:\d{2}|^\d{8}[T ]\d{6}")

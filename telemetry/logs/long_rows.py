@@ -23,14 +23,16 @@ channels at rest flicker between two neighbouring readings, often by turns."""
 SHOWN = 3
 
 
-def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed: Iterable[int], where: str) -> None:
+def check_rows_hold_all(
+    dialect: Dialect, pieces: Iterable[Sequence[Sequence[str]]], needed: Iterable[int], where: str
+) -> None:
     """Refuse a log of which a needed column holds several sensors by turns.
 
     Parameters
     ----------
     dialect : Dialect
-    rows : sequence of cells
-        Some of the log's first rows of data.
+    pieces : iterable of rows of cells
+        As `find_long` takes them.
     needed : iterable of int
         Places, from 0, of the columns asked for.
     where : str
@@ -40,7 +42,7 @@ def check_rows_hold_all(dialect: Dialect, rows: Sequence[Sequence[str]], needed:
     LogError
     """
     readings = set(needed)
-    found = find_long(dialect, rows, readings, set(range(dialect.cells)) - readings)
+    found = find_long(dialect, pieces, readings, set(range(dialect.cells)) - readings)
     if found is None:
         return
     value, by = (dialect.names[at] or at + 1 for at in (found.values[0], found.by))
@@ -64,26 +66,30 @@ class LongForm:
 
 
 def find_long(
-    dialect: Dialect, rows: Sequence[Sequence[str]], places: Iterable[int], naming: Iterable[int]
+    dialect: Dialect, pieces: Iterable[Sequence[Sequence[str]]], places: Iterable[int], naming: Iterable[int]
 ) -> LongForm | None:
     """Return which of some columns hold several sensors by turns, and by which other column; None where none does.
 
     Parameters
     ----------
     dialect : Dialect
-    rows : sequence of cells
-        Some of the log's first rows of data.
+    pieces : iterable of rows of cells
+        Some of the log's rows of data, the first ones first; the next are looked at while levels are alike.
     places, naming : iterable of int
         Of columns that may be readings, and of those that may name a sensor, from 0.
     """
-    asked = sorted(places)
-    whole = [cells for cells in rows if len(cells) == dialect.cells]
-    for turns in sorted(naming):
-        sensors = _turns([cells[turns] for cells in whole])
-        others = [place for place in asked if place < dialect.cells and place != turns] if sensors else []
-        values = tuple(place for place in others if _jumps(dialect, whole, place, turns))
-        if values:
-            return LongForm(by=turns, values=values, sensors=tuple(sensors))
+    asked, may_name = sorted(places), sorted(naming)
+    for rows in pieces:
+        whole = [cells for cells in rows if len(cells) == dialect.cells]
+        turning = {place: words for place in may_name if (words := _turns([cells[place] for cells in whole]))}
+        for turns, sensors in turning.items():
+            others = [place for place in asked if place < dialect.cells and place != turns]
+            values = tuple(place for place in others if _jumps(dialect, whole, place, turns))
+            if values:
+                return LongForm(by=turns, values=values, sensors=tuple(sensors))
+        if not turning:
+            return None
+        may_name = list(turning)
     return None
 
 
@@ -94,8 +100,10 @@ def check_no_sensor_named(
 
     Parameters
     ----------
-    dialect, rows, needed, where
+    dialect, needed, where
         As `check_rows_hold_all` takes them; columns that aren't there.
+    rows : sequence of cells
+        Some of the log's first rows of data.
 
     Raises
     ------

@@ -42,7 +42,7 @@ def long_of(opened: OpenLog, numeric: Sequence[int], options: LogOptions) -> tup
     if options.long is not None:
         by, value = (find_column(dialect, column, where) for column in (options.long.sensor, options.long.value))
         return LongSketch(by=by, value=value, named=options.long), None
-    found = find_long(dialect, opened.rows, numeric, range(dialect.cells))
+    found = find_long(dialect, opened.pieces(), numeric, range(dialect.cells))
     if found is None:
         return None, None
     if len(found.values) > 1:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -26,6 +27,14 @@ class OpenLog:
     split_clock: SplitClock | None
     preface: tuple[str, ...] = ()
     """The lines above the header and the readings, as they stand."""
+    lines: tuple[str, ...] = ()
+    """The first rows and some of those that follow, as they stand."""
+
+    def pieces(self) -> Iterator[Sequence[Sequence[str]]]:
+        """Yield the first rows, then as many at a time of those that follow: a bike at rest tells little."""
+        yield self.rows
+        for start in range(SAMPLE_ROWS, len(self.lines), SAMPLE_ROWS):
+            yield [self.dialect.cells_of(line) for line in self.lines[start : start + SAMPLE_ROWS]]
 
 
 def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
@@ -62,6 +71,7 @@ def open_log(path: Path, where: str, options: LogOptions) -> OpenLog:
         dialect=dialect,
         rows=tuple(map(dialect.cells_of, written)),
         split_clock=find_split_clock(dialect, lines),
+        lines=tuple(lines),
         preface=tuple(lines_of(above)[: (dialect.header_row or dialect.first_row) - 1]),
     )
 

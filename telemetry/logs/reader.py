@@ -126,7 +126,7 @@ def _read(reading: Reading, asked: _Asked) -> tuple[Log, ...]:
     options, where, dialect, places = reading.options, reading.where, reading.opened.dialect, asked.places
     time = reading.time_place()
     if asked.by is None:
-        check_rows_hold_all(dialect, reading.opened.rows, places.values(), where)
+        check_rows_hold_all(dialect, reading.opened.pieces(), places.values(), where)
     if not options.hex_counts:
         clocks = [] if time is None or not time.in_hex else [time.place]
         check_decimal(reading.opened.rows, [*clocks, *places.values()], dialect.names, where)

@@ -38,6 +38,15 @@ def test_a_sensor_a_row_is_refused_with_both_columns_named(words, apart_ms, head
         read_log(path, needed=[column], options=LogOptions())
 
 
+def test_sensors_alike_at_rest_are_told_apart_where_the_bike_moves(tmp_path):
+    """Shares of travel may be alike while it stands: a log of both ends by turns was read as one fork's."""
+    moves = np.maximum(np.arange(4 * COUNT) - 2 * COUNT, 0)
+    ends = (np.round(25 + 9 * np.sin(0.05 * moves), 1), np.round(25 + 9 * np.sin(0.05 * moves + 1) - 9 * np.sin(1), 1))
+    rows = [f"{10 * at + 5 * own},{own},{ends[own][at]}" for at in range(4 * COUNT) for own in (0, 1)]
+    with pytest.raises(LogError, match="several sensors by turns, told apart by column 'ch'"):
+        read_log(written(tmp_path, ["t_ms,ch,percent", *rows]), needed=["percent"], options=LogOptions())
+
+
 @pytest.mark.parametrize("turns", [lambda at: at % 2, lambda at: at % 7, lambda at: ("a", "b")[at // 2 % 2]])
 @pytest.mark.parametrize(
     "signal", [FORK, np.full(COUNT, 1500), RNG.normal(1500, 5, COUNT).round(), 1500 + np.arange(COUNT) % 2]
