@@ -202,7 +202,8 @@ class Reading:
             message = (
                 f"{self.where}: {_rows(table.ragged_rows)} more or fewer cells than the others "
                 f"({self.opened.dialect.cells}), the first is row {table.first_ragged_row}; their needed cells are "
-                "used where they stand; check the logger's card"
+                "used where they stand; check the logger's card; where they are rows of another kind, state what they "
+                "begin with in [log] comment"
             )
             first = table.first_ragged_row
             self.findings.append(Finding(code="ragged_rows", message=message, row=first))

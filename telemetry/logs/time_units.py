@@ -68,6 +68,17 @@ def possible_units(step: float) -> tuple[str, ...]:
     return (unit, slower) if slower is not None and doubtful else (unit,)
 
 
+def rate_in_words(rate_hz: float) -> str:
+    """Return a rate for a person.
+
+    Examples
+    --------
+    >>> rate_in_words(2e4), rate_in_words(199.98765)
+    ('20000 rows a second', '200 rows a second')
+    """
+    return f"{rate_hz:.4g} rows a second" if rate_hz < 1000 else f"{rate_hz:.0f} rows a second"
+
+
 def rates_in_words(step: float, *, but: str = "") -> str:
     """Return the units in which this step between rows is a logger's, each with its rate; empty where there is none.
 
@@ -87,9 +98,7 @@ def rates_in_words(step: float, *, but: str = "") -> str:
     """
     rates = {unit: 1 / (step * SECONDS_PER[unit]) for unit in ("ns", "us", "ms", "s") if unit != but and step > 0}
     told = (
-        f'"{unit}" ({rate:.4g} rows a second)' if rate < 1000 else f'"{unit}" ({rate:.0f} rows a second)'
-        for unit, rate in rates.items()
-        if _lies(rate, LEAST_RATE_HZ, MOST_RATE_HZ)
+        f'"{unit}" ({rate_in_words(rate)})' for unit, rate in rates.items() if _lies(rate, LEAST_RATE_HZ, MOST_RATE_HZ)
     )
     return " or ".join(told)
 

@@ -17,7 +17,7 @@ from .numbering import Numbers, kept
 from .replays import find_replay
 from .stamps import Stamps
 from .ticks import check_running
-from .time_units import LEAST_RATE_HZ, MOST_RATE_HZ, rates_in_words
+from .time_units import LEAST_RATE_HZ, MOST_RATE_HZ, rate_in_words, rates_in_words
 from .unrolling import unroll
 
 COARSE_STAMP_STEPS = 1.25
@@ -135,7 +135,7 @@ class Timing:
         if LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ:
             return
         message = (
-            f"{self.where}: {rate_hz:.4g} rows a second {by} ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): "
+            f"{self.where}: {rate_in_words(rate_hz)} {by} ({LEAST_RATE_HZ:.0f} to {MOST_RATE_HZ:.0f} are expected): "
             f"{remedy}"
         )
         self.findings.append(Finding(code="odd_rate", message=message))
@@ -201,7 +201,8 @@ def _other_clock(rate_hz: float, stamps: Stamps, column: str) -> str:
     """Return what to do about a clock by which no logger writes: the unit that would make a logger's of it."""
     rates = "" if stamps.unit is None else rates_in_words(1 / (rate_hz * stamps.unit_s), but=stamps.unit)
     if rates:
-        return f"is the clock's unit right? State it: [log] time = {{ column = {column}, unit = {rates} }}"
+        stated = f"[log] time = {{ column = {column}, unit = {rates} }}"
+        return f"is the clock's unit right? State it: {stated}; where that isn't right either, state rate_hz"
     return "no unit makes a logger's rate of it: name the column that holds the clock in [log] time, or state rate_hz"
 
 

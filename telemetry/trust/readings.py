@@ -94,7 +94,7 @@ def _spikes(ride: Ride, end: CleanedEnd) -> Finding | None:
         return None
     share, first = end.spikes.size / end.readings.shape[0], int(end.spikes[0])
     message = (
-        f"{end.spikes.size} samples in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
+        f"{counted(end.spikes.size, 'sample')} in spikes ({percent(share)} % of all, limit 0.1 %), the first at "
         f"{end.time_s[first]:.2f} s, replaced by the median of their neighbours; check plug, cable and ground"
     )
     return _found(ride, end, "spikes", message, first, "warning" if share > SPIKE_SHARE else "note")
@@ -103,11 +103,11 @@ def _spikes(ride: Ride, end: CleanedEnd) -> Finding | None:
 def _glitches(ride: Ride, end: CleanedEnd) -> Finding | None:
     if not end.glitches.size:
         return None
-    first = int(end.glitches[0])
+    first, jump = int(end.glitches[0]), "jumps" if end.glitches.size == 1 else "jump"
     message = (
-        f"{counted(end.glitches.size, 'reading')} of {end.readings.shape[0]} jump over a fifth of full travel away and "
-        "back while those around go on as if nothing had been (at this rate 10 m/s is no limit), the first at "
-        f"{end.time_s[first]:.2f} s; replaced; check plug, cable and ground; log faster"
+        f"{counted(end.glitches.size, 'reading')} of {end.readings.shape[0]} {jump} over a fifth of full travel away "
+        "and back while those around go on as if nothing had been (rows are too far apart to tell glitches by 10 m/s), "
+        f"the first at {end.time_s[first]:.2f} s; replaced; check plug, cable and ground; log faster"
     )
     return _found(ride, end, "slow_glitches", message, first, "note")
 
@@ -117,8 +117,9 @@ def _contact(ride: Ride, end: CleanedEnd) -> Finding | None:
     if not end.lost.size:
         return None
     first = int(end.lost[0])
+    stay = "stays" if end.lost.size == 1 else "stay"
     message = (
-        f"{counted(end.lost.size, 'step')} faster than 10 m/s at the wheel stay after spikes are out, the first at "
+        f"{counted(end.lost.size, 'step')} faster than 10 m/s at the wheel {stay} after spikes are out, the first at "
         f"{end.time_s[first]:.2f} s; no wheel moves like that: readings between such steps are false (over "
         f"{MOST_BROKEN} that aren't undone within 5 samples: no verdict); check plug, cable and ground, then ride again"
     )

@@ -107,6 +107,7 @@ def test_a_refused_clock_names_the_column_that_runs_like_one(tmp_path):
         (1e6 / 200, "ms", "column = 't', unit = \"us\" (200 rows a second)"),
         (2, "s", 'unit = "ms" (500 rows a second)'),
         (0.002, "ms", 'unit = "s" (500 rows a second)'),
+        (1 / 20.5, "ms", "20500 rows a second by column 't'"),
         (1e-6, "ms", "no unit makes a logger's rate of it"),
     ],
 )

@@ -89,6 +89,11 @@ class TestCalibration:
 
 
 class TestSpikes:
+    def test_one_is_told_as_one(self) -> None:
+        readings = wandering(10_000)
+        readings[100] += 900
+        assert "front: 1 sample in spikes" in the_one(front_ride(readings), "spikes").message
+
     @pytest.mark.parametrize("more", [0, 1])
     def test_over_a_thousandth_of_samples_is_a_warning(self, more: int) -> None:
         count = 10_000
