@@ -35,11 +35,11 @@ def held(path: Path) -> Iterator[int]:
         os.close(handle)
 
 
-def _is_left(path: Path) -> bool:
+def _is_left(path: Path, settled_s: float) -> bool:
     """Tell whether nobody holds a file or folder any more; what can't be told is let be."""
     try:
         status = path.lstat()
-        if path.is_symlink() or not 0 <= status.st_mtime <= time.time() - SETTLED_S:
+        if path.is_symlink() or not 0 <= status.st_mtime <= time.time() - settled_s:
             return False
         handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
     except OSError:
@@ -54,7 +54,7 @@ def _is_left(path: Path) -> bool:
         os.close(handle)
 
 
-def clear(folder: Path, name: str) -> None:
+def clear(folder: Path, name: str, settled_s: float = SETTLED_S) -> None:
     """Remove what processes that were killed while writing `name` left in a folder.
 
     Parameters
@@ -62,13 +62,15 @@ def clear(folder: Path, name: str) -> None:
     folder : Path
     name : str
         Of the file or folder that was being written.
+    settled_s : float, optional
+        What is younger is let be; 0 where the caller keeps every other writer of it out.
 
     Notes
     -----
     What can't be removed is let be: it is hidden, and nothing reads it.
     """
     try:
-        left = [path for path in folder.iterdir() if _named(path.name, name) and _is_left(path)]
+        left = [path for path in folder.iterdir() if _named(path.name, name) and _is_left(path, settled_s)]
     except OSError:
         return
     for path in left:

@@ -147,6 +147,9 @@ def history(catalogue: Catalogue, asked: str, measures: Sequence[str] = ()) -> H
         if not measures or measure in measures:
             found.setdefault((measure, end, unit), []).append(past)
     told = (PastMeasure(measure=m, end=e, unit=u, values=tuple(own)) for (m, e, u), own in found.items())
+    if measures and not found:
+        where, what = str(catalogue.store.root), ", ".join(measures)
+        raise CallError(where, f"no {what} of {asked!r}", "a measure that was kept", "without --measure all are named")
     return History(bike=days[-1][3], days=tuple(row[1] for row in days), measures=tuple(told))
 
 

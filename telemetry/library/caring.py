@@ -70,6 +70,7 @@ def look_over(root: Path, progress: Progress | None = None) -> LookedOver:
         mended.append(f"the catalogue was made anew (it was {error.found})")
     with writing(root) as catalogue:
         store = catalogue.store
+        store.clear_leftovers()
         mended += _entered(catalogue)
         mended += [f"removed {path.relative_to(root)}: no day holds it" for path in sweep(catalogue)]
         known = sorted(stems_of(catalogue))

@@ -7,13 +7,14 @@ import os
 import secrets
 import shutil
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from telemetry import leftovers
 from telemetry.errors import CallError
 from telemetry.files import write_bytes
+from telemetry.locks import alone
 
 from .record import Kept, KeptFile, Kind, unpacked
 
@@ -67,15 +68,22 @@ class Store:
     @contextmanager
     def staged(self) -> Iterator[Path]:
         """Give a hidden folder within the library to write into; it goes when the block ends, or its process dies."""
-        leftovers.clear(self.root, STAGED)
         folder = self.root / f"{leftovers.beginning(STAGED)}{secrets.token_hex(4)}{leftovers.ENDING}"
-        with told(folder):
-            folder.mkdir()
-            try:
-                with leftovers.held(folder):
-                    yield folder
-            finally:
-                shutil.rmtree(folder, ignore_errors=True)
+        with told(folder), ExitStack() as held:
+            with alone(self.root / STAGED):  # nobody sees it before it is held
+                leftovers.clear(self.root, STAGED, settled_s=0)
+                folder.mkdir()
+                held.callback(shutil.rmtree, folder, ignore_errors=True)
+                held.enter_context(leftovers.held(folder))
+            yield folder
+
+    def clear_leftovers(self) -> None:
+        """Remove what killed processes left half-written; the caller keeps others from changing the library."""
+        with alone(self.root / STAGED):
+            for folder in (self.root, self.root / DAYS):
+                hidden = [path.name for path in folder.glob(f".*{leftovers.ENDING}")]
+                for name in {found[1:].removesuffix(leftovers.ENDING).rpartition(".")[0] for found in hidden}:
+                    leftovers.clear(folder, name, settled_s=0)
 
     def take_in(self, staged: Path, source: Path, path: str, kind: Kind = "original") -> KeptFile:
         """Copy a file into a staged folder, under its content's name, and put it on disk.

@@ -69,7 +69,7 @@ class Library:
         verdict : str
             ``"changed"``, or ``"dynamic_sag:front=changed"``.
         **parts : str
-            ``bike``, ``customer``, ``trail``: part of the name; ``since``, ``until``: first and last date.
+            ``bike``, ``customer``, ``trail``: part of the name; ``since``, ``until``: dates, ``"2026-05-16"``.
 
         Returns
         -------
@@ -178,7 +178,7 @@ def open_library(folder: str | os.PathLike[str] | None = None) -> Library:
     Examples
     --------
     >>> import telemetry
-    >>> telemetry.open_library("/nowhere")
+    >>> telemetry.open_library("/nowhere")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
     telemetry.errors.CallError: /nowhere: found no library; expected a folder of kept days. `telemetry keep ...

@@ -124,6 +124,7 @@ def _left(root: Path, before: object, after: object) -> str:
     checked = look_over(root)
     assert checked.left == (), checked.left
     assert told(root) == left
+    assert list(root.rglob(".*.part")) == []
     again = look_over(root)
     assert (again.mended, again.left) == ((), ())
     with library.reading(root) as catalogue:

@@ -117,6 +117,15 @@ def test_settings_are_those_of_the_last_days_last_run(root: Path) -> None:
     assert "air pressure" in shown
 
 
+def test_one_measures_history_alone(root: Path) -> None:
+    shown = commanded("history", "mule", "--measure", "hits_per_min", "--library", root).stdout
+    assert "Hits a minute, front" in shown
+    assert "sag" not in shown.split("With --measure")[0]
+    done = commanded("history", "mule", "--measure", "hits", "--library", root)
+    assert done.returncode == 2
+    assert "found no hits of 'mule'" in done.stderr
+
+
 @pytest.mark.parametrize(("asked", "said"), [("donkey", "no bike 'donkey'"), ("", "no bike"), ("e", "several bikes")])
 def test_a_bike_that_is_not_meant_alone_is_asked_for(root: Path, asked: str, said: str) -> None:
     done = commanded("history", asked, "--library", root)
