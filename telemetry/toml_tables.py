@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from .model.ranges import Range
 
-RANGE_ERROR = "range"
+RANGE_ERROR, UNFIT = "range", "unfit"
 M_PER_MM = 1e-3
 
 
@@ -64,7 +64,7 @@ def fitting(fits: Callable[[Any], bool], words: str) -> BeforeValidator:
 
     def checked(value: Any) -> Any:
         if not fits(value):
-            raise PydanticCustomError("unfit", "{words}", {"words": words})
+            raise PydanticCustomError(UNFIT, "{words}", {"words": words})
         return value
 
     return BeforeValidator(checked)

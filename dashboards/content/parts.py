@@ -10,13 +10,9 @@ from dashboards.figures.mechanism import mechanism
 from dashboards.figures.parts import force_against_speed, force_along, leverage_curves
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.bench import Bench
-from telemetry.model.day import RideDay
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import End
 
 from .groups import Groups
-
-TELLING = ("spring_rate_n_mm", "air_volume_ml", "damper_points", "lower_leg_volume_each_ml")
-"""Keys of an end beside its leverage, one of which has to be stated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,14 +22,6 @@ class PartPanels(Groups):
     first: tuple[Drawn, ...] = ()
     second: tuple[Drawn, ...] = ()
     third: tuple[Drawn, ...] = ()
-
-
-def states_parts(day: RideDay) -> bool:
-    """Tell whether any setup states a part of which it can be worked out what it does."""
-    ends = [setup.at(end) for setup in day.setups.values() for end in ENDS]
-    return bool(day.bike.geometry) or any(
-        end.leverage is not None or any(key in end.settings for key in TELLING) for end in ends
-    )
 
 
 def part_styles(bench: Bench, shown: Mapping[str, SetupStyle]) -> dict[str, SetupStyle]:

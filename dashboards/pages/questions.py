@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from dashboards.content.forces import tells_forces
 from dashboards.content.inertial import has_inertial
-from dashboards.content.parts import states_parts
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
+from telemetry.model.parts_stated import states_parts
 from telemetry.pipeline import markable
 from telemetry.telling.sitting import sitting_table
 

@@ -10,7 +10,7 @@ from dashboards.content.expected import expected_part
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
-from dashboards.content.parts import PartPanels, part_panels, part_styles, states_parts
+from dashboards.content.parts import PartPanels, part_panels, part_styles
 from dashboards.content.sitting import sitting_panels
 from dashboards.content.trail import trail_panels
 from dashboards.figures.drawn import Drawn
@@ -18,6 +18,7 @@ from dashboards.placing import Placed, standing_alone
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.day import RideDay
+from telemetry.model.parts_stated import states_parts
 from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Along, bench_where_it_holds
 from telemetry.telling.bench_words import bench_against, remarks

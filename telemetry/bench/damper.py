@@ -41,10 +41,15 @@ def measured_damper(stated: Stated) -> MeasuredDamper | None:
     points = stated.points()
     if points is None or not points[0][0] < 0 < points[-1][0]:
         return None
-    against = next((point for point in (points[0], points[-1]) if point[0] * point[1] <= 0), None)
+    at_rest = dict(points).get(0.0, 0.0)
+    against = next((point for point in (points[0], points[-1]) if point[0] * (point[1] - at_rest) <= 0), None)
+    against = against or next((point for point in points if point[0] * (point[1] - at_rest) < 0), None)
     if against is not None:
         found = f"{against[1]:g} N at {against[0]:g} mm/s"
-        expected = "forces of their speed's sign: compression positive, rebound negative"
+        expected = (
+            "forces of their speed's sign: compression positive, rebound negative; where gas pushes the shaft out at "
+            "rest, that force too, as [0, N]"
+        )
         raise PartError(stated.end, "damper_points", found, expected)
     return MeasuredDamper(tuple((speed * MM, force * stated.oil_share) for speed, force in points))
 

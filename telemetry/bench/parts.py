@@ -208,7 +208,7 @@ def air_spring_of(stated: Stated) -> AirSpring | None:
     spacers, outside = spacers_ml(stated), atmosphere_pa(stated)
     if spacers >= volume:
         found = f"{spacers:.0f} ml of spacers in {volume:g} ml"
-        raise PartError(stated.end, "air_volume_ml", found, HELD_WITHIN)
+        raise PartError(stated.end, "volume_spacers", found, HELD_WITHIN)
     negative = _negative(stated, piston)
     own = stated.number("negative_air_pressure_bar")
     return AirSpring(
@@ -316,7 +316,8 @@ def _require_gas_to_the_end(stated: Stated, springs: EndSprings) -> None:
                 found = (
                     f"{chamber.volume_m3 / ML:.1f} ml of gas topped out, of which full travel takes {taken / ML:.1f}"
                 )
-                raise PartError(stated.end, _TOO_SMALL[part], found, GAS_LEFT)
+                key = "volume_spacers" if part == "positive_air" and spacers_ml(stated) else _TOO_SMALL[part]
+                raise PartError(stated.end, key, found, GAS_LEFT)
 
 
 def _with_bumper(springs: EndSprings, stated: Stated) -> EndSprings:

@@ -36,8 +36,8 @@ class BikeOf:
         Where the rear axle went against the first setup's, topped out.
     bottom_bracket_mm : (x, y) or None
         By the first setup's linkage.
-    recorded_mm : mapping of end to float
-        Sag that was recorded, rider aboard, at the wheel.
+    recorded_mm, first_recorded_mm : mapping of end to float
+        Sag that was recorded, rider aboard, at the wheel; of this setup and of the first.
     """
 
     setup: Setup
@@ -46,6 +46,7 @@ class BikeOf:
     moved: AxleMoved
     bottom_bracket_mm: tuple[float, float] | None
     recorded_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
+    first_recorded_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def stated(self, day: RideDay, draw: Draw) -> Standing:
         """Return what is known of it, drawn from what it may be."""
@@ -92,6 +93,10 @@ def bikes_of(day: RideDay, names: Sequence[str], recorded_mm: Mapping[tuple[str,
     first = day.setups[names[0]]
     middle = from_bottom_bracket(first.rear)
     levers = levers_of({name: day.setups[name].rear for name in names})
+    recorded = {
+        name: MappingProxyType({end: recorded_mm[name, end] for end in ENDS if (name, end) in recorded_mm})
+        for name in names
+    }
     return Bikes(
         tuple(
             (
@@ -101,9 +106,8 @@ def bikes_of(day: RideDay, names: Sequence[str], recorded_mm: Mapping[tuple[str,
                     lever=levers[name].as_measured,
                     moved=axle_moved(first.rear, day.setups[name].rear),
                     bottom_bracket_mm=middle,
-                    recorded_mm=MappingProxyType(
-                        {end: recorded_mm[name, end] for end in ENDS if (name, end) in recorded_mm}
-                    ),
+                    recorded_mm=recorded[name],
+                    first_recorded_mm=recorded[names[0]],
                 ),
                 levers[name],
             )
@@ -121,20 +125,31 @@ def stances_of(day: RideDay, names: Sequence[str]) -> dict[str, Mapping[str, flo
     names : sequence of str
         The first is the one that the bike was measured with, where the bike itself states nothing else.
     """
-    first = day.setups[names[0]]
-    middle = from_bottom_bracket(first.rear)
     found: dict[str, Mapping[str, float]] = {}
-    for name in names:
-        setup = day.setups[name]
-        moved = axle_moved(first.rear, setup.rear)
-        bike = BikeOf(setup=setup, first=first, lever=Lever(None), moved=moved, bottom_bracket_mm=middle)
+    for bike in plain_bikes_of(day, names):
         try:
             static = geometry_of(bike.stated(day, as_stated), None)
         except PartError:
             continue
         if static is not None:
-            found[name] = MappingProxyType(static.stance.known)
+            found[bike.setup.name] = MappingProxyType(static.stance.known)
     return found
+
+
+def plain_bikes_of(day: RideDay, names: Sequence[str]) -> list[BikeOf]:
+    """Return a day's setups, the first one first, as `bikes_of`, but without what takes draws of their levers."""
+    first = day.setups[names[0]]
+    middle = from_bottom_bracket(first.rear)
+    return [
+        BikeOf(
+            setup=day.setups[name],
+            first=first,
+            lever=Lever(None),
+            moved=axle_moved(first.rear, day.setups[name].rear),
+            bottom_bracket_mm=middle,
+        )
+        for name in names
+    ]
 
 
 def _measured(day: RideDay, first: Setup) -> Mapping[str, tuple[float, float | None]]:
@@ -157,46 +172,45 @@ def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench
     PartError
         If its figures can't be those of a bike.
     """
-    sag = _sag(answer, own, bike.recorded_mm, first)
+    sags = _sags(answer, own, bike, first)
+    words = ", ".join(f"{end} {told}" for end, (_, told) in sags.items())
     leverage = bike.lever.leverage
-    if leverage is not None and sag is not None:
-        leverage = replace(leverage, sag_mm=sag.rear_mm[1], sag_from=sag.words)
+    if leverage is not None and "rear" in sags:
+        leverage = replace(leverage, sag_mm=sags["rear"][0], sag_from=words)
     angle = None if first is None or first.geometry is None else first.geometry.stance.head_angle_deg
     static = geometry_of(own, angle)
-    at_sag = None if static is None or sag is None else geometry_at_sag(own, _with_path(sag, leverage))
+    at_sag = None
+    if static is not None and len(sags) == len(ENDS):
+        rear_mm = sags["rear"][0]
+        sag = Sag(front_mm=sags["front"][0], rear_mm=(_forward_mm(rear_mm, leverage), rear_mm), words=words)
+        at_sag = geometry_at_sag(own, sag)
     return replace(answer, rear=replace(answer.rear, leverage=leverage), geometry=static, geometry_at_sag=at_sag)
 
 
-def _sag(answer: SetupBench, own: Standing, recorded_mm: Mapping[End, float], first: SetupBench | None) -> Sag | None:
-    """Return how far the ends sit down: as recorded, by springs and masses, as the first setup, as is usual.
+def _sags(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench | None) -> dict[End, tuple[float, str]]:
+    """Return how far each end of known travel sits down, mm at the wheel, and how that is known.
 
-    None without both full travels. Against a first setup whose sag was recorded, springs and masses tell how much
-    deeper: what they make of both is off alike.
+    As recorded, by springs and masses, as the first setup, as is usual. Against a first setup whose sag was recorded,
+    springs and masses tell how much deeper: what they make of both is off alike.
     """
-    found, words = [], []
+    found: dict[End, tuple[float, str]] = {}
     for end, setup in ((answer.front, own.front.setup), (answer.rear, own.rear.setup)):
-        if setup.full_travel_mm is None:
-            return None
-        travel, told = _sag_of(end, setup, recorded_mm, first)
-        found.append(min(max(travel, 0.0), setup.full_travel_mm))
-        words.append(f"{end.end} {told}")
-    return Sag(front_mm=found[0], rear_mm=(0.0, found[1]), words=", ".join(words))
+        if setup.full_travel_mm is not None:
+            travel, told = _sag_of(end, setup, bike, first)
+            found[end.end] = min(max(travel, 0.0), setup.full_travel_mm), told
+    return found
 
 
-def _sag_of(
-    end: EndBench, setup: EndSetup, recorded_mm: Mapping[End, float], first: SetupBench | None
-) -> tuple[float, str]:
-    if end.end in recorded_mm:
-        return recorded_mm[end.end], RECORDED
-    by_springs, before = _by_springs(end, setup), None if first is None else first.geometry_at_sag
-    firsts = None if before is None else before.front_sag_mm if end.end == "front" else before.rear_sag_mm
-    was_recorded = before is not None and f"{end.end} {RECORDED}" in before.sag_from
+def _sag_of(end: EndBench, setup: EndSetup, bike: BikeOf, first: SetupBench | None) -> tuple[float, str]:
+    if end.end in bike.recorded_mm:
+        return bike.recorded_mm[end.end], RECORDED
+    by_springs, firsts_mm = _by_springs(end, setup), bike.first_recorded_mm.get(end.end)
     if by_springs is not None:
-        old = None if first is None or not was_recorded else first.at(end.end).masses
-        deeper = 0.0 if old is None or firsts is None else firsts - old.sag_mm
+        old = None if first is None else first.at(end.end).masses
+        deeper = 0.0 if old is None or firsts_mm is None else firsts_mm - old.sag_mm
         return by_springs + deeper, "by springs and masses"
-    if was_recorded and first is not None and firsts is not None:
-        return firsts, f"as with {first.label}"
+    if firsts_mm is not None:
+        return firsts_mm, f"as with {bike.first.label}"
     return USUAL_SAG[end.end] / 100 * (setup.full_travel_mm or 0.0), f"taken as {USUAL_SAG[end.end]:g} %"
 
 
@@ -206,12 +220,11 @@ def _by_springs(end: EndBench, setup: EndSetup) -> float | None:
     return float(np.clip(end.masses.sag_mm, 0.0, setup.full_travel_mm))
 
 
-def _with_path(sag: Sag, leverage: Leverage | None) -> Sag:
-    """Return sag with how far the axle goes forward on its way; straight up where no linkage tells."""
+def _forward_mm(sag_mm: float, leverage: Leverage | None) -> float:
+    """Return how far the axle goes forward on its way; straight up where no linkage tells."""
     if leverage is None or leverage.axle_x_mm is None:
-        return sag
-    x = float(np.interp(sag.rear_mm[1], leverage.travel_mm, leverage.axle_x_mm))
-    return replace(sag, rear_mm=(x, sag.rear_mm[1]))
+        return 0.0
+    return float(np.interp(sag_mm, leverage.travel_mm, leverage.axle_x_mm))
 
 
 def lacking_bike(answer: SetupBench) -> Iterator[Lacking]:

@@ -120,6 +120,7 @@ def _asked_setup(setups: list[str], last: str) -> str | None:
 def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
     """Say whether the file is right and each log can be trusted: good, with care, or ride again."""
     from telemetry import pipeline
+    from telemetry.model.parts_stated import states_figures
 
     from .checks import check_sheet, checked, wrong, wrong_sheet
     from .progress import ProgressLine
@@ -129,6 +130,8 @@ def check(ride_day: Path, *, watch: bool, notes: bool, as_json: bool) -> None:
         return
     try:
         day = pipeline.read_and_reach(ride_day)
+        if states_figures(day):
+            pipeline.require_parts_agree(day)
     except RideDayError as error:
         if as_json:
             say_json(wrong(error))

@@ -63,10 +63,11 @@ class MeasuredDamper:
 
         Notes
         -----
-        Least squares with both slopes 0 or more. With a single point, or two and no knee, there is too little to tell
-        two slopes apart: one slope through rest and the points.
+        Least squares with both slopes 0 or more, of what goes beyond the force at rest. With a single point, or two and
+        no knee, there is too little to tell two slopes apart: one slope through rest and the points.
         """
-        own = [(sign * speed, sign * force) for speed, force in self.points if sign * speed > 0]
+        at_rest = dict(self.points).get(0.0, 0.0)
+        own = [(sign * speed, sign * (force - at_rest)) for speed, force in self.points if sign * speed > 0]
         if not own:
             return None
         most = max(abs(force) for _, force in own) or 1.0

@@ -24,6 +24,10 @@ class LinkageError(ValueError):
     """A linkage that can't be solved; the message says why."""
 
 
+class ShockError(LinkageError):
+    """A linkage that the shock which is fitted doesn't let stand."""
+
+
 def degrees_of_freedom(linkage: Linkage) -> int:
     """Return how many ways the moving points can move while every body keeps its shape.
 
@@ -61,6 +65,8 @@ def linkage_path(linkage: Linkage, stroke_mm: float, *, steps: int = STEPS) -> L
     ------
     LinkageError
         If it has another number of degrees of freedom, locks within the stroke, or the axle doesn't rise throughout.
+    ShockError
+        If no place of it has a shock as long as the one that is fitted.
 
     Notes
     -----
@@ -77,7 +83,7 @@ def linkage_path(linkage: Linkage, stroke_mm: float, *, steps: int = STEPS) -> L
     strokes = np.linspace(0.0, stroke_mm, steps + 1)
     found = [places]
     for stroke in strokes[1:]:
-        found.append(_moved(mechanism, found[-1], topped_out - float(stroke)))
+        found.append(_moved(mechanism, found[-1], topped_out, float(stroke)))
     places = np.concatenate(found)
     rise = places[:, mechanism.axle, 1] - places[0, mechanism.axle, 1]
     if np.any(np.diff(rise) <= 0):
@@ -150,16 +156,12 @@ def _topped_out(mechanism: Mechanism, linkage: Linkage) -> tuple[Floats, float]:
     length = _topped_out_mm(mechanism, linkage)
     places, solved = _carried(mechanism, length)
     if not solved[0]:
-        raise _locks(float(length[0]))
+        raise ShockError(f"the linkage can't stand with a shock of {length[0]:.1f} mm between its eyes")
     return places, float(length[0])
 
 
-def _moved(mechanism: Mechanism, places: Floats, shock_mm: float) -> Floats:
-    found, solved = mechanism.moved(places, np.array([shock_mm]))
+def _moved(mechanism: Mechanism, places: Floats, topped_out_mm: float, stroke_mm: float) -> Floats:
+    found, solved = mechanism.moved(places, np.array([topped_out_mm - stroke_mm]))
     if not solved[0]:
-        raise _locks(shock_mm)
+        raise LinkageError(f"the linkage locks before {stroke_mm:.1f} mm of the shock's stroke")
     return found
-
-
-def _locks(shock_mm: float) -> LinkageError:
-    return LinkageError(f"the linkage locks: it can't reach a shock length of {shock_mm:.1f} mm")

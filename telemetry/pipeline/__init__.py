@@ -19,7 +19,7 @@ from .studying import study
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
-    from .benching import bench_of, bench_where_it_holds
+    from .benching import bench_of, bench_where_it_holds, require_parts_agree
     from .comparing import compare
     from .drafting import Drafted, draft
     from .expecting import expected, unstated
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
-    "benching": "bench_of bench_where_it_holds",
+    "benching": "bench_of bench_where_it_holds require_parts_agree",
     "comparing": "compare",
     "drafting": "Drafted draft",
     "expecting": "expected unstated",
@@ -103,6 +103,7 @@ __all__ = [
     "recognise_logs",
     "report_parts",
     "require_all_read",
+    "require_parts_agree",
     "require_usable",
     "run_trace",
     "shown_of",

@@ -12,7 +12,7 @@ from telemetry.bench.damper import in_its_oil
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
-from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, with_bike
+from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, plain_bikes_of, with_bike
 from telemetry.errors import CallError, Problem, RideDayError, TelemetryError
 from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureAt, FigureRow, Lacking, Part, Ranged
@@ -63,8 +63,7 @@ def bench_of(day: RideDay) -> Bench:
     if not day.setups:
         remedy = "write one as [setups.NAME]; [bike.front] and [bike.rear] hold what all setups share"
         raise CallError(str(day.path), "no setup", "at least one", remedy)
-    baseline = baseline_of(day)
-    names = sorted(day.setups, key=lambda name: name != baseline)
+    names = _names(day)
     settles = _settles(day)
     bikes = bikes_of(day, names, _recorded_sag_mm(day))
     setups = tuple(
@@ -84,6 +83,18 @@ def bench_of(day: RideDay) -> Bench:
         ),
         tell=bench_sheet,
     )
+
+
+def require_parts_agree(day: RideDay) -> None:
+    """Raise RideDayError where figures of parts contradict each other, as `bench_of` would; no log is read."""
+    if day.setups:
+        _of_setups(day, plain_bikes_of(day, _names(day)), as_stated)
+
+
+def _names(day: RideDay) -> list[str]:
+    """Return the day's setups, the one first that others are told against."""
+    baseline = baseline_of(day)
+    return sorted(day.setups, key=lambda name: name != baseline)
 
 
 def bench_where_it_holds(day: RideDay) -> Bench | None:

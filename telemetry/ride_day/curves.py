@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from telemetry.mechanics.linkage import LinkageError, solve_linkage
+from telemetry.mechanics.linkage import LinkageError, ShockError, solve_linkage
 from telemetry.model.day import LeverageTable
 from telemetry.model.linkage import Linkage
 from telemetry.toml_problems import Words
@@ -19,12 +19,16 @@ _ONE_WAY = "one degree of freedom, and a shock that can shorten by stroke_mm"
 _ROWS_DOWN = "rows of the picture count downward"
 
 
+SHOCK_FITS = "a length from eye to eye that the linkage, as measured, can take topped out"
+
+
 class _Refused:
     """Why there is no curve: what was found and expected."""
 
-    def __init__(self, found: str, expected: Words) -> None:
+    def __init__(self, found: str, expected: Words, *, by_shock: bool = False) -> None:
         self.found = found
         self.expected = expected
+        self.by_shock = by_shock
 
 
 class Curves:
@@ -45,8 +49,10 @@ class Curves:
         """Return the curve of a leverage file; None with a problem at `key`."""
         return _curve_or_problem(self._file(name), key, problems)
 
-    def of_linkage(self, linkage: Linkage, stroke_mm: float, key: str, problems: Problems) -> LeverageTable | None:
-        """Return the curve of a linkage over a stroke; None with a problem at `key`."""
+    def of_linkage(
+        self, linkage: Linkage, stroke_mm: float, key: str, shock_key: str, problems: Problems
+    ) -> LeverageTable | None:
+        """Return the curve of a linkage over a stroke; None with a problem at `key`, or where the shock's length is."""
         which = id(linkage), stroke_mm
         if which not in self._solved:
             if len(self._solved) == MOST_SOLVED:
@@ -54,9 +60,13 @@ class Curves:
                 return _curve_or_problem(_Refused(found, f"{MOST_SOLVED} at most; else leverage files"), key, problems)
             try:
                 self._solved[which] = solve_linkage(linkage, stroke_mm)
+            except ShockError as error:
+                self._solved[which] = _Refused(str(error), SHOCK_FITS, by_shock=True)
             except LinkageError as error:
                 self._solved[which] = _Refused(str(error), _expected(linkage))
-        return _curve_or_problem(self._solved[which], key, problems)
+        solved = self._solved[which]
+        by_shock = isinstance(solved, _Refused) and solved.by_shock
+        return _curve_or_problem(solved, shock_key if by_shock else key, problems)
 
     def _file(self, name: str) -> LeverageTable | _Refused:
         try:

@@ -27,6 +27,7 @@ from .problems import Problems
 from .settings import read_setting
 from .travel_known import check_span
 from .widths import KEY as WIDTHS
+from .widths import check_widths
 
 AGREE_SHARE = 0.01
 
@@ -141,6 +142,7 @@ class EndResolver:
         values = {key: item.value for key, item in held.items()}
         self._check_photo(held)
         widths = {key: width for layer in layers for key, width in layer.plus_minus.items()}
+        check_widths([(layer.path, layer.plus_minus) for layer in layers], values, self._problems)
         stroke = values.get("stroke_mm")
         linkage = self._linkage(held)
         table = self._leverage(held, stroke, linkage) if end == "rear" else None
@@ -202,7 +204,10 @@ class EndResolver:
         if key == "ratio":
             ratio = float(item.value)
             return LeverageTable(stroke_mm=(0.0, stroke), travel_mm=(0.0, ratio * stroke), source=f"ratio = {ratio:g}")
-        return None if linkage is None else self._curves.of_linkage(linkage, stroke, item.path, self._problems)
+        if linkage is None:
+            return None
+        shock = next((held[key].path for key in ("shock_length_mm", "shock_offset_mm") if key in held), item.path)
+        return self._curves.of_linkage(linkage, stroke, item.path, shock, self._problems)
 
     def _full_travel(
         self, held: Mapping[str, _Held], end: End, table: LeverageTable | None

@@ -22,7 +22,7 @@ from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
 from .travel_known import may_hide_travel
-from .widths import widths_of
+from .widths import check_widths, widths_of
 
 MOST_SETUPS, MOST_SENSORS, MOST_OTHER = 500, 50, 100
 """Of a day; other keys are those of one setup. Own choices: each setup holds all it inherits."""
@@ -157,6 +157,8 @@ class SetupResolver:
             widths |= widths_of(table)
             own = {key: value for key, value in stated(table).items() if key in SPECS}
             held |= {key: self._bike_setting(key, value, (*path, key)) for key, value in own.items()}
+        values = {key: setting.value for key, setting in held.items()}
+        check_widths([(path_of(path), widths_of(table)) for path, table in tables], values, self._problems)
         return {key: replace(setting, plus_minus=widths.get(key)) for key, setting in held.items()}
 
     def _bike_setting(self, key: str, value: Any, path: tuple[str, ...]) -> Setting:

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from telemetry.model.ranges import Range
 from telemetry.toml_problems import near_words, path_of, shown
-from telemetry.toml_tables import RANGE_ERROR, Table, tables_at
+from telemetry.toml_tables import RANGE_ERROR, UNFIT, Table, tables_at
 
 from . import tables as t
 from .imperial import Entered, Path, spellings
@@ -107,6 +107,8 @@ def _expectation(item: Mapping[str, Any]) -> str:
     kind = item["type"]
     if kind == RANGE_ERROR:
         return str(item["ctx"]["words"])
+    if kind == UNFIT:
+        return str(item["msg"])
     if kind == "literal_error":
         return "one of " + str(item["ctx"]["expected"]).replace(" or ", ", ")
     return _EXPECTED.get(kind, str(item["msg"]).removeprefix("Input should be ").lower())

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Annotated, Any, TypeVar
 
 from telemetry.model.ranges import Range
 from telemetry.model.setup_keys import SPECS
 from telemetry.toml_tables import Table, bounds_of, with_keys, within
+
+from .problems import Problems
 
 KEY = "plus_minus"
 OF_POINTS = Range(0, 10_000, "N")
@@ -34,6 +36,30 @@ def with_widths(table: type[_AnyTable]) -> type[_AnyTable]:
 def _of_field(item: Any) -> Range | None:
     """Return the range of a required key: its checks stand with the field, not with its kind."""
     return bounds_of(Annotated[item.annotation, *item.metadata]) if item.metadata else None
+
+
+def check_widths(
+    tables: Iterable[tuple[str, Mapping[str, float]]], values: Mapping[str, Any], problems: Problems
+) -> None:
+    """Find figures that are stated to be off by more than themselves, of those that can't be below 0.
+
+    Parameters
+    ----------
+    tables : iterable of (path, widths by key)
+        Those that state widths, the one that is inherited from first.
+    values : mapping of key to value
+        In force: what the widths are of. What is 0 may be off by any of them.
+    problems : Problems
+    """
+    in_force = {key: (path, width) for path, widths in tables for key, width in widths.items()}
+    for key, (path, width) in in_force.items():
+        value, holds = values.get(key), SPECS[key].holds
+        if isinstance(holds, Range) and holds.low < 0:
+            continue
+        if isinstance(value, list):
+            value = max(abs(force) for _, force in value)
+        if isinstance(value, int | float) and 0 < value < width:
+            problems.add(f"{path}.{KEY}.{key}", f"{width:g}", f"no more than the figure itself, {value:g}")
 
 
 def widths_of(table: Table) -> Mapping[str, float]:

@@ -81,8 +81,8 @@ def test_a_figure_known_better_narrows_the_range(tmp_path: Path, base: Bench) ->
 
 
 def test_draws_of_parts_that_cannot_be_are_left_out_and_told(tmp_path: Path, base: Bench) -> None:
-    """Oil known to 40 ml lets it be more than the leg holds; the leg's 240 ml less the stanchion hold 67 at most."""
-    worse = benched(tmp_path, (OIL, f"{OIL}\nplus_minus = {{ lower_leg_oil_each_ml = 40 }}"))
+    """The stanchion takes 173 ml of a leg and 20 ml of oil: of 240 ml known to 40 one in eight draws hold less."""
+    worse = benched(tmp_path, (OIL, f"{OIL}\nplus_minus = {{ lower_leg_volume_each_ml = 40 }}"))
     assert base.possible == 1.0
     assert 0.7 < worse.possible < 0.95
     assert "Ranges are too narrow" in worse.summary()
@@ -131,9 +131,15 @@ def test_what_was_assumed_is_named(found: Mapping[str, Any]) -> None:
         (("air_rod_mm = 8", "air_rod_mm = 31"), "bike.front.air_rod_mm", "31 mm in a piston of 30 mm"),
         (
             ("air_volume_ml = 170", "air_volume_ml = 170\nvolume_spacers = 4\nspacer_ml = 45"),
-            "bike.front.air_volume_ml",
+            "bike.front.volume_spacers",
             "180 ml of spacers",
         ),
+        (
+            ("[setups.b.front]", "[setups.b.front]\nvolume_spacers = 3\nspacer_ml = 20"),
+            "setups.b.front.volume_spacers",
+            "110.0 ml of gas",
+        ),
+        (("[-100, -110], [100, 50]", "[-100, 110], [100, 50]"), "bike.front.damper_points", "110 N at -100"),
         (("unsprung_mass_kg = 5", "unsprung_mass_kg = 70"), "bike.rear.unsprung_mass_kg", "70"),
         (("front_share = 0.4", "front_share = 0"), "bike.front_share", "0.0 kg on the front wheel"),
         (("battery_mass_kg = 3.5", "battery_mass_kg = 35"), "bike.battery_mass_kg", "35 kg"),
@@ -146,11 +152,15 @@ def test_what_was_assumed_is_named(found: Mapping[str, Any]) -> None:
 def test_figures_that_cannot_be_are_one_line_with_their_key(
     tmp_path: Path, change: tuple[str, str], key: str, found: str
 ) -> None:
-    done = commanded("bench", written(tmp_path, change))
+    folder = written(tmp_path, change)
+    done = commanded("bench", folder)
     assert (done.returncode, done.stdout) == (2, "")
     (line,) = done.stderr.splitlines()
     assert f"{key}: found" in line
     assert found in line
+    checked = commanded("check", folder, "--json")
+    assert (checked.returncode, checked.stderr.splitlines()) == (2, [line])
+    assert [problem["key"] for problem in json.loads(checked.stdout)["errors"]] == [key]
 
 
 def test_the_key_is_told_as_it_is_spelled(tmp_path: Path) -> None:

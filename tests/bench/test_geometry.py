@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 import telemetry
+from telemetry.bench.stated import as_stated
+from telemetry.bench.whole_bike import bikes_of, with_bike
 from telemetry.errors import RideDayError
-from telemetry.model.bench import Bench
+from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_geometry import Geometry
 from tests.bench.linkage_days import bench_of, distance, table
 from tests.mechanics.linkages_made import ROCKER
@@ -236,3 +238,29 @@ def test_sag_that_was_recorded_goes_before_any_other() -> None:
     deeper = other.front.masses.sag_mm - bench.setup(setup).front.masses.sag_mm
     assert other.geometry_at_sag.front_sag_mm - at_sag.front_sag_mm == pytest.approx(deeper)
     assert "front by springs and masses" in other.geometry_at_sag.sag_from
+
+
+LEVERS = """\
+[ride_day]
+date = 2026-05-16
+[bike.rear]
+stroke_mm = 60
+ratio = 2.5
+[setups.a]
+label = "first"
+[setups.b]
+"""
+
+
+def test_leverage_at_sag_needs_the_rear_alone_and_takes_the_firsts_recording(tmp_path: Path) -> None:
+    """No front, no geometry: sag is the usual 30 % of 150 mm, or what was recorded with the first setup."""
+    (tmp_path / "ride_day.toml").write_text(LEVERS, encoding="utf-8")
+    day = telemetry.read_ride_day(tmp_path)
+    usual = telemetry.bench_of(day).setup("a").rear.leverage
+    assert (usual.sag_mm, usual.sag_stroke_mm, usual.sag_from) == (45.0, 18.0, "rear taken as 30 %")
+    told = []
+    for bike in bikes_of(day, ["a", "b"], {("a", "rear"): 50.0}).as_measured():
+        bare = SetupBench(name="", label="", front=EndBench(end="front"), rear=EndBench(end="rear"))
+        found = with_bike(bare, bike.stated(day, as_stated), bike, None).rear.leverage
+        told.append((found.sag_mm, found.sag_from))
+    assert told == [(50.0, "rear as recorded"), (50.0, "rear as with first")]

@@ -259,3 +259,17 @@ def test_setups_that_share_a_curve_keep_their_own_springs(tmp_path: Path) -> Non
     bench = bench_of(tmp_path, HEAD + "[bike.rear]\nstroke_mm = 60\nratio = 2.5\n" + SETUP + springs)
     forces = [bench.setup(name).rear.springs.slow.total_n[-1] for name in "ab"]
     assert forces[1] / forces[0] == pytest.approx(90 / 80)
+
+
+def test_a_shock_that_the_linkage_cant_take_is_told_by_its_own_key(tmp_path: Path) -> None:
+    other = "[setups.b.rear]\nshock_length_mm = 500\n"
+    with pytest.raises(RideDayError) as told:
+        bench_of(tmp_path, HEAD + STROKE + table(ROCKER) + SETUP + other)
+    (problem,) = told.value.problems
+    assert problem.key == "setups.b.rear.shock_length_mm"
+    assert "can't stand with a shock of 500.0 mm" in problem.found
+
+
+def test_where_it_locks_is_told_by_the_stroke(tmp_path: Path) -> None:
+    with pytest.raises(RideDayError, match=r"rear\.linkage: found the linkage locks before 1\d\d\.\d mm of the shock"):
+        bench_of(tmp_path, HEAD + STROKE.replace("62.5", "195") + table(ROCKER) + SETUP)

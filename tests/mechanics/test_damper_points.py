@@ -20,6 +20,13 @@ def test_force_measured_at_rest_is_kept() -> None:
     assert damper.force_n(np.array([0.0]))[0] == 20.0
 
 
+def test_slopes_are_those_beyond_the_force_at_rest() -> None:
+    """Gas pushes the shaft out with 50 N: 200 and 400 N s/m are what the oil adds."""
+    damper = MeasuredDamper(((-0.4, -110.0), (0.0, 50.0), (0.4, 130.0)))
+    sides = [damper.side(sign) for sign in (1, -1)]
+    assert [side.slope_below_n_s_m for side in sides if side is not None] == pytest.approx([200.0, 400.0])
+
+
 @pytest.mark.parametrize("knee", [None, 0.25])
 def test_slopes_and_knee_that_made_the_points_are_found(knee: float | None) -> None:
     side = DamperSide(slope_below_n_s_m=800.0, knee_m_s=0.25, slope_above_n_s_m=240.0)

@@ -100,3 +100,30 @@ def test_a_part_of_the_other_end_is_refused(problems: Problems, key: str) -> Non
     wrong = (AT, f"{AT}{key}\n") if "shock" in key else ("stroke_mm = 62.5", f"stroke_mm = 62.5\n{key}")
     (found,) = problems(wrong).values()
     assert "only" in found.expected
+
+
+@pytest.mark.parametrize(
+    ("change", "key", "expected"),
+    [
+        ((AT, AT + "plus_minus = { bumper_touch_mm = 162 }\n"), "bike.front.plus_minus.bumper_touch_mm", "itself, 161"),
+        ((AT, AT + "plus_minus = { air_pressure_bar = 9 }\n"), "bike.front.plus_minus.air_pressure_bar", "itself, 6.1"),
+        (
+            ("mass_kg = 24.5", "mass_kg = 24.5\nplus_minus = { mass_kg = 25 }"),
+            "bike.plus_minus.mass_kg",
+            "itself, 24.5",
+        ),
+    ],
+)
+def test_a_figure_isnt_off_by_more_than_itself(
+    problems: Problems, change: tuple[str, str], key: str, expected: str
+) -> None:
+    assert expected in str(problems(change)[key].expected)
+
+
+def test_what_is_0_or_may_be_below_may_be_off_by_any(read: Read) -> None:
+    read((AT, AT + "offset_mm = 1\npreload_mm = 0\nplus_minus = { offset_mm = 2, preload_mm = 1 }\n"))
+
+
+def test_what_was_expected_keeps_its_units_letters(problems: Problems) -> None:
+    found = problems((AT, AT + "damper_points = [[100, 50]]\n"))["bike.front.damper_points"]
+    assert "[mm/s at the shaft, N]" in str(found.expected)
