@@ -9,7 +9,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 STAGES = ("ride_day", "logs", "conditioning", "measures", "trust", "comparison", "planning", "bench")
-BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files", "trade_words"}
+BENEATH_STAGES = {"errors", "encodings", "units", "words", "model", "mechanics", "files", "trade_words", "languages"}
 TOML = ("toml_bounds", "toml_problems", "toml_string", "toml_tables", "looks")
 MAY_IMPORT = {
     "errors": set(),
@@ -18,6 +18,7 @@ MAY_IMPORT = {
     "units": set(),
     "words": set(),
     "trade_words": {"model"},
+    "languages": {"model", "words"},
     "looks": set(),
     "toml_string": {"looks"},
     "toml_problems": {"errors", "looks"},
@@ -37,19 +38,19 @@ MAY_IMPORT = {
     "ride_day": BENEATH_STAGES | set(TOML),
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "bench": {"model", "mechanics", "dynamics", "errors", "units", "words"},
-    "telling": {"words", "sheet", "model", "mechanics"},
+    "telling": {"words", "sheet", "model", "mechanics", "languages"},
     "library": {"errors", "units", "files", "locks", "leftovers", "model"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", "library"}
     | set(STAGES),
     "dynamics": {"units", "model", "mechanics"},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},
     "cli": {"errors", "units", "words", "memory", "files", "model", "pipeline", "simulation"}
-    | {"ride_day", "sheet", "telling", "library"},
+    | {"ride_day", "sheet", "telling", "library", "languages"},
     "__main__": {"cli"},
 }
 PAGES_FROM_COMMANDS = {"cli"}
 """Packages that may import `dashboards`."""
-IN_WORDS = {"telemetry.model", "telemetry.telling", "telemetry.words"}
+IN_WORDS = {"telemetry.model", "telemetry.telling", "telemetry.words", "telemetry.languages"}
 PAGES_MAY_IMPORT = {
     "theme": {"telemetry.errors"},
     "policy": set(),

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from dashboards.theme import SetupStyle
+from telemetry.languages import Language
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.pipeline.unnaming import NO_REASON
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,13 +23,32 @@ class Square:
     why_not: str
 
 
-def squares(analysis: Analysis, styles: Mapping[str, SetupStyle], comparison: Comparison | None) -> tuple[Square, ...]:
-    """Return the runs as numbered squares in the order ridden."""
+def squares(
+    analysis: Analysis,
+    styles: Mapping[str, SetupStyle],
+    comparison: Comparison | None,
+    language: Language | None = None,
+) -> tuple[Square, ...]:
+    """Return the runs as numbered squares in the order ridden.
+
+    Parameters
+    ----------
+    analysis : Analysis
+    styles : mapping of setup to SetupStyle
+    comparison : Comparison or None
+    language : Language, optional
+        Of a page for the customer: it isn't told by which code a log can't be used.
+    """
+    not_compared = "not compared" if language is None else language.say("strip.not_compared")
     used = {run.run for run in comparison.runs_used} if comparison is not None else None
     found = []
     for run in analysis.runs:
         errors = [finding.code for finding in run.findings if finding.severity == "error"]
-        why = run.entry.leave_out or (f"not usable: {', '.join(errors)}" if errors else "")
+        unusable = f"not usable: {', '.join(errors)}" if language is None else language.say("strip.not_usable")
+        left_out = run.entry.leave_out
+        if left_out == NO_REASON and language is not None:
+            left_out = language.say("strip.as_stated")
+        why = left_out or (unusable if errors else "")
         takes_part = not why and (used is None or run.entry.name in used)
         style = styles.get(run.entry.setup)
         found.append(
@@ -37,7 +58,7 @@ def squares(analysis: Analysis, styles: Mapping[str, SetupStyle], comparison: Co
                 token="soft" if style is None else style.token,
                 label=analysis.day.setups[run.entry.setup].label,
                 used=takes_part,
-                why_not=why or ("" if takes_part else "not compared"),
+                why_not=why or ("" if takes_part else not_compared),
             )
         )
     return tuple(found)

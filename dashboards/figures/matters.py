@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from telemetry.words import figure as number
+from telemetry.languages import ENGLISH, Language
 
 LEAST_REACH, MOST_REACH = 2.0, 4.0
 BESIDE = 0.2
@@ -81,15 +81,18 @@ def wide_reach(largest: float) -> float:
     return next(step * tens for step in (1, 1.5, 2, 3, 4, 6, 10, 15) if step * tens >= 1.1 * largest)
 
 
-def ticks(reach: float) -> tuple[tuple[float, str], ...]:
+def ticks(reach: float, language: Language = ENGLISH) -> tuple[tuple[float, str], ...]:
     """Return ticks at every smallest change; on a wider scale at its half and its end."""
     whole = [float(value) for value in range(-int(reach), int(reach) + 1)]
     if reach > MOST_REACH:
         whole = [-reach, -reach / 2, 0.0, reach / 2, reach]
-    return tuple(
-        (percent(value, reach), "same" if value == 0 else number(value, 0 if value.is_integer() else 1, signed=True))
-        for value in whole
-    )
+    return tuple((percent(value, reach), _tick(value, language)) for value in whole)
+
+
+def _tick(value: float, language: Language) -> str:
+    if value == 0:
+        return language.say("axis.same")
+    return language.figure(value, 0 if value.is_integer() else 1, signed=True)
 
 
 def band(reach: float) -> tuple[float, float]:
@@ -97,6 +100,6 @@ def band(reach: float) -> tuple[float, float]:
     return percent(-1, reach), percent(1, reach)
 
 
-def title(reach: float) -> str:
+def title(reach: float, language: Language = ENGLISH) -> str:
     """Return what marks a scale other than the usual one; else nothing."""
-    return f"Larger differences, to a smaller scale: here the axis ends at {reach:g}" if reach > MOST_REACH else ""
+    return language.say("axis.wide", reach=language.number(f"{reach:g}")) if reach > MOST_REACH else ""

@@ -7,14 +7,15 @@ and beneath it on a phone, and follows the reader's light or dark.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.catalogue import SPECS, in_mm, share_of
 from telemetry.model.comparison import Axis, Result
 from telemetry.model.finding import Place
 from telemetry.telling.names import named
 from telemetry.telling.results import difference_in_words, sign_of
-from telemetry.words import figure as number
+from telemetry.telling.riders_words import row_in_words
 
 from .matters import MOST_REACH, SHAPES, Mark, band, percent, span, ticks, title, usual_reach, wide_reach
 
@@ -106,14 +107,14 @@ def reach_of(results: Sequence[Result]) -> float:
     return usual_reach([(_size(result), _inner(result.axis)) for result in results if result.axis is not None])
 
 
-def _scaled(reach: float, rows: Sequence[Row] = ()) -> ScaledRows:
+def _scaled(reach: float, rows: Sequence[Row] = (), language: Language = ENGLISH) -> ScaledRows:
     return ScaledRows(
         ends=tuple(row for row in rows if "both" not in row.cells),
         both=tuple(row for row in rows if "both" in row.cells),
         reach=reach,
         band=band(reach),
-        ticks=ticks(reach),
-        title=title(reach),
+        ticks=ticks(reach, language),
+        title=title(reach, language),
     )
 
 
@@ -137,39 +138,42 @@ def mark_of(result: Result, reach: float) -> Mark | None:
     )
 
 
-def _one_is(result: Result) -> str:
+def _one_is(result: Result, language: Language = ENGLISH) -> str:
     if result.percent is not None:
         low, high = result.percent.smallest_change_low, result.percent.smallest_change_high
-        return f"1 = {number(high, 0)} %" if abs(abs(low) - high) < 3 else f"1 = +{number(high, 0)} %"
+        figure = language.figure(high, 0)
+        return f"1 = {figure} %" if abs(abs(low) - high) < 3 else f"1 = +{figure} %"
     if result.smallest_change_high is None:
         return ""
-    unit = "pt" if result.unit.startswith("%") else "mm" if result.unit.startswith("mm") else result.unit
+    own = "mm" if result.unit.startswith("mm") else result.unit
+    unit = language.unit("points_short" if result.unit.startswith("%") else own)
     text = f"{result.smallest_change_high:.2f}".rstrip("0").rstrip(".")
-    return f"1 = {text} {unit}"
+    return f"1 = {language.number(text)} {unit}"
 
 
-def _why_nothing(result: Result) -> str:
+def _why_nothing(result: Result, language: Language) -> str:
     if result.verdict is None:
-        return "no verdict"
-    return "no value" if result.difference is None else "too few events"
+        return language.say("axis.no_verdict")
+    return language.say("axis.no_value" if result.difference is None else "axis.few_events")
 
 
 def _measured(result: Result) -> bool:
     return result.baseline_value is not None or result.candidate_value is not None
 
 
-def _cell(result: Result, reach: float) -> Cell:
+def _cell(result: Result, reach: float, language: Language = ENGLISH) -> Cell:
     mark = mark_of(result, reach)
     drawn = tells(result)
+    points = language.unit("points"), language.unit("points_short")
+    a_hit = language.unit("mm per hit").removeprefix("mm")
+    number = difference_in_words(result, interval=False, language=language)
     return Cell(
         sign=sign_of(result) if drawn else "",
-        number=difference_in_words(result, interval=False).replace(" points", " pt").replace(" a hit", "")
-        if drawn
-        else "",
+        number=number.replace(*points).replace(a_hit, "") if drawn else "",
         bold=result.verdict == "changed",
         mark=mark,
         sentence=result.sentence,
-        note="" if mark is not None else _why_nothing(result),
+        note="" if mark is not None else _why_nothing(result, language),
     )
 
 
@@ -218,27 +222,29 @@ def verdict_figure(results: Sequence[Result]) -> VerdictFigure:
     )
 
 
-def carrying_rows(results: Sequence[Result]) -> tuple[CarryingRow, ...]:
+def carrying_rows(results: Sequence[Result], language: Language = ENGLISH) -> tuple[CarryingRow, ...]:
     """Return these rows as the report's first page draws them, what lies beyond the usual scale last.
 
     Parameters
     ----------
     results : sequence of Result
         Of one candidate: those that carry the finding.
+    language : Language, optional
     """
     told = [result for result in results if tells(result)]
     usual = reach_of(told)
     sizes = [size for size in map(_size, told) if size > MOST_REACH]
-    scales = {False: _scaled(usual), True: _scaled(wide_reach(max(sizes))) if sizes else _scaled(usual)}
+    near = _scaled(usual, language=language)
+    scales = {False: near, True: _scaled(wide_reach(max(sizes)), language=language) if sizes else near}
     rows = []
     for result in sorted(told, key=lambda item: _size(item) > MOST_REACH):
         scale = scales[_size(result) > MOST_REACH]
         rows.append(
             CarryingRow(
-                label=named(result.measure, result.end),
-                one_is=_one_is(result),
-                cell=_cell(result, scale.reach),
-                verdict=result.verdict or "no verdict",
+                label=named(result.measure, result.end, language),
+                one_is=_one_is(result, language),
+                cell=replace(_cell(result, scale.reach, language), sentence=row_in_words(result, language)),
+                verdict=language.say(f"axis.{result.verdict or 'no_verdict'}"),
                 scale=scale,
             )
         )

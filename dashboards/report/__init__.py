@@ -1,6 +1,6 @@
 """The report: one self-contained page that opens from disk and prints."""
 
 from .printing import chromium, printed
-from .render import render_report
+from .render import render_for_the_customer, render_report
 
-__all__ = ["chromium", "printed", "render_report"]
+__all__ = ["chromium", "printed", "render_for_the_customer", "render_report"]

@@ -277,19 +277,30 @@ def bench(ride_day: Path, *, full: bool, as_json: bool) -> None:
     default=None,
     help="Ride the change on paper, too, as `telemetry predict` does; else where its parts are stated. Half a minute.",
 )
+@click.option("--language", metavar="CODE", help="Of the customer's page: de, en; else [shop] language, else English.")
 @MAX_MEMORY
-def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str | None, on_paper: bool | None) -> None:
+def report(
+    ride_day: Path,
+    *,
+    out: Path | None,
+    without_names: bool,
+    reader: str | None,
+    on_paper: bool | None,
+    language: str | None,
+) -> None:
     """Write one self-contained page that opens from disk and prints, or a PDF of it (--out NAME.pdf)."""
-    from dashboards.report import chromium, printed, render_report
+    from dashboards.report import chromium, printed, render_for_the_customer, render_report
     from telemetry import pipeline
     from telemetry.files import check_writable, write_bytes
     from telemetry.ride_day import read_ride_day
 
+    from .in_language import said_in
     from .on_paper import report_on_paper
     from .progress import ProgressLine
     from .tables import say
 
     day = read_ride_day(ride_day)
+    spoken = said_in(language, reader, day)
     target = out or day.folder / ("report.html" if reader is None else f"{reader}.html")
     check_writable(target)
     printer = chromium() if target.suffix.lower() == ".pdf" else None
@@ -299,9 +310,10 @@ def report(ride_day: Path, *, out: Path | None, without_names: bool, reader: str
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
         should = None if on_paper is False or reader is not None else report_on_paper(shown, comparison, asked=on_paper)
-        page = render_report(
-            analysis, comparison, along, names=not without_names, evidence=reader is None, predicted=should
-        )
+        if reader is None:
+            page = render_report(analysis, comparison, along, names=not without_names, predicted=should)
+        else:
+            page = render_for_the_customer(analysis, comparison, names=not without_names, language=spoken)
         write_bytes(target, page.encode() if printer is None else printed(page, printer))
         say(f"wrote {target}{': open it in a browser' if printer is None else ''}")
     pipeline.require_all_read(analysis.unread)

@@ -107,7 +107,11 @@ class FamilyRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetupDifference:
-    """One key whose resolved value differs between baseline and candidate, in words too."""
+    """One key whose resolved value differs between baseline and candidate, in words too.
+
+    `full_travels_mm` are both full travels where they follow from it, `moved` the points of a linkage that lie
+    elsewhere (none: it is put together otherwise), `instead_of` the baseline's key where another says the same.
+    """
 
     candidate: str
     end: Place
@@ -115,6 +119,9 @@ class SetupDifference:
     baseline_value: object
     candidate_value: object
     words: str
+    full_travels_mm: tuple[float, float] | None = None
+    moved: tuple[str, ...] | None = None
+    instead_of: str = ""
 
     def to_dict(self) -> dict[str, object]:
         """Return the difference as it stands in JSON."""
@@ -313,14 +320,11 @@ class SummaryLine:
 class Summary:
     """One candidate against the baseline in words: the finding, what takes no part, then three to five lines.
 
-    `to_the_rider` is the finding in a rider's words, `lines_to_the_rider` what a rider would ask, in that order: focus,
-    what changed, what stayed; what is undecided only where it was in focus or nothing else is there. `carrying` are
-    the (measure, end) of the rows that carry it: focus, what changed and what of the lines stayed, none twice.
+    `carrying` are the (measure, end) of the rows that carry it: focus, what changed and what of the lines stayed, none
+    twice.
     """
 
     headline: str
     lines: tuple[SummaryLine, ...]
-    to_the_rider: str = ""
-    lines_to_the_rider: tuple[SummaryLine, ...] = ()
     carrying: tuple[MeasureAt, ...] = ()
     left_out: str = ""

@@ -55,6 +55,8 @@ class Finding:
     withheld : str
         Of a comparison, with severity "error": in short, why that candidate gets no verdict (with an end: at that end,
         and of front against rear).
+    things : tuple of str
+        What it lists, each by its name in English.
     """
 
     code: str
@@ -66,6 +68,7 @@ class Finding:
     no_verdict: bool = False
     candidate: str | None = None
     withheld: str = ""
+    things: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Take the code's usual severity where none is said.

@@ -88,7 +88,7 @@ def _other_kind_of_leverage(before: EndSetup, after: EndSetup, candidate: str) -
         return []
     values = [f"{name_of(key)} {end.settings[key].entered}" for key, end in ((old, before), (new, after))]
     words = f"leverage, {before.end}: {values[0]} → {values[1]}"
-    return [_row(new, values[0], values[1], words, candidate, before.end)]
+    return [replace(_row(new, values[0], values[1], words, candidate, before.end), instead_of=old)]
 
 
 def _with_full_travel(found: list[SetupDifference], before: EndSetup, after: EndSetup) -> list[SetupDifference]:
@@ -99,7 +99,7 @@ def _with_full_travel(found: list[SetupDifference], before: EndSetup, after: End
     cause = next((key for key in _SETS_TRAVEL if any(row.key == key for row in found)), None)
     travels = f" (full travel {figure(old, 1)} → {figure(new, 1)} mm)"
     return [
-        replace(row, words=row.words + travels)
+        replace(row, words=row.words + travels, full_travels_mm=(old, new))
         if row.key == cause and (row.baseline_value, row.candidate_value) != (old, new)
         else row
         for row in found
@@ -119,9 +119,13 @@ def _difference(
 ) -> list[SetupDifference]:
     if _same_setting(old, new):
         return []
-    change = _moved_points(old, new) if key == "linkage" and old and new else _change(key, old, new)
+    moved = _moved_points(old, new) if key == "linkage" and old and new else None
+    change = _change(key, old, new)
+    if moved is not None:
+        change = f"moved {', '.join(moved)}" if moved else "put together otherwise"
     values = _plain(old, new)
-    return [_row(key, values[0], values[1], f"{with_end(name_of(key), end)}: {change}", candidate, end)]
+    row = _row(key, values[0], values[1], f"{with_end(name_of(key), end)}: {change}", candidate, end)
+    return [replace(row, moved=moved)]
 
 
 def _change(key: str, old: Setting | None, new: Setting | None) -> str:
@@ -134,11 +138,10 @@ def _change(key: str, old: Setting | None, new: Setting | None) -> str:
     return f"{before} → {after}{each}"
 
 
-def _moved_points(old: Setting, new: Setting) -> str:
+def _moved_points(old: Setting, new: Setting) -> tuple[str, ...]:
     before, after = json.loads(str(old.value)), json.loads(str(new.value))
     points = [{**table["fixed"], **table["moving"]} for table in (before, after)]
-    moved = [name for name in _either(*points) if points[0].get(name) != points[1].get(name)]
-    return f"moved {', '.join(moved)}" if moved else "put together otherwise"
+    return tuple(name for name in _either(*points) if points[0].get(name) != points[1].get(name))
 
 
 def _plain(old: Setting | None, new: Setting | None) -> tuple[object, object]:

@@ -315,6 +315,7 @@ _PLAN = """\
 # name = "the shop's"
 # contact = "how it is reached"
 # logo = "logo.png"                 # beside this file
+# language = "en"                   # of the customer's page
 # [customer]
 # name = "as they wish it printed"
 # bike = "their words for it"

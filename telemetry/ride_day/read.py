@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
+from telemetry import languages
 from telemetry.errors import RideDayError
 from telemetry.files import readable_name
 from telemetry.model.day import Bike, RideDay
 from telemetry.model.phase import PHASES
 from telemetry.model.picture import Picture
-from telemetry.toml_problems import shown
+from telemetry.toml_problems import nearest, shown
 from telemetry.toml_tables import made
 
 from . import tables as t
@@ -167,6 +168,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
     )
     check_geometry(bike, resolver.setups, problems)
+    _check_language(document.shop.language, problems)
     day = made(
         RideDay,
         document.ride_day,
@@ -195,6 +197,11 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     if resolver.all_sensors_read:  # else it isn't known which ends are measured, and by what
         check_focus(day, problems)
     return day
+
+
+def _check_language(code: str, problems: Problems) -> None:
+    if code and code not in languages.codes():
+        problems.add("shop.language", shown(code), nearest(code, languages.codes(), "a language there is"))
 
 
 def _logo(name: str, folder: Path, problems: Problems) -> Picture | None:

@@ -336,6 +336,7 @@ class ShopTable(Table):
     name: str = ""
     contact: str = ""
     logo: str = ""
+    language: str = ""
 
 
 class CustomerTable(Table):

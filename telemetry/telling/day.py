@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay, Setup, SetupPlace
 from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
-from telemetry.words import NOT_STATED, counted, figure
+from telemetry.words import MINUS, NOT_STATED, counted
 
 from .names import PLACE_TITLES, label
 
@@ -23,13 +24,16 @@ def date_in_words(date: dt.date) -> str:
     return f"{date.day} {date:%B %Y}"
 
 
-def circumstances(analysis: Analysis, *, dated: bool = True) -> str:
+def circumstances(analysis: Analysis, *, dated: bool = True, language: Language = ENGLISH) -> str:
     """Return the one line of circumstances: bike, trail, date, runs, riding time."""
     day = analysis.day
     riding = sum(run.value("riding_time", "both") or 0.0 for run in analysis.runs) / MINUTE_S
-    runs = f"{counted(len(analysis.runs), 'run')}, {figure(riding, 0)} min of riding" if analysis.runs else NO_RUN
-    weather = f"{day.air_temperature_c:g} °C" if day.air_temperature_c is not None else ""
-    parts = [day.bike.name, day.trail, day.trail_state, date_in_words(day.date) if dated else "", runs, weather]
+    runs = language.say("page.no_run")
+    if analysis.runs:
+        runs = language.say("circumstances.runs", count=len(analysis.runs), minutes=language.figure(riding, 0))
+    air = day.air_temperature_c
+    weather = f"{language.number(f'{air:g}'.replace('-', MINUS))} °C" if air is not None else ""
+    parts = [day.bike.name, day.trail, day.trail_state, language.date(day.date) if dated else "", runs, weather]
     return " · ".join(part for part in parts if part)
 
 

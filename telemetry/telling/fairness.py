@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 
+from telemetry.languages import Language
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import LeftOut
+from telemetry.model.finding import Finding
 from telemetry.words import counted
 
 
@@ -42,6 +44,23 @@ def compared_over(comparison: Comparison) -> str:
 
 def _times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, counted(count, "time"))
+
+
+def fair_to_the_rider(comparison: Comparison, language: Language) -> str:
+    """Return in one sentence whether it is a fair comparison, in a language."""
+    counts = Counter(item.severity for item in comparison.fairness_findings)
+    if counts["error"]:
+        return language.say("fair.unfair")
+    return language.say("fair.care", count=counts["warning"]) if counts["warning"] else language.say("fair.good")
+
+
+def explained(finding: Finding, language: Language) -> str:
+    """Return what else could explain a difference, in short: a sheet is read by those who weren't there."""
+    things = [
+        language.say(f"unknown.{thing}") if language.has(f"unknown.{thing}") else thing for thing in finding.things
+    ]
+    message = f"explains.{finding.code}"
+    return language.say(message if language.has(message) else "explains.other", things=", ".join(things))
 
 
 def fair_in_words(comparison: Comparison) -> str:

@@ -9,28 +9,16 @@ from types import MappingProxyType
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.curves import FeltLanding, RunPicture, TrailEvent
 from telemetry.model.day import RideDay
-from telemetry.model.finding import OTHER_END
-from telemetry.model.phase import PhaseName
 from telemetry.sheet import ABSENT, Table, table
-from telemetry.words import counted, figure, upper_first
+from telemetry.words import figure, upper_first
 
 from .hits import ToldHit, rest_in_words, telling_hits, the_rest
-from .names import ENDS
+from .lap_sentences import depth, finding, flights, height, packing, phases, phases_sure, sections
 from .trail import depth_in_words, speed_in_words
-from .untold import CANT_BE_TOLD, NO_FLIGHT_SHOWN, bottoming_in_words, feels_flight, is_untold
-from .values import value_in_words
+from .untold import CANT_BE_TOLD
 
 MOST_FLIGHTS = 8
 BOTTOMED: Mapping[bool | None, str] = MappingProxyType({True: "yes", False: "no", None: CANT_BE_TOLD})
-RIDDEN: Mapping[PhaseName, str] = MappingProxyType(
-    {
-        "braking": "braked",
-        "accelerating": "gained speed",
-        "turning": "turned",
-        "pedalling": "pedalled",
-        "coasting": "coasted",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,29 +47,6 @@ class LapWords:
     rest: tuple[str, ...]
 
 
-def _height(day: RideDay, run: RunAnalysis) -> str:
-    values = {end: value for end in ENDS if (value := run.value("dynamic_sag", end)) is not None}
-    told = {end: value_in_words(day, run.entry.setup, "dynamic_sag", end, value) for end, value in values.items()}
-    if len(told) < len(ENDS):
-        return "".join(f"The {end} rides at {words} of its travel." for end, words in told.items())
-    apart = figure(abs(values["front"] - values["rear"]), 1)
-    deeper = max(ENDS, key=lambda end: values[end])
-    other = OTHER_END[deeper]
-    if apart == "0.0":
-        return f"Both ends ride equally deep: front {told['front']}, rear {told['rear']}."
-    return f"The {deeper} rides {apart} points deeper than the {other}: {told[deeper]} against {told[other]}."
-
-
-def _depth(day: RideDay, run: RunAnalysis) -> str:
-    parts = []
-    for end in ENDS:
-        value, bottoming = run.value("travel_max", end), bottoming_in_words(day, run, end)
-        if value is not None and bottoming:
-            words = value_in_words(day, run.entry.setup, "travel_max", end, value)
-            parts.append(f"the {end} went {words} deep{', ' if is_untold(run, end) else ' and '}{bottoming}")
-    return upper_first("; ".join(parts)) + "." if parts else ""
-
-
 def _no_travel(run: RunAnalysis, picture: RunPicture) -> str:
     """Return why nothing is said of travel; empty where an end's is measured."""
     if picture.ends:
@@ -96,20 +61,7 @@ def _flights(run: RunAnalysis, picture: RunPicture) -> str:
     if picture.flights is None:
         why = next((row.reason for row in run.absent if row.measure == "airborne_time"), "flight can't be told")
         return f"{upper_first(why)}."
-    if not picture.flights:
-        return "No flights." if feels_flight(run) else NO_FLIGHT_SHOWN
-    longest = max(picture.flights, key=lambda flight: flight.end_s - flight.start_s)
-    lasts = figure(longest.end_s - longest.start_s, 2)
-    late = "" if feels_flight(run) else " (displacement sensors see flight late, by the time a leg takes to extend)"
-    count = len(picture.flights)
-    return f"{counted(count, 'flight')}, the longest {lasts} s from {figure(longest.start_s, 1)} s{late}."
-
-
-def _flown(run: RunAnalysis, picture: RunPicture) -> str:
-    """Return how many flights there were, in short; empty where no sensor can tell that there were none."""
-    if picture.flights:
-        return counted(len(picture.flights), "flight")
-    return "no flights" if picture.flights is not None and feels_flight(run) else ""
+    return flights(run, picture)
 
 
 def _flight_table(picture: RunPicture) -> Table:
@@ -137,14 +89,8 @@ def _landed(landing: FeltLanding | None) -> tuple[str, str, str]:
 
 def _phases(picture: RunPicture) -> list[str]:
     """Return how long was braked, turned and pedalled: what is known well in one line, then the rest."""
-    told = [phase for phase in picture.phases if phase.name in RIDDEN]
-    sure = ", ".join(f"{RIDDEN[own.name]} {figure(own.ridden_s, 0)} s" for own in told if own.confidence == "high")
-    roughly = [
-        f"{upper_first(RIDDEN[own.name])} about {figure(own.ridden_s, 0)} s, roughly: told by {own.told_by}."
-        for own in told
-        if own.confidence == "low"
-    ]
-    return [f"{upper_first(sure)}: known well.", *roughly] if sure else roughly
+    sure, roughly = phases(picture)
+    return [*phases_sure(sure), *(f"{upper_first(own)}, roughly: told by {told_by}." for own, told_by in roughly)]
 
 
 def _traced(run: RunAnalysis, picture: RunPicture) -> str:
@@ -156,22 +102,6 @@ def _traced(run: RunAnalysis, picture: RunPicture) -> str:
             "grey stretches are flown."
         )
     return ""
-
-
-def _packing(picture: RunPicture) -> str:
-    if not picture.ends:
-        return ""
-    parts = [
-        f"the {burst.end} over {burst.hits} hits from {figure(burst.start_s, 1)} s, each starting "
-        f"{figure(burst.slope_mm, 1)} mm deeper"
-        for burst in picture.worst_bursts.values()
-    ]
-    return f"Most packed down: {'; '.join(parts)}." if parts else "No burst of hits packed down."
-
-
-def _sections(run: RunAnalysis) -> str:
-    parts = [f"{row.part} {figure(row.value, 2)} s" for row in run.measures if row.measure == "section_time"]
-    return "Section times: " + ", ".join(parts) + "." if parts else ""
 
 
 def _hits(picture: RunPicture, events: Sequence[TrailEvent], unit: str) -> Table:
@@ -209,24 +139,18 @@ def lap_in_words(
     unit : str
     """
     lines = [
-        _height(day, run),
-        _depth(day, run),
+        height(day, run),
+        depth(day, run),
         _no_travel(run, picture),
         _flights(run, picture),
-        _packing(picture),
+        packing(picture),
         *_phases(picture),
-        _sections(run),
+        sections(run),
     ]
-    bottoms = [value for end in ENDS if (value := run.value("bottom_outs", end)) is not None]
-    happened = f"bottomed {counted(round(sum(bottoms)), 'time')}" if any(bottoms) else "no bottom-out"
-    if any(is_untold(run, end) for end in ENDS) and not any(bottoms):
-        happened = f"whether it bottomed {CANT_BE_TOLD}"
-    if not bottoms:
-        happened = _flown(run, picture)
     told = telling_hits(picture.deep_hits)
     return LapWords(
         run=run.entry.name,
-        finding=f"{figure(picture.riding_s, 0)} s of riding{f', {happened}' if happened else ''}",
+        finding=finding(run, picture),
         lines=tuple(line for line in lines if line),
         traced=_traced(run, picture),
         hits=_hits(picture, events, unit),

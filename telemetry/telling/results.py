@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import MOST_MORE_RUNS, SECTIONS_UNSEEN, PercentView, Result, Sign, Verdicts
+from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
 from telemetry.sheet import ABSENT, Group, Table, table
-from telemetry.words import counted, difference_unit, figure, shown_unit, titled
+from telemetry.words import figure, shown_unit, titled
 
 from .measured import not_measured
 from .names import PLACES, TITLES, named
@@ -19,7 +20,6 @@ from .values import both_in_words, places_of
 WIDEST_RATIO = 100.0
 LEAST_BEYOND_PCT = 0.1
 """How sure below this takes more figures than three."""
-TOO_WIDE = "too few runs for an interval that says anything"
 
 
 def _places(result: Result) -> int:
@@ -34,7 +34,7 @@ def _value(value: float, result: Result) -> str:
     return f"{figure(value, _places(result))} {shown_unit(result.unit)}".strip()
 
 
-def values_in_words(result: Result, share: Result | None = None) -> str:
+def values_in_words(result: Result, share: Result | None = None, language: Language = ENGLISH) -> str:
     """Return both setups' values: ``29.1 to 32.0 % (49 to 54 mm)``; empty where one is lacking.
 
     Values that print alike stand once: ``27.7 % (46 mm) both times``.
@@ -44,23 +44,29 @@ def values_in_words(result: Result, share: Result | None = None) -> str:
     a, b = result.baseline_value, result.candidate_value
     if a is None or b is None:
         return ""
-    pairs = _printed(result, a, b)
+    pairs = _printed(result, a, b, language)
     if share is not None and share.baseline_value is not None and share.candidate_value is not None:
-        pairs += _printed(replace(share, travel=None), share.baseline_value, share.candidate_value)
-    values = both_in_words(pairs)
-    return f"{values}, {' and '.join(result.taken_out)} taken out" if result.taken_out else values
+        pairs += _printed(replace(share, travel=None), share.baseline_value, share.candidate_value, language)
+    values = both_in_words(pairs, language)
+    if not result.taken_out:
+        return values
+    what = [language.say(f"values.{taken}") for taken in result.taken_out]
+    both = what[0] if len(what) == 1 else language.say("values.and", first=what[0], last=what[-1])
+    return language.say("values.taken_out", values=values, what=both)
 
 
-def _printed(result: Result, a: float, b: float) -> list[tuple[str, str, str]]:
+def _printed(result: Result, a: float, b: float, language: Language) -> list[tuple[str, str, str]]:
     """Return both values as they are printed: in the result's unit, in mm, as a share of stroke."""
     travel = result.travel
-    pairs = [(figure(a, _places(result)), figure(b, _places(result)), shown_unit(result.unit))]
+    places = _places(result)
+    pairs = [(language.figure(a, places), language.figure(b, places), language.unit(result.unit))]
     if travel is None or travel.baseline_mm is None or travel.candidate_mm is None:
         return pairs
-    pairs.append((figure(travel.baseline_mm, 0), figure(travel.candidate_mm, 0), "mm"))
+    pairs.append((language.figure(travel.baseline_mm, 0), language.figure(travel.candidate_mm, 0), "mm"))
     stroke_a, stroke_b = travel.baseline_stroke_pct, travel.candidate_stroke_pct
     if stroke_a is not None and stroke_b is not None:
-        pairs.append((figure(stroke_a, 1), figure(stroke_b, 1), "% of stroke"))
+        unit = language.unit("% of stroke")
+        pairs.append((language.figure(stroke_a, 1), language.figure(stroke_b, 1), unit))
     return pairs
 
 
@@ -85,7 +91,7 @@ def _contradicts(result: Result) -> bool:
     return result.scale == "count" and None not in (a, b, d) and (b - a) * d <= 0  # type: ignore[operator]
 
 
-def _shown(result: Result) -> tuple[float | None, Interval | None, str, int]:
+def _shown(result: Result, language: Language = ENGLISH) -> tuple[float | None, Interval | None, str, int]:
     """Return difference and interval in the unit people read, that unit, and decimals.
 
     "Unchanged" rests on the 90 % interval of the two one-sided tests, so that is the one it is said with.
@@ -95,28 +101,29 @@ def _shown(result: Result) -> tuple[float | None, Interval | None, str, int]:
     interval = view.interval
     if interval is not None and result.verdict == "unchanged":
         interval = interval.inner
-    unit, places = ("%", 1) if in_percent else (difference_unit(result.unit), _places(result))
+    unit, places = ("%", 1) if in_percent else (language.difference_unit(result.unit), _places(result))
     return view.difference, interval, unit, places
 
 
-def difference_in_words(result: Result, *, interval: bool = True) -> str:
+def difference_in_words(result: Result, *, interval: bool = True, language: Language = ENGLISH) -> str:
     """Return the difference with its interval and how sure that is; empty where there is none.
 
     ``+2.9 points, between +1.6 and +4.3 (95 %)``. An interval wider than the quantity can be is left out; of rare
     events the difference with it, for the counts say all there is to say.
     """
-    difference, told, unit, places = _shown(result)
+    difference, told, unit, places = _shown(result, language)
     outer = result.interval
     wide = outer is None or _too_wide(result, outer.low, outer.high)
     if difference is None or (result.scale == "count" and (wide or _contradicts(result))):
         return ""
-    text = f"{figure(difference, places, signed=True)} {unit}".strip()
+    text = f"{language.figure(difference, places, signed=True)} {unit}".strip()
     if not interval or outer is None or told is None:
         return text
     if wide or told.low is None or told.high is None:
-        return f"{text}, {TOO_WIDE}"
-    ends = f"between {figure(told.low, places, signed=True)} and {figure(told.high, places, signed=True)}"
-    return f"{text}, {ends} ({sure_in_words(told.level)})"
+        return language.say("difference.too_wide", difference=text)
+    low, high = (language.figure(end, places, signed=True) for end in (told.low, told.high))
+    sure = language.number(sure_in_words(told.level))
+    return language.say("difference.between", difference=text, low=low, high=high, sure=sure)
 
 
 def sure_in_words(level: float) -> str:
@@ -133,32 +140,27 @@ def sure_in_words(level: float) -> str:
     return f"{100 - beyond:.{math.ceil(-math.log10(beyond))}f} %"
 
 
-def next_step(result: Result) -> str:
+def next_step(result: Result, language: Language = ENGLISH) -> str:
     """Return what would settle an undecided result, empty where nothing is known."""
-    if result.verdict != "undecided" or (result.more_runs_upper is None and result.more_runs is None):
+    least, most = result.more_runs, result.more_runs_upper
+    if result.verdict != "undecided" or (most is None and least is None):
         return ""
-    most = result.more_runs_upper
-    if min(result.n_baseline, result.n_candidate) <= 2:
-        if most is None:
-            few = result.more_runs is not None and result.more_runs < MOST_MORE_RUNS
-            return f"{f'{result.more_runs} to over' if few else 'at least'} {MOST_MORE_RUNS} more runs of each"
-        return f"{result.more_runs} to {most} more runs of each" if most != result.more_runs else _runs(most)
-    return f"about {_runs(result.more_runs)}" if result.more_runs is not None else ""
+    if min(result.n_baseline, result.n_candidate) > 2:
+        return language.say("next.about", count=least) if least is not None else ""
+    if most is None:
+        if least is not None and least < MOST_MORE_RUNS:
+            return language.say("next.over", low=least, high=MOST_MORE_RUNS)
+        return language.say("next.least", count=MOST_MORE_RUNS)
+    return (
+        language.say("next.range", low=least, high=most) if most != least else language.say("next.exactly", count=most)
+    )
 
 
-def _runs(count: int) -> str:
-    return f"{counted(count, 'more run')} of each"
-
-
-def verdict_in_words(result: Result, *, rider: bool = False) -> str:
-    """Return the verdict, its reason and what next, such as ``Undecided: about 3 more runs of each.`` in full.
-
-    A rider isn't told which part of the spread wasn't looked at: the evidence says it.
-    """
+def verdict_in_words(result: Result) -> str:
+    """Return the verdict, its reason and what next, such as ``Undecided: about 3 more runs of each.`` in full."""
     if result.verdict is None:
         return f"No verdict: {result.reason}."
-    reasons = [part for part in result.reason.split("; ") if not (rider and part.startswith(SECTIONS_UNSEEN))]
-    extra = "; ".join(filter(None, [*reasons, next_step(result)]))
+    extra = "; ".join(filter(None, [result.reason, next_step(result)]))
     word = result.verdict.capitalize()
     return f"{word}: {extra}." if extra else f"{word}."
 

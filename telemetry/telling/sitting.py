@@ -6,14 +6,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.analysis import Analysis, StaticAnalysis
-from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import End
 from telemetry.model.sensor import DisplacementSensor
 from telemetry.sheet import ABSENT, Table, table
-from telemetry.words import figure
 
-from .names import ENDS
+from .names import ENDS, label_of
 from .values import places_of, quantity_in_words, value_in_words
 
 SAGS = ("rider_sag", "free_sag")
@@ -26,7 +25,6 @@ NO_BAND = (
     "with the same setup and load."
 )
 OF_BOTH = "Sag read let go from both sides is the mean of the two: friction cancels as far as it is alike both ways."
-AS_CALIBRATED = "as calibrated"
 NOT_LIFTED = "Zero is as calibrated where no lifted recording gave one: lift both wheels for 5 s and record it."
 
 
@@ -110,67 +108,77 @@ def sag_readings(analysis: Analysis) -> tuple[SagReading, ...]:
     return tuple(found)
 
 
-def sag_in_words(analysis: Analysis, reading: SagReading) -> str:
+def sag_in_words(analysis: Analysis, reading: SagReading, language: Language = ENGLISH) -> str:
     """Return a reading with what friction makes of it: ``24.5 % (42 mm), ± 4.0 mm``."""
-    words = value_in_words(analysis.day, reading.item.setup, reading.measure, reading.end, reading.value_pct)
-    return words if reading.half_mm is None else f"{words}, ± {figure(reading.half_mm, 1)} mm"
+    item = reading.item
+    words = value_in_words(analysis.day, item.setup, reading.measure, reading.end, reading.value_pct, language=language)
+    return words if reading.half_mm is None else f"{words}, ± {language.figure(reading.half_mm, 1)} mm"
 
 
 Cells = Mapping[End, str]
 
 
-def _sag_rows(analysis: Analysis) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
+def _sag_rows(analysis: Analysis, language: Language = ENGLISH) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
     readings = sag_readings(analysis)
     for item in analysis.static:
         own = [reading for reading in readings if reading.item is item]
         if own:
-            yield f"Sag, {own[0].what}", item, {reading.end: sag_in_words(analysis, reading) for reading in own}
+            what = language.say(f"sits.{item.entry.load or 'unstated'}")
+            yield what, item, {reading.end: sag_in_words(analysis, reading, language) for reading in own}
 
 
-def _value_rows(analysis: Analysis, measure: str) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
+def _value_rows(analysis: Analysis, measure: str, language: Language) -> Iterator[tuple[str, StaticAnalysis, Cells]]:
     for item in analysis.static:
         values = {end: value for end in ENDS if (value := item.value(measure, end)) is not None}
         if not values:
             continue
-        cells = {end: quantity_in_words(analysis.day, item.setup, measure, end, value) for end, value in values.items()}
-        yield SPECS[measure].label, item, cells
+        cells = {
+            end: quantity_in_words(analysis.day, item.setup, measure, end, value, language=language)
+            for end, value in values.items()
+        }
+        yield label_of(measure, language), item, cells
 
 
-def _zero_of(items: Sequence[StaticAnalysis], end: End) -> str:
+def _zero_of(items: Sequence[StaticAnalysis], end: End, language: Language) -> str:
     """Return what lifted recordings found at one end: ``−0.6 to +0.2 mm of stroke``."""
     found = [(value, item) for item in items if (value := item.value("zero_level", end)) is not None]
     if not found:
-        return AS_CALIBRATED
+        return language.say("sits.as_calibrated")
     values, sensors = [value for value, _ in found], found[-1][1].entry.sensors.values()
     sensor = next(one for one in sensors if isinstance(one, DisplacementSensor) and one.end == end)
     places = places_of("zero_level")
-    lowest, highest = (figure(value, places, signed=True) for value in (min(values), max(values)))
-    told = f"{lowest} mm" if lowest == highest else f"{lowest} to {highest} mm"
-    return f"{told} of stroke" if sensor.measures == "stroke" else told
+    lowest, highest = (language.figure(value, places, signed=True) for value in (min(values), max(values)))
+    span = lowest if lowest == highest else language.say("sits.span", low=lowest, high=highest)
+    return language.say("sits.of_stroke", value=f"{span} mm") if sensor.measures == "stroke" else f"{span} mm"
 
 
-def _zero_row(analysis: Analysis) -> list[str]:
+def _zero_row(analysis: Analysis, language: Language) -> list[str]:
     items = [item for item in analysis.static if item.entry.kind == "lifted"]
     names = [item.entry.name for item in items]
-    cells = [_zero_of(items, end) if end in analysis.day.travel_ends else ABSENT for end in ENDS]
-    return ["Zero found", "", *cells, names[0] if len(names) == 1 else f"{names[0]} to {names[-1]}" if names else ""]
+    cells = [_zero_of(items, end, language) if end in analysis.day.travel_ends else ABSENT for end in ENDS]
+    recorded = names[0] if len(names) == 1 else ""
+    if len(names) > 1:
+        recorded = language.say("sits.span", low=names[0], high=names[-1])
+    return [language.say("sits.zero"), "", *cells, recorded]
 
 
-def _rows(analysis: Analysis) -> Iterator[list[str]]:
-    rows = [*_sag_rows(analysis)]
+def _rows(analysis: Analysis, language: Language) -> Iterator[list[str]]:
+    rows = [*_sag_rows(analysis, language)]
     for measure in ("friction_band", "natural_frequency", "damping_ratio"):
-        rows.extend(_value_rows(analysis, measure))
+        rows.extend(_value_rows(analysis, measure, language))
     for name, item, cells in rows:
         label = analysis.day.setups[item.setup].label
         yield [name, label, *(cells.get(end, ABSENT) for end in ENDS), item.entry.name]
     if rows or any(item.value("zero_level", end) is not None for item in analysis.static for end in ENDS):
-        yield _zero_row(analysis)
+        yield _zero_row(analysis, language)
 
 
-def sitting_table(analysis: Analysis) -> Table | None:
+def sitting_table(analysis: Analysis, language: Language = ENGLISH) -> Table | None:
     """Return what recordings off the trail told, the rear left of the front; None without any value."""
-    rows = list(_rows(analysis))
-    return table(["off the trail", "setup", *ENDS, "recording"], rows, right_from=5) if rows else None
+    rows = list(_rows(analysis, language))
+    ends = [language.say(f"end.short_{end}") for end in ENDS]
+    columns = [language.say("sits.column"), language.say("sits.setup"), *ends, language.say("sits.recording")]
+    return table(columns, rows, right_from=5) if rows else None
 
 
 def sitting_notes(analysis: Analysis) -> tuple[str, ...]:
@@ -188,13 +196,14 @@ def sitting_notes(analysis: Analysis) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def sitting_in_short(analysis: Analysis) -> str:
+def sitting_in_short(analysis: Analysis, language: Language = ENGLISH) -> str:
     """Return how the bike sits in one sentence: the latest sag, else what else was told; empty where nothing was."""
-    rows, sags = list(_rows(analysis)), list(_sag_rows(analysis))
+    rows, sags = list(_rows(analysis, language)), list(_sag_rows(analysis, language))
     if sags:
         name, _, cells = sags[-1]
     elif rows:
         name, cells = rows[0][0], dict(zip(ENDS, rows[0][2:], strict=False))
     else:
         return ""
-    return f"{name}: {'; '.join(f'{end} {cells[end]}' for end in ENDS if cells.get(end, ABSENT) != ABSENT)}"
+    told = [(language.say(f"end.short_{end}"), cells[end]) for end in ENDS if cells.get(end, ABSENT) != ABSENT]
+    return language.say("sits.finding", what=name, values="; ".join(" ".join(pair) for pair in told))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.analysis import RunAnalysis
 from telemetry.model.day import RideDay
 from telemetry.model.finding import End, Place
 from telemetry.model.sensor import InertialSensor
-from telemetry.words import counted, figure
 
 from .values import places_of
 
@@ -47,16 +47,15 @@ def seen_by_legs(runs: Iterable[RunAnalysis], measure: str) -> str:
     return f" (legs show flights of {LEGS_SHOW} and more, late)" if late else ""
 
 
-def bottoming_in_words(day: RideDay, run: RunAnalysis, end: End) -> str:
+def bottoming_in_words(day: RideDay, run: RunAnalysis, end: End, language: Language = ENGLISH) -> str:
     """Return whether an end bottomed: how often, not, or why that can't be told; empty where it isn't counted."""
     bottoms, deepest = run.value("bottom_outs", end), run.value("travel_max", end)
     if bottoms is None or deepest is None:
         return ""
     if bottoms:
-        return f"bottomed {counted(round(bottoms), 'time')}"
+        return language.say("lap.bottomed", count=round(bottoms))
     if not is_untold(run, end):
-        return "didn't bottom"
+        return language.say("lap.did_not_bottom")
     own = day.setups[run.entry.setup].at(end)
-    short = figure((own.full_travel_mm or 0.0) * (1 - deepest / 100), 0)
-    travel, remedy = ("the stated travel", "measure full travel") if own.is_stated else ("full travel", "record lifted")
-    return f"{short} mm short of {travel}: whether it bottomed {CANT_BE_TOLD}, {remedy}"
+    short = language.figure((own.full_travel_mm or 0.0) * (1 - deepest / 100), 0)
+    return language.say("lap.short_of_stated" if own.is_stated else "lap.short_of_full", mm=short)

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from telemetry.languages import ENGLISH, Language
 from telemetry.mechanics.leverage import stroke_shares
 from telemetry.model.catalogue import SPECS
 from telemetry.model.day import RideDay
 from telemetry.model.finding import Place
-from telemetry.words import decimals, figure, share_of_travel, shown_unit, titled
+from telemetry.words import decimals, titled
 
 SHARES_OF_HITS = frozenset({"below_knee_compression_hits", "below_knee_rebound_returns"})
 
@@ -38,7 +39,9 @@ def title_of(measure: str, end: Place) -> str:
     return spec.label if _is_travel(measure, end) else titled(spec.label, spec.unit)
 
 
-def value_in_words(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
+def value_in_words(
+    day: RideDay, setup: str | None, measure: str, end: Place, value: float, *, language: Language = ENGLISH
+) -> str:
     """Return a measure's value: ``31.9 % (53 mm, 29.8 % of stroke)`` for a share of travel, else the bare figure.
 
     Parameters
@@ -50,28 +53,34 @@ def value_in_words(day: RideDay, setup: str | None, measure: str, end: Place, va
     end : {"front", "rear", "both"}
     value : float
         In the measure's unit.
+    language : Language, optional
     """
     own = day.setups[setup].at(end) if setup is not None and end != "both" else None
     if own is None or own.full_travel_mm is None or not _is_travel(measure, end):
-        return figure(value, places_of(measure))
+        return language.figure(value, places_of(measure))
     shares = stroke_shares(own) if end == "rear" else None
     stroke = None if shares is None else float(np.interp(value, *shares))
-    return share_of_travel(value, value * own.full_travel_mm / 100, stroke)
+    shown = [(value, 1, "%"), (value * own.full_travel_mm / 100, 0, "mm")]
+    shown += [] if stroke is None else [(stroke, 1, "% of stroke")]
+    return _beside([f"{language.figure(number, places)} {language.unit(unit)}" for number, places, unit in shown])
 
 
-def quantity_in_words(day: RideDay, setup: str | None, measure: str, end: Place, value: float) -> str:
+def quantity_in_words(
+    day: RideDay, setup: str | None, measure: str, end: Place, value: float, *, language: Language = ENGLISH
+) -> str:
     """Return a value with its unit, once."""
-    words, unit = value_in_words(day, setup, measure, end, value), shown_unit(SPECS[measure].unit)
+    words, unit = value_in_words(day, setup, measure, end, value, language=language), language.unit(SPECS[measure].unit)
     return words if unit in words else f"{words} {unit}"
 
 
-def both_in_words(pairs: Sequence[tuple[str, str, str]]) -> str:
+def both_in_words(pairs: Sequence[tuple[str, str, str]], language: Language = ENGLISH) -> str:
     """Return a value before and after, and in brackets what it comes to otherwise; what prints alike stands once.
 
     Parameters
     ----------
     pairs : sequence of (before, after, unit)
         As they are printed.
+    language : Language, optional
 
     Examples
     --------
@@ -83,10 +92,12 @@ def both_in_words(pairs: Sequence[tuple[str, str, str]]) -> str:
     '27.7 to 27.8 % (46 mm both times)'
     """
     if all(before == after for before, after, _ in pairs):
-        return f"{_beside([f'{after} {unit}'.strip() for _, after, unit in pairs])} both times"
+        return language.say("values.alike", value=_beside([f"{after} {unit}".strip() for _, after, unit in pairs]))
     return _beside(
         [
-            f"{after} {unit}".strip() + " both times" if before == after else f"{before} to {after} {unit}".strip()
+            language.say("values.alike", value=f"{after} {unit}".strip())
+            if before == after
+            else f"{language.say('values.both', before=before, after=after)} {unit}".strip()
             for before, after, unit in pairs
         ]
     )

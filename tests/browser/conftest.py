@@ -11,7 +11,8 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 import telemetry
-from dashboards.report import render_report
+from dashboards.report import render_for_the_customer, render_report
+from telemetry.languages import language
 from telemetry.pipeline import report_parts
 from tests.browser.served import Server, serving
 from tests.pipeline.small_days import make_day
@@ -57,6 +58,13 @@ def browser() -> Iterator[Browser]:
 
 def write_report(folder: Path, file: Path, **options: bool) -> Path:
     file.write_text(render_report(*report_parts(telemetry.read_ride_day(folder)), **options), encoding="utf-8")
+    return file
+
+
+def write_for_the_customer(folder: Path, file: Path, code: str = "en", **options: bool) -> Path:
+    analysis, comparison, _ = report_parts(telemetry.read_ride_day(folder))
+    page = render_for_the_customer(analysis, comparison, language=language(code), **options)
+    file.write_text(page, encoding="utf-8")
     return file
 
 

@@ -6,12 +6,13 @@ import re
 import zlib
 from collections import Counter
 from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import HOSTILE, write_report
+from tests.browser.conftest import HOSTILE, write_for_the_customer, write_report
 from tests.browser.served import opened
 from tests.pipeline.inertial_days import make_inertial_day
 from tests.pipeline.setup_days import make_setup_day
@@ -65,11 +66,23 @@ def sheets(page: Page, file: Path) -> list[tuple[int, int]]:
     return [(round(float(width)), round(float(height))) for width, height in boxes]
 
 
+@pytest.fixture(scope="module")
+def days(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Each day made once."""
+    return cache(lambda name: DAYS[name](tmp_path_factory.mktemp(name) / "day"))
+
+
+@pytest.mark.parametrize("code", ["en", "de"])
 @pytest.mark.parametrize("name", DAYS)
-def test_what_is_handed_to_the_customer_is_one_sheet_of_a4(browser: Browser, tmp_path: Path, name: str) -> None:
-    file = write_report(DAYS[name](tmp_path / "day"), tmp_path / "customer.html", evidence=False)
+def test_what_is_handed_to_the_customer_is_one_sheet_of_a4(
+    browser: Browser, tmp_path: Path, days: Callable[[str], Path], name: str, code: str
+) -> None:
+    file = write_for_the_customer(days(name), tmp_path / "customer.html", code)
     with opened(browser, file.as_uri()) as (page, heard):
         assert sheets(page, tmp_path / "sheet.pdf") == [A4_POINTS]
+        assert page.locator("html").get_attribute("lang") == code
+        assert page.title() != "broken"
+        assert page.locator("main img, main script").count() == 0
         assert page.locator(".sheet h1").inner_text()
         assert page.locator(".evidence, .drawing").count() == 0
         assert heard.complaints == []

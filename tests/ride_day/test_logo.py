@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboards.report import render_report
+from dashboards.report import render_for_the_customer
 from telemetry.errors import RideDayError
 from telemetry.pipeline import draft, report_parts
 from telemetry.ride_day import read_ride_day
@@ -120,12 +120,12 @@ def test_the_line_names_the_key(tmp_path: Path) -> None:
 def test_it_stands_within_the_page_and_goes_with_the_names(tmp_path: Path) -> None:
     day = make_day(tmp_path / "day", "abba", seconds=20.0, extra='[shop]\nname = "Kettle"\nlogo = "logo.png"\n')
     written(day, png())
-    parts = report_parts(read_ride_day(day))
-    page = render_report(*parts, evidence=False)
+    parts = report_parts(read_ride_day(day))[:2]
+    page = render_for_the_customer(*parts)
     assert page.count("data:image/png;base64,") == 1
     assert "img-src data:" in page
     assert "logo.png" not in page
-    bare = render_report(*parts, evidence=False, names=False)
+    bare = render_for_the_customer(*parts, names=False)
     assert "data:image" not in bare
     assert "img-src" not in bare
 

@@ -8,6 +8,7 @@ from telemetry import comparison
 from telemetry.model.comparison import SetupDifference, TravelView
 from telemetry.model.day import SmallestChange
 from telemetry.telling.results import next_step, sure_in_words, values_in_words, with_sentences
+from telemetry.telling.riders_words import lines_to_the_rider
 from telemetry.telling.summary import summary
 from telemetry.words import MINUS
 from tests.comparison.days import row
@@ -273,7 +274,7 @@ def test_signs_follow_the_direction():
 
 
 def told_to_the_rider(*rows):
-    return [(line.sign, line.rows[0]) for line in summed_up(*rows).lines_to_the_rider]
+    return [(line.sign, line.rows[0]) for line in lines_to_the_rider(results(*rows))]
 
 
 def test_a_rider_is_told_what_was_asked_then_what_changed_then_what_stayed_of_height_depth_and_speeds():
@@ -299,8 +300,8 @@ def test_a_rider_is_told_what_is_undecided_where_there_is_nothing_else():
 
 
 def test_a_rider_is_not_told_which_part_of_the_spread_was_not_looked_at():
-    found = summed_up(row("abbaab", CLEAR, measure="hit_depth_10_per_min", sections=4))
-    (line,), (own,) = found.lines, found.lines_to_the_rider
+    rows = row("abbaab", CLEAR, measure="hit_depth_10_per_min", sections=4)
+    (line,), (own,) = summed_up(rows).lines, lines_to_the_rider(results(rows))
     assert "trail sections not looked at" in line.detail
     assert own.detail.endswith(" %). Changed.")
 

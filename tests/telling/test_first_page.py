@@ -98,11 +98,11 @@ def test_what_is_too_long_ends_with_a_whole_clause() -> None:
     assert sentence("one; two") == "One; two."
 
 
-def test_warnings_that_find_no_room_are_named(parts: tuple[Analysis, Comparison]) -> None:
+def test_warnings_that_find_no_room_are_counted(parts: tuple[Analysis, Comparison]) -> None:
     analysis, comparison = parts
-    codes = ("order_confounded", "several_changes", "pressure_lost", "put_on_once")
+    codes = ("order_confounded", "several_changes", "pressure_lost", "put_on_once", "rider_differs", "level_shift")
     found = tuple(Finding(code=code, message=f"what {code} found") for code in codes)
     lines = first_page(analysis, replace(comparison, fairness_findings=found), None).explains
-    assert lines[-1] == "2 more warnings, told in the shop's full report: pressure lost, put on once."
-    few = first_page(analysis, replace(comparison, fairness_findings=found[:2]), None).explains
-    assert few[-1] == "What several_changes found."
+    assert lines[-1] == "2 more warnings are told in the shop’s full report."
+    few = first_page(analysis, replace(comparison, fairness_findings=found[:3]), None).explains
+    assert few[-1] == "Air was lost during a run."

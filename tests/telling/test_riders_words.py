@@ -23,7 +23,8 @@ def test_more_and_less_of_a_setting(key: str, more: str, less: str) -> None:
         return changed_in_riders_words(
             SetupDifference(
                 candidate="b", end="rear", key=key, baseline_value=old, candidate_value=new, words="both values"
-            )
+            ),
+            "",
         )
 
     assert (told(8.0, 9.0), told(9.0, 8.0)) == (f"{more} at the rear", f"{less} at the rear")

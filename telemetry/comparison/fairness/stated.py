@@ -102,8 +102,9 @@ def not_judged(conditions: ComparisonConditions) -> tuple[Finding, ...]:
         unknown.add("lever positions")
     if not unknown:
         return ()
+    things = tuple(sorted(unknown))
     message = (
-        f"not known of every run and setup, so not judged in full: {', '.join(sorted(unknown))}; write them down on "
+        f"not known of every run and setup, so not judged in full: {', '.join(things)}; write them down on "
         "the day, keep them alike"
     )
-    return (Finding(code="not_judged", message=message),)
+    return (Finding(code="not_judged", message=message, things=things),)
