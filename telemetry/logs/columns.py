@@ -14,7 +14,7 @@ from telemetry.model.sensor import ColumnName
 from telemetry.trade_words import TIME, plain_words, reading_named
 
 from .dialect import Dialect, is_number
-from .hexadecimal import HEX_COUNT, hex_examples
+from .hexadecimal import HEX_COUNT, hex_example
 from .table import LARGEST_STAMP
 from .time_units import named_unit, possible_units
 
@@ -153,10 +153,9 @@ def running(dialect: Dialect, rows: Sequence[Sequence[str]]) -> Iterator[tuple[i
 
 def _likeliest(dialect: Dialect, rows: Sequence[Sequence[str]], least: int = 1) -> int | None:
     best: tuple[int, int] | None = None
-    hexed = hex_examples(rows)
     for place in range(dialect.width):
         cells = [row[place] for row in rows if place < len(row) and row[place]]
-        if place in hexed:
+        if hex_example(cells) is not None:
             cells = [str(int(cell, 16)) for cell in cells if HEX_COUNT.fullmatch(cell)]
         rank = _time_rank(dialect, place, cells)
         if rank >= least and (best is None or rank > best[0]):

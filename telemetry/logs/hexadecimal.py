@@ -12,6 +12,7 @@ from .table import Words
 
 HEX_COUNT = re.compile(r"(0[xX])?[0-9a-fA-F]{1,12}")
 _DECIMAL = re.compile(r"\d+([eE]\d+)?")
+_DECIMAL_SIGNS = frozenset("0123456789.,+- ")
 FEWEST_KINDS, LETTERED_SHARE, COUNTS_SHARE = 10, 0.1, 0.95
 """Own choices: a column of fewer different cells may hold a state's names, such as ``A1`` and ``B2``; a tenth of its
 cells have a letter at least, and all but some broken ones are counts."""
@@ -50,13 +51,20 @@ def hex_examples(rows: Sequence[Sequence[str]]) -> dict[int, str]:
     """
     found = {}
     for place in range(max(map(len, rows), default=0)):
-        cells = [row[place] for row in rows if place < len(row) and row[place]]
-        counts = [cell for cell in cells if HEX_COUNT.fullmatch(cell)]
-        lettered = [cell for cell in counts if not _DECIMAL.fullmatch(cell)]
-        enough = len(counts) >= COUNTS_SHARE * len(cells) and len(lettered) >= LETTERED_SHARE * len(cells)
-        if enough and len(set(counts)) >= FEWEST_KINDS:
-            found[place] = lettered[0]
+        example = hex_example([row[place] for row in rows if place < len(row) and row[place]])
+        if example is not None:
+            found[place] = example
     return found
+
+
+def hex_example(cells: Sequence[str]) -> str | None:
+    """Return one of a column's cells where they can be nothing but hexadecimal counts, else None."""
+    if _DECIMAL_SIGNS.issuperset("".join(cells)):
+        return None
+    counts = [cell for cell in cells if HEX_COUNT.fullmatch(cell)]
+    lettered = [cell for cell in counts if not _DECIMAL.fullmatch(cell)]
+    enough = len(counts) >= COUNTS_SHARE * len(cells) and len(lettered) >= LETTERED_SHARE * len(cells)
+    return lettered[0] if enough and len(set(counts)) >= FEWEST_KINDS else None
 
 
 def with_plain_counts(

@@ -18,7 +18,7 @@ from telemetry.words import counted, percent, size_words
 
 from .columns import find_column, find_time, named_time, running
 from .dialect import is_number
-from .hexadecimal import HEX_COUNT, hex_examples
+from .hexadecimal import HEX_COUNT, hex_example
 from .numbering import Numbers, as_array
 from .opening import OpenLog
 from .own_rows import OwnRows, garbled, rows_of_one
@@ -94,7 +94,7 @@ class Reading:
         cells = [row[place] for row in rows if place < len(row) and row[place]]
         numbers = sum(is_number(cell, dialect.decimal) for cell in cells)
         unit = time.unit if time is not None else None
-        in_hex = place in hex_examples(rows)
+        in_hex = hex_example(cells) is not None
         by_words = unit == "date_time" or (numbers < 0.5 * len(cells) and not in_hex)
         if split is None or place != split.seconds or unit not in (None, "s", "date_time"):
             stated_unit = unit if unit != "date_time" else None
