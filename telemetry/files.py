@@ -206,7 +206,7 @@ def _take_after(place: Path, handle: int) -> None:
         os.fchmod(handle, rights)
 
 
-def _flush(path: Path) -> None:
+def flush(path: Path) -> None:
     """Have the system put on disk what it still holds of a file or a folder."""
     handle = os.open(path, os.O_RDONLY)
     try:
@@ -218,13 +218,13 @@ def _flush(path: Path) -> None:
 def _flush_names(folder: Path) -> None:
     """Have the system put a folder's names on disk, where it can: what was written is in its place already."""
     with suppress(OSError):
-        _flush(folder)
+        flush(folder)
 
 
 def _flush_all(folder: Path) -> None:
     for path in folder.rglob("*"):
         if path.is_file():
-            _flush(path)
+            flush(path)
     _flush_names(folder)
 
 

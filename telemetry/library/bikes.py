@@ -12,8 +12,6 @@ from .entering import folded
 from .held import record_of
 
 MOST_NAMED = 8
-LEVEL = 0.05
-"""Of the interval of a mean: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from pathlib import Path, PurePosixPath
 
 from telemetry import leftovers
 from telemetry.errors import CallError
-from telemetry.files import write_bytes
+from telemetry.files import flush, write_bytes
 from telemetry.locks import alone
 
 from .record import Kept, KeptFile, Kind, unpacked
@@ -32,23 +32,14 @@ def _digest(file: Path) -> str:
         return hashlib.file_digest(handle, "sha256").hexdigest()
 
 
-def _flush(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
 @contextmanager
 def told(place: Path) -> Iterator[None]:
     """Say in one line what the system has against a place of the library."""
     try:
         yield
     except OSError as error:
-        where = str(error.filename or place)
         found = str(error.strerror)
-        raise CallError(where, found, "a library that can be read and written", "check disk and rights") from None
+        raise CallError(str(place), found, "a library that can be read and written", "check disk and rights") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +60,7 @@ class Store:
     def staged(self) -> Iterator[Path]:
         """Give a hidden folder within the library to write into; it goes when the block ends, or its process dies."""
         folder = self.root / f"{leftovers.beginning(STAGED)}{secrets.token_hex(4)}{leftovers.ENDING}"
-        with told(folder), ExitStack() as held:
+        with told(self.root), ExitStack() as held:
             with alone(self.root / STAGED):  # nobody sees it before it is held
                 leftovers.clear(self.root, STAGED, settled_s=0)
                 folder.mkdir()
@@ -119,7 +110,7 @@ class Store:
                 folders |= {place.parent, place.parent.parent}
         for folder in folders:
             with suppress(OSError):  # some disks put no folder
-                _flush(folder)
+                flush(folder)
 
     def write_record(self, stem: str, record: bytes | None) -> None:
         """Write the file of a version, whole, or remove it where there is none any more."""

@@ -148,7 +148,8 @@ def _taken_in(store: library.Store, staged: Path, path: str, source: Path, runs:
     try:
         found = store.take_in(staged, source, path)
     except OSError as error:
-        raise CallError(path, str(error.strerror), "a file that can be read", "check disk and rights") from None
+        expected = "a file that can be copied into the library"
+        raise CallError(str(source), str(error.strerror), expected, "check disk and rights") from None
     is_run = any(log is not None and log.samefile(source) for log in runs)
     return replace(found, is_run=is_run)
 
