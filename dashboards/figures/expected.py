@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from telemetry.model.comparison import Verdict
 from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Prediction
-from telemetry.telling.expected import expected_sentence
+from telemetry.telling.expected import disagreement, expected_sentence
 from telemetry.telling.names import named
 from telemetry.words import difference_unit
 from telemetry.words import figure as number
@@ -133,5 +133,5 @@ def _row(row: Prediction, verdict: Verdict | None, reach: float) -> ExpectedRow:
         mark=_mark(row, verdict, reach),
         word=row.agreement or "not measured",
         bold=row.agreement == "disagrees",
-        sentence=expected_sentence(row),
+        sentence=disagreement(row) if row.agreement == "disagrees" else expected_sentence(row),
     )

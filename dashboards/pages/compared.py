@@ -6,6 +6,7 @@ from dashboards.content.candidates import candidate_parts
 from dashboards.content.panels import detectable_panels, order_panels
 from telemetry.model.analysis import Comparison
 from telemetry.telling.day import naming, setting_tables
+from telemetry.telling.expected import disagreements
 from telemetry.telling.fairness import compared_over, fair_in_words
 
 from .view import EXPLORED, Page, View
@@ -28,12 +29,19 @@ def fair(view: View) -> Page:
         facts={
             "comparison": comparison,
             "candidates": candidate_parts(comparison, view.styles),
+            "differs_from_paper": _differs_from_paper(view, comparison),
             "focus_rows": focus_rows(view.analysis.day),
             "named": naming(view.analysis.day),
             "compared_over": compared_over(comparison),
             "settings": setting_tables([view.analysis.day.setups[name] for name in view.styles]),
         },
     )
+
+
+def _differs_from_paper(view: View, comparison: Comparison) -> list[str]:
+    """Return what disagrees with parts as stated, of each candidate that has been ridden on paper by now."""
+    ridden = [view.ridden_on_paper(comparison.baseline, name) for name in comparison.candidates]
+    return [line for own in ridden if own is not None for line in disagreements(own)]
 
 
 def change(view: View) -> Page:

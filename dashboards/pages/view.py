@@ -49,10 +49,6 @@ class OnPaper:
     done: int = 0
 
 
-def _nothing_ridden(_baseline: str, _candidate: str) -> OnPaper:
-    raise ValueError("this day can't be ridden on paper")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
     """A read day over what was chosen of it.
@@ -73,6 +69,8 @@ class View:
     other_laps : OtherLaps
     on_paper : callable
         Told baseline and candidate, begins the ride on paper or returns how far it is; never waits for it.
+    ridden_on_paper : callable
+        Told the same, returns the answer where it is there by now; begins nothing.
     """
 
     analysis: Analysis
@@ -82,8 +80,9 @@ class View:
     styles: Mapping[str, SetupStyle]
     along: Callable[[], Along]
     bench: Callable[[], Bench]
+    on_paper: Callable[[str, str], OnPaper]
+    ridden_on_paper: Callable[[str, str], Predicted | None]
     other_laps: OtherLaps = OtherLaps()
-    on_paper: Callable[[str, str], OnPaper] = _nothing_ridden
 
     @property
     def comparison(self) -> Comparison | None:

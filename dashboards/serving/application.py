@@ -182,6 +182,7 @@ class Pages(Handler):
             bench=read.bench,
             other_laps=self._library.other_laps(shelf.name),
             on_paper=read.paper.ask,
+            ridden_on_paper=read.paper.known,
         )
         question = asked(view)
         page = question.answer(view)

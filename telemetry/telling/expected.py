@@ -13,7 +13,7 @@ from .names import ENDS, named
 from .prediction import FEW_SHARE, back_words, budget_as_shown, expected_range, expected_words, measured_words
 
 MOST_DISAGREEING = 2
-"""Told in the headline each; how many more there are is told behind them."""
+"""Places of which a headline tells what disagrees; how many more rows there are is told behind them."""
 MOST_EXPECTED = 2
 VERBS = {"is": "be", "goes": "go"}
 
@@ -28,6 +28,8 @@ class ExpectedWords:
         What should have come, and what came.
     firm : str
         What disagrees, to stand in bold; else empty.
+    elsewhere : str
+        What disagrees most, to stand where nothing beside it says that it rests on parts.
     circumstances : str
     widths : tuple of str
         What makes expected intervals as wide as they are.
@@ -35,6 +37,7 @@ class ExpectedWords:
 
     finding: str
     firm: str = ""
+    elsewhere: str = ""
     circumstances: str = ""
     widths: tuple[str, ...] = ()
 
@@ -131,10 +134,15 @@ def _has_share(row: Prediction, rows: Sequence[Prediction]) -> bool:
 
 
 def disagreements(predicted: Predicted) -> tuple[str, ...]:
-    """Return what disagrees, a sentence each; how many more there are behind them."""
+    """Return what disagrees: of each place the row that is farthest off in a sentence, the others by name."""
     rows = disagreeing(predicted)
-    told = [disagreement(row) for row in rows[:MOST_DISAGREEING]]
-    left = len(rows) - len(told)
+    places = list(dict.fromkeys(row.end for row in rows))
+    told = []
+    for place in places[:MOST_DISAGREEING]:
+        first, *rest = [row for row in rows if row.end == place]
+        also = ", ".join(lower_first(SPECS[row.measure].label) for row in rest)
+        told.append(f"{disagreement(first)} Nor does it agree in {also}." if also else disagreement(first))
+    left = sum(row.end not in places[:MOST_DISAGREEING] for row in rows)
     return (*told, *([f"{counted(left, 'more row')} {'disagrees' if left == 1 else 'disagree'}."] if left else []))
 
 
@@ -143,7 +151,8 @@ def _leading(predicted: Predicted, focus: Sequence[tuple[str, str | None]]) -> l
     told = [row for row in predicted.predictions if row.agreement != "disagrees"]
     named_first = [row for row in told if (row.measure, row.end) in focus or (row.measure, None) in focus]
     moved = sorted((row for row in told if _moves(row) and row.end != "both"), key=lambda row: -abs(row.axis))
-    return (named_first or moved or told[:1])[:MOST_EXPECTED]
+    left = [] if len(told) < len(predicted.predictions) else told[:1]
+    return (named_first or moved or left)[:MOST_EXPECTED]
 
 
 def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | None]] = ()) -> ExpectedWords:
@@ -156,11 +165,14 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
         Rows that were named as what the change is about.
     """
     if not predicted.rides_back.holds:
-        return ExpectedWords(finding=back_words(predicted))
+        takes = f"What it takes: {predicted.rides_back.criterion}."
+        return ExpectedWords(finding=back_words(predicted), widths=(takes,))
     rows = _leading(predicted, focus)
+    differing = disagreeing(predicted)
     return ExpectedWords(
         finding=" ".join([*(expected_sentence(row) for row in rows), _counted(predicted)]).strip(),
         firm=" ".join(disagreements(predicted)),
+        elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
         circumstances=_circumstances(predicted),
         widths=_widths(predicted, rows),
     )
@@ -176,7 +188,7 @@ def _circumstances(predicted: Predicted) -> str:
 
 
 def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]:
-    lines = [_whence(row) for row in rows[:1]]
+    lines = [_whence(row) for row in rows[:1] if _moves(row)]
     unseen = dict(predicted.unseen)
     shares = " and ".join(f"{figure(100 * unseen[end], 0)} % of the time at the {end}" for end in ENDS if end in unseen)
     if shares:

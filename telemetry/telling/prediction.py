@@ -207,16 +207,15 @@ def next_words(predicted: Predicted) -> str:
 
 
 def next_cautions(predicted: Predicted) -> tuple[str, ...]:
-    """Return what to mind with the suggestions, each once."""
-    cautions = dict.fromkeys(words for one in predicted.try_next or () for words in one.cautions)
-    return tuple(f"Mind: {words}." for words in cautions)
+    """Return what to mind, a line a suggestion."""
+    return tuple(f"{upper_first(one.change)}: {'; '.join(one.cautions)}." for one in predicted.try_next or ())
 
 
 def next_lines(predicted: Predicted) -> list[str | Table]:
     """Return what to try next with its cautions; nothing where nothing is wished for."""
     if not predicted.try_next:
         return [words] if (words := next_words(predicted)) else []
-    return [next_table(predicted.try_next), *next_cautions(predicted)]
+    return [next_table(predicted.try_next), *(f"Mind: {line}" for line in next_cautions(predicted))]
 
 
 def rests_on(predicted: Predicted) -> tuple[str, ...]:

@@ -92,6 +92,8 @@ def main() -> None:
             styles=styles,
             along=lambda: read.along(seen),
             bench=read.bench,
+            on_paper=read.paper.ask,
+            ridden_on_paper=read.paper.known,
         )
         rows = [("plain pass over every sample", floor)]
         for question in COMPARED:

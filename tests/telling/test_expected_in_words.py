@@ -23,6 +23,7 @@ from tests.expected_rows import expected_row
 
 SAMPLE = Path("sample_runs/lower_leg_oil")
 FAMILY = [spec for spec in SPECS.values() if spec.in_family and spec.by == "travel"]
+IN_BOTH = ("dynamic_sag", "dynamic_sag_mm")
 FINITE = {
     "is",
     "goes",
@@ -91,22 +92,30 @@ def test_each_way_to_disagree_suggests_something_else() -> None:
     assert "less came" in said((3.0, 0.3), (2.0, 0.3))
 
 
-def test_what_disagrees_is_told_apart_the_farthest_first_and_counted() -> None:
+def test_what_disagrees_is_told_apart_a_sentence_a_place() -> None:
+    places = (("dynamic_sag", "rear", 1.5), ("packing", "rear", 3.0), ("travel_p95", "front", 2.0))
     rows = [
-        expected_row(name, "rear", (0.0, 0.1), (far, 0.2), agreement="disagrees")
-        for name, far in (("dynamic_sag", 1.5), ("travel_p95", 3.0), ("packing", 2.0), ("hit_depth_10_per_min", -4.0))
+        expected_row(name, end, (0.0, 0.1), (far, 0.2), agreement="disagrees")  # type: ignore[arg-type]
+        for name, end, far in (*places, ("sag_difference", "both", 1.2))
     ]
     agrees = expected_row("dynamic_sag", "front", (1.5, 0.2), (1.5, 0.2), agreement="agrees")
     found = answer(agrees, *rows)
     first, second, left = disagreements(found)
-    assert "less deep" in first
-    assert "one second in twenty" in second
-    assert left == "2 more rows disagree."
+    assert first.startswith("The rear should pack as much, and it packs more, by")
+    assert first.endswith("something else changed there. Nor does it agree in dynamic sag.")
+    assert second.startswith("The front should be as deep one second in twenty")
+    assert left == "1 more row disagrees."
     words = expected_in_words(found)
     assert words.finding.endswith("Of 5 rows 1 agrees and 4 disagree.")
-    assert words.firm.startswith("The rear should take its ten deepest hits")
+    assert words.firm == f"{first} {second} {left}"
     assert "ridden again on paper with 8 ml per leg" in words.circumstances
     assert any("20 % of the time at the front" in line for line in words.widths)
+
+
+def test_a_share_and_its_millimetres_disagree_once() -> None:
+    rows = [expected_row(name, "rear", (0.0, 0.1), (2.0, 0.2), agreement="disagrees") for name in IN_BOTH]
+    assert len(disagreements(answer(*rows))) == 1
+    assert "in mm" not in disagreements(answer(*rows))[0]
 
 
 def test_the_named_focus_leads() -> None:
@@ -120,7 +129,7 @@ def test_the_named_focus_leads() -> None:
 def test_where_the_model_does_not_hold_nothing_else_is_told() -> None:
     words = expected_in_words(answer(holds=False))
     assert "the fork is stiffer than stated" in words.finding
-    assert (words.firm, words.circumstances, words.widths) == ("", "", ())
+    assert (words.firm, words.circumstances) == ("", "")
 
 
 def test_what_a_width_comes_from_is_told_in_the_unit_of_its_row() -> None:
@@ -129,3 +138,10 @@ def test_what_a_width_comes_from_is_told_in_the_unit_of_its_row() -> None:
     speed = budget_as_shown(expected_row("rebound_speed_10_per_min", "front", (0.0, 0.2)))
     assert speed.unit == "%"
     assert speed.parts == pytest.approx(0.8 * 0.2 * 9.53, rel=0.01)  # ln 1.1 is 9.53 %
+
+
+def test_away_from_its_page_a_disagreement_says_that_it_rests_on_parts() -> None:
+    row = expected_row("dynamic_sag", "rear", (0.0, 0.1), (-1.3, 0.3), agreement="disagrees")
+    assert expected_in_words(answer(row)).elsewhere.startswith(
+        "By the parts as stated, the rear should ride at the same height"
+    )
