@@ -14,7 +14,9 @@ from telemetry.errors import unsteered
 
 from .theme import DARK, LIGHT
 
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:% of stroke|%|°C|points|mm|ml|m/s|N/mm|bar|kg|s|min|clicks)(?![a-z]))")
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:% of stroke|% vom Hub|%|°C|points|Punkte|Pkt\.|mm|ml|m/s|N/mm|bar|kg|s|min|clicks|Klicks)(?![a-z]))"
+)
 
 
 def tied(text: str) -> str:

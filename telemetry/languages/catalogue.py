@@ -6,7 +6,7 @@ import gettext
 import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
@@ -25,7 +25,7 @@ expression in n, as gettext's ``Plural-Forms`` has it."""
 @cache
 def codes() -> tuple[str, ...]:
     """Return the languages there are, English first."""
-    found = {file.name.removesuffix(ENDING) for file in files(__package__).iterdir() if file.name.endswith(ENDING)}
+    found = [file.stem for file in Path(__file__).parent.glob(f"*{ENDING}")]
     return tuple(sorted(found, key=lambda code: (code != FIRST, code)))
 
 
@@ -63,7 +63,7 @@ def messages_of(code: str) -> Mapping[str, Message]:
 
 @cache
 def _read(code: str) -> tuple[Mapping[str, Any], Mapping[str, Message]]:
-    text = files(__package__).joinpath(f"{code}{ENDING}").read_text(encoding="utf-8")
+    text = Path(__file__).with_name(f"{code}{ENDING}").read_text(encoding="utf-8")
     table = tomllib.loads(text)
     return table.pop(HEAD), dict(_flat(table))
 

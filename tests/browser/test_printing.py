@@ -13,7 +13,7 @@ import pytest
 
 from dashboards.report import chromium, printed
 from telemetry.errors import CallError
-from tests.browser.conftest import chromium_path
+from tests.browser.conftest import HOSTILE, chromium_path
 from tests.cli.run_here import commanded
 from tests.pipeline.small_days import make_day
 
@@ -55,6 +55,21 @@ def test_the_customers_page_is_printed_on_one_sheet_and_holds_no_name(
     assert b"/Title" in data
     assert not re.search(rb"kettle|invented|telemetry-print|file:", data, re.IGNORECASE)
     assert not [*own_temp.iterdir()]
+
+
+def test_names_that_try_to_be_code_are_text_in_a_german_pdf_and_its_title(
+    tmp_path: Path, own_temp: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("CHROMIUM", chromium_path())
+    hostile = f'[shop]\nname = "{HOSTILE}"\nlanguage = "de"\n[customer]\nname = "{{0}} {HOSTILE}"\n'
+    day = make_day(tmp_path / "day", "abba", seconds=20.0, labels={"b": HOSTILE}, deeper_mm={"b": 9.0}, extra=hostile)
+    out = tmp_path / "sheet.pdf"
+    done = commanded("report", day, "--for", "customer", "--out", out)
+    assert done.returncode == 0, done.stderr
+    data = out.read_bytes()
+    assert len(re.findall(rb"/Type\s*/Page\b[^s]", data)) == 1
+    assert not re.search(rb"/(?:JS|JavaScript|URI|Launch)\b", data)
+    assert b"/Title (broken)" not in data
 
 
 def test_without_a_browser_one_line_says_how_to_print(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -172,6 +172,36 @@ def test_report_writes_one_file_and_says_so(day: Path, tmp_path: Path) -> None:
     assert [file.name for file in tmp_path.iterdir()] == ["page.html"]
 
 
+def test_the_customers_page_speaks_the_language_asked_for_else_the_shops(day: Path, tmp_path: Path) -> None:
+    spoken = tmp_path / "day"
+    shutil.copytree(day, spoken)
+    with (spoken / "ride_day.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[shop]\nlanguage = "de"\n')
+    out = tmp_path / "customer.html"
+
+    def language_of(*words: object) -> str:
+        assert commanded("report", *words, "--out", out).returncode == 0
+        return out.read_text(encoding="utf-8").partition('<html lang="')[2][:2]
+
+    assert language_of(spoken, "--for", "customer") == "de"
+    assert language_of(spoken, "--for", "customer", "--language", "en") == "en"
+    assert language_of(day, "--for", "customer") == "en"
+    assert language_of(spoken) == "en"
+
+
+def test_a_language_that_is_not_there_is_refused_in_one_line(day: Path, tmp_path: Path) -> None:
+    out = tmp_path / "customer.html"
+    asked = commanded("report", day, "--for", "customer", "--language", "../de", "--out", out)
+    assert_refused(asked, "--language", "one of en, de")
+    assert_refused(commanded("report", day, "--language", "de", "--out", out), "--language", "in English alone")
+    assert not out.exists()
+    wrong = tmp_path / "day"
+    shutil.copytree(day, wrong)
+    with (wrong / "ride_day.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[shop]\nlanguage = "dx"\n')
+    assert_refused(commanded("check", wrong), "shop.language", "a language there is")
+
+
 def test_a_report_for_the_customer_leaves_the_evidence_out(day: Path, tmp_path: Path) -> None:
     out = tmp_path / "page.html"
     assert commanded("report", day, "--for", "customer", "--out", out).returncode == 0
