@@ -471,12 +471,16 @@ def apart(ahead_s: float, fast_ppm: float) -> Making:
     return make
 
 
+def ridden_alone(log: MadeLog) -> MadeLog:
+    """Return the ridden part of a log by itself, as a logger that is switched on while riding writes it."""
+    first, last = log.ridden_s
+    cut = log.rows((log.time_ms >= 1000 * first) & (log.time_ms <= 1000 * last))
+    return replace(cut, time_ms=cut.time_ms - cut.time_ms[0], day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
+
+
 def _apart_without_pushes(log: MadeLog, rng: np.random.Generator) -> MadeLog:
     """Let two loggers run while riding only: nothing but the trail itself is common to both logs."""
-    first, last = (float(re.findall(rf"{key} = (.*)", log.day)[0]) for key in ("start_s", "end_s"))
-    cut = log.rows((log.time_ms >= 1000 * first) & (log.time_ms <= 1000 * last))
-    moved = replace(cut, time_ms=cut.time_ms - cut.time_ms[0], day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
-    return apart(1.5, 300.0)(moved, rng)
+    return apart(1.5, 300.0)(ridden_alone(log), rng)
 
 
 def _no_position(log: MadeLog, _: np.random.Generator) -> MadeLog:

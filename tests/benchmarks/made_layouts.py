@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from tests.benchmarks.made_faults import FORK_PER_MM, Fault, MadeLog, Making, apart
+from tests.benchmarks.made_faults import FORK_PER_MM, Fault, MadeLog, Making, apart, ridden_alone
 
 READ_RIGHT = ""
 """In place of a finding's code: nothing but notes is told, and the measures are the plain log's."""
@@ -57,15 +57,8 @@ def _unlike_long(log: MadeLog, _: np.random.Generator) -> MadeLog:
     return _rewritten(spoil, said=TIME + LONG)(_without_lifted(log), _)
 
 
-def _bounds_alone(log: MadeLog) -> MadeLog:
-    """Return the ridden part of a log by itself, as a logger that is switched on while riding writes it."""
-    first, last = log.ridden_s
-    cut = log.rows((log.time_ms >= 1000 * first) & (log.time_ms <= 1000 * last))
-    return replace(cut, time_ms=cut.time_ms - cut.time_ms[0], day=re.sub(r"\n(start_s|end_s) = .*", "", cut.day))
-
-
 def _of_one_board(log: MadeLog, rng: np.random.Generator) -> MadeLog:
-    return apart(0.0, 0.0)(_bounds_alone(log), rng).said("[log]\n", "[log]\nsame_clock = true\n")
+    return apart(0.0, 0.0)(ridden_alone(log), rng).said("[log]\n", "[log]\nsame_clock = true\n")
 
 
 def _json(lines: Lines) -> Lines:
@@ -147,7 +140,7 @@ LAYOUTS = (
         says="[log] long = ",
         among=True,
     ),
-    _read_right("a file for each sensor of one board, no pushes", _of_one_board, lambda log, _: _bounds_alone(log)),
+    _read_right("a file for each sensor of one board, no pushes", _of_one_board, lambda log, _: ridden_alone(log)),
     _read_right("JSON lines with blanks", _rewritten(_json)),
     _read_right("names and values by equals signs", _rewritten(_pairs)),
     _read_right("a serial monitor's stamps before names and values", _rewritten(_monitored, said="")),
