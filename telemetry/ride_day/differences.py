@@ -135,7 +135,7 @@ def _change(key: str, old: Setting | None, new: Setting | None) -> str:
         if unit == after.partition(" ")[2]:
             before = number  # the unit is said once
     each = " each" if "_each_" in key else ""
-    return f"{before} → {after}{each}"
+    return f"{before} → {after}{each}" if new else f"{before}{each} → {after}"
 
 
 def _moved_points(old: Setting, new: Setting) -> tuple[str, ...]:

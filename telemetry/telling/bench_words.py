@@ -10,8 +10,10 @@ from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_figures import FigureAt
 from telemetry.model.bench_geometry import Geometry
 from telemetry.model.bench_leverage import Leverage
-from telemetry.model.finding import ENDS, End, Place
+from telemetry.model.finding import End, Place
 from telemetry.words import figure, upper_first
+
+from .names import ENDS
 
 NOTHING = "No part is stated that anything could be worked out of"
 ALONE = "What is stated of the parts, worked out; nothing of it was ridden"
@@ -183,12 +185,16 @@ def _couple(first: SetupBench, own: SetupBench) -> Iterator[str]:
         return
     was, bends = (0.0 if legs.crossover else abs(legs.couple_nm) for legs in (old, new))
     if abs(bends - was) >= LEAST_NM:
-        yield (
-            f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}"
+        sides = (
+            ""
             if new.crossover
-            else f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}: "
-            f"{figure(new.sides_n[0], 0)} N on the spring side, {figure(new.sides_n[1], 0)} N on the damper side"
+            else " and ".join(
+                f"{figure(force, 0)} N on the {side} side"
+                for side, force in zip(("spring", "damper"), new.sides_n, strict=True)
+            )
         )
+        told = f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}"
+        yield f"{told}: {sides}" if sides else told
 
 
 def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:

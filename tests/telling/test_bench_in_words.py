@@ -48,6 +48,7 @@ def test_damping_and_legs_that_push_unlike_are_told(tmp_path: Path) -> None:
     thinner = "[setups.b.front]\ndamper_oil_cst_40c = 11\nlower_leg_oil_spring_side_ml = 5"
     sides = "lower_leg_oil_damper_side_ml = 25"
     unlike = benched(tmp_path, ("[setups.b.front]", thinner), ("lower_leg_oil_each_ml = 8", sides))
+    assert "lower-leg oil, front: 20 ml each → not stated; " in unlike.summary()
     text = " ".join(bench_against(unlike)[0].lines)
     assert "the front's damping ratio at sag is" in text
     assert "N m for 0.0: " in text
