@@ -26,6 +26,9 @@ NO_TEXT = frozenset(
     {"sha256", "kind", "end", "measure", "unit", "verdict", "usable", "key", "stage", "severity", "code"}
 )
 """Keys of a record that hold words of ours."""
+FEWEST_LETTERS = 2
+"""Of a name that is looked for in texts; own choice."""
+NOWHERE = r"(?!)"
 BETWEEN = r"[\s_.\-]+"
 
 
@@ -48,12 +51,16 @@ class Toml:
 def pattern_of(name: str) -> re.Pattern[str]:
     """Return what finds a name where it stands by itself, whatever capitals it has and whatever parts its words.
 
+    One of fewer than two letters is found nowhere: a number stands among readings and settings.
+
     Examples
     --------
     >>> found = pattern_of("Ann Example")
     >>> found.sub("x", "for ANN EXAMPLE, ann_example_2.csv, Joann Example")
     'for x, x_2.csv, Joann Example'
     """
+    if sum(letter.isalpha() for letter in name) < FEWEST_LETTERS:
+        return re.compile(NOWHERE)
     words = BETWEEN.join(map(re.escape, name.split()))
     return re.compile(rf"(?<![^\W_]){words}(?![^\W_])", re.IGNORECASE)
 

@@ -100,10 +100,9 @@ def _killed(name: str, words: list[str], root: Path, moments: tuple[float | None
     process.join()
 
 
-def kills(name: str, count: int, rng: np.random.Generator, place: Path) -> Iterator[str]:
+def kills(name: str, count: int, rng: np.random.Generator, made: Base, place: Path) -> Iterator[str]:
     """Yield what each of so many killed commands left: ``"old"`` or ``"new"``; anything else is refused."""
     code, words_of = COMMANDS[name]
-    made = base(place)
     before = told(made.root)
     undisturbed = Path(shutil.copytree(made.root, place / "undisturbed"))
     usual = run(Command(name=name, ready=lambda _: ([], place), code=code), words_of(made, undisturbed))
@@ -142,7 +141,7 @@ def main() -> None:
     rng = np.random.default_rng(asked.seed)
     for name in COMMANDS:
         with tempfile.TemporaryDirectory() as place:
-            left = Counter(kills(name, asked.count // len(COMMANDS), rng, Path(place)))
+            left = Counter(kills(name, asked.count // len(COMMANDS), rng, base(Path(place)), Path(place)))
         sys.stdout.write(f"{name}: {dict(left)}\n")
         sys.stdout.flush()
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from telemetry.library import look_over
-from tests.crash.library_kills import COMMANDS, kills
+from tests.crash.library_kills import COMMANDS, Base, base, kills
 from tests.crash.test_kills import LIMITED, one_line
 from tests.forked import COMMAND, LONGEST_S, begun, done
 from tests.library.small_library import found, kept, small_day, state
@@ -19,9 +19,14 @@ from tests.library.small_library import found, kept, small_day, state
 COUNT = 3
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Base:
+    return base(tmp_path_factory.mktemp("two_days"))
+
+
 @pytest.mark.parametrize("name", COMMANDS)
-def test_killed_at_any_moment_all_of_a_day_or_none(name: str, tmp_path: Path) -> None:
-    assert len(list(kills(name, COUNT, np.random.default_rng(7), tmp_path))) == COUNT
+def test_killed_at_any_moment_all_of_a_day_or_none(name: str, made: Base, tmp_path: Path) -> None:
+    assert len(list(kills(name, COUNT, np.random.default_rng(7), made, tmp_path))) == COUNT
 
 
 def test_two_keep_at_once(tmp_path: Path) -> None:

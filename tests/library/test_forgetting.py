@@ -13,7 +13,7 @@ import telemetry
 from telemetry.library.forgetting import REMOVED, bytes_without, pattern_of
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
-from tests.library.small_library import contents, found, kept, small_day, state
+from tests.library.small_library import contents, found, kept, said, small_day, state
 
 NAME = re.compile(rb"ann[\s_]+example|the green one", re.IGNORECASE)
 
@@ -106,6 +106,20 @@ def test_a_name_leaves_every_other_byte_of_a_file(codec: str) -> None:
     assert changed == f"{mark}für {REMOVED}\r\n1;2\n\n".encode(codec)
     whole = f"{mark}für Jörg Müllerin".encode(codec)
     assert bytes_without(whole, pattern_of("jörg müller")) == whole
+
+
+def test_a_customer_who_is_a_number_goes_and_no_reading_with_them(one: One, tmp_path: Path) -> None:
+    day = Path(shutil.copytree(one.day, tmp_path / "copy"))
+    file = day / "ride_day.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"Ann Example"', '"100"'), encoding="utf-8")
+    before = (day / "run_1.csv").read_bytes()
+    name = kept(said(day, date="2026-06-01"), one.root)
+    assert commanded("forget", "100", "--library", one.root).returncode == 0
+    assert found(one.root, customer="100") == ()
+    with telemetry.open_library(one.root) as days:
+        again = days.day(name)
+        assert again.run("run_1").log.read_bytes() == before
+        assert b"[customer]" not in again.source
 
 
 def test_bytes_that_are_no_text_stay() -> None:
