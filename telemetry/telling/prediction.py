@@ -8,12 +8,16 @@ from telemetry.model.prediction import Predicted, Prediction, Suggestion
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
 
+from .names import named
+
 FEW_SHARE = 1 / 3
 """A measured change below this share of the expected one is told as such."""
 ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
     "It says what parts as stated would do, not what to set; the maker's limits go before it."
 )
+FINE = 0.3
+"""An interval narrower than that is told with two decimals; own choice."""
 MOST_EFFECTS = 3
 WIDTHS = "what the half-width comes from, each by itself"
 NOTHING = "nothing is predicted"
@@ -32,7 +36,7 @@ def _range(row: Prediction, ends: tuple[float | None, float | None], percent: tu
     low, high = ends if percent is None else percent
     if low is None or high is None:
         return ABSENT
-    places = 1 if row.percent is not None or abs(high - low) >= 1 else 2
+    places = 1 if row.percent is not None or abs(high - low) >= FINE else 2
     return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
 
 
@@ -57,11 +61,6 @@ def measured_range(row: Prediction) -> str:
     return _range(row, (row.measured_low, row.measured_high), ends)
 
 
-def place_words(row: Prediction) -> str:
-    """Return which row: "Front, dynamic sag"."""
-    return f"{upper_first(row.end) if row.end != 'both' else 'Front against rear'}, {lower_first(row.label)}"
-
-
 def _why(row: Prediction) -> str:
     """Return what a disagreement suggests."""
     expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
@@ -77,7 +76,7 @@ def _why(row: Prediction) -> str:
 
 def sentence(row: Prediction) -> str:
     """Return one row in a sentence."""
-    begin = f"{place_words(row)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
+    begin = f"{named(row.measure, row.end)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
     if row.agreement is None:
         return f"{begin}."
     said = f"{begin}; measured {measured_words(row)} ({measured_range(row)}): {row.agreement}"
@@ -128,7 +127,7 @@ def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each."""
     rows = [
         (
-            place_words(row),
+            named(row.measure, row.end),
             expected_words(row),
             expected_range(row),
             measured_words(row),
@@ -174,13 +173,13 @@ def widths_table(predicted: Predicted) -> Table:
         own = budget_as_shown(row)
         halves = (own.parts, own.unseen_ground, own.runs, own.model)
         told = (figure(half, own.places) for half in halves)
-        rows.append((place_words(row), *told, own.unit, f"if {row.holds_if}"))
+        rows.append((named(row.measure, row.end), *told, own.unit, f"if {row.holds_if}"))
     columns = ("", "parts", "unseen ground", "runs", "model", "", "holds")
     return table(columns, rows, title=upper_first(WIDTHS))
 
 
 def _effects(rows: tuple[Prediction, ...]) -> str:
-    return "; ".join(f"{lower_first(place_words(row))} {expected_words(row)}" for row in rows) or ABSENT
+    return "; ".join(f"{lower_first(named(row.measure, row.end))} {expected_words(row)}" for row in rows) or ABSENT
 
 
 def next_table(suggested: tuple[Suggestion, ...]) -> Table:
