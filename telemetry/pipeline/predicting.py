@@ -109,7 +109,12 @@ def _measured(done: Study, setups: Sequence[Setup]) -> Mapping[MeasureAt, Result
 
 
 def predict(
-    day: RideDay, baseline: str | None = None, candidate: str | None = None, *, progress: Progress | None = None
+    day: RideDay,
+    baseline: str | None = None,
+    candidate: str | None = None,
+    *,
+    part_draws: int = PART_DRAWS,
+    progress: Progress | None = None,
 ) -> Predicted:
     """Say what a setup should have done, ridden on paper over the ground of the baseline's own runs.
 
@@ -120,6 +125,8 @@ def predict(
         A setup that was ridden; by default the day's, else the first ridden.
     candidate : str, optional
         By default the day's, else the first other setup; it needn't have been ridden.
+    part_draws : int
+        Of all parts together; fewer are faster, and their share of an interval less sure.
     progress : callable, optional
 
     Returns
@@ -160,6 +167,7 @@ def predict(
         candidates=setups[1:],
         ends=ends,
         runs=tuple(run for run in paper if run.parts),
+        part_draws=part_draws,
     )
     answer = Predicted(
         day=day,

@@ -138,7 +138,7 @@ def try_next(trying: Trying, found: Valued, wish: Wish, progress: Progress | Non
         if not best:
             return ()
         setups = tuple(change.setup for change in best)
-        close = replace(trying, candidates=setups, steps=True, part_draws=STEP_DRAWS, ground_draws=0)
+        close = replace(trying, candidates=setups, steps=True, part_draws=min(STEP_DRAWS, trying.part_draws), ground_draws=0)
         answers = _answers(close, progress)
     except UnriddenError:
         return ()

@@ -12,7 +12,9 @@ import telemetry
 from telemetry.model.prediction import Predicted
 from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
 
-SHORT = {"length_m": 140.0, "speed_m_s": 8.0}
+SHORT = {"length_m": 90.0, "speed_m_s": 8.0}
+DRAWS, FEW = 12, 4
+"""Of parts: as many as name the figure a row follows most; enough where an interval's width isn't asked."""
 KEYS = {
     "measure",
     "end",
@@ -37,7 +39,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]
 
 @pytest.fixture(scope="module")
 def predicted(made: tuple[Path, dict[str, Any]]) -> Predicted:
-    return telemetry.predict(telemetry.read_ride_day(made[0]))
+    return telemetry.predict(telemetry.read_ride_day(made[0]), part_draws=DRAWS)
 
 
 def test_the_answer_has_its_keys(predicted: Predicted) -> None:
@@ -101,7 +103,7 @@ def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.R
 def test_masses_that_do_not_fit_the_springs_are_told_and_nothing_is_predicted(
     made: tuple[Path, dict[str, Any]],
 ) -> None:
-    found = telemetry.predict(edited(made, "rider_mass_kg", "rider_mass_kg = 110"))
+    found = telemetry.predict(edited(made, "rider_mass_kg", "rider_mass_kg = 110"), part_draws=FEW)
     assert not found.rides_back.holds
     assert "of the weight that the masses give" in found.rides_back.reason
     assert found.predictions == ()
@@ -115,7 +117,7 @@ def test_without_masses_it_says_what_to_state(made: tuple[Path, dict[str, Any]])
 
 def test_single_changes_are_tried_for_a_wish(made: tuple[Path, dict[str, Any]]) -> None:
     wish = '[wish]\nless = "hit_depth_10_per_min:front"\nkeep = ["dynamic_sag:rear"]\n[log]'
-    found = telemetry.predict(edited(made, "[log]", wish))
+    found = telemetry.predict(edited(made, "[log]", wish), part_draws=FEW)
     assert found.try_next
     assert all(one.keeps for one in found.try_next)  # a fork's changes leave the rear
     first = found.try_next[0]

@@ -17,7 +17,7 @@ from telemetry.simulation.natural_ride import natural_ride
 from telemetry.simulation.runs_made import MadeRun
 
 RATE_HZ, EVERY, CUTOFF_HZ = 500.0, 8, 60.0
-SHORT = {"trail": {"natural": {"length_m": 150}}}
+SHORT = {"trail": {"natural": {"length_m": 90}}}
 MEASURED = slice(1000, -300)
 BOTH = (True, True)
 
