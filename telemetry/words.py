@@ -52,6 +52,17 @@ def figure(value: float, places: int, *, signed: bool = False) -> str:
     return "+" + text if signed and rounded > 0 else text
 
 
+def two_digits(value: float) -> str:
+    """Return a number by its first two digits, written out.
+
+    Examples
+    --------
+    >>> two_digits(214.3), two_digits(0.0153), two_digits(2.9)
+    ('210', '0.015', '2.9')
+    """
+    return f"{float(f'{value:.2g}'):g}"
+
+
 def percent(share: float) -> str:
     """Return a share in per cent, in two digits or whole.
 

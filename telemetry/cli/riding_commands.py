@@ -16,9 +16,10 @@ __all__ = ["predict", "simulate", "telemetry"]
 @RIDE_DAY
 @click.option("--baseline", metavar="NAME", help="Setup that was ridden; else the day's own baseline.")
 @click.option("--candidate", metavar="NAME", help="Setup to ride on paper, ridden or not; else the day's own.")
+@click.option("--full", is_flag=True, help="Print what each interval comes from, and all that was taken for granted.")
 @AS_JSON
 @MAX_MEMORY
-def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_json: bool) -> None:
+def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, full: bool, as_json: bool) -> None:
     """Say what a change should have done: the baseline's own runs, ridden again on paper with the other parts."""
     from telemetry.pipeline.expecting import with_numba
     from telemetry.ride_day import read_ride_day
@@ -29,7 +30,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_j
     from telemetry import pipeline
 
     from .progress import ProgressLine
-    from .sheets import prediction_sheet
+    from .sheets import prediction_sheets
 
     day = read_ride_day(ride_day)
     with ProgressLine(2 * len(day.runs) + RIDES_BESIDE, "riding") as progress:
@@ -37,7 +38,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, as_j
     if as_json:
         say_json(answer.to_dict())
     else:
-        prediction_sheet(answer)
+        prediction_sheets(answer, full=full)
     pipeline.require_all_read(answer.unread)
 
 

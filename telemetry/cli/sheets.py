@@ -21,6 +21,7 @@ from telemetry.telling.logs import (
 )
 from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
+from telemetry.telling.prediction import prediction_sheet
 from telemetry.telling.results import results_in_words, rows_table
 
 from .checks import findings_of, sitting_sheet
@@ -114,9 +115,9 @@ def bench_sheets(bench: Bench, *, full: bool) -> None:
     _answer(bench.in_short, bench_sheet(bench, full=True) if full else bench.sheet)
 
 
-def prediction_sheet(answer: Predicted) -> None:
-    """Print what is expected on paper."""
-    _answer(answer.in_short, answer.sheet)
+def prediction_sheets(answer: Predicted, *, full: bool) -> None:
+    """Print what is expected on paper: what is read first, or all of it."""
+    _answer(answer.in_short, prediction_sheet(answer, full=True) if full else answer.sheet)
 
 
 def _answer(in_short: str, sheet: Sheet) -> None:

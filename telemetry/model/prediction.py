@@ -250,6 +250,19 @@ def _nothing(_predicted: Predicted) -> Sheet:
     return ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A figure that rides on paper rest on, and what was taken for it: a value, or how well it is known."""
+
+    what: str
+    value: str
+
+    @property
+    def words(self) -> str:
+        """The figure with what was taken: "friction of the fork, front: 28 ± 8 N at the legs"."""
+        return f"{self.what}: {self.value}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Predicted(Shown):
     """One candidate's expected changes against the baseline.
@@ -260,7 +273,7 @@ class Predicted(Shown):
         The baseline's that were ridden again.
     unseen : mapping as pairs of (end, share)
         How much of the riding time each tyre felt no ground.
-    assumed, usual_widths : tuple of str
+    assumed, usual_widths : tuple of Taken
         What isn't stated and was taken for usual; what is stated, but not how well it is known.
     absent : tuple of NotRidden
     try_next : tuple of Suggestion or None
@@ -276,8 +289,8 @@ class Predicted(Shown):
     rides_back: RidesBack
     predictions: tuple[Prediction, ...]
     unseen: tuple[tuple[End, float], ...] = ()
-    assumed: tuple[str, ...] = ()
-    usual_widths: tuple[str, ...] = ()
+    assumed: tuple[Taken, ...] = ()
+    usual_widths: tuple[Taken, ...] = ()
     absent: tuple[NotRidden, ...] = ()
     try_next: tuple[Suggestion, ...] | None = None
     unread: tuple[Exception, ...] = ()
@@ -307,8 +320,8 @@ class Predicted(Shown):
             "rides_back": self.rides_back.to_dict(),
             "predictions": [row.to_dict() for row in self.predictions],
             "unseen_percent": {end: 100 * share for end, share in self.unseen},
-            "assumed": list(self.assumed),
-            "usual_widths": list(self.usual_widths),
+            "assumed": [item.words for item in self.assumed],
+            "usual_widths": [item.words for item in self.usual_widths],
             "absent": [item.to_dict() for item in self.absent],
             **({} if self.try_next is None else {"try_next": [item.to_dict() for item in self.try_next]}),
             **({"unread": [str(error) for error in self.unread]} if self.unread else {}),

@@ -190,13 +190,18 @@ def with_mm(row: OneRow, full_mm: tuple[float, float], values: Sequence[tuple[fl
 def answered(
     rows: Sequence[OneRow], smallest: Mapping[MeasureAt, SmallestChange], results: Mapping[MeasureAt, Result]
 ) -> tuple[Prediction, ...]:
-    """Return each row's answer: expected, measured, and whether they agree."""
+    """Return each row's answer: expected, measured, and whether they agree.
+
+    Of a row that took no part in its comparison - too few events, runs out of order - it can't be told either.
+    """
     places: list[MeasureAt] = [(row.spec.name, row.end) for row in rows]
     scales: list[Scale] = [row.spec.scale or "raw" for row in rows]
     expected = [expected_change(row.trials, row.spec.name) for row in rows]
     least = [_smallest(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)]
     seen = [_seen(results.get(at)) for at in places]
-    words = agreements(expected, seen, least)
+    barred = [at in results and results[at].barred for at in places]
+    judged = [None if out else was for was, out in zip(seen, barred, strict=True)]
+    words = agreements(expected, judged, least)
     found = []
     for row, scale, own, smallest_change, was, word in zip(rows, scales, expected, least, seen, words, strict=True):
         answer = _prediction(row, scale, own, smallest_change)
@@ -210,7 +215,7 @@ def answered(
                 measured_high=result.inner_high,
                 measured_axis=axis,
                 measured_percent=_percent(scale, was.change, was.half),
-                agreement=word,
+                agreement=word or "can't tell",
             )
         found.append(answer)
     return tuple(found)

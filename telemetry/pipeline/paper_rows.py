@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from telemetry.bench.paper.spread import Trials, strongest
+from telemetry.bench.paper.spread import Trials, expected_change, strongest
 from telemetry.model.catalogue import FamilyPlace, share_of
 from telemetry.model.day import SmallestChange
 from telemetry.model.measure import MeasureAt
@@ -49,17 +49,23 @@ def _trials(
     return trials, drawn
 
 
-def _rests_on(trials: Trials, drawn: Sequence[tuple[dict[str, float], float]], words: Mapping[str, str]) -> str:
-    """Return in words what a row's expected change rests on most."""
-    parts, ground = (
-        float(np.mean(np.square(values))) if values else 0.0 for values in (trials.by_parts, trials.by_ground)
-    )
-    if ground > parts:
-        return "the ground that no tyre felt lies about where it was laid"
+GROUND = "the ground that no tyre felt lies about where it was laid"
+RUNS = "other runs would be like those ridden again"
+MODEL = "this bike is no further from the model than simulated ones are"
+PARTS = "parts and masses are as stated"
+
+
+def rests_on(
+    trials: Trials, measure: str, drawn: Sequence[tuple[dict[str, float], float]], words: Mapping[str, str]
+) -> str:
+    """Return in words what a row's expected change rests on most: what makes its interval widest."""
+    own = expected_change(trials, measure)
+    others = {GROUND: own.ground, RUNS: own.runs, MODEL: own.model}
+    widest = max(others, key=lambda words: others[words])
+    if others[widest] > own.parts:
+        return widest
     best = strongest([off for off, _ in drawn], [value for _, value in drawn])
-    if best is None:
-        return "parts and masses are as stated"
-    return f"{words.get(best[0], best[0])} is as taken"
+    return PARTS if best is None else words[best[0]]
 
 
 def answer_rows(
@@ -75,7 +81,7 @@ def answer_rows(
         Of the candidates.
     rows : sequence of (spec, end)
     words : mapping of "place key" to str
-        What a figure is called.
+        What has to be so where a row rests on that figure.
     """
     found: list[OneRow] = []
     for spec, end in rows:
@@ -106,7 +112,7 @@ def _row(trying: Trying, done: Tried, which: int, place: FamilyPlace, words: Map
         end=end,
         trials=trials[0],
         value=float(np.mean(known)) if known else 0.0,
-        rests_on=_rests_on(*trials, words),
+        rests_on=rests_on(trials[0], spec.name, trials[1], words),
     )
 
 

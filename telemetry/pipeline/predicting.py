@@ -12,7 +12,6 @@ from telemetry.bench.paper.known import lacking, left_out
 from telemetry.bench.paper.loads import loads_of
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
-from telemetry.model.bench_figures import Width
 from telemetry.model.catalogue import FamilyPlace
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay, Setup
@@ -21,13 +20,13 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import NotRidden, Predicted, RidesBack
 from telemetry.ride_day import setup_differences
 from telemetry.telling.prediction import with_sentences
-from telemetry.words import with_end
 
 from .comparing import compared, selected_runs
 from .paper_answers import CRITERION, answered, not_on_paper, rides_back
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import PART_DRAWS, Tried, Trying, tried
+from .paper_widths import conditions, known_as_usual, taken_as_usual, widths_of
 from .recordings import friction_bands
 from .studied import Progress, Selection, Study, baseline_of
 from .studying import study
@@ -200,25 +199,6 @@ def _wrong_part(day: RideDay, error: PartError) -> CallError:
     return CallError(where, error.found, error.expected, "mend it in the ride day; `telemetry bench` checks the parts")
 
 
-def _unit(width: Width) -> str:
-    """Return a figure's unit behind its number; nothing where it has none."""
-    return f" {width.unit}" if width.unit else ""
-
-
-OF_THE_BIKE = frozenset(
-    {"rider_hz", "rider_damping", "frame_front_share", "pitch_radius_share", "frame_share", "wheelbase_mm"}
-)
-"""What is taken once, whichever end asks for it first."""
-
-
-def _named(width: Width) -> str:
-    return with_end(width.words, None if width.key in OF_THE_BIKE else width.end)
-
-
-def _taken(width: Width) -> str:
-    return f"{_named(width)}: {width.assumed:g} ± {width.plus_minus:g}{_unit(width)}"
-
-
 def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mapping[MeasureAt, Result]) -> Predicted:
     loads = loads_of([one.ridden.pushed for one in done.as_stated], [one.pushed for one in done.with_parts])
     back = rides_back(
@@ -228,21 +208,15 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
         loads,
     )
     unseen = tuple((end, float(np.mean([one.unseen[end] for one in done.as_stated]))) for end in trying.ends)
-    papers = trying.papers()
-    widths = {at: width for paper in papers for at, width in paper.widths.items()}
+    widths = widths_of(trying.papers())
     answer = replace(
         answer,
         rides_back=back,
         unseen=unseen,
-        assumed=tuple(_taken(width) for width in widths.values() if width.assumed is not None),
-        usual_widths=tuple(
-            f"{_named(width)} (± {width.plus_minus:.2g}{_unit(width)})"
-            for width in widths.values()
-            if width.assumed is None and not width.stated
-        ),
+        assumed=taken_as_usual(widths),
+        usual_widths=known_as_usual(widths),
     )
     if not back.holds or not trying.candidates:
         return answer
-    words = {f"{place} {key}": _named(width) for (place, key), width in widths.items()}
-    rows = answer_rows(trying, done, 0, trying.runs[0].rows, words)
+    rows = answer_rows(trying, done, 0, trying.runs[0].rows, conditions(widths))
     return replace(answer, predictions=answered(rows, smallest_changes(trying, rows), results))

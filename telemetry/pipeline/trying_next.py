@@ -18,6 +18,7 @@ from telemetry.model.wish import Row, Wish
 from .paper_answers import answered
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import Trying, tried
+from .paper_widths import conditions, widths_of
 from .studied import Progress
 from .valuing import Valued
 
@@ -49,9 +50,9 @@ def gain(wish: Wish, predictions: Sequence[Prediction]) -> float:
 def _answers(trying: Trying, progress: Progress | None) -> list[tuple[Prediction, ...]]:
     """Return each candidate's expected changes."""
     done = tried(trying, progress)
-    found = []
+    words, found = conditions(widths_of(trying.papers())), []
     for which in range(len(trying.candidates)):
-        rows = answer_rows(trying, done, which, trying.runs[0].rows, {})
+        rows = answer_rows(trying, done, which, trying.runs[0].rows, words)
         found.append(answered(rows, smallest_changes(trying, rows), {}))
     return found
 
@@ -138,7 +139,8 @@ def try_next(trying: Trying, found: Valued, wish: Wish, progress: Progress | Non
         if not best:
             return ()
         setups = tuple(change.setup for change in best)
-        close = replace(trying, candidates=setups, steps=True, part_draws=min(STEP_DRAWS, trying.part_draws), ground_draws=0)
+        draws = min(STEP_DRAWS, trying.part_draws)
+        close = replace(trying, candidates=setups, steps=True, part_draws=draws, ground_draws=0)
         answers = _answers(close, progress)
     except UnriddenError:
         return ()

@@ -11,7 +11,7 @@ from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import figure, percent, upper_first, with_end
+from telemetry.words import figure, percent, two_digits, upper_first, with_end
 
 from .bench_words import absent_lines, bench_against, remarks, rounded
 from .names import ENDS, PLACES, TITLES
@@ -113,7 +113,7 @@ def assumed_lines(bench: Bench) -> Iterator[str]:
 
 
 def _taken(width: Width) -> str:
-    value = f"{width.assumed:g} ± {_two_digits(width.plus_minus)} {width.unit}".rstrip()
+    value = f"{width.assumed:g} ± {two_digits(width.plus_minus)} {width.unit}".rstrip()
     return f"{with_end(width.words, width.end)} {value}"
 
 
@@ -239,14 +239,10 @@ def assumed_table(bench: Bench) -> Table | None:
         if width.assumed is not None:
             rows[width.words, width.end, f"{width.assumed:g}{unit}", f"± {width.plus_minus:g}"] = None
         elif not width.stated:
-            rows[width.words, width.end, STATED, f"± {_two_digits(width.plus_minus)}{unit}"] = None
+            rows[width.words, width.end, STATED, f"± {two_digits(width.plus_minus)}{unit}"] = None
     title = "Taken for granted: state it, or how well it is known (plus_minus), for narrower ranges"
     found = sorted(rows, key=lambda row: row[2] == STATED)
     return table(["figure", "end", "taken", "known to"], found, title=title, right_from=2) if found else None
-
-
-def _two_digits(value: float) -> str:
-    return f"{float(f'{value:.2g}'):g}"
 
 
 def absent_table(bench: Bench) -> Table | None:

@@ -217,23 +217,57 @@ def next_lines(predicted: Predicted) -> list[str | Table]:
     return [next_table(predicted.try_next), *(f"Mind: {line}" for line in next_cautions(predicted))]
 
 
+def not_on_paper(predicted: Predicted) -> list[str]:
+    """Return in lines what isn't on paper, once for each reason."""
+    found: dict[str, list[str]] = {}
+    for item in predicted.absent:
+        found.setdefault(item.reason, []).append(item.what)
+    return [f"Not on paper: {', '.join(what)}: {reason}." for reason, what in found.items()]
+
+
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
     """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
     told = []
     if predicted.assumed:
-        told.append("Not stated, taken as usual: " + "; ".join(predicted.assumed) + ".")
+        told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
     if predicted.usual_widths:
-        told.append("Stated, how well isn't: " + "; ".join(predicted.usual_widths) + ".")
-    told += [f"Not on paper: {item.what}: {item.reason}." for item in predicted.absent]
-    return (*told, ON_PAPER)
+        told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
+    return (*told, *not_on_paper(predicted), ON_PAPER)
 
 
-def prediction_sheet(predicted: Predicted) -> Sheet:
-    """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on."""
-    told: list[str | Table] = [back_words(predicted)]
+def taken_table(predicted: Predicted) -> Table | None:
+    """Return what was taken where nothing is stated, and how well stated figures were taken to be known; None."""
+    rows = [(item.what, item.value) for item in (*predicted.assumed, *predicted.usual_widths)]
+    title = "Taken for granted: state it, or how well it is known (plus_minus), for narrower ranges"
+    return table(("figure", "taken, or known to"), rows, title=title, right_from=2) if rows else None
+
+
+def _behind_full(predicted: Predicted) -> str:
+    """Return what the short sheet leaves out."""
+    told = []
+    if predicted.assumed:
+        told.append(f"the {counted(len(predicted.assumed), 'figure')} not stated and taken as usual")
+    if predicted.usual_widths:
+        told.append(f"the {len(predicted.usual_widths)} of which isn't stated how well they are known")
+    if predicted.predictions:
+        told.append(f"{WIDTHS}, and on what each row rests")
+    return f"With --full: {'; '.join(told)}" if told else ""
+
+
+def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
+    """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on.
+
+    In `full` where each interval's width comes from and what was taken for granted stand in tables too.
+    """
+    told: list[str | Table | None] = [back_words(predicted)]
     if predicted.predictions:
         told.append(main_table(predicted))
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
-        told.append(widths_table(predicted))
     told += next_lines(predicted)
-    return (*told, *rests_on(predicted))
+    told += not_on_paper(predicted)
+    told.append(ON_PAPER)
+    if full:
+        told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]
+    else:
+        told.append(_behind_full(predicted))
+    return tuple(part for part in told if part)

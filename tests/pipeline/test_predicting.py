@@ -10,6 +10,8 @@ import pytest
 
 import telemetry
 from telemetry.model.prediction import Predicted
+from telemetry.sheet import Table
+from telemetry.telling.prediction import prediction_sheet
 from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
 
 SHORT = {"length_m": 90.0, "speed_m_s": 8.0}
@@ -86,7 +88,13 @@ def test_every_row_is_a_sentence_and_the_sheet_names_what_was_taken(predicted: P
     assert all("should change by" in row.sentence for row in predicted.predictions)
     said = predicted.summary()
     assert "ridden again on paper" in said
-    assert "friction of the fork, front" in said
+    assert "With --full: the " in said
+    tables = {part.title: part for part in prediction_sheet(predicted, full=True) if isinstance(part, Table)}
+    assert "What the half-width comes from, each by itself" in tables
+    taken = next(part for title, part in tables.items() if title.startswith("Taken for granted"))
+    assert "friction of the fork, front" in {row[0] for row in taken.rows}
+    assert not any("e+" in row[1] for row in taken.rows)
+    assert not any(item.what.startswith("bumper") for item in predicted.absent)  # ridden with a usual one
 
 
 def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.RideDay:

@@ -10,7 +10,7 @@ import pytest
 import telemetry
 from telemetry.model.catalogue import SPECS
 from telemetry.model.measure_spec import MeasureSpec
-from telemetry.model.prediction import Predicted, Prediction, RidesBack
+from telemetry.model.prediction import Predicted, Prediction, RidesBack, Taken
 from telemetry.telling.expected import (
     disagreement,
     disagreements,
@@ -50,7 +50,7 @@ def answer(*rows: Prediction, holds: bool = True) -> Predicted:
         rides_back=RidesBack(holds=holds, reason="" if holds else "the fork is stiffer than stated", criterion=""),
         predictions=rows,
         unseen=(("front", 0.2),),
-        assumed=("friction of the fork: 28 ± 8 N",),
+        assumed=(Taken(what="friction of the fork", value="28 ± 8 N"),),
     )
 
 

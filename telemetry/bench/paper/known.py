@@ -71,8 +71,8 @@ def lacking(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:
 
 
 def left_out(day: RideDay, setup: Setup, end: End) -> tuple[Lacking, ...]:
-    """Return which parts of an end's springs aren't stated, and so aren't ridden."""
-    return tuple(lacking_springs(stated_of(day, setup, end)))
+    """Return which parts of an end's springs aren't stated, and so aren't ridden; a bumper is taken as usual."""
+    return tuple(item for item in lacking_springs(stated_of(day, setup, end)) if item.what != "bumper")
 
 
 def paper_setup(

@@ -1,0 +1,117 @@
+"""What a ride on paper rests on, and where it can't be told whether it agrees, on rows made by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import telemetry
+from telemetry.bench.paper.spread import Trials
+from telemetry.model.bench_figures import Width
+from telemetry.model.catalogue import SPECS
+from telemetry.model.comparison import Result
+from telemetry.model.day import SmallestChange
+from telemetry.model.interval import Interval
+from telemetry.model.prediction import NotRidden, Predicted, RidesBack
+from telemetry.pipeline.paper_answers import OneRow, answered
+from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
+from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
+from telemetry.telling.prediction import prediction_sheet
+from telemetry.words import two_digits
+
+FORCES = Width(end="rear", key="damper_points", words="damper's forces", unit="N", plus_minus=214.3, stated=False)
+FRICTION = Width(
+    end="front", key="friction_front_n", words="friction of the fork", unit="N", plus_minus=8, stated=False, assumed=28
+)
+WIDTHS = {("rear", "damper_points"): FORCES, ("front", "friction_front_n"): FRICTION}
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(214.3, "210"), (2143.0, "2100"), (99.6, "100"), (2.94, "2.9"), (0.0153, "0.015"), (3.0, "3")]
+)
+def test_two_digits_are_written_out(value: float, said: str) -> None:
+    assert two_digits(value) == said
+
+
+def test_what_was_taken_is_told_apart_from_what_was_stated() -> None:
+    assert [item.words for item in taken_as_usual(WIDTHS)] == ["friction of the fork, front: 28 ± 8 N"]
+    assert [item.words for item in known_as_usual(WIDTHS)] == ["damper's forces, rear: ± 210 N"]
+    assert conditions(WIDTHS) == {
+        "rear damper_points": "what is stated of damper's forces, rear, is right",
+        "front friction_front_n": "what was taken for friction of the fork, front, is right",
+    }
+
+
+def test_a_row_rests_on_what_makes_its_interval_widest() -> None:
+    offs = [float(at) for at in range(-8, 9)]
+    follows = [({"rear damper_points": off}, 0.1 * off) for off in offs]
+    parts = [value for _, value in follows]
+    words = conditions(WIDTHS)
+
+    def found(by_run: list[float], by_parts: list[float], by_ground: list[float], apart: float = 0.0) -> str:
+        trials = Trials(by_run=by_run, by_parts=by_parts, by_ground=by_ground, apart=apart)
+        return rests_on(trials, "dynamic_sag", follows, words)
+
+    assert found([1.0, 1.1], parts, [0.1]) == words["rear damper_points"]
+    assert found([-4.0, 6.0], parts, [0.1]) == RUNS  # runs far apart, whichever part the rest follows
+    assert found([1.0, 1.1], parts, [3.0, 3.0]) == GROUND
+    assert found([1.0, 1.0], parts, [0.0], apart=100.0) == MODEL
+    few = Trials(by_run=[1.0], by_parts=parts[:3], by_ground=[], apart=0.0)
+    assert rests_on(few, "dynamic_sag", follows[:3], words) == PARTS
+
+
+def seen(*, barred: bool) -> Result:
+    """Return a firm measured change of three points the other way."""
+    return Result(
+        candidate="b",
+        measure="dynamic_sag",
+        end="front",
+        unit="%",
+        scale="raw",
+        baseline_value=30.0,
+        candidate_value=27.0,
+        difference=-3.0,
+        interval=Interval(low=-3.2, high=-2.8, level=0.05, inner=Interval(low=-3.1, high=-2.9, level=0.1)),
+        smallest_change_low=-2.0,
+        smallest_change_high=2.0,
+        percent=None,
+        n_baseline=4,
+        n_candidate=4,
+        p=None,
+        verdict="undecided" if barred else "changed",
+        reason="the setups were ridden one after the other" if barred else "",
+        more_runs=None,
+        more_runs_upper=None,
+        selected=True,
+        focus=False,
+        axis=None,
+        travel=None,
+        barred=barred,
+    )
+
+
+@pytest.mark.parametrize(("barred", "word"), [(False, "disagrees"), (True, "can't tell")])
+def test_what_the_comparison_bars_is_not_said_to_disagree(*, barred: bool, word: str) -> None:
+    trials = Trials(by_run=[3.0, 3.1, 3.0, 2.9], by_parts=[], by_ground=[], apart=1.0)
+    row = OneRow(spec=SPECS["dynamic_sag"], end="front", trials=trials, value=30.0, rests_on=PARTS)
+    at = ("dynamic_sag", "front")
+    least = SmallestChange(amount=2.0, form="points", entered="2 points")
+    (answer,) = answered([row], {at: least}, {at: seen(barred=barred)})
+    assert (answer.measured, answer.agreement) == (-3.0, word)
+
+
+def test_what_is_not_on_paper_for_one_reason_stands_on_one_line() -> None:
+    reason = "negative_air_volume_ml not stated"
+    predicted = Predicted(
+        day=telemetry.read_ride_day(Path("sample_runs/lower_leg_oil")),
+        baseline="oil_20",
+        candidate="oil_8",
+        runs=("run_1",),
+        rides_back=RidesBack(holds=False, reason="it rides otherwise", criterion=""),
+        predictions=(),
+        absent=tuple(NotRidden(what=f"negative air of the {end}", reason=reason) for end in ("front", "rear")),
+    )
+    lines = [part for part in prediction_sheet(predicted) if isinstance(part, str)]
+    assert f"Not on paper: negative air of the front, negative air of the rear: {reason}." in lines
+    assert not any("--full" in line for line in lines)  # nothing is behind it
