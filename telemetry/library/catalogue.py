@@ -137,9 +137,9 @@ def note_last(root: Path, changes: int) -> None:
 
     What is copied over it later is told by both: an older one has been through fewer, another one was written later.
     """
-    found = stamp(root / FILE)
+    found, most = stamp(root / FILE), max(changes, read_last(root)[0])  # another may have changed it since
     with suppress(CallError):  # a disk that takes nothing more: it is looked through again next time
-        write_text(root / LAST, json.dumps({"changes": changes, "whole": list(found or ())}))
+        write_text(root / LAST, json.dumps({"changes": most, "whole": list(found or ())}))
 
 
 def _look_through(db: sqlite3.Connection, file: Path) -> bool:
@@ -236,10 +236,8 @@ def writing(root: Path, sweep: Callable[[Catalogue], object] | None = None) -> I
             catalogue = Catalogue(db=db, store=Store(root))
             if sweep is not None and _is_unfinished(db):
                 sweep(catalogue)
-            try:
-                yield catalogue
-            finally:
-                changes = catalogue.changes
+            yield catalogue
+            changes = catalogue.changes
         note_last(root, changes)
 
 
