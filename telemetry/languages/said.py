@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from telemetry.words import decimals, figure, lower_first, upper_first
+from telemetry.words import figure, lower_first, upper_first
 
 Message: TypeAlias = str | tuple[str, ...]
 """A sentence with its fields in braces; several, one a plural form, where it counts something (the field `count`)."""
@@ -86,10 +86,6 @@ class Language:
     def difference_unit(self, unit: str) -> str:
         """Return the unit of a difference: shares differ by points."""
         return self.unit("points" if unit in {"%", "% points"} else unit)
-
-    def quantity(self, value: float, unit: str, *, signed: bool = False) -> str:
-        """Return a number with its unit."""
-        return f"{self.figure(value, decimals(unit), signed=signed)} {self.unit(unit)}".strip()
 
     def date(self, date: dt.date) -> str:
         """Return a date."""

@@ -21,7 +21,7 @@ NO_RUN = "no run yet"
 
 def date_in_words(date: dt.date) -> str:
     """Return a date: ``16 May 2026``."""
-    return f"{date.day} {date:%B %Y}"
+    return ENGLISH.date(date)
 
 
 def circumstances(analysis: Analysis, *, dated: bool = True, language: Language = ENGLISH) -> str:

@@ -23,7 +23,7 @@ from .lap_sentences import LapToTheRider
 from .names import short_name
 from .results import next_step
 from .riders_words import headline_to_the_rider, lines_to_the_rider, what_changed
-from .settings_words import change_in_words, position_in_short, setting_in_words
+from .settings_words import change_in_words, key_in_words, position_in_short, setting_in_words
 from .sitting import sitting_in_short, sitting_table
 
 MOST_FOUND, MOST_ROWS, MOST_SETTINGS, MOST_NOTES, MOST_WARNINGS = 3, 6, 10, 3, 4
@@ -229,11 +229,7 @@ def _settings(setups: Sequence[Setup], now: str, language: Language) -> Table:
 
 
 def _name(key: str, place: str, language: Language) -> str:
-    name = language.say(f"key.{key}.name")
-    name = language.say("setting.from_closed", setting=name) if KEYS[key].holds == "position" else name
-    if place not in ENDS:
-        return name
-    return language.say("setting.at", setting=name, end=language.say(f"end.short_{place}"))
+    return key_in_words(key, place, language, from_closed=KEYS[key].holds == "position")
 
 
 def _entered(settings: Mapping[str, Setting], key: str, language: Language) -> str:

@@ -18,9 +18,10 @@ from telemetry.words import MINUS
 _QUANTITY = re.compile(r"([−-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)(?: (.+))?")
 
 
-def key_in_words(key: str, place: str, language: Language) -> str:
+def key_in_words(key: str, place: str, language: Language, *, from_closed: bool = False) -> str:
     """Return a key with where it stands: ``lower-leg oil, front``; what is no key of ours by its own name."""
     name = language.say(f"key.{key}.name") if key in KEYS else key
+    name = language.say("setting.from_closed", setting=name) if from_closed else name
     if place not in ("front", "rear"):
         return name
     return language.say("setting.at", setting=name, end=language.say(f"end.short_{place}"))

@@ -14,7 +14,6 @@ from .values import places_of
 
 LEGS_SHOW = "about 0.25 s"
 """How long a flight has to be for both legs to extend and stay: of simulated hops up to 0.3 s none is found."""
-NO_FLIGHT_SHOWN = f"No flight long enough for the legs to show ({LEGS_SHOW})."
 NONE_SO_LONG = "none so long"
 CANT_BE_TOLD = "can't be told"
 BOTTOMING: Collection[str] = frozenset({"bottom_outs", "bottom_outs_per_min", "hard_bottom_outs"})

@@ -16,7 +16,7 @@ from telemetry.model.finding import End
 from telemetry.model.measure import Absent
 from telemetry.model.sensor import InertialSensor
 from telemetry.telling.lap import MOST_FLIGHTS, LapWords, lap_in_words
-from telemetry.telling.untold import LEGS_SHOW, NO_FLIGHT_SHOWN, NONE_SO_LONG, in_place_of_zero, seen_by_legs
+from telemetry.telling.untold import LEGS_SHOW, NONE_SO_LONG, in_place_of_zero, seen_by_legs
 
 ENTRY = RunEntry(name="run_1", log=Path("run_1.csv"), rear_log=None, setup="shims_1", order=1, sensors={})
 AXES = {"ax": "ax", "ay": "ay", "az": "az"}
@@ -82,7 +82,7 @@ def test_without_a_sensor_on_the_chassis_flights_stand_alone(day: RideDay) -> No
 
 def test_legs_alone_never_say_that_there_were_no_flights(day: RideDay) -> None:
     frame = InertialSensor(name="frame", end="front", on="chassis", columns=AXES, acceleration_unit="g")
-    assert NO_FLIGHT_SHOWN in told(day).lines
+    assert f"No flight long enough for the legs to show ({LEGS_SHOW})." in told(day).lines
     assert not any(line.startswith("No flights") for line in told(day).lines)
     assert "No flights." in told(day, sensors={"frame": frame}).lines
     assert told(day, sensors={"frame": frame}).finding == "69 s of riding, no flights"
