@@ -74,18 +74,27 @@ def look_over(root: Path, progress: Progress | None = None) -> LookedOver:
         mended += _entered(catalogue)
         mended += [f"removed {path.relative_to(root)}: no day holds it" for path in sweep(catalogue)]
         known = sorted(stems_of(catalogue))
-    files = 0
+    files, doubtful = 0, []
     for stem in known:
         if progress is not None:
             progress(stem)
-        try:
-            kept = store.read_record(stem)
-        except CallError as error:
-            left.append(f"{stem}: {error.line}; take the day out, then keep it again")
-            continue
-        files += len(kept.files)
-        left += _damaged(store, kept)
+        count, lines = _looked_at(store, stem)
+        files += count
+        doubtful += [stem] if lines else []
+    if doubtful:
+        with writing(root) as catalogue:  # nobody takes a day out, or a name, while these are looked at again
+            there = stems_of(catalogue)
+            left += [line for stem in doubtful if stem in there for line in _looked_at(store, stem)[1]]
     return LookedOver(versions=len(known), files=files, mended=tuple(mended), left=tuple(dict.fromkeys(left)))
+
+
+def _looked_at(store: Store, stem: str) -> tuple[int, list[str]]:
+    """Return how many files a version has, and what isn't as it was kept."""
+    try:
+        kept = store.read_record(stem)
+    except CallError as error:
+        return 0, [f"{stem}: {error.line}; take the day out, then keep it again"]
+    return len(kept.files), list(_damaged(store, kept))
 
 
 def _made_anew(root: Path) -> list[str]:
