@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from telemetry.languages import Language
+from telemetry.languages import ENGLISH, Language
 from telemetry.model.analysis import Comparison
 from telemetry.model.comparison import LeftOut
 from telemetry.model.finding import Finding
@@ -65,10 +65,4 @@ def explained(finding: Finding, language: Language) -> str:
 
 def fair_in_words(comparison: Comparison) -> str:
     """Return in one sentence whether it is a fair comparison."""
-    counts = Counter(item.severity for item in comparison.fairness_findings)
-    if counts["error"]:
-        return "Not a fair comparison: the numbers stand without verdicts"
-    if counts["warning"]:
-        things = counted(counts["warning"], "thing")
-        return f"Compare with care: {things} besides the change could explain a difference"
-    return "Like for like, as far as the logs and the ride day tell"
+    return fair_to_the_rider(comparison, ENGLISH).removesuffix(".")
