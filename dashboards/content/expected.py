@@ -17,6 +17,7 @@ from telemetry.telling.prediction import (
     next_cautions,
     next_table,
     next_words,
+    parts_lines,
     rests_on,
     widths_table,
 )
@@ -79,5 +80,5 @@ def expected_part(
         tried=next_table(tried) if tried else None,
         tried_words=next_words(predicted),
         cautions=next_cautions(predicted),
-        resting_on=tuple(line for line in rests_on(predicted) if line != ON_PAPER),
+        resting_on=(*parts_lines(predicted), *(line for line in rests_on(predicted) if line != ON_PAPER)),
     )

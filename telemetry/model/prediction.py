@@ -11,6 +11,7 @@ from telemetry.sheet import Sheet, Shown
 from .day import RideDay
 from .finding import End, Place
 from .measure_spec import Scale
+from .parts_checked import CheckedEnd
 
 Agreement: TypeAlias = Literal["agrees", "disagrees", "can't tell"]
 LEVEL = 0.10
@@ -280,6 +281,8 @@ class Predicted(Shown):
         What goes the wished way, the most telling first; None where nothing is wished for.
     unread : tuple of Exception
         Logs that can't be read.
+    parts_checked : tuple of CheckedEnd
+        The baseline's stated parts beside the restoring-force maps of its runs; none without the sensors for them.
     """
 
     day: RideDay
@@ -294,6 +297,7 @@ class Predicted(Shown):
     absent: tuple[NotRidden, ...] = ()
     try_next: tuple[Suggestion, ...] | None = None
     unread: tuple[Exception, ...] = ()
+    parts_checked: tuple[CheckedEnd, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
 
     @property
@@ -318,6 +322,7 @@ class Predicted(Shown):
             "candidate": self.candidate,
             "runs": list(self.runs),
             "rides_back": self.rides_back.to_dict(),
+            "parts_checked": [end.to_dict() for end in self.parts_checked],
             "predictions": [row.to_dict() for row in self.predictions],
             "unseen_percent": {end: 100 * share for end, share in self.unseen},
             "assumed": [item.words for item in self.assumed],

@@ -23,6 +23,7 @@ from telemetry.telling.prediction import with_sentences
 
 from .comparing import compared, selected_runs
 from .paper_answers import CRITERION, answered, not_on_paper, rides_back
+from .paper_maps import checked_ends
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import PART_DRAWS, Tried, Trying, tried
@@ -181,6 +182,7 @@ def predict(
     if not trying.runs:
         return with_sentences(answer)
     try:
+        answer = replace(answer, parts_checked=checked_ends(trying))
         ridden = tried(trying, progress)
     except PartError as error:
         raise _wrong_part(day, error) from error

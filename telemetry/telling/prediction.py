@@ -9,6 +9,7 @@ from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
 
 from .names import named
+from .parts_checked import checked_in_words
 
 FEW_SHARE = 1 / 3
 """A measured change below this share of the expected one is told as such."""
@@ -97,7 +98,13 @@ def with_sentences(predicted: Predicted) -> Predicted:
             for one in predicted.try_next
         )
     )
-    return replace(predicted, predictions=_told(predicted.predictions), try_next=suggested, tell=prediction_sheet)
+    return replace(
+        predicted,
+        predictions=_told(predicted.predictions),
+        parts_checked=tuple(checked_in_words(end) for end in predicted.parts_checked),
+        try_next=suggested,
+        tell=prediction_sheet,
+    )
 
 
 def back_words(predicted: Predicted) -> str:
@@ -113,6 +120,11 @@ def back_words(predicted: Predicted) -> str:
         f"{runs} of {label} ridden again on paper: back over their own ground they come out within "
         f"{figure(100 * off, 1)} % of what was measured. Share of the time without a tyre on the ground: {unseen}."
     )
+
+
+def parts_lines(predicted: Predicted) -> tuple[str, ...]:
+    """Return how stated parts and restoring-force maps go together, a line a part; nothing on days without maps."""
+    return tuple(line for end in predicted.parts_checked for line in end.sentences)
 
 
 def lead(predicted: Predicted) -> str:
@@ -259,7 +271,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
 
     In `full` where each interval's width comes from and what was taken for granted stand in tables too.
     """
-    told: list[str | Table | None] = [back_words(predicted)]
+    told: list[str | Table | None] = [back_words(predicted), *parts_lines(predicted)]
     if predicted.predictions:
         told.append(main_table(predicted))
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]

@@ -60,7 +60,7 @@ SPACER_ML = 8.0
 class Change:
     """A change of parts: what it is of the scenario's end, and what the ride day says of it.
 
-    `springs_only` tells that springs, pressure or oil volume alone differ.
+    `springs_only` tells that springs, pressure or oil volume alone differ; `sensors` are what its day is logged with.
     """
 
     name: str
@@ -69,6 +69,7 @@ class Change:
     front_told: Tables = field(default_factory=dict)
     rear_told: Tables = field(default_factory=dict)
     springs_only: bool = False
+    sensors: tuple[str, ...] = ("fork", "shock")
 
 
 CHANGES = (
@@ -135,12 +136,12 @@ def _tables(seed: int, rng: np.random.Generator) -> Tables:
         "line_percent": 1.5,
         "natural": {"length_m": float(rng.uniform(380, 480)), "speed_m_s": float(rng.uniform(7, 9.5))},
     }
-    tables["logger"] = {key: tables["logger"][key] for key in ("fork", "shock")}
     return tables
 
 
 def _scenario(tables: Tables, change: Change, order: list[str], *, clean: bool) -> ReadScenario:
     tables = deepcopy(tables)
+    tables["logger"] = {key: tables["logger"][key] for key in change.sensors}
     tables["day"] |= {"order": order, "seed": tables["trail"]["seed"], "title": change.name}
     tables["setups"] = {"own": {}, "other": {"front": dict(change.front), "rear": dict(change.rear)}}
     if clean:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,8 @@ KEYS = {
     "agreement",
     "holds_if",
 }
-PRESSURE = next(change for change in CHANGES if change.name == "pressure")
+SENSORS = ("fork", "shock", "chassis_imu", "rear_chassis_imu")
+PRESSURE = replace(next(change for change in CHANGES if change.name == "pressure"), sensors=SENSORS)
 
 
 @pytest.fixture(scope="module")
@@ -95,6 +97,17 @@ def test_every_row_is_a_sentence_and_the_sheet_names_what_was_taken(predicted: P
     assert "friction of the fork, front" in {row[0] for row in taken.rows}
     assert not any("e+" in row[1] for row in taken.rows)
     assert not any(item.what.startswith("bumper") for item in predicted.absent)  # ridden with a usual one
+
+
+def test_ends_with_both_sensors_are_checked_against_their_maps_or_it_says_why_not(predicted: Predicted) -> None:
+    told = predicted.to_dict()["parts_checked"]
+    assert isinstance(told, list)
+    assert [end["end"] for end in told] == ["front", "rear"]
+    for end in told:  # these runs are a third of a minute
+        assert (end["runs"], end["spring"], end["damper"]) == ([], [], [])
+        (said,) = end["sentences"]
+        assert "at least 60 s needed" in said
+        assert said in predicted.summary()
 
 
 def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.RideDay:

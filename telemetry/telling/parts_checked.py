@@ -1,0 +1,81 @@
+"""Stated parts beside what a restoring-force map shows of them, in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
+from telemetry.words import figure, upper_first
+
+from .forces import way_in_words
+
+ASKS: dict[Part, str] = {
+    "spring": "are pressure or spring and the masses what was written down?",
+    "damper": "are clicks, oil and damper what was written down?",
+}
+
+
+def _where(force: CheckedForce) -> str:
+    return f"{figure(force.at, 0)} % of travel" if force.part == "spring" else way_in_words(force.at)
+
+
+def _range(forces: Sequence[CheckedForce]) -> str:
+    """Return where a part is checked: "20 to 40 % of travel", "1.0 m/s compression to 0.3 m/s rebound"."""
+    first, last = forces[0], forces[-1]
+    if first.at == last.at:
+        return f"at {_where(first)}"
+    return f"from {figure(first.at, 0) if first.part == 'spring' else _where(first)} to {_where(last)}"
+
+
+def _more(force: CheckedForce) -> tuple[float, float, float]:
+    """Return how much more force than stated the trail shows, in %, and between what (90 %, as squares)."""
+    stated, trail = abs(force.stated), abs(force.trail)
+    softest, firmest = sorted((abs(force.trail_low), abs(force.trail_high)))
+    own = (force.stated_high - force.stated_low) / 2
+    low, high = trail - math.hypot(trail - softest, own), trail + math.hypot(firmest - trail, own)
+    more, least, most = (100 * (value / stated - 1) for value in (trail, low, high))
+    return more, least, most
+
+
+def _apart(force: CheckedForce) -> float:
+    return abs(math.log(abs(force.trail / force.stated)))
+
+
+def _unfit(end: CheckedEnd, part: Part, unfit: Sequence[CheckedForce]) -> str:
+    force = max(unfit, key=_apart)
+    more, least, most = _more(force)
+    kind = "more" if more > 0 else "less"
+    near, far = sorted((abs(least), abs(most)))
+    count, others = len(end.of(part)), len(unfit)
+    mind = "; maps read up to a third too firm" if part == "damper" else ""
+    told = f"({figure(near, 0)} to {figure(far, 0)}{mind}), and they don't fit at {others} of {count} places"
+    return (
+        f"{upper_first(end.end)}, {part}: the trail shows {figure(abs(more), 0)} % {kind} force at {_where(force)} "
+        f"than the parts stated {told}: {ASKS[part]}"
+    )
+
+
+def _fit(end: CheckedEnd, part: Part, forces: Sequence[CheckedForce]) -> str:
+    """Return that a part is as stated, and how closely that can be told."""
+    wide = max(50 * (one.trail_high - one.trail_low) / abs(one.stated) for one in forces)
+    return (
+        f"{upper_first(end.end)}, {part}: the trail's force map fits the parts stated {_range(forces)}, "
+        f"as far as it tells (± {figure(wide, 0)} % at worst)."
+    )
+
+
+def checked_in_words(end: CheckedEnd) -> CheckedEnd:
+    """Return a checked end that says in sentences whether stated parts and the trail go together."""
+    told = []
+    parts: tuple[Part, ...] = ("spring", "damper")
+    for part in parts:
+        forces = end.of(part)
+        unfit = [force for force in forces if not force.fits]
+        if unfit:
+            told.append(_unfit(end, part, unfit))
+        elif forces:
+            told.append(_fit(end, part, forces))
+    told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
+    return replace(end, sentences=tuple(told))
