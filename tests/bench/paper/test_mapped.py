@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -43,11 +41,10 @@ def test_maps_are_told_where_they_were_ridden_their_bands_not_narrowed() -> None
     assert spring[90.0] is None
     middle = spring[40.0]
     assert middle is not None
-    assert (middle.value, middle.half) == (pytest.approx(0.45 * 40), pytest.approx(0.1))
+    assert middle.value == pytest.approx(0.45 * 40)
+    assert middle.half == pytest.approx(0.1)
     fast, *_ = trail_forces(maps, "damper")
     assert fast is None
-    alone = trail_forces([maps[0], replace(maps[1], spring=maps[0].damper)], "spring")
-    assert alone[3] == OnTrail(pytest.approx(0.4 * 40), pytest.approx(0.1))  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("firm", "fits"), [(1.0, True), (1.3, True), (1.35, True), (0.8, False), (1.6, False)])
