@@ -19,8 +19,8 @@ from .known import PaperSetup
 from .loads import CERTAIN
 
 SPRING_STEEPNESS, DAMPER_FIRMNESS = 0.8, 1.33
-"""How steep a spring, about the middle of what was ridden, and how firm a damper maps of simulated natural trails show at
-worst, as shares of the true ones (`python -m tests.benchmarks.force_maps`)."""
+"""How steep a spring, about the middle of what was ridden, and how firm a damper maps show at worst, as shares of the
+true ones, on simulated natural trails (`python -m tests.benchmarks.force_maps`)."""
 SCALE = 0.12
 """By how much a whole map may be off where a rider's weight is shared between feet and hands otherwise than his
 stiffness (in simulation); no band of a map holds it."""
