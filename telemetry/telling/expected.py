@@ -10,7 +10,15 @@ from telemetry.model.prediction import Predicted, Prediction
 from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
-from .prediction import FEW_SHARE, back_words, budget_as_shown, expected_range, expected_words, measured_words
+from .prediction import (
+    FEW_SHARE,
+    back_words,
+    budget_as_shown,
+    expected_range,
+    expected_words,
+    measured_words,
+    parts_lines,
+)
 
 MOST_DISAGREEING = 2
 """Places of which a headline tells what disagrees; how many more rows there are is told behind them."""
@@ -166,7 +174,7 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
     """
     if not predicted.rides_back.holds:
         takes = f"What it takes: {predicted.rides_back.criterion}."
-        return ExpectedWords(finding=back_words(predicted), widths=(takes,))
+        return ExpectedWords(finding=back_words(predicted), widths=(takes, *parts_lines(predicted)))
     rows = _leading(predicted, focus)
     differing = disagreeing(predicted)
     return ExpectedWords(
@@ -174,7 +182,7 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
         firm=" ".join(disagreements(predicted)),
         elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
         circumstances=_circumstances(predicted),
-        widths=_widths(predicted, rows),
+        widths=(*_widths(predicted, rows), *parts_lines(predicted)),
     )
 
 

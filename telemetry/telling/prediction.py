@@ -127,14 +127,6 @@ def parts_lines(predicted: Predicted) -> tuple[str, ...]:
     return tuple(line for end in predicted.parts_checked for line in end.sentences)
 
 
-def lead(predicted: Predicted) -> str:
-    """Return the row that moves most against what matters, in a sentence; how the day stands where there is none."""
-    if not predicted.predictions:
-        return back_words(predicted)
-    rows = [row for row in predicted.predictions if row.agreement == "disagrees"] or list(predicted.predictions)
-    return max(rows, key=lambda row: abs(row.axis) - row.axis_half).sentence
-
-
 def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each."""
     rows = [
