@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -247,6 +247,14 @@ class NotRidden:
         return {"what": self.what, "reason": self.reason}
 
 
+def by_reason(absent: Iterable[NotRidden]) -> list[str]:
+    """Return what wasn't put on paper in words, once for each reason: "the front, the rear: masses not stated"."""
+    found: dict[str, list[str]] = {}
+    for item in absent:
+        found.setdefault(item.reason, []).append(item.what)
+    return [f"{', '.join(what)}: {reason}" for reason, what in found.items()]
+
+
 def _nothing(_predicted: Predicted) -> Sheet:
     return ()
 
@@ -307,7 +315,8 @@ class Predicted(Shown):
         label = setups[self.baseline].label
         if self.candidate is None:
             return f"{self.day.title}: what to try next after {label}"
-        return f"{self.day.title}: what {setups[self.candidate].label} should have done to {label}"
+        should = "should have done" if was_measured(self) or not self.predictions else "should do"
+        return f"{self.day.title}: what {setups[self.candidate].label} {should}, against {label}"
 
     @property
     def sheet(self) -> Sheet:
@@ -331,3 +340,8 @@ class Predicted(Shown):
             **({} if self.try_next is None else {"try_next": [item.to_dict() for item in self.try_next]}),
             **({"unread": [str(error) for error in self.unread]} if self.unread else {}),
         }
+
+
+def was_measured(predicted: Predicted) -> bool:
+    """Return whether anything stands beside what is expected."""
+    return any(row.measured is not None for row in predicted.predictions)

@@ -17,7 +17,7 @@ from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
-from telemetry.model.prediction import NotRidden, Predicted, RidesBack
+from telemetry.model.prediction import NotRidden, Predicted, RidesBack, by_reason
 from telemetry.ride_day import setup_differences
 from telemetry.telling.prediction import with_sentences
 
@@ -34,6 +34,7 @@ from .studying import study
 from .trying_next import try_next
 from .valuing import Valued, rows_of, valued
 
+UNMEASURED = "its travel isn't measured"
 RIDES_BESIDE = PART_DRAWS
 """Rides on paper beside one of each run, for those who show progress."""
 
@@ -66,7 +67,7 @@ def _ends(day: RideDay, setups: Sequence[Setup], found: Valued) -> tuple[tuple[E
         lost = [run.entry.name for run in found.runs if end not in run.moved.ends]
         gone = {item.reason for setup in setups for item in lacking(day, setup, end)}
         if lost:
-            absent.append(NotRidden(what=f"the {end}", reason=f"its travel isn't measured in {', '.join(lost)}"))
+            absent.append(NotRidden(what=f"the {end}", reason=f"{UNMEASURED} in {', '.join(lost)}"))
         elif gone:
             absent.append(NotRidden(what=f"the {end}", reason="; ".join(sorted(gone))))
         else:
@@ -151,11 +152,9 @@ def predict(
         ends, absent = _ends(day, setups, found)
     except PartError as error:
         raise _wrong_part(day, error) from error
-    absent = (*absent, *(() if other is None else not_on_paper(setup_differences(own, other))))
     if not ends:
-        reason = "; ".join(f"{item.what}: {item.reason}" for item in absent)
-        remedy = "state springs, damper and masses as `telemetry bench` asks for them"
-        raise CallError(str(day.path), reason, "an end whose travel is measured and whose parts are known", remedy)
+        raise _no_end(day, absent)
+    absent = (*absent, *(() if other is None else not_on_paper(setup_differences(own, other))))
     rows = _rows(day, ends)
     paper = tuple(
         PaperRun(day=day, run=run, kept=found.sections.of(run.entry.name), ends=ends, rows=rows) for run in runs
@@ -194,6 +193,14 @@ def predict(
         every = valued(done, selected_runs(done, Selection()), None)
         answer = replace(answer, try_next=try_next(trying, every, day.wish, progress))
     return with_sentences(answer)
+
+
+def _no_end(day: RideDay, absent: tuple[NotRidden, ...]) -> CallError:
+    expected = "an end whose travel is measured and whose parts are known"
+    remedy = "state springs, damper and masses as `telemetry bench` asks for them"
+    if all(item.reason.startswith(UNMEASURED) for item in absent):
+        remedy = "log an end's travel: what sensors of acceleration alone tell can't be ridden on paper"
+    return CallError(str(day.path), "; ".join(by_reason(absent)), expected, remedy)
 
 
 def _wrong_part(day: RideDay, error: PartError) -> CallError:

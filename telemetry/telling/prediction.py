@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from telemetry.model.prediction import Predicted, Prediction, Suggestion
+from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_reason, was_measured
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
 
@@ -128,22 +128,15 @@ def parts_lines(predicted: Predicted) -> tuple[str, ...]:
 
 
 def main_table(predicted: Predicted) -> Table:
-    """Return expected beside measured, a row each."""
-    rows = [
-        (
-            named(row.measure, row.end),
-            expected_words(row),
-            expected_range(row),
-            measured_words(row),
-            measured_range(row),
-            row.agreement or ABSENT,
-        )
-        for row in predicted.predictions
-    ]
+    """Return expected beside measured, a row each; what is expected alone where the change wasn't ridden."""
+    rows = [(named(row.measure, row.end), expected_words(row), expected_range(row)) for row in predicted.predictions]
+    columns = ("", "expected", "90 %")
+    if not was_measured(predicted):
+        return table(columns, rows, title="What it should do")
+    beside = [(measured_words(row), measured_range(row), row.agreement or ABSENT) for row in predicted.predictions]
     marked = [place for place, row in enumerate(predicted.predictions) if row.agreement == "disagrees"]
-    return table(
-        ("", "expected", "90 %", "measured", "90 %", ""), rows, title="What it should have done", marked=marked
-    )
+    every = [(*row, *own) for row, own in zip(rows, beside, strict=True)]
+    return table((*columns, "measured", "90 %", ""), every, title="What it should have done", marked=marked)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,8 +203,10 @@ def next_words(predicted: Predicted) -> str:
 
 
 def next_cautions(predicted: Predicted) -> tuple[str, ...]:
-    """Return what to mind, a line a suggestion."""
-    return tuple(f"{upper_first(one.change)}: {'; '.join(one.cautions)}." for one in predicted.try_next or ())
+    """Return what to mind, a line for each suggestion that has something."""
+    return tuple(
+        f"{upper_first(one.change)}: {'; '.join(one.cautions)}." for one in predicted.try_next or () if one.cautions
+    )
 
 
 def next_lines(predicted: Predicted) -> list[str | Table]:
@@ -223,10 +218,7 @@ def next_lines(predicted: Predicted) -> list[str | Table]:
 
 def not_on_paper(predicted: Predicted) -> list[str]:
     """Return in lines what isn't on paper, once for each reason."""
-    found: dict[str, list[str]] = {}
-    for item in predicted.absent:
-        found.setdefault(item.reason, []).append(item.what)
-    return [f"Not on paper: {', '.join(what)}: {reason}." for reason, what in found.items()]
+    return [f"Not on paper: {words}." for words in by_reason(predicted.absent)]
 
 
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
@@ -252,7 +244,7 @@ def _behind_full(predicted: Predicted) -> str:
     if predicted.assumed:
         told.append(f"the {counted(len(predicted.assumed), 'figure')} not stated and taken as usual")
     if predicted.usual_widths:
-        told.append(f"the {len(predicted.usual_widths)} of which isn't stated how well they are known")
+        told.append(f"the {len(predicted.usual_widths)} stated without how well they are known")
     if predicted.predictions:
         told.append(f"{WIDTHS}, and on what each row rests")
     return f"With --full: {'; '.join(told)}" if told else ""

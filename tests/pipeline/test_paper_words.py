@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,12 +15,13 @@ from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import SmallestChange
 from telemetry.model.interval import Interval
-from telemetry.model.prediction import NotRidden, Predicted, RidesBack
+from telemetry.model.prediction import NotRidden, Predicted, RidesBack, Suggestion, by_reason
 from telemetry.pipeline.paper_answers import OneRow, answered
 from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
-from telemetry.telling.prediction import prediction_sheet
+from telemetry.telling.prediction import main_table, next_cautions, prediction_sheet
 from telemetry.words import two_digits
+from tests.expected_rows import expected_row
 
 FORCES = Width(end="rear", key="damper_points", words="damper's forces", unit="N", plus_minus=214.3, stated=False)
 FRICTION = Width(
@@ -115,3 +118,51 @@ def test_what_is_not_on_paper_for_one_reason_stands_on_one_line() -> None:
     lines = [part for part in prediction_sheet(predicted) if isinstance(part, str)]
     assert f"Not on paper: negative air of the front, negative air of the rear: {reason}." in lines
     assert not any("--full" in line for line in lines)  # nothing is behind it
+
+
+def test_reasons_of_several_ends_are_told_once() -> None:
+    ends = [NotRidden(what="the front", reason="no masses"), NotRidden(what="the rear", reason="no masses")]
+    assert by_reason([*ends, NotRidden(what="lever", reason="no model")]) == [
+        "the front, the rear: no masses",
+        "lever: no model",
+    ]
+
+
+def test_without_a_ridden_candidate_there_are_no_columns_for_it() -> None:
+    row = expected_row("dynamic_sag", "front", (-1.0, 0.2))
+    common: dict[str, Any] = {
+        "day": telemetry.read_ride_day(Path("sample_runs/lower_leg_oil")),
+        "baseline": "oil_20",
+        "candidate": "oil_8",
+        "runs": ("run_1",),
+        "rides_back": RidesBack(holds=True, reason="", criterion=""),
+    }
+    alone = Predicted(predictions=(row,), **common)
+    assert main_table(alone).columns == ("", "expected", "90 %")
+    assert "should do, against" in alone.in_short
+    beside = Predicted(predictions=(replace(row, measured=-1.0, agreement="agrees"),), **common)
+    assert len(main_table(beside).columns) == 6
+    assert "should have done, against" in beside.in_short
+
+
+def test_only_cautions_that_there_are_are_told() -> None:
+    row = expected_row("dynamic_sag", "front", (-1.0, 0.2))
+    step = Suggestion(
+        change="rebound, rear: 2 clicks towards closed",
+        wished=(row,),
+        kept=(),
+        keeps=True,
+        side_effects=(),
+        runs_each=None,
+        cautions=(),
+    )
+    predicted = Predicted(
+        day=telemetry.read_ride_day(Path("sample_runs/lower_leg_oil")),
+        baseline="oil_20",
+        candidate=None,
+        runs=("run_1",),
+        rides_back=RidesBack(holds=True, reason="", criterion=""),
+        predictions=(),
+        try_next=(step, replace(step, change="spacers, front: 0 → 1", cautions=("let the air out first",))),
+    )
+    assert next_cautions(predicted) == ("Spacers, front: 0 → 1: let the air out first.",)

@@ -15,6 +15,7 @@ from telemetry.sheet import Table
 from telemetry.telling.prediction import prediction_sheet
 from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
 
+SAMPLES = Path("sample_runs")
 SHORT = {"length_m": 90.0, "speed_m_s": 8.0}
 DRAWS, FEW = 12, 4
 """Of parts: as many as name the figure a row follows most; enough where an interval's width isn't asked."""
@@ -154,3 +155,10 @@ def test_single_changes_are_tried_for_a_wish(made: tuple[Path, dict[str, Any]]) 
 def test_a_setup_that_there_is_not_is_refused(made: tuple[Path, dict[str, Any]]) -> None:
     with pytest.raises(telemetry.CallError, match="no setup 'third'"):
         telemetry.predict(telemetry.read_ride_day(made[0]), candidate="third")
+
+
+def test_a_day_of_accelerations_alone_is_not_asked_for_springs() -> None:
+    with pytest.raises(
+        telemetry.CallError, match=r"the front, the rear: its travel isn't measured.*Log an end's travel"
+    ):
+        telemetry.predict(telemetry.read_ride_day(SAMPLES / "lighter_shims"))
