@@ -99,7 +99,7 @@ def _hundreds(lines: Lines) -> Lines:
 def _gaps_outside(log: MadeLog, _: np.random.Generator) -> MadeLog:
     """Lose most of what was logged before and after the stated bounds, but for the first row: seconds count from it."""
     first, last = (1000 * bound for bound in log.ridden_s)
-    inside = (log.time_ms >= first - 200) & (log.time_ms <= last + 200)
+    inside = (log.time_ms >= first - 1000) & (log.time_ms <= last + 1000)  # no stroke of the ride begins before
     inside[:20] = inside[-20:] = True
     return log.rows(inside)
 
