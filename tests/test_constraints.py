@@ -20,7 +20,7 @@ EXTRAS = {
     name: [item for item in map(Requirement, lines) if item.name != PROJECT["name"]]
     for name, lines in PROJECT["optional-dependencies"].items()
 }
-ONLY_IN = {"telemetry/simulation": "simulate"}
+ONLY_IN = {"telemetry/dynamics": "simulate"}
 """Packages that take an extra."""
 LINES = (ROOT / ".ci" / "constraints.txt").read_text(encoding="ascii").splitlines()
 OVERRIDDEN = ("bokeh", "tornado", "tomlkit", "pydantic", "click")

@@ -47,7 +47,14 @@ def main() -> None:
             "floor": [FLOOR],
             "telemetry --version": [COMMAND, "--version"],
             "check, one new log of a minute": [COMMAND, "check", str(day)],
-            f"report, {SAMPLE.name}": [COMMAND, "report", str(SAMPLE), "--out", str(Path(folder) / "report.html")],
+            f"report, {SAMPLE.name}": [
+                COMMAND,
+                "report",
+                str(SAMPLE),
+                "--no-predict",
+                "--out",
+                str(Path(folder) / "report.html"),
+            ],
         }
         taken: dict[str, list[float]] = {what: [] for what in asked}
         for turn in range(times + 1):
