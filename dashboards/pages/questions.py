@@ -44,7 +44,7 @@ MARK = Question(name="mark", title="Mark the trail", answer=marking.page)
 """Reached from what it marks, so it isn't among the questions."""
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change", "expected"})
-NEED_TRAVEL = frozenset({"where", "travel", "speed", "together"})
+NEED_TRAVEL = frozenset({"where", "travel", "speed", "together", "expected"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
 NEED_RECORDINGS = frozenset({"sits"})

@@ -151,7 +151,7 @@ def lap_to_the_rider(day: RideDay, run: RunAnalysis, picture: RunPicture, langua
     lines = [
         height(day, run, language),
         depth(day, run, language),
-        "" if picture.ends else language.say("lap.no_travel"),
+        "" if picture.ends else language.say("lap.no_travel" if day.travel_ends else "lap.no_travel_felt"),
         flights(run, picture, language) or language.say("lap.flight_unknown"),
         packing(picture, language),
         *phases_sure(sure, language),

@@ -15,7 +15,9 @@ from tests.cli.run_here import commanded
 from tests.pipeline.inertial_days import columns_of, make_inertial_day, write_log
 
 OF_TRAVEL = re.compile(r"\b(sag|travel|bottom(ing|ed|-outs?)?|topped|deeper|deepest|lifted)\b", re.IGNORECASE)
-WHY_NOT = re.compile(r"[Nn]o displacement sensor at the \w+: sag, travel and bottoming can't come from acceleration")
+WHY_NOT = re.compile(
+    r"[Nn]o displacement sensor at (the \w+|either end): sag, travel and bottoming can['’]t come from acceleration"
+)
 ALL_OF_IT = re.compile(r"everything of travel at the front")
 
 

@@ -27,7 +27,7 @@ def test_one_spike_is_a_note(tmp_path: Path) -> None:
     assert (finding.severity, finding.end) == ("note", "front")
     assert finding.second == pytest.approx(120 / 250, abs=1e-9)
     assert finding.row == 2 + 120
-    assert_says(finding, "run_1", "front", "1 samples", "0.01 %", "limit 0.1 %", "0.48 s", "check plug, cable")
+    assert_says(finding, "run_1", "front", "1 sample in spikes", "0.01 %", "limit 0.1 %", "0.48 s", "check plug, cable")
     assert run.usable == "good"
 
 
