@@ -204,7 +204,7 @@ def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]
     if predicted.assumed:
         count = len(predicted.assumed)
         isnt = "isn't stated and was" if count == 1 else "aren't stated and were"
-        lines.append(f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; they stand beneath.")
+        lines.append(f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; predict --full names them.")
     return tuple(lines)
 
 
@@ -220,8 +220,7 @@ def _whence(row: Prediction) -> str:
             ("the model", own.model),
         )
     )
-    where = lower_first(named(row.measure, row.end))
-    return f"Half the box of {where} comes from, each by itself, in {own.unit}: {parts}."
+    return f"{named(row.measure, row.end)}: half the box's width comes from, each by itself, in {own.unit}: {parts}."
 
 
 def _counted(predicted: Predicted) -> str:
