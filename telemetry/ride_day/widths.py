@@ -38,23 +38,27 @@ def _of_field(item: Any) -> Range | None:
     return bounds_of(Annotated[item.annotation, *item.metadata]) if item.metadata else None
 
 
+NEXT_TO_NONE = frozenset({"preload_mm"})
+"""Figures that are often next to 0, and are measured no better for that."""
+
+
 def check_widths(
     tables: Iterable[tuple[str, Mapping[str, float]]], values: Mapping[str, Any], problems: Problems
 ) -> None:
-    """Find figures that are stated to be off by more than themselves, of those that can't be below 0.
+    """Find figures that are stated to be off by more than themselves, of those that are more than next to nothing.
 
     Parameters
     ----------
     tables : iterable of (path, widths by key)
         Those that state widths, the one that is inherited from first.
     values : mapping of key to value
-        In force: what the widths are of. What is 0 may be off by any of them.
+        In force: what the widths are of. What is 0, or next to none as preload, may be off by more than itself.
     problems : Problems
     """
     in_force = {key: (path, width) for path, widths in tables for key, width in widths.items()}
     for key, (path, width) in in_force.items():
         value, holds = values.get(key), SPECS[key].holds
-        if isinstance(holds, Range) and holds.low < 0:
+        if key in NEXT_TO_NONE or (isinstance(holds, Range) and holds.low < 0):
             continue
         if isinstance(value, list):
             value = max(abs(force) for _, force in value)

@@ -120,8 +120,9 @@ def test_a_figure_isnt_off_by_more_than_itself(
     assert expected in str(problems(change)[key].expected)
 
 
-def test_what_is_0_or_may_be_below_may_be_off_by_any(read: Read) -> None:
-    read((AT, AT + "offset_mm = 1\npreload_mm = 0\nplus_minus = { offset_mm = 2, preload_mm = 1 }\n"))
+def test_what_is_next_to_0_or_may_be_below_may_be_off_by_any(read: Read) -> None:
+    for preload in (0, 0.2):
+        read((AT, AT + f"offset_mm = 1\npreload_mm = {preload}\nplus_minus = {{ offset_mm = 2, preload_mm = 1 }}\n"))
 
 
 def test_what_was_expected_keeps_its_units_letters(problems: Problems) -> None:
