@@ -17,16 +17,6 @@ from telemetry.model.finding import ENDS, End
 MM = 1e-3
 LEAST_FRAME_SHARE, MOST_FRAME_SHARE = 0.05, 0.9
 """Of what both ends carry, whatever is drawn: a rider weighs something, and so does a frame."""
-NOBODY = RiderBody(
-    mass_kg=1e-3,
-    legs_share=0.0,
-    legs_n_m=0.0,
-    legs_n_s_m=0.0,
-    arms_n_m=0.0,
-    arms_n_s_m=0.0,
-    pedals_ahead_m=0.0,
-    hands_ahead_m=0.0,
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

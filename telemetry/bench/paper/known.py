@@ -15,7 +15,7 @@ from telemetry.bench.stated import Draw, as_stated, stated_of
 from telemetry.dynamics.car import Bike
 from telemetry.model.bench_figures import Lacking, Width
 from telemetry.model.day import RideDay, Setup
-from telemetry.model.finding import ENDS, End, Place
+from telemetry.model.finding import End, Place
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .body import Carrying, carrying
@@ -116,8 +116,3 @@ def paper_setup(
     body = carrying(stated, loads)
     widths = {at: width for one in (*stated.values(), *base.values()) for at, width in one.widths.items()}
     return PaperSetup(ends=MappingProxyType(found), body=body, widths=MappingProxyType(widths))
-
-
-def measured_on_paper(ends: tuple[End, ...]) -> tuple[bool, bool]:
-    """Return which of front and rear are among the ends."""
-    return ENDS[0] in ends, ENDS[1] in ends

@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from telemetry.bench.paper.body import EMPTY_END, NO_WHEEL, NOBODY
+from telemetry.bench.paper.body import EMPTY_END, NO_WHEEL
 from telemetry.bench.paper.movement import movement
 from telemetry.dynamics.car import Bike, Frame
+from tests.simulation.made_bike import NOBODY
 
 RATE_HZ, MASS_KG, INERTIA_KG_M2 = 500.0, 40.0, 9.0
 BIKE = Bike(
