@@ -30,6 +30,7 @@ MAY_IMPORT = {
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
     "columnar": set(),
+    "own_folders": set(),
     "model": {"sheet"},
     "mechanics": {"model", "errors", "units"},
     "statistics": {"model", "words"},
@@ -39,8 +40,9 @@ MAY_IMPORT = {
     **{stage: {"words", "model", "statistics"} for stage in ("comparison", "planning")},
     "bench": {"model", "mechanics", "dynamics", "errors", "units", "words"},
     "telling": {"words", "sheet", "model", "mechanics", "languages"},
-    "library": {"errors", "units", "files", "locks", "leftovers", "model"},
+    "library": {"errors", "units", "files", "locks", "leftovers", "own_folders", "model"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", "library"}
+    | {"own_folders"}
     | set(STAGES),
     "dynamics": {"units", "model", "mechanics"},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-import sys
 from pathlib import Path
 
-PROGRAM = "suspension-telemetry"
+from telemetry.own_folders import data_folder
+
 VARIABLE = "TELEMETRY_LIBRARY"
 
 
@@ -22,10 +22,4 @@ def library_folder(named: str | os.PathLike[str] | None = None) -> Path:
     stated = named or os.environ.get(VARIABLE)
     if stated:
         return Path(stated).expanduser().absolute()
-    if sys.platform == "win32":
-        base = os.environ.get("APPDATA") or str(Path.home() / "AppData" / "Roaming")
-    elif sys.platform == "darwin":
-        base = str(Path.home() / "Library" / "Application Support")
-    else:
-        base = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
-    return Path(base) / PROGRAM / "library"
+    return data_folder() / "library"

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import sys
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -18,6 +16,7 @@ from telemetry.model.catalogue import FAMILY_ROWS, compared_rows
 from telemetry.model.day import RideDay
 from telemetry.model.measure import MeasureAt
 from telemetry.model.plan import RunsOf
+from telemetry.own_folders import cache_folder
 from telemetry.planning import Borrowed, DaySpread, borrowed, by_setup, pooled_spread
 from telemetry.ride_day import read_ride_day
 
@@ -27,7 +26,6 @@ from .valuing import valued
 
 DEFINITIONS = 2
 """Raised with every change of a measure's definition or of the rule: what was kept before is read anew."""
-PROGRAM = "suspension-telemetry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,17 +107,6 @@ def _measured(day: RideDay) -> dict[MeasureAt, DaySpread]:
         if spread is not None and spread.s > 0 and spread.nu is not None:
             spreads[spec.name, end] = DaySpread(variance=spread.s**2, nu=spread.nu)
     return spreads
-
-
-def cache_folder() -> Path:
-    """Return where this user's programs keep what they can work out again."""
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = str(Path.home() / "Library" / "Caches")
-    else:
-        base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / PROGRAM
 
 
 def _kept_at(day: RideDay) -> Path:

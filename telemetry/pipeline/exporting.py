@@ -14,10 +14,11 @@ from telemetry.columnar import Form, write_frame
 from telemetry.files import whole_folder, write_text
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.day import RideDay, RunEntry
+from telemetry.own_folders import PROGRAM
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
-from .earlier import DEFINITIONS, PROGRAM
+from .earlier import DEFINITIONS
 from .studied import Progress, RunStudy, Study
 from .studying import study
 from .unnaming import unnamed

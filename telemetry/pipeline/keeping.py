@@ -25,12 +25,13 @@ from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS
+from telemetry.own_folders import PROGRAM
 from telemetry.ride_day import raw_of, read_ride_day
 from telemetry.telling.day import settings_by_place
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
-from .earlier import DEFINITIONS, PROGRAM
+from .earlier import DEFINITIONS
 from .exporting import signals_of
 from .studied import Progress, Study
 from .studying import study

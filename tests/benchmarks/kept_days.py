@@ -23,8 +23,8 @@ from telemetry import library, read_ride_day
 from telemetry.library.catalogue import FILE, writing
 from telemetry.library.entering import enter
 from telemetry.library.record import Kept, KeptSetup
+from telemetry.own_folders import cache_folder
 from telemetry.pipeline import keep
-from telemetry.pipeline.earlier import cache_folder
 
 SAMPLE = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil"
 FIRST = dt.date(2016, 3, 1)

@@ -11,8 +11,9 @@ from scipy import stats
 
 import telemetry
 from telemetry.model.comparison import Result
+from telemetry.own_folders import cache_folder
 from telemetry.pipeline import earlier
-from telemetry.pipeline.earlier import cache_folder, earlier_days
+from telemetry.pipeline.earlier import earlier_days
 from telemetry.telling.fairness import compared_over
 from tests.pipeline.small_days import make_day, trail, write_log
 
