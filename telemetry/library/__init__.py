@@ -11,19 +11,23 @@ from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, pattern_of, unforgettable
 from .held import record_of, travel_of
 from .keeping import Put, put, take_out
+from .measuring_anew import Due, due_anew, end_round, enter_anew
 from .place import library_folder
-from .record import Kept, KeptFile, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict
-from .store import Store, laid_out
+from .record import Kept, KeptFile, KeptMeans, KeptResults, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict
+from .store import Store, is_what_was_kept, laid_out, lay_out, within
 
 __all__ = [
     "VERDICTS",
     "AsLeft",
     "Catalogue",
+    "Due",
     "Forgotten",
     "Found",
     "History",
     "Kept",
     "KeptFile",
+    "KeptMeans",
+    "KeptResults",
     "KeptRun",
     "KeptSetting",
     "KeptSetup",
@@ -36,12 +40,17 @@ __all__ = [
     "Wanted",
     "back_up",
     "begin",
+    "due_anew",
+    "end_round",
+    "enter_anew",
     "find",
     "folded",
     "forget",
     "history",
     "is_begun",
+    "is_what_was_kept",
     "laid_out",
+    "lay_out",
     "library_folder",
     "look_over",
     "pattern_of",
@@ -53,4 +62,5 @@ __all__ = [
     "take_out",
     "travel_of",
     "unforgettable",
+    "within",
 ]

@@ -94,7 +94,7 @@ def _looked_at(store: Store, stem: str) -> tuple[int, list[str]]:
         kept = store.read_record(stem)
     except CallError as error:
         return 0, [f"{stem}: {error.line}; take the day out, then keep it again"]
-    return len(kept.files), list(_damaged(store, kept))
+    return len(kept.every_file), list(_damaged(store, kept))
 
 
 def _made_anew(root: Path) -> list[str]:
@@ -137,7 +137,7 @@ def _entered(catalogue: Catalogue) -> Iterator[str]:
 
 
 def _damaged(store: Store, kept: Kept) -> Iterator[str]:
-    for file in kept.files:
+    for file in dict.fromkeys(kept.every_file):
         if not store.is_whole(file.kind, file.sha256):
             yield _damaged_line(store, kept, file)
 

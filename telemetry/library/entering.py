@@ -109,7 +109,7 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
         _enter_setup(db, version, place, setup)
     db.executemany(
         "INSERT OR IGNORE INTO files VALUES (?, ?, ?)",  # two of a version's files may be alike
-        [(bytes.fromhex(file.sha256), version, DAY_FILE if file.is_day else file.kind) for file in kept.files],
+        [(bytes.fromhex(file.sha256), version, DAY_FILE if file.is_day else file.kind) for file in kept.every_file],
     )
     mark_newest(catalogue, day)
 
@@ -126,11 +126,13 @@ def mark_newest(catalogue: Catalogue, day: int) -> None:
 
 
 def clear_unused(catalogue: Catalogue) -> None:
-    """Remove what no version holds any more: customers and settings."""
+    """Remove what no version holds any more: customers and settings, and what is noted of one that is gone."""
     catalogue.db.execute(
         "DELETE FROM customers WHERE key NOT IN (SELECT customer FROM versions WHERE customer NOTNULL)"
     )
     catalogue.db.execute("DELETE FROM settings WHERE key NOT IN (SELECT setting FROM in_force)")
+    stems = "SELECT d.id || '.' || v.number FROM versions v JOIN days d ON v.day = d.key"
+    catalogue.db.execute(f"DELETE FROM measured_anew WHERE stem NOT IN ({stems})")  # noqa: S608 - ours
 
 
 def _added(db: sqlite3.Connection, statement: str, values: object) -> int:

@@ -144,8 +144,8 @@ def forget(root: Path, customer: str, toml: Toml, today: str) -> Forgotten:
         new = [replace(kept, removed_on=today) for kept in new]
         for kept in new:
             _check(catalogue.store, staged, kept, toml)
-        before = {file.sha256 for kept in old for file in kept.files}
-        after = {file.sha256 for kept in new for file in kept.files}
+        before = {file.sha256 for kept in old for file in kept.every_file}
+        after = {file.sha256 for kept in new for file in kept.every_file}
         with told(root):
             catalogue.store.put(staged, [file for kept in new for file in kept.files])
         _enter_all(catalogue, new, after)

@@ -175,7 +175,7 @@ def stems_of(catalogue: Catalogue) -> set[str]:
 def _contents(store: Store, stems: Iterable[str]) -> set[str] | None:
     """Return the files that records hold; None where one of them can't be read."""
     try:
-        return {file.sha256 for stem in stems for file in store.read_record(stem).files}
+        return {file.sha256 for stem in stems for file in store.read_record(stem).every_file}
     except CallError:
         return None
 

@@ -7,13 +7,13 @@ import hashlib
 import json
 import zlib
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Literal, TypeAlias
 
 Kind: TypeAlias = Literal["original", "travel"]
 KINDS: tuple[Kind, ...] = ("original", "travel")
-FORM = 1
-"""Of the file; raised when its keys change their meaning."""
+FORM = 2
+"""Of the file; raised when its keys change. Those before are read too: they lack what has come since."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +100,33 @@ class KeptRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptMeans:
+    """What was measured and decided under one setup, by its name."""
+
+    setup: str
+    values: tuple[KeptValue, ...]
+    verdicts: tuple[KeptVerdict, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptResults:
+    """What one reading of the originals gave, by the definitions of its time; `travel` are the files it wrote."""
+
+    definitions: int
+    program: str
+    measured_at: str
+    headline: str
+    conditioning: Mapping[str, Any]
+    setups: tuple[KeptMeans, ...]
+    runs: tuple[KeptRun, ...]
+    travel: tuple[KeptFile, ...] = ()
+
+    def is_alike(self, other: KeptResults) -> bool:
+        """Tell whether another reading, at another time, gave the very same by the same definitions."""
+        return _plain(self) == _plain(other)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
     """One version of a kept day.
 
@@ -123,6 +150,10 @@ class Kept:
         ``name`` and ``bike``; empty where there is none, or it was removed.
     removed_on : str
         When a customer's data were removed from it; empty elsewhere.
+    measured_at : str
+        When it was measured again, date and time, UTC; empty where it stands as measured when it was kept.
+    before : tuple of KeptResults
+        What it was measured as earlier, oldest first.
     """
 
     title: str
@@ -145,6 +176,57 @@ class Kept:
     id: str = ""
     number: int = 0
     removed_on: str = ""
+    measured_at: str = ""
+    before: tuple[KeptResults, ...] = ()
+
+    @property
+    def originals(self) -> tuple[KeptFile, ...]:
+        """The files of the day as it was, without the travel."""
+        return tuple(file for file in self.files if file.kind == "original")
+
+    @property
+    def every_file(self) -> tuple[KeptFile, ...]:
+        """All files that it holds, with the travel of earlier results."""
+        return (*self.files, *(file for results in self.before for file in results.travel))
+
+    @property
+    def results(self) -> KeptResults:
+        """What it is measured as."""
+        return KeptResults(
+            definitions=self.definitions,
+            program=self.program,
+            measured_at=self.measured_at or self.kept_at,
+            headline=self.headline,
+            conditioning=self.conditioning,
+            setups=tuple(
+                KeptMeans(setup=setup.name, values=setup.values, verdicts=setup.verdicts) for setup in self.setups
+            ),
+            runs=self.runs,
+            travel=tuple(file for file in self.files if file.kind == "travel"),
+        )
+
+    def measured(self, results: KeptResults) -> Kept:
+        """Return the version measured as these results say, in place of what it was measured as."""
+        means = {own.setup: own for own in results.setups}
+        return replace(
+            self,
+            definitions=results.definitions,
+            program=results.program,
+            headline=results.headline,
+            conditioning=results.conditioning,
+            runs=results.runs,
+            files=(*self.originals, *results.travel),
+            setups=tuple(
+                replace(setup, values=means[setup.name].values, verdicts=means[setup.name].verdicts)
+                if setup.name in means
+                else replace(setup, values=(), verdicts=())
+                for setup in self.setups
+            ),
+        )
+
+    def measured_again(self, results: KeptResults) -> Kept:
+        """Return the version measured as these results say, with what it was measured as beside them."""
+        return replace(self.measured(results), measured_at=results.measured_at, before=(*self.before, self.results))
 
     @property
     def content(self) -> str:
@@ -168,15 +250,31 @@ def content_of(files: Iterable[KeptFile]) -> str:
     return hashlib.sha256("".join(listed).encode("utf-8", "surrogateescape")).hexdigest()
 
 
+def _plain(results: KeptResults) -> object:
+    """Return results as they come back from a file, without when and by which program they were made."""
+    plain: object = json.loads(json.dumps(asdict(replace(results, measured_at="", program=""))))
+    return plain
+
+
+def _means(raw: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        **raw,
+        "values": tuple(KeptValue(**item) for item in raw["values"]),
+        "verdicts": tuple(KeptVerdict(**item) for item in raw["verdicts"]),
+    }
+
+
 def _setup(raw: Mapping[str, Any]) -> KeptSetup:
-    return KeptSetup(
-        name=raw["name"],
-        label=raw["label"],
-        left=raw["left"],
-        settings=tuple(KeptSetting(**item) for item in raw["settings"]),
-        values=tuple(KeptValue(**item) for item in raw["values"]),
-        verdicts=tuple(KeptVerdict(**item) for item in raw["verdicts"]),
-    )
+    return KeptSetup(**{**_means(raw), "settings": tuple(KeptSetting(**item) for item in raw["settings"])})
+
+
+def _results(raw: Mapping[str, Any]) -> KeptResults:
+    parts = {
+        "setups": tuple(KeptMeans(**_means(item)) for item in raw["setups"]),
+        "runs": tuple(map(_run, raw["runs"])),
+        "travel": tuple(KeptFile(**item) for item in raw["travel"]),
+    }
+    return KeptResults(**{**raw, **parts})
 
 
 def _run(raw: Mapping[str, Any]) -> KeptRun:
@@ -196,6 +294,7 @@ def of_tables(raw: Mapping[str, Any]) -> Kept:
             "setups": tuple(map(_setup, raw["setups"])),
             "runs": tuple(map(_run, raw["runs"])),
             "files": tuple(KeptFile(**item) for item in raw["files"]),
+            "before": tuple(map(_results, raw.get("before", ()))),
         }
         return Kept(**{**raw, **parts})
     except (KeyError, TypeError) as error:
@@ -215,6 +314,6 @@ def unpacked(data: bytes) -> Kept:
         form = raw.pop("form")
     except (OSError, EOFError, zlib.error, ValueError, KeyError, AttributeError, TypeError) as error:
         raise ValueError(str(error)) from None
-    if form != FORM:
+    if form not in range(1, FORM + 1):
         raise ValueError(f"form {form!r}")
     return of_tables(raw)

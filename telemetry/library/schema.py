@@ -66,5 +66,9 @@ CREATE TABLE files (
     PRIMARY KEY (sha256, version)) WITHOUT ROWID;
 CREATE TABLE records_due (stem TEXT PRIMARY KEY, record BLOB) WITHOUT ROWID;
 """
-MIGRATIONS: tuple[str, ...] = (FIRST,)
+ANEW = """
+CREATE TABLE measured_anew (stem TEXT PRIMARY KEY, definitions INTEGER NOT NULL) WITHOUT ROWID;
+"""
+"""Versions that an unfinished re-analysis has been through, by today's definitions."""
+MIGRATIONS: tuple[str, ...] = (FIRST, ANEW)
 """The version of a catalogue is how many of these it has been through."""

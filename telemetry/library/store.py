@@ -6,7 +6,7 @@ import hashlib
 import os
 import secrets
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -50,7 +50,7 @@ class Store:
 
     def path(self, kind: Kind, sha256: str) -> Path:
         """Return where a file of this content stands."""
-        return self.root / FOLDERS[kind] / sha256[:2] / (sha256 + ENDINGS[kind])
+        return self.root / within(kind, sha256)
 
     def record(self, stem: str) -> Path:
         """Return the file of a version."""
@@ -173,32 +173,60 @@ class Store:
         CallError
             If one is gone, or holds other than what was kept.
         """
-        own = laid_out(kept, folder)
-        for file in kept.files:
-            if file.kind == "original":
-                place = Path(os.path.normpath(own / file.path))
-                if not place.is_relative_to(folder):
-                    raise CallError(kept.stem, f"a path that leads away ({file.path})", "a record as it was written")
-                self._hand_out(file, place, staged)
-        return own
 
-    def _hand_out(self, file: KeptFile, place: Path, staged: Path | None) -> None:
-        source = self.path(file.kind, file.sha256)
-        if staged is not None and (staged / (file.kind + file.sha256)).exists():
-            source = staged / (file.kind + file.sha256)
-        with told(source):
+        def fetch(file: KeptFile, place: Path) -> str:
+            source = self.path(file.kind, file.sha256)
+            if staged is not None and (staged / (file.kind + file.sha256)).exists():
+                source = staged / (file.kind + file.sha256)
+            with told(source):
+                shutil.copyfile(source, place)
+            return str(source)
+
+        return lay_out(kept, folder, fetch)
+
+
+def within(kind: Kind, sha256: str) -> str:
+    """Return where a file of this content stands within a library."""
+    return f"{FOLDERS[kind]}/{sha256[:2]}/{sha256}{ENDINGS[kind]}"
+
+
+def lay_out(kept: Kept, folder: Path, fetch: Callable[[KeptFile, Path], str]) -> Path:
+    """Lay a version's originals out in a new or empty folder, as they lay; return the day's own folder within it.
+
+    Parameters
+    ----------
+    kept : Kept
+    folder : Path
+    fetch : callable
+        Copies a file to a place, and returns where it came from.
+
+    Raises
+    ------
+    CallError
+        If one is gone, or holds other than what was kept.
+    """
+    own = laid_out(kept, folder)
+    for file in kept.originals:
+        place = Path(os.path.normpath(own / file.path))
+        if not place.is_relative_to(folder):
+            raise CallError(kept.stem, f"a path that leads away ({file.path})", "a record as it was written")
+        with told(place):
             place.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, place)
-            found = _digest(place)
-        if found != file.sha256:
-            what = f"other bytes than were kept as {file.path}"
-            raise CallError(
-                str(source), what, "the file as it was kept", "keep the day again, or take it from a backup"
-            )
+        source = fetch(file, place)
+        if not is_what_was_kept(place, file):
+            found = f"other bytes than were kept as {file.path}"
+            raise CallError(source, found, "the file as it was kept", "keep the day again, or take it from a backup")
+    return own
+
+
+def is_what_was_kept(place: Path, file: KeptFile) -> bool:
+    """Tell whether a copy holds what was kept."""
+    with told(place):
+        return _digest(place) == file.sha256
 
 
 def laid_out(kept: Kept, folder: Path) -> Path:
     """Return where a day's own folder lies in one that its files are laid out in: as deep as its paths lead up."""
-    paths = [file.path for file in kept.files if file.kind == "original"]
+    paths = [file.path for file in kept.originals]
     up = max((PurePosixPath(path).parts.count("..") for path in paths), default=0)
     return folder.joinpath(*["above"] * up, kept.folder or "day")

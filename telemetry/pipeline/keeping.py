@@ -12,35 +12,25 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-import numpy as np
-import pandas as pd
-from scipy import special
-
-from telemetry import __version__, library
-from telemetry.columnar import write_frame
+from telemetry import library
 from telemetry.errors import CallError
 from telemetry.files import Stamp, readable_name, stamp
-from telemetry.library import Kept, KeptFile, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict, Put
-from telemetry.model.analysis import Analysis, Comparison
+from telemetry.library import Kept, KeptFile, KeptSetting, KeptSetup, Put
+from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS
-from telemetry.own_folders import PROGRAM
 from telemetry.ride_day import raw_of, read_ride_day
 from telemetry.telling.day import settings_by_place
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
 from .earlier import DEFINITIONS
-from .exporting import signals_of
+from .kept_results import BY, now, results_of, travel_of, write_travel
 from .studied import Progress, Study
 from .studying import study
 
-LEVEL = 0.05
-"""Of the interval of a mean over a day's runs: common practice, no source."""
-OF_TRAVEL = ("time_s", "front_travel_mm", "rear_travel_mm", "riding_time", "airborne")
 LONGEST_PATH = 1000
-ONE_SETUP = "no comparison: fewer than two setups have a usable run"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +82,7 @@ def keep(day: RideDay, folder: str | os.PathLike[str] | None = None, progress: P
         require_usable(analysis)
         _require_unchanged(day, sources, stamps)
         travel = tuple(_travel(store, staged, done))
-        kept = replace(_answered(shell, analysis, comparison), files=(*files, *travel))
+        kept = shell.measured(replace(results_of(analysis, comparison), travel=travel))
         return KeptDay(put=library.put(root, staged, kept), folder=root, headline=kept.headline, analysis=analysis)
 
 
@@ -177,9 +167,9 @@ def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
         file=day.path.name,
         headline="",
         words=" ".join(filter(None, [day.trail_state, *sorted(riders), *labels, *notes])),
-        program=f"{PROGRAM} {__version__}",
+        program=BY,
         definitions=DEFINITIONS,
-        kept_at=dt.datetime.now(dt.UTC).isoformat(timespec="seconds"),
+        kept_at=now(),
         customer={key: text for key, text in day.customer.items() if text},
         conditioning={},
         setups=tuple(_setup(day, setup) for setup in day.setups.values()),
@@ -225,104 +215,10 @@ def _found_by(own: Setting) -> str:
     return own.entered
 
 
-def _answered(shell: Kept, analysis: Analysis, comparison: Comparison | None) -> Kept:
-    """Return a version with what was measured and decided."""
-    conditioning = analysis.conditioning if comparison is None else comparison.conditioning
-    runs = tuple(
-        KeptRun(
-            name=run.entry.name,
-            setup=run.entry.setup,
-            order=run.entry.order,
-            usable=run.usable,
-            rider=run.entry.rider or analysis.day.rider,
-            measures=tuple(row.to_dict() for row in run.measures),
-            history=tuple(step.to_dict() for step in run.history),
-        )
-        for run in analysis.runs
-    )
-    values = _means(analysis)
-    setups = tuple(
-        replace(setup, values=tuple(values.get(setup.name, ())), verdicts=tuple(_verdicts(comparison, setup.name)))
-        for setup in shell.setups
-    )
-    headline = ONE_SETUP if comparison is None else _headline(comparison)
-    told = {key: own for key, own in conditioning.items() if key != "runs"}
-    return replace(shell, headline=headline, conditioning=told, runs=runs, setups=setups)
-
-
-def _headline(comparison: Comparison) -> str:
-    return " · ".join(comparison.summaries[name].headline for name in comparison.candidates)
-
-
-def _verdicts(comparison: Comparison | None, setup: str) -> Iterator[KeptVerdict]:
-    for row in () if comparison is None else comparison.verdicts.results:
-        if row.candidate == setup and row.verdict is not None:
-            yield KeptVerdict(measure=row.measure, end=row.end, unit=row.unit, verdict=row.verdict, focus=row.focus)
-
-
-def _means(analysis: Analysis) -> dict[str, list[KeptValue]]:
-    """Return every measure by setup: over runs that aren't left out, and over recordings off the trail."""
-    ridden = [
-        (run.entry.setup, run.measures)
-        for run in analysis.runs
-        if run.usable != "ride again" and run.entry.leave_out is None
-    ]
-    told = [*ridden, *((item.setup, item.measures) for item in analysis.static)]
-    found: dict[tuple[str, str, str, str], list[float]] = {}
-    for setup, measures in told:
-        for row in measures:
-            if row.part is None:
-                found.setdefault((setup, row.measure, row.end, row.unit), []).append(row.value)
-    means: dict[str, list[KeptValue]] = {}
-    for (setup, measure, end, unit), values in found.items():
-        value, half = mean_with_half(values)
-        means.setdefault(setup, []).append(
-            KeptValue(measure=measure, end=end, unit=unit, value=value, half=half, n=len(values))
-        )
-    return means
-
-
-def mean_with_half(values: Iterable[float]) -> tuple[float, float | None]:
-    """Return the mean of some values, and half the width of its 95 % interval; None with a single one.
-
-    Parameters
-    ----------
-    values : iterable of float
-        One or more, each of a run.
-
-    Notes
-    -----
-    Student's t on n - 1: the runs are taken for independent draws of one normal distribution.
-
-    Examples
-    --------
-    >>> mean, half = mean_with_half([28.0, 30.0])
-    >>> round(mean, 1), round(half, 2), mean_with_half([28.0])
-    (29.0, 12.71, (28.0, None))
-    """
-    found = np.asarray(list(values), dtype=np.float64)
-    if found.size < 2:
-        return float(found[0]), None
-    error = float(found.std(ddof=1)) / math.sqrt(found.size)
-    return float(found.mean()), -float(special.stdtrit(found.size - 1, LEVEL / 2)) * error
-
-
 def _travel(store: library.Store, staged: Path, done: Study) -> Iterator[KeptFile]:
-    """Stage the travel of every run that can be measured, one Parquet file each; no name stands in it."""
+    """Stage the travel of every run that can be measured, one Parquet file each."""
     place = staged / "written"
     place.mkdir()
     for run in (run for run in done.runs if run.motion is not None):
-        frame = signals_of(run)
-        frame = frame[[name for name in OF_TRAVEL if name in frame]]
-        floats = {name: np.float32 for name in frame if str(name).endswith("_mm")}
-        about = {"program": f"{PROGRAM} {__version__}", "definitions": DEFINITIONS, "cutoff_hz": run.cutoff_hz}
-        written = write_frame(place, "travel", _plain(frame.astype(floats)), about, "parquet")
-        yield store.take_in(staged, written, run.entry.name, "travel")
+        yield store.take_in(staged, write_travel(place, run, travel_of(run)), run.entry.name, "travel")
     shutil.rmtree(place)
-
-
-def _plain(frame: pd.DataFrame) -> pd.DataFrame:
-    """Return a frame without the story it carries: that stands in the record, where a name can be taken out of it."""
-    bare = frame.copy(deep=False)
-    bare.attrs = {}
-    return bare

@@ -13,7 +13,7 @@ from pyarrow import parquet
 import telemetry
 from telemetry import library
 from telemetry.errors import CallError
-from telemetry.pipeline.keeping import mean_with_half
+from telemetry.pipeline.kept_results import mean_with_half
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.small_library import found, kept, said, small_day, state
