@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from telemetry.model.comparison import Axis, PercentView, Result, TravelView, Verdict
+from telemetry.model.comparison import Axis, Estimated, PercentView, Result, TravelView, Verdict
 from telemetry.model.interval import Interval
 from telemetry.statistics.difference import Difference
 from telemetry.statistics.scale import Measuring
@@ -75,6 +76,21 @@ def _widest(judged: Judged) -> float | None:
     return 100.0 if row.spec.unit.startswith("%") else max(row.full_travel_mm.values(), default=None)
 
 
+def _estimated(judged: Judged) -> Estimated | None:
+    """Return what days are put together by, of a row that takes part in its family."""
+    found, margin = judged.found, judged.d_margin
+    if judged.barred or found is None or margin is None:
+        return None
+    if isinstance(found, Difference):
+        (s, nu), floor = found.own, found.floor
+        by_sections = (None, None) if floor is None else (floor.se, float(floor.nu))
+        own = (s * found.reach, nu, *by_sections)
+    else:
+        own = (math.sqrt(found.phi * found.variance), float(found.nu), math.sqrt(found.variance), None)
+    se, nu, floor_se, floor_nu = own
+    return Estimated(d=found.d, se=se, nu=nu, floor_se=floor_se, floor_nu=floor_nu, margin=margin)
+
+
 def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
     """Return a row's result.
 
@@ -121,4 +137,5 @@ def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:
         taken_out=found.taken_out if isinstance(found, Difference) else (),
         unlike_earlier=isinstance(found, Difference) and found.unlike,
         widest=_widest(judged),
+        estimate=_estimated(judged),
     )

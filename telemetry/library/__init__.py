@@ -14,6 +14,7 @@ from .keeping import Put, put, take_out
 from .measuring_anew import Due, due_anew, end_round, enter_anew
 from .place import library_folder
 from .record import Kept, KeptFile, KeptMeans, KeptResults, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict
+from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
 from .store import Store, is_what_was_kept, laid_out, lay_out, within
 
 __all__ = [
@@ -25,6 +26,9 @@ __all__ = [
     "Found",
     "History",
     "Kept",
+    "KeptChange",
+    "KeptComparison",
+    "KeptDifference",
     "KeptFile",
     "KeptMeans",
     "KeptResults",

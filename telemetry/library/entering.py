@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from .catalogue import Catalogue
+from .differences import packed
 from .record import Kept, KeptSetup, KeptVerdict
+from .record_of_comparison import KeptComparison
 
 VERDICTS = ("changed", "unchanged", "undecided")
 DAY_FILE = "day"
@@ -102,6 +104,8 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
         "verdicts": " ".join(sorted({row.verdict for row in deciding(kept)})),
         "folded": folded(f"{kept.title} {kept.bike} {kept.trail} {kept.headline} {kept.words}"),
         "customer": _customer(db, kept),
+        "kind": kept.kind,
+        "cutoff_hz": kept.conditioning.get("cutoff_hz"),
     }
     columns, marks = ", ".join(values), ", ".join(f":{name}" for name in values)
     version = _added(db, f"INSERT INTO versions ({columns}) VALUES ({marks})", values)  # noqa: S608 - names are ours
@@ -158,8 +162,10 @@ def deciding(kept: Kept) -> tuple[KeptVerdict, ...]:
 
 
 def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSetup) -> None:
-    values = (version, place, setup.name, setup.left)
-    key = _added(db, "INSERT INTO setups (version, place, name, is_left) VALUES (?, ?, ?, ?)", values)
+    full = (setup.full_travel_mm.get("front"), setup.full_travel_mm.get("rear"))
+    values = (version, place, setup.name, setup.left, *full)
+    columns = "version, place, name, is_left, front_travel_mm, rear_travel_mm"
+    key = _added(db, f"INSERT INTO setups ({columns}) VALUES (?, ?, ?, ?, ?, ?)", values)  # noqa: S608 - ours
     stated = [(item.key, item.end, item.text, item.number) for item in setup.settings]
     db.executemany("INSERT OR IGNORE INTO settings (name, end, text, number) VALUES (?, ?, ?, ?)", stated)
     db.executemany(
@@ -177,4 +183,16 @@ def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSe
     db.executemany(
         "INSERT INTO verdicts SELECT ?, key, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
         [(key, VERDICTS.index(item.verdict), *row) for item, row in zip(setup.verdicts, judged, strict=True)],
+    )
+    if setup.compared is not None:
+        _enter_compared(db, key, setup.compared)
+
+
+def _enter_compared(db: sqlite3.Connection, setup: int, compared: KeptComparison) -> None:
+    held = (setup, compared.against, " ".join(compared.open), packed(db, compared.differences))
+    db.execute("INSERT INTO compared (setup, against, open, differences) VALUES (?, ?, ?, ?)", held)
+    db.executemany(
+        "INSERT INTO changes VALUES "
+        "(:setup, :key, :end, :words, :before, :after, :before_number, :after_number, :unit)",
+        [{"setup": setup} | asdict(item) for item in compared.changes],
     )

@@ -7,8 +7,10 @@ import hashlib
 import json
 import zlib
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any, Literal, TypeAlias
+
+from .record_of_comparison import KeptComparison, comparison_of
 
 Kind: TypeAlias = Literal["original", "travel"]
 KINDS: tuple[Kind, ...] = ("original", "travel")
@@ -76,14 +78,19 @@ class KeptVerdict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptSetup:
-    """A setup, with what was in force, measured and decided. `left` marks the one on the bike at the end."""
+    """A setup, with what was in force, measured and decided. `left` marks the one on the bike at the end.
+
+    `full_travel_mm` is of each end where it is known; `compared` is None for the baseline and where nothing was.
+    """
 
     name: str
     label: str
     left: bool
     settings: tuple[KeptSetting, ...]
+    full_travel_mm: Mapping[str, float] = field(default_factory=dict)
     values: tuple[KeptValue, ...] = ()
     verdicts: tuple[KeptVerdict, ...] = ()
+    compared: KeptComparison | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +113,7 @@ class KeptMeans:
     setup: str
     values: tuple[KeptValue, ...]
     verdicts: tuple[KeptVerdict, ...]
+    compared: KeptComparison | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +140,8 @@ class Kept:
 
     Attributes
     ----------
+    kind : str
+        Of bike, in the shop's words; empty where none is stated.
     id, number : str, int
         Of the day, and of this version, from 1; empty and 0 until it is kept.
     place : str
@@ -173,6 +183,7 @@ class Kept:
     setups: tuple[KeptSetup, ...]
     runs: tuple[KeptRun, ...]
     files: tuple[KeptFile, ...]
+    kind: str = ""
     id: str = ""
     number: int = 0
     removed_on: str = ""
@@ -199,7 +210,8 @@ class Kept:
             headline=self.headline,
             conditioning=self.conditioning,
             setups=tuple(
-                KeptMeans(setup=setup.name, values=setup.values, verdicts=setup.verdicts) for setup in self.setups
+                KeptMeans(setup=own.name, values=own.values, verdicts=own.verdicts, compared=own.compared)
+                for own in self.setups
             ),
             runs=self.runs,
             travel=tuple(file for file in self.files if file.kind == "travel"),
@@ -217,10 +229,9 @@ class Kept:
             runs=results.runs,
             files=(*self.originals, *results.travel),
             setups=tuple(
-                replace(setup, values=means[setup.name].values, verdicts=means[setup.name].verdicts)
-                if setup.name in means
-                else replace(setup, values=(), verdicts=())
+                replace(setup, values=own.values, verdicts=own.verdicts, compared=own.compared)
                 for setup in self.setups
+                for own in (means.get(setup.name, KeptMeans(setup=setup.name, values=(), verdicts=())),)
             ),
         )
 
@@ -261,6 +272,7 @@ def _means(raw: Mapping[str, Any]) -> dict[str, Any]:
         **raw,
         "values": tuple(KeptValue(**item) for item in raw["values"]),
         "verdicts": tuple(KeptVerdict(**item) for item in raw["verdicts"]),
+        "compared": comparison_of(raw.get("compared")),
     }
 
 

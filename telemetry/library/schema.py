@@ -70,5 +70,29 @@ ANEW = """
 CREATE TABLE measured_anew (stem TEXT PRIMARY KEY, definitions INTEGER NOT NULL) WITHOUT ROWID;
 """
 """Versions that an unfinished re-analysis has been through, by today's definitions."""
-MIGRATIONS: tuple[str, ...] = (FIRST, ANEW)
+PUT_TOGETHER = """
+ALTER TABLE versions ADD COLUMN kind TEXT NOT NULL DEFAULT '';
+ALTER TABLE versions ADD COLUMN cutoff_hz REAL;
+ALTER TABLE setups ADD COLUMN front_travel_mm REAL;
+ALTER TABLE setups ADD COLUMN rear_travel_mm REAL;
+CREATE TABLE compared (
+    setup INTEGER PRIMARY KEY REFERENCES setups ON DELETE CASCADE,
+    against TEXT NOT NULL,
+    open TEXT NOT NULL,
+    differences BLOB NOT NULL);
+CREATE TABLE changes (
+    setup INTEGER NOT NULL REFERENCES compared ON DELETE CASCADE,
+    name TEXT NOT NULL,
+    end TEXT NOT NULL,
+    words TEXT NOT NULL,
+    before TEXT NOT NULL,
+    after TEXT NOT NULL,
+    before_number REAL,
+    after_number REAL,
+    unit TEXT NOT NULL,
+    PRIMARY KEY (setup, name, end)) WITHOUT ROWID;
+CREATE INDEX changes_by_name ON changes (name);
+"""
+"""What differed on a day is packed, as `differences` says: a table of so many rows would take thrice the room."""
+MIGRATIONS: tuple[str, ...] = (FIRST, ANEW, PUT_TOGETHER)
 """The version of a catalogue is how many of these it has been through."""

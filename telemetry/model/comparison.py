@@ -168,6 +168,32 @@ class Axis(Ends):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Estimated:
+    """A difference on the scale of comparison and how well the day's runs alone tell it: days are put together by it.
+
+    Attributes
+    ----------
+    d : float
+        Raw in the measure's unit; a logarithm on the log and count scales.
+    se, nu : float
+        Standard error by the day's own runs, with nothing borrowed, and its degrees of freedom.
+    floor_se : float or None
+        Below what no standard error goes: by the trail's sections; of counts by chance alone. None where not told.
+    floor_nu : float or None
+        Its degrees of freedom; None: it is normal.
+    margin : float
+        The smallest change that matters.
+    """
+
+    d: float
+    se: float
+    nu: float
+    floor_se: float | None
+    floor_nu: float | None
+    margin: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Result(Ends):
     """One measure at one end, one candidate against the baseline; all figures in the measure's unit.
 
@@ -175,7 +201,7 @@ class Result(Ends):
     `axis` is what the verdict figure draws. `taken_out` names what was fitted beside the setup, "drift" or "day":
     values and difference are then the fit's. `unlike_earlier`: the runs scatter more than earlier days let expect.
     `barred`: it took no part in its family, `reason` says why. `widest`: in the unit, by how much two values can
-    differ at all; None where nothing says so.
+    differ at all; None where nothing says so. `estimate`: of rows that take part in their family.
     `sentence` is put in where results are told.
     """
 
@@ -206,6 +232,7 @@ class Result(Ends):
     unlike_earlier: bool = False
     barred: bool = False
     widest: float | None = None
+    estimate: Estimated | None = None
     sentence: str = ""
 
     @property

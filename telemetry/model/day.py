@@ -263,10 +263,12 @@ class ComparisonSettings:
 class Bike:
     """The bike before any setup. `geometry` holds the keys of ``[bike.geometry]`` in mm.
 
-    `geometry_plus_minus` says how well they are known; of its other keys the setups' settings do.
+    `geometry_plus_minus` says how well they are known; of its other keys the setups' settings do. `kind` is what the
+    shop calls bikes like it.
     """
 
     name: str = ""
+    kind: str = ""
     wheelbase_mm: r.LengthMm | None = None
     head_angle_deg: r.AngleDeg | None = None
     mass_kg: r.MassKg | None = None

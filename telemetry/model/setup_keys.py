@@ -216,6 +216,11 @@ def name_of(key: str) -> str:
     return SPECS[key].words
 
 
+def is_change(key: str) -> bool:
+    """Tell whether a key that differs is a change of the bike: words of one's own are, what is noted down isn't."""
+    return key not in SPECS or SPECS[key].compared
+
+
 def changed_words(old: EndSetup, new: EndSetup, keys: tuple[str, ...]) -> list[str]:
     """Return which of these keys differ between two setups of an end, in words and sorted."""
     return sorted(name_of(key) for key in keys if old.value(key) != new.value(key))

@@ -18,6 +18,7 @@ from telemetry.files import Stamp, readable_name, stamp
 from telemetry.library import Kept, KeptFile, KeptSetting, KeptSetup, Put
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay, Setup
+from telemetry.model.finding import ENDS
 from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS
 from telemetry.ride_day import raw_of, read_ride_day
@@ -161,6 +162,7 @@ def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
         title=day.title,
         date=day.date.isoformat(),
         bike=day.bike.name,
+        kind=day.bike.kind,
         trail=day.trail,
         place=hashlib.sha256(os.fsencode(day.folder.resolve())).hexdigest(),
         folder=readable_name(day.folder.resolve().name),
@@ -184,7 +186,9 @@ def _setup(day: RideDay, setup: Setup) -> KeptSetup:
     ]
     others = [_text("other", key, key, value, value) for key, value in setup.other.items()]
     left = bool(day.runs) and day.runs[-1].setup == setup.name
-    return KeptSetup(name=setup.name, label=setup.label, left=left, settings=(*stated, *others))
+    full: dict[str, float] = {end: mm for end in ENDS if (mm := setup.at(end).full_travel_mm) is not None}
+    stated += others
+    return KeptSetup(name=setup.name, label=setup.label, left=left, settings=tuple(stated), full_travel_mm=full)
 
 
 def _text(end: str, key: str, words: str, value: str, entered: str) -> KeptSetting:

@@ -19,6 +19,7 @@ from telemetry.own_folders import PROGRAM
 
 from .earlier import DEFINITIONS
 from .exporting import signals_of
+from .kept_comparison import kept_comparison
 from .studied import RunStudy
 
 LEVEL = 0.05
@@ -51,7 +52,12 @@ def results_of(analysis: Analysis, comparison: Comparison | None) -> KeptResults
     )
     values = _means(analysis)
     setups = tuple(
-        KeptMeans(setup=name, values=tuple(values.get(name, ())), verdicts=tuple(_verdicts(comparison, name)))
+        KeptMeans(
+            setup=name,
+            values=tuple(values.get(name, ())),
+            verdicts=tuple(_verdicts(comparison, name)),
+            compared=kept_comparison(comparison, name),
+        )
         for name in analysis.day.setups
     )
     return KeptResults(

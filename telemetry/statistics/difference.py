@@ -100,6 +100,8 @@ class Difference:
         What earlier days gave.
     unlike : bool
         Whether the runs scatter more than earlier days let expect, so that nothing is borrowed.
+    own : (s, nu)
+        `s` and `nu` of these runs alone, with nothing borrowed.
     """
 
     d: float
@@ -112,6 +114,7 @@ class Difference:
     fewest: int
     most: int
     one_after_the_other: bool
+    own: tuple[float, float]
     taken_out: tuple[TakenOut, ...] = ()
     borrowed: Borrowed | None = None
     unlike: bool = False
@@ -261,6 +264,7 @@ def difference(baseline: Sample, candidate: Sample, borrowed: Borrowed | None = 
         most=max(len(baseline), len(candidate)),
         one_after_the_other=riding.one_after_the_other,
         taken_out=tuple(name for name, held in taken_out.items() if held),
+        own=(fit.spread, float(fit.nu)),
         borrowed=use,
         unlike=unlike,
     )

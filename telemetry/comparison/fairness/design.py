@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from telemetry.model.conditions import ComparisonConditions
 from telemetry.model.finding import ENDS, Finding
-from telemetry.model.setup_keys import SPECS
+from telemetry.model.setup_keys import is_change
 from telemetry.words import counted
 
 from .pair import Pair, listed
@@ -67,7 +67,7 @@ def false_readings_at_an_end(pair: Pair) -> tuple[Finding, ...]:
 
 def several_changes(pair: Pair) -> tuple[Finding, ...]:
     """Find a candidate that differs in more than one thing."""
-    words = [row.words for row in pair.differences if row.key not in SPECS or SPECS[row.key].compared]
+    words = [row.words for row in pair.differences if is_change(row.key)]
     if len(words) < 2:
         return ()
     baseline, candidate = pair.labels
