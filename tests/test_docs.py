@@ -40,6 +40,7 @@ OF = {
     "run": "The run as a whole",
     "recording": "Recordings off the trail",
     "comparison": "The comparison",
+    "prediction": "Ridden on paper",
 }
 """What a finding is of, and the section that describes it."""
 

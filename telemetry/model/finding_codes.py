@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 Severity: TypeAlias = Literal["note", "warning", "error"]
-Of: TypeAlias = Literal["log", "sensor", "zero", "run", "recording", "comparison"]
+Of: TypeAlias = Literal["log", "sensor", "zero", "run", "recording", "comparison", "prediction"]
 """What is found out about; a section of ``docs/findings.md`` each."""
 
 
@@ -22,7 +22,7 @@ class FindingSpec:
 
     Attributes
     ----------
-    of : {"log", "sensor", "zero", "run", "recording", "comparison"}
+    of : {"log", "sensor", "zero", "run", "recording", "comparison", "prediction"}
     code : str
     severity : {"note", "warning", "error"}
         The usual one.
@@ -50,6 +50,7 @@ _zero = partial(FindingSpec, "zero")
 _run = partial(FindingSpec, "run")
 _recording = partial(FindingSpec, "recording")
 _comparison = partial(FindingSpec, "comparison")
+_prediction = partial(FindingSpec, "prediction")
 
 FINDINGS: tuple[FindingSpec, ...] = (
     _log("log_unreadable", "error", "mend what the message names, or copy it from the card again; the others are used"),
@@ -202,5 +203,8 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("spread_unlike", "note", "look what was otherwise today"),
     _comparison("unplanned_looks", "note", "state `planned_runs` before riding"),
     _comparison("not_judged", "note", "write it down on the day"),
+    _prediction("not_ridden_back", "error", "look at pressures, springs, masses and damper as they were ridden"),
+    _prediction("parts_contradicted", "warning", "measure pressure, spring, clicks and masses again"),
+    _prediction("not_as_expected", "warning", "look first at what was changed: is it as stated, and where you think?"),
 )
 BY_CODE: Mapping[str, FindingSpec] = MappingProxyType({spec.code: spec for spec in FINDINGS})

@@ -8,8 +8,9 @@ from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
+from .comparison import SetupDifference
 from .day import RideDay
-from .finding import End, Place
+from .finding import End, Finding, Place
 from .measure_spec import Scale
 from .parts_checked import CheckedEnd
 
@@ -291,6 +292,11 @@ class Predicted(Shown):
         Logs that can't be read.
     parts_checked : tuple of CheckedEnd
         The baseline's stated parts beside the restoring-force maps of its runs; none without the sensors for them.
+    differences : tuple of SetupDifference
+        What was changed from baseline to candidate.
+    findings : tuple of Finding
+        What doesn't go together: rows that disagree, parts and maps, a model that doesn't hold. `things` holds the
+        measure or part. No verdict of a comparison rests on them.
     """
 
     day: RideDay
@@ -306,6 +312,8 @@ class Predicted(Shown):
     try_next: tuple[Suggestion, ...] | None = None
     unread: tuple[Exception, ...] = ()
     parts_checked: tuple[CheckedEnd, ...] = ()
+    differences: tuple[SetupDifference, ...] = ()
+    findings: tuple[Finding, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
 
     @property
@@ -333,6 +341,9 @@ class Predicted(Shown):
             "rides_back": self.rides_back.to_dict(),
             "parts_checked": [end.to_dict() for end in self.parts_checked],
             "predictions": [row.to_dict() for row in self.predictions],
+            "findings": [
+                item.in_short() | {"end": item.end, "of": next(iter(item.things), None)} for item in self.findings
+            ],
             "unseen_percent": {end: 100 * share for end, share in self.unseen},
             "assumed": [item.words for item in self.assumed],
             "usual_widths": [item.words for item in self.usual_widths],

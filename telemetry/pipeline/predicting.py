@@ -154,7 +154,8 @@ def predict(
         raise _wrong_part(day, error) from error
     if not ends:
         raise _no_end(day, absent)
-    absent = (*absent, *(() if other is None else not_on_paper(setup_differences(own, other))))
+    differences = () if other is None else setup_differences(own, other)
+    absent = (*absent, *not_on_paper(differences))
     rows = _rows(day, ends)
     paper = tuple(
         PaperRun(day=day, run=run, kept=found.sections.of(run.entry.name), ends=ends, rows=rows) for run in runs
@@ -176,6 +177,7 @@ def predict(
         rides_back=RidesBack(holds=False, reason="no gap-free stretch of a run is long enough", criterion=CRITERION),
         predictions=(),
         absent=absent,
+        differences=differences,
         unread=done.unread,
     )
     if not trying.runs:

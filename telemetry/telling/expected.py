@@ -10,15 +10,9 @@ from telemetry.model.prediction import Predicted, Prediction
 from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
-from .prediction import (
-    FEW_SHARE,
-    back_words,
-    budget_as_shown,
-    expected_range,
-    expected_words,
-    measured_words,
-    parts_lines,
-)
+from .off_paper import FEW_SHARE, disagreeing, look_first
+from .paper_figures import expected_range, expected_words, measured_words
+from .prediction import back_words, budget_as_shown, parts_lines
 
 MOST_DISAGREEING = 2
 """Places of which a headline tells what disagrees; how many more rows there are is told behind them."""
@@ -39,6 +33,8 @@ class ExpectedWords:
     elsewhere : str
         What disagrees most, to stand where nothing beside it says that it rests on parts.
     circumstances : str
+    look_first : tuple of str
+        Where to look where rows disagree, by what was changed.
     widths : tuple of str
         What makes expected intervals as wide as they are.
     """
@@ -47,6 +43,7 @@ class ExpectedWords:
     firm: str = ""
     elsewhere: str = ""
     circumstances: str = ""
+    look_first: tuple[str, ...] = ()
     widths: tuple[str, ...] = ()
 
 
@@ -129,18 +126,6 @@ def disagreement(row: Prediction) -> str:
     return f"{begin}, and {came} came, {measured_words(row)}: are parts, oil and pressure what is stated?"
 
 
-def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:
-    """Return the rows that disagree, the farthest off first; a share and its millimetres once."""
-    rows = [row for row in predicted.predictions if row.agreement == "disagrees"]
-    once = [row for row in rows if not (row.measure.endswith("_mm") and _has_share(row, rows))]
-    return tuple(sorted(once, key=lambda row: -abs((row.measured_axis or (0.0, 0.0))[0] - row.axis)))
-
-
-def _has_share(row: Prediction, rows: Sequence[Prediction]) -> bool:
-    share = row.measure.removesuffix("_mm")
-    return any(other.measure == share and other.end == row.end for other in rows)
-
-
 def disagreements(predicted: Predicted) -> tuple[str, ...]:
     """Return what disagrees: of each place the row that is farthest off in a sentence, the others by name."""
     rows = disagreeing(predicted)
@@ -182,6 +167,7 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
         firm=" ".join(disagreements(predicted)),
         elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
         circumstances=_circumstances(predicted),
+        look_first=look_first(predicted),
         widths=(*_widths(predicted, rows), *parts_lines(predicted)),
     )
 

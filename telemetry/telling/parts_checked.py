@@ -11,6 +11,7 @@ from telemetry.words import figure, upper_first
 
 from .forces import way_in_words
 
+PARTS: tuple[Part, ...] = ("spring", "damper")
 ASKS: dict[Part, str] = {
     "spring": "are pressure or spring and the masses what was written down?",
     "damper": "are clicks, oil and damper what was written down?",
@@ -66,16 +67,15 @@ def _fit(end: CheckedEnd, part: Part, forces: Sequence[CheckedForce]) -> str:
     )
 
 
+def unfit_in_words(end: CheckedEnd) -> dict[Part, str]:
+    """Return of each part that parts from its maps where it does most, and by how much."""
+    unfit = {part: [force for force in end.of(part) if not force.fits] for part in PARTS}
+    return {part: _unfit(end, part, forces) for part, forces in unfit.items() if forces}
+
+
 def checked_in_words(end: CheckedEnd) -> CheckedEnd:
     """Return a checked end that says in sentences whether stated parts and the trail go together."""
-    told = []
-    parts: tuple[Part, ...] = ("spring", "damper")
-    for part in parts:
-        forces = end.of(part)
-        unfit = [force for force in forces if not force.fits]
-        if unfit:
-            told.append(_unfit(end, part, unfit))
-        elif forces:
-            told.append(_fit(end, part, forces))
+    unfit = unfit_in_words(end)
+    told = [unfit.get(part) or _fit(end, part, end.of(part)) for part in PARTS if end.of(part)]
     told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
     return replace(end, sentences=tuple(told))

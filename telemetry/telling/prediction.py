@@ -6,60 +6,20 @@ from dataclasses import dataclass, replace
 
 from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_reason, was_measured
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import counted, difference_unit, figure, lower_first, quantity, upper_first
+from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
 
 from .names import named
+from .off_paper import FEW_SHARE, findings_of, look_first
+from .paper_figures import expected_range, expected_words, measured_range, measured_words
 from .parts_checked import checked_in_words
 
-FEW_SHARE = 1 / 3
-"""A measured change below this share of the expected one is told as such."""
 ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
     "It says what parts as stated would do, not what to set; the maker's limits go before it."
 )
-FINE = 0.3
-"""An interval narrower than that is told with two decimals; own choice."""
 MOST_EFFECTS = 3
 WIDTHS = "what the half-width comes from, each by itself"
 NOTHING = "nothing is predicted"
-
-
-def _amount(row: Prediction, value: float | None, percent: float | None, *, signed: bool = True) -> str:
-    """Return a change as people read it: in points or mm, or in percent where a row is compared so."""
-    if value is None:
-        return ABSENT
-    if row.percent is not None:
-        return ABSENT if percent is None else quantity(percent, "%", signed=signed)
-    return quantity(value, difference_unit(row.unit), signed=signed)
-
-
-def _range(row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None) -> str:
-    low, high = ends if percent is None else percent
-    if low is None or high is None:
-        return ABSENT
-    places = 1 if row.percent is not None or abs(high - low) >= FINE else 2
-    return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
-
-
-def expected_words(row: Prediction) -> str:
-    """Return the expected change: "+2.6 points"."""
-    return _amount(row, row.expected, None if row.percent is None else row.percent[0])
-
-
-def expected_range(row: Prediction) -> str:
-    """Return its 90 % interval: "+1.2 to +4.0"."""
-    return _range(row, (row.low, row.high), None if row.percent is None else row.percent[1:])
-
-
-def measured_words(row: Prediction) -> str:
-    """Return the measured change, or a dash."""
-    return _amount(row, row.measured, None if row.measured_percent is None else row.measured_percent[0])
-
-
-def measured_range(row: Prediction) -> str:
-    """Return its 90 % interval, or a dash."""
-    ends = None if row.measured_percent is None else row.measured_percent[1:]
-    return _range(row, (row.measured_low, row.measured_high), ends)
 
 
 def _why(row: Prediction) -> str:
@@ -98,13 +58,14 @@ def with_sentences(predicted: Predicted) -> Predicted:
             for one in predicted.try_next
         )
     )
-    return replace(
+    told = replace(
         predicted,
         predictions=_told(predicted.predictions),
         parts_checked=tuple(checked_in_words(end) for end in predicted.parts_checked),
         try_next=suggested,
         tell=prediction_sheet,
     )
+    return replace(told, findings=findings_of(told))
 
 
 def back_words(predicted: Predicted) -> str:
@@ -259,6 +220,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
     if predicted.predictions:
         told.append(main_table(predicted))
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
+        told += [f"Look first: {line}" for line in look_first(predicted)]
     told += next_lines(predicted)
     told += not_on_paper(predicted)
     told.append(ON_PAPER)

@@ -36,6 +36,7 @@ def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_sec
     first, behind = page.split('<div class="evidence">')
     assert f"By the parts as stated, {SAID}" in first.replace("\u00a0", " ")
     assert behind.replace("\u00a0", " ").count(f"T{SAID[1:]}") == 3  # beside fairness, in its section, on its row
+    assert "<p>Look first:</p>" in behind
     assert '<rect class="hollow"' in behind
     assert "What should it have done?" not in render_report(*parts)
 

@@ -49,7 +49,7 @@ def predicted(made: tuple[Path, dict[str, Any]]) -> Predicted:
 
 def test_the_answer_has_its_keys(predicted: Predicted) -> None:
     told = predicted.to_dict()
-    assert {"ride_day", "baseline", "candidate", "rides_back", "predictions"} <= told.keys()
+    assert {"ride_day", "baseline", "candidate", "rides_back", "predictions", "findings"} <= told.keys()
     rows = told["predictions"]
     assert isinstance(rows, list)
     assert len(rows) > 12
@@ -129,6 +129,7 @@ def test_masses_that_do_not_fit_the_springs_are_told_and_nothing_is_predicted(
     assert not found.rides_back.holds
     assert "of the weight that the masses give" in found.rides_back.reason
     assert found.predictions == ()
+    assert found.to_dict()["findings"][0]["code"] == "not_ridden_back"  # type: ignore[index]
     assert "nothing is predicted" in found.summary()
 
 

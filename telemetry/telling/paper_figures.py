@@ -1,0 +1,48 @@
+"""An expected and a measured change as people read them: in points or mm, or in percent where a row is compared so."""
+
+from __future__ import annotations
+
+from telemetry.model.prediction import Prediction
+from telemetry.sheet import ABSENT
+from telemetry.words import difference_unit, figure, quantity
+
+FINE = 0.3
+"""An interval narrower than that is told with two decimals; own choice."""
+
+
+def _amount(row: Prediction, value: float | None, percent: float | None, *, signed: bool = True) -> str:
+    """Return a change as people read it: in points or mm, or in percent where a row is compared so."""
+    if value is None:
+        return ABSENT
+    if row.percent is not None:
+        return ABSENT if percent is None else quantity(percent, "%", signed=signed)
+    return quantity(value, difference_unit(row.unit), signed=signed)
+
+
+def _range(row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None) -> str:
+    low, high = ends if percent is None else percent
+    if low is None or high is None:
+        return ABSENT
+    places = 1 if row.percent is not None or abs(high - low) >= FINE else 2
+    return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
+
+
+def expected_words(row: Prediction) -> str:
+    """Return the expected change: "+2.6 points"."""
+    return _amount(row, row.expected, None if row.percent is None else row.percent[0])
+
+
+def expected_range(row: Prediction) -> str:
+    """Return its 90 % interval: "+1.2 to +4.0"."""
+    return _range(row, (row.low, row.high), None if row.percent is None else row.percent[1:])
+
+
+def measured_words(row: Prediction) -> str:
+    """Return the measured change, or a dash."""
+    return _amount(row, row.measured, None if row.measured_percent is None else row.measured_percent[0])
+
+
+def measured_range(row: Prediction) -> str:
+    """Return its 90 % interval, or a dash."""
+    ends = None if row.measured_percent is None else row.measured_percent[1:]
+    return _range(row, (row.measured_low, row.measured_high), ends)

@@ -1,0 +1,113 @@
+"""What a ride on paper finds wrong: its findings, and what to look at first by what was changed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import telemetry
+from telemetry.model.comparison import SetupDifference
+from telemetry.model.finding import Place
+from telemetry.model.parts_checked import CheckedEnd, CheckedForce
+from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
+from telemetry.ride_day import setup_differences
+from telemetry.telling.off_paper import UNCHANGED, look_first, looks
+from telemetry.telling.prediction import with_sentences
+from tests.expected_rows import expected_row
+
+HOLDS = RidesBack(holds=True, reason="", criterion="")
+
+
+def told(*rows: Prediction, back: RidesBack = HOLDS) -> Predicted:
+    day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
+    found = Predicted(
+        day=day,
+        baseline="oil_20",
+        candidate="oil_8",
+        runs=("run_1",),
+        rides_back=back,
+        predictions=rows,
+        differences=setup_differences(day.setups["oil_20"], day.setups["oil_8"]),
+    )
+    return with_sentences(found)
+
+
+def changed(key: str, end: Place) -> SetupDifference:
+    return SetupDifference(
+        candidate="b", end=end, key=key, baseline_value=1, candidate_value=2, words=f"{key}, {end}: 1 → 2"
+    )
+
+
+def test_a_row_that_disagrees_is_a_finding_that_says_how_much_came_and_where_to_look() -> None:
+    off = expected_row("hit_depth_10_per_min", "front", (2.0, 0.4), (0.3, 0.5), agreement="disagrees")
+    right = expected_row("dynamic_sag", "front", (1.0, 0.4), (1.1, 0.5), agreement="agrees")
+    found = told(right, off)
+    (finding,) = found.findings
+    assert (finding.code, finding.severity, finding.end) == ("not_as_expected", "warning", "front")
+    assert finding.message == (
+        "8 ml per leg against 20 ml per leg: front ten-a-minute hit depth: expected +4.0 points "
+        "(90 %: +3.2 to +4.8) from the parts as stated, measured +0.6 points (−0.4 to +1.6), less than a third, "
+        f"15 % of it. Look first: {look_first(found)[0]}"
+    )
+    assert "is the oil where you think" in look_first(found)[0]
+    assert found.to_dict()["findings"] == [
+        {
+            "severity": "warning",
+            "code": "not_as_expected",
+            "message": finding.message,
+            "end": "front",
+            "of": "hit_depth_10_per_min",
+        }
+    ]
+    assert f"Look first: {look_first(found)[0]}" in found.summary()
+
+
+def test_where_nothing_disagrees_there_is_no_finding() -> None:
+    found = told(expected_row("dynamic_sag", "front", (1.0, 0.4), (1.1, 0.5), agreement="agrees"))
+    assert found.findings == ()
+    assert "Look first" not in found.summary()
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("air_pressure_bar", "chambers equalised"),
+        ("lower_leg_oil_spring_side_ml", "is the oil where you think"),
+        ("linkage", "the right way round, its bolts tight"),
+        ("damper_oil_cst_40c", "bled free of air"),
+        ("low_speed_rebound", "from closed again"),
+        ("volume_spacers", "let the air out"),
+        ("spring_rate_n_mm", "on the coil that is fitted"),
+    ],
+)
+def test_where_to_look_goes_by_what_was_changed_at_that_end(key: str, words: str) -> None:
+    (line,) = looks([changed(key, "rear"), changed("mass_kg", "front")], "rear")
+    assert line.startswith(f"{key}, rear: 1 → 2: ")
+    assert words in line
+    assert looks([changed(key, "rear")], "front") == (UNCHANGED,)
+
+
+def test_a_model_that_does_not_hold_is_a_finding() -> None:
+    back = RidesBack(
+        holds=False, reason="the rear pushes", criterion="", loads=(Load(end="rear", ratio=1.3, low=0.8, high=1.2),)
+    )
+    (finding,) = told(back=back).findings
+    assert (finding.code, finding.severity, finding.end) == ("not_ridden_back", "error", "rear")
+    assert finding.message.startswith(
+        "20 ml per leg: the model doesn't hold for this day, nothing is predicted: the rear"
+    )
+
+
+def test_a_part_that_a_force_map_contradicts_is_a_finding() -> None:
+    force = CheckedForce(
+        part="spring", at=30.0, stated=9.0, stated_low=8.8, stated_high=9.2, trail=6.0, trail_low=5.5, trail_high=6.5,
+        fits=False,
+    )  # fmt: skip
+    fine = replace(force, part="damper", at=0.3, trail=9.0, trail_low=8.5, trail_high=9.5, fits=True)
+    end = CheckedEnd(end="rear", runs=("run_1",), forces=(force, fine))
+    found = with_sentences(replace(told(), parts_checked=(end,)))
+    (finding,) = found.findings
+    assert (finding.code, finding.end, finding.things) == ("parts_contradicted", "rear", ("spring",))
+    assert finding.message == f"20 ml per leg: {found.parts_checked[0].sentences[0]}"
