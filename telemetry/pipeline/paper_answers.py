@@ -111,12 +111,16 @@ def rides_back(
 
 def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> str:
     if not lowest >= BACK_CORRELATION:  # an end that never moved correlates with nothing
-        return f"ridden back, travel follows what was measured with a correlation of {lowest:.3f} only"
+        found = f"with a correlation of {lowest:.3f} only (at least {BACK_CORRELATION})"
+        return f"ridden back, travel follows what was measured {found}"
     off = [row for row in rows if row.off > BACK_SHARE]
     if off:
         worst = max(off, key=lambda row: row.off)
         name = SPECS[worst.measure].label.lower()
-        return f"ridden back, the {worst.end}'s {name} comes out {100 * worst.off:.0f} % off what was measured"
+        return (
+            f"ridden back, the {worst.end}'s {name} comes out {100 * worst.off:.1f} % off what was measured "
+            f"(at most {100 * BACK_SHARE:.0f} %)"
+        )
     unfit = [load for load in loads if not load.fits]
     if unfit:
         first = max(unfit, key=lambda load: abs(load.ratio - 1))

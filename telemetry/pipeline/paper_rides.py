@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from telemetry import measures
-from telemetry.bench.paper.again import FoundGround, Travelled, found_ground, laid, ridden_again
+from telemetry.bench.paper.again import FoundGround, Travelled, as_travelled, found_ground, laid, ridden_again
 from telemetry.bench.paper.known import PaperSetup
 from telemetry.conditioning import derivative, lowpass
 from telemetry.conditioning.speed import still_mask
@@ -74,19 +74,21 @@ class PaperRun:
         run = self.run.moved
         return measures.pooled_values(run, self.kept, facts_for(self.day, self.run.entry.setup), self.rows)
 
-    def _travelled(self, part: Stretch) -> Travelled:
-        ride, (start, stop) = self.run.moved.ride, part
-        travel, speed = np.zeros((2, stop - start)), np.zeros((2, stop - start))
-        for at, end in enumerate(ENDS):
-            if end in self.ends:
-                travel[at] = MM * ride.ends[end].travel_mm[start:stop]
-                speed[at] = MM * ride.ends[end].speed_mm_s[start:stop]
-        return Travelled(travel_m=travel, speed_m_s=speed, rate_hz=ride.rate_hz)
+    @cached_property
+    def _travelled(self) -> tuple[Travelled, ...]:
+        """How both ends moved in each part."""
+        ride, found = self.run.moved.ride, []
+        for start, stop in self.parts:
+            travel = np.zeros((2, stop - start))
+            for end in self.ends:
+                travel[ENDS.index(end)] = MM * ride.ends[end].travel_mm[start:stop]
+            found.append(as_travelled(travel, ride.rate_hz))
+        return tuple(found)
 
     def grounds(self, baseline: PaperSetup) -> tuple[FoundGround, ...]:
         """Return what each part was ridden over, by the baseline's parts."""
         bike, both = baseline.bike(self.settled_m), (ENDS[0] in self.ends, ENDS[1] in self.ends)
-        return tuple(found_ground(bike, both, self._travelled(part)) for part in self.parts)
+        return tuple(found_ground(bike, both, part) for part in self._travelled)
 
     def settled_with(self, setup: PaperSetup, baseline: PaperSetup) -> Mapping[End, float]:
         """Return where another setup's gas settles under what the baseline's ends push with where they settle."""

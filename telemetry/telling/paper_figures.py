@@ -6,8 +6,12 @@ from telemetry.model.prediction import Prediction
 from telemetry.sheet import ABSENT
 from telemetry.words import difference_unit, figure, quantity
 
+from .results import WIDEST_RATIO
+
 FINE = 0.3
 """An interval narrower than that is told with two decimals; own choice."""
+WIDE, FEW_RUNS = "wide open", "too few runs"
+"""In place of an interval that says nothing: of an expected change, of a measured one."""
 
 
 def _amount(row: Prediction, value: float | None, percent: float | None, *, signed: bool = True) -> str:
@@ -19,10 +23,19 @@ def _amount(row: Prediction, value: float | None, percent: float | None, *, sign
     return quantity(value, difference_unit(row.unit), signed=signed)
 
 
-def _range(row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None) -> str:
+def says_nothing(percent: tuple[float, ...] | None) -> bool:
+    """Tell whether an interval in percent spans a factor that says nothing, as a comparison tells it."""
+    return percent is not None and 100 + percent[-1] > WIDEST_RATIO * (100 + percent[-2])
+
+
+def _range(
+    row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None, wide: str
+) -> str:
     low, high = ends if percent is None else percent
     if low is None or high is None:
         return ABSENT
+    if says_nothing(percent):
+        return wide
     places = 1 if row.percent is not None or abs(high - low) >= FINE else 2
     return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
 
@@ -34,7 +47,7 @@ def expected_words(row: Prediction) -> str:
 
 def expected_range(row: Prediction) -> str:
     """Return its 90 % interval: "+1.2 to +4.0"."""
-    return _range(row, (row.low, row.high), None if row.percent is None else row.percent[1:])
+    return _range(row, (row.low, row.high), None if row.percent is None else row.percent[1:], WIDE)
 
 
 def measured_words(row: Prediction) -> str:
@@ -45,4 +58,4 @@ def measured_words(row: Prediction) -> str:
 def measured_range(row: Prediction) -> str:
     """Return its 90 % interval, or a dash."""
     ends = None if row.measured_percent is None else row.measured_percent[1:]
-    return _range(row, (row.measured_low, row.measured_high), ends)
+    return _range(row, (row.measured_low, row.measured_high), ends, FEW_RUNS)

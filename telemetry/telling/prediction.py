@@ -10,7 +10,7 @@ from telemetry.words import counted, difference_unit, figure, lower_first, upper
 
 from .names import named
 from .off_paper import FEW_SHARE, findings_of, look_first
-from .paper_figures import expected_range, expected_words, measured_range, measured_words
+from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
 from .parts_checked import checked_in_words
 
 ON_PAPER = (
@@ -130,7 +130,7 @@ def widths_table(predicted: Predicted) -> Table:
     for row in predicted.predictions:
         own = budget_as_shown(row)
         halves = (own.parts, own.unseen_ground, own.runs, own.model)
-        told = (figure(half, own.places) for half in halves)
+        told = [ABSENT if says_nothing(row.percent) else figure(half, own.places) for half in halves]
         rows.append((named(row.measure, row.end), *told, own.unit, f"if {row.holds_if}"))
     columns = ("", "parts", "unseen ground", "runs", "model", "", "holds")
     return table(columns, rows, title=upper_first(WIDTHS))

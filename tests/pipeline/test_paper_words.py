@@ -6,20 +6,29 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import telemetry
 from telemetry.bench.paper.spread import Trials
+from telemetry.measures.family import FamilyValue
 from telemetry.model.bench_figures import Width
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import SmallestChange
 from telemetry.model.interval import Interval
-from telemetry.model.prediction import NotRidden, Predicted, RidesBack, Suggestion, by_reason
-from telemetry.pipeline.paper_answers import OneRow, answered
+from telemetry.model.measure import MeasureAt
+from telemetry.model.prediction import NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
+from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_back
 from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
-from telemetry.telling.prediction import main_table, next_cautions, prediction_sheet
+from telemetry.telling.paper_figures import expected_range, measured_range
+from telemetry.telling.prediction import (
+    main_table,
+    next_cautions,
+    prediction_sheet,
+    widths_table,
+)
 from telemetry.words import two_digits
 from tests.expected_rows import expected_row
 
@@ -166,3 +175,27 @@ def test_only_cautions_that_there_are_are_told() -> None:
         try_next=(step, replace(step, change="spacers, front: 0 → 1", cautions=("let the air out first",))),
     )
     assert next_cautions(predicted) == ("Spacers, front: 0 → 1: let the air out first.",)
+
+
+def test_an_interval_over_a_hundredfold_is_told_in_words() -> None:
+    wide, close = (expected_row("recovery_time", "front", (-1.0, half), (2.0, half)) for half in (40.0, 2.0))
+    assert (expected_range(wide), measured_range(wide)) == ("wide open", "too few runs")
+    assert expected_range(close).startswith("−24.9 to ")
+    assert not any(sign in part for sign in "%," for part in widths_table(empty_with(wide)).rows[0][1:5])
+
+
+def empty_with(*rows: Prediction) -> Predicted:
+    back = RidesBack(holds=True, reason="", criterion="")
+    day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
+    return Predicted(day=day, baseline="oil_20", candidate=None, runs=(), rides_back=back, predictions=rows)
+
+
+@pytest.mark.parametrize("on_paper", [1031.0, 969.0])
+def test_how_far_a_baseline_is_from_riding_back_stands_beside_the_limit(on_paper: float) -> None:
+    def values(speed: float) -> dict[MeasureAt, FamilyValue]:
+        of_a_row = {"end": "front", "reason": "", "sections": np.zeros(0), "count": None, "minutes": 1.0}
+        return {(name, "front"): FamilyValue(name=name, value=speed, **of_a_row) for name in BACK_ROWS}
+
+    found = rides_back([values(1000.0)], [values(on_paper)], [{"front": 0.999}], ())
+    assert not found.holds
+    assert "3.1 % off what was measured (at most 3 %)" in found.reason
