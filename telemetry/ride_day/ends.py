@@ -27,7 +27,7 @@ from .problems import Problems
 from .settings import read_setting
 from .travel_known import check_span
 from .widths import KEY as WIDTHS
-from .widths import check_widths
+from .widths import WidthsStated
 
 AGREE_SHARE = 0.01
 
@@ -112,11 +112,13 @@ class EndResolver:
     ----------
     folder : Path
         The ride day's folder.
+    widths : WidthsStated
     problems : Problems
     """
 
-    def __init__(self, folder: Path, problems: Problems) -> None:
+    def __init__(self, folder: Path, widths: WidthsStated, problems: Problems) -> None:
         self._folder = folder
+        self._widths = widths
         self._curves = Curves(folder)
         self._linkages = Linkages()
         self._told = problems
@@ -142,7 +144,7 @@ class EndResolver:
         values = {key: item.value for key, item in held.items()}
         self._check_photo(held)
         widths = {key: width for layer in layers for key, width in layer.plus_minus.items()}
-        check_widths([(layer.path, layer.plus_minus) for layer in layers], values, self._problems)
+        self._widths.check([(layer.path, layer.plus_minus) for layer in layers], values, self._problems)
         stroke = values.get("stroke_mm")
         linkage = self._linkage(held)
         table = self._leverage(held, stroke, linkage) if end == "rear" else None

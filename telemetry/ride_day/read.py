@@ -32,7 +32,7 @@ from .runs import RunReader
 from .setups import MOST_SENSORS, MOST_SETUPS, SetupResolver
 from .stretches import read_stretches
 from .widths import KEY as WIDTHS
-from .widths import widths_of
+from .widths import WidthsStated, widths_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,6 +168,7 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
     )
     check_geometry(bike, resolver.setups, problems)
+    _check_widths(document, problems)
     _check_language(document.shop.language, problems)
     day = made(
         RideDay,
@@ -197,6 +198,15 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
     if resolver.all_sensors_read:  # else it isn't known which ends are measured, and by what
         check_focus(day, problems)
     return day
+
+
+def _check_widths(document: t.Document, problems: Problems) -> None:
+    """Find widths of the day's figures, and of its geometry's, that can't be or are of nothing."""
+    widths = WidthsStated()
+    for path, table in (("ride_day", document.ride_day), ("bike.geometry", document.bike.geometry)):
+        widths.check([(path, widths_of(table))], table.model_dump(exclude={WIDTHS}), problems)
+    if not problems:
+        widths.check_idle(problems)
 
 
 def _check_language(code: str, problems: Problems) -> None:

@@ -22,7 +22,7 @@ from .problems import Problems
 from .sensors import SensorReader, SensorSet
 from .settings import plain_words, read_setting
 from .travel_known import may_hide_travel
-from .widths import check_widths, widths_of
+from .widths import WidthsStated, widths_of
 
 MOST_SETUPS, MOST_SENSORS, MOST_OTHER = 500, 50, 100
 """Of a day; other keys are those of one setup. Own choices: each setup holds all it inherits."""
@@ -64,7 +64,8 @@ class SetupResolver:
         self._document = document
         self._entered = entered
         self._problems = problems
-        self._ends = EndResolver(folder, problems)
+        self._widths = WidthsStated()
+        self._ends = EndResolver(folder, self._widths, problems)
         self._sensors = SensorReader(entered, problems)
         self._base = self._sensors.read(document.sensors)
         self._sets: dict[str, SensorSet] = {}
@@ -104,6 +105,8 @@ class SetupResolver:
             chain = lineage(name, self._document.setups, self._problems)
             if chain is not None:
                 found[name] = self._setup(name, chain)
+        if not self._problems:  # else what a width is of may be what is wrong
+            self._widths.check_idle(self._problems)
         return found
 
     def _layer(self, end: End, name: str | None) -> Layer:
@@ -158,7 +161,7 @@ class SetupResolver:
             own = {key: value for key, value in stated(table).items() if key in SPECS}
             held |= {key: self._bike_setting(key, value, (*path, key)) for key, value in own.items()}
         values = {key: setting.value for key, setting in held.items()}
-        check_widths([(path_of(path), widths_of(table)) for path, table in tables], values, self._problems)
+        self._widths.check([(path_of(path), widths_of(table)) for path, table in tables], values, self._problems)
         return {key: replace(setting, plus_minus=widths.get(key)) for key, setting in held.items()}
 
     def _bike_setting(self, key: str, value: Any, path: tuple[str, ...]) -> Setting:

@@ -38,32 +38,55 @@ def _of_field(item: Any) -> Range | None:
     return bounds_of(Annotated[item.annotation, *item.metadata]) if item.metadata else None
 
 
-NEXT_TO_NONE = frozenset({"preload_mm"})
+MAY_BE_NEAR_NONE = frozenset({"preload_mm", "altitude_m", "air_temperature_c"})
 """Figures that are often next to 0, and are measured no better for that."""
 
 
-def check_widths(
-    tables: Iterable[tuple[str, Mapping[str, float]]], values: Mapping[str, Any], problems: Problems
-) -> None:
-    """Find figures that are stated to be off by more than themselves, of those that are more than next to nothing.
+class WidthsStated:
+    """What is stated of how well figures are known, and whether any setup states the figures themselves."""
 
-    Parameters
-    ----------
-    tables : iterable of (path, widths by key)
-        Those that state widths, the one that is inherited from first.
-    values : mapping of key to value
-        In force: what the widths are of. What is 0, or next to none as preload, may be off by more than itself.
-    problems : Problems
-    """
-    in_force = {key: (path, width) for path, widths in tables for key, width in widths.items()}
-    for key, (path, width) in in_force.items():
-        value, holds = values.get(key), SPECS[key].holds
-        if key in NEXT_TO_NONE or (isinstance(holds, Range) and holds.low < 0):
-            continue
-        if isinstance(value, list):
-            value = max(abs(force) for _, force in value)
-        if isinstance(value, int | float) and 0 < value < width:
-            problems.add(f"{path}.{KEY}.{key}", f"{width:g}", f"no more than the figure itself, {value:g}")
+    def __init__(self) -> None:
+        self._idle: dict[str, tuple[str, float]] = {}
+        self._of_figures: set[str] = set()
+
+    def check(
+        self, tables: Iterable[tuple[str, Mapping[str, float]]], values: Mapping[str, Any], problems: Problems
+    ) -> None:
+        """Find figures that are stated to be off by more than themselves, of those that are more than next to nothing.
+
+        Parameters
+        ----------
+        tables : iterable of (path, widths by key)
+            Those that state widths, the one that is inherited from first.
+        values : mapping of key to value
+            In force: what the widths are of. What is 0, or next to none as preload, may be off by more than itself.
+        problems : Problems
+        """
+        in_force = {}
+        for path, widths in tables:
+            for key, width in widths.items():
+                in_force[key] = (path, width)
+                self._note(f"{path}.{KEY}.{key}", key, width, stated=values.get(key) is not None)
+        for key, (path, width) in in_force.items():
+            value, spec = values.get(key), SPECS.get(key)
+            if key in MAY_BE_NEAR_NONE or (spec is not None and isinstance(spec.holds, Range) and spec.holds.low < 0):
+                continue
+            if isinstance(value, list):
+                value = max(abs(force) for _, force in value)
+            if isinstance(value, int | float) and 0 < value < width:
+                problems.add(f"{path}.{KEY}.{key}", f"{width:g}", f"no more than the figure itself, {value:g}")
+
+    def _note(self, path: str, key: str, width: float, *, stated: bool) -> None:
+        if stated:
+            self._of_figures.add(path)
+        else:
+            self._idle[path] = (key, width)
+
+    def check_idle(self, problems: Problems) -> None:
+        """Find widths of figures that nothing states which they could be of: they would do nothing."""
+        for path, (key, width) in self._idle.items():
+            if path not in self._of_figures:
+                problems.add(path, f"{width:g}, of a figure that isn't stated", f"{key} itself, or no width of it")
 
 
 def widths_of(table: Table) -> Mapping[str, float]:
