@@ -211,15 +211,16 @@ def air_spring_of(stated: Stated) -> AirSpring | None:
         raise PartError(stated.end, "volume_spacers", found, HELD_WITHIN)
     negative = _negative(stated, piston)
     own = stated.number("negative_air_pressure_bar")
-    return AirSpring(
+    spring = AirSpring(
         area_m2=section_m2(piston),
-        volume_m3=(volume - spacers) * ML,
+        volume_m3=volume * ML,
         pressure_pa=pressure * BAR + outside,
         negative_area_m2=negative[0],
         negative_volume_m3=negative[1],
         negative_pressure_pa=None if own is None else own * BAR + outside,
         atmosphere_pa=outside,
     )
+    return spring.with_spacers(spacers * ML)
 
 
 def _negative(stated: Stated, piston_mm: float) -> tuple[float, float]:
@@ -227,8 +228,8 @@ def _negative(stated: Stated, piston_mm: float) -> tuple[float, float]:
     volume, rod = stated.number("negative_air_volume_ml"), stated.number("air_rod_mm")
     if not volume or rod is None:
         return 0.0, 0.0
-    if rod >= piston_mm:
-        raise PartError(stated.end, "air_rod_mm", f"a rod of {rod:g} mm in a piston of {piston_mm:g} mm", HELD_WITHIN)
+    if rod >= piston_mm:  # as drawn; as stated it was looked at
+        raise PartError(stated.end, "air_rod_mm", f"{rod:g} mm in {piston_mm:g} mm", HELD_WITHIN)
     return section_m2(piston_mm) - section_m2(rod), volume * ML
 
 
@@ -316,7 +317,8 @@ def _require_gas_to_the_end(stated: Stated, springs: EndSprings) -> None:
                 found = (
                     f"{chamber.volume_m3 / ML:.1f} ml of gas topped out, of which full travel takes {taken / ML:.1f}"
                 )
-                key = "volume_spacers" if part == "positive_air" and spacers_ml(stated) else _TOO_SMALL[part]
+                by_spacers = part == "positive_air" and taken < chamber.volume_m3 + spacers_ml(stated) * ML
+                key = "volume_spacers" if by_spacers else _TOO_SMALL[part]
                 raise PartError(stated.end, key, found, GAS_LEFT)
 
 

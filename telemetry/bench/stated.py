@@ -10,6 +10,7 @@ from typing import TypeAlias
 from telemetry.model.bench_figures import Width
 from telemetry.model.day import EndSetup, RideDay, Setup
 from telemetry.model.finding import End, Place
+from telemetry.model.ranges import Range
 from telemetry.model.setting import ForcePoints
 
 from .known import ASSUMED, unit_of, width_of, words_of
@@ -22,11 +23,25 @@ Draw: TypeAlias = Callable[[Place, str, object], float]
 
 
 class PartError(ValueError):
-    """Figures that can't be those of parts: at which end and key, what was `found`, what is `expected`."""
+    """Figures that can't be those of parts: at which end and key, what was `found`, what is `expected`.
 
-    def __init__(self, end: Place, key: str, found: str, expected: str) -> None:
+    `table` names the one that states the key, where that is no setup's; `beyond` the figure and the range it is beyond.
+    """
+
+    def __init__(
+        self,
+        end: Place,
+        key: str,
+        found: str,
+        expected: str,
+        *,
+        table: str = "",
+        beyond: tuple[float, Range] | None = None,
+    ) -> None:
         self.end = end
         self.key = key
+        self.table = table
+        self.beyond = beyond
         self.found = found
         self.expected = expected
         super().__init__(found)

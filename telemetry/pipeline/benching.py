@@ -13,15 +13,15 @@ from telemetry.bench.friction import OfLoads, Settles, friction_changes, frictio
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, plain_bikes_of, with_bike
-from telemetry.errors import CallError, Problem, RideDayError, TelemetryError
+from telemetry.errors import CallError, RideDayError, TelemetryError
 from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_figures import Figure, FigureAt, FigureRow, Lacking, Part, Ranged
-from telemetry.model.day import RideDay, Setup, SetupPlace
+from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End, Place
 from telemetry.ride_day import setup_differences
-from telemetry.ride_day.as_written import written_settings
 from telemetry.telling.bench import bench_sheet
 
+from .parts_possible import problem_of, require_possible
 from .recordings import analyse_recordings, settled_mm
 from .rides import Rides
 from .studied import baseline_of
@@ -63,6 +63,7 @@ def bench_of(day: RideDay) -> Bench:
     if not day.setups:
         remedy = "write one as [setups.NAME]; [bike.front] and [bike.rear] hold what all setups share"
         raise CallError(str(day.path), "no setup", "at least one", remedy)
+    require_possible(day)
     names = _names(day)
     settles = _settles(day)
     bikes = bikes_of(day, names, _recorded_sag_mm(day))
@@ -88,6 +89,7 @@ def bench_of(day: RideDay) -> Bench:
 def require_parts_agree(day: RideDay) -> None:
     """Raise RideDayError where figures of parts contradict each other, as `bench_of` would; no log is read."""
     if day.setups:
+        require_possible(day)
         _of_setups(day, plain_bikes_of(day, _names(day)), as_stated)
 
 
@@ -158,7 +160,7 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
             )
             answer = with_bike(answer, own, bike, first)
         except PartError as error:
-            raise _told(day, bike.setup.name, error) from None
+            raise RideDayError(day.path.name, [problem_of(day, bike.setup.name, error)]) from None
         widths = {**own.front.widths, **own.rear.widths}
         absent = (*lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
         found.append(replace(answer, absent=absent, widths=tuple(widths.values())))
@@ -168,20 +170,6 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
 
 def _end(stated: Stated, first: Stated, others: Sequence[Stated]) -> EndBench:
     return end_of(in_its_oil(stated, first), [other for other in others if "damper_points" in other.setup.settings])
-
-
-def _told(day: RideDay, setup: str, error: PartError) -> RideDayError:
-    """Return the error of parts that can't be, with the path of the key as the file has it."""
-    place: SetupPlace = "bike" if error.end == "both" else error.end
-    written = written_settings(day, setup, place).get(error.key)
-    table = f"setups.{setup}.{place}"
-    key = error.key
-    if written is not None:
-        key = written.spelled
-        if written.inherited_from is not None:
-            of_bike = "bike" if place == "bike" else f"bike.{place}"
-            table = f"setups.{written.inherited_from}.{place}" if written.inherited_from else of_bike
-    return RideDayError(day.path.name, [Problem(key=f"{table}.{key}", found=error.found, expected=error.expected)])
 
 
 def _values(setups: Sequence[SetupBench]) -> dict[str, dict[FigureAt, Figure]]:

@@ -28,6 +28,7 @@ from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_trials import PART_DRAWS, Tried, Trying, tried
 from .paper_widths import conditions, known_as_usual, taken_as_usual, widths_of
+from .parts_possible import require_possible
 from .recordings import friction_bands
 from .studied import Progress, Selection, Study, baseline_of
 from .studying import study
@@ -143,6 +144,7 @@ def predict(
     if not day.runs:
         remedy = "ride the baseline and add its logs; `telemetry bench` says what parts do without any"
         raise CallError(str(day.path), "no runs", "runs of the baseline", remedy)
+    require_possible(day)
     own, other = _setups(day, baseline, candidate)
     setups = (own,) if other is None else (own, other)
     done = study(day, progress)

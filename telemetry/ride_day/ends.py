@@ -21,6 +21,7 @@ from . import tables as t
 from .curves import Curves
 from .kinds import Table
 from .linkages import Linkages
+from .mechanism_stated import check_other_shock, check_shock_as_measured, travel_known_to_mm
 from .paths import WrongPathError, file_inside
 from .possible import check_fork, check_shock
 from .problems import Problems
@@ -148,11 +149,12 @@ class EndResolver:
         stroke = values.get("stroke_mm")
         linkage = self._linkage(held)
         table = self._leverage(held, stroke, linkage) if end == "rear" else None
-        full, source = self._full_travel(held, end, table)
+        full, source = self._full_travel(held, end, table, linkage)
         if "axle_to_crown_mm" in held:
             check_fork(held["axle_to_crown_mm"].path, held["axle_to_crown_mm"].value, full, self._problems)
         if "shock_length_mm" in held:
             check_shock(held["shock_length_mm"].path, held["shock_length_mm"].value, stroke, self._problems)
+            self._check_eyes(held, linkage)
         return EndSetup(
             end=end,
             full_travel_mm=full,
@@ -165,6 +167,15 @@ class EndResolver:
                 {key: read_setting(key, item.value, item.entered, widths.get(key)) for key, item in held.items()}
             ),
         )
+
+    def _check_eyes(self, held: Mapping[str, _Held], linkage: Linkage | None) -> None:
+        """Find a shock's length that the linkage's points contradict: beside them it is that of the points' own."""
+        item = held["shock_length_mm"]
+        if linkage is None or self._told.is_wrong(held["linkage"].path):
+            return
+        alike = item.path.rpartition(".")[0] == held["linkage"].path.rpartition(".")[0]
+        check = check_shock_as_measured if alike else check_other_shock
+        check(item.path, float(item.value), linkage, self._problems)
 
     def _check_photo(self, held: Mapping[str, _Held]) -> None:
         if "photo" in held:
@@ -212,7 +223,7 @@ class EndResolver:
         return self._curves.of_linkage(linkage, stroke, item.path, shock, self._problems)
 
     def _full_travel(
-        self, held: Mapping[str, _Held], end: End, table: LeverageTable | None
+        self, held: Mapping[str, _Held], end: End, table: LeverageTable | None, linkage: Linkage | None
     ) -> tuple[float | None, str]:
         if end == "front":
             key = next((key for key in ("measured_travel_mm", "travel_mm") if key in held), None)
@@ -224,11 +235,11 @@ class EndResolver:
         stroke_mm = float(stroke.value)
         full = float(curve_of(table).travel_mm(np.array([stroke_mm]))[0])
         if travel is not None and abs(travel.value - full) > AGREE_SHARE * full:
-            self._problems.add(
-                travel.path,
-                f"{travel.value:g} mm",
-                f"within 1 % of {full:.1f} mm, what {table.source} gives at {stroke_mm:g} mm of stroke",
-            )
+            known_to = 0.0 if linkage is None else travel_known_to_mm(linkage, stroke_mm)
+            if abs(travel.value - full) > known_to:
+                within = f"{known_to:.1f} mm" if known_to > AGREE_SHARE * full else "1 %"
+                given = f"within {within} of {full:.1f} mm, what {table.source} gives at {stroke_mm:g} mm of stroke"
+                self._problems.add(travel.path, f"{travel.value:g} mm", given)
         source = next(key for key in LEVERAGE_KEYS if key in held)
         return full, source
 

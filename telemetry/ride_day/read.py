@@ -23,6 +23,7 @@ from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
 from .imperial import Entered, to_metric
 from .log_table import check_log, read_log_options
+from .mechanism_stated import check_frame
 from .names import check_labels, check_names
 from .paths import WrongPathError, file_inside
 from .picture_file import PictureFileError, read_picture
@@ -168,6 +169,8 @@ def _day(file: Path, document: t.Document, entered: Entered, problems: Problems)
         geometry_plus_minus=MappingProxyType(widths_of(document.bike.geometry)),
     )
     check_geometry(bike, resolver.setups, problems)
+    for first in list(resolver.setups.values())[:1]:
+        check_frame(bike, first, problems)
     _check_widths(document, problems)
     _check_language(document.shop.language, problems)
     day = made(

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from telemetry.model.ranges import Range
 from telemetry.model.setup_keys import SETUP_KEYS
 from telemetry.toml_string import toml_string
-from telemetry.units import IMPERIAL
+from telemetry.units import IMPERIAL, MM_PER_INCH, STANDARD_GRAVITY_M_S2
 
 from .imperial import Path
 from .kinds import LARGEST
@@ -18,8 +18,18 @@ LONGEST = 60
 """Letters of a text from which a form is made; own choice, as messages show no longer ones."""
 USUAL_CLICKS = 18
 """Positions of an adjuster in the form shown where none are written; own choice, an example only."""
-LARGER_LENGTHS = (("cm", 10.0), ("m", 1000.0))
-"""What a key in mm may be written in, and how many mm one of them is."""
+OTHER_UNITS: Mapping[str, tuple[tuple[str, float], ...]] = {
+    "_n_mm": (("kgf/mm", STANDARD_GRAVITY_M_S2), ("N/m", 1e-3)),
+    "_mm_s": (("m/s", 1000.0),),
+    "wheel_diameter_mm": (("mm of radius", 2.0),),
+    "_mm": (("cm", 10.0), ("m", 1000.0)),
+    "_ml": (("l", 1000.0),),
+    "_kg": (("g", 1e-3),),
+    "_bar": (("kPa", 0.01),),
+    "_m": (("ft", 12e-3 * MM_PER_INCH),),
+    "_share": (("%", 0.01),),
+}
+"""In what else a key of such an ending may be written, and how many of its own unit one of them is."""
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _WHOLE = re.compile(r"^\w+ = | brackets$")
@@ -87,13 +97,14 @@ def unit_slip(key: str, value: object, bounds: Range) -> str:
     """
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= LARGEST:
         return ""
-    for spelling in IMPERIAL:
-        if key.endswith(spelling.metric_suffix) and bounds.holds(spelling.to_metric(float(value))):
-            other = key.removesuffix(spelling.metric_suffix) + spelling.suffix
-            return f"{value:g} {spelling.unit}? Then {other} = {value:g}"
-    for unit, factor in LARGER_LENGTHS if key.endswith("_mm") else ():
+    spelling = next((item for item in IMPERIAL if key.endswith(item.metric_suffix)), None)
+    if spelling is not None and bounds.holds(spelling.to_metric(float(value))):
+        other = key.removesuffix(spelling.metric_suffix) + spelling.suffix
+        return f"{value:g} {spelling.unit}? Then {other} = {value:g}"
+    others = next((units for ending, units in OTHER_UNITS.items() if key.endswith(ending)), ())
+    for unit, factor in others:
         if bounds.holds(value * factor):
-            return f"{value:g} {unit}? Then {key} = {value * factor:g}"
+            return f"{value:g} {unit}? Then {key} = {value * factor:.5g}"
     return ""
 
 

@@ -128,3 +128,22 @@ def test_what_is_next_to_0_or_may_be_below_may_be_off_by_any(read: Read) -> None
 def test_what_was_expected_keeps_its_units_letters(problems: Problems) -> None:
     found = problems((AT, AT + "damper_points = [[100, 50]]\n"))["bike.front.damper_points"]
     assert "[mm/s at the shaft, N]" in str(found.expected)
+
+
+@pytest.mark.parametrize(
+    ("change", "key"),
+    [
+        ((AT, f"{AT}plus_minus = {{ preload_mm = 0.1 }}\n"), "bike.front.plus_minus.preload_mm"),
+        (("mass_kg = 24.5", "mass_kg = 24.5\nplus_minus = { front_share = 0.1 }"), "bike.plus_minus.front_share"),
+        (("[log]", "[bike.geometry]\nplus_minus = { stack_mm = 1 }\n[log]"), "bike.geometry.plus_minus.stack_mm"),
+    ],
+)
+def test_a_width_of_a_figure_that_no_setup_states_is_refused(
+    problems: Problems, change: tuple[str, str], key: str
+) -> None:
+    assert "that isn't stated" in problems(change)[key].found
+
+
+def test_a_width_larger_than_the_days_own_figure_is_refused(problems: Problems) -> None:
+    found = problems(("altitude_m = 420", "altitude_m = 420\nplus_minus = { rider_mass_kg = 90 }"))
+    assert "no more than the figure itself" in found["ride_day.plus_minus.rider_mass_kg"].expected

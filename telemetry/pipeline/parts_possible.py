@@ -1,0 +1,45 @@
+"""Figures of parts that can't be, told with the key as the file has it and the unit it may have been meant in."""
+
+from __future__ import annotations
+
+from telemetry.bench.possible import impossible
+from telemetry.bench.stated import PartError
+from telemetry.errors import Problem, RideDayError
+from telemetry.model.day import RideDay, SetupPlace
+from telemetry.ride_day.as_written import raw_of, written_settings
+from telemetry.ride_day.right_form import unit_slip
+from telemetry.ride_day.typed_values import spelled
+
+
+def require_possible(day: RideDay) -> None:
+    """Raise RideDayError with every figure, as stated, that can't be one of a bike's parts."""
+    found: dict[str, Problem] = {}
+    for name, setup in day.setups.items():
+        for error in impossible(day, setup):
+            problem = problem_of(day, name, error)
+            found.setdefault(problem.key, problem)
+    if found:
+        raise RideDayError(day.path.name, list(found.values()))
+
+
+def problem_of(day: RideDay, setup: str, error: PartError) -> Problem:
+    """Return what is wrong with parts, with the path of the key as the file has it."""
+    table, key = _path(day, setup, error)
+    slip = "" if error.beyond is None else unit_slip(error.key, *error.beyond)
+    expected = f"{error.expected}; {slip}" if slip else error.expected
+    return Problem(key=f"{table}.{key}", found=error.found, expected=expected)
+
+
+def _path(day: RideDay, setup: str, error: PartError) -> tuple[str, str]:
+    """Return the table that states a key, and how it spells it."""
+    if error.table:
+        return error.table, spelled(error.key, raw_of(day))
+    place: SetupPlace = "bike" if error.end == "both" else error.end
+    written = written_settings(day, setup, place).get(error.key)
+    table = f"setups.{setup}.{place}"
+    if written is None:
+        return table, error.key
+    if written.inherited_from is not None:
+        of_bike = "bike" if place == "bike" else f"bike.{place}"
+        table = f"setups.{written.inherited_from}.{place}" if written.inherited_from else of_bike
+    return table, written.spelled
