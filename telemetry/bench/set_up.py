@@ -3,30 +3,44 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
 
 from telemetry.mechanics.damper_points import MeasuredDamper
+from telemetry.model.bench import EndBench
+from telemetry.model.bench_figures import Lacking
 from telemetry.model.bench_masses import DampingWish, SagWish, SetUp
 from telemetry.model.finding import End
+from telemetry.model.wish import EndWish
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .clicks import WAYS, Position, Way, clicks_for
 from .damper import shaft_slopes_n_s_m
 from .masses import Carried, sag_mm, vertical_rate_n_m
 from .parts import BAR, MM, EndSprings
+from .possible import LEAST_ON_AIR_BAR, USUAL, USUAL_AT
 from .stated import Stated
 
 WISHED_SAG: Mapping[End, tuple[int, ...]] = MappingProxyType({"front": (15, 20, 25), "rear": (25, 30, 35)})
 """% of travel, rider aboard; common practice, no source."""
 WISHED_DAMPING = (0.2, 0.3, 0.4)
 """Share of critical, both ways' mean: usual from 0.2 to 0.5 (common practice, no source)."""
-PRESSURES_BAR = (0.2, 60.0)
-RATES_N_MM = (0.5, 1000.0)
-"""Within which pressure and rate are sought: what a ride day's keys may hold."""
+PRESSURES_BAR = (LEAST_ON_AIR_BAR, USUAL["air_pressure_bar"].high)
+"""Within which pressure is sought; a rate is within what springs of its end have."""
+
+
+UNKNOWN = "its springs and what it carries aren't both known"
+NOTHING_GIVES_IT = {
+    True: f"no pressure from {PRESSURES_BAR[0]:g} to {PRESSURES_BAR[1]:g} bar does, with this air can and its spacers",
+    False: "no spring rate that there is does, with this preload: look at preload, leverage and masses",
+}
+CLICKS_UNKNOWN = (
+    "only clicks between two positions are told at which setups of the day state damper_points (damper_points_at), and "
+    "what is wished lies outside or fewer are stated"
+)
 
 
 def set_up_part(
@@ -38,19 +52,26 @@ def set_up_part(
 ) -> SetUp:
     """Return what an end would be set to for each wished sag and damping ratio."""
     load = own.sprung_kg * STANDARD_GRAVITY_M_S2 * springs.sine
+    sags = _first(stated.wish.sag_percent, WISHED_SAG[stated.end])
     return SetUp(
-        sag=tuple(_for_sag(stated, springs, load, percent) for percent in WISHED_SAG[stated.end]),
-        damping=() if damper is None else _damping(springs, own, damper, positions),
+        sag=tuple(_for_sag(stated, springs, load, percent) for percent in sags),
+        damping=() if damper is None else _damping(springs, own, damper, positions, stated.wish.damping_ratio),
         is_air="positive_air" in springs.gas,
     )
 
 
-def _for_sag(stated: Stated, springs: EndSprings, load_n: float, percent: int) -> SagWish:
+def _first(wished: float | None, usual: Sequence[float]) -> tuple[float, ...]:
+    """Return what is wished, then what is usual."""
+    return tuple(usual) if wished is None else (wished, *(other for other in usual if other != wished))
+
+
+def _for_sag(stated: Stated, springs: EndSprings, load_n: float, percent: float) -> SagWish:
     travel = percent / 100 * springs.full_mm
     return SagWish(
         percent=percent,
+        wished=percent == stated.wish.sag_percent,
         pressure_bar=_pressure_bar(stated, springs, load_n, travel),
-        rate_n_mm=_rate_n_mm(springs, load_n, travel),
+        rate_n_mm=_rate_n_mm(stated, springs, load_n, travel),
         preload_mm=_preload_mm(springs, load_n, travel),
     )
 
@@ -84,12 +105,12 @@ def _left_for_coil_n(springs: EndSprings, load_n: float, travel_mm: float) -> fl
     return (load_n - others) * float(springs.ratio(at))
 
 
-def _rate_n_mm(springs: EndSprings, load_n: float, travel_mm: float) -> float | None:
+def _rate_n_mm(stated: Stated, springs: EndSprings, load_n: float, travel_mm: float) -> float | None:
     left = _left_for_coil_n(springs, load_n, travel_mm)
     if left is None or springs.coil is None:
         return None
     rate = left / (float(springs.stroke_m(np.array(travel_mm))) + springs.coil.preload_m) * MM
-    return rate if RATES_N_MM[0] <= rate <= RATES_N_MM[1] else None
+    return rate if USUAL_AT[stated.end, "spring_rate_n_mm"].holds(rate) else None
 
 
 def _preload_mm(springs: EndSprings, load_n: float, travel_mm: float) -> float | None:
@@ -102,7 +123,11 @@ def _preload_mm(springs: EndSprings, load_n: float, travel_mm: float) -> float |
 
 
 def _damping(
-    springs: EndSprings, own: Carried, damper: MeasuredDamper, positions: Mapping[Way, Sequence[Position]]
+    springs: EndSprings,
+    own: Carried,
+    damper: MeasuredDamper,
+    positions: Mapping[Way, Sequence[Position]],
+    wished_ratio: float | None,
 ) -> tuple[DampingWish, ...]:
     """Return what both ways' slopes would be for each wished ratio, rebound to compression as it is now."""
     (travel,) = sag_mm(springs, own)
@@ -118,6 +143,7 @@ def _damping(
         clicks = {way: clicks_for(positions[way], way, wanted[way], ratio) for way in WAYS}
         return DampingWish(
             ratio=wished,
+            wished=wished == wished_ratio,
             compression_n_s_m=wanted["compression"],
             rebound_n_s_m=wanted["rebound"],
             times_now=wished * critical / mean,
@@ -125,4 +151,23 @@ def _damping(
             rebound_clicks=clicks["rebound"],
         )
 
-    return tuple(map(wish, WISHED_DAMPING)) if slopes else ()
+    return tuple(map(wish, _first(wished_ratio, WISHED_DAMPING))) if slopes else ()
+
+
+def lacking_wish(wish: EndWish, end: EndBench) -> Iterator[Lacking]:
+    """Yield what of an end's wish can't be told, and what would let it."""
+    held = end.set_up
+    if wish.sag_percent is not None:
+        what = f"what gives {wish.sag_percent:g} % sag"
+        if held is None:
+            yield Lacking(what=what, end=end.end, reason=UNKNOWN)
+        elif not any(row.figures for row in held.sag if row.wished):
+            yield Lacking(what=what, end=end.end, reason=NOTHING_GIVES_IT[held.is_air])
+    if wish.damping_ratio is not None:
+        what = f"what gives a damping ratio of {wish.damping_ratio:g}"
+        rows = () if held is None else tuple(row for row in held.damping if row.wished)
+        if not rows:
+            reason = UNKNOWN if held is None else "damper_points, and springs that it swings on at sag, would give it"
+            yield Lacking(what=what, end=end.end, reason=reason)
+        elif all(row.compression_clicks is None and row.rebound_clicks is None for row in rows):
+            yield Lacking(what=f"at which clicks that is, {what}", end=end.end, reason=CLICKS_UNKNOWN)

@@ -12,6 +12,7 @@ from telemetry.model.day import EndSetup, RideDay, Setup
 from telemetry.model.finding import End, Place
 from telemetry.model.ranges import Range
 from telemetry.model.setting import ForcePoints
+from telemetry.model.wish import EndWish
 
 from .known import ASSUMED, unit_of, width_of, words_of
 
@@ -64,6 +65,8 @@ class Stated:
     draw : callable
     oil_share : float
         Viscosity of its damper's oil over that of the oil its damper points were measured with.
+    wish : EndWish
+        How it is to sit and to be damped.
     widths : dict
         Gains each figure that was asked for: how well it is known, and whether that is stated.
     """
@@ -73,6 +76,7 @@ class Stated:
     day: Mapping[str, tuple[float, float | None]]
     draw: Draw = as_stated
     oil_share: float = 1.0
+    wish: EndWish = field(default_factory=EndWish)
     widths: dict[tuple[Place, str], Width] = field(default_factory=dict)
 
     @property
@@ -142,4 +146,5 @@ def stated_of(day: RideDay, setup: Setup, end: End) -> Stated:
     }
     of_day = {key: getattr(day, key) for key in ("rider_mass_kg", "altitude_m", "air_temperature_c")}
     held = {key: (float(value), day.plus_minus.get(key)) for key, value in of_day.items() if value is not None}
-    return Stated(setup=setup.at(end), bike=MappingProxyType(bike), day=MappingProxyType(held))
+    wish = EndWish() if day.wish is None else day.wish.at(end)
+    return Stated(setup=setup.at(end), bike=MappingProxyType(bike), day=MappingProxyType(held), wish=wish)

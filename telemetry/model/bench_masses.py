@@ -8,6 +8,7 @@ from .bench_figures import Figure, Json
 
 MAIN = ("sag at rest, without friction", "natural frequency", "damping ratio at sag")
 """What is read first of the masses."""
+AS_WISHED = ", as wished"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,12 +111,16 @@ class Masses:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SagWish:
-    """What gives a wished sag: a pressure; a spring rate with this preload; a preload with this rate."""
+    """What gives a wished sag: a pressure; a spring rate with this preload; a preload with this rate.
 
-    percent: int
+    `wished` by the ride day itself; else it is a usual one.
+    """
+
+    percent: float
     pressure_bar: float | None
     rate_n_mm: float | None
     preload_mm: float | None
+    wished: bool = False
 
     @property
     def figures(self) -> tuple[Figure, ...]:
@@ -125,9 +130,9 @@ class SagWish:
             ("spring rate", "N/mm", self.rate_n_mm, 1),
             ("preload, this spring", "mm", self.preload_mm, 1),
         )
-        at = f"for {self.percent} % sag"
+        at = f"for {self.percent:g} % sag{AS_WISHED if self.wished else ''}"
         return tuple(
-            Figure(what=f"{what} {at}", unit=unit, value=value, places=places, main=unit != "mm")
+            Figure(what=f"{what} {at}", unit=unit, value=value, places=places, main=self.wished or unit != "mm")
             for what, unit, value, places in found
             if value is not None
         )
@@ -135,7 +140,8 @@ class SagWish:
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""
         found: Json = {"pressure_bar": self.pressure_bar, "rate_n_mm": self.rate_n_mm, "preload_mm": self.preload_mm}
-        return {"sag_percent": self.percent} | {key: value for key, value in found.items() if value is not None}
+        own: Json = {"sag_percent": self.percent, **({"wished": True} if self.wished else {})}
+        return own | {key: value for key, value in found.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,18 +157,20 @@ class DampingWish:
     times_now: float
     compression_clicks: float | None = None
     rebound_clicks: float | None = None
+    wished: bool = False
 
     @property
     def figures(self) -> tuple[Figure, ...]:
         """How many times what it is, and at which clicks where that was measured."""
-        at = f"for a damping ratio of {self.ratio:g}"
+        at = f"for a damping ratio of {self.ratio:g}{AS_WISHED if self.wished else ''}"
         clicks = (("compression", self.compression_clicks), ("rebound", self.rebound_clicks))
         found = (
-            Figure(what=f"{way} {at}", unit="from closed", value=value, places=1)
+            Figure(what=f"{way} {at}", unit="from closed", value=value, main=self.wished)
             for way, value in clicks
             if value is not None
         )
-        return (Figure(what=f"damping {at}", unit="× what it is", value=self.times_now, places=2), *found)
+        own = Figure(what=f"damping {at}", unit="× what it is", value=self.times_now, places=2, main=self.wished)
+        return (own, *found)
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""
@@ -172,6 +180,7 @@ class DampingWish:
         }
         return {
             "damping_ratio": self.ratio,
+            **({"wished": True} if self.wished else {}),
             "compression_n_s_m": self.compression_n_s_m,
             "rebound_n_s_m": self.rebound_n_s_m,
             "times_now": self.times_now,

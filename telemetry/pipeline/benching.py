@@ -11,6 +11,7 @@ import numpy as np
 from telemetry.bench.damper import in_its_oil
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
+from telemetry.bench.set_up import lacking_wish
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, plain_bikes_of, with_bike
 from telemetry.errors import CallError, RideDayError, TelemetryError
@@ -163,6 +164,8 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
             raise RideDayError(day.path.name, [problem_of(day, bike.setup.name, error)]) from None
         widths = {**own.front.widths, **own.rear.widths}
         absent = (*lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
+        wished = (lacking_wish(stated.wish, answer.at(stated.end)) for stated in (own.front, own.rear))
+        absent = (*absent, *(item for lacking in wished for item in lacking))
         found.append(replace(answer, absent=absent, widths=tuple(widths.values())))
         first = first or found[0]
     return tuple(found)

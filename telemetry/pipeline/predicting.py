@@ -52,7 +52,7 @@ def _setups(day: RideDay, baseline: str | None, candidate: str | None) -> tuple[
             raise CallError(str(day.path), found, expected, "name a setup of the day")
     others = [name for name in (*day.comparison.candidates, *day.setups) if name != first]
     second = candidate or next(iter(others), None)
-    if first is not None and second is None and day.wish is not None:
+    if first is not None and second is None and day.wish is not None and day.wish.asks:
         return day.setups[first], None
     if first is None or second is None or first == second:
         found = "one setup" if day.setups else "no setup"
@@ -193,7 +193,7 @@ def predict(
         lost = RidesBack(holds=False, reason=str(error), criterion=CRITERION)
         return with_sentences(replace(answer, rides_back=lost))
     answer = _with_answers(answer, trying, ridden, _measured(done, setups))
-    if day.wish is not None and answer.rides_back.holds:
+    if day.wish is not None and day.wish.asks and answer.rides_back.holds:
         every = valued(done, selected_runs(done, Selection()), None)
         answer = replace(answer, try_next=try_next(trying, every, day.wish, progress))
     return with_sentences(answer)

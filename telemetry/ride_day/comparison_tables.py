@@ -12,7 +12,7 @@ from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
 from telemetry.model.plan_settings import PlanSettings
-from telemetry.model.wish import Row, Wish
+from telemetry.model.wish import EndWish, Row, Wish
 from telemetry.model.within import AT, parted, within
 from telemetry.toml_problems import nearest, path_of, shown
 from telemetry.toml_tables import made
@@ -121,9 +121,12 @@ def read_wish(table: t.WishTable, problems: Problems) -> Wish:
                 rows.append(row)
                 seen[row] = way
         found[way] = tuple(rows)
-    if not (table.less or table.more):
-        problems.add("wish", "nothing wished for", 'less = "hit_depth_10_per_min:front", or more')
-    return Wish(less=found["less"], more=found["more"], keep=found["keep"])
+    front, rear = made(EndWish, table.front), made(EndWish, table.rear)
+    nothing = not (table.less or table.more) and (table.keep or front == rear == EndWish())
+    if nothing and not problems.any_beneath("wish"):
+        expected = 'less = "hit_depth_10_per_min:front", or more; or sag_percent or damping_ratio in [wish.front]'
+        problems.add("wish", "nothing wished for", expected)
+    return Wish(less=found["less"], more=found["more"], keep=found["keep"], front=front, rear=rear)
 
 
 def check_focus(day: RideDay, problems: Problems) -> None:

@@ -88,20 +88,18 @@ def check_other_shock(key: str, length_mm: float, linkage: Linkage, problems: Pr
 
 
 def check_frame(bike: Bike, setup: Setup, problems: Problems) -> None:
-    """Find chainstay and wheelbase that contradict where the linkage has bottom bracket, rear and front axle."""
-    linkage = setup.rear.linkage
-    if linkage is None:
+    """Find chainstay and wheelbase that contradict where a photograph has bottom bracket, rear and front axle."""
+    linkage, widths = setup.rear.linkage, bike.geometry_plus_minus
+    if linkage is None or linkage.photo is None:
         return
-    chainstay, widths = bike.geometry.get("chainstay_mm"), bike.geometry_plus_minus
-    if chainstay is not None:
-        key, tape = "bike.geometry.chainstay_mm", widths.get("chainstay_mm", TAPE_MM)
-        if ORIGIN in linkage.fixed:
-            _check_length(key, (chainstay, tape), linkage, ORIGIN, problems)
-        elif linkage.photo is None:  # its points are counted from the bottom bracket
-            at_zero = replace(linkage, fixed={**linkage.fixed, ORIGIN: (0.0, 0.0)})
-            _check_length(key, (chainstay, tape), at_zero, ORIGIN, problems)
-    if bike.wheelbase_mm is not None and FRONT_AXLE in linkage.fixed:
-        _check_length("bike.wheelbase_mm", (bike.wheelbase_mm, TAPE_MM), linkage, FRONT_AXLE, problems)
+    chainstay = bike.geometry.get("chainstay_mm")
+    stated = (
+        ("bike.geometry.chainstay_mm", chainstay, widths.get("chainstay_mm", TAPE_MM), ORIGIN),
+        ("bike.wheelbase_mm", bike.wheelbase_mm, TAPE_MM, FRONT_AXLE),
+    )
+    for key, length, tape, point in stated:
+        if length is not None and point in linkage.fixed:
+            _check_length(key, (length, tape), linkage, point, problems)
 
 
 def _check_length(key: str, stated: tuple[float, float], linkage: Linkage, point: str, problems: Problems) -> None:

@@ -18,6 +18,7 @@ from telemetry.model import sensor
 from telemetry.model.plan_settings import PlanSettings
 from telemetry.model.ranges import LENGTH_MM, Range
 from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, SettingSpec
+from telemetry.model.wish import EndWish
 from telemetry.toml_tables import Column, fitting, like, with_keys, within
 
 from .kinds import Clicks, Equals, Finite, Pairs, Plain, Point, RunsEach, Table, TyreInsert
@@ -312,12 +313,19 @@ class PlanTable(Table):
     spread_from: str | None = None
 
 
+@like(EndWish)
+class EndWishTable(Table):
+    """``[wish.front]``, ``[wish.rear]``."""
+
+
 class WishTable(Table):
-    """``[wish]``: a row, or several."""
+    """``[wish]``: a row, or several; how ends are to sit."""
 
     less: str | list[str] = Field(default_factory=list)
     more: str | list[str] = Field(default_factory=list)
     keep: str | list[str] = Field(default_factory=list)
+    front: EndWishTable = EndWishTable()
+    rear: EndWishTable = EndWishTable()
 
 
 @like(m.RideDay, only=("hard_bottom_out_mm_s",))

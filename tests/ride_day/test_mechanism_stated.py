@@ -63,7 +63,7 @@ def picture(mm: float = 435.0) -> str:
 def test_what_goes_together_is_read(tmp_path: Path) -> None:
     stated = {"bike": "wheelbase_mm = 1240", "geometry": "chainstay_mm = 446", "rear": "shock_length_mm = 303"}
     assert read(tmp_path, picture(), **stated) == pytest.approx(166, abs=1)
-    by_tape = {"geometry": "chainstay_mm = 448", "rear": "shock_length_mm = 303\ntravel_mm = 165"}
+    by_tape = {"geometry": "chainstay_mm = 460", "rear": "shock_length_mm = 303\ntravel_mm = 165"}
     assert read(tmp_path, IN_MM, **by_tape) == pytest.approx(165.4, abs=0.1)
 
 
@@ -87,7 +87,6 @@ def test_a_travel_as_near_as_the_points_are_known_is_taken(tmp_path: Path) -> No
         (picture(456), {"bike": "wheelbase_mm = 1240"}, r"wheelbase_mm: found 1240 mm, but .* front axle to rear axle"),
         (picture(), {"own": "shock_length_mm = 230"}, r"setups\.a\.rear\.shock_length_mm: .* within 10 %"),
         (IN_MM, {"rear": "shock_length_mm = 290"}, r"rear\.shock_length_mm: .* 303\.0 mm apart"),
-        (f"{IN_MM}plus_minus_mm = 0.5\n", {"geometry": "chainstay_mm = 441"}, r"chainstay_mm: found 441 mm"),
     ],
 )
 def test_a_scale_or_points_that_contradict_what_is_stated_are_one_line(
