@@ -210,8 +210,8 @@ class Suggestion:
     side_effects : tuple of Prediction
         Other rows that move by more than half of what matters.
     runs_each : int or None
-        Runs of each that would show the first wished change, by how this day's runs scatter; None where they don't tell
-        or it takes over 30.
+        Runs of each that would show the wished change that is largest, by how this day's runs scatter; None where they
+        don't tell or it takes over 30.
     cautions : tuple of str
     """
 
@@ -287,13 +287,15 @@ class Predicted(Shown):
         What isn't stated and was taken for usual; what is stated, but not how well it is known.
     absent : tuple of NotRidden
     try_next : tuple of Suggestion or None
-        What goes the wished way, the most telling first; None where nothing is wished for.
+        What goes the wished way, the most telling first; None where nothing is wished for, or nothing of it ridden.
     unread : tuple of Exception
         Logs that can't be read.
     parts_checked : tuple of CheckedEnd
         The baseline's stated parts beside the restoring-force maps of its runs; none without the sensors for them.
     differences : tuple of SetupDifference
         What was changed from baseline to candidate.
+    unpredicted : str
+        Why a baseline that rides back has no predictions; else empty.
     findings : tuple of Finding
         What doesn't go together: rows that disagree, parts and maps, a model that doesn't hold. `things` holds the
         measure or part. No verdict of a comparison rests on them.
@@ -313,6 +315,7 @@ class Predicted(Shown):
     unread: tuple[Exception, ...] = ()
     parts_checked: tuple[CheckedEnd, ...] = ()
     differences: tuple[SetupDifference, ...] = ()
+    unpredicted: str = ""
     findings: tuple[Finding, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
 
@@ -341,6 +344,7 @@ class Predicted(Shown):
             "rides_back": self.rides_back.to_dict(),
             "parts_checked": [end.to_dict() for end in self.parts_checked],
             "predictions": [row.to_dict() for row in self.predictions],
+            **({"unpredicted": self.unpredicted} if self.unpredicted else {}),
             "findings": [
                 item.in_short() | {"end": item.end, "of": next(iter(item.things), None)} for item in self.findings
             ],

@@ -10,12 +10,12 @@ import numpy as np
 
 from telemetry.bench.paper.spread import Expected, Seen, Trials, agreements, expected_change
 from telemetry.model.catalogue import SPECS, in_mm
-from telemetry.model.comparison import Result, SetupDifference
+from telemetry.model.comparison import Result
 from telemetry.model.day import SmallestChange
 from telemetry.model.finding import End, Place
 from telemetry.model.measure import MeasureAt
 from telemetry.model.measure_spec import MeasureSpec, Scale
-from telemetry.model.prediction import BackRow, Budget, Load, NotRidden, Prediction, RidesBack
+from telemetry.model.prediction import BackRow, Budget, Load, Prediction, RidesBack
 
 from .paper_rides import Values
 
@@ -27,21 +27,6 @@ CRITERION = (
     "travel on paper follows measured travel with a correlation of 0.98 or more in every run; travel p95, depth and "
     "speeds at ten a minute come out within 3 %; mean forces fit the masses"
 )
-ON_PAPER = frozenset(
-    {
-        "travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm", "leverage", "ratio", "linkage",
-        "air_pressure_bar", "negative_air_pressure_bar", "air_volume_ml", "volume_spacers", "spring_rate_n_mm",
-        "preload_mm", "lower_leg_oil_each_ml", "lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml",
-        "lower_leg_volume_each_ml", "lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml",
-        "lower_leg_crossover", "lower_leg_closed_at_mm", "lower_leg_bled_altitude_m", "damper_oil_cst_40c",
-        "damper_oil_viscosity_index", "oil_level_mm", "low_speed_compression", "high_speed_compression", "compression",
-        "low_speed_rebound", "high_speed_rebound", "rebound", "sprung_mass_kg", "stanchion_mm", "stanchion_open_below",
-        "air_piston_mm", "air_rod_mm", "negative_air_volume_ml", "spacer_ml", "damper_points", "unsprung_mass_kg",
-        "tyre_stiffness_n_mm", "mass_kg", "head_angle_deg", "wheelbase_mm", "front_share", "knee_compression_mm_s",
-        "knee_rebound_mm_s", "damper_points_at", "battery_mass_kg", "parts_opened_on",
-    }
-)  # fmt: skip
-"""Keys of a setup whose change is ridden on paper, or changes nothing of how it rides."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,15 +52,6 @@ def change_of(scale: Scale | None, back: Values, ridden: Values, at: MeasureAt) 
     if scale == "log":
         return math.log(after.value / before.value) if min(before.value, after.value) > 0 else None
     return after.value - before.value
-
-
-def not_on_paper(differences: Sequence[SetupDifference]) -> tuple[NotRidden, ...]:
-    """Return which differences of the setups no ride on paper shows."""
-    return tuple(
-        NotRidden(what=item.words, reason="its effect isn't in the model: what is expected leaves it out")
-        for item in differences
-        if item.key not in ON_PAPER
-    )
 
 
 def _worst(correlations: Sequence[Mapping[End, float]]) -> float:

@@ -22,7 +22,8 @@ from telemetry.ride_day import setup_differences
 from telemetry.telling.prediction import with_sentences
 
 from .comparing import compared, selected_runs
-from .paper_answers import CRITERION, answered, not_on_paper, rides_back
+from .paper_answers import CRITERION, answered, rides_back
+from .paper_differences import not_on_paper, nothing_to_ride
 from .paper_maps import checked_ends
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
@@ -32,7 +33,7 @@ from .parts_possible import require_possible
 from .recordings import friction_bands
 from .studied import Progress, Selection, Study, baseline_of
 from .studying import study
-from .trying_next import try_next
+from .trying_next import try_next, unridden_wishes
 from .valuing import Valued, rows_of, valued
 
 UNMEASURED = "its travel isn't measured"
@@ -157,8 +158,11 @@ def predict(
     if not ends:
         raise _no_end(day, absent)
     differences = () if other is None else setup_differences(own, other)
-    absent = (*absent, *not_on_paper(differences))
+    absent = (*absent, *not_on_paper(differences, ends))
+    unridden = "" if other is None else nothing_to_ride(differences, ends)
     rows = _rows(day, ends)
+    lost = () if day.wish is None else unridden_wishes(day.wish, rows)
+    absent = (*absent, *lost)
     paper = tuple(
         PaperRun(day=day, run=run, kept=found.sections.of(run.entry.name), ends=ends, rows=rows) for run in runs
     )
@@ -166,7 +170,7 @@ def predict(
         bands_mm=_bands(done),
         day=day,
         baseline=own,
-        candidates=setups[1:],
+        candidates=() if unridden else setups[1:],
         ends=ends,
         runs=tuple(run for run in paper if run.parts),
         part_draws=part_draws,
@@ -180,6 +184,7 @@ def predict(
         predictions=(),
         absent=absent,
         differences=differences,
+        unpredicted=unridden,
         unread=done.unread,
     )
     if not trying.runs:
@@ -190,10 +195,10 @@ def predict(
     except PartError as error:
         raise _wrong_part(day, error) from error
     except UnriddenError as error:
-        lost = RidesBack(holds=False, reason=str(error), criterion=CRITERION)
-        return with_sentences(replace(answer, rides_back=lost))
+        left = RidesBack(holds=False, reason=str(error), criterion=CRITERION)
+        return with_sentences(replace(answer, rides_back=left))
     answer = _with_answers(answer, trying, ridden, _measured(done, setups))
-    if day.wish is not None and day.wish.asks and answer.rides_back.holds:
+    if day.wish is not None and day.wish.asks and not lost and answer.rides_back.holds:
         every = valued(done, selected_runs(done, Selection()), None)
         answer = replace(answer, try_next=try_next(trying, every, day.wish, progress))
     return with_sentences(answer)

@@ -9,10 +9,10 @@ from dataclasses import replace
 from telemetry import planning
 from telemetry.bench.changes import SingleChange, single_changes
 from telemetry.bench.paper.again import UnriddenError
-from telemetry.model.catalogue import SPECS
+from telemetry.model.catalogue import SPECS, FamilyPlace
 from telemetry.model.measure import MeasureAt
 from telemetry.model.plan import RunsOf
-from telemetry.model.prediction import Prediction, Suggestion
+from telemetry.model.prediction import NotRidden, Prediction, Suggestion
 from telemetry.model.wish import Row, Wish
 
 from .paper_answers import answered
@@ -38,6 +38,18 @@ def _places(rows: Sequence[Row], there: Mapping[MeasureAt, Prediction]) -> list[
 
 def _by_place(predictions: Sequence[Prediction]) -> dict[MeasureAt, Prediction]:
     return {(row.measure, row.end): row for row in predictions}
+
+
+def unridden_wishes(wish: Wish, rows: Sequence[FamilyPlace]) -> tuple[NotRidden, ...]:
+    """Return which wished rows no ride on paper tells, where that holds of all of them; nothing where one is ridden."""
+    ridden = {(spec.name, end) for spec, end in rows}
+    wished = [(name, end) for name, own in (*wish.less, *wish.more) for end in SPECS[name].ends if own in (None, end)]
+    if any(at in ridden for at in wished):
+        return ()
+    return tuple(
+        NotRidden(what=f"the wished {SPECS[name].label.lower()}, {end}", reason=f"the {end} isn't ridden on paper")
+        for name, end in wished
+    )
 
 
 def gain(wish: Wish, predictions: Sequence[Prediction]) -> float:
@@ -99,7 +111,7 @@ def _suggestion(change: SingleChange, rows: Sequence[Prediction], wish: Wish, fo
         kept=tuple(kept),
         keeps=all(abs(row.axis) + row.axis_half < 1 for row in kept),
         side_effects=tuple(sorted(beside, key=lambda row: -abs(row.axis))),
-        runs_each=_runs_each(found, there[wanted[0]]) if wanted else None,
+        runs_each=_runs_each(found, max((there[at] for at in wanted), key=lambda row: abs(row.axis))),
         cautions=change.cautions,
     )
 

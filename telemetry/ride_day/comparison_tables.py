@@ -11,6 +11,7 @@ from telemetry.errors import CallError
 from telemetry.model.catalogue import FAMILY, SPECS
 from telemetry.model.day import ComparisonSettings, RideDay, SmallestChange
 from telemetry.model.finding import ENDS
+from telemetry.model.measure import MeasureAt
 from telemetry.model.plan_settings import PlanSettings
 from telemetry.model.wish import EndWish, Row, Wish
 from telemetry.model.within import AT, parted, within
@@ -103,23 +104,23 @@ def _focus(texts: list[str], places: Collection[str], problems: Problems) -> tup
 
 def read_wish(table: t.WishTable, problems: Problems) -> Wish:
     """Return the ``[wish]`` table, checked: measures of travel that are compared, each once."""
-    seen: dict[Row, str] = {}
+    seen: dict[MeasureAt, str] = {}
     found: dict[str, tuple[Row, ...]] = {}
     for way in ("less", "more", "keep"):
         texts = getattr(table, way)
         rows = []
         for place, text in enumerate([texts] if isinstance(texts, str) else texts):
             key = f"wish.{way}" if isinstance(texts, str) else path_of(("wish", way, place))
-            row = _row(text, key, (), problems)
+            row = _wished(text, key, problems)
             if row is None:
                 continue
-            if SPECS[row[0]].by != "travel":
-                problems.add(key, text, "a measure of travel, such as dynamic_sag:front: acceleration isn't predicted")
-            elif row in seen:
-                problems.add(key, f"{text!r}, which is in {seen[row]} too", "each measure once")
+            own = [(row[0], end) for end in SPECS[row[0]].ends if row[1] in (None, end)]
+            before = next((seen[at] for at in own if at in seen), None)
+            if before is not None:
+                problems.add(key, f"{text!r}, which is in {before} too", "each measure once at each end")
             else:
                 rows.append(row)
-                seen[row] = way
+                seen |= dict.fromkeys(own, way)
         found[way] = tuple(rows)
     front, rear = made(EndWish, table.front), made(EndWish, table.rear)
     nothing = not (table.less or table.more) and (table.keep or front == rear == EndWish())
@@ -127,6 +128,18 @@ def read_wish(table: t.WishTable, problems: Problems) -> Wish:
         expected = 'less = "hit_depth_10_per_min:front", or more; or sag_percent or damping_ratio in [wish.front]'
         problems.add("wish", "nothing wished for", expected)
     return Wish(less=found["less"], more=found["more"], keep=found["keep"], front=front, rear=rear)
+
+
+def _wished(text: str, key: str, problems: Problems) -> Row | None:
+    """Return a row of a wish; None with a problem where rides on paper don't tell it."""
+    if AT in text:
+        problems.add(key, text, "a measure of the whole ride: what happens in parts of it isn't predicted")
+        return None
+    row = _row(text, key, (), problems)
+    if row is not None and SPECS[row[0]].by != "travel":
+        problems.add(key, text, "a measure of travel, such as dynamic_sag:front: acceleration isn't predicted")
+        return None
+    return row
 
 
 def check_focus(day: RideDay, problems: Problems) -> None:

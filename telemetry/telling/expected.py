@@ -160,6 +160,8 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
     if not predicted.rides_back.holds:
         takes = f"What it takes: {predicted.rides_back.criterion}."
         return ExpectedWords(finding=back_words(predicted), widths=(takes, *parts_lines(predicted)))
+    if predicted.unpredicted:
+        return ExpectedWords(finding=back_words(predicted), widths=parts_lines(predicted))
     rows = _leading(predicted, focus)
     differing = disagreeing(predicted)
     return ExpectedWords(

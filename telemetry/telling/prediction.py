@@ -8,7 +8,7 @@ from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_rea
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
 
-from .names import named
+from .names import named, short_name
 from .off_paper import FEW_SHARE, findings_of, look_first
 from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
 from .parts_checked import checked_in_words
@@ -77,10 +77,11 @@ def back_words(predicted: Predicted) -> str:
         return f"The model doesn't hold for this day, and {NOTHING}: {back.reason}."
     off = max((row.off for row in back.rows), default=0.0)
     unseen = ", ".join(f"{end} {100 * share:.0f} %" for end, share in predicted.unseen)
-    return (
+    told = (
         f"{runs} of {label} ridden again on paper: back over their own ground they come out within "
         f"{figure(100 * off, 1)} % of what was measured. Share of the time without a tyre on the ground: {unseen}."
     )
+    return f"{told} {upper_first(NOTHING)}: {predicted.unpredicted}." if predicted.unpredicted else told
 
 
 def parts_lines(predicted: Predicted) -> tuple[str, ...]:
@@ -140,12 +141,21 @@ def _effects(rows: tuple[Prediction, ...]) -> str:
     return "; ".join(f"{lower_first(named(row.measure, row.end))} {expected_words(row)}" for row in rows) or ABSENT
 
 
+def _wished(rows: tuple[Prediction, ...]) -> str:
+    """Return what a change does for what is wished, each row by its name where there are several."""
+    told = [f"{expected_words(row)} ({expected_range(row)})" for row in rows]
+    if len(rows) == 1:
+        return told[0]
+    names = (lower_first(short_name(row.measure, row.end)) for row in rows)
+    return "; ".join(f"{name} {words}" for name, words in zip(names, told, strict=True))
+
+
 def next_table(suggested: tuple[Suggestion, ...]) -> Table:
     """Return what to try next, a change a row."""
     rows = [
         (
             one.change,
-            "; ".join(f"{expected_words(row)} ({expected_range(row)})" for row in one.wished),
+            _wished(one.wished),
             "kept" if one.keeps else _effects(one.kept),
             _effects(one.side_effects[:MOST_EFFECTS]),
             ABSENT if one.runs_each is None else f"{one.runs_each} of each",

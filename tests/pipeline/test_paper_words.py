@@ -15,17 +15,23 @@ from telemetry.measures.family import FamilyValue
 from telemetry.model.bench_figures import Width
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Result
-from telemetry.model.day import SmallestChange
+from telemetry.model.day import Setup, SmallestChange
+from telemetry.model.finding import End
 from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
+from telemetry.model.wish import Wish
 from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_back
+from telemetry.pipeline.paper_differences import ALIKE, NONE_RIDDEN, not_on_paper, nothing_to_ride
 from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
+from telemetry.pipeline.trying_next import unridden_wishes
+from telemetry.ride_day import setup_differences
 from telemetry.telling.paper_figures import expected_range, measured_range
 from telemetry.telling.prediction import (
     main_table,
     next_cautions,
+    next_table,
     prediction_sheet,
     widths_table,
 )
@@ -188,6 +194,68 @@ def empty_with(*rows: Prediction) -> Predicted:
     back = RidesBack(holds=True, reason="", criterion="")
     day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
     return Predicted(day=day, baseline="oil_20", candidate=None, runs=(), rides_back=back, predictions=rows)
+
+
+def setups_of(folder: Path, other: str) -> tuple[Setup, Setup]:
+    text = f"""
+[ride_day]
+date = 2026-05-16
+[bike.front]
+travel_mm = 170
+[setups.own.front]
+air_pressure_bar = 5.0
+tyre_pressure_bar = 1.7
+[setups.other]
+based_on = "own"
+{other}
+"""
+    (folder / "ride_day.toml").write_text(text, encoding="utf-8")
+    setups = telemetry.read_ride_day(folder).setups
+    return setups["own"], setups["other"]
+
+
+@pytest.mark.parametrize(
+    ("other", "ends", "why", "left"),
+    [
+        ("front = { tyre_pressure_bar = 1.4 }", ("front", "rear"), NONE_RIDDEN, "tyre pressure, front: 1.7 → 1.4 bar"),
+        ("front = { air_pressure_bar = 5.5 }", ("rear",), NONE_RIDDEN, "air pressure, front: 5 → 5.5 bar"),
+        ("other = { chain = 'waxed' }", ("front", "rear"), NONE_RIDDEN, "chain: not stated → waxed"),
+        ("front = { parts_opened_on = 2026-05-01 }", ("front", "rear"), ALIKE, None),
+        ("", ("front", "rear"), ALIKE, None),
+        ("front = { air_pressure_bar = 5.5, tyre_pressure_bar = 1.4 }", ("front",), "", "tyre pressure, front: 1.7"),
+    ],
+)
+def test_setups_that_differ_in_nothing_that_is_ridden_are_told(
+    tmp_path: Path, other: str, ends: tuple[End, ...], why: str, left: str | None
+) -> None:
+    differences = setup_differences(*setups_of(tmp_path, other))
+    assert nothing_to_ride(differences, ends) == why
+    told = [item.what for item in not_on_paper(differences, ends)]
+    assert len(told) == (left is not None)
+    assert left is None or told[0].lower().startswith(left)
+
+
+def test_without_a_prediction_the_sheet_says_why() -> None:
+    predicted = replace(empty_with(), unpredicted=ALIKE)
+    assert f"Nothing is predicted: {ALIKE}." in prediction_sheet(predicted)[0]
+    assert predicted.to_dict()["unpredicted"] == ALIKE
+
+
+def test_a_wish_of_which_nothing_is_ridden_is_told() -> None:
+    rows = [(SPECS["dynamic_sag"], end) for end in ("rear",)]
+    lost = unridden_wishes(Wish(less=(("dynamic_sag", "front"),)), rows)
+    assert [item.what for item in lost] == ["the wished dynamic sag, front"]
+    assert unridden_wishes(Wish(less=(("dynamic_sag", None),)), rows) == ()
+
+
+def test_several_wished_rows_are_told_by_name() -> None:
+    front, rear = (expected_row("dynamic_sag", end, (-1.0, 0.5)) for end in ("front", "rear"))
+    common = {"kept": (), "keeps": True, "side_effects": (), "runs_each": None, "cautions": ()}
+    both, alone = (
+        next_table((Suggestion(change="a step", wished=wished, **common),)).rows[0][1]
+        for wished in ((front, rear), (front,))
+    )
+    assert both == f"front dynamic sag {alone}; rear dynamic sag {alone}"
 
 
 @pytest.mark.parametrize("on_paper", [1031.0, 969.0])

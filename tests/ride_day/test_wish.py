@@ -48,6 +48,11 @@ def test_how_an_end_is_to_sit_is_a_wish_of_its_own(tmp_path: Path) -> None:
         ('less = "hit_depth:front"', r"wish\.less: found unknown measure 'hit_depth'"),
         ('keep = ["dynamic_sag:front"]', "nothing wished for"),
         ('less = "dynamic_sag"\nkeep = ["dynamic_sag"]', r"wish\.keep\[1\]: found 'dynamic_sag', which is in less too"),
+        (
+            'less = "dynamic_sag"\nmore = "dynamic_sag:front"',
+            r"wish\.more: .*, which is in less too",
+        ),
+        ('less = "dynamic_sag:front@braking"', r"wish\.less: found dynamic_sag:front@braking; .*the whole ride"),
         ('less = "chassis_acceleration_rms:front"', "a measure of travel"),
         ('less = "dynamic_sag"\nfewer = "packing"', r"wish\.fewer"),
     ],

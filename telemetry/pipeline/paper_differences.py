@@ -1,0 +1,58 @@
+"""What differs between two setups and what of it a ride on paper shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from telemetry.model.comparison import SetupDifference
+from telemetry.model.finding import ENDS, End
+from telemetry.model.prediction import NotRidden
+
+ON_PAPER = frozenset(
+    {
+        "travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm", "leverage", "ratio", "linkage",
+        "air_pressure_bar", "negative_air_pressure_bar", "air_volume_ml", "volume_spacers", "spring_rate_n_mm",
+        "preload_mm", "lower_leg_oil_each_ml", "lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml",
+        "lower_leg_volume_each_ml", "lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml",
+        "lower_leg_crossover", "lower_leg_closed_at_mm", "lower_leg_bled_altitude_m", "damper_oil_cst_40c",
+        "damper_oil_viscosity_index", "oil_level_mm", "low_speed_compression", "high_speed_compression", "compression",
+        "low_speed_rebound", "high_speed_rebound", "rebound", "sprung_mass_kg", "stanchion_mm", "stanchion_open_below",
+        "air_piston_mm", "air_rod_mm", "negative_air_volume_ml", "spacer_ml", "damper_points", "unsprung_mass_kg",
+        "tyre_stiffness_n_mm", "mass_kg", "head_angle_deg", "wheelbase_mm", "front_share", "knee_compression_mm_s",
+        "knee_rebound_mm_s", "battery_mass_kg",
+    }
+)  # fmt: skip
+"""Keys of a setup whose change is ridden on paper."""
+WRITTEN_DOWN = frozenset({"damper_points_at", "parts_opened_on", "photo"})
+"""Keys that say something of a setup, and change nothing of how it rides."""
+UNKNOWN = "its effect isn't in the model: what is expected leaves it out"
+ALIKE = "the two setups differ in nothing that is stated: write what differs under [setups]"
+NONE_RIDDEN = "nothing that differs between the two setups can be ridden on paper"
+
+
+def _left_out(item: SetupDifference, ends: tuple[End, ...]) -> str:
+    """Return why a difference isn't ridden on paper; nothing where it is."""
+    if item.key not in ON_PAPER:
+        return UNKNOWN
+    return f"the {item.end} isn't ridden on paper" if item.end in ENDS and item.end not in ends else ""
+
+
+def not_on_paper(differences: Sequence[SetupDifference], ends: tuple[End, ...]) -> tuple[NotRidden, ...]:
+    """Return which differences of the setups no ride on paper shows, and why.
+
+    Parameters
+    ----------
+    differences : sequence of SetupDifference
+    ends : tuple of End
+        Those that are ridden.
+    """
+    told = ((item, _left_out(item, ends)) for item in differences if item.key not in WRITTEN_DOWN)
+    return tuple(NotRidden(what=item.words, reason=reason) for item, reason in told if reason)
+
+
+def nothing_to_ride(differences: Sequence[SetupDifference], ends: tuple[End, ...]) -> str:
+    """Return why a ride of the candidate's on paper would be the baseline's again; nothing where it wouldn't."""
+    moving = [item for item in differences if item.key not in WRITTEN_DOWN]
+    if not moving:
+        return ALIKE
+    return NONE_RIDDEN if all(_left_out(item, ends) for item in moving) else ""
