@@ -31,7 +31,18 @@ if TYPE_CHECKING:
     from .model.plan import Plan
     from .model.prediction import Predicted
     from .model.ride import Ride
-    from .pipeline import Library, analyse, bench_of, compare, keep, load_ride, open_library, plan, predict
+    from .pipeline import (
+        Library,
+        analyse,
+        bench_of,
+        compare,
+        keep,
+        load_ride,
+        open_library,
+        plan,
+        predict,
+        with_kept_days,
+    )
     from .ride_day import read_ride_day, setup_differences
 
 __version__ = "0.1.0"
@@ -45,7 +56,7 @@ _HOMES = {
     "model.plan": "Plan",
     "model.prediction": "Predicted",
     "model.ride": "Ride",
-    "pipeline": "Library analyse bench_of compare keep load_ride open_library plan predict",
+    "pipeline": "Library analyse bench_of compare keep load_ride open_library plan predict with_kept_days",
     "ride_day": "read_ride_day setup_differences",
 }
 
@@ -75,6 +86,7 @@ __all__ = [
     "predict",
     "read_ride_day",
     "setup_differences",
+    "with_kept_days",
 ]
 
 

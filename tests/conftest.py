@@ -17,6 +17,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read when numpy is first imported
+os.environ["TELEMETRY_LIBRARY"] = os.devnull + "/no_library"  # nothing can be kept there by mistake
 
 settings.register_profile("fixed", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("chance", parent=settings.get_profile("fixed"), derandomize=False, print_blob=True)

@@ -14,6 +14,7 @@ import click
 from telemetry import __version__, memory
 from telemetry.errors import CallError, RideDayError
 
+from .lending import lending_options, read_lent
 from .tables import say_json
 
 RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
@@ -194,17 +195,17 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
 @click.option("--baseline", metavar="NAME", help="Setup to compare with; else the day's own.")
 @click.option("--candidate", "candidates", metavar="NAME", multiple=True, help="Setup to compare; may be repeated.")
 @click.option("--full", is_flag=True, help="Say every row in a sentence, and how each run was cleaned.")
+@lending_options
 @AS_JSON
 @MAX_MEMORY
 def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...], full: bool, as_json: bool) -> None:
     """Say what a change did: each measure changed, unchanged or undecided, with its interval."""
     from telemetry import pipeline
-    from telemetry.ride_day import read_ride_day
 
     from .progress import ProgressLine
     from .sheets import comparison_sheet
 
-    day = read_ride_day(ride_day)
+    day = read_lent(ride_day)
     with ProgressLine(len(day.runs)) as progress:
         comparison = pipeline.compare(day, baseline, candidates or None, progress=progress)
     if as_json:
@@ -219,17 +220,17 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
 @click.option(
     "--runs", type=int, metavar="N", help="Runs of each setup that can be afforded; else as many as it takes."
 )
+@lending_options
 @AS_JSON
 @MAX_MEMORY
 def plan(ride_day: Path, *, runs: int | None, as_json: bool) -> None:
     """Say before riding in which order, how many runs, and what such a day can see; a day without runs will do."""
     from telemetry import pipeline
-    from telemetry.ride_day import read_ride_day
 
     from .progress import ProgressLine
     from .sheets import plan_sheet
 
-    day = read_ride_day(ride_day)
+    day = read_lent(ride_day)
     with ProgressLine(len(day.runs)) as progress:
         answer = pipeline.plan(day, runs, progress=progress)
     if as_json:
@@ -278,6 +279,7 @@ def bench(ride_day: Path, *, full: bool, as_json: bool) -> None:
     help="Ride the change on paper, too, as `telemetry predict` does; else where its parts are stated. Half a minute.",
 )
 @click.option("--language", metavar="CODE", help="Of the customer's page: de, en; else [shop] language, else English.")
+@lending_options
 @MAX_MEMORY
 def report(
     ride_day: Path,
@@ -292,14 +294,13 @@ def report(
     from dashboards.report import chromium, printed, render_for_the_customer, render_report
     from telemetry import pipeline
     from telemetry.files import check_writable, write_bytes
-    from telemetry.ride_day import read_ride_day
 
     from .in_language import said_in
     from .on_paper import report_on_paper
     from .progress import ProgressLine
     from .tables import say
 
-    day = read_ride_day(ride_day)
+    day = read_lent(ride_day)
     spoken = said_in(language, reader, day)
     target = out or day.folder / ("report.html" if reader is None else f"{reader}.html")
     check_writable(target)
@@ -333,16 +334,16 @@ def report(
     help="Of every file.",
 )
 @WITHOUT_NAMES
+@lending_options
 @MAX_MEMORY
 def export(ride_day: Path, *, out: Path, form: Literal["parquet", "csv"], without_names: bool) -> None:
     """Write measures, verdicts, findings, every hit and the cleaned signals as files for your own tools."""
     from telemetry import pipeline
-    from telemetry.ride_day import read_ride_day
 
     from .progress import ProgressLine
     from .tables import say
 
-    day = read_ride_day(ride_day)
+    day = read_lent(ride_day)
     with ProgressLine(len(day.runs)) as progress, ProgressLine(len(day.runs), "writing") as writing:
         done = pipeline.export(day, out, form, names=not without_names, progress=progress, writing=writing)
     for what, why in done.without.items():

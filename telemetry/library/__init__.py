@@ -11,9 +11,21 @@ from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, pattern_of, unforgettable
 from .held import record_of, travel_of
 from .keeping import Put, put, take_out
+from .lending import Lender, holds_any, lenders, spreads
 from .measuring_anew import Due, due_anew, end_round, enter_anew
 from .place import library_folder
-from .record import Kept, KeptFile, KeptMeans, KeptResults, KeptRun, KeptSetting, KeptSetup, KeptValue, KeptVerdict
+from .record import (
+    Kept,
+    KeptFile,
+    KeptMeans,
+    KeptResults,
+    KeptRun,
+    KeptSetting,
+    KeptSetup,
+    KeptSpread,
+    KeptValue,
+    KeptVerdict,
+)
 from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
 from .store import Store, is_what_was_kept, laid_out, lay_out, within
 
@@ -35,8 +47,10 @@ __all__ = [
     "KeptRun",
     "KeptSetting",
     "KeptSetup",
+    "KeptSpread",
     "KeptValue",
     "KeptVerdict",
+    "Lender",
     "LookedOver",
     "Put",
     "Store",
@@ -51,10 +65,12 @@ __all__ = [
     "folded",
     "forget",
     "history",
+    "holds_any",
     "is_begun",
     "is_what_was_kept",
     "laid_out",
     "lay_out",
+    "lenders",
     "library_folder",
     "look_over",
     "pattern_of",
@@ -63,6 +79,7 @@ __all__ = [
     "record_of",
     "same_day",
     "settings",
+    "spreads",
     "take_out",
     "travel_of",
     "unforgettable",

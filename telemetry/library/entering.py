@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from .catalogue import Catalogue
 from .differences import packed
-from .record import Kept, KeptSetup, KeptVerdict
+from .record import Kept, KeptSetup, KeptSpread, KeptValue, KeptVerdict
 from .record_of_comparison import KeptComparison
 
 VERDICTS = ("changed", "unchanged", "undecided")
@@ -106,11 +107,15 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
         "customer": _customer(db, kept),
         "kind": kept.kind,
         "cutoff_hz": kept.conditioning.get("cutoff_hz"),
+        "riders": json.dumps([folded(rider) for rider in kept.riders], ensure_ascii=False),
+        "asked_cutoff_hz": kept.asked_cutoff_hz,
+        "layouts": " ".join(kept.layouts),
     }
     columns, marks = ", ".join(values), ", ".join(f":{name}" for name in values)
     version = _added(db, f"INSERT INTO versions ({columns}) VALUES ({marks})", values)  # noqa: S608 - names are ours
     for place, setup in enumerate(kept.setups):
         _enter_setup(db, version, place, setup)
+    _enter_spreads(db, version, kept)
     db.executemany(
         "INSERT OR IGNORE INTO files VALUES (?, ?, ?)",  # two of a version's files may be alike
         [(bytes.fromhex(file.sha256), version, DAY_FILE if file.is_day else file.kind) for file in kept.every_file],
@@ -172,14 +177,12 @@ def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSe
         "INSERT INTO in_force SELECT ?, key FROM settings WHERE name = ? AND end = ? AND text = ?",
         [(key, *row[:3]) for row in stated],
     )
-    rows = [(item.measure, item.end, item.unit) for item in setup.values]
-    db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", rows)
+    rows = _measures(db, setup.values)
     db.executemany(
         "INSERT INTO measured SELECT ?, key, ?, ?, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
         [(key, item.value, item.half, item.n, *row) for item, row in zip(setup.values, rows, strict=True)],
     )
-    judged = [(item.measure, item.end, item.unit) for item in setup.verdicts]
-    db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", judged)
+    judged = _measures(db, setup.verdicts)
     db.executemany(
         "INSERT INTO verdicts SELECT ?, key, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
         [(key, VERDICTS.index(item.verdict), *row) for item, row in zip(setup.verdicts, judged, strict=True)],
@@ -196,3 +199,20 @@ def _enter_compared(db: sqlite3.Connection, setup: int, compared: KeptComparison
         "(:setup, :key, :end, :words, :before, :after, :before_number, :after_number, :unit)",
         [{"setup": setup} | asdict(item) for item in compared.changes],
     )
+
+
+def _enter_spreads(db: sqlite3.Connection, version: int, kept: Kept) -> None:
+    rows = _measures(db, kept.spreads)
+    db.executemany(
+        "INSERT INTO spreads SELECT ?, key, ?, ? FROM measures WHERE measure = ? AND end = ? AND unit = ?",
+        [(version, item.variance, item.nu, *row) for item, row in zip(kept.spreads, rows, strict=True)],
+    )
+
+
+def _measures(
+    db: sqlite3.Connection, items: Sequence[KeptValue] | Sequence[KeptVerdict] | Sequence[KeptSpread]
+) -> list[tuple[str, str, str]]:
+    """Return measure, end and unit of each, known to the catalogue from now on."""
+    rows = [(item.measure, item.end, item.unit) for item in items]
+    db.executemany("INSERT OR IGNORE INTO measures (measure, end, unit) VALUES (?, ?, ?)", rows)
+    return rows

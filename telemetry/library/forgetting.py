@@ -23,7 +23,10 @@ from .store import Store, told
 REMOVED = "name-removed"
 """What stands in place of a name: it may be part of a text, of a file's name and of a key."""
 NO_TEXT = frozenset(
-    {"sha256", "kind", "end", "measure", "unit", "verdict", "usable", "key", "stage", "severity", "code"}
+    {
+        *("sha256", "kind", "end", "measure", "unit", "verdict", "usable", "key", "stage", "severity", "code"),
+        *("layouts", "lent_by"),
+    }
 )
 """Keys of a record that hold words of ours."""
 FEWEST_LETTERS = 2

@@ -77,6 +77,17 @@ class KeptVerdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSpread:
+    """How far the day's runs of one setup scattered in a measure: variance on the scale of comparison, and its `nu`."""
+
+    measure: str
+    end: str
+    unit: str
+    variance: float
+    nu: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeptSetup:
     """A setup, with what was in force, measured and decided. `left` marks the one on the bike at the end.
 
@@ -128,6 +139,7 @@ class KeptResults:
     setups: tuple[KeptMeans, ...]
     runs: tuple[KeptRun, ...]
     travel: tuple[KeptFile, ...] = ()
+    spreads: tuple[KeptSpread, ...] = ()
 
     def is_alike(self, other: KeptResults) -> bool:
         """Tell whether another reading, at another time, gave the very same by the same definitions."""
@@ -164,6 +176,14 @@ class Kept:
         When it was measured again, date and time, UTC; empty where it stands as measured when it was kept.
     before : tuple of KeptResults
         What it was measured as earlier, oldest first.
+    spreads : tuple of KeptSpread
+        What later days of this bike may borrow.
+    asked_cutoff_hz : float
+        The low-pass that the day asked for; what it came to stands in `conditioning`.
+    layouts : tuple of str
+        What tells the columns of its runs' logs from others'.
+    lent_by : tuple of str or None
+        Versions of kept days whose spread its comparison took; None where nothing was compared.
     """
 
     title: str
@@ -187,6 +207,10 @@ class Kept:
     id: str = ""
     number: int = 0
     removed_on: str = ""
+    spreads: tuple[KeptSpread, ...] = ()
+    asked_cutoff_hz: float = 0.0
+    layouts: tuple[str, ...] = ()
+    lent_by: tuple[str, ...] | None = None
     measured_at: str = ""
     before: tuple[KeptResults, ...] = ()
 
@@ -215,6 +239,7 @@ class Kept:
             ),
             runs=self.runs,
             travel=tuple(file for file in self.files if file.kind == "travel"),
+            spreads=self.spreads,
         )
 
     def measured(self, results: KeptResults) -> Kept:
@@ -228,6 +253,7 @@ class Kept:
             conditioning=results.conditioning,
             runs=results.runs,
             files=(*self.originals, *results.travel),
+            spreads=results.spreads,
             setups=tuple(
                 replace(setup, values=own.values, verdicts=own.verdicts, compared=own.compared)
                 for setup in self.setups
@@ -238,6 +264,11 @@ class Kept:
     def measured_again(self, results: KeptResults) -> Kept:
         """Return the version measured as these results say, with what it was measured as beside them."""
         return replace(self.measured(results), measured_at=results.measured_at, before=(*self.before, self.results))
+
+    @property
+    def riders(self) -> tuple[str, ...]:
+        """Who rode, as written, each once."""
+        return tuple(dict.fromkeys(run.rider for run in self.runs))
 
     @property
     def content(self) -> str:
@@ -285,8 +316,13 @@ def _results(raw: Mapping[str, Any]) -> KeptResults:
         "setups": tuple(KeptMeans(**_means(item)) for item in raw["setups"]),
         "runs": tuple(map(_run, raw["runs"])),
         "travel": tuple(KeptFile(**item) for item in raw["travel"]),
+        "spreads": _spreads(raw),
     }
     return KeptResults(**{**raw, **parts})
+
+
+def _spreads(raw: Mapping[str, Any]) -> tuple[KeptSpread, ...]:
+    return tuple(KeptSpread(**item) for item in raw.get("spreads", ()))
 
 
 def _run(raw: Mapping[str, Any]) -> KeptRun:
@@ -307,6 +343,9 @@ def of_tables(raw: Mapping[str, Any]) -> Kept:
             "runs": tuple(map(_run, raw["runs"])),
             "files": tuple(KeptFile(**item) for item in raw["files"]),
             "before": tuple(map(_results, raw.get("before", ()))),
+            "spreads": _spreads(raw),
+            "layouts": tuple(raw.get("layouts", ())),
+            "lent_by": None if raw.get("lent_by") is None else tuple(raw["lent_by"]),
         }
         return Kept(**{**raw, **parts})
     except (KeyError, TypeError) as error:

@@ -94,5 +94,17 @@ CREATE TABLE changes (
 CREATE INDEX changes_by_name ON changes (name);
 """
 """What differed on a day is packed, as `differences` says: a table of so many rows would take thrice the room."""
-MIGRATIONS: tuple[str, ...] = (FIRST, ANEW, PUT_TOGETHER)
+LENDING = """
+ALTER TABLE versions ADD COLUMN riders TEXT NOT NULL DEFAULT '[]';
+ALTER TABLE versions ADD COLUMN asked_cutoff_hz REAL NOT NULL DEFAULT 0;
+ALTER TABLE versions ADD COLUMN layouts TEXT NOT NULL DEFAULT '';
+CREATE INDEX all_versions_by_bike ON versions (bike_folded);
+CREATE TABLE spreads (
+    version INTEGER NOT NULL REFERENCES versions ON DELETE CASCADE,
+    measure INTEGER NOT NULL REFERENCES measures,
+    variance REAL NOT NULL,
+    nu REAL NOT NULL,
+    PRIMARY KEY (version, measure)) WITHOUT ROWID;
+"""
+MIGRATIONS: tuple[str, ...] = (FIRST, ANEW, PUT_TOGETHER, LENDING)
 """The version of a catalogue is how many of these it has been through."""

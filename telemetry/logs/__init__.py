@@ -8,6 +8,7 @@ from telemetry.lazily import names_of
 
 from .gaps import told_within
 from .lacking import lacking_columns
+from .layout import layout_of
 from .presses import pressed_marks
 from .reader import read_log, read_logs
 from .reading import bytes_to_keep, bytes_to_measure
@@ -21,6 +22,7 @@ __all__ = [
     "bytes_to_keep",
     "bytes_to_measure",
     "lacking_columns",
+    "layout_of",
     "pressed_marks",
     "read_log",
     "read_logs",

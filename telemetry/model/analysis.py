@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from telemetry.sheet import Sheet, Shown
 
 from .day import RideDay, RunEntry, StaticEntry
+from .earlier import EarlierDays
 from .finding import End, Finding, Step, errors_by_end, spoilt
 from .measure import Absent, Measured
 from .motion import StrokeKind
@@ -242,6 +243,7 @@ class Comparison(Shown):
     summaries: Mapping[str, Summary] = field(default_factory=lambda: MappingProxyType({}))  # by candidate
     second_sentences: tuple[tuple[str, tuple[str, ...]], ...] = ()  # title and lines of each second look
     unread: tuple[Exception, ...] = ()
+    earlier: EarlierDays = field(default_factory=EarlierDays)
     behind: object = field(default=None, compare=False)
 
     @property
@@ -308,6 +310,7 @@ class Comparison(Shown):
             **_unread(self.unread),
             "families": [family.to_dict() for family in self.verdicts.families],
             "conditioning": dict(self.conditioning),
+            **({"earlier_days": self.earlier.to_dict()} if self.earlier.source else {}),
             "fairness": [row.in_short() for row in self.fairness_findings],
             "results": [result.to_dict() for result in self.verdicts.results],
             "force_differences": [row.to_dict() for row in self.second.forces],

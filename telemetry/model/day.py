@@ -243,7 +243,9 @@ class ComparisonSettings:
     """The ``[comparison]`` table. `smallest_change` and `focus` are by (measure, end); None is every end.
 
     `planned_runs` are the numbers of runs of each at which verdicts are made, increasing; empty where none was stated.
-    `spread_from` are the files of earlier days whose spread is taken, three or more, or none.
+    `spread_from` are the files of earlier days whose spread is taken, three or more; none of any day where it is empty;
+    None: of this bike's kept days, in `kept_in` where that isn't None, and of the versions `kept_days` alone where that
+    isn't; neither is a key of the file.
     `align` says how the same places are found where neither marks nor distance tell them.
     """
 
@@ -255,7 +257,9 @@ class ComparisonSettings:
     )
     named_at: datetime | None = None
     planned_runs: tuple[int, ...] = ()
-    spread_from: tuple[Path, ...] = ()
+    spread_from: tuple[Path, ...] | None = None
+    kept_in: Path | None = None
+    kept_days: tuple[str, ...] | None = None
     align: Literal["riding_time", "travel"] = "riding_time"
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
 from .day import RideDay
+from .earlier import EarlierDays
 from .finding import Place
 from .measure_spec import MeasureSpec
 
@@ -87,6 +88,8 @@ class Sees:
         Two-sided level it is planned at.
     runs_alone : int or None
         Runs of each as `runs_each`, were it the only one in focus.
+    runs_unlent : int or None
+        Runs of each as `runs_each`, were the same spread known to the day's own runs alone.
     """
 
     spec: MeasureSpec
@@ -104,6 +107,7 @@ class Sees:
     spread_where: str
     level: float
     runs_alone: int | None
+    runs_unlent: int | None
 
     def decided_alone(self, runs_each: int) -> bool:
         """Tell whether so many runs of each would give it both chances, were it the only one in focus."""
@@ -209,13 +213,15 @@ class RidingOrder:
 class Size:
     """What a day is sized by: `rows` asked for, else all; and the runs of each they need.
 
-    None where 30 would not do, or none of the rows asked for has a spread.
+    None where 30 would not do, or none of the rows asked for has a spread. `runs_each_unlent` is what they would need
+    were the same spread known to the day's own runs alone.
     """
 
     rows: tuple[Sees, ...]
     asked: bool
     runs_each: int | None
     runs_each_upper: int | None
+    runs_each_unlent: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,6 +278,8 @@ class Plan(Shown):
         What makes its sheet; None before it has its words.
     unread : tuple of Exception
         Of the day's own logs that can't be read: they say nothing of how far runs scatter.
+    earlier : EarlierDays
+        What lends the day its spread.
     """
 
     day: RideDay
@@ -292,6 +300,7 @@ class Plan(Shown):
     preparation: tuple[str, ...] = ()
     tell: Callable[[Plan], Sheet] | None = None
     unread: tuple[Exception, ...] = ()
+    earlier: EarlierDays = field(default_factory=EarlierDays)
 
     @property
     def in_short(self) -> str:
@@ -334,5 +343,6 @@ class Plan(Shown):
             "sees": [row.to_dict() for row in self.sees],
             "absent": [row.to_dict() for row in self.absent],
             "infeasible": [{"measure": row.spec.name, "end": row.end} for row in self.infeasible],
+            **({"earlier_days": self.earlier.to_dict()} if self.earlier.source else {}),
             **({"unread": [str(error) for error in self.unread]} if self.unread else {}),
         }

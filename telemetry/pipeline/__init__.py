@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from .forgetting import forget
     from .keeping import KeptDay, keep
     from .kept_days import Library, open_library
+    from .kept_lenders import with_kept_days
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
     from .planning import Known, plan, plan_of
@@ -47,6 +48,7 @@ _HOMES = {
     "forgetting": "forget",
     "keeping": "KeptDay keep",
     "kept_days": "Library open_library",
+    "kept_lenders": "with_kept_days",
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
     "planning": "Known plan plan_of",
@@ -110,6 +112,7 @@ __all__ = [
     "study",
     "unnamed",
     "unstated",
+    "with_kept_days",
 ]
 
 if not TYPE_CHECKING:

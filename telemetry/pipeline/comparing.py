@@ -7,8 +7,6 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeAlias
 
-import numpy as np
-
 from telemetry import comparison, measures
 from telemetry.errors import CallError
 from telemetry.mechanics.leverage import stroke_shares
@@ -25,7 +23,7 @@ from telemetry.model.second_looks import SecondLooks
 from telemetry.model.within import parted
 from telemetry.planning import Borrowed
 from telemetry.ride_day import setup_differences
-from telemetry.telling.day import spread_in_words
+from telemetry.telling.earlier_days import spread_in_words
 from telemetry.telling.sheets import comparison_sheet
 from telemetry.telling.summary import with_words
 
@@ -150,11 +148,9 @@ def _lent(earlier: Earlier, shares: Sequence[FamilyRow], baseline: str) -> Mappi
 
 
 def _spread(earlier: Earlier) -> dict[str, object]:
-    """Return in words what earlier days lend, for the conditioning; nothing where none was named."""
-    if not earlier.days:
-        return {}
-    worth = round(float(np.median([item.nu for item in earlier.borrowed.values()]))) if earlier.borrowed else 0
-    return {"spread": spread_in_words(earlier.days, worth)}
+    """Return in words what earlier days lend, for the conditioning; nothing where there is none."""
+    words = spread_in_words(earlier.told)
+    return {"spread": words} if words else {}
 
 
 def _rules(day: RideDay, withheld: Mapping[Withheld, str], lent: Mapping[MeasureAt, Borrowed]) -> comparison.Rules:
@@ -186,7 +182,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     plain = [_row(found, spec, end, runs, focus) for spec, end in rows_of(day)]
     plain = [replace(row, withheld=_chosen_late(day, row.spec.name, conditions.naming)) for row in plain]
     rows = [row for one in plain for row in _in_mm(one, baseline)]
-    earlier = earlier_days(day)
+    earlier = earlier_days(day, done)
     rules = _rules(day, withheld, _lent(earlier, plain, baseline))
     speeds = {
         run.entry.name: speed
@@ -220,6 +216,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
         tell=comparison_sheet,
         unread=done.unread,
         second=second,
+        earlier=earlier.told,
     )
     return with_words(numbers)
 

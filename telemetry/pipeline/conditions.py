@@ -224,7 +224,7 @@ def _geometry(day: RideDay, name: str) -> dict[GeometryKey, float]:
 def _naming(done: Study, dates: Dates) -> Naming:
     day, settings = done.day, done.day.comparison
     named = {"focus": settings.focus, "smallest_change": settings.smallest_change}
-    begun = _first_start(done, dates)
+    begun = first_start(done, dates)
     return Naming(
         named=tuple(key for key, value in named.items() if value),
         named_at=settings.named_at,
@@ -234,7 +234,7 @@ def _naming(done: Study, dates: Dates) -> Naming:
     )
 
 
-def _first_start(done: Study, dates: Dates) -> tuple[str, datetime] | None:
+def first_start(done: Study, dates: Dates) -> tuple[str, datetime] | None:
     """Return the day's first run and when it began: by started_at, else by its log's absolute stamp."""
     starts = [(run.started_at, run.name) for run in done.day.runs if run.started_at is not None]
     if starts:

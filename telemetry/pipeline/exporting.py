@@ -18,7 +18,7 @@ from telemetry.own_folders import PROGRAM
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
-from .earlier import DEFINITIONS
+from .lenders import DEFINITIONS
 from .studied import Progress, RunStudy, Study
 from .studying import study
 from .unnaming import unnamed

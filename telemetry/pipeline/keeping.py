@@ -8,14 +8,16 @@ import math
 import os
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from telemetry import library
-from telemetry.errors import CallError
+from telemetry.errors import CallError, LogError
 from telemetry.files import Stamp, readable_name, stamp
 from telemetry.library import Kept, KeptFile, KeptSetting, KeptSetup, Put
+from telemetry.logs import layout_of
 from telemetry.model.analysis import Analysis
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS
@@ -26,8 +28,9 @@ from telemetry.telling.day import settings_by_place
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
-from .earlier import DEFINITIONS
+from .kept_lenders import with_kept_days
 from .kept_results import BY, now, results_of, travel_of, write_travel
+from .lenders import DEFINITIONS
 from .studied import Progress, Study
 from .studying import study
 
@@ -78,12 +81,13 @@ def keep(day: RideDay, folder: str | os.PathLike[str] | None = None, progress: P
         shell = _shell(day, files)
         if _is_kept(root, shell):
             return KeptDay(put=library.put(root, staged, shell), folder=root, headline="", analysis=None)
-        done = study(day, progress)
+        done = study(with_kept_days(day, root) if library.is_begun(root) else day, progress)
         analysis, comparison = analysis_of(done), compared_where_two(done)
         require_usable(analysis)
         _require_unchanged(day, sources, stamps)
         travel = tuple(_travel(store, staged, done))
-        kept = shell.measured(replace(results_of(analysis, comparison), travel=travel))
+        kept = shell.measured(replace(results_of(done, analysis, comparison), travel=travel))
+        kept = replace(kept, lent_by=None if comparison is None else comparison.earlier.versions)
         return KeptDay(put=library.put(root, staged, kept), folder=root, headline=kept.headline, analysis=analysis)
 
 
@@ -111,7 +115,7 @@ def _listed(day: RideDay, base: Path, seen: set[Path]) -> Iterator[tuple[str, Pa
         if path.is_file() and path.resolve().is_relative_to(own):
             yield _from(base, path), path
     planned = None if day.plan is None else day.plan.spread_from
-    for file in (*day.comparison.spread_from, *(() if planned is None else (planned,))):
+    for file in (*(day.comparison.spread_from or ()), *(() if planned is None else (planned,))):
         yield from _listed(read_ride_day(file), base, seen)
 
 
@@ -173,6 +177,8 @@ def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
         definitions=DEFINITIONS,
         kept_at=now(),
         customer={key: text for key, text in day.customer.items() if text},
+        asked_cutoff_hz=day.cutoff_hz,
+        layouts=tuple(dict.fromkeys(_layouts(day))),
         conditioning={},
         setups=tuple(_setup(day, setup) for setup in day.setups.values()),
         runs=(),
@@ -217,6 +223,16 @@ def _found_by(own: Setting) -> str:
         case int() | float():
             return repr(float(own.value))
     return own.entered
+
+
+def _layouts(day: RideDay) -> Iterator[str]:
+    """Yield what tells the columns of each run's logs."""
+    for run in day.runs:
+        for log in (run.log, run.rear_log):
+            with suppress(LogError):
+                mark = "" if log is None else layout_of(log, day.log)
+                if mark:
+                    yield mark
 
 
 def _travel(store: library.Store, staged: Path, done: Study) -> Iterator[KeptFile]:

@@ -6,7 +6,7 @@ import os
 import tempfile
 import weakref
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
@@ -14,6 +14,8 @@ from telemetry import library
 from telemetry.library import Found, Kept, Wanted
 from telemetry.model.day import RideDay
 from telemetry.ride_day import read_ride_day
+
+from .kept_lenders import with_kept_days
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -135,7 +137,8 @@ class Library:
             filling = Path(tempfile.mkdtemp(dir=self._out.name))
             library.Store(self.folder).lay_out(kept, filling)
             filling.rename(place)
-        return read_ride_day(library.laid_out(kept, place) / kept.file)
+        day = with_kept_days(read_ride_day(library.laid_out(kept, place) / kept.file), self.folder)
+        return replace(day, comparison=replace(day.comparison, kept_days=kept.lent_by))
 
     def travel(self, name: str, run: str, version: int | None = None) -> pd.DataFrame:
         """Return a run's conditioned travel as it was kept.

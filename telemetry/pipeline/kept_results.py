@@ -13,14 +13,16 @@ from scipy import special
 
 from telemetry import __version__
 from telemetry.columnar import write_frame
-from telemetry.library import KeptMeans, KeptResults, KeptRun, KeptValue, KeptVerdict
+from telemetry.errors import CallError
+from telemetry.library import KeptMeans, KeptResults, KeptRun, KeptSpread, KeptValue, KeptVerdict
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.catalogue import SPECS
 from telemetry.own_folders import PROGRAM
 
-from .earlier import DEFINITIONS
 from .exporting import signals_of
 from .kept_comparison import kept_comparison
-from .studied import RunStudy
+from .lenders import DEFINITIONS, spreads_of
+from .studied import RunStudy, Study
 
 LEVEL = 0.05
 """Of the interval of a mean over a day's runs: common practice, no source."""
@@ -35,7 +37,7 @@ def now() -> str:
     return dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
 
 
-def results_of(analysis: Analysis, comparison: Comparison | None) -> KeptResults:
+def results_of(done: Study, analysis: Analysis, comparison: Comparison | None) -> KeptResults:
     """Return what is kept of what was measured and decided; the travel's files are yet to be written."""
     conditioning = analysis.conditioning if comparison is None else comparison.conditioning
     runs = tuple(
@@ -68,7 +70,18 @@ def results_of(analysis: Analysis, comparison: Comparison | None) -> KeptResults
         conditioning={key: own for key, own in conditioning.items() if key != "runs"},
         setups=setups,
         runs=runs,
+        spreads=tuple(_spreads(done)),
     )
+
+
+def _spreads(done: Study) -> Iterator[KeptSpread]:
+    """Yield what later days may borrow; nothing where nothing of the trail is whole in every run."""
+    try:
+        found = spreads_of(done)
+    except CallError:
+        return
+    for (measure, end), own in found.items():
+        yield KeptSpread(measure=measure, end=end, unit=SPECS[measure].unit, variance=own.variance, nu=own.nu)
 
 
 def _headline(comparison: Comparison) -> str:

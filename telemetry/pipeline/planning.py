@@ -173,7 +173,8 @@ def plan_of(day: RideDay, known: Known, runs: int | None = None) -> Plan:
     names = planned_setups(day)
     planned = (*stated_rows(day.travel_ends, day.ends_by_acceleration), *rows_within(day))
     rows = [_row(day, spec, end, known) for spec, end in planned]
-    found = with_advice(planning.plan_day(day, names, rows, _work(day, known.own), runs))
+    found = planning.plan_day(day, names, rows, _work(day, known.own), runs)
+    found = with_advice(replace(found, earlier=known.earlier.told))
     lines = [line for line in (unplaced(day),) if line]
     unread = () if known.own is None else known.own.unread
     return replace(found, advice=(*found.advice, *lines), tell=plan_sheet, unread=unread)
@@ -234,6 +235,7 @@ def plan(day: RideDay, runs: int | None = None, *, progress: Progress | None = N
     """
     _checked_runs(day, runs)
     planned_setups(day)
-    earlier, other = earlier_days(day), _other_day(day, progress)
-    own = analysis_of(study(day, progress, even_none=True)) if day.runs else None
-    return plan_of(day, Known(own=own, other=other, earlier=earlier), runs)
+    other = _other_day(day, progress)
+    done = study(day, progress, even_none=True) if day.runs else None
+    own = None if done is None else analysis_of(done)
+    return plan_of(day, Known(own=own, other=other, earlier=earlier_days(day, done)), runs)

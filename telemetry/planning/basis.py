@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -71,6 +71,13 @@ class Basis:
     source: SpreadSource
     words: str
     where: str
+
+    @property
+    def unlent(self) -> Basis:
+        """The same without what earlier days will lend to the day."""
+        if isinstance(self.spread, CountSpread) or not self.spread.lent_nu:
+            return self
+        return replace(self, spread=replace(self.spread, lent_nu=0.0))
 
     def runs(self, by: JudgedBy, *, upper: bool = False) -> int | None:
         """Return the runs of each that give both chances, 2 to 30; None where 30 don't."""

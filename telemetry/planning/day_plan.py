@@ -72,6 +72,7 @@ def _row(row: PlanRow, basis: Basis, by: JudgedBy, runs: Sequence[int]) -> Sees:
         spread_where=basis.where,
         level=by.level,
         runs_alone=basis.runs(alone),
+        runs_unlent=basis.unlent.runs(by),
     )
 
 
@@ -151,6 +152,7 @@ def day_size(rows: Sequence[Sees], *, focus_named: bool) -> Size:
         asked=bool(asked),
         runs_each=_most([row.runs_each for row in sized_by], share) if told else None,
         runs_each_upper=_most([row.runs_each_upper for row in sized_by], share) if told else None,
+        runs_each_unlent=_most([row.runs_unlent for row in sized_by], share) if told else None,
     )
 
 

@@ -221,9 +221,9 @@ def _planned_runs(stated: int | list[int] | None, problems: Problems) -> tuple[i
     return planned
 
 
-def _earlier_days(texts: list[str] | None, file: Path, problems: Problems) -> tuple[Path, ...]:
-    if texts is None:
-        return ()
+def _earlier_days(texts: list[str] | None, file: Path, problems: Problems) -> tuple[Path, ...] | None:
+    if not texts:
+        return None if texts is None else ()
     if not FEWEST_EARLIER_DAYS <= len(texts) <= MOST_EARLIER_DAYS:
         expected = f"{FEWEST_EARLIER_DAYS} to {MOST_EARLIER_DAYS} earlier days: fewer don't tell how far days differ"
         problems.add("comparison.spread_from", counted(len(texts), "day"), expected)

@@ -290,7 +290,7 @@ class StretchTable(Table):
     """``[[stretches]]``."""
 
 
-@like(m.ComparisonSettings)
+@like(m.ComparisonSettings, without=("kept_in", "kept_days"))
 class ComparisonTable(Table):
     """``[comparison]``."""
 

@@ -11,7 +11,7 @@ from telemetry.model.day import RideDay, Setup, SetupPlace
 from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import name_of
 from telemetry.sheet import Table, table
-from telemetry.words import MINUS, NOT_STATED, counted
+from telemetry.words import MINUS, NOT_STATED
 
 from .names import PLACE_TITLES, label
 
@@ -57,13 +57,6 @@ def unplaced(day: RideDay) -> str:
         f"Not placed yet: {', '.join(names)}. Once a run is ridden, mark there from when to when it lasts: by dragging "
         "on the run's trace, or with run, start_s and end_s under [[stretches]]"
     )
-
-
-def spread_in_words(days: int, worth: int) -> str:
-    """Return by what spread between runs a day is judged: this day's, and that of earlier ones."""
-    if not worth:
-        return f"Spread: this day alone; the {counted(days, 'earlier day')} named tell of no measure often enough"
-    return f"Spread: this day and {days} earlier ones, worth {counted(worth, 'run')} more"
 
 
 def settings_by_place(setups: Sequence[Setup]) -> Mapping[SetupPlace, Sequence[Mapping[str, Setting]]]:

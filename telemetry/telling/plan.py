@@ -10,6 +10,7 @@ from telemetry.model.plan import FEWEST_TO_DECIDE, MOST_RUNS, Plan, Price, Ridin
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, upper_first
 
+from .earlier_days import spread_in_words
 from .names import label, short_name
 
 MOST_NAMED = 3
@@ -107,6 +108,18 @@ def _defaults(plan: Plan) -> list[str]:
     guessed = any(row.spread_from == "default" for row in plan.sees)
     told = "How far runs scatter isn't known yet: planned with default spreads (own choice). Ride, then plan again."
     return [told] if guessed else []
+
+
+def _lent(plan: Plan) -> list[str]:
+    """Return what earlier days lend, and how many runs that saves."""
+    words, size = spread_in_words(plan.earlier), plan.size
+    if not words:
+        return []
+    if plan.earlier.degrees_of_freedom and size.runs_each is not None:
+        without = f"over {MOST_RUNS}" if size.runs_each_unlent is None else str(size.runs_each_unlent)
+        saved = "" if size.runs_each_unlent is None else f", {counted(size.runs_each_unlent - size.runs_each, 'run')}"
+        words += f". With them it takes {size.runs_each} of each, without {without}{saved} of each saved"
+    return [f"{words}."]
 
 
 def _ride(plan: Plan) -> str:
@@ -225,6 +238,7 @@ def advice(plan: Plan) -> tuple[str, ...]:
     return (
         _sized(plan),
         *_defaults(plan),
+        *_lent(plan),
         *lacking,
         *_infeasible(plan),
         _ride(plan),

@@ -13,7 +13,9 @@ from pyarrow import parquet
 import telemetry
 from telemetry import library
 from telemetry.errors import CallError
+from telemetry.library.catalogue import FILE
 from telemetry.pipeline.kept_results import mean_with_half
+from telemetry.pipeline.valuing import valued
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.small_library import found, kept, said, small_day, state
@@ -146,3 +148,27 @@ def test_the_interval_of_a_mean_is_students() -> None:
     mean, half = mean_with_half([1.0, 2.0, 3.0])
     assert mean == 2.0
     assert half == pytest.approx(4.303 / np.sqrt(3), rel=1e-3)
+
+
+def test_what_later_days_may_borrow_stands_in_the_record_and_in_the_catalogue(one: One) -> None:
+    """Of each row: the pooled variance of two setups' two runs, by hand; a catalogue made anew holds the same."""
+    with library.reading(one.root) as catalogue:
+        kept = library.record_of(catalogue, one.id)
+    spread = next(row for row in kept.spreads if (row.measure, row.end) == ("dynamic_sag", "front"))
+    done = telemetry.compare(telemetry.read_ride_day(one.day)).behind.done  # type: ignore[attr-defined]
+    values = valued(done, done.runs, None).values
+    sag = [values[f"run_{number}"]["dynamic_sag", "front"].value for number in (1, 2, 3, 4)]
+    by_hand = ((sag[0] - sag[2]) ** 2 + (sag[1] - sag[3]) ** 2) / 4
+    assert (spread.variance, spread.nu) == (pytest.approx(by_hand), 2)
+    assert (kept.asked_cutoff_hz, kept.low_pass_hz, len(kept.layouts)) == (60.0, 60.0, 1)
+    written = _spreads(one.root)
+    assert len(written) == len(kept.spreads)
+    (one.root / FILE).unlink()
+    library.look_over(one.root)
+    assert _spreads(one.root) == written
+
+
+def _spreads(root: Path) -> list[tuple[object, ...]]:
+    with library.reading(root) as catalogue:
+        rows = "SELECT m.measure, m.end, x.variance, x.nu FROM spreads x JOIN measures m ON x.measure = m.key"
+        return sorted(catalogue.db.execute(rows).fetchall())

@@ -12,8 +12,9 @@ from scipy import stats
 import telemetry
 from telemetry.model.comparison import Result
 from telemetry.own_folders import cache_folder
-from telemetry.pipeline import earlier
+from telemetry.pipeline import named_lenders
 from telemetry.pipeline.earlier import earlier_days
+from telemetry.telling.earlier_days import spread_in_words
 from telemetry.telling.fairness import compared_over
 from tests.pipeline.small_days import make_day, trail, write_log
 
@@ -71,13 +72,13 @@ def test_what_was_read_once_is_not_read_again_until_a_log_changes(days: Path, mo
     day = telemetry.read_ride_day(days / "today")
     first = earlier_days(day)
     read: list[Path] = []
-    measured = earlier._measured
+    study = named_lenders.study
 
     def watched(early: telemetry.RideDay) -> object:
         read.append(early.path.parent)
-        return measured(early)
+        return study(early)
 
-    monkeypatch.setattr(earlier, "_measured", watched)
+    monkeypatch.setattr(named_lenders, "study", watched)
     assert earlier_days(day) == first
     assert read == []
     write_log(days / "early_2" / "run_1.csv", *trail(14.0, 999))
@@ -100,8 +101,36 @@ def test_a_cache_that_cannot_be_written_or_read_costs_time_only(days: Path, monk
     assert earlier_days(day) == first
 
 
-def test_a_day_that_cannot_be_used_is_named_by_its_place(days: Path) -> None:
+def test_a_day_that_cannot_be_used_is_named_by_its_place_where_too_few_are_left(days: Path) -> None:
     day = telemetry.read_ride_day(days / "today")
     (days / "early_2" / "run_1.csv").unlink()
     with pytest.raises(telemetry.TelemetryError, match=r"comparison\.spread_from\[2\]: .*can't be used"):
         earlier_days(day)
+
+
+def test_of_four_days_one_that_cannot_be_used_is_left_out_and_said(days: Path) -> None:
+    shutil.copytree(days / "early_1", days / "early_0")
+    day = telemetry.read_ride_day(days / "today")
+    three = earlier_days(day)
+    four = replace(
+        day.comparison, spread_from=(days / "early_0" / "ride_day.toml", *(day.comparison.spread_from or ()))
+    )
+    (days / "early_0" / "run_1.csv").unlink()
+    found = earlier_days(replace(day, comparison=four))
+    assert found.borrowed == three.borrowed
+    (left,) = found.told.left_out
+    assert left.day == "early_0"
+    assert "Left out: early_0 (it can't be used: " in spread_in_words(found.told)
+
+
+def test_a_day_with_one_log_that_cannot_be_read_lends_what_the_others_tell(days: Path) -> None:
+    """Of its two and three runs one less: a degree of freedom less, as if that run had never been ridden."""
+    day = telemetry.read_ride_day(days / "today")
+    (days / "early_2" / "run_1.csv").write_text("no log\n", encoding="utf-8")
+    found = earlier_days(day)
+    assert [own.without for own in found.told.days] == [(), ("run_1",), ()]
+    assert ". Without run_1 of 2026-05-16: no log that can be read" in spread_in_words(found.told)
+    file = days / "early_2" / "ride_day.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('[[runs]]\nlog = "run_1.csv"\nsetup = "b"\n', ""), encoding="utf-8")
+    assert earlier_days(day).borrowed == found.borrowed

@@ -122,7 +122,7 @@ def spread_unlike(results: Sequence[Result], rows: Sequence[FamilyRow]) -> tuple
     if not unlike:
         return ()
     message = (
-        f"{listed(unlike)}: runs of one setup scatter more today than the days of spread_from let expect, so earlier "
-        "days lend no spread there; look what was otherwise today"
+        f"{listed(unlike)}: runs of one setup scatter more today than earlier days let expect, so these "
+        "lend no spread there; look what was otherwise today"
     )
     return (Finding(code="spread_unlike", message=message),)
