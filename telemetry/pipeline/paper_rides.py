@@ -20,6 +20,7 @@ from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
 from telemetry.model.motion import Stretch
 from telemetry.model.ride import EndSignal
+from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .studied import RunStudy, facts_for
 
@@ -91,8 +92,13 @@ class PaperRun:
         return tuple(found_ground(bike, both, part) for part in self._travelled)
 
     def settled_with(self, setup: PaperSetup, baseline: PaperSetup) -> Mapping[End, float]:
-        """Return where another setup's gas settles under what the baseline's ends push with where they settle."""
-        return {end: own.settled_m(baseline.ends[end].slow_n(self.settled_m[end])) for end, own in setup.ends.items()}
+        """Return where another's gas settles, under what the baseline's ends push with and what more it carries."""
+        found = {}
+        for end, own in setup.ends.items():
+            more_kg = setup.body.sprung_kg[end] - baseline.body.sprung_kg[end]
+            pushed_n = baseline.ends[end].slow_n(self.settled_m[end])
+            found[end] = own.settled_m(pushed_n + more_kg * STANDARD_GRAVITY_M_S2 * own.springs.sine)
+        return found
 
     def ridden(
         self,

@@ -116,7 +116,10 @@ def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.R
     file = made[0] / "ride_day.toml"
     before = file.read_text(encoding="utf-8")
     try:
-        file.write_text("\n".join(new if line.startswith(old) else line for line in before.splitlines()), "utf-8")
+        lines = [new if line.startswith(old) else line for line in before.splitlines()]
+        own_width = f"plus_minus = {{ {old} ="
+        told = [line for line in lines if new.startswith(old) or not line.startswith(own_width)]
+        file.write_text("\n".join(told), "utf-8")
         return telemetry.read_ride_day(made[0])
     finally:
         file.write_text(before, encoding="utf-8")

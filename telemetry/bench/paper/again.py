@@ -70,6 +70,10 @@ class FoundGround:
         The loop's state at the first sample.
     mean_n : (front, rear)
         What each end pushed with on the mean, along its path.
+    carried_kg : float
+        What both ends carry.
+    outside : float array, shape (2, n)
+        What presses that down, N, and turns it, N m, beside its own weight: brakes, slopes, turns.
     """
 
     travelled: Travelled
@@ -77,6 +81,8 @@ class FoundGround:
     moved: Movement
     start: Floats
     mean_n: tuple[float, float]
+    carried_kg: float
+    outside: Floats
 
 
 def found_ground(bike: Bike, measured: tuple[bool, bool], travelled: Travelled) -> FoundGround:
@@ -119,7 +125,21 @@ def found_ground(bike: Bike, measured: tuple[bool, bool], travelled: Travelled) 
         moved=moved,
         start=start,
         mean_n=(float(along[0].mean()), float(along[1].mean())),
+        carried_kg=_carried_kg(bike),
+        outside=_outside(bike, moved),
     )
+
+
+def _carried_kg(bike: Bike) -> float:
+    return bike.frame.mass_kg + bike.rider.mass_kg
+
+
+def _outside(bike: Bike, moved: Movement) -> Floats:
+    """Return the slow loads of both ends less the bike's own weight."""
+    frame, rider, (front, rear) = bike.frame, bike.rider, moved.slow_n
+    pressing = front + rear - _carried_kg(bike) * GRAVITY_M_S2
+    stands = rider.hands_ahead_m * rider.mass_kg * GRAVITY_M_S2
+    return np.array([pressing, stands - frame.front_ahead_m * front + frame.rear_behind_m * rear])
 
 
 def _steps(bike: Bike, rate_hz: float) -> int:
@@ -158,20 +178,18 @@ def ridden_again(bike: Bike, ground: FoundGround, heights_m: Floats) -> Floats:
     Notes
     -----
     The same loop as the simulation's. What moved nothing in the measured ride is given as loads, what no part explains
-    as pushes on wheels in the air; both to whatever bike rides here.
+    as pushes on wheels in the air; both to whatever bike rides here. Another's weight is its own, and what brakes,
+    slopes and turns press it down with goes with its mass.
     """
     rate, steps = ground.travelled.rate_hz, _steps(bike, ground.travelled.rate_hz)
     count = heights_m.shape[1]
-    frame, rider, slow = bike.frame, bike.rider, ground.moved.slow_n
     at_rows = np.arange(count) / rate
     fine = np.arange((count - 1) * steps + 1) / (rate * steps)
     inputs = np.empty((fine.shape[0], INPUTS))
     inputs[:, :2] = CubicSpline(at_rows, heights_m.T)(fine)
-    front, rear = (np.interp(fine, at_rows, load) for load in slow)
-    inputs[:, 2] = front + rear - (frame.mass_kg + rider.mass_kg) * GRAVITY_M_S2
+    heavier = _carried_kg(bike) / ground.carried_kg
+    inputs[:, 2], inputs[:, 6] = (heavier * np.interp(fine, at_rows, load) for load in ground.outside)
     inputs[:, 3:5], inputs[:, 5] = 0.0, GRAVITY_M_S2
-    stands = rider.hands_ahead_m * rider.mass_kg * GRAVITY_M_S2
-    inputs[:, 6] = stands - frame.front_ahead_m * front + frame.rear_behind_m * rear
     for at, wheel in enumerate((bike.front_wheel, bike.rear_wheel)):
         path = ground.wheels[at]
         weightless = wheel.mass_kg * GRAVITY_M_S2

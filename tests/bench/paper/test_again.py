@@ -105,6 +105,8 @@ def test_the_baseline_rides_back_over_its_own_ground(base: MadeRun, ground: Foun
         ({"front": {"air_pressure_bar": 5.9}}, 0, (0.1, 0.5, 1.0)),
         ({"rear": {"spring_rate_n_mm": 90}}, 1, (0.1, 0.5, 1.0)),
         ({"rear": {"rebound_below_n_s_m": 9500, "rebound_above_n_s_m": 3800}}, 1, (0.3, 0.5, 1.0)),
+        ({"frame_kg": 31}, 0, (0.3, 0.5, 2.5)),  # as if it weighed 10 kg less: 7, 8 and 10 mm off
+        ({"frame_kg": 31}, 1, (0.3, 0.5, 2.5)),
     ],
 )
 def test_another_part_does_on_paper_what_it_does_on_the_same_trail(
