@@ -1,11 +1,10 @@
-"""The commands: new, add, check, analyse, compare, plan, bench, report, export, serve."""
+"""The commands: add, check, analyse, compare, plan, bench, report, export, serve."""
 
 from __future__ import annotations
 
 import os
 import sys
 from contextlib import ExitStack, suppress
-from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
@@ -53,25 +52,6 @@ def telemetry() -> None:
 
     RIDE_DAY is a ride_day.toml or the folder that holds one.
     """
-
-
-@telemetry.command(epilog="Example: telemetry new my_day --like last_week")
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.option(
-    "--like", metavar="EARLIER_DAY", type=click.Path(path_type=Path), help="Day of the same bike to take over."
-)
-@click.option("--date", "ridden", metavar="DATE", type=click.DateTime(["%Y-%m-%d"]), help="Day ridden: 2026-05-16.")
-@MAX_MEMORY
-def new(folder: Path, *, like: Path | None, ridden: datetime | None) -> None:
-    """Draft a ride_day.toml from the logs in FOLDER; it never overwrites one: `telemetry add` enters further logs."""
-    import datetime as dt
-
-    from telemetry.pipeline import draft
-
-    from .entering import drafted_sheet
-
-    today = dt.date.today()  # noqa: DTZ011 - the tuner's own day
-    drafted_sheet(draft(folder, today, None if ridden is None else ridden.date(), like), folder)
 
 
 @telemetry.command(epilog="Example: telemetry add my_day --setup oil_8")

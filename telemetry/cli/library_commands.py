@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY
-from .riding_commands import telemetry
+from .new_command import telemetry
 from .tables import say, say_json, show
 
 __all__ = ["telemetry"]

@@ -8,11 +8,12 @@ from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
 from .entering import VERDICTS, folded, same_day
 from .finding import Found, Wanted, find
-from .forgetting import Forgotten, Toml, forget, pattern_of, unforgettable
+from .forgetting import REMOVED, Forgotten, Toml, forget, pattern_of, unforgettable
 from .held import record_of, travel_of
 from .keeping import Put, put, take_out
 from .lending import Lender, holds_any, lenders, spreads
 from .measuring_anew import Due, due_anew, end_round, enter_anew
+from .patterns import LastDay, last_day_of, last_days_logged_so
 from .place import library_folder
 from .record import (
     Kept,
@@ -30,6 +31,7 @@ from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
 from .store import Store, is_what_was_kept, laid_out, lay_out, within
 
 __all__ = [
+    "REMOVED",
     "VERDICTS",
     "AsLeft",
     "Catalogue",
@@ -50,6 +52,7 @@ __all__ = [
     "KeptSpread",
     "KeptValue",
     "KeptVerdict",
+    "LastDay",
     "Lender",
     "LookedOver",
     "Put",
@@ -69,6 +72,8 @@ __all__ = [
     "is_begun",
     "is_what_was_kept",
     "laid_out",
+    "last_day_of",
+    "last_days_logged_so",
     "lay_out",
     "lenders",
     "library_folder",

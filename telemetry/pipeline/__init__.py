@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from .kept_lenders import with_kept_days
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
+    from .patterns import draft_from_kept, last_days_like
     from .planning import Known, plan, plan_of
     from .predicting import predict
     from .recognising import recognise_log, recognise_logs
@@ -51,6 +52,7 @@ _HOMES = {
     "kept_lenders": "with_kept_days",
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
+    "patterns": "draft_from_kept last_days_like",
     "planning": "Known plan plan_of",
     "predicting": "predict",
     "recognising": "recognise_log recognise_logs",
@@ -85,10 +87,12 @@ __all__ = [
     "close_up_of",
     "compare",
     "draft",
+    "draft_from_kept",
     "expected",
     "export",
     "forget",
     "keep",
+    "last_days_like",
     "last_ridden",
     "load_ride",
     "look",

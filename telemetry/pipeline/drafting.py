@@ -16,6 +16,7 @@ from telemetry.model.log import LogSketch
 from telemetry.ride_day import (
     FILE_NAME,
     LOG_ENDINGS,
+    Pattern,
     draft_like,
     draft_ride_day,
     logs_in,
@@ -53,7 +54,7 @@ def draft(
     folder: str | os.PathLike[str],
     today: dt.date,
     ridden: dt.date | None = None,
-    like: str | os.PathLike[str] | None = None,
+    like: str | os.PathLike[str] | Pattern | None = None,
 ) -> Drafted:
     """Write a first ``ride_day.toml`` into a folder of logs; it never overwrites one.
 
@@ -63,7 +64,7 @@ def draft(
     today : date
     ridden : date, optional
         The day ridden, where it is stated.
-    like : str or path, optional
+    like : str, path or Pattern, optional
         An earlier day of the same bike, or its folder: what it says but for its logs and its date is taken over.
 
     Raises
@@ -81,25 +82,25 @@ def draft(
     already = CallError(str(file), "a ride day already", "a folder without one", remedy)
     if not holds(file, None):
         raise already
-    earlier = None if like is None else read_ride_day(like)
-    sketches, refused = _sketched(place, LogOptions() if earlier is None else earlier.log)
+    pattern = like if like is None or isinstance(like, Pattern) else Pattern(day=read_ride_day(like))
+    sketches, refused = _sketched(place, LogOptions() if pattern is None else pattern.day.log)
     if not sketches:
         why = refused[0] if refused else f"no file that ends in {', '.join(LOG_ENDINGS)}, plain or .gz"
         raise CallError(str(place), f"no log that can be read ({why})", "at least one log", "copy the logs into it")
-    text, told = _text(sketches, today, ridden, earlier)
+    text, told = _text(sketches, today, ridden, pattern)
     if not swap_bytes(file, None, text.encode("utf-8")):
         raise already
     return Drafted(path=file, sketches=tuple(sketches), refused=tuple(refused), told=told)
 
 
 def _text(
-    sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None, earlier: RideDay | None
+    sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None, pattern: Pattern | None
 ) -> tuple[str, tuple[str, ...]]:
     """Return the draft, and what has to be looked at; files that an earlier day names are copied beside it."""
-    if earlier is None:
+    if pattern is None:
         return draft_ride_day(sketches, today, ridden), ()
-    taken = draft_like(sketches, today, ridden, earlier)
-    return taken.text, (*taken.told, *_copied(earlier, taken.files, sketches[0].path.parent))
+    taken = draft_like(sketches, today, ridden, pattern)
+    return taken.text, (*taken.told, *_copied(pattern.day, taken.files, sketches[0].path.parent))
 
 
 def _sketched(place: Path, options: LogOptions) -> tuple[Sequence[LogSketch], list[str]]:

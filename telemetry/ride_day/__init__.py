@@ -16,6 +16,7 @@ from .zeroing import lifted_in_force, lifted_next
 
 if TYPE_CHECKING:
     from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
+    from .as_left import as_left
     from .as_written import PLACES, WrittenSetting, raw_of, written_settings
     from .differences import setup_differences
     from .draft import draft_ride_day
@@ -38,15 +39,16 @@ if TYPE_CHECKING:
     from .log_names import read_name
     from .nameless import without_customer
     from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
-    from .taking_over import TakenOver, draft_like
+    from .taking_over import Pattern, TakenOver, draft_like
     from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
 
 _HOMES = {
+    "as_left": "as_left",
     "arranging": "NewLog Ridden ends_of_files in_order paired placed",
     "as_written": "PLACES WrittenSetting raw_of written_settings",
     "differences": "setup_differences",
     "draft": "draft_ride_day",
-    "taking_over": "TakenOver draft_like",
+    "taking_over": "Pattern TakenOver draft_like",
     "edits": "AddRecording AddRun Bounds ChangedFileError ChangeSetup Edit LeaveOut NameFocus PlaceMark PlaceStretch "
     "Proposal propose write",
     "log_files": "LOG_ENDINGS logs_in unwritable_names",
@@ -71,6 +73,7 @@ __all__ = [
     "LeaveOut",
     "NameFocus",
     "NewLog",
+    "Pattern",
     "PlaceMark",
     "PlaceStretch",
     "Proposal",
@@ -80,6 +83,7 @@ __all__ = [
     "TakenOver",
     "WrittenSetting",
     "WrongDay",
+    "as_left",
     "draft_like",
     "draft_ride_day",
     "ends_of_files",

@@ -25,6 +25,22 @@ LIKE = """\
 # Taken over from {day}: only the logs, the date and what changed are new.
 # Go through the lines marked TO DO; `telemetry check` says what is still wrong or missing.
 """
+LIKE_LEFT = """\
+# Taken over from {day}:
+# bike, sensors with their calibration, and the setup it was left with ({left}). Not taken over: trail, weather, rider,
+# customer, zero, and what was compared. Another bike? Delete this file: `telemetry new --from-nothing` drafts anew.
+# Go through the lines marked TO DO; `telemetry check` says what is still wrong or missing.
+"""
+WHAT_CHANGES = """\
+
+# TO DO what is changed now: take the marks off, and write what differs.
+# [setups.changed]
+# based_on = {left}
+# [setups.changed.front]
+# air_pressure_bar = <bar>
+"""
+STATE_TRAIL = "state trail and rider under [ride_day]: kept days lend their spread to days of the same"
+SETUP_LEFT = "        # TO DO check it: as the bike was left"
 SETUP_LIKE = "        # TO DO check it: as on the earlier day, in its order"
 DATE = "date = {date}               # by the logs; check it\n"
 SEVERAL_DATES = """\

@@ -53,7 +53,20 @@ class TakenOver:
     told: tuple[str, ...]
 
 
-def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None, earlier: RideDay) -> TakenOver:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """An earlier day of the same bike.
+
+    `named` is what it is called in the draft, empty: by its path; `left` is the setup that all runs are taken to be
+    ridden with, empty: as on that day in its order.
+    """
+
+    day: RideDay
+    named: str = ""
+    left: str = ""
+
+
+def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | None, pattern: Pattern) -> TakenOver:
     """Return a draft that takes over an earlier day of the same bike.
 
     Parameters
@@ -64,7 +77,7 @@ def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | 
         No log was made later.
     ridden : date or None
         The day ridden, where it is stated.
-    earlier : RideDay
+    pattern : Pattern
 
     Returns
     -------
@@ -75,7 +88,7 @@ def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | 
     CallError
         If the earlier day's file has a form that can't be taken over.
     """
-    found = look_at(sketches, today)
+    found, earlier = look_at(sketches, today), pattern.day
     folder = sketches[0].path.resolve().parent
     raw = parse_text(text_of(earlier.source, earlier.path), earlier.path.name)
     try:
@@ -84,9 +97,11 @@ def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | 
         expected = "tables as the handbook shows them"
         raise CallError(str(earlier.path), "a form that can't be taken over", expected, "copy it by hand") from error
     date = date_line(found, today, ridden)
-    told = tuple(_lacking(earlier.sensors, found))
-    setups, asked = _setups(found, earlier)
-    head = words.LIKE.format(day=clean_text(os.path.relpath(earlier.path.resolve(), folder)))
+    told = (*_lacking(earlier.sensors, found), *([words.STATE_TRAIL] if pattern.named else []))
+    setups, asked = _setups(found, pattern)
+    head = words.LIKE_LEFT.format(day=clean_text(pattern.named), left=clean_text(pattern.left))
+    if not pattern.named:
+        head = words.LIKE.format(day=clean_text(os.path.relpath(earlier.path.resolve(), folder)))
     todo = "".join(f"# TO DO {line}\n" for line in told)
     dated = re.sub(r"(?m)^(\s*\[\s*ride_day\s*\].*\n)", lambda header: header[1] + date, kept, count=1)
     text = f"{head}{todo}\n{dated.strip()}\n\n{''.join(logs_text(found, setups, asked))}"
@@ -175,17 +190,19 @@ def _perhaps(sensor: Sensor, found: Folder) -> str:
     return "" if own is None else f": {toml_string(str(own.column.name))} may be it"
 
 
-def _setups(found: Folder, earlier: RideDay) -> tuple[dict[str, str], dict[str, str]]:
+def _setups(found: Folder, like: Pattern) -> tuple[dict[str, str], dict[str, str]]:
     """Return each run's setup, by its (front) log, and what is asked of it as a comment.
 
     By the run's file name, else as on the earlier day in its order, else the last that was ridden there.
     """
-    pattern = [run.setup for run in earlier.runs] or [next(iter(earlier.setups), FIRST_SETUP)]
+    earlier = like.day
+    pattern = [run.setup for run in earlier.runs] or [like.left or next(iter(earlier.setups), FIRST_SETUP)]
     if len(found.runs) > len(pattern):
         pattern = [pattern[-1]] * len(found.runs)
     setups, asked = {}, {}
     for run, usual in zip(found.runs, pattern, strict=False):
         named = [name for name in earlier.setups if run.said.speaks_of(name)]
         setups[run.log.name] = named[0] if len(named) == 1 else usual
-        asked[run.log.name] = "" if len(named) == 1 or len(earlier.setups) == 1 else words.SETUP_LIKE
+        known = len(named) == 1 or (len(earlier.setups) == 1 and not like.left)
+        asked[run.log.name] = "" if known else words.SETUP_LEFT if like.left else words.SETUP_LIKE
     return setups, asked
