@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TypeAlias
+from typing import BinaryIO, TypeAlias
 
 from . import leftovers
 from .errors import CallError
@@ -164,24 +164,60 @@ def holds(path: Path, data: bytes | None) -> bool:
 
 def _write(place: Path, data: bytes, still: Callable[[], bool]) -> bool:
     """Write a file if `still` says so just before it is renamed into place; return whether it was."""
+    written = False
+
+    def judged() -> bool:
+        nonlocal written
+        written = still()
+        return written
+
+    with _beside_place(place, judged) as file:
+        file.write(data)
+    return written
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[BinaryIO]:
+    """Give a file beside its place to write, and rename it into place at the end, as `write_bytes` does.
+
+    Parameters
+    ----------
+    path : Path
+        In a folder that exists; one that is there is replaced whole.
+
+    Yields
+    ------
+    binary file
+        Whatever is raised meanwhile removes it and leaves the place as it was.
+
+    Raises
+    ------
+    CallError
+        As `write_bytes`.
+    """
+    place = _place(path)
+    with _one_line(path), _beside_place(place, lambda: True) as file:
+        yield file
+
+
+@contextmanager
+def _beside_place(place: Path, still: Callable[[], bool]) -> Iterator[BinaryIO]:
     leftovers.clear(place.parent, place.name)
     beside = _beside(place)
     # the system takes from a new file's rights what the umask says; one to be replaced may be private
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, PRIVATE if place.exists() else ANYONE)
+    handle = os.open(beside, os.O_RDWR | os.O_CREAT | os.O_EXCL, PRIVATE if place.exists() else ANYONE)
     try:
-        with os.fdopen(handle, "wb") as file, leftovers.held(beside):
-            file.write(data)
+        with os.fdopen(handle, "w+b") as file, leftovers.held(beside):
+            yield file
             file.flush()
             _take_after(place, handle)
             os.fsync(handle)
-            written = still()
-            if written:
+            if still():
                 beside.replace(place)
     finally:
         with suppress(OSError):
             beside.unlink()
     _flush_names(place.parent)
-    return written
 
 
 def _beside(place: Path) -> Path:

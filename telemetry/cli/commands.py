@@ -1,4 +1,4 @@
-"""The commands: add, check, analyse, compare, plan, bench, report, export, serve."""
+"""The commands: add, check, analyse, compare, plan, bench, report, serve."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import os
 import sys
 from contextlib import ExitStack, suppress
 from pathlib import Path
-from typing import Literal
 
 import click
 
@@ -300,36 +299,6 @@ def report(
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)
-
-
-@telemetry.command(epilog="Example: telemetry export sample_runs/lower_leg_oil --out for_my_tools")
-@RIDE_DAY
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to write; a new or an empty one.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["parquet", "csv"]),
-    default="parquet",
-    show_default=True,
-    help="Of every file.",
-)
-@WITHOUT_NAMES
-@lending_options
-@MAX_MEMORY
-def export(ride_day: Path, *, out: Path, form: Literal["parquet", "csv"], without_names: bool) -> None:
-    """Write measures, verdicts, findings, every hit and the cleaned signals as files for your own tools."""
-    from telemetry import pipeline
-
-    from .progress import ProgressLine
-    from .tables import say
-
-    day = read_lent(ride_day)
-    with ProgressLine(len(day.runs)) as progress, ProgressLine(len(day.runs), "writing") as writing:
-        done = pipeline.export(day, out, form, names=not without_names, progress=progress, writing=writing)
-    for what, why in done.without.items():
-        say(f"without {what}: {why}")
-    say(f"wrote {out}: {len(done.files)} files; about.json says how the signals were cleaned")
-    pipeline.require_all_read(done.analysis.unread)
 
 
 @telemetry.command(epilog="Example: telemetry serve sample_runs")

@@ -38,6 +38,12 @@ def lending_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return folder(alone(command))
 
 
+def library_told() -> Path | None:
+    """Return the library that the command was told of."""
+    folder: Path | None = click.get_current_context().meta.get(_LIBRARY)
+    return folder
+
+
 def read_lent(ride_day: Path) -> RideDay:
     """Return a ride day that borrows as the command was told.
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
 from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY
 from .new_command import telemetry
+from .searching import searching, wanted_of
 from .tables import say, say_json, show
 
 __all__ = ["telemetry"]
@@ -21,7 +22,6 @@ LIBRARY = click.option(
     help="Where days are kept; else TELEMETRY_LIBRARY, else a folder of your own data.",
 )
 BIKE = click.argument("bike")
-DATE = click.DateTime(["%Y-%m-%d"])
 
 
 @telemetry.command(epilog="Example: telemetry keep sample_runs/lower_leg_oil --library days")
@@ -52,38 +52,17 @@ def keep(ride_day: Path, *, folder: Path | None) -> None:
 
 
 @telemetry.command(epilog="Example: telemetry find quarry --setting lower_leg_oil_each_ml=8 --verdict changed")
-@click.argument("words", nargs=-1)
-@click.option("--bike", default="", help="Part of the bike's name.")
-@click.option("--customer", default="", help="Part of the customer's name, or of their words for the bike.")
-@click.option("--trail", default="", help="Part of the trail's name.")
-@click.option(
-    "--setting",
-    "settings",
-    metavar="KEY=VALUE",
-    multiple=True,
-    help="In force in a setup, such as front.rebound=9; may be repeated: all in one setup.",
-)
-@click.option("--from", "since", metavar="DATE", type=DATE, help="First date: 2026-05-16.")
-@click.option("--to", "until", metavar="DATE", type=DATE, help="Last date.")
-@click.option(
-    "--verdict",
-    default="",
-    metavar="VERDICT",
-    help="changed, unchanged or undecided (of the focus, where one was named); or MEASURE:END=changed.",
-)
+@searching
 @LIBRARY
 @AS_JSON
-def find(*, since: datetime | None, until: datetime | None, **asked: object) -> None:
+def find(*, folder: Path | None, as_json: bool, **asked: Any) -> None:
     """Find kept days, newest first: every one of WORDS stands in what was written of them."""
     from telemetry import library
 
     from .kept import found_sheet
 
-    as_json, folder = asked.pop("as_json"), asked.pop("folder")
-    words = " ".join(asked.pop("words"))  # type: ignore[arg-type]
-    first, last = ("" if date is None else date.date().isoformat() for date in (since, until))
-    wanted = library.Wanted(words=words, since=first, until=last, **asked)  # type: ignore[arg-type]
-    with library.reading(library.library_folder(folder)) as catalogue:  # type: ignore[arg-type]
+    wanted = wanted_of(asked)
+    with library.reading(library.library_folder(folder)) as catalogue:
         found = library.find(catalogue, wanted)
     if as_json:
         say_json({"days": [day.to_dict() for day in found]})
@@ -147,7 +126,7 @@ def forget(customer: str, *, folder: Path | None) -> None:
 
 @telemetry.group()
 def library() -> None:
-    """Care for the folder of kept days: check, backup, take-out."""
+    """Care for the folder of kept days: check, backup, take-out; pack days for another, and take in theirs."""
 
 
 @library.command(epilog="Example: telemetry library check")

@@ -14,7 +14,7 @@ import click
 
 from telemetry.errors import TelemetryError, clean_text
 
-from .library_commands import telemetry
+from .packing_commands import telemetry
 
 WRONG_INPUT = 2
 OWN_FAULT = 1

@@ -8,11 +8,14 @@ from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
 from .entering import VERDICTS, folded, same_day
 from .finding import Found, Wanted, find
-from .forgetting import REMOVED, Forgotten, Toml, forget, pattern_of, unforgettable
-from .held import record_of, travel_of
+from .forgetting import Forgotten, Toml, forget, unforgettable, without
+from .held import record_of, travel_of, versions_of
 from .keeping import Put, put, take_out
 from .lending import Lender, holds_any, lenders, spreads
+from .manifest import DAY
 from .measuring_anew import Due, due_anew, end_round, enter_anew
+from .name_in_files import REMOVED, bytes_without
+from .packing import Packed, pack
 from .patterns import LastDay, last_day_of, last_days_logged_so
 from .place import library_folder
 from .record import (
@@ -26,12 +29,18 @@ from .record import (
     KeptSpread,
     KeptValue,
     KeptVerdict,
+    of_tables,
 )
 from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
+from .spellings import any_of, pattern_of
 from .store import Store, is_what_was_kept, laid_out, lay_out, within
+from .taking_in import TakenIn, take_in
+from .travel_file import COLUMNS as TRAVEL_COLUMNS
 
 __all__ = [
+    "DAY",
     "REMOVED",
+    "TRAVEL_COLUMNS",
     "VERDICTS",
     "AsLeft",
     "Catalogue",
@@ -55,12 +64,16 @@ __all__ = [
     "LastDay",
     "Lender",
     "LookedOver",
+    "Packed",
     "Put",
     "Store",
+    "TakenIn",
     "Toml",
     "Wanted",
+    "any_of",
     "back_up",
     "begin",
+    "bytes_without",
     "due_anew",
     "end_round",
     "enter_anew",
@@ -78,6 +91,8 @@ __all__ = [
     "lenders",
     "library_folder",
     "look_over",
+    "of_tables",
+    "pack",
     "pattern_of",
     "put",
     "reading",
@@ -85,8 +100,11 @@ __all__ = [
     "same_day",
     "settings",
     "spreads",
+    "take_in",
     "take_out",
     "travel_of",
     "unforgettable",
+    "versions_of",
     "within",
+    "without",
 ]

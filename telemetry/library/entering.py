@@ -52,9 +52,10 @@ def same_day(catalogue: Catalogue, kept: Kept) -> Known | None:
 
     Notes
     -----
-    The same date, kept from the same folder; or the same date and bike, and at least one run's log in common.
+    The same date, kept from the same folder (one taken in from another library tells none); or the same date and bike,
+    and at least one run's log in common.
     """
-    found = _known(catalogue, "d.date = ? AND d.place = ?", (kept.date, kept.place))
+    found = _known(catalogue, "d.date = ? AND d.place = ?", (kept.date, kept.place)) if kept.place else None
     if found is not None:
         return found
     ridden = [bytes.fromhex(file.sha256) for file in kept.files if file.is_run]

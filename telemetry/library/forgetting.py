@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import codecs
-import gzip
 import re
 import shutil
-import zlib
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -17,11 +14,11 @@ from telemetry.errors import CallError
 from .catalogue import Catalogue, writing
 from .entering import clear_unused, enter, folded
 from .keeping import due, emptied, remove_unused, sweep, to_sweep, write_due
+from .name_in_files import REMOVED, bytes_without
 from .record import Kept, KeptFile, of_tables
+from .spellings import any_of, pattern_of
 from .store import Store, told
 
-REMOVED = "name-removed"
-"""What stands in place of a name: it may be part of a text, of a file's name and of a key."""
 NO_TEXT = frozenset(
     {
         *("sha256", "kind", "end", "measure", "unit", "verdict", "usable", "key", "stage", "severity", "code"),
@@ -29,10 +26,6 @@ NO_TEXT = frozenset(
     }
 )
 """Keys of a record that hold words of ours."""
-FEWEST_LETTERS = 2
-"""Of a name that is looked for in texts; own choice."""
-NOWHERE = r"(?!)"
-BETWEEN = r"[\s_.\-]+"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,23 +44,6 @@ class Toml:
     check: Callable[[Path, Kept], None]
 
 
-def pattern_of(name: str) -> re.Pattern[str]:
-    """Return what finds a name where it stands by itself, whatever capitals it has and whatever parts its words.
-
-    One of fewer than two letters is found nowhere: a number stands among readings and settings.
-
-    Examples
-    --------
-    >>> found = pattern_of("Ann Example")
-    >>> found.sub("x", "for ANN EXAMPLE, ann_example_2.csv, Joann Example")
-    'for x, x_2.csv, Joann Example'
-    """
-    if sum(letter.isalpha() for letter in name) < FEWEST_LETTERS:
-        return re.compile(NOWHERE)
-    words = BETWEEN.join(map(re.escape, name.split()))
-    return re.compile(rf"(?<![^\W_]){words}(?![^\W_])", re.IGNORECASE)
-
-
 def without(value: Any, name: re.Pattern[str]) -> Any:
     """Return what a record holds without a name in any text of it, names of runs among its keys too."""
     if isinstance(value, str):
@@ -75,44 +51,6 @@ def without(value: Any, name: re.Pattern[str]) -> Any:
     if isinstance(value, dict):
         return {name.sub(REMOVED, key): own if key in NO_TEXT else without(own, name) for key, own in value.items()}
     return [without(own, name) for own in value] if isinstance(value, list | tuple) else value
-
-
-def _codec(data: bytes) -> str:
-    if data.startswith(codecs.BOM_UTF16_LE):
-        return "utf-16-le"
-    if data.startswith(codecs.BOM_UTF16_BE):
-        return "utf-16-be"
-    try:
-        data.decode("utf-8")
-    except UnicodeDecodeError:
-        return "latin-1"  # every byte is a letter of it, and comes back as it was
-    return "utf-8"
-
-
-def bytes_without(data: bytes, name: re.Pattern[str], and_then: Callable[[str], str] = str) -> bytes:
-    """Return a file's content without a name, every other byte as it was; what is packed by gzip is looked into.
-
-    Parameters
-    ----------
-    data : bytes
-    name : Pattern
-    and_then : callable, optional
-        What else is done to its text.
-    """
-    if data.startswith(b"\x1f\x8b"):
-        try:
-            inside = gzip.decompress(data)
-        except (OSError, EOFError, zlib.error):
-            return data
-        changed = bytes_without(inside, name, and_then)
-        return data if changed == inside else gzip.compress(changed, mtime=0)
-    codec = _codec(data)
-    try:
-        text = data.decode(codec)
-        changed_text = name.sub(REMOVED, and_then(text))
-        return data if changed_text == text else changed_text.encode(codec)
-    except UnicodeError:
-        return data
 
 
 def unforgettable(kept: Kept, found: str) -> CallError:
@@ -140,8 +78,8 @@ def forget(root: Path, customer: str, toml: Toml, today: str) -> Forgotten:
         If no such customer is kept, or a day can't be read once the name is out of it; then nothing is changed.
     """
     with writing(root, sweep) as catalogue, catalogue.store.staged() as staged:
-        stems = _of_customer(catalogue, customer)
-        removal = _Removal(catalogue.store, staged, pattern_of(customer), toml)
+        stems, name = _of_customer(catalogue, customer)
+        removal = _Removal(catalogue.store, staged, name, toml)
         old = [catalogue.store.read_record(stem) for stem in stems]
         new = [removal.of_version(kept, own=own) for kept, own in zip(old, stems.values(), strict=True)]
         new = [replace(kept, removed_on=today) for kept in new]
@@ -173,7 +111,7 @@ def _enter_all(catalogue: Catalogue, new: list[Kept], files: set[str]) -> None:
 
 THEIRS = (
     "(SELECT v.key FROM versions v JOIN customers c ON v.customer = c.key "
-    "WHERE fold(c.name) = :asked OR (c.name = '' AND fold(c.bike) = :asked))"
+    "WHERE asked(c.name) OR (c.name = '' AND asked(c.bike)))"
 )
 OF_THEIR_DAYS = f"v.day IN (SELECT day FROM versions WHERE key IN {THEIRS})"  # noqa: S608 - ours
 SHARING_A_DAY = (
@@ -182,24 +120,34 @@ SHARING_A_DAY = (
 )
 
 
-def _of_customer(catalogue: Catalogue, customer: str) -> dict[str, bool]:
+def _of_customer(catalogue: Catalogue, customer: str) -> tuple[dict[str, bool], re.Pattern[str]]:
     """Return the versions of a customer's days, and those of other days that name one of these as an earlier one.
 
     Returns
     -------
     dict of str to bool
         Whether it is one of the customer's own days.
+    Pattern
+        What finds the name as it was asked for, and as it was entered.
     """
-    catalogue.db.create_function("fold", 1, folded, deterministic=True)
+    alike = pattern_of(customer)
+    plain = folded(customer)
+    asked = {customer}
+
+    def is_asked(name: str) -> bool:
+        found = folded(name) == plain or alike.fullmatch(name) is not None
+        asked.update({name} if found else ())
+        return found
+
+    catalogue.db.create_function("asked", 1, is_asked)
     rows = catalogue.db.execute(
         f"SELECT d.id, v.number, {OF_THEIR_DAYS} FROM versions v JOIN days d ON v.day = d.key "  # noqa: S608 - ours
-        f"WHERE {OF_THEIR_DAYS} OR {SHARING_A_DAY} ORDER BY d.id, v.number",
-        {"asked": folded(customer)},
+        f"WHERE {OF_THEIR_DAYS} OR {SHARING_A_DAY} ORDER BY d.id, v.number"
     ).fetchall()
     if not rows:
         where = str(catalogue.store.root)
         raise CallError(where, f"no customer {customer!r}", "a customer of a kept day", "`telemetry find` lists them")
-    return {f"{name}.{number}": bool(own) for name, number, own in rows}
+    return {f"{name}.{number}": bool(own) for name, number, own in rows}, any_of(asked)
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,19 @@ def require_day(catalogue: Catalogue, day: str) -> Known:
     return known
 
 
+def versions_of(catalogue: Catalogue, day: str) -> list[str]:
+    """Return the versions of a day, as their files are called, from the first on.
+
+    Raises
+    ------
+    CallError
+        If no day of that id is kept.
+    """
+    known = require_day(catalogue, day)
+    rows = catalogue.db.execute("SELECT number FROM versions WHERE day = ? ORDER BY number", (known.day,))
+    return [f"{day}.{number}" for (number,) in rows]
+
+
 def record_of(catalogue: Catalogue, day: str, number: int | None = None) -> Kept:
     """Return a version of a day; the newest where none is named.
 

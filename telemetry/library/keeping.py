@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,7 +12,7 @@ from telemetry.errors import CallError
 from .catalogue import Catalogue, writing
 from .entering import Known, clear_unused, enter, new_id, same_day
 from .held import require_day
-from .record import KINDS, Kept
+from .record import KINDS, Kept, KeptFile
 from .store import Store, told
 
 
@@ -45,26 +45,49 @@ def put(root: Path, staged: Path, kept: Kept) -> Put:
     with writing(root, sweep) as catalogue:
         found = same_day(catalogue, kept)
         if found is not None and found.content == kept.content:
-            _bring_back(catalogue.store, staged, kept)
+            bring_back(catalogue.store, staged, [kept])
             return Put(id=found.id, number=found.number, already=True)
         named = _named(catalogue, kept, found)
-        try:
-            with told(root):
-                catalogue.store.put(staged, named.files)
-            with catalogue.change():
-                enter(catalogue, named)
-                due(catalogue, named.stem, named.packed())
-        except BaseException:
-            remove_unused(catalogue, [file.sha256 for file in named.files])
-            raise
-        write_due(catalogue)
+        write_all(catalogue, staged, [named])
         return Put(id=named.id, number=named.number, already=False)
 
 
-def _bring_back(store: Store, staged: Path, kept: Kept) -> None:
+def write_all(catalogue: Catalogue, staged: Path, versions: Sequence[Kept]) -> None:
+    """Put versions of a day whose files are staged: files first, then the catalogue in one change, then their records.
+
+    Raises
+    ------
+    CallError
+        If the library can't take them; then nothing of them is kept.
+    """
+    files = [file for kept in versions for file in kept.every_file]
+    try:
+        with told(catalogue.store.root):
+            catalogue.store.put(staged, files)
+        _require_there(catalogue.store, files)
+        with catalogue.change():
+            for kept in versions:
+                enter(catalogue, kept)
+                due(catalogue, kept.stem, kept.packed())
+    except BaseException:
+        remove_unused(catalogue, [file.sha256 for file in files])
+        raise
+    write_due(catalogue)
+
+
+def _require_there(store: Store, files: Iterable[KeptFile]) -> None:
+    """Refuse files that another day put in place, and that went with it meanwhile."""
+    for file in files:
+        place = store.path(file.kind, file.sha256)
+        if not place.exists():
+            raise CallError(str(place), "a file that was taken out meanwhile", "files that stay", "try again")
+
+
+def bring_back(store: Store, staged: Path, versions: Sequence[Kept]) -> None:
     """Put staged files in place of those that were lost or damaged."""
+    files = {(file.kind, file.sha256): file for kept in versions for file in kept.every_file}
     with told(store.root):
-        store.put(staged, [file for file in kept.files if not store.is_whole(file.kind, file.sha256)])
+        store.put(staged, [file for file in files.values() if not store.is_whole(file.kind, file.sha256)])
 
 
 def _named(catalogue: Catalogue, kept: Kept, found: Known | None) -> Kept:

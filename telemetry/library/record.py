@@ -280,10 +280,18 @@ class Kept:
         """How the files of this version are called."""
         return f"{self.id}.{self.number}"
 
+    def text(self) -> bytes:
+        """Return what its file says, as JSON."""
+        return json_of({"form": FORM} | asdict(self))
+
     def packed(self) -> bytes:
         """Return the content of its file."""
-        text = json.dumps({"form": FORM} | asdict(self), allow_nan=False, ensure_ascii=False)
-        return gzip.compress(text.encode("utf-8", "surrogatepass"), compresslevel=6, mtime=0)
+        return gzip.compress(self.text(), compresslevel=6, mtime=0)
+
+
+def json_of(tables: Mapping[str, Any]) -> bytes:
+    """Return tables as the JSON of records; halves of letters, which names of files may hold, stay what they are."""
+    return json.dumps(tables, allow_nan=False, ensure_ascii=False).encode("utf-8", "surrogatepass")
 
 
 def content_of(files: Iterable[KeptFile]) -> str:
@@ -361,10 +369,21 @@ def unpacked(data: bytes) -> Kept:
         If it isn't whole, or was written by a newer program.
     """
     try:
-        raw = json.loads(gzip.decompress(data).decode("utf-8", "surrogatepass"))
-        form = raw.pop("form")
-    except (OSError, EOFError, zlib.error, ValueError, KeyError, AttributeError, TypeError) as error:
+        return of_form(json.loads(gzip.decompress(data).decode("utf-8", "surrogatepass")))
+    except (OSError, EOFError, zlib.error, RecursionError) as error:
         raise ValueError(str(error)) from None
-    if form not in range(1, FORM + 1):
+
+
+def of_form(raw: Any) -> Kept:
+    """Return a version from the tables of its file, its form among them.
+
+    Raises
+    ------
+    ValueError
+        If they are none, or of a newer program.
+    """
+    tables = dict(raw) if isinstance(raw, dict) else {}
+    form = tables.pop("form", None)
+    if not isinstance(form, int) or form not in range(1, FORM + 1):
         raise ValueError(f"form {form!r}")
-    return of_tables(raw)
+    return of_tables(tables)

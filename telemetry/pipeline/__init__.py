@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from .kept_lenders import with_kept_days
     from .looking import ShownDay, look, nothing_to_see, shown_of
     from .new_recordings import RecordingChecked
+    from .packing import ids_found, is_id, pack_day, pack_kept
     from .patterns import draft_from_kept, last_days_like
     from .planning import Known, plan, plan_of
     from .predicting import predict
@@ -52,6 +53,7 @@ _HOMES = {
     "kept_lenders": "with_kept_days",
     "looking": "ShownDay look nothing_to_see shown_of",
     "new_recordings": "RecordingChecked",
+    "packing": "ids_found is_id pack_day pack_kept",
     "patterns": "draft_from_kept last_days_like",
     "planning": "Known plan plan_of",
     "predicting": "predict",
@@ -91,6 +93,8 @@ __all__ = [
     "expected",
     "export",
     "forget",
+    "ids_found",
+    "is_id",
     "keep",
     "last_days_like",
     "last_ridden",
@@ -101,6 +105,8 @@ __all__ = [
     "new_logs",
     "nothing_to_see",
     "open_library",
+    "pack_day",
+    "pack_kept",
     "plan",
     "plan_of",
     "predict",

@@ -159,9 +159,6 @@ def _require_unchanged(day: RideDay, sources: Mapping[str, Path], stamps: Mappin
 
 def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
     """Return what the day's own file says of it."""
-    riders = {day.rider, *(run.rider or "" for run in day.runs)}
-    labels = [text for name, setup in day.setups.items() for text in (name, setup.label)]
-    notes = [text for run in day.runs for text in (run.name, run.note, run.leave_out or "")]
     return Kept(
         title=day.title,
         date=day.date.isoformat(),
@@ -172,7 +169,7 @@ def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
         folder=readable_name(day.folder.resolve().name),
         file=day.path.name,
         headline="",
-        words=" ".join(filter(None, [day.trail_state, *sorted(riders), *labels, *notes])),
+        words=words_of(day),
         program=BY,
         definitions=DEFINITIONS,
         kept_at=now(),
@@ -184,6 +181,14 @@ def _shell(day: RideDay, files: tuple[KeptFile, ...]) -> Kept:
         runs=(),
         files=files,
     )
+
+
+def words_of(day: RideDay) -> str:
+    """Return what was written of a day beside what a record has a place for, to find it by."""
+    riders = {day.rider, *(run.rider or "" for run in day.runs)}
+    labels = [text for name, setup in day.setups.items() for text in (name, setup.label)]
+    notes = [text for run in day.runs for text in (run.name, run.note, run.leave_out or "")]
+    return " ".join(filter(None, [day.trail_state, *sorted(riders), *labels, *notes]))
 
 
 def _setup(day: RideDay, setup: Setup) -> KeptSetup:

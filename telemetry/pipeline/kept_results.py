@@ -14,7 +14,7 @@ from scipy import special
 from telemetry import __version__
 from telemetry.columnar import write_frame
 from telemetry.errors import CallError
-from telemetry.library import KeptMeans, KeptResults, KeptRun, KeptSpread, KeptValue, KeptVerdict
+from telemetry.library import TRAVEL_COLUMNS, KeptMeans, KeptResults, KeptRun, KeptSpread, KeptValue, KeptVerdict
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.catalogue import SPECS
 from telemetry.own_folders import PROGRAM
@@ -26,7 +26,6 @@ from .studied import RunStudy, Study
 
 LEVEL = 0.05
 """Of the interval of a mean over a day's runs: common practice, no source."""
-OF_TRAVEL = ("time_s", "front_travel_mm", "rear_travel_mm", "riding_time", "airborne")
 ONE_SETUP = "no comparison: fewer than two setups have a usable run"
 BY = f"{PROGRAM} {__version__}"
 """By which program a day is measured."""
@@ -147,7 +146,7 @@ def travel_of(run: RunStudy) -> pd.DataFrame:
     It is without the story a frame carries: that stands in the record, where a name can be taken out of it.
     """
     frame = signals_of(run)
-    frame = frame[[name for name in OF_TRAVEL if name in frame]]
+    frame = frame[[name for name in TRAVEL_COLUMNS if name in frame]]
     frame = frame.astype({name: np.float32 for name in frame if str(name).endswith("_mm")})
     frame.attrs = {}
     return frame

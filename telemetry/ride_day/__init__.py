@@ -37,8 +37,9 @@ if TYPE_CHECKING:
     )
     from .log_files import LOG_ENDINGS, logs_in, unwritable_names
     from .log_names import read_name
-    from .nameless import without_customer
+    from .nameless import names_said, unnamed, without_customer
     from .recognising import KINDS, Kinds, Recognised, Scale, kind_in_words, recognised, signals_of
+    from .rewritten import toml_of
     from .taking_over import Pattern, TakenOver, draft_like
     from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
 
@@ -48,12 +49,13 @@ _HOMES = {
     "as_written": "PLACES WrittenSetting raw_of written_settings",
     "differences": "setup_differences",
     "draft": "draft_ride_day",
+    "rewritten": "toml_of",
     "taking_over": "Pattern TakenOver draft_like",
     "edits": "AddRecording AddRun Bounds ChangedFileError ChangeSetup Edit LeaveOut NameFocus PlaceMark PlaceStretch "
     "Proposal propose write",
     "log_files": "LOG_ENDINGS logs_in unwritable_names",
     "log_names": "read_name",
-    "nameless": "without_customer",
+    "nameless": "names_said unnamed without_customer",
     "recognising": "KINDS Kinds Recognised Scale kind_in_words recognised signals_of",
     "typed_values": "metric_value number_typed spelled spellings_of typed",
 }
@@ -94,6 +96,7 @@ __all__ = [
     "lifted_next",
     "logs_in",
     "metric_value",
+    "names_said",
     "number_typed",
     "paired",
     "placed",
@@ -108,7 +111,9 @@ __all__ = [
     "spelled",
     "spellings_of",
     "stem",
+    "toml_of",
     "typed",
+    "unnamed",
     "unwritable_names",
     "without_customer",
     "write",

@@ -1,12 +1,15 @@
-"""A ride day's text without the table of its customer; every other line stays as it is."""
+"""A ride day without names: its text without the table of its customer, or its tables without anybody's."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
 
 from .edited import Change, UnchangeableError, edited
 from .lines import with_own_ends
 from .parts import parts_of
 
-CUSTOMER = "customer"
+CUSTOMER, SHOP = "customer", "shop"
 MARK = "\ufeff"
 
 
@@ -36,3 +39,46 @@ def without_customer(text: str) -> str:
     except (UnchangeableError, ValueError):
         return text
     return mark + with_own_ends(old, changed)
+
+
+def names_said(raw: Mapping[str, Any]) -> set[str]:
+    """Return the names that a ride day's file says: of customer, shop and riders.
+
+    Parameters
+    ----------
+    raw : mapping
+        Of a valid file, as TOML reads it.
+    """
+    found = {raw.get(CUSTOMER, {}).get("name"), *(raw.get(SHOP, {}).get(key) for key in ("name", "contact"))}
+    return {name for name in (*found, *_riders(raw)) if name}
+
+
+def _riders(raw: Mapping[str, Any]) -> list[str]:
+    told = [raw.get("ride_day", {}), *raw.get("runs", ())]
+    return list(dict.fromkeys(table["rider"] for table in told if table.get("rider")))
+
+
+def unnamed(raw: Mapping[str, Any], mark: str, because: str) -> dict[str, Any]:
+    """Return a ride day's tables without customer, shop, and what was noted of runs; riders get marks.
+
+    Parameters
+    ----------
+    raw : mapping
+        Of a valid file, as TOML reads it.
+    mark : str
+        Riders are told apart by it, with a number: they tell whether a comparison is fair.
+    because : str
+        What stands in place of why a run is left out.
+    """
+    marks = {rider: f"{mark}-{number}" for number, rider in enumerate(_riders(raw), start=1)}
+    changed = {key: value for key, value in raw.items() if key not in {CUSTOMER, SHOP}}
+    for key in {"ride_day", "runs"} & changed.keys():
+        value = changed[key]
+        several = isinstance(value, list)
+        changed[key] = [_of_run(own, marks, because) for own in value] if several else _of_run(value, marks, because)
+    return changed
+
+
+def _of_run(table: Mapping[str, Any], marks: Mapping[str, str], because: str) -> dict[str, Any]:
+    new = {"leave_out": because, "rider": marks.get(table.get("rider", ""), "")}
+    return {key: new.get(key, value) for key, value in table.items() if key != "note"}

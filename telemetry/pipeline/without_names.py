@@ -1,0 +1,147 @@
+"""A kept version written anew without anybody's name: customers, shops, riders, notes, comments, heads of logs."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from telemetry import library
+from telemetry.errors import CallError, TelemetryError
+from telemetry.library import Kept, KeptFile, Store
+from telemetry.model.day import RideDay
+from telemetry.model.finding import ENDS
+from telemetry.ride_day import names_said, raw_of, read_ride_day, toml_of, unnamed
+
+from .keeping import words_of
+from .unnaming import NO_REASON
+
+ON_PACKING = "on packing"
+"""What a record notes in place of the date on which names were removed: the same days make the same archive."""
+
+
+def write_without_names(store: Store, kept: Kept, to: Store, staged: Path) -> None:
+    """Write a version into another store without names, its changed files too.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    kept : Kept
+    to : Store
+    staged : Path
+        A folder staged in it.
+
+    Raises
+    ------
+    CallError
+        If the day couldn't be read without the names.
+    """
+    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
+        own = store.lay_out(kept, Path(place))
+        raws = {file.path: raw_of(read_ride_day(own / file.path)) for file in kept.originals if file.is_day}
+    names = library.any_of({name for raw in raws.values() for name in names_said(raw)} - _own_words(raws.values()))
+    leaving = _Leaving(
+        store=store,
+        to=to,
+        staged=staged,
+        names=names,
+        texts={
+            path: toml_of(library.without(unnamed(raw, f"rider of {kept.id}", NO_REASON), names))
+            for path, raw in raws.items()
+        },
+    )
+    logos = {_beside(path, raw["shop"]["logo"]) for path, raw in raws.items() if raw.get("shop", {}).get("logo")}
+    files = tuple(leaving.file(file) for file in kept.originals if file.path not in logos)
+    changed = leaving.record(kept, files)
+    to.put(staged, changed.every_file)
+    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
+        day = _read_again(to, kept, changed, Path(place))
+    riders = {run.name: run.rider or day.rider for run in day.runs}
+    changed = replace(
+        changed,
+        words=words_of(day),
+        runs=tuple(replace(run, rider=riders.get(run.name, "")) for run in changed.runs),
+        before=tuple(
+            replace(old, runs=tuple(replace(run, rider=riders.get(run.name, "")) for run in old.runs))
+            for old in changed.before
+        ),
+    )
+    to.write_record(changed.stem, changed.packed())
+
+
+def _own_words(raws: Iterable[Mapping[str, Any]]) -> set[str]:
+    """Return names that are keys of the file as well, or an end's: taken out everywhere they would take it apart."""
+    keys = {key.casefold() for raw in raws for key in _keys(raw)} | {*ENDS, "rider", "run"}
+    said = {name for raw in raws for name in names_said(raw)}
+    return {name for name in said if name.casefold() in keys}
+
+
+def _keys(raw: Any) -> Iterator[str]:
+    if isinstance(raw, Mapping):
+        for key, own in raw.items():
+            yield from (key, *key.split("_"), *_keys(own))
+    elif isinstance(raw, list):
+        for own in raw:
+            yield from _keys(own)
+
+
+def _beside(path: str, named: str) -> str:
+    """Return where a file lies that is named by a day's file at a path."""
+    return os.path.normpath(PurePosixPath(path).parent / named)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Leaving:
+    """What a version's files and its record are written anew with."""
+
+    store: Store
+    to: Store
+    staged: Path
+    names: re.Pattern[str]
+    texts: Mapping[str, str]
+
+    def file(self, file: KeptFile) -> KeptFile:
+        """Return a file without names, staged."""
+        source = self.store.path(file.kind, file.sha256)
+        beside = self.staged / "leaving"
+        try:
+            data = source.read_bytes()
+            told = self.texts.get(file.path)
+            beside.write_bytes(library.bytes_without(data, self.names) if told is None else told.encode("utf-8"))
+            found = self.to.take_in(self.staged, beside, self.names.sub(library.REMOVED, file.path), file.kind)
+        except OSError as error:
+            raise CallError(str(source), str(error.strerror), "a file that can be packed", "check disk") from None
+        return replace(found, is_run=file.is_run)
+
+    def record(self, kept: Kept, files: tuple[KeptFile, ...]) -> Kept:
+        """Return a version's record without names; its travel is staged."""
+        try:
+            changed = library.of_tables(library.without(asdict(kept), self.names))
+        except ValueError:
+            raise _unreadable(kept, "a name that the record itself is written in") from None
+        for file in changed.every_file:
+            if file.kind == "travel":
+                self.to.take_in(self.staged, self.store.path(file.kind, file.sha256), file.path, file.kind)
+        travel = tuple(file for file in changed.files if file.kind == "travel")
+        return replace(changed, files=(*files, *travel), customer={}, place="", removed_on=ON_PACKING)
+
+
+def _unreadable(kept: Kept, found: str) -> CallError:
+    remedy = "pack it with names, or change what they clash with and keep it again"
+    return CallError(f"{kept.stem} without names", found, "the day as it was", remedy)
+
+
+def _read_again(to: Store, kept: Kept, changed: Kept, place: Path) -> RideDay:
+    """Return the day as it is read without names."""
+    try:
+        day = read_ride_day(to.lay_out(changed, place) / changed.file)
+    except TelemetryError as error:
+        raise _unreadable(kept, error.line) from None
+    if [run.name for run in day.runs] != [run.name for run in changed.runs] or any(day.customer.values()):
+        raise _unreadable(kept, "runs of other names")
+    return day
