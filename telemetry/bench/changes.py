@@ -13,12 +13,23 @@ from telemetry.model.setup_keys import SPECS
 from telemetry.words import with_end
 
 PRESSURE_SHARE, SPRING_SHARE, OIL_FACTOR = 0.05, 0.06, 1.4
-OIL_ML, CLICKS, LEAST_BAR = 5.0, 2.0, 0.1
+OIL_ML, LEAST_BAR = 5.0, 0.1
+TURNED = {"clicks": 2.0, "turns": 0.25}
 """How large one step is: a change that a rider feels and a tuner makes. Own choices."""
-ADJUSTERS = ("low_speed_compression", "high_speed_compression", "compression", "low_speed_rebound", "rebound")
-PRESSURE = "within the maker's least and most pressure; by the same pump, with the fork cold"
+ADJUSTERS = (
+    "low_speed_compression",
+    "high_speed_compression",
+    "compression",
+    "low_speed_rebound",
+    "high_speed_rebound",
+    "rebound",
+)
+LOWER_LEG_OIL = tuple(f"lower_leg_oil_{side}_ml" for side in ("each", "spring_side", "damper_side"))
+PRESSURE = "within the maker's least and most pressure; by the same pump, cold"
 OPENED = "opens a part: let the air out first, and open the baseline's alike before you compare"
 MORE_OIL = "more oil than the maker states can lock the fork before its end"
+LESS_OIL = "with less oil than the maker states bushings and seals run dry"
+COIL = "the nearest coil that there is, with stroke enough for its end, its preload set anew"
 LINK = "a link takes its own bolts and torques; geometry moves with it: look at head angle and bottom bracket"
 
 
@@ -64,14 +75,18 @@ def _air(setup: Setup, end: End) -> Iterator[SingleChange]:
 
 def _steps(setup: Setup, end: End) -> Iterator[SingleChange]:
     yield from _air(setup, end)
-    for key, step, cautions in (
-        ("spring_rate_n_mm", lambda was: (was * (1 - SPRING_SHARE), was * (1 + SPRING_SHARE)), ()),
-        ("lower_leg_oil_each_ml", lambda was: (was - OIL_ML, was + OIL_ML), (OPENED, MORE_OIL)),
-        ("damper_oil_cst_40c", lambda was: (was / OIL_FACTOR, was * OIL_FACTOR), (OPENED,)),
+    opened = (OPENED,) if end == "front" else ()
+    for key, factors, cautions in (
+        ("spring_rate_n_mm", (1 - SPRING_SHARE, 1 + SPRING_SHARE), (COIL, *opened)),
+        ("damper_oil_cst_40c", (1 / OIL_FACTOR, OIL_FACTOR), (OPENED,)),
     ):
-        was = setup.at(end).number(key)
-        for value in () if was is None else step(was):  # type: ignore[no-untyped-call]
-            yield from _number(setup, end, key, round(value, 1), cautions)
+        was = setup.at(end).number(key) or 0.0
+        for factor in factors:
+            yield from _number(setup, end, key, round(was * factor, 1), cautions)
+    for key in LOWER_LEG_OIL:
+        was = setup.at(end).number(key) or 0.0
+        yield from _number(setup, end, key, was - OIL_ML, (OPENED, LESS_OIL))
+        yield from _number(setup, end, key, was + OIL_ML, (OPENED, MORE_OIL))
 
 
 def _clicks(setup: Setup, end: End) -> Iterator[SingleChange]:
@@ -79,11 +94,12 @@ def _clicks(setup: Setup, end: End) -> Iterator[SingleChange]:
         position = setup.at(end).value(key)
         if not isinstance(position, AdjusterPosition) or not position.of:
             continue
+        step = TURNED[position.unit]
         for sign, way in ((-1, "closed"), (1, "open")):
-            clicks = position.from_closed + sign * CLICKS
+            clicks = position.from_closed + sign * step
             if 0 <= clicks <= position.of:
                 entered = f"{clicks:g} {position.unit} from closed, of {position.of:g}"
-                words = f"{with_end(SPECS[key].words, end)}: {CLICKS:g} {position.unit} towards {way}"
+                words = f"{with_end(SPECS[key].words, end)}: {step:g} {position.unit} towards {way}"
                 turned = replace(position, from_closed=clicks)
                 yield SingleChange(setup=_with(setup, end, key, turned, entered), words=words, cautions=())
 

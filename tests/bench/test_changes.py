@@ -27,10 +27,10 @@ ratio = 2.7
 """
 
 
-def told(folder: Path) -> dict[str, tuple[str, ...]]:
-    (folder / "ride_day.toml").write_text(DAY, encoding="utf-8")
-    day = telemetry.read_ride_day(folder)
-    return {change.words: change.cautions for change in single_changes(day.setups["a"], {"b": day.setups["b"]})}
+def told(folder: Path, day: str = DAY) -> dict[str, tuple[str, ...]]:
+    (folder / "ride_day.toml").write_text(day, encoding="utf-8")
+    setups = telemetry.read_ride_day(folder).setups
+    return {change.words: change.cautions for change in single_changes(setups["a"], {"b": setups["b"]})}
 
 
 def test_only_what_is_stated_and_stays_within_its_range_is_changed(tmp_path: Path) -> None:
@@ -52,3 +52,21 @@ def test_what_is_opened_says_so(tmp_path: Path) -> None:
     assert any("let the air out first" in words for words in found["volume spacers, front: 0 → 1"])
     assert any("can lock the fork" in words for words in found["lower-leg oil, front: 3 → 8 ml"])
     assert any("maker's least and most" in words for words in found["air pressure, front: 6 → 5.7 bar"])
+    assert any("the nearest coil" in words for words in found["spring rate, rear: 80 → 84.8 N/mm"])
+
+
+def test_legs_of_their_own_oil_turns_and_fast_rebound_are_changed_too(tmp_path: Path) -> None:
+    found = told(
+        tmp_path,
+        DAY.replace("lower_leg_oil_each_ml = 3", "lower_leg_oil_spring_side_ml = 12").replace(
+            "rebound = { clicks_from_closed = 1, of = 18 }", "high_speed_rebound = { turns_from_closed = 1, of = 2 }"
+        ),
+    )
+    assert {words for words in found if "high-speed rebound" in words} == {
+        "high-speed rebound, front: 0.25 turns towards closed",
+        "high-speed rebound, front: 0.25 turns towards open",
+    }
+    less, more = (found[f"lower-leg oil, spring side, front: 12 → {ml} ml"] for ml in (7, 17))
+    assert any("run dry" in words for words in less)
+    assert not any("can lock" in words for words in less)
+    assert any("can lock" in words for words in more)
