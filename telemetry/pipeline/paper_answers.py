@@ -63,8 +63,12 @@ def rides_back(
     on_paper: Sequence[Values],
     correlations: Sequence[Mapping[End, float]],
     loads: tuple[Load, ...],
+    left_out: Mapping[End, Sequence[str]],
 ) -> RidesBack:
-    """Return whether the baseline's runs, ridden again over their own ground, give what was measured."""
+    """Return whether the baseline's runs, ridden again over their own ground, give what was measured.
+
+    `left_out` names the parts of each end's springs that aren't stated and so aren't ridden.
+    """
     rows = []
     for name in BACK_ROWS:
         for end in correlations[0]:
@@ -79,13 +83,13 @@ def rides_back(
                 first, second = (float(np.mean(side)) for side in zip(*pairs, strict=True))
                 rows.append(BackRow(measure=name, end=end, unit=SPECS[name].unit, measured=first, on_paper=second))
     lowest = _worst(correlations)
-    reason = _why_not(rows, lowest, loads)
+    reason = _why_not(rows, lowest) or _unfit(loads, left_out)
     return RidesBack(
         holds=not reason, reason=reason, criterion=CRITERION, correlation=lowest, rows=tuple(rows), loads=loads
     )
 
 
-def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> str:
+def _why_not(rows: Sequence[BackRow], lowest: float) -> str:
     if not lowest >= BACK_CORRELATION:  # an end that never moved correlates with nothing
         found = f"with a correlation of {lowest:.3f} only (at least {BACK_CORRELATION})"
         return f"ridden back, travel follows what was measured {found}"
@@ -97,16 +101,23 @@ def _why_not(rows: Sequence[BackRow], lowest: float, loads: Sequence[Load]) -> s
             f"ridden back, the {worst.end}'s {name} comes out {100 * worst.off:.1f} % off what was measured "
             f"(at most {100 * BACK_SHARE:.0f} %)"
         )
-    unfit = [load for load in loads if not load.fits]
-    if unfit:
-        first = max(unfit, key=lambda load: abs(load.ratio - 1))
-        where = "both ends push" if first.end == "both" else f"the {first.end} pushes"
-        return (
-            f"by its stated springs {where} with {100 * first.ratio:.0f} % of the weight that the masses give, "
-            f"{100 * first.low:.0f} to {100 * first.high:.0f} % would fit: a spring, a pressure, a mass or the share "
-            "on the front wheel isn't what is stated"
-        )
     return ""
+
+
+def _unfit(loads: Sequence[Load], left_out: Mapping[End, Sequence[str]]) -> str:
+    """Return that springs and masses don't go together, of the place where they are farthest apart."""
+    unfit = [load for load in loads if not load.fits]
+    if not unfit:
+        return ""
+    first = max(unfit, key=lambda load: abs(load.ratio - 1))
+    where = "both ends push" if first.end == "both" else f"the {first.end} pushes"
+    lost = [f"{what} of the {end}" for end, own in left_out.items() if first.end in (end, "both") for what in own]
+    left = f", or what isn't stated and was left out makes the difference: {', '.join(lost)}" if lost else ""
+    return (
+        f"by its stated springs {where} with {100 * first.ratio:.0f} % of the weight that the masses give, "
+        f"{100 * first.low:.0f} to {100 * first.high:.0f} % would fit: a spring, a pressure, a mass or the share "
+        f"on the front wheel isn't what is stated{left}"
+    )
 
 
 def _scaled(scale: str, percent: float | None, raw: float | None) -> float | None:

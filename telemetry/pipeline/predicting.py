@@ -224,6 +224,7 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
         [one.ridden.back for one in done.as_stated],
         [one.correlations for one in done.as_stated],
         loads,
+        {end: [item.what for item in left_out(trying.day, trying.baseline, end)] for end in trying.ends},
     )
     unseen = tuple((end, float(np.mean([one.unseen[end] for one in done.as_stated]))) for end in trying.ends)
     widths = widths_of(trying.papers())

@@ -19,7 +19,7 @@ from telemetry.model.day import Setup, SmallestChange
 from telemetry.model.finding import End
 from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
-from telemetry.model.prediction import NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
+from telemetry.model.prediction import Load, NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
 from telemetry.model.wish import Wish
 from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_back
 from telemetry.pipeline.paper_differences import ALIKE, NONE_RIDDEN, not_on_paper, nothing_to_ride
@@ -258,12 +258,24 @@ def test_several_wished_rows_are_told_by_name() -> None:
     assert both == f"front dynamic sag {alone}; rear dynamic sag {alone}"
 
 
+def values(speed: float) -> dict[MeasureAt, FamilyValue]:
+    of_a_row = {"end": "front", "reason": "", "sections": np.zeros(0), "count": None, "minutes": 1.0}
+    return {(name, "front"): FamilyValue(name=name, value=speed, **of_a_row) for name in BACK_ROWS}
+
+
 @pytest.mark.parametrize("on_paper", [1031.0, 969.0])
 def test_how_far_a_baseline_is_from_riding_back_stands_beside_the_limit(on_paper: float) -> None:
-    def values(speed: float) -> dict[MeasureAt, FamilyValue]:
-        of_a_row = {"end": "front", "reason": "", "sections": np.zeros(0), "count": None, "minutes": 1.0}
-        return {(name, "front"): FamilyValue(name=name, value=speed, **of_a_row) for name in BACK_ROWS}
-
-    found = rides_back([values(1000.0)], [values(on_paper)], [{"front": 0.999}], ())
+    found = rides_back([values(1000.0)], [values(on_paper)], [{"front": 0.999}], (), {})
     assert not found.holds
     assert "3.1 % off what was measured (at most 3 %)" in found.reason
+
+
+def test_springs_that_push_too_hard_are_told_with_what_was_left_out_of_them() -> None:
+    loads = (Load(end="front", ratio=1.38, low=0.7, high=1.3),)
+    back, left_out = ([values(1000.0)], [values(1000.0)], [{"front": 0.999}]), ["negative air"]
+    found = rides_back(*back, loads, {"front": left_out, "rear": ["lower legs"]})
+    assert not found.holds
+    assert found.reason.endswith(
+        "or what isn't stated and was left out makes the difference: negative air of the front"
+    )
+    assert "left out" not in rides_back(*back, loads, {"front": []}).reason
