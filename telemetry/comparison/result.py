@@ -84,11 +84,11 @@ def _estimated(judged: Judged) -> Estimated | None:
     if isinstance(found, Difference):
         (s, nu), floor = found.own, found.floor
         by_sections = (None, None) if floor is None else (floor.se, float(floor.nu))
-        own = (s * found.reach, nu, *by_sections)
+        own = (s * found.reach, nu, found.reach, *by_sections)
     else:
-        own = (math.sqrt(found.phi * found.variance), float(found.nu), math.sqrt(found.variance), None)
-    se, nu, floor_se, floor_nu = own
-    return Estimated(d=found.d, se=se, nu=nu, floor_se=floor_se, floor_nu=floor_nu, margin=margin)
+        own = (math.sqrt(found.phi * found.variance), float(found.nu), 1.0, math.sqrt(found.variance), None)
+    se, nu, reach, floor_se, floor_nu = own
+    return Estimated(d=found.d, se=se, nu=nu, reach=reach, floor_se=floor_se, floor_nu=floor_nu, margin=margin)
 
 
 def result_of(judged: Judged, answer: Answer, baseline: str) -> Result:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from .record_of_comparison import KeptDifference
 
 SCALES = ("raw", "log", "count")
-FIGURES = ("full_travel_mm", "d", "se", "nu", "floor_se", "floor_nu", "margin")
+FIGURES = ("full_travel_mm", "d", "se", "nu", "reach", "floor_se", "floor_nu", "margin")
 """Of a `KeptDifference`; NaN where it holds None."""
 PACKED = np.dtype([("measure", "<u2"), ("scale", "u1"), ("focus", "u1"), *((name, "<f4") for name in FIGURES)])
 """`measure` is the key of the catalogue's measures; seven digits are more than any comparison tells."""

@@ -37,6 +37,7 @@ class KeptDifference:
     d: float
     se: float
     nu: float
+    reach: float
     floor_se: float | None
     floor_nu: float | None
     margin: float

@@ -177,6 +177,8 @@ class Estimated:
         Raw in the measure's unit; a logarithm on the log and count scales.
     se, nu : float
         Standard error by the day's own runs, with nothing borrowed, and its degrees of freedom.
+    reach : float
+        `se` in times the spread between runs; 1 for counts.
     floor_se : float or None
         Below what no standard error goes: by the trail's sections; of counts by chance alone. None where not told.
     floor_nu : float or None
@@ -188,6 +190,7 @@ class Estimated:
     d: float
     se: float
     nu: float
+    reach: float
     floor_se: float | None
     floor_nu: float | None
     margin: float

@@ -76,6 +76,7 @@ def test_the_catalogue_holds_each_row_to_seven_digits(one: One, tmp_path: Path) 
         d=-1.23456789,
         se=0.3,
         nu=4.0,
+        reach=0.8,
         floor_se=None,
         floor_nu=None,
         margin=2.0,
