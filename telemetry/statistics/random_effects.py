@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,27 +20,27 @@ SPREAD_LEVEL = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OfDay:
-    """One day's difference, on the scale of comparison.
+class OfDays:
+    """One difference on each of several days, on the scale of comparison.
 
     Attributes
     ----------
-    d : float
-    se, nu : float
-        Standard error by its runs, 0 or more, and its degrees of freedom.
-    reach : float
+    d : float array, shape (k,)
+    se, nu : float array, shape (k,)
+        Standard errors by the days' runs, 0 or more, and their degrees of freedom.
+    reach : float array, shape (k,)
         `se` in times the spread between runs, above 0.
-    least_se : float
-        Below what the standard error isn't taken.
+    least_se : float array, shape (k,)
+        Below what a standard error isn't taken, 0 or more.
     counted : bool
         Whether it is the ratio of two counts: they scatter by chance at least, whatever other days did.
     """
 
-    d: float
-    se: float
-    nu: float
-    reach: float = 1.0
-    least_se: float = 0.0
+    d: Floats
+    se: Floats
+    nu: Floats
+    reach: Floats
+    least_se: Floats
     counted: bool = False
 
 
@@ -60,9 +59,9 @@ class Together:
         Upper end of its interval, 97.5 % one-sided.
     scatter : float
         Cochran's Q of the days about their mean with nothing between them.
-    errors : tuple of float
+    errors : float array, shape (k,)
         Standard error of each day as it was weighed.
-    shares : tuple of float
+    shares : float array, shape (k,)
         Share that each day has in the mean; they sum to 1.
     """
 
@@ -72,8 +71,8 @@ class Together:
     between: float
     between_most: float
     scatter: float
-    errors: tuple[float, ...]
-    shares: tuple[float, ...]
+    errors: Floats
+    shares: Floats
 
     @property
     def p(self) -> float:
@@ -129,8 +128,8 @@ def variance_between(d: Floats, variance: Floats, wanted: float) -> float:
     return float(optimize.brentq(lambda between: scatter(d, variance, between) - wanted, 0.0, most, xtol=1e-12 * most))
 
 
-def weighed(days: Sequence[OfDay]) -> tuple[float, ...]:
-    """Return the standard error each day is weighed by.
+def weighed(days: OfDays) -> Floats:
+    """Return the standard error each day is weighed by, shape (k,).
 
     Notes
     -----
@@ -138,21 +137,23 @@ def weighed(days: Sequence[OfDay]) -> tuple[float, ...]:
     spreads are taken as draws of one distribution, and each is moderated by the others as a day is by earlier ones
     [Smyth2004], where there is enough to tell it by; of counts none.
     """
-    spreads = [DaySpread(variance=(day.se / day.reach) ** 2, nu=day.nu) for day in days if day.se > 0]
-    whole = len(spreads) == len(days) and not any(day.counted for day in days)
-    (common,) = borrowed([spreads]) if whole else (None,)
-    if common is None:
-        return tuple(max(day.se, day.least_se) for day in days)
-    pooled = [common.pooled(own.variance, own.nu)[0] for own in spreads]
-    return tuple(max(math.sqrt(variance) * day.reach, day.least_se) for variance, day in zip(pooled, days, strict=True))
+    spread = (days.se / days.reach) ** 2
+    common = None
+    if not days.counted and spread.all():
+        rows = [DaySpread(variance=s2, nu=nu) for s2, nu in zip(spread.tolist(), days.nu.tolist(), strict=True)]
+        (common,) = borrowed([rows])
+    if common is not None:
+        spread = (common.nu * common.variance + days.nu * spread) / (common.nu + days.nu)
+    found: Floats = np.maximum(np.sqrt(spread) * days.reach, days.least_se)
+    return found
 
 
-def together(days: Sequence[OfDay]) -> Together:
+def together(days: OfDays) -> Together:
     """Return what three days or more say together.
 
     Parameters
     ----------
-    days : sequence of OfDay
+    days : OfDays
         Independent of each other.
 
     Raises
@@ -171,29 +172,31 @@ def together(days: Sequence[OfDay]) -> Together:
 
     Examples
     --------
-    >>> found = together([OfDay(d=d, se=0.5, nu=1e9) for d in (1.0, 2.0, 3.0)])
+    >>> even = np.ones(3)
+    >>> found = together(OfDays(d=np.arange(1.0, 4.0), se=even / 2, nu=1e9 * even, reach=even, least_se=0 * even))
     >>> round(found.mean, 6), round(found.between**2, 6), round(found.se, 6)
     (2.0, 0.75, 0.57735)
     """
-    if len(days) < FEWEST_DAYS:
-        raise ValueError(f"{len(days)} days; at least {FEWEST_DAYS} are needed")
+    d, count = days.d, int(days.d.shape[0])
+    if count < FEWEST_DAYS:
+        raise ValueError(f"{count} days; at least {FEWEST_DAYS} are needed")
     errors = weighed(days)
-    d, variance = np.array([day.d for day in days]), np.array(errors) ** 2
+    variance = errors**2
     if not variance.all():
         raise ValueError("a day without a standard error")
-    nu = len(days) - 1
+    nu = count - 1
     between = variance_between(d, variance, nu)
     least = float(special.chdtri(nu, 1 - SPREAD_LEVEL / 2))
     weights = 1 / (variance + between)
     total = float(weights.sum())
     q = scatter(d, variance, between) / nu
     return Together(
-        days=len(days),
+        days=count,
         mean=float((weights * d).sum()) / total,
         se=math.sqrt(max(1.0, q) / total),
         between=math.sqrt(between),
         between_most=math.sqrt(variance_between(d, variance, least)),
         scatter=scatter(d, variance, 0.0),
         errors=errors,
-        shares=tuple((weights / total).tolist()),
+        shares=weights / total,
     )

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import special, stats
 from statsmodels.stats.meta_analysis import combine_effects
 
-from telemetry.statistics.random_effects import OfDay, scatter, together, variance_between, weighed
+from telemetry.statistics.random_effects import OfDays, scatter, together, variance_between, weighed
 
 EXACT = 1e12
 """Degrees of freedom of a standard error that is known."""
@@ -43,9 +43,16 @@ def log_risk_ratios() -> tuple[np.ndarray, np.ndarray]:
     return np.log(ill / treated / (ill_without / others)), 1 / ill - 1 / treated + 1 / ill_without - 1 / others
 
 
-def known(d: np.ndarray, variance: np.ndarray) -> list[OfDay]:
+def known(d: np.ndarray, variance: np.ndarray) -> OfDays:
     """Return days whose standard errors are taken as they are."""
-    return [OfDay(d=x, se=0.0, nu=EXACT, least_se=math.sqrt(v)) for x, v in zip(d, variance, strict=True)]
+    return of_days(d, [0.0] * len(d), EXACT, least_se=np.sqrt(variance))
+
+
+def of_days(d: object, se: object, nu: float, **further: object) -> OfDays:
+    se = np.array(se, dtype=float)
+    even = np.ones(len(se))
+    told = {"reach": even, "least_se": 0 * even} | further
+    return OfDays(d=np.array(d, dtype=float), se=se, nu=nu * even, **told)  # type: ignore[arg-type]
 
 
 def test_the_published_example_of_thirteen_trials() -> None:
@@ -102,24 +109,24 @@ def test_days_that_agree_too_well_narrow_nothing() -> None:
 
 def test_fewer_than_three_and_what_has_no_error_are_refused() -> None:
     with pytest.raises(ValueError, match="2 days"):
-        together([OfDay(d=1.0, se=0.1, nu=4)] * 2)
+        together(of_days([1, 1], [0.1, 0.1], 4))
     with pytest.raises(ValueError, match="without a standard error"):
-        together([OfDay(d=1.0, se=0.0, nu=4, counted=True)] * 3)
+        together(of_days([1, 1, 1], [0, 0, 0], 4))
 
 
 def test_a_day_that_happens_to_scatter_little_does_not_rule() -> None:
-    days = [OfDay(d=0.0, se=0.15, nu=4), *(OfDay(d=1.0, se=0.5, nu=4) for _ in range(5))]
-    assert weighed(days)[0] > 0.25
-    counted = [OfDay(d=0.0, se=day.se, nu=4, least_se=0.2, counted=True) for day in days]
-    assert weighed(counted) == (0.2, *(0.5,) * 5)  # chance alone is known
-    assert weighed(days[:1] * 2 + days[2:3])[0] > 0.15  # 12 degrees of freedom
-    few = [OfDay(d=0.0, se=se, nu=2) for se in (0.1, 0.2, 0.3)]
-    assert weighed(few) == (0.1, 0.2, 0.3)  # 6, of the 8 that it takes
+    se = [0.15, *(0.5,) * 5]
+    assert weighed(of_days([0] * 6, se, 4))[0] > 0.25
+    counted = of_days([0] * 6, se, 4, least_se=np.full(6, 0.2), counted=True)
+    assert weighed(counted).tolist() == [0.2, *(0.5,) * 5]  # chance alone is known
+    few = of_days([0] * 3, [0.1, 0.2, 0.3], 2)
+    assert weighed(few) == pytest.approx((0.1, 0.2, 0.3))  # 6 degrees of freedom, of the 8 that it takes
 
 
 def test_runs_of_each_are_told_from_the_spread_between_runs() -> None:
-    half_as_far = [OfDay(d=0.0, se=0.4 * reach, nu=10, reach=reach) for reach in (1.0, 0.5, 0.25, 1.0)]
-    assert weighed(half_as_far) == pytest.approx((0.4, 0.2, 0.1, 0.4), rel=0.05)
+    reach = np.array([1.0, 0.5, 0.25, 1.0])
+    half_as_far = of_days([0] * 4, 0.4 * reach, 10, reach=reach)
+    assert weighed(half_as_far) == pytest.approx(0.4 * reach, rel=0.05)
 
 
 figures = st.lists(
@@ -129,8 +136,8 @@ figures = st.lists(
 
 @given(figures, st.floats(-3, 3), st.floats(0.1, 10))
 def test_shifted_and_scaled_differences_shift_and_scale(days: list, shift: float, scale: float) -> None:
-    plain = together([OfDay(d=d, se=se, nu=5) for d, se in days])
-    moved = together([OfDay(d=scale * (d + shift), se=scale * se, nu=5) for d, se in days])
+    plain = together(of_days(*zip(*days, strict=True), 5))
+    moved = together(of_days([scale * (d + shift) for d, _ in days], [scale * se for _, se in days], 5))
     assert moved.mean == pytest.approx(scale * (plain.mean + shift), rel=1e-6, abs=1e-6 * scale)
     assert moved.se == pytest.approx(scale * plain.se, rel=1e-5)
     assert moved.between == pytest.approx(scale * plain.between, rel=1e-4, abs=1e-4 * scale)
@@ -154,7 +161,7 @@ def covered(k: int, nu: float, tau: float, *, rounds: int = 1500) -> tuple[float
         sigma = np.exp(chance.normal(0, 0.3, k))
         d = chance.normal(0, tau, k) + chance.normal(0, sigma)
         se = sigma * np.sqrt(chance.chisquare(nu, k) / nu)
-        found = together([OfDay(d=x, se=s, nu=nu) for x, s in zip(d.tolist(), se.tolist(), strict=True)])
+        found = together(of_days(d, se, nu))
         mean_in += abs(found.mean) <= found.half_width(0.05)
         next_in += abs(found.mean - chance.normal(0, tau)) <= found.next_half_width(0.05)
     return mean_in / rounds, next_in / rounds
