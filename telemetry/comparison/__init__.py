@@ -2,6 +2,7 @@
 
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 
+from .across_days import days_together
 from .fairness import fairness, gravest_first, times_put_on, value_findings
 from .forces import force_differences
 from .second_looks import second_looks
@@ -11,6 +12,7 @@ from .verdict import Rules, verdicts, without_verdicts
 __all__ = [
     "FALSE_DISCOVERY_RATE",
     "Rules",
+    "days_together",
     "distance_not_alike",
     "fairness",
     "force_differences",

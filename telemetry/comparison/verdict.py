@@ -29,7 +29,7 @@ NO_MORE_NOTE = "more runs will not settle this; a longer trail or a larger chang
 NOT_BACK_NOTE = "no more runs can settle this: the baseline can't be put back"
 
 
-def _decided(interval: Interval, d_margin: float | None, *, selected: bool) -> tuple[Verdict, str]:
+def decided(interval: Interval, d_margin: float | None, *, selected: bool) -> tuple[Verdict, str]:
     """Return the verdict of a row of the family, and what is to be said beside it."""
     if d_margin is not None and interval.inner is not None and interval.inner.within(d_margin):
         return "unchanged", TOO_SMALL_NOTE if selected else ""
@@ -90,7 +90,7 @@ def answer_of(judged: Judged, chosen: Chosen, look: Look, *, can_be_undone: bool
     notes = [judged.barred or look.so_far]
     decides = interval is not None and chosen.selected is not None and not look.so_far
     if interval is not None and decides:
-        verdict, note = _decided(interval, judged.d_margin, selected=bool(chosen.selected))
+        verdict, note = decided(interval, judged.d_margin, selected=bool(chosen.selected))
         notes = [note, *judged.notes]
     open_still = verdict == "undecided" and not look.so_far
     least, most = _runs_to_settle(judged, chosen, look) if open_still and can_be_undone else (None, None)

@@ -6,6 +6,8 @@ from .backing_up import back_up
 from .bikes import AsLeft, History, history, settings
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
+from .changed import ChangedDay, ChangedSetup, MeasureKept, changed_days, measures_kept, refuse_nothing_asked, scale_of
+from .differences import unpacked
 from .entering import VERDICTS, folded, same_day
 from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, unforgettable, without
@@ -44,6 +46,8 @@ __all__ = [
     "VERDICTS",
     "AsLeft",
     "Catalogue",
+    "ChangedDay",
+    "ChangedSetup",
     "Due",
     "Forgotten",
     "Found",
@@ -64,6 +68,7 @@ __all__ = [
     "LastDay",
     "Lender",
     "LookedOver",
+    "MeasureKept",
     "Packed",
     "Put",
     "Store",
@@ -74,6 +79,7 @@ __all__ = [
     "back_up",
     "begin",
     "bytes_without",
+    "changed_days",
     "due_anew",
     "end_round",
     "enter_anew",
@@ -91,19 +97,23 @@ __all__ = [
     "lenders",
     "library_folder",
     "look_over",
+    "measures_kept",
     "of_tables",
     "pack",
     "pattern_of",
     "put",
     "reading",
     "record_of",
+    "refuse_nothing_asked",
     "same_day",
+    "scale_of",
     "settings",
     "spreads",
     "take_in",
     "take_out",
     "travel_of",
     "unforgettable",
+    "unpacked",
     "versions_of",
     "within",
     "without",

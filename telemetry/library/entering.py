@@ -9,12 +9,14 @@ from dataclasses import asdict, dataclass
 
 from .catalogue import Catalogue
 from .differences import packed
-from .record import Kept, KeptSetup, KeptSpread, KeptValue, KeptVerdict
+from .record import Kept, KeptFile, KeptSetup, KeptSpread, KeptValue, KeptVerdict
 from .record_of_comparison import KeptComparison
 
 VERDICTS = ("changed", "unchanged", "undecided")
 DAY_FILE = "day"
 """The kind, in the catalogue, of a ride day's own file: names stand in it."""
+RUN_FILE = "run"
+"""That of a log of the day's own runs: no other day has ridden them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,9 +121,13 @@ def enter(catalogue: Catalogue, kept: Kept) -> None:
     _enter_spreads(db, version, kept)
     db.executemany(
         "INSERT OR IGNORE INTO files VALUES (?, ?, ?)",  # two of a version's files may be alike
-        [(bytes.fromhex(file.sha256), version, DAY_FILE if file.is_day else file.kind) for file in kept.every_file],
+        [(bytes.fromhex(file.sha256), version, _kind(file)) for file in kept.every_file],
     )
     mark_newest(catalogue, day)
+
+
+def _kind(file: KeptFile) -> str:
+    return DAY_FILE if file.is_day else RUN_FILE if file.is_run else file.kind
 
 
 def mark_newest(catalogue: Catalogue, day: int) -> None:

@@ -88,6 +88,17 @@ def find(catalogue: Catalogue, wanted: Wanted) -> tuple[Found, ...]:
     CallError
         If a setting or a verdict can't be looked for as it is written.
     """
+    return tuple(_found(catalogue, clauses_of(catalogue, wanted)))
+
+
+def clauses_of(catalogue: Catalogue, wanted: Wanted) -> Clauses:
+    """Return what newest versions `v` of days `d`, of customers `c`, have to be like.
+
+    Raises
+    ------
+    CallError
+        As `find`.
+    """
     clauses = Clauses()
     for word in folded(wanted.words).split():
         clauses.add("(instr(v.folded, ?) OR instr(coalesce(c.folded, ''), ?))", word, word)
@@ -103,7 +114,7 @@ def find(catalogue: Catalogue, wanted: Wanted) -> tuple[Found, ...]:
     if wanted.verdict:
         _add_verdict(clauses, wanted.verdict)
     catalogue.db.create_function("fold", 1, folded, deterministic=True)
-    return tuple(_found(catalogue, clauses))
+    return clauses
 
 
 def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:

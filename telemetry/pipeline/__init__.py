@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from .patterns import draft_from_kept, last_days_like
     from .planning import Known, plan, plan_of
     from .predicting import predict
+    from .putting_together import together
     from .recognising import recognise_log, recognise_logs
     from .tracing import RunTrace, markable, run_trace
     from .unnaming import unnamed
@@ -57,6 +58,7 @@ _HOMES = {
     "patterns": "draft_from_kept last_days_like",
     "planning": "Known plan plan_of",
     "predicting": "predict",
+    "putting_together": "together",
     "recognising": "recognise_log recognise_logs",
     "tracing": "RunTrace markable run_trace",
     "unnaming": "unnamed",
@@ -120,6 +122,7 @@ __all__ = [
     "run_trace",
     "shown_of",
     "study",
+    "together",
     "unnamed",
     "unstated",
     "with_kept_days",

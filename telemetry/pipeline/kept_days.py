@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING, Self
 from telemetry import library
 from telemetry.library import Found, Kept, Wanted
 from telemetry.model.day import RideDay
+from telemetry.model.together import DaysTogether
 from telemetry.ride_day import read_ride_day
 
 from .kept_lenders import with_kept_days
+from .putting_together import together
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -115,6 +117,43 @@ class Library:
         frame = pd.DataFrame([asdict(row) for row in left.settings], columns=list(_LEFT))
         frame.attrs.update(bike=left.bike, day=left.day, date=left.date, setup=left.setup, label=left.label)
         return frame
+
+    def together(
+        self,
+        days: Sequence[str] = (),
+        *,
+        change: str = "",
+        open_too: bool = False,
+        proportional: bool = False,
+        **wanted: object,
+    ) -> DaysTogether:
+        """Put the same change on several kept days together.
+
+        Parameters
+        ----------
+        days : sequence of str
+            Ids; none: all days like `wanted`, on which `change` was made.
+        change : str
+            ``"lower_leg_oil_each_ml"``, ``"front.rebound=less"``; with ids it may be left out.
+        open_too : bool
+            Whether days are taken whose comparison leaves something open; no cause is named then.
+        proportional : bool
+            Whether unlike sizes are put to the middle one, as if twice the change did twice as much.
+        **wanted
+            As of `find`: ``bike``, ``trail``, ``settings``, ``since`` and so on.
+
+        Returns
+        -------
+        DaysTogether
+            ``.measures`` and ``.by_day`` are DataFrames; ``.to_dict()`` is the JSON of ``telemetry together --json``.
+
+        Raises
+        ------
+        CallError
+            If they can't be put together, with the reason.
+        """
+        like = Wanted(**{name: tuple(own) if name == "settings" else own for name, own in wanted.items()})  # type: ignore[arg-type]
+        return together(days, change, self.folder, wanted=like, open_too=open_too, proportional=proportional)
 
     def day(self, name: str, version: int | None = None) -> RideDay:
         """Return a kept day as it was, read from its originals; `analyse` and `compare` take it.
