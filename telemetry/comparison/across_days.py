@@ -20,8 +20,6 @@ from telemetry.words import counted, difference_unit
 
 from .verdict import decided
 
-LOOK = 1
-
 
 def days_together(rows: Sequence[DaysRow], names: Sequence[str]) -> tuple[tuple[TogetherRow, ...], tuple[Family, ...]]:
     """Put days together, row by row; the rows are a family as those of one day are.
@@ -48,7 +46,7 @@ def days_together(rows: Sequence[DaysRow], names: Sequence[str]) -> tuple[tuple[
             told[place] = _row(rows[place], found[place], level, names)
         took_part = [level for level in chosen if level.selected is not None]
         selected = sum(bool(level.selected) for level in took_part)
-        families.append(Family(candidate="", group=group, m=len(took_part), q=rate, looks=LOOK, selected=selected))
+        families.append(Family(candidate="", group=group, m=len(took_part), q=rate, looks=1, selected=selected))
     return tuple(told[place] for place in range(len(rows))), tuple(families)
 
 
