@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 DATE = click.DateTime(["%Y-%m-%d"])
-OPTIONS = (
+BY_WHAT_WAS_RIDDEN = (
     click.option("--bike", default="", help="Part of the bike's name."),
     click.option("--customer", default="", help="Part of the customer's name, or of their words for the bike."),
     click.option("--trail", default="", help="Part of the trail's name."),
@@ -26,6 +26,9 @@ OPTIONS = (
     ),
     click.option("--from", "since", metavar="DATE", type=DATE, help="First date: 2026-05-16."),
     click.option("--to", "until", metavar="DATE", type=DATE, help="Last date."),
+)
+OPTIONS = (
+    *BY_WHAT_WAS_RIDDEN,
     click.option(
         "--verdict",
         default="",
@@ -42,6 +45,13 @@ def searching(command: _Command) -> _Command:
     return click.argument("words", nargs=-1)(command)
 
 
+def unseen(command: _Command) -> _Command:
+    """Give a command the options of a search that looks at no result: days chosen by it would tell the choice."""
+    for option in reversed(BY_WHAT_WAS_RIDDEN):
+        command = option(command)
+    return command
+
+
 def wanted_of(asked: dict[str, Any]) -> Wanted:
     """Return what is looked for, out of what a command was given."""
     from telemetry.library import Wanted
@@ -49,5 +59,7 @@ def wanted_of(asked: dict[str, Any]) -> Wanted:
     def written(date: datetime | None) -> str:
         return "" if date is None else date.date().isoformat()
 
-    plain = {key: asked[key] for key in ("bike", "customer", "trail", "settings", "verdict")}
-    return Wanted(words=" ".join(asked["words"]), since=written(asked["since"]), until=written(asked["until"]), **plain)
+    plain = {key: asked[key] for key in ("bike", "customer", "trail", "settings", "verdict") if key in asked}
+    return Wanted(
+        words=" ".join(asked.get("words", ())), since=written(asked["since"]), until=written(asked["until"]), **plain
+    )
