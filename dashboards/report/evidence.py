@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bokeh.resources import Resources
 from markupsafe import Markup
 
@@ -57,7 +59,7 @@ def evidence(
     comparison: Comparison | None,
     along: Along | None,
     styles: dict[str, SetupStyle],
-    predicted: Predicted | None = None,
+    predicted: Sequence[Predicted] = (),
 ) -> dict[str, object]:
     """Return what the pages behind the first are filled with."""
     panels = compared_panels(analysis, comparison, styles)
@@ -86,7 +88,7 @@ def evidence(
         "forces": {name: of(own) for name, own in forces.named.items()},
         "parts": {name: of(own) for name, own in parts.named.items()},
         "bench": bench,
-        "should": None if predicted is None else expected_part(predicted, comparison, styles),
+        "should": tuple(expected_part(own, comparison, styles) for own in predicted),
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

@@ -124,7 +124,7 @@ def render_report(
     along: Along | None = None,
     *,
     names: bool = True,
-    predicted: Predicted | None = None,
+    predicted: Sequence[Predicted] = (),
 ) -> str:
     """Return a day's report as one self-contained HTML page, in English.
 
@@ -138,8 +138,8 @@ def render_report(
         The runs along the trail.
     names : bool
         False leaves out rider, customer and shop.
-    predicted : Predicted, optional
-        What the change should have done.
+    predicted : sequence of Predicted
+        What each candidate should have done; empty where none was ridden on paper.
 
     Returns
     -------

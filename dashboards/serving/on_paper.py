@@ -6,22 +6,21 @@ import threading
 
 from dashboards.pages.view import OnPaper
 from telemetry.errors import clean_text
-from telemetry.model.day import RideDay
 from telemetry.model.prediction import Predicted
-from telemetry.pipeline import expected
+from telemetry.pipeline import Selection, Study, expected
 
 from .complaints import what_went_wrong
 
 _ONE_AT_A_TIME = threading.Lock()
-"""Of all days: each takes a processor for half a minute, and memory for the logs of its day."""
+"""Of all days: each takes a processor for half a minute, and memory for its rides."""
 BEGINNING, WAITING = "Beginning", "Another setup is ridden first"
 
 
 class _Ride:
     """One candidate's ride on paper, on a thread of its own from the start."""
 
-    def __init__(self, day: RideDay, baseline: str, candidate: str) -> None:
-        self._day, self._baseline, self._candidate = day, baseline, candidate
+    def __init__(self, done: Study, baseline: str, candidate: str) -> None:
+        self._done, self._baseline, self._candidate = done, baseline, candidate
         self.at = WAITING if _ONE_AT_A_TIME.locked() else BEGINNING
         self.predicted: Predicted | None = None
         self.trouble = ""
@@ -34,7 +33,9 @@ class _Ride:
     def _work(self) -> None:
         with _ONE_AT_A_TIME:
             try:
-                self.predicted = expected(self._day, self._baseline, self._candidate, self._progress)
+                self.predicted = expected(
+                    self._done, Selection(baseline=self._baseline), self._candidate, self._progress
+                )
             except Exception as error:  # noqa: BLE001 - the page tells it and the others stand
                 self.trouble = what_went_wrong(error)
 
@@ -47,11 +48,12 @@ class RidesOnPaper:
 
     Parameters
     ----------
-    day : RideDay
+    done : Study
+        Its logs, read: they aren't read again.
     """
 
-    def __init__(self, day: RideDay) -> None:
-        self._day = day
+    def __init__(self, done: Study) -> None:
+        self._done = done
         self._rides: dict[tuple[str, str], _Ride] = {}
 
     def ask(self, baseline: str, candidate: str) -> OnPaper:
@@ -59,7 +61,7 @@ class RidesOnPaper:
         done = self.done
         ride = self._rides.get((baseline, candidate))
         if ride is None:
-            ride = self._rides[baseline, candidate] = _Ride(self._day, baseline, candidate)
+            ride = self._rides[baseline, candidate] = _Ride(self._done, baseline, candidate)
         return OnPaper(predicted=ride.predicted, trouble=ride.trouble, at=ride.at, done=done)
 
     def known(self, baseline: str, candidate: str) -> Predicted | None:

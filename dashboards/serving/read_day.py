@@ -51,7 +51,7 @@ class ReadDay:
 
     def __post_init__(self) -> None:
         """Have the day ready to be ridden on paper."""
-        object.__setattr__(self, "paper", RidesOnPaper(self.day))
+        object.__setattr__(self, "paper", RidesOnPaper(self.done))
 
     def look(self, selection: Selection) -> ShownDay | None:
         """Return the day over what is wished of it; the latest looks are kept.

@@ -289,7 +289,8 @@ def report(
         analysis, comparison, along = pipeline.report_parts(shown, progress)
     only_parts = not day.runs and bool(day.setups) and bool(pipeline.bench_of(day).rows)
     if analysis.tells or only_parts:
-        should = None if on_paper is False or reader is not None else report_on_paper(shown, comparison, asked=on_paper)
+        paper = on_paper is not False and reader is None
+        should = report_on_paper(analysis, comparison, asked=on_paper) if paper else ()
         if reader is None:
             page = render_report(analysis, comparison, along, names=not without_names, predicted=should)
         else:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from .keeping import KeptDay, keep
     from .kept_days import Library, open_library
     from .kept_lenders import with_kept_days
-    from .looking import ShownDay, look, nothing_to_see, shown_of
+    from .looking import ShownDay, look, nothing_to_see, shown_of, study_behind
     from .new_recordings import RecordingChecked
     from .packing import ids_found, is_id, pack_day, pack_kept
     from .patterns import draft_from_kept, last_days_like
@@ -52,7 +52,7 @@ _HOMES = {
     "keeping": "KeptDay keep",
     "kept_days": "Library open_library",
     "kept_lenders": "with_kept_days",
-    "looking": "ShownDay look nothing_to_see shown_of",
+    "looking": "ShownDay look nothing_to_see shown_of study_behind",
     "new_recordings": "RecordingChecked",
     "packing": "ids_found is_id pack_day pack_kept",
     "patterns": "draft_from_kept last_days_like",
@@ -122,6 +122,7 @@ __all__ = [
     "run_trace",
     "shown_of",
     "study",
+    "study_behind",
     "together",
     "unnamed",
     "unstated",

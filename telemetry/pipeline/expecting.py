@@ -12,7 +12,7 @@ from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS
 from telemetry.model.prediction import NotRidden, Predicted
 
-from .studied import Progress
+from .studied import Progress, Selection, Study
 
 LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
 
@@ -50,9 +50,9 @@ def unstated(day: RideDay, baseline: str, candidate: str) -> tuple[NotRidden, ..
 
 
 def expected(
-    day: RideDay, baseline: str | None = None, candidate: str | None = None, progress: Progress | None = None
+    done: Study, selection: Selection, candidate: str | None = None, progress: Progress | None = None
 ) -> Predicted:
-    """Return what a change should have done, ridden on paper; takes up to a minute.
+    """Return what a change should have done, ridden on paper; takes up to a minute. Logs aren't read again.
 
     Raises
     ------
@@ -60,5 +60,5 @@ def expected(
         If numba is lacking, or as `predict` says.
     """
     with with_numba("riding on paper"):
-        from .predicting import predict  # noqa: PLC0415 - it takes numba
-    return predict(day, baseline, candidate, progress=progress)
+        from .predicting import predicted  # noqa: PLC0415 - it takes numba
+    return predicted(done, selection, candidate, progress=progress)

@@ -90,6 +90,18 @@ def look(done: Study, selection: Selection, *, all_named: bool = False) -> Shown
     )
 
 
+def _behind(answer: Analysis | Comparison) -> Behind:
+    """Return what an answer was made of; TypeError where it is none of the pipeline's."""
+    if not isinstance(answer.behind, Behind):
+        raise TypeError("an answer of telemetry.analyse or telemetry.compare is needed")
+    return answer.behind
+
+
+def study_behind(answer: Analysis | Comparison) -> Study:
+    """Return a day's runs as they were studied for an answer of `analyse` or `compare`."""
+    return _behind(answer).done
+
+
 def shown_of(answer: Analysis | Comparison) -> tuple[Study, ShownDay]:
     """Return what an answer was made of, and that day over what was asked for.
 
@@ -98,7 +110,5 @@ def shown_of(answer: Analysis | Comparison) -> tuple[Study, ShownDay]:
     answer : Analysis or Comparison
         As `analyse` or `compare` gives it.
     """
-    behind = answer.behind
-    if not isinstance(behind, Behind):
-        raise TypeError("an answer of telemetry.analyse or telemetry.compare is needed")
+    behind = _behind(answer)
     return behind.done, look(behind.done, behind.selection) or nothing_to_see()

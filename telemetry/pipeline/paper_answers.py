@@ -168,6 +168,7 @@ def _in_mm(row: OneRow, full_mm: tuple[float, float], values: Sequence[tuple[flo
         by_parts=[share * value for value in row.trials.by_parts],
         by_ground=[share * value for value in row.trials.by_ground],
         apart=share * row.trials.apart,
+        again=[(share * first, share * second) for first, second in row.trials.again],
     )
     return replace(row, spec=spec, trials=trials, value=row.value * full_mm[0] / 100)
 

@@ -30,11 +30,12 @@ def _trials(
     known = {one.ridden.run: value for one, value in zip(done.as_stated, by_run, strict=True) if value is not None}
     if not known:
         return None
-    drawn = []
+    by_draw: dict[int, list[tuple[dict[str, float], float]]] = {}
     for ridden in done.with_parts:
         value = change(ridden)
         if value is not None and ridden.run in known:
-            drawn.append((dict(ridden.off), value - known[ridden.run]))
+            by_draw.setdefault(ridden.draw, []).append((dict(ridden.off), value - known[ridden.run]))
+    drawn = [own[0] for own in by_draw.values()]
     ground = [
         value - known[one.run] for one in done.over_ground if (value := change(one)) is not None and one.run in known
     ]
@@ -45,6 +46,7 @@ def _trials(
         by_parts=tuple(value for _, value in drawn),
         by_ground=tuple(ground),
         apart=float(np.mean(apart)),
+        again=tuple((own[0][1], own[1][1]) for own in by_draw.values() if len(own) > 1),
     )
     return trials, drawn
 

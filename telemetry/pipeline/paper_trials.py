@@ -22,6 +22,8 @@ from .paper_rides import PaperRun, Values
 
 PART_DRAWS, GROUND_DRAWS = 24, 2
 """Draws of all parts together, shared out to the runs; draws of the unseen ground, each run's. Own choices."""
+AGAIN = 0.5
+"""Of the draws of parts, how many are ridden in a second run too: what differs there is chance. Own choice."""
 SEED = 20260516
 AT_ONCE = 2
 
@@ -38,6 +40,8 @@ class Ridden:
     by_candidate : tuple of Values
     off : mapping of "place key" to float
         By how many widths each figure was drawn off.
+    draw : int
+        Which draw of parts.
     pushed : Pushed
     apart : tuple of mapping of end to float
         How far each candidate's travel lies from the baseline's, root mean square, % of full travel.
@@ -47,6 +51,7 @@ class Ridden:
     back: Values
     by_candidate: tuple[Values, ...]
     off: Mapping[str, float]
+    draw: int
     pushed: Pushed
     apart: tuple[Mapping[End, float], ...]
 
@@ -127,10 +132,17 @@ class Trying:
             back=run.values(self.baseline, back),
             by_candidate=tuple(run.values(setup, found) for setup, found in zip(self.candidates, after, strict=True)),
             off={},
+            draw=0,
             pushed=_pushed(own, grounds),
             apart=tuple(_apart(back, found, own) for found in after),
         )
         return ridden, back
+
+    @property
+    def rides_with_parts(self) -> int:
+        """How many rides with drawn parts there are: half the draws twice, but of small steps and of one run."""
+        twice = len(self.runs) > 1 and not self.steps
+        return self.part_draws + (int(AGAIN * self.part_draws) if twice else 0)
 
     def stated(self, number: int) -> tuple[AsStated, tuple[Ridden, ...]]:
         """Return a run as stated, and over drawn grounds.
@@ -148,9 +160,13 @@ class Trying:
         return first, tuple(drawn)
 
     def drawn(self, place: int) -> Ridden | None:
-        """Return one run with drawn parts; None where no bike that can be ridden was drawn."""
-        number = place % len(self.runs)
-        run, draw = self.runs[number], Drawn(np.random.default_rng((SEED, 2, place)), alike=self.steps)
+        """Return one run with drawn parts; None where no bike that can be ridden was drawn.
+
+        Beyond as many as there are draws, the same draws in another run each.
+        """
+        which, again = place % self.part_draws, place // self.part_draws
+        number = (which + again) % len(self.runs)
+        run, draw = self.runs[number], Drawn(np.random.default_rng((SEED, 2, which)), alike=self.steps)
         try:
             papers = self.papers(draw)
             grounds = run.grounds(papers[0])
@@ -160,7 +176,7 @@ class Trying:
         off: dict[str, float] = {}
         for (where, key, _value), widths in draw.taken.items():
             off.setdefault(f"{where} {key}", widths)
-        return replace(found, off=off)
+        return replace(found, off=off, draw=which)
 
 
 THROUGH_THE_FRAME = 0.15
@@ -218,7 +234,7 @@ def tried(trying: Trying, progress: Callable[[str], None] | None = None) -> Trie
             tell(f"{run.run.entry.name} on paper")
             stated.append(found)
         parts: list[Ridden] = []
-        for number, drawn in enumerate(at_once.map(trying.drawn, range(trying.part_draws)), 1):
+        for number, drawn in enumerate(at_once.map(trying.drawn, range(trying.rides_with_parts)), 1):
             tell(f"parts drawn {number} times")
             if drawn is not None:
                 parts.append(drawn)

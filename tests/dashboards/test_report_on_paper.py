@@ -32,7 +32,7 @@ def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_sec
         predictions=(row,),
     )
     parts = report_parts(day)
-    page = render_report(*parts, predicted=predicted)
+    page = render_report(*parts, predicted=(predicted,))
     first, behind = page.split('<div class="evidence">')
     assert f"By the parts as stated, {SAID}" in first.replace("\u00a0", " ")
     assert behind.replace("\u00a0", " ").count(f"T{SAID[1:]}") == 3  # beside fairness, in its section, on its row

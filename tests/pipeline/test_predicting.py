@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import shutil
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,9 @@ import pytest
 
 import telemetry
 from telemetry.model.prediction import Predicted
+from telemetry.pipeline import Selection, study
+from telemetry.pipeline.predicting import predicted as predicted_of
+from telemetry.ride_day.read import day_of
 from telemetry.sheet import Table
 from telemetry.telling.prediction import prediction_sheet
 from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
@@ -36,6 +40,10 @@ SENSORS = ("fork", "shock", "chassis_imu", "rear_chassis_imu")
 PRESSURE = replace(next(change for change in CHANGES if change.name == "pressure"), sensors=SENSORS)
 
 
+def riding(day: telemetry.RideDay, draws: int) -> Predicted:
+    return predicted_of(study(day), Selection(), part_draws=draws)
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
     folder = tmp_path_factory.mktemp("predicted")
@@ -44,7 +52,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]
 
 @pytest.fixture(scope="module")
 def predicted(made: tuple[Path, dict[str, Any]]) -> Predicted:
-    return telemetry.predict(telemetry.read_ride_day(made[0]), part_draws=DRAWS)
+    return riding(telemetry.read_ride_day(made[0]), DRAWS)
 
 
 def test_the_answer_has_its_keys(predicted: Predicted) -> None:
@@ -128,7 +136,7 @@ def edited(made: tuple[Path, dict[str, Any]], old: str, new: str) -> telemetry.R
 def test_masses_that_do_not_fit_the_springs_are_told_and_nothing_is_predicted(
     made: tuple[Path, dict[str, Any]],
 ) -> None:
-    found = telemetry.predict(edited(made, "rider_mass_kg", "rider_mass_kg = 110"), part_draws=FEW)
+    found = riding(edited(made, "rider_mass_kg", "rider_mass_kg = 110"), FEW)
     assert not found.rides_back.holds
     assert "of the weight that the masses give" in found.rides_back.reason
     assert found.predictions == ()
@@ -143,7 +151,7 @@ def test_without_masses_it_says_what_to_state(made: tuple[Path, dict[str, Any]])
 
 def test_single_changes_are_tried_for_a_wish(made: tuple[Path, dict[str, Any]]) -> None:
     wish = '[wish]\nless = "hit_depth_10_per_min:front"\nkeep = ["dynamic_sag:rear"]\n[log]'
-    found = telemetry.predict(edited(made, "[log]", wish), part_draws=FEW)
+    found = riding(edited(made, "[log]", wish), FEW)
     assert found.try_next
     assert all(one.keeps for one in found.try_next)  # a fork's changes leave the rear
     first = found.try_next[0]
@@ -166,3 +174,52 @@ def test_a_day_of_accelerations_alone_is_not_asked_for_springs() -> None:
         telemetry.CallError, match=r"the front, the rear: its travel isn't measured.*Log an end's travel"
     ):
         telemetry.predict(telemetry.read_ride_day(SAMPLES / "lighter_shims"))
+
+
+def same_as_compared(found: Predicted, compared: telemetry.Comparison) -> int:
+    """Return how many measured changes stand beside expected ones, all of them the comparison's."""
+    results = {(row.measure, row.end): row for row in compared.verdicts.results if row.candidate == found.candidate}
+    seen = [row for row in found.predictions if row.measured is not None]
+    for row in seen:
+        result = results[row.measure, row.end]
+        assert (row.measured, row.measured_low, row.measured_high) == (
+            result.difference,
+            result.inner_low,
+            result.inner_high,
+        )
+    return len(seen)
+
+
+def test_what_is_measured_is_what_compare_tells_of_the_setup_that_was_ridden(made: tuple[Path, dict[str, Any]]) -> None:
+    text = (made[0] / "ride_day.toml").read_text(encoding="utf-8").replace('setup = "other"', 'setup = "third"')
+    day = day_of(made[0] / "ride_day.toml", f'{text}\n[setups.third]\nbased_on = "other"\nlabel = "C"\n'.encode())
+    found = predicted_of(study(day), Selection(), part_draws=FEW)
+    compared = telemetry.compare(day)
+    assert found.candidate == compared.candidates[0] == "third"
+    assert same_as_compared(found, compared) > 10
+
+
+def test_runs_that_were_chosen_are_ridden_and_judged_by_nothing(made: tuple[Path, dict[str, Any]]) -> None:
+    day, runs = telemetry.read_ride_day(made[0]), ("run_1", "run_2", "run_3", "run_4")
+    found = predicted_of(study(day), Selection(runs=runs), part_draws=FEW)
+    assert found.runs == runs[:2]
+    assert same_as_compared(found, telemetry.compare(day, runs=runs)) > 10
+    assert {row.agreement for row in found.predictions} <= {"can't tell", None}
+
+
+def test_a_run_that_lacks_an_end_is_left_out_and_the_end_stays(
+    made: tuple[Path, dict[str, Any]], tmp_path: Path
+) -> None:
+    shutil.copytree(made[0], tmp_path / "day")
+    day = telemetry.read_ride_day(tmp_path / "day")
+    log = day.run("run_2").log
+    head, *rows = log.read_text(encoding="utf-8").splitlines()
+    place = head.split(",").index(day.run("run_2").sensors["fork"].column)
+    cells = [row.split(",") for row in rows]
+    for row in cells:
+        row[place] = cells[0][place]
+    log.write_text("\n".join([head, *(",".join(row) for row in cells)]) + "\n", encoding="utf-8")
+    found = predicted_of(study(day), Selection(), part_draws=FEW)
+    assert found.runs == ("run_1",)
+    assert {row.end for row in found.predictions} == {"front", "rear", "both"}
+    assert {(item.what, item.reason) for item in found.absent} >= {("run_2", "the front's travel isn't measured in it")}

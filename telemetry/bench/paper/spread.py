@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import norm, t
+from scipy.stats import t
 
 from telemetry.model.prediction import LEVEL, Agreement
 
-Z = float(norm.ppf(1 - LEVEL / 2))
 CERTAIN, MOVED_SHARE, FEWEST_NU = 0.10, 0.8, 4
 """Chance by which two that agree would be said to disagree, over the whole of a day's rows; own choice."""
 
@@ -64,7 +63,9 @@ class Trials:
     by_run : sequence of float
         With parts as stated over the smooth ground, a run of the baseline each.
     by_parts : sequence of float
-        With drawn parts, less the same run's with parts as stated.
+        With drawn parts, less the same run's with parts as stated; a draw each.
+    again : sequence of (float, float)
+        Of draws that were ridden in two runs: the same in each of them.
     by_ground : sequence of float
         Over drawn ground, less the same run's over the smooth one.
     apart : float
@@ -75,11 +76,15 @@ class Trials:
     by_parts: Sequence[float]
     by_ground: Sequence[float]
     apart: float
+    again: Sequence[tuple[float, float]] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
-    """An expected change and its half-widths, on the row's own scale."""
+    """An expected change and its 90 % half-widths, on the row's own scale; these add as squares.
+
+    `sd` is one standard deviation of all, `nu` the degrees of freedom that rests on: few runs tell how runs spread.
+    """
 
     change: float
     half: float
@@ -87,10 +92,22 @@ class Expected:
     ground: float
     runs: float
     model: float
+    sd: float
+    nu: float
 
 
-def _root_mean_square(values: Sequence[float]) -> float:
-    return float(np.sqrt(np.mean(np.square(values)))) if len(values) else 0.0
+def _mean_square(values: Sequence[float]) -> float:
+    return float(np.mean(np.square(values))) if len(values) else 0.0
+
+
+def _of_parts(trials: Trials) -> float:
+    """Return the variance by parts that is common to all runs.
+
+    A draw moves each run by what it does to any, and by which bumps its deepest hits then are. The latter differs from
+    run to run as the runs' own changes do, and stands in their spread already.
+    """
+    by_chance = _mean_square([one - other for one, other in trials.again]) / 2
+    return max(_mean_square(trials.by_parts) - by_chance, 0.0)
 
 
 def expected_change(trials: Trials, measure: str) -> Expected:
@@ -98,24 +115,36 @@ def expected_change(trials: Trials, measure: str) -> Expected:
 
     Notes
     -----
-    The mean over runs; half-widths are added as squares. Parts are off alike in every run, so their spread isn't
-    divided by the number of runs; drawn grounds are by chance in each, but their mean isn't. With a single run there is
-    no spread of runs.
+    The mean over runs; variances add, and the half-width of their sum is that of Student's t at the degrees of freedom
+    by Welch and Satterthwaite: few runs widen it as far as it rests on them. Parts are off alike in every run, so their
+    spread isn't divided by the number of runs; drawn grounds are by chance in each, but their mean isn't. With a single
+    run there is no spread of runs.
     """
     count = len(trials.by_run)
     change = float(np.mean(trials.by_run))
-    parts = Z * _root_mean_square(trials.by_parts)
-    ground = 0.0
+    ground = runs = 0.0
     if len(trials.by_ground):
         drawn = np.array(trials.by_ground)
-        ground = Z * math.hypot(float(drawn.std()) / math.sqrt(count), float(drawn.mean()))
-    runs = 0.0
+        ground = float(drawn.var()) / count + float(drawn.mean()) ** 2
     if count > 1:
-        runs = float(t.ppf(1 - LEVEL / 2, count - 1)) * float(np.std(trials.by_run, ddof=1)) / math.sqrt(count)
+        runs = float(np.var(trials.by_run, ddof=1)) / count
     own = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL)
-    model = Z * math.hypot(own.share * change, own.apart * max(trials.apart, LEAST_APART))
-    half = math.sqrt(parts**2 + ground**2 + runs**2 + model**2)
-    return Expected(change=change, half=half, parts=parts, ground=ground, runs=runs, model=model)
+    model = (own.share * change) ** 2 + (own.apart * max(trials.apart, LEAST_APART)) ** 2
+    variances = (_of_parts(trials), ground, runs, model)
+    whole = sum(variances)
+    nu = (count - 1) * (whole / runs) ** 2 if runs > 0 else math.inf
+    sure = float(t.ppf(1 - LEVEL / 2, nu))
+    halves = [sure * math.sqrt(variance) for variance in variances]
+    return Expected(
+        change=change,
+        half=sure * math.sqrt(whole),
+        parts=halves[0],
+        ground=halves[1],
+        runs=halves[2],
+        model=halves[3],
+        sd=math.sqrt(whole),
+        nu=nu,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,12 +162,13 @@ MOST_TIMES_NU = 2.0
 
 def _chance(own: Expected, seen: Seen) -> float:
     """Return by what chance the two lie so far apart where they agree: Welch's freedom, at most twice the runs'."""
-    known = (own.half / Z) ** 2
+    known = own.sd**2
     measured = (seen.half / float(t.ppf(1 - LEVEL / 2, seen.nu))) ** 2
     variance = known + measured
     if variance == 0:
         return 1.0 if own.change == seen.change else 0.0
-    welch = variance**2 / (measured**2 / seen.nu) if measured > 0 else math.inf
+    rests_on_runs = known**2 / own.nu + measured**2 / seen.nu
+    welch = variance**2 / rests_on_runs if rests_on_runs > 0 else math.inf
     nu = min(welch, MOST_TIMES_NU * seen.nu)
     return float(2 * t.sf(abs(own.change - seen.change) / math.sqrt(variance), nu))
 

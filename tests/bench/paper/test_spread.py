@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,23 +20,47 @@ def trials(by_run: list[float], by_parts: list[float] | None = None, by_ground: 
 
 
 def known(change: float, half: float) -> Expected:
-    return Expected(change=change, half=half, parts=half, ground=0.0, runs=0.0, model=0.0)
+    sd = half / float(Z)
+    return Expected(change=change, half=half, parts=half, ground=0.0, runs=0.0, model=0.0, sd=sd, nu=math.inf)
 
 
 def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
     found = expected_change(trials([1.0, 1.4, 1.2], [0.3, -0.3], [0.2, -0.2]), "dynamic_sag")
     model = MODEL["dynamic_sag"]
+    variances = (0.09, 0.04 / 3, 0.04 / 3, (model.share * 1.2) ** 2 + (model.apart * 2.0) ** 2)
+    nu = 2 * (sum(variances) / variances[2]) ** 2  # Welch and Satterthwaite: the others are known
     assert found.change == pytest.approx(1.2)
-    assert found.parts == pytest.approx(Z * 0.3)
-    assert found.ground == pytest.approx(Z * 0.2 / math.sqrt(3))
-    assert found.runs == pytest.approx(t.ppf(0.95, 2) * 0.2 / math.sqrt(3))
-    assert found.model == pytest.approx(Z * math.hypot(model.share * 1.2, model.apart * 2.0))
+    assert found.nu == pytest.approx(nu)
+    assert (found.parts, found.ground, found.runs, found.model) == pytest.approx(
+        tuple(t.ppf(0.95, nu) * math.sqrt(variance) for variance in variances)
+    )
     assert found.half == pytest.approx(math.hypot(found.parts, found.ground, found.runs, found.model))
+
+
+def test_where_runs_are_all_there_is_it_is_students_interval() -> None:
+    found = expected_change(replace(trials([1.0, 41.4, 21.2]), apart=0.0), "dynamic_sag")
+    assert found.half == pytest.approx(t.ppf(0.95, 2) * np.std([1.0, 41.4, 21.2], ddof=1) / math.sqrt(3), rel=0.01)
+
+
+def test_chance_that_stands_in_the_runs_already_is_not_counted_as_parts() -> None:
+    rng = np.random.default_rng(2)
+    held, once, twice = 0, [], []
+    for _ in range(400):  # a draw moves all runs alike by 0.3; which bumps are the deepest moves each by 1 besides
+        common, chance = rng.normal(0, 0.3, 25), rng.normal(0, 1, (25, 3))
+        by_run = chance[0]
+        first, second = (common[1:] + chance[1:, run] - by_run[run] for run in (0, 1))
+        made = replace(trials(list(by_run), list(first)), again=list(zip(first, second, strict=True)), apart=0.0)
+        found = expected_change(made, "dynamic_sag")
+        held += abs(found.change - common[0]) <= found.half
+        once.append(found.half)
+        twice.append(expected_change(replace(made, again=()), "dynamic_sag").half)
+    assert 0.87 <= held / 400 <= 0.96
+    assert np.median(once) < 0.8 * np.median(twice)
 
 
 def test_drawn_grounds_that_all_move_a_row_one_way_are_not_averaged_away() -> None:
     found = expected_change(trials([1.0] * 9, [], [0.5, 0.5, 0.5]), "dynamic_sag")
-    assert found.ground == pytest.approx(Z * 0.5)
+    assert found.ground == pytest.approx(Z * 0.5, rel=1e-3)
 
 
 def test_one_run_has_no_spread_of_runs() -> None:
