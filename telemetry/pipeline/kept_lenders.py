@@ -168,9 +168,9 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
         in_time, left = _as_then(kept, stems)
     alike: list[Lender] = []
     for one in reversed(in_time):
+        if len(alike) == MOST_EARLIER_DAYS:
+            break  # older ones aren't needed
         why = today.why_not(catalogue, one)
-        if not why and len(alike) == MOST_EARLIER_DAYS:
-            why = f"older than the {MOST_EARLIER_DAYS} latest"
         if why:
             left.append(DayLeftOut(day=one.id, date=one.date, reason=why))
         else:

@@ -16,7 +16,6 @@ from .zeroing import lifted_in_force, lifted_next
 
 if TYPE_CHECKING:
     from .arranging import NewLog, Ridden, ends_of_files, in_order, paired, placed
-    from .as_left import as_left
     from .as_written import PLACES, WrittenSetting, raw_of, written_settings
     from .differences import setup_differences
     from .draft import draft_ride_day
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
         propose,
         write,
     )
+    from .last_day import as_left
     from .log_files import LOG_ENDINGS, logs_in, unwritable_names
     from .log_names import read_name
     from .nameless import names_said, unnamed, without_customer
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
 
 _HOMES = {
-    "as_left": "as_left",
+    "last_day": "as_left",
     "arranging": "NewLog Ridden ends_of_files in_order paired placed",
     "as_written": "PLACES WrittenSetting raw_of written_settings",
     "differences": "setup_differences",

@@ -23,8 +23,11 @@ from telemetry import library, read_ride_day
 from telemetry.library.catalogue import FILE, writing
 from telemetry.library.entering import enter
 from telemetry.library.record import Kept, KeptSetup
+from telemetry.library.schema import MIGRATIONS
+from telemetry.model.day import RideDay
 from telemetry.own_folders import cache_folder
-from telemetry.pipeline import keep
+from telemetry.pipeline import keep, with_kept_days
+from telemetry.pipeline.earlier import earlier_days
 
 SAMPLE = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil"
 FIRST = dt.date(2016, 3, 1)
@@ -115,13 +118,24 @@ def put_beside(root: Path, kept: Kept) -> Callable[[], object]:
     return work
 
 
+def planned_day(place: Path, bike: str) -> RideDay:
+    """Return a day of a bike that is yet to be ridden, on the trail of most of its kept days."""
+    with library.reading(place) as catalogue:
+        trail = catalogue.db.execute(
+            "SELECT trail FROM versions WHERE bike = ? GROUP BY trail ORDER BY count(*) DESC LIMIT 1", (bike,)
+        ).fetchone()[0]
+    day = read_ride_day(SAMPLE)
+    day = replace(day, bike=replace(day.bike, name=bike), trail=trail, date=dt.date(2099, 1, 1), runs=(), customer={})
+    return with_kept_days(day, place)
+
+
 def main() -> None:
     """Print how long each takes."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--days", type=int, default=10_000)
     parser.add_argument("--anew", action="store_true")
     asked = parser.parse_args()
-    place = cache_folder() / f"kept_days_{asked.days}"
+    place = cache_folder() / f"kept_days_{asked.days}_form_{len(MIGRATIONS)}"
     if asked.anew:
         shutil.rmtree(place, ignore_errors=True)
     if not place.exists():
@@ -153,7 +167,12 @@ def main() -> None:
         with library.reading(place) as catalogue:
             return library.history(catalogue, busiest).to_dict()
 
+    def lent() -> object:
+        return earlier_days(lent_to).told
+
+    lent_to = planned_day(place, busiest)
     questions["a bike's history"] = past
+    questions["what its kept days lend a day"] = lent
     questions["keep, beside analysis and Parquet"] = put_beside(place, kept)
     sys.stdout.write(f"{asked.days} kept days, catalogue {(place / FILE).stat().st_size / 1e6:.0f} MB\n")
     for name, work in questions.items():
