@@ -123,9 +123,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         told = list(pool.map(partial(shop, sd=sd), range(asked.seed, asked.seed + asked.shops)))
     found, false = (100 * float(np.mean([getattr(own, name) for own in told])) for name in ("found", "wrong"))
     alone, same = (100 * float(np.mean([getattr(own, name) for own in told])) for name in ("found_alone", "unchanged"))
-    print(
-        f"run to run {sd:.2f} points; {EARLIER} kept days lent in {sum(own.lent for own in told)} of {len(told)} shops"
-    )
+    lent = sum(own.lent for own in told)
+    print(f"run to run {sd:.2f} points; {EARLIER} kept days lent in {lent} of {len(told)} shops")
     print(f'D/s = {RATIO:g}, 3 + 3: "changed" in {found:.0f} % (80 or more), by the day alone in {alone:.0f} %')
     print(f'nothing changed: any "changed" in {false:.1f} % (5 or less), the focus "unchanged" in {same:.0f} %')
     print(f"{time.perf_counter() - begun:.0f} s")
