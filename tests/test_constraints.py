@@ -20,8 +20,12 @@ EXTRAS = {
     name: [item for item in map(Requirement, lines) if item.name != PROJECT["name"]]
     for name, lines in PROJECT["optional-dependencies"].items()
 }
-ONLY_IN = {"telemetry/dynamics": "simulate"}
-"""Packages that take an extra."""
+ONLY_IN = {
+    "telemetry/dynamics": "simulate",
+    "telemetry/pipeline/on_cluster.py": "cluster",
+    "telemetry/pipeline/originals.py": "cluster",
+}
+"""Packages and modules that take an extra."""
 LINES = (ROOT / ".ci" / "constraints.txt").read_text(encoding="ascii").splitlines()
 OVERRIDDEN = ("bokeh", "tornado", "tomlkit", "pydantic", "click")
 OWN = {"telemetry", "dashboards"}

@@ -126,7 +126,7 @@ def forget(customer: str, *, folder: Path | None) -> None:
 
 @telemetry.group()
 def library() -> None:
-    """Care for the folder of kept days: check, backup, take-out; pack days for another, and take in theirs."""
+    """Care for the folder of kept days: check, backup, take-out, reanalyse; pack days, take in others'."""
 
 
 @library.command(epilog="Example: telemetry library check")

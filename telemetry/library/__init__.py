@@ -15,7 +15,7 @@ from .held import record_of, travel_of, versions_of
 from .keeping import Put, put, take_out
 from .lending import Lender, holds_any, lenders, spreads
 from .manifest import DAY
-from .measuring_anew import Due, due_anew, end_round, enter_anew
+from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
 from .name_in_files import REMOVED, bytes_without
 from .packing import Packed, pack
 from .patterns import LastDay, last_day_of, last_days_logged_so
@@ -49,6 +49,7 @@ __all__ = [
     "ChangedDay",
     "ChangedSetup",
     "Due",
+    "Entered",
     "Forgotten",
     "Found",
     "History",
@@ -79,6 +80,7 @@ __all__ = [
     "back_up",
     "begin",
     "bytes_without",
+    "catalogue_of",
     "changed_days",
     "due_anew",
     "end_round",

@@ -34,6 +34,14 @@ def newest_of(catalogue: Catalogue, day: str) -> Known | None:
     return _known(catalogue, "d.id = ?", (day,))
 
 
+def content_of_version(catalogue: Catalogue, day: str, number: int) -> str | None:
+    """Return what tells the originals of a version from any others; None where it isn't kept."""
+    row = catalogue.db.execute(
+        "SELECT v.content FROM versions v JOIN days d ON v.day = d.key WHERE d.id = ? AND v.number = ?", (day, number)
+    ).fetchone()
+    return None if row is None else str(row[0])
+
+
 def _known(catalogue: Catalogue, where: str, values: tuple[object, ...]) -> Known | None:
     row = catalogue.db.execute(  # values stand apart
         "SELECT d.key, d.id, v.number, v.content FROM days d JOIN versions v ON v.day = d.key AND v.newest "  # noqa: S608 - ours

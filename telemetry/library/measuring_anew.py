@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from .catalogue import writing
-from .entering import enter, newest_of
+from .entering import content_of_version, enter
 from .keeping import due, remove_unused, sweep, write_due
 from .record import Kept, KeptFile, KeptResults
 from .store import Store, told
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entered:
+    """A version with new results; `is_alike` where they are the very same by the same definitions."""
+
+    kept: Kept
+    is_alike: bool
+
+    @property
+    def old(self) -> KeptResults:
+        """What it was measured as before."""
+        return self.kept.results if self.is_alike else self.kept.before[-1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +32,10 @@ class Due:
 
     stems: tuple[str, ...]
     done: tuple[str, ...] = ()
+    alike: frozenset[str] = frozenset()
+    """Those of `done` that were measured as they had been, by the same definitions."""
+    old: set[str] = field(default_factory=set)
+    """All versions, asked for or not, that stand measured by other definitions."""
     standing: int = 0
     """How many of those asked for stand measured by today's definitions, and aren't due."""
 
@@ -42,17 +59,28 @@ def due_anew(root: Path, days: Collection[str], definitions: int, *, anyway: boo
     with writing(root, sweep) as catalogue:
         catalogue.db.execute("DELETE FROM measured_anew WHERE definitions != ?", (definitions,))
         rows = catalogue.db.execute(
-            "SELECT d.id, v.number, v.definitions, a.stem NOTNULL FROM versions v JOIN days d ON v.day = d.key "
+            "SELECT d.id, v.number, v.definitions, a.is_alike FROM versions v JOIN days d ON v.day = d.key "
             "LEFT JOIN measured_anew a ON a.stem = d.id || '.' || v.number WHERE v.newest ORDER BY d.date, d.id"
+        ).fetchall()
+        old = catalogue.db.execute(
+            "SELECT d.id || '.' || v.number FROM versions v JOIN days d ON v.day = d.key WHERE v.definitions != ?",
+            (definitions,),
         ).fetchall()
     asked = set(days)
     rows = [(f"{name}.{number}", own, been) for name, number, own, been in rows if name in asked]
-    done = tuple(stem for stem, own, been in rows if been and own == definitions)
+    done = tuple(stem for stem, own, been in rows if been is not None and own == definitions)
+    alike = frozenset(stem for stem, _, been in rows if been)
     stems = []
     for stem, own, been in rows:
-        if own != definitions or (anyway and not been) or (named and not _has_travel(Store(root), stem)):
+        if own != definitions or (anyway and been is None) or (named and not _has_travel(Store(root), stem)):
             stems.append(stem)
-    return Due(stems=tuple(stems), done=done, standing=len(rows) - len({*stems, *done}))
+    return Due(
+        stems=tuple(stems),
+        done=done,
+        alike=alike,
+        old={row[0] for row in old},
+        standing=len(rows) - len({*stems, *done}),
+    )
 
 
 def _has_travel(store: Store, stem: str) -> bool:
@@ -61,7 +89,7 @@ def _has_travel(store: Store, stem: str) -> bool:
     return all(store.is_whole(file.kind, file.sha256) for file in kept.files if file.kind == "travel")
 
 
-def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str, bytes]) -> Kept | None:
+def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str, bytes]) -> Entered | None:
     """Put new results in place, with those before beside them; all of it or nothing.
 
     Parameters
@@ -77,7 +105,7 @@ def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str,
 
     Returns
     -------
-    Kept or None
+    Entered or None
         The version as it now stands; None where it was taken out, or is another by now.
 
     Raises
@@ -86,14 +114,14 @@ def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str,
         If the library can't take it; then nothing is changed.
     """
     with writing(root, sweep) as catalogue, catalogue.store.staged() as staged:
-        known = newest_of(catalogue, asked.id)
-        if known is None or (known.number, known.content) != (asked.number, asked.content):
+        if content_of_version(catalogue, asked.id, asked.number) != asked.content:
             return None
         store = catalogue.store
         kept = store.read_record(asked.stem)
         written = [_taken_in(store, staged, run, data) for run, data in travel.items()]
         results = replace(fresh, travel=(*fresh.travel, *written))
         new, lost = _beside(store, kept, results)
+        found = Entered(kept=new, is_alike=len(new.before) == len(kept.before))
         try:
             with told(root):
                 store.put(staged, written)
@@ -101,14 +129,15 @@ def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str,
                 enter(catalogue, new)
                 due(catalogue, new.stem, new.packed())
                 catalogue.db.execute(
-                    "INSERT OR REPLACE INTO measured_anew VALUES (?, ?)", (new.stem, results.definitions)
+                    "INSERT OR REPLACE INTO measured_anew VALUES (?, ?, ?)",
+                    (new.stem, results.definitions, found.is_alike),
                 )
         except BaseException:
             remove_unused(catalogue, [file.sha256 for file in written])
             raise
         write_due(catalogue)
         remove_unused(catalogue, lost)
-        return new
+        return found
 
 
 def _taken_in(store: Store, staged: Path, run: str, data: bytes) -> KeptFile:
@@ -131,6 +160,13 @@ def _beside(store: Store, kept: Kept, fresh: KeptResults) -> tuple[Kept, list[st
         gone = [file.sha256 for file in old.travel if file.sha256 not in travel]
         return replace(kept.measured(fresh), measured_at=fresh.measured_at), gone
     return replace(kept, files=(*kept.originals, *whole)).measured_again(fresh), lost
+
+
+def catalogue_of(folder: Path, versions: Iterable[Kept]) -> None:
+    """Make a catalogue of some versions in a folder, without their files."""
+    with writing(folder) as catalogue, catalogue.change():
+        for kept in versions:
+            enter(catalogue, kept)
 
 
 def end_round(root: Path) -> None:

@@ -67,9 +67,10 @@ CREATE TABLE files (
 CREATE TABLE records_due (stem TEXT PRIMARY KEY, record BLOB) WITHOUT ROWID;
 """
 ANEW = """
-CREATE TABLE measured_anew (stem TEXT PRIMARY KEY, definitions INTEGER NOT NULL) WITHOUT ROWID;
+CREATE TABLE measured_anew (
+    stem TEXT PRIMARY KEY, definitions INTEGER NOT NULL, is_alike INTEGER NOT NULL) WITHOUT ROWID;
 """
-"""Versions that an unfinished re-analysis has been through, by today's definitions."""
+"""Versions that an unfinished re-analysis has been through: by which definitions, and whether all was the very same."""
 PUT_TOGETHER = """
 ALTER TABLE versions ADD COLUMN kind TEXT NOT NULL DEFAULT '';
 ALTER TABLE versions ADD COLUMN cutoff_hz REAL;

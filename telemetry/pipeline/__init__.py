@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from .planning import Known, plan, plan_of
     from .predicting import predict
     from .putting_together import together
+    from .reanalysing import Asked, Hands, Reanalysed, reanalyse
     from .recognising import recognise_log, recognise_logs
     from .tracing import RunTrace, markable, run_trace
     from .unnaming import unnamed
@@ -59,6 +60,7 @@ _HOMES = {
     "planning": "Known plan plan_of",
     "predicting": "predict",
     "putting_together": "together",
+    "reanalysing": "Asked Hands Reanalysed reanalyse",
     "recognising": "recognise_log recognise_logs",
     "tracing": "RunTrace markable run_trace",
     "unnaming": "unnamed",
@@ -68,13 +70,16 @@ _HOMES = {
 __all__ = [
     "Added",
     "Along",
+    "Asked",
     "DayChecked",
     "Drafted",
     "Exported",
+    "Hands",
     "KeptDay",
     "Known",
     "Library",
     "LogChecked",
+    "Reanalysed",
     "RecordingChecked",
     "RunTrace",
     "Selection",
@@ -113,6 +118,7 @@ __all__ = [
     "plan_of",
     "predict",
     "read_and_reach",
+    "reanalyse",
     "recognise_log",
     "recognise_logs",
     "report_parts",

@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import tempfile
 import weakref
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from telemetry import library
-from telemetry.library import Found, Kept, Wanted
+from telemetry.library import Found, Kept, KeptResults, Wanted
 from telemetry.model.day import RideDay
 from telemetry.model.together import DaysTogether
 from telemetry.ride_day import read_ride_day
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 _FOUND = tuple(Found.__dataclass_fields__)
 _PAST = ("measure", "end", "unit", "day", "date", "setup", "value", "n", "low", "high")
+_RESULTS = (
+    *("definitions", "program", "measured_at", "setup", "measure", "end", "unit", "value", "half", "n", "verdict"),
+)
 _LEFT = ("end", "key", "words", "value", "unit", "entered")
 
 
@@ -179,6 +182,21 @@ class Library:
         day = with_kept_days(read_ride_day(library.laid_out(kept, place) / kept.file), self.folder)
         return replace(day, comparison=replace(day.comparison, kept_days=kept.lent_by))
 
+    def results(self, name: str, version: int | None = None) -> pd.DataFrame:
+        """Return what a kept day was measured as: earlier results first, then those that searches look at.
+
+        Returns
+        -------
+        DataFrame
+            ``definitions``, ``program``, ``measured_at``; ``setup``, ``measure``, ``end``, ``unit``; ``value``, the
+            mean of ``n`` runs or recordings, ``half`` its 95 % interval's width; ``verdict``, None where there is none.
+        """
+        import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
+
+        kept = self._kept(name, version)
+        rows = [row for results in (*kept.before, kept.results) for row in _rows_of(results)]
+        return pd.DataFrame(rows, columns=list(_RESULTS))
+
     def travel(self, name: str, run: str, version: int | None = None) -> pd.DataFrame:
         """Return a run's conditioned travel as it was kept.
 
@@ -202,6 +220,15 @@ class Library:
     def _kept(self, name: str, version: int | None) -> Kept:
         with library.reading(self.folder) as catalogue:
             return library.record_of(catalogue, name, version)
+
+
+def _rows_of(results: KeptResults) -> Iterator[dict[str, object]]:
+    about = {"definitions": results.definitions, "program": results.program, "measured_at": results.measured_at}
+    for means in results.setups:
+        verdicts = {(own.measure, own.end): own.verdict for own in means.verdicts}
+        for own in means.values:  # noqa: PD011 - ours, no frame
+            verdict = verdicts.get((own.measure, own.end))
+            yield {**about, "setup": means.setup, **asdict(own), "verdict": verdict}
 
 
 def open_library(folder: str | os.PathLike[str] | None = None) -> Library:
