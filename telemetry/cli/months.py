@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +12,9 @@ from .library_commands import LIBRARY
 from .packing_commands import telemetry
 from .searching import unseen, wanted_of
 from .tables import say, say_json, show
+
+if TYPE_CHECKING:
+    from telemetry.model.together import DaysTogether
 
 __all__ = ["telemetry"]
 
@@ -24,14 +27,18 @@ __all__ = ["telemetry"]
 @click.option(
     "--proportional", is_flag=True, help="Put unlike sizes to the middle one: twice as much does twice as much."
 )
+@click.option("--out", type=click.Path(path_type=Path), help="Write the page with its figure; .pdf prints it.")
 @LIBRARY
 @AS_JSON
-def together(days: tuple[str, ...], *, change: str, folder: Path | None, as_json: bool, **asked: Any) -> None:
+def together(days: tuple[str, ...], *, change: str, out: Path | None, folder: Path | None, **asked: Any) -> None:
     """Put the same change on several kept DAYS together: their mean, how far days differ, where a next one lies."""
     from telemetry import pipeline
 
+    as_json = asked.pop("as_json")
     how = {name: asked.pop(name) for name in ("open_too", "proportional")}
     found = pipeline.together(days, change, folder, wanted=wanted_of(asked), **how)
+    if out is not None:
+        _write_page(found, out)
     if as_json:
         say_json(found.to_dict())
         return
@@ -43,3 +50,15 @@ def together(days: tuple[str, ...], *, change: str, folder: Path | None, as_json
         else:
             say()
             show(part)
+
+
+def _write_page(found: DaysTogether, out: Path) -> None:
+    """Write the page, or print it."""
+    from dashboards.report import chromium, printed, render_together
+    from telemetry.files import check_writable, write_bytes
+
+    check_writable(out)
+    printer = chromium() if out.suffix.lower() == ".pdf" else None
+    page = render_together(found)
+    write_bytes(out, page.encode() if printer is None else printed(page, printer))
+    click.echo(f"wrote {out}", err=True)

@@ -130,12 +130,45 @@ def sentence(found: DaysTogether, row: TogetherRow) -> str:
     return ". ".join([mean, *filter(None, [_next(found, row), spread_in_words(row)]), verdict]) + "."
 
 
+def next_words(found: DaysTogether, row: TogetherRow) -> tuple[str, str]:
+    """Return what comes next, ``A next bike`` where each day is another's, and between what it would lie."""
+    own = "bike" if len(found.bikes) == len(found.days) else "day"
+    return f"A next {own}", between_in_words(row, row.next_interval)
+
+
+def day_in_words(row: TogetherRow, own: OfDay) -> str:
+    """Return one day's difference with its own interval and its share in the mean."""
+    between = ends_in_words(row, own.low, own.high)
+    share = "" if own.share is None else f"; {100 * own.share:.0f} % of the mean"
+    return f"{own.day}: {amount(row, own.difference)}{f', between {between} (95 %)' if between else ''}{share}"
+
+
+def bikes_by_day(found: DaysTogether) -> dict[str, str]:
+    """Return each day's bike."""
+    return {own.day: own.bike for own in found.days}
+
+
+def one_is_in_words(row: TogetherRow) -> str:
+    """Return what 1 on the axis is: ``1 = 2 points``."""
+    if row.smallest_change_high is None:
+        return ""
+    text = f"{row.smallest_change_high:.2f}".rstrip("0").rstrip(".")
+    return f"1 = {text} {'point' if (text, row.unit) == ('1', 'points') else row.unit}"
+
+
+def when_in_words(found: DaysTogether) -> str:
+    """Return what was put together, in a line: change, days, bikes, from when to when."""
+    dates = sorted(own.date for own in found.days)
+    when = dates[0] if dates[0] == dates[-1] else f"{dates[0]} to {dates[-1]}"
+    return f"{change_in_words(found)} · {days_in_words(found)} · {when}"
+
+
 def _next(found: DaysTogether, row: TogetherRow) -> str:
     between = between_in_words(row, row.next_interval)
     if not between or row.next_interval is None or (row.verdict == "unchanged" and row.between == 0):
         return ""
-    own = "bike" if len(found.bikes) == len(found.days) else "day"
-    return f"A next {own} would lie between {between} ({sure_in_words(row.next_interval.level)})"
+    words, _ = next_words(found, row)
+    return f"{words} would lie between {between} ({sure_in_words(row.next_interval.level)})"
 
 
 def spread_in_words(row: TogetherRow) -> str:
