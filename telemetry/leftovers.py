@@ -39,7 +39,8 @@ def _is_left(path: Path, settled_s: float) -> bool:
     """Tell whether nobody holds a file or folder any more; what can't be told is let be."""
     try:
         status = path.lstat()
-        if path.is_symlink() or not 0 <= status.st_mtime <= time.time() - settled_s:
+        settled = not settled_s or 0 <= status.st_mtime <= time.time() - settled_s  # a clock may have been set back
+        if path.is_symlink() or not settled:
             return False
         handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
     except OSError:

@@ -10,8 +10,9 @@ from pathlib import Path
 from telemetry.errors import CallError
 from telemetry.locks import alone
 
+from .as_entered import Comparer, comparing, require_whole
 from .catalogue import FILE, Catalogue, LostCatalogueError, connected, migrate, note_last, read_last, reading, writing
-from .entering import enter
+from .entering import clear_unused, enter
 from .keeping import stems_of, sweep, write_due
 from .record import Kept, KeptFile
 from .schema import MIGRATIONS
@@ -59,42 +60,67 @@ def look_over(root: Path, progress: Progress | None = None) -> LookedOver:
     A catalogue that is damaged, gone, or older than the days is made anew from the versions' own files. Files that
     nothing holds are removed. Damaged originals are told: keeping the day again, or a backup, brings them back.
     """
-    mended, left = [], []
+    mended: list[str] = []
+    left: list[str] = []
     try:
-        with reading(root):
-            pass
+        with reading(root) as catalogue:
+            require_whole(catalogue)
+        mended += _in_order(root)
     except LostCatalogueError as error:
         if not Store(root).stems():
             raise
         left += _made_anew(root)
-        mended.append(f"the catalogue was made anew (it was {error.found})")
-    with writing(root) as catalogue:
-        store = catalogue.store
-        store.clear_leftovers()
-        mended += _entered(catalogue)
-        mended += [f"removed {path.relative_to(root)}: no day holds it" for path in sweep(catalogue)]
+        mended += [f"the catalogue was made anew (it was {error.found})", *_in_order(root)]
+    with reading(root) as catalogue:
         known = sorted(stems_of(catalogue))
     files, doubtful = 0, []
-    for stem in known:
-        if progress is not None:
-            progress(stem)
-        count, lines = _looked_at(store, stem)
-        files += count
-        doubtful += [stem] if lines else []
-    if doubtful:
-        with writing(root) as catalogue:  # nobody takes a day out, or a name, while these are looked at again
-            there = stems_of(catalogue)
-            left += [line for stem in doubtful if stem in there for line in _looked_at(store, stem)[1]]
+    with comparing() as comparer:
+        for stem in known:
+            if progress is not None:
+                progress(stem)
+            count, lines = _looked_at(root, stem, comparer)
+            files += count
+            doubtful += [stem] if lines else []
+        if doubtful:
+            with writing(root) as catalogue:  # nobody takes a day out, or a name, while these are looked at again
+                there = stems_of(catalogue)
+                for stem in (stem for stem in doubtful if stem in there):
+                    mended += _entered_again(catalogue, stem, comparer)
+                    left += _looked_at(root, stem, comparer)[1]
     return LookedOver(versions=len(known), files=files, mended=tuple(mended), left=tuple(dict.fromkeys(left)))
 
 
-def _looked_at(store: Store, stem: str) -> tuple[int, list[str]]:
+def _in_order(root: Path) -> list[str]:
+    """Enter what the catalogue lacks, remove what nothing holds; return a line for each."""
+    with writing(root) as catalogue:
+        catalogue.store.clear_leftovers()
+        lines = list(_entered(catalogue))
+        return lines + [f"removed {path.relative_to(root)}: no day holds it" for path in sweep(catalogue)]
+
+
+def _looked_at(root: Path, stem: str, comparer: Comparer) -> tuple[int, list[str]]:
     """Return how many files a version has, and what isn't as it was kept."""
+    store = Store(root)
     try:
         kept = store.read_record(stem)
     except CallError as error:
         return 0, [f"{stem}: {error.line}; take the day out, then keep it again"]
-    return len(kept.every_file), list(_damaged(store, kept))
+    with reading(root) as catalogue:
+        same = comparer.is_as_entered(catalogue, kept)
+    lines = [] if same else [f"{stem}: the catalogue says other of it than was kept"]
+    return len(kept.every_file), [*lines, *_damaged(store, kept)]
+
+
+def _entered_again(catalogue: Catalogue, stem: str, comparer: Comparer) -> list[str]:
+    """Enter a version anew of which the catalogue says other than its record."""
+    with suppress(CallError):  # told where its files are looked at
+        kept = catalogue.store.read_record(stem)
+        if not comparer.is_as_entered(catalogue, kept):
+            with catalogue.change():
+                enter(catalogue, kept)
+                clear_unused(catalogue)
+            return [f"entered {stem} anew: the catalogue said other of it than was kept"]
+    return []
 
 
 def _made_anew(root: Path) -> list[str]:

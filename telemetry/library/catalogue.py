@@ -7,6 +7,7 @@ import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from telemetry.errors import CallError
@@ -22,6 +23,8 @@ BUSY_S = 5.0
 """Own choice, as for the lock: a change takes milliseconds."""
 MARK = 0x5354_4C42
 """What tells a file of ours from other programs' (SQLite's application_id); own choice."""
+MOST_CHANGES = 2**53
+"""A note of more changes was damaged: nobody makes so many."""
 MAKE_ANEW = "`telemetry library check` makes it anew from the days that are kept beside it"
 
 
@@ -31,6 +34,11 @@ class Catalogue:
 
     db: sqlite3.Connection
     store: Store
+
+    @property
+    def file(self) -> Path:
+        """Where it stands."""
+        return self.store.root / FILE
 
     @property
     def changes(self) -> int:
@@ -57,16 +65,22 @@ def _in_one_line(file: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.DatabaseError as error:
-        text = str(error)
-        if "malformed" in text or "not a database" in text:
-            raise damaged(file, text) from None
-        if "full" in text or "I/O" in text:
-            raise CallError(str(file), text, "room to write", "make room on the disk; nothing was changed") from None
-        if "readonly" in text or "unable to open" in text:
-            raise CallError(str(file), text, "a catalogue that can be written", "check disk and rights") from None
-        if "locked" in text:
-            raise CallError(str(file), "another program that is writing", "its turn to end soon", "try again") from None
-        raise
+        if isinstance(error, sqlite3.ProgrammingError):
+            raise
+        raise _told(file, str(error)) from None
+    except json.JSONDecodeError as error:  # lists stand in some columns
+        raise damaged(file, str(error)) from None
+
+
+def _told(file: Path, text: str) -> CallError:
+    """Return the error of what SQLite found; what isn't the disk's fault nor another program's is the catalogue's."""
+    if "full" in text or "I/O" in text:
+        return CallError(str(file), text, "room to write", "make room on the disk; nothing was changed")
+    if "readonly" in text or "unable to open" in text:
+        return CallError(str(file), text, "a catalogue that can be written", "check disk and rights")
+    if "locked" in text:
+        return CallError(str(file), "another program that is writing", "its turn to end soon", "try again")
+    return damaged(file, text)
 
 
 class LostCatalogueError(CallError):
@@ -127,9 +141,10 @@ def read_last(root: Path) -> tuple[int, list[int]]:
     """Return how many changes were last seen, and the stamp of the catalogue that was then found whole."""
     try:
         raw = json.loads((root / LAST).read_text(encoding="utf-8"))
-        return int(raw["changes"]), list(map(int, raw["whole"]))
-    except (OSError, ValueError, KeyError, TypeError):
+        changes, whole = int(raw["changes"]), list(map(int, raw["whole"]))
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return 0, []
+    return (changes, whole) if 0 <= changes <= MOST_CHANGES else (0, [])
 
 
 def note_last(root: Path, changes: int) -> None:
@@ -150,14 +165,52 @@ def _look_through(db: sqlite3.Connection, file: Path) -> bool:
     changes, whole = read_last(file.parent)
     unseen = list(stamp(file) or ()) != whole
     if unseen:
-        found = str(db.execute("PRAGMA quick_check(1)").fetchone()[0])
-        if found != "ok":
-            raise damaged(file, found)
+        _require_sound(db, file)
     found_changes = int(db.execute("SELECT value FROM state WHERE name = 'changes'").fetchone()[0])
     if found_changes < changes:
         what = f"an older catalogue ({found_changes} changes) than the days kept ({changes} changes)"
         raise LostCatalogueError(str(file), what, "the newest one", MAKE_ANEW)
+    if unseen:
+        _require_known(db, file)
     return unseen
+
+
+def _require_sound(db: sqlite3.Connection, file: Path) -> None:
+    """Refuse a catalogue whose pages or tables aren't as they should be."""
+    found = str(db.execute("PRAGMA quick_check(1)").fetchone()[0])
+    if found != "ok":
+        raise damaged(file, found)
+    if _tables(db) != _tables_of(MIGRATIONS):
+        raise damaged(file, "other tables than it should have")
+    state = dict(db.execute("SELECT name, value FROM state").fetchall())
+    if not all(isinstance(state.get(name), int) for name in ("changes", "to_sweep")):
+        raise damaged(file, "no count of its changes")
+
+
+def _tables(db: sqlite3.Connection) -> dict[str, list[str]]:
+    names = [row[0] for row in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
+    return {name: [row[1] for row in db.execute("SELECT * FROM pragma_table_info(?)", (name,))] for name in names}
+
+
+@cache
+def _tables_of(migrations: tuple[str, ...]) -> dict[str, list[str]]:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as db:
+        migrate(db, migrations)
+        return _tables(db)
+
+
+def _require_known(db: sqlite3.Connection, file: Path) -> None:
+    """Refuse a catalogue that lacks a version whose record is there: it is older than the days kept."""
+    store = Store(file.parent)
+    stems = store.stems()
+    rows = db.execute(
+        "SELECT d.id || '.' || v.number FROM versions v JOIN days d ON v.day = d.key UNION SELECT stem FROM records_due"
+    )
+    held = {row[0] for row in rows}
+    unknown = [stem for stem in stems if stem not in held and store.record(stem).exists()]
+    if unknown:
+        what = f"an older catalogue than the days kept (it lacks {min(unknown)})"
+        raise LostCatalogueError(str(file), what, "the newest one", MAKE_ANEW)
 
 
 @contextmanager

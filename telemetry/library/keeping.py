@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -160,10 +161,16 @@ def write_due(catalogue: Catalogue) -> None:
 
 
 def emptied(catalogue: Catalogue) -> None:
-    """Leave nothing of what was removed in the catalogue's freed pages, nor in its log of changes."""
-    catalogue.db.execute("VACUUM")
-    catalogue.db.execute("UPDATE state SET value = 0 WHERE name = 'to_sweep'")
-    catalogue.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    """Leave nothing of what was removed in the catalogue's freed pages, nor in its log of changes.
+
+    Where there is no room for that, or another program is reading, it is left to the next change.
+    """
+    with suppress(sqlite3.OperationalError):  # the change itself stands
+        catalogue.db.execute("VACUUM")
+        catalogue.db.execute("UPDATE state SET value = 0 WHERE name = 'to_sweep'")
+        is_read = bool(catalogue.db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0])
+        if is_read:
+            to_sweep(catalogue)
 
 
 def sweep(catalogue: Catalogue) -> list[Path]:

@@ -100,6 +100,8 @@ def _check_results(results: KeptResults) -> None:
     _once(runs, "run")
     _once(((item.measure, item.end, item.unit) for item in results.spreads), "spread")
     _once((means.setup for means in results.setups), "setup")
+    for compared in (means.compared for means in results.setups if means.compared is not None):
+        _once(((change.key, change.end) for change in compared.changes), "change")
     _once((file.path for file in results.travel), "travel")
     if unknown := {file.path for file in results.travel} - {*runs}:
         raise ValueError(f"travel of a run {min(unknown)!r} that isn't there")

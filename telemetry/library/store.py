@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import secrets
 import shutil
 from collections.abc import Callable, Iterable, Iterator
@@ -23,6 +24,8 @@ DAYS = "days"
 FOLDERS: dict[Kind, str] = {"original": "originals", "travel": "travel"}
 ENDINGS: dict[Kind, str] = {"original": "", "travel": ".parquet"}
 RECORD = ".json.gz"
+STEM = re.compile(r"\d{4}-\d\d-\d\d-[0-9a-f]{6,64}\.[1-9]\d{0,8}")
+"""How a version is called: the day's date and letters of its content, and its number."""
 STAGED = "being_kept"
 CHECK_SAYS = "`telemetry library check` says more"
 
@@ -53,7 +56,15 @@ class Store:
         return self.root / within(kind, sha256)
 
     def record(self, stem: str) -> Path:
-        """Return the file of a version."""
+        """Return the file of a version.
+
+        Raises
+        ------
+        CallError
+            If none is called so: a catalogue from elsewhere may say anything.
+        """
+        if not STEM.fullmatch(stem):
+            raise CallError(str(self.root), f"a version called {stem!r}", "a date, letters and a number", CHECK_SAYS)
         return self.root / DAYS / (stem + RECORD)
 
     @contextmanager
@@ -142,7 +153,8 @@ class Store:
         """Return the versions that have a file."""
         folder = self.root / DAYS
         names = [path.name for path in folder.iterdir()] if folder.is_dir() else []
-        return sorted(name.removesuffix(RECORD) for name in names if name.endswith(RECORD) and not name.startswith("."))
+        stems = [name.removesuffix(RECORD) for name in names if name.endswith(RECORD)]
+        return sorted(stem for stem in stems if STEM.fullmatch(stem))
 
     def all_files(self) -> Iterator[tuple[Kind, str, Path]]:
         """Yield every file by content: kind, the name it stands under, path."""

@@ -39,7 +39,7 @@ def require_travel(file: Path) -> None:
     part.
     """
     try:
-        with parquet.ParquetFile(file, memory_map=False) as opened:
+        with file.open("rb") as handle, parquet.ParquetFile(handle) as opened:
             _check(opened.metadata, opened.schema_arrow)
             for part in range(opened.metadata.num_row_groups):
                 opened.read_row_group(part)

@@ -214,7 +214,8 @@ class Library:
         import pandas as pd  # noqa: PLC0415 - slow to load, needed by few
 
         kept = self._kept(name, version)
-        frame: pd.DataFrame = pd.read_parquet(library.travel_of(library.Store(self.folder), kept, run))
+        with library.travel_of(library.Store(self.folder), kept, run).open("rb") as file:  # a path may be no UTF-8
+            frame: pd.DataFrame = pd.read_parquet(file)
         return frame
 
     def _kept(self, name: str, version: int | None) -> Kept:

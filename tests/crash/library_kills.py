@@ -22,7 +22,7 @@ import numpy as np
 from telemetry import library, read_ride_day
 from telemetry.library import catalogue as catalogue_module
 from telemetry.library import look_over
-from telemetry.pipeline import keep
+from telemetry.pipeline import keep, pack_day
 from tests.crash.kills import Output as Command
 from tests.crash.kills import run
 from tests.forked import COMMAND, LONGEST_S, begun
@@ -37,17 +37,18 @@ catalogue.MIGRATIONS = (*catalogue.MIGRATIONS, {FURTHER!r})
 with catalogue.writing(Path(sys.argv[1])):
     pass
 """
-WITHIN_S = {"keep": 0.06, "take-out": 0.06, "forget": 0.15, "migrate": 0.02}
+WITHIN_S = {"keep": 0.06, "take-in": 0.06, "take-out": 0.06, "forget": 0.15, "migrate": 0.02}
 """How long after a command has laid its hand on the catalogue it may still live; it takes about so long."""
 
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """A library of two days, one of them of a customer; a further day to keep; how each is told afterwards."""
+    """A library of two days, one of them of a customer; a further day, to keep and packed; the ids of the two."""
 
     root: Path
     further: Path
     ids: tuple[str, str]
+    packed: Path
 
 
 def base(place: Path) -> Base:
@@ -57,7 +58,10 @@ def base(place: Path) -> Base:
     text = (days[1] / "ride_day.toml").read_text(encoding="utf-8").replace("Ann Example", "Bob Sample")
     (days[1] / "ride_day.toml").write_text(text, encoding="utf-8")
     ids = [keep(read_ride_day(day), place / "days").put.id for day in days[:2]]
-    return Base(root=place / "days", further=said(days[2], title="the third"), ids=(ids[0], ids[1]))
+    further = said(days[2], title="the third")
+    packed = place / "further.zip"
+    pack_day(read_ride_day(further), packed)
+    return Base(root=place / "days", further=further, ids=(ids[0], ids[1]), packed=packed)
 
 
 def told(root: Path) -> tuple[tuple[str, str | None], ...]:
@@ -69,6 +73,10 @@ COMMANDS: dict[str, tuple[str, Callable[[Base, Path], list[str]]]] = {
     "keep": (COMMAND, lambda base, root: ["keep", str(base.further), "--library", str(root)]),
     "take-out": (COMMAND, lambda base, root: ["library", "take-out", base.ids[0], "--library", str(root)]),
     "forget": (COMMAND, lambda _, root: ["forget", "Ann Example", "--library", str(root)]),
+    "take-in": (
+        COMMAND,
+        lambda base, root: ["library", "take-in", str(base.packed), "--library", str(root)],
+    ),
     "migrate": (MIGRATE, lambda _, root: [str(root)]),
 }
 

@@ -14,7 +14,7 @@ from telemetry.library import look_over
 from tests.crash.library_kills import COMMANDS, Base, base, kills
 from tests.crash.test_kills import LIMITED, one_line
 from tests.forked import COMMAND, LONGEST_S, begun, done
-from tests.library.small_library import found, kept, small_day, state
+from tests.library.small_library import copied, found, kept, small_day, state
 
 COUNT = 3
 
@@ -48,6 +48,29 @@ def test_a_full_disk_is_one_clear_line_and_nothing_is_lost(tmp_path: Path) -> No
     one_line(done("keep", second, "--library", tmp_path / "days", code=LIMITED + COMMAND), "File too large")
     assert state(tmp_path / "days") == before
     assert list((tmp_path / "days").glob(".being_kept*")) == []
+
+
+@pytest.mark.parametrize("command", ["take-in", "take-out", "forget", "backup"])
+def test_a_full_disk_loses_nothing_whatever_is_done(command: str, made: Base, tmp_path: Path) -> None:
+    """What was begun is done whole, or not at all and said in a line; a check then finds nothing amiss."""
+    root = copied(made.root, tmp_path / "days")
+    words = {
+        "take-in": ["library", "take-in", made.packed],
+        "take-out": ["library", "take-out", made.ids[0]],
+        "forget": ["forget", "Ann Example"],
+        "backup": ["library", "backup", tmp_path / "copy"],
+    }[command]
+    before = found(root)
+    ended = done(*words, "--library", root, code=LIMITED + COMMAND)
+    if ended.returncode:
+        one_line(ended, "expected")
+        assert found(root) == before
+    else:
+        assert command == "take-out"
+        assert [day.id for day in found(root)] == [made.ids[1]]
+    assert look_over(root).left == ()
+    assert look_over(root).mended == ()
+    assert not (tmp_path / "copy").exists()
 
 
 IN_A_MOUNT_OF_ITS_OWN = """

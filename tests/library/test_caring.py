@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sqlite3
+import time
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+import telemetry
+from telemetry import library
 from telemetry.library.catalogue import FILE, LAST
 from tests.cli.run_here import commanded
 from tests.forked import COMMAND, LONGEST_S, begun
 from tests.library.conftest import One
-from tests.library.small_library import found, kept, said, small_day, state
+from tests.library.small_library import contents, found, kept, said, small_day, state
 
 
 def flip(file: Path, at: float = 0.5) -> None:
@@ -190,3 +194,109 @@ def test_a_backup_made_while_days_are_kept_is_a_whole_library(one: One, tmp_path
     assert "isn't empty" in again.stderr
     within = commanded("library", "backup", one.root / "copy", "--library", one.root)
     assert "found a place within the library" in within.stderr
+
+
+CHANGED = {
+    "UPDATE versions SET bike = 'Another mule'": "entered",
+    "UPDATE versions SET setups = '['": "entered",
+    "UPDATE settings SET text = text || 'x', number = 4": "entered",
+    "UPDATE measured SET value = value + 1": "entered",
+    "UPDATE customers SET name = 'Bob Sample'": "entered",
+    "DELETE FROM verdicts": "entered",
+    "DELETE FROM spreads": "entered",
+    "UPDATE versions SET newest = 0": "made anew",
+    "UPDATE state SET value = 'x'": "made anew",
+    "DELETE FROM state": "made anew",
+    "DROP TABLE records_due": "made anew",
+    "DROP TABLE versions": "made anew",
+    "DELETE FROM versions": "made anew",
+    "UPDATE days SET id = '../../x'": "made anew",
+    "UPDATE in_force SET setting = setting + 900": "made anew",
+}
+
+
+@pytest.mark.parametrize("statement", CHANGED)
+def test_a_catalogue_that_says_other_than_was_kept_is_mended(one: One, statement: str) -> None:
+    """What a flipped bit may make of a row, and what leaves every page whole."""
+    wanted, history = found(one.root), commanded("history", "mule", "--library", one.root, "--json").stdout
+    with closing(sqlite3.connect(one.root / FILE)) as db:
+        db.execute(statement)
+        db.commit()
+    for words in (["find"], ["history", "mule"]):
+        assert commanded(*words, "--library", one.root).returncode in (0, 2)
+    code, lines, error = checked(one.root)
+    assert (code, error) == (0, "")
+    assert CHANGED[statement] in lines[0]
+    assert found(one.root) == wanted
+    assert commanded("history", "mule", "--library", one.root, "--json").stdout == history
+    assert checked(one.root)[1] == ["looked at 1 kept version with 9 files; all of it is whole"]
+
+
+def test_a_catalogue_from_elsewhere_writes_nowhere_else(one: One) -> None:
+    with closing(sqlite3.connect(one.root / FILE)) as db:
+        db.execute("INSERT INTO records_due VALUES ('../../outside', x'00')")
+        db.commit()
+    commanded("keep", one.day, "--library", one.root)
+    checked(one.root)
+    assert list(one.root.parent.glob("outside*")) == []
+    assert found(one.root)
+
+
+def test_an_older_catalogue_with_its_own_note_is_told_by_what_it_lacks(one: One, tmp_path: Path) -> None:
+    before = Path(shutil.copytree(one.root, tmp_path / "before"))
+    name = kept(small_day(tmp_path / "day", date="2026-07-01"), one.root)
+    for file in (FILE, LAST):
+        shutil.copy(before / file, one.root / file)
+    assert f"it lacks {name}.1" in commanded("find", "--library", one.root).stderr
+    assert checked(one.root)[0] == 0
+    assert [day.id for day in found(one.root)] == [name, one.id]
+
+
+@pytest.mark.parametrize(
+    "note", ['{"changes": 1e999, "whole": []}', '{"changes": 1e30, "whole": [1]}', "[" * 100_000, "\xff", "[1]"]
+)
+def test_a_damaged_note_of_the_last_change_is_no_harm(one: One, note: str) -> None:
+    (one.root / LAST).write_bytes(note.encode("latin-1"))
+    assert found(one.root)
+    assert checked(one.root)[0] == 0
+    assert json.loads((one.root / LAST).read_text(encoding="utf-8"))["changes"] == 1
+
+
+@pytest.mark.parametrize("name", ["with blanks ü", "q?x#y%20z", os.fsdecode(b"bad\xff")])
+def test_a_library_may_be_called_anything(one: One, tmp_path: Path, name: str) -> None:
+    place = tmp_path / name
+    kept(one.day, place)
+    for words in (
+        ["library", "check", "--library", place],
+        ["library", "backup", place / "../backup", "--library", place],
+        ["library", "pack", "--library", place, "--out", place / "../day.zip"],
+        ["library", "take-in", place / "../day.zip", "--library", tmp_path / f"{name} too"],
+    ):
+        done = commanded(*words)
+        assert done.returncode == 0, done.stderr
+    assert found(tmp_path / f"{name} too") == found(one.root)
+    with telemetry.open_library(tmp_path / f"{name} too") as days:
+        assert len(days.travel(one.id, "run_1"))
+
+
+def test_a_name_is_forgotten_wholly_while_another_program_reads(one: One, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the other saw is let go with its last look."""
+    monkeypatch.setattr("telemetry.library.catalogue.BUSY_S", 0.2)
+    with library.reading(one.root) as reader:
+        reader.db.execute("BEGIN")
+        assert library.find(reader, library.Wanted(customer="ann"))
+        done = commanded("forget", "ann example", "--library", one.root)
+        assert done.returncode == 0, done.stderr
+        assert library.find(reader, library.Wanted(customer="ann"))
+        reader.db.execute("COMMIT")
+        assert not library.find(reader, library.Wanted(customer="ann"))
+    assert [name for name, data in contents(one.root) if b"Ann Example" in data] == []
+
+
+def test_leftovers_of_a_clock_that_was_set_back_are_cleared(one: One) -> None:
+    later = time.time() + 1e6
+    left = one.root / ".being_kept.abc.part"
+    left.mkdir()
+    os.utime(left, (later, later))
+    assert checked(one.root)[0] == 0
+    assert not left.exists()
