@@ -5,6 +5,7 @@ from __future__ import annotations
 from telemetry import pipeline
 from telemetry.errors import CallError
 from telemetry.model.analysis import Analysis, Comparison
+from telemetry.model.day import RideDay
 from telemetry.model.prediction import Predicted
 from telemetry.pipeline.expecting import with_numba
 
@@ -27,7 +28,7 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
     names: tuple[str | None, ...] = (None,)
     if comparison is not None:
         names = comparison.candidates
-        stated = tuple(name for name in names if not pipeline.unstated(day, comparison.baseline, name))
+        stated = tuple(name for name in names if not _in_vain(day, comparison.baseline, name))
         names = names[:1] if asked and not stated else stated
     if not day.runs or (asked is None and (comparison is None or not names)):
         return ()
@@ -48,3 +49,8 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
     for why in lost:
         say(f"without what the change should have done: {why.line}")
     return tuple(found)
+
+
+def _in_vain(day: RideDay, baseline: str, candidate: str) -> bool:
+    """Tell whether a ride on paper that nobody asked for would say nothing."""
+    return bool(pipeline.unstated(day, baseline, candidate) or pipeline.ridden_alike(day, baseline, candidate))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from .benching import bench_of, bench_where_it_holds, require_parts_agree
     from .comparing import compare
     from .drafting import Drafted, draft
-    from .expecting import expected, unstated
+    from .expecting import expected, ridden_alike, unstated
     from .exporting import Exported, export
     from .forgetting import forget
     from .keeping import KeptDay, keep
@@ -47,7 +47,7 @@ _HOMES = {
     "benching": "bench_of bench_where_it_holds require_parts_agree",
     "comparing": "compare",
     "drafting": "Drafted draft",
-    "expecting": "expected unstated",
+    "expecting": "expected ridden_alike unstated",
     "exporting": "Exported export",
     "forgetting": "forget",
     "keeping": "KeptDay keep",
@@ -125,6 +125,7 @@ __all__ = [
     "require_all_read",
     "require_parts_agree",
     "require_usable",
+    "ridden_alike",
     "run_trace",
     "shown_of",
     "study",

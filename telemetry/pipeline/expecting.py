@@ -11,7 +11,9 @@ from telemetry.errors import CallError
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS
 from telemetry.model.prediction import NotRidden, Predicted
+from telemetry.ride_day import setup_differences
 
+from .paper_differences import nothing_to_ride
 from .studied import Progress, Selection, Study
 
 LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
@@ -47,6 +49,19 @@ def unstated(day: RideDay, baseline: str, candidate: str) -> tuple[NotRidden, ..
             return ()
         found.append(NotRidden(what=f"the {end}", reason="; ".join(gone)))
     return tuple(found)
+
+
+def ridden_alike(day: RideDay, baseline: str, candidate: str) -> str:
+    """Return why a ride of the candidate's on paper would be the baseline's again; nothing where it wouldn't.
+
+    Parameters
+    ----------
+    day : RideDay
+    baseline, candidate : str
+        Setups of the day.
+    """
+    differences = setup_differences(day.setups[baseline], day.setups[candidate])
+    return nothing_to_ride(differences, tuple(end for end in ENDS if end in day.travel_ends))
 
 
 def expected(

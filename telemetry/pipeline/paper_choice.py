@@ -31,7 +31,7 @@ def _setups(day: RideDay, selection: Selection, candidate: str | None) -> tuple[
     if first is not None and second is None and day.wish is not None and day.wish.asks:
         return day.setups[first], None
     if first is None or second is None or first == second:
-        found = "one setup" if day.setups else "no setup"
+        found = f"{second!r} twice" if second is not None else "one setup" if day.setups else "no setup"
         remedy = "write the other under [setups] with based_on and what differs: it needn't have been ridden"
         raise CallError(str(day.path), found, "a baseline that was ridden and another setup", remedy)
     return day.setups[first], day.setups[second]

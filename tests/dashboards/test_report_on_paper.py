@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
 import telemetry
 from dashboards.report import render_report
+from telemetry.cli.on_paper import report_on_paper
 from telemetry.model.prediction import Predicted, RidesBack
-from telemetry.pipeline import report_parts, unstated
+from telemetry.pipeline import report_parts, ridden_alike, unstated
 from tests.expected_rows import expected_row
 from tests.pipeline.small_days import make_day
 
@@ -46,3 +49,13 @@ def test_what_a_day_must_state_is_told_an_end_a_line(day: telemetry.RideDay) -> 
     assert [item.what for item in gone] == ["the front", "the rear"]
     sample = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
     assert unstated(sample, "oil_20", "oil_8") == ()
+
+
+def test_a_report_rides_nothing_on_paper_where_nothing_that_differs_is_ridden() -> None:
+    sample = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
+    assert ridden_alike(sample, "oil_20", "oil_8") == ""
+    as_front = replace(sample.setups["oil_8"], front=sample.setups["oil_20"].front)
+    alike = replace(sample, setups=MappingProxyType({**sample.setups, "oil_8": as_front}))
+    assert "differ in nothing" in ridden_alike(alike, "oil_20", "oil_8")
+    analysis, comparison = report_parts(alike)[:2]
+    assert report_on_paper(analysis, comparison, asked=None) == ()
