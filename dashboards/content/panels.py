@@ -20,7 +20,7 @@ from telemetry import measures
 from telemetry.model.analysis import Analysis, Comparison, RunAnalysis
 from telemetry.model.curves import RunPicture
 from telemetry.model.finding import End
-from telemetry.pipeline import Known, plan_of
+from telemetry.pipeline import known_of, plan_of
 from telemetry.telling.hits import telling_hits
 from telemetry.telling.names import ENDS, PLACES
 
@@ -155,7 +155,7 @@ def detectable_panels(analysis: Analysis, comparison: Comparison) -> tuple[Drawn
     undecided = any(result.verdict == "undecided" for result in comparison.verdicts.results)
     if analysis.day.plan is None and not undecided:
         return ()
-    known = plan_of(analysis.day, Known(own=analysis)).sees
+    known = plan_of(analysis.day, known_of(analysis)).sees
     rows = [row for row in known if row.spread_from != "default"]
     return tuple(found for place in PLACES if (found := detectable(rows, place)) is not None)
 

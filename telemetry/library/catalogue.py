@@ -307,8 +307,15 @@ def _refuse_lost(root: Path) -> None:
 
 
 def is_begun(root: Path) -> bool:
-    """Tell whether days are kept in a folder."""
-    return (root / FILE).exists() or bool(Store(root).stems())
+    """Tell whether days are kept in a folder.
+
+    Raises
+    ------
+    CallError
+        If it can't be looked into.
+    """
+    with told(root):
+        return (root / FILE).exists() or bool(Store(root).stems())
 
 
 def begin(root: Path) -> None:

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from .new_recordings import RecordingChecked
     from .packing import ids_found, is_id, pack_day, pack_kept
     from .patterns import draft_from_kept, last_days_like
-    from .planning import Known, plan, plan_of
+    from .planning import Known, known_of, plan, plan_of
     from .predicting import predict
     from .putting_together import together
     from .reanalysing import Asked, Hands, Reanalysed, reanalyse
@@ -57,7 +57,7 @@ _HOMES = {
     "new_recordings": "RecordingChecked",
     "packing": "ids_found is_id pack_day pack_kept",
     "patterns": "draft_from_kept last_days_like",
-    "planning": "Known plan plan_of",
+    "planning": "Known known_of plan plan_of",
     "predicting": "predict",
     "putting_together": "together",
     "reanalysing": "Asked Hands Reanalysed reanalyse",
@@ -103,6 +103,7 @@ __all__ = [
     "ids_found",
     "is_id",
     "keep",
+    "known_of",
     "last_days_like",
     "last_ridden",
     "load_ride",

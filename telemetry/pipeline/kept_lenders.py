@@ -61,6 +61,13 @@ class Begun:
     at: dt.datetime | None
     ridden: bool
 
+    @property
+    def why_late(self) -> str:
+        """Why a day that was kept too late doesn't lend, or can't be shown to have been kept in time."""
+        if self.at is not None:
+            return "kept after this day's first run"
+        return "kept on this day's date or later, and no clock tells when its first run began"
+
     def is_after(self, kept_at: str) -> bool:
         """Tell whether it began after something was kept: on a later date, where its time of day isn't known."""
         kept = dt.datetime.fromisoformat(kept_at).astimezone().replace(tzinfo=None)
@@ -99,9 +106,9 @@ def kept_lenders(day: RideDay, done: Study | None) -> Lenders:
     """
     asked = day.comparison.kept_in
     root = asked or library.library_folder()
-    if not day.bike.name or (asked is None and not library.is_begun(root)):
-        return Lenders()
     try:
+        if not day.bike.name or (asked is None and not library.is_begun(root)):
+            return Lenders()
         with library.reading(root) as catalogue:
             return _chosen(catalogue, _Today(day, done))
     except CallError as error:
@@ -211,7 +218,7 @@ def _in_time(kept: Sequence[Lender], begun: Begun) -> tuple[list[Lender], list[D
             found.append(before[-1])
         else:
             first = of_day[0]
-            late.append(DayLeftOut(day=first.id, date=first.date, reason="kept after this day's first run"))
+            late.append(DayLeftOut(day=first.id, date=first.date, reason=begun.why_late))
     return found, late
 
 

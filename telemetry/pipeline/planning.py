@@ -24,7 +24,7 @@ from telemetry.telling.sheets import plan_sheet
 
 from .analysing import analysis_of, require_all_read, require_usable
 from .earlier import NONE, Earlier, earlier_days
-from .studied import Progress, baseline_of, smallest_change_of
+from .studied import Behind, Progress, baseline_of, smallest_change_of
 from .studying import study
 from .valuing import rows_within
 
@@ -101,6 +101,13 @@ class Known:
         """Return what these days' runs say of one measure, this day's first."""
         days: tuple[tuple[SpreadSource, Analysis | None], ...] = (("own runs", self.own), ("another day", self.other))
         return tuple(runs_of(of, measure, end, source) for source, of in days if of is not None)
+
+
+def known_of(analysis: Analysis) -> Known:
+    """Return what is known of how far a day's runs scatter once it is analysed: its own, and what earlier days lend."""
+    behind = analysis.behind
+    earlier = earlier_days(behind.done.day, behind.done) if isinstance(behind, Behind) else NONE
+    return Known(own=analysis, earlier=earlier)
 
 
 def _unfelt(day: RideDay, spec: MeasureSpec, end: Place) -> tuple[RunsOf, ...]:

@@ -35,7 +35,8 @@ def changed_rows(seed: int) -> list[str]:
             raise ValueError("the scenario's seed is not where it is looked for")
         scenario.write_text(text.replace("\nseed = 1\n", f"\nseed = {seed}\n"), encoding="utf-8")
         make_day(read_scenario(scenario), Path(place) / "day")
-        found = telemetry.compare(telemetry.read_ride_day(Path(place) / "day")).to_dict()["results"]
+        day = telemetry.with_kept_days(telemetry.read_ride_day(Path(place) / "day"), None)
+        found = telemetry.compare(day).to_dict()["results"]
     return [f"{row['measure']}:{row['end']}" for row in found if row["verdict"] == "changed"]
 
 

@@ -19,7 +19,7 @@ import pytest
 import telemetry
 from telemetry import library
 from telemetry.library.catalogue import FILE
-from telemetry.pipeline import keep, with_kept_days
+from telemetry.pipeline import keep, known_of, with_kept_days
 from telemetry.pipeline.earlier import Earlier, earlier_days
 from telemetry.pipeline.studying import study
 from tests.cli.run_here import commanded
@@ -108,6 +108,8 @@ def test_kept_days_lend_what_they_would_if_they_were_named(
     assert by_itself.earlier.versions == tuple(f"{name}.1" for name in made.ids)
     assert by_itself.earlier.degrees_of_freedom == by_hand.earlier.degrees_of_freedom > 4
     assert made.lent().borrowed == earlier_days(by_hand.day).borrowed
+    known = known_of(telemetry.analyse(with_kept_days(day, made.root)))
+    assert known.earlier.borrowed == made.lent().borrowed
 
 
 def test_they_are_named_in_text_json_and_report_without_any_name(made: Made, tmp_path: Path) -> None:
@@ -226,7 +228,8 @@ def test_what_is_kept_or_kept_anew_later_leaves_the_answer_as_it_was(made: Made)
 def test_where_no_clock_tells_it_has_to_be_kept_on_an_earlier_date(made: Made) -> None:
     kept = dt.datetime(2099, 5, 16, 0, 0, 1).astimezone()
     written(made.root, f"{KEPT_AT} WHERE key = ?", kept.isoformat(), key_of(made, 0))
-    assert [left.day for left in made.lent().told.left_out] == [made.ids[0]]
+    (left,) = made.lent().told.left_out
+    assert (left.day, "no clock tells when its first run began" in left.reason) == (made.ids[0], True)
     kept -= dt.timedelta(seconds=2)
     written(made.root, f"{KEPT_AT} WHERE key = ?", kept.isoformat(), key_of(made, 0))
     assert made.lent().told.left_out == ()
