@@ -1,0 +1,122 @@
+"""Kept days measured by a Dask cluster: the same bits, whoever is killed meanwhile; in one line why not."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from telemetry import pipeline
+from telemetry.errors import CallError
+from telemetry.pipeline import on_cluster as module
+from telemetry.pipeline.measuring_anew import measured_anew, versions, work_of
+from telemetry.pipeline.on_cluster import connected, on_cluster, require_workers
+from telemetry.pipeline.originals import Originals
+from tests.cli.run_here import Done, commanded
+from tests.library.aged import OLD, Deadly, bits, records, rewritten
+from tests.library.cluster import cluster
+from tests.library.small_library import copied, found, kept, small_day
+
+Cluster = tuple[str, subprocess.Popen[bytes]]
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("three")
+    for number in (1, 2, 3):
+        kept(small_day(place / f"day_{number}", date=f"2026-05-0{number}"), place / "days")
+    rewritten(place / "days")
+    return place / "days"
+
+
+@pytest.fixture
+def three(made: Path, tmp_path: Path) -> Path:
+    return copied(made, tmp_path / "days")
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
+    with cluster(tmp_path_factory.mktemp("cluster")) as started:
+        yield started
+
+
+@pytest.fixture(autouse=True)
+def _soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "ANSWER_S", 4.0)
+    monkeypatch.setattr(module, "LOOK_EVERY_S", 0.5)
+
+
+def asked(root: Path, address: str, *words: object) -> Done:
+    return commanded("library", "reanalyse", *words, "--library", root, "--scheduler", address)
+
+
+def test_the_same_bits_as_one_process_and_a_killed_worker_s_days_are_done_again(
+    made: Path, running: Cluster, tmp_path: Path
+) -> None:
+    one_by_one = [measured_anew(work_of(kept, Originals(made))) for kept in records(made)]
+    for number in (0, 2):
+        (tmp_path / f"mark_{number}").touch()
+    deadly = [Deadly(made, mark=tmp_path / f"mark_{number}") for number in range(3)]
+    works = [work_of(kept, own) for kept, own in zip(records(made), deadly, strict=True)]
+    with connected(running[0]) as client:
+        threads = require_workers(client, versions(), Originals(made), records(made)[0].originals[0])
+        assert threads == 2
+        assert bits(on_cluster(client, partial(next, iter(works), None), threads)) == bits(one_by_one)
+    assert (tmp_path / "mark_1").exists()
+
+
+def test_a_library_is_measured_by_a_cluster_from_its_path_or_a_url(three: Path, running: Cluster) -> None:
+    done = asked(three, running[0], "--json", records(three)[0].id)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert json.loads(done.stdout)["measured"] == 1
+    done = asked(three, running[0], "--data-from", three.as_uri(), "--json")
+    assert json.loads(done.stdout)["measured"] == 2, done
+
+
+def test_what_keeps_a_cluster_from_it_is_one_line(three: Path, running: Cluster, tmp_path: Path) -> None:
+    told = {
+        f"{running[0][:-1]}x": "found no Dask scheduler that answers",
+        "nowhere": "found no Dask scheduler that answers",
+    }
+    for address, line in told.items():
+        done = asked(three, address)
+        assert (done.returncode, len(done.stderr.splitlines())) == (2, 1), done
+        assert line in done.stderr
+    done = asked(three, running[0], "--data-from", (tmp_path / "elsewhere").as_uri())
+    assert (done.returncode, len(done.stderr.splitlines())) == (2, 1), done
+    assert "worker tcp://" in done.stderr
+    assert "no such file" in done.stderr.lower()
+    with connected(running[0]) as client, pytest.raises(CallError, match="found definitions 2 in place of 99"):
+        require_workers(client, {**versions(), "definitions": "99"}, Originals(three), None)
+    assert {day.definitions for day in found(three)} == {OLD}
+
+
+@pytest.mark.parametrize("way", [signal.SIGSTOP, signal.SIGKILL])  # the last: nothing is left of the cluster
+def test_a_scheduler_that_vanishes_is_one_line_and_the_next_call_goes_on(
+    three: Path, running: Cluster, way: signal.Signals
+) -> None:
+    address, process = running
+
+    class Ends:
+        def expect(self, total: int) -> None:
+            assert total == 3
+
+        def __call__(self, _: str) -> None:
+            os.kill(process.pid, way)
+
+    try:
+        with pytest.raises(CallError, match="found a scheduler that answers no more") as told:
+            pipeline.reanalyse(three, None, pipeline.Hands(scheduler=address), Ends())
+    finally:
+        os.kill(process.pid, signal.SIGCONT)
+    assert "goes on where this one ended" in told.value.line
+    assert OLD in {day.definitions for day in found(three)}
+    done = commanded("library", "reanalyse", "--library", three, "--at-once", 1, "--json")
+    answer = json.loads(done.stdout)
+    assert (answer["measured"], answer["by_earlier_call"] >= 1) == (3, True)
