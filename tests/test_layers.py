@@ -60,9 +60,16 @@ PAGES_MAY_IMPORT = {
     "figures": IN_WORDS | {"telemetry.sheet", "dashboards.theme"},  # they draw; they don't measure
     "placing": {"telemetry.sheet", "dashboards.figures"},
     "content": IN_WORDS
-    | {"telemetry.measures", "telemetry.pipeline", "telemetry.sheet", "dashboards.figures", "dashboards.theme"},
+    | {
+        "telemetry.library",
+        "telemetry.measures",
+        "telemetry.pipeline",
+        "telemetry.sheet",
+        "dashboards.figures",
+        "dashboards.theme",
+    },
     "pages": IN_WORDS
-    | {f"telemetry.{name}" for name in ("errors", "pipeline", "ride_day")}
+    | {f"telemetry.{name}" for name in ("errors", "library", "pipeline", "ride_day", "sheet")}
     | {f"dashboards.{name}" for name in ("content", "figures", "theme")},
     "notebook": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "templating", "theme")}
@@ -71,8 +78,8 @@ PAGES_MAY_IMPORT = {
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
     | {"telemetry.__version__", "telemetry.errors", "telemetry.pipeline"},
     "serving": IN_WORDS
-    | {f"dashboards.{name}" for name in ("content", "pages", "placing", "policy", "templating", "theme")}
-    | {f"telemetry.{name}" for name in ("errors", "files", "pipeline", "ride_day")},
+    | {f"dashboards.{name}" for name in ("content", "figures", "pages", "placing", "policy", "templating", "theme")}
+    | {f"telemetry.{name}" for name in ("errors", "files", "library", "pipeline", "ride_day")},
 }
 
 

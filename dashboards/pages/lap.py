@@ -15,16 +15,17 @@ EVERY_HIT = "all"
 
 
 def _beside_earlier(view: View, run: str) -> dict[str, object]:
-    """Return the lap beside its rider's earlier ones of the same trail, in this folder: words and a table."""
+    """Return the lap beside its rider's earlier ones of the same trail: words and a table."""
     own = laps_of(view.analysis)
     lap = next((one for one in own if one.run == run), None)
     if lap is None:
         return {}
-    earlier = earlier_laps(lap, [*own, *view.other_laps.laps])
+    others = view.other_laps()
+    earlier = earlier_laps(lap, [*own, *others.laps])
     return {
         "beside": beside_earlier(lap, earlier),
         "laps": lap_table(lap, earlier) if earlier else None,
-        "unread": view.other_laps.unread,
+        "unread": others.unread,
     }
 
 

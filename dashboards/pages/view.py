@@ -23,10 +23,28 @@ EXPLORED = "Explored after the fact: numbers without verdicts"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherLaps:
-    """Laps of the folder's other days, as far as those have been read; `unread` are the earlier days that haven't."""
+    """Laps of other days, as far as those have been read; `unread` are the earlier days that haven't."""
 
     laps: tuple[Lap, ...] = ()
     unread: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayLinks:
+    """Where a page of a day leads to besides its questions.
+
+    Attributes
+    ----------
+    every_day : str
+        What the list of all days is called; empty where there is no other.
+    more : tuple of (words, link)
+    writes : bool
+        Whether its forms may be asked for: a kept day isn't changed.
+    """
+
+    every_day: str = ""
+    more: tuple[tuple[str, str], ...] = ()
+    writes: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +84,8 @@ class View:
         Returns the shown runs along the trail, worked out when first asked for.
     bench : callable
         Returns what the day's parts do, likewise.
-    other_laps : OtherLaps
+    other_laps : callable
+        Returns the laps of other days that are known, when first asked for.
     on_paper : callable
         Told baseline and candidate, begins the ride on paper or returns how far it is; never waits for it.
     ridden_on_paper : callable
@@ -82,7 +101,7 @@ class View:
     bench: Callable[[], Bench]
     on_paper: Callable[[str, str], OnPaper]
     ridden_on_paper: Callable[[str, str], Predicted | None]
-    other_laps: OtherLaps = OtherLaps()
+    other_laps: Callable[[], OtherLaps] = OtherLaps
 
     @property
     def comparison(self) -> Comparison | None:

@@ -8,21 +8,25 @@ from tornado.web import RequestHandler
 
 from telemetry.errors import CallError
 
-from .library import Library
+from .shelves import Shelves
 
 
 class News(RequestHandler):
-    """``news?day=NAME``: how far a day has been read, and what has changed since, as JSON; no file is looked at."""
+    """``news?day=NAME``: how far a day has been read, and what has changed since, as JSON; no file is looked at.
 
-    def initialize(self, library: Library) -> None:
+    A page that names the version it shows has no day read again that was let go of meanwhile: four open pages would
+    have each other's days read for ever.
+    """
+
+    def initialize(self, library: Shelves) -> None:
         """Keep the library."""
         self._library = library
 
     def get(self) -> None:
         """Answer."""
-        name = self.get_query_argument("day", "")
+        name, shown = self.get_query_argument("day", ""), self.get_query_argument("version", "")
         self.set_header("Content-Type", "application/json; charset=utf-8")
-        self.finish(json.dumps(self._of(name) if name else self._of_all()))
+        self.finish(json.dumps(self._of(name, shown) if name else self._of_all()))
 
     def _of_all(self) -> dict[str, object]:
         """Return what is known of the list: its version, and new logs of days that have been looked at."""
@@ -33,9 +37,11 @@ class News(RequestHandler):
         ]
         return {"state": "ready", "version": self._library.version(), "logs": waiting}
 
-    def _of(self, name: str) -> dict[str, object]:
+    def _of(self, name: str, shown: str) -> dict[str, object]:
         """Return what is known of a day by now."""
-        shelf = self._library.find(name)
+        shelf = self._library.known(name)
+        if shelf is not None and not (shelf.state == "ready" and str(shelf.version) == shown):
+            shelf = self._library.find(name)
         if shelf is None:
             return {"state": "failed" if self._library.is_looked_through else "waiting"}
         read = shelf.read
@@ -53,7 +59,7 @@ class News(RequestHandler):
 class Reload(RequestHandler):
     """``again``: have a day read again, and go back to its page."""
 
-    def initialize(self, library: Library) -> None:
+    def initialize(self, library: Shelves) -> None:
         """Keep the library."""
         self._library = library
 

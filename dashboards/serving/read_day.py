@@ -25,7 +25,6 @@ from telemetry.pipeline import (
     nothing_to_see,
     study,
 )
-from telemetry.ride_day import read_ride_day
 from telemetry.telling.day import NO_RUN
 from telemetry.telling.sitting import sitting_in_short
 from telemetry.words import lower_first
@@ -117,13 +116,12 @@ def headline_of(read: ReadDay) -> str:
     return next(iter(seen.comparison.summaries.values())).headline
 
 
-def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> ReadDay:
-    """Read a day and all its logs.
+def read_whole(day: RideDay, progress: Callable[[str], None] | None = None) -> ReadDay:
+    """Read all logs of a day.
 
     Parameters
     ----------
-    path : Path
-        Its ``ride_day.toml``.
+    day : RideDay
     progress : callable, optional
         Told each run's name before it is read.
 
@@ -131,7 +129,6 @@ def read_whole(path: Path, progress: Callable[[str], None] | None = None) -> Rea
     ------
     TelemetryError
     """
-    day = read_ride_day(path)
     stamps: dict[Path, Stamp | None] = {}
     for entry in day.runs:
         logs = [entry.log, *([entry.rear_log] if entry.rear_log is not None else [])]

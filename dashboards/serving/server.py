@@ -18,13 +18,16 @@ from tornado.ioloop import IOLoop
 
 from telemetry.errors import CallError
 
-from .application import Pages
 from .aside import Aside
 from .complaints import take_over
 from .door import USUAL, Door, Limits
+from .folder_pages import FolderPages
 from .guard import GuardedTornado
+from .kept import KeptDays
+from .kept_pages import KeptPages
 from .library import Library
 from .news import News, Reload
+from .shelves import Shelves
 from .writing import Write
 
 LOOPBACK = "127.0.0.1"
@@ -39,6 +42,7 @@ class Serving:
     link: str
     loop: IOLoop
     door: Door
+    days: Shelves
 
     def stop(self) -> None:
         """End it, from any thread or a signal."""
@@ -60,13 +64,15 @@ def _require_address(host: str) -> None:
         raise CallError("--host", repr(host), "one IPv4 address of this machine", "name the one others reach it by")
 
 
-def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits = USUAL) -> Serving:
+def start(folder: Path, *, kept: bool = False, host: str = LOOPBACK, port: int = 0, limits: Limits = USUAL) -> Serving:
     """Start a server; it answers once its loop runs.
 
     Parameters
     ----------
     folder : Path
         Holds one ride day or many; nothing outside of it is read.
+    kept : bool
+        Whether it is a library of kept days: nothing is written back then.
     host : str
         Loopback unless somebody else shall look.
     port : int
@@ -77,9 +83,9 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits =
     Raises
     ------
     CallError
-        If the folder isn't there, or the address or port can't be had.
+        If the folder isn't there or no library, or the address or port can't be had.
     """
-    if not folder.is_dir():
+    if not (kept or folder.is_dir()):
         raise CallError(str(folder), "no such folder", "a folder with ride days", "name one")
     _require_address(host)
     try:
@@ -89,17 +95,20 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits =
         raise CallError("--port", found, "an address and port that are free", "name another, or none") from None
     secret = secrets.token_urlsafe(18)
     take_over(secret)
-    library, aside = Library(folder), Aside("pages")
+    aside = Aside("pages")
+    days = KeptDays(folder) if kept else Library(folder)
+    pages = KeptPages(days, aside) if isinstance(days, KeptDays) else FolderPages(days, aside)
+    writing = [] if isinstance(days, KeptDays) else [("/write", Write, {"library": days, "aside": aside})]
     loop = IOLoop.current()
     web = GuardedTornado(
-        {"/": Application(Pages(library, aside))},
+        {"/": Application(pages)},
         hosts=_hosts(host, port),
         secret=secret,
         body_bytes=limits.body_bytes,
         extra_patterns=[
-            ("/news", News, {"library": library}),
-            ("/again", Reload, {"library": library}),
-            ("/write", Write, {"library": library, "aside": aside}),
+            ("/news", News, {"library": days}),
+            ("/again", Reload, {"library": days}),
+            *writing,
         ],
         unused_session_lifetime_milliseconds=UNUSED_MS,
         check_unused_sessions_milliseconds=LOOK_EVERY_MS,
@@ -109,22 +118,31 @@ def start(folder: Path, *, host: str = LOOPBACK, port: int = 0, limits: Limits =
     door = Door(web, sockets, limits)
     BaseServer(loop, web, door.http).start()
     door.open()
-    return Serving(link=f"http://{host}:{port}/{secret}/", loop=loop, door=door)
+    return Serving(link=f"http://{host}:{port}/{secret}/", loop=loop, door=door, days=days)
 
 
-def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None], limits: Limits = USUAL) -> None:
+def serve(
+    folder: Path,
+    *,
+    kept: bool = False,
+    host: str,
+    port: int,
+    ready: Callable[[str], None],
+    limits: Limits = USUAL,
+) -> None:
     """Serve a folder until Ctrl-C or a polite kill.
 
     Parameters
     ----------
     folder : Path
+    kept : bool
     host : str
     port : int
     ready : callable
         Told the link.
     limits : Limits
     """
-    serving = start(folder, host=host, port=port, limits=limits)
+    serving = start(folder, kept=kept, host=host, port=port, limits=limits)
     gc.freeze()  # the library searches for garbage whenever a page is closed: not among what was loaded for good
     gc.enable()
 
@@ -139,3 +157,4 @@ def serve(folder: Path, *, host: str, port: int, ready: Callable[[str], None], l
         for number, handler in before.items():
             signal.signal(number, handler)
         serving.door.shut()
+        serving.days.close()

@@ -136,7 +136,7 @@
   }
   async function ask() {
     try {
-      const answer = await fetch(`news?day=${encodeURIComponent(day)}`);
+      const answer = await fetch(`news?day=${encodeURIComponent(day)}&version=${document.body.dataset.version}`);
       if (!answer.ok) return;
       const news = await answer.json();
       if (!stands && news.version !== undefined && news.version !== version) { window.location.reload(); return; }

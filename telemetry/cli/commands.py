@@ -1,10 +1,8 @@
-"""The commands: add, check, analyse, compare, plan, bench, report, serve."""
+"""The commands: add, check, analyse, compare, plan, bench, report."""
 
 from __future__ import annotations
 
-import os
 import sys
-from contextlib import ExitStack, suppress
 from pathlib import Path
 
 import click
@@ -300,48 +298,3 @@ def report(
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)
-
-
-@telemetry.command(epilog="Example: telemetry serve sample_runs")
-@click.argument("folder", type=click.Path(path_type=Path), default=Path())
-@click.option(
-    "--host", default="127.0.0.1", show_default=True, help="Address to listen on; other than loopback, others may look."
-)
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; else any that is free.")
-@click.option("--no-browser", is_flag=True, help="Print the link without opening it.")
-@MAX_MEMORY
-def serve(folder: Path, *, host: str, port: int, no_browser: bool) -> None:
-    """Show the ride days of FOLDER (else of this folder) in the browser, until Ctrl-C."""
-    from ipaddress import ip_address
-
-    from dashboards.serving import handed_over
-    from dashboards.serving import serve as serve_pages
-
-    from .tables import say
-
-    with ExitStack() as until_the_end:
-
-        def ready(link: str) -> None:
-            say(f"{link}  (Ctrl-C ends it)")
-            if not ip_address(host).is_loopback:
-                say(
-                    f"warning: anyone on this network who has the link can see these ride days and change them, and "
-                    f"the link travels unencrypted: use --host {host} only among people you trust"
-                )
-            sys.stdout.flush()
-            if no_browser:
-                return
-            try:
-                until_the_end.enter_context(handed_over(link))
-            except OSError as error:
-                say(f"no browser was opened ({error.strerror}): open the link above")
-
-        serve_pages(folder, host=host, port=port, ready=ready)
-    _end_at_once()
-
-
-def _end_at_once() -> None:
-    """End the process as it stands: a thread that is reading a log would crash while the interpreter tidies up."""
-    with suppress(OSError):
-        sys.stdout.flush()
-    os._exit(0)

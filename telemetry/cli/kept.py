@@ -4,26 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from telemetry.library import AsLeft, Found, History
+from telemetry.library import ASKED_FIRST, AsLeft, Found, History
 from telemetry.library.bikes import PastMeasure, PastValue
 from telemetry.sheet import Table, table
+from telemetry.telling.names import KEPT_PLACES
 from telemetry.words import counted, decimals, figure, shortened, titled, with_end
 
 from .tables import say, show
 
-SHOWN_FIRST = (
-    "rider_sag",
-    "dynamic_sag",
-    "travel_p95",
-    "bottom_outs_per_min",
-    "friction_band",
-    "damping_ratio",
-    "rebound_speed_10_per_min",
-    "chassis_acceleration_10_per_min",
-)
-"""What a bike is asked about over time; own choice. `--measure` shows the others."""
 LONGEST_HEADLINE = 100
-PLACES = {"rear": "Rear", "front": "Front", "bike": "Whole bike", "other": "Other"}
 
 
 def found_sheet(found: Sequence[Found]) -> None:
@@ -42,7 +31,7 @@ def history_sheet(found: History, *, every: bool) -> None:
 
     say(f"{found.bike}: {counted(len(found.days), 'kept day')}")
     say()
-    rows = found.measures if every else [row for row in found.measures if row.measure in SHOWN_FIRST]
+    rows = found.measures if every else [row for row in found.measures if row.measure in ASKED_FIRST]
     for row in rows:
         label = SPECS[row.measure].label if row.measure in SPECS else row.measure
         show(_over_time(with_end(titled(label, row.unit), row.end), row))
@@ -74,7 +63,7 @@ def left_title(left: AsLeft) -> str:
 
 def left_tables(left: AsLeft) -> Iterator[Table]:
     """Yield the settings, a table a place."""
-    for place, title in PLACES.items():
+    for place, title in KEPT_PLACES.items():
         rows = [[row.words, row.entered] for row in left.settings if row.end == place]
         if rows:
             yield table(["setting", "as left"], rows, title=title, right_from=9)

@@ -14,7 +14,7 @@ import click
 
 from telemetry.errors import TelemetryError, clean_text
 
-from .reanalysing_command import telemetry
+from .serving import telemetry
 
 WRONG_INPUT = 2
 OWN_FAULT = 1

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from .backing_up import back_up
-from .bikes import AsLeft, History, history, settings
+from .bikes import ASKED_FIRST, AsLeft, History, history, settings
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
 from .changed import ChangedDay, ChangedSetup, MeasureKept, changed_days, measures_kept, refuse_nothing_asked, scale_of
 from .differences import unpacked
-from .entering import VERDICTS, folded, same_day
+from .entering import VERDICTS, Known, folded, newest_of, same_day
 from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, unforgettable, without
 from .held import record_of, travel_of, versions_of
 from .keeping import Put, put, take_out
 from .lending import Lender, holds_any, lenders, spreads
+from .listing import Differing, Listed, page_of
+from .looking_back import Past, past_of
 from .manifest import DAY
 from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
 from .name_in_files import REMOVED, bytes_without
@@ -40,6 +42,7 @@ from .taking_in import TakenIn, take_in
 from .travel_file import COLUMNS as TRAVEL_COLUMNS
 
 __all__ = [
+    "ASKED_FIRST",
     "DAY",
     "REMOVED",
     "TRAVEL_COLUMNS",
@@ -48,6 +51,7 @@ __all__ = [
     "Catalogue",
     "ChangedDay",
     "ChangedSetup",
+    "Differing",
     "Due",
     "Entered",
     "Forgotten",
@@ -66,11 +70,14 @@ __all__ = [
     "KeptSpread",
     "KeptValue",
     "KeptVerdict",
+    "Known",
     "LastDay",
     "Lender",
+    "Listed",
     "LookedOver",
     "MeasureKept",
     "Packed",
+    "Past",
     "Put",
     "Store",
     "TakenIn",
@@ -100,8 +107,11 @@ __all__ = [
     "library_folder",
     "look_over",
     "measures_kept",
+    "newest_of",
     "of_tables",
     "pack",
+    "page_of",
+    "past_of",
     "pattern_of",
     "put",
     "reading",

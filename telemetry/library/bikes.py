@@ -12,6 +12,17 @@ from .entering import folded
 from .held import record_of
 
 MOST_NAMED = 8
+ASKED_FIRST = (
+    "rider_sag",
+    "dynamic_sag",
+    "travel_p95",
+    "bottom_outs_per_min",
+    "friction_band",
+    "damping_ratio",
+    "rebound_speed_10_per_min",
+    "chassis_acceleration_10_per_min",
+)
+"""What a bike is asked about over time, first; own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

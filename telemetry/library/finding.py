@@ -80,15 +80,36 @@ class Clauses:
         self.values.extend(values)
 
 
-def find(catalogue: Catalogue, wanted: Wanted) -> tuple[Found, ...]:
+def find(catalogue: Catalogue, wanted: Wanted, *, skip: int = 0, most: int | None = None) -> tuple[Found, ...]:
     """Return the days found, newest first.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    wanted : Wanted
+    skip : int, optional
+        So many of the newest are passed over.
+    most : int, optional
+        No more than so many.
 
     Raises
     ------
     CallError
         If a setting or a verdict can't be looked for as it is written.
     """
-    return tuple(_found(catalogue, clauses_of(catalogue, wanted)))
+    return tuple(_found(catalogue, clauses_of(catalogue, wanted), skip, most))
+
+
+def count(catalogue: Catalogue, wanted: Wanted) -> int:
+    """Return how many days `find` finds.
+
+    Raises
+    ------
+    CallError
+        As `find`.
+    """
+    clauses = clauses_of(catalogue, wanted)
+    return int(catalogue.db.execute(f"SELECT count(*) {_from(clauses)}", clauses.values).fetchone()[0])
 
 
 def clauses_of(catalogue: Catalogue, wanted: Wanted) -> Clauses:
@@ -117,12 +138,16 @@ def clauses_of(catalogue: Catalogue, wanted: Wanted) -> Clauses:
     return clauses
 
 
-def _found(catalogue: Catalogue, clauses: Clauses) -> Iterator[Found]:
+def _from(clauses: Clauses) -> str:
+    tables = "versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key"
+    return f"FROM {tables} WHERE {' AND '.join(clauses.texts)}"
+
+
+def _found(catalogue: Catalogue, clauses: Clauses, skip: int, most: int | None) -> Iterator[Found]:
     rows = catalogue.db.execute(
-        "SELECT d.id, v.title, d.date, v.bike, c.name, v.trail, v.setups, v.headline, v.definitions, v.number "  # noqa: S608 - ours
-        "FROM versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key "
-        f"WHERE {' AND '.join(clauses.texts)} ORDER BY d.date DESC, d.id DESC",
-        clauses.values,
+        "SELECT d.id, v.title, d.date, v.bike, c.name, v.trail, v.setups, v.headline, v.definitions, v.number "
+        f"{_from(clauses)} ORDER BY d.date DESC, d.id DESC LIMIT ? OFFSET ?",
+        [*clauses.values, -1 if most is None else most, skip],
     )
     for name, title, date, bike, customer, trail, setups, headline, definitions, number in rows:
         yield Found(

@@ -22,7 +22,7 @@ from .store import Store, told
 NO_TEXT = frozenset(
     {
         *("sha256", "kind", "end", "measure", "unit", "verdict", "usable", "key", "stage", "severity", "code"),
-        *("layouts", "lent_by"),
+        *("layouts", "lent_by", "untold"),
     }
 )
 """Keys of a record that hold words of ours."""

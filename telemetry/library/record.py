@@ -106,7 +106,11 @@ class KeptSetup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptRun:
-    """A run and how its travel came to be; `measures` are the rows of the analysis."""
+    """A run and how its travel came to be; `measures` are the rows of the analysis.
+
+    `left_out` tells a run that takes no part; `untold` are ends at which no bottom-out counted doesn't tell that there
+    was none, None in a day kept by an earlier program.
+    """
 
     name: str
     setup: str
@@ -115,6 +119,8 @@ class KeptRun:
     rider: str
     measures: tuple[Mapping[str, Any], ...]
     history: tuple[Mapping[str, Any], ...]
+    left_out: bool = False
+    untold: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -334,7 +340,9 @@ def _spreads(raw: Mapping[str, Any]) -> tuple[KeptSpread, ...]:
 
 
 def _run(raw: Mapping[str, Any]) -> KeptRun:
-    return KeptRun(**{**raw, "measures": tuple(raw["measures"]), "history": tuple(raw["history"])})
+    untold = raw.get("untold")
+    lists = {"measures": tuple(raw["measures"]), "history": tuple(raw["history"])}
+    return KeptRun(**{**raw, **lists, "untold": None if untold is None else tuple(untold)})
 
 
 def of_tables(raw: Mapping[str, Any]) -> Kept:

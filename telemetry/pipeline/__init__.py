@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from .forgetting import forget
     from .keeping import KeptDay, keep
     from .kept_days import Library, open_library
+    from .kept_laps import laps_kept
     from .kept_lenders import with_kept_days
     from .looking import ShownDay, look, nothing_to_see, shown_of, study_behind
     from .new_recordings import RecordingChecked
@@ -52,6 +53,7 @@ _HOMES = {
     "forgetting": "forget",
     "keeping": "KeptDay keep",
     "kept_days": "Library open_library",
+    "kept_laps": "laps_kept",
     "kept_lenders": "with_kept_days",
     "looking": "ShownDay look nothing_to_see shown_of study_behind",
     "new_recordings": "RecordingChecked",
@@ -104,6 +106,7 @@ __all__ = [
     "is_id",
     "keep",
     "known_of",
+    "laps_kept",
     "last_days_like",
     "last_ridden",
     "load_ride",

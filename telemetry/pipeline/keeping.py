@@ -112,11 +112,19 @@ def _listed(day: RideDay, base: Path, seen: set[Path]) -> Iterator[tuple[str, Pa
     own = day.folder.resolve()
     named = (own / text for text in _texts(raw_of(day)) if _may_be_path(text))
     for path in (own / day.path.name, *named):
-        if path.is_file() and path.resolve().is_relative_to(own):
+        if _is_file_of(path, own):
             yield _from(base, path), path
     planned = None if day.plan is None else day.plan.spread_from
     for file in (*(day.comparison.spread_from or ()), *(() if planned is None else (planned,))):
         yield from _listed(read_ride_day(file), base, seen)
+
+
+def _is_file_of(path: Path, folder: Path) -> bool:
+    """Tell whether a text that may be a path is a file's in a folder; one longer than a name may be isn't."""
+    try:
+        return path.is_file() and path.resolve().is_relative_to(folder)
+    except OSError:
+        return False
 
 
 def _from(base: Path, path: Path) -> str:

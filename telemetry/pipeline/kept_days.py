@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 import weakref
 from collections.abc import Iterator, Sequence
@@ -177,8 +178,12 @@ class Library:
         place = Path(self._out.name) / f"{kept.stem}.{kept.content[:12]}"
         if not place.exists():
             filling = Path(tempfile.mkdtemp(dir=self._out.name))
-            library.Store(self.folder).lay_out(kept, filling)
-            filling.rename(place)
+            try:
+                library.Store(self.folder).lay_out(kept, filling)
+                filling.rename(place)
+            except BaseException:
+                shutil.rmtree(filling, ignore_errors=True)
+                raise
         day = with_kept_days(read_ride_day(library.laid_out(kept, place) / kept.file), self.folder)
         return replace(day, comparison=replace(day.comparison, kept_days=kept.lent_by))
 
@@ -196,6 +201,18 @@ class Library:
         kept = self._kept(name, version)
         rows = [row for results in (*kept.before, kept.results) for row in _rows_of(results)]
         return pd.DataFrame(rows, columns=list(_RESULTS))
+
+    def let_go(self, file: Path) -> None:
+        """Remove the copies that a day was handed out with; what was read of them stands.
+
+        Parameters
+        ----------
+        file : Path
+            The day's `path`; any other is let be.
+        """
+        out = Path(self._out.name)
+        if file.is_relative_to(out) and file != out:
+            shutil.rmtree(out / file.relative_to(out).parts[0], ignore_errors=True)
 
     def travel(self, name: str, run: str, version: int | None = None) -> pd.DataFrame:
         """Return a run's conditioned travel as it was kept.

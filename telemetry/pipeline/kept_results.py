@@ -17,7 +17,9 @@ from telemetry.errors import CallError
 from telemetry.library import TRAVEL_COLUMNS, KeptMeans, KeptResults, KeptRun, KeptSpread, KeptValue, KeptVerdict
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.catalogue import SPECS
+from telemetry.model.finding import ENDS
 from telemetry.own_folders import PROGRAM
+from telemetry.telling.untold import is_untold
 
 from .exporting import signals_of
 from .kept_comparison import kept_comparison
@@ -48,6 +50,8 @@ def results_of(done: Study, analysis: Analysis, comparison: Comparison | None) -
             rider=run.entry.rider or analysis.day.rider,
             measures=tuple(row.to_dict() for row in run.measures),
             history=tuple(step.to_dict() for step in run.history),
+            left_out=run.entry.leave_out is not None,
+            untold=tuple(end for end in ENDS if is_untold(run, end)),
         )
         for run in analysis.runs
     )

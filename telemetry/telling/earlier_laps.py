@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from telemetry.model.analysis import Analysis, RunAnalysis
 from telemetry.model.catalogue import SPECS
-from telemetry.model.finding import End
+from telemetry.model.finding import End, Place
 from telemetry.model.measure import MeasureAt
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, figure, shown_unit, upper_first
@@ -26,6 +26,11 @@ COMPARED = (
     "compression_speed_10_per_min",
     "rebound_speed_10_per_min",
 )
+TOLD: tuple[MeasureAt, ...] = (
+    *((name, end) for name in (*COMPARED, "travel_p95") for end in ENDS),
+    ("ground_speed", "both"),
+)
+"""What is held of a lap."""
 SHOWN = ("dynamic_sag", "hit_depth_10_per_min", "bottom_outs")
 MOST_LAPS, FEWEST_FOR_A_RANGE = 8, 3
 """Own choices: fewer laps' lowest and highest say little of what laps are like."""
@@ -43,6 +48,10 @@ class Lap:
         As the day names them.
     full_mm : mapping of end to float
     values : mapping of (measure, end) to float
+    day : str
+        The id of a kept day; empty elsewhere.
+    definitions : int
+        Of the measures that a kept day was told by; 0: today's.
     """
 
     date: dt.date
@@ -55,14 +64,17 @@ class Lap:
     riding_s: float
     full_mm: Mapping[End, float] = field(default_factory=lambda: MappingProxyType({}))
     values: Mapping[MeasureAt, float] = field(default_factory=lambda: MappingProxyType({}))
+    day: str = ""
+    definitions: int = 0
 
     def is_earlier(self, than: Lap) -> bool:
         """Tell whether this lap was ridden before another, on the same trail and bike, by the same rider."""
         alike = (_alike(getattr(self, name), getattr(than, name)) for name in ("trail", "bike", "rider"))
         ends = self.full_mm.keys() & than.full_mm.keys()
         same_travel = all(abs(self.full_mm[end] - than.full_mm[end]) <= TRAVEL_WITHIN_MM for end in ends)
+        same = same_travel and self.definitions == than.definitions
         before = (self.date, self.order) < (than.date, than.order)
-        return bool(self.trail and than.trail) and all(alike) and same_travel and before
+        return bool(self.trail and than.trail) and all(alike) and same and before
 
 
 def _alike(one: str, other: str) -> bool:
@@ -78,7 +90,7 @@ def laps_of(analysis: Analysis) -> tuple[Lap, ...]:
             continue
         setup = day.setups[run.entry.setup]
         full = {end: setup.at(end).full_travel_mm for end in ENDS}
-        values = {(name, end): _value(run, name, end) for name in COMPARED for end in ENDS}
+        values = {(name, end): _value(run, name, end) for name, end in TOLD}
         found.append(
             Lap(
                 date=run.entry.date or day.date,
@@ -96,7 +108,7 @@ def laps_of(analysis: Analysis) -> tuple[Lap, ...]:
     return tuple(found)
 
 
-def _value(run: RunAnalysis, measure: str, end: End) -> float | None:
+def _value(run: RunAnalysis, measure: str, end: Place) -> float | None:
     """Return a value; None where there is none, or a zero that says less than that."""
     value = run.value(measure, end)
     return None if value is None or in_place_of_zero(run, measure, end, value) else value

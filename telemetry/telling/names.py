@@ -21,6 +21,11 @@ PLACE_TITLES: Mapping[SetupPlace, str] = MappingProxyType(
     {"rear": TITLES["rear"], "front": TITLES["front"], "bike": "Whole bike"}
 )
 
+KEPT_PLACES: Mapping[str, str] = MappingProxyType(
+    {"rear": TITLES["rear"], "front": TITLES["front"], "bike": "Whole bike", "other": "Other"}
+)
+"""Where a kept day's settings stand, with those of a setup's own."""
+
 
 def label(measure: str, end: str | None) -> str:
     """Return measure and end: ``Dynamic sag, front``; of measures of both ends, or of either, the name alone."""

@@ -29,6 +29,7 @@ from dashboards.report import render_report
 from dashboards.serving.read_day import read_whole
 from telemetry.model.finding import ENDS
 from telemetry.pipeline import ShownDay
+from telemetry.ride_day import read_ride_day
 from tests.pipeline.small_days import HEAD
 
 RUNS = 8
@@ -77,7 +78,7 @@ def main() -> None:
         folder = Path(place)
         write_day(folder, asked.minutes, asked.rate)
         start = time.perf_counter()
-        read = read_whole(folder / "ride_day.toml")
+        read = read_whole(read_ride_day(folder / "ride_day.toml"))
         reading = time.perf_counter() - start
         seen: ShownDay | None = read.whole
         assert seen is not None

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from dashboards.serving.library import KEPT_DAYS, Library, Shelf
+from dashboards.serving.library import Library
+from dashboards.serving.shelves import KEPT_DAYS, Shelf
 from telemetry.errors import CallError
 from telemetry.pipeline import Selection
 from tests.pipeline.small_days import make_day, trail, write_log

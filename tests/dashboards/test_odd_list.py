@@ -11,6 +11,7 @@ from dashboards.serving.complaints import what_went_wrong
 from dashboards.serving.glance import glance
 from dashboards.serving.read_day import read_whole
 from telemetry.errors import CallError
+from telemetry.ride_day import read_ride_day
 from tests.pipeline.small_days import make_day
 
 
@@ -28,7 +29,7 @@ def test_a_day_in_a_folder_without_a_readable_name_has_a_title_that_is_text(tmp_
     text = file.read_text(encoding="utf-8").splitlines()
     file.write_text("\n".join(line for line in text if not line.startswith("title")), encoding="utf-8")
     assert glance(file).title == "day_\ufffd"
-    assert read_whole(file).day.title == "day_\ufffd"
+    assert read_whole(read_ride_day(file)).day.title == "day_\ufffd"
 
 
 OUT_OF_DEPTH = """

@@ -122,6 +122,14 @@ def test_a_day_that_cannot_be_used_is_not_kept(tmp_path: Path) -> None:
     assert state(tmp_path / "days") == {}
 
 
+def test_a_text_longer_than_a_files_name_is_kept(tmp_path: Path) -> None:
+    """Any text of the day's file may be the path of one of its files, so each is looked for."""
+    day = small_day(tmp_path / "day", title="word" * 70)
+    kept(day, tmp_path / "days")
+    (one,) = found(tmp_path / "days")
+    assert one.title == "word" * 70
+
+
 def test_a_folder_of_other_things_is_no_library(tmp_path: Path) -> None:
     day = small_day(tmp_path / "day")
     done = commanded("keep", day, "--library", day)
