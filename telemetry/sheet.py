@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import zip_longest
+from textwrap import wrap
 from typing import TypeAlias
 
 from .errors import clean_text
 
 ABSENT = "–"
 LONGEST_LINE = 4000
+NARROWEST = 12
+"""Letters that a column of words is given at least; own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,18 +70,53 @@ Sheet: TypeAlias = tuple[str | Table, ...]
 """Lines and tables from top to bottom; text from files isn't made safe yet."""
 
 
-def plain_table(shown: Table) -> str:
-    """Return a table as aligned text without control characters, a line a row."""
+def plain_table(shown: Table, width: int | None = None) -> str:
+    """Return a table as aligned text without control characters, a line a row.
+
+    Parameters
+    ----------
+    shown : Table
+    width : int, optional
+        Letters that a line is to have at most: heads and cells of words are broken into lines for it, numbers aren't.
+    """
     rows = [[clean_text(cell) for cell in row] for row in (shown.columns, *shown.rows)]
     widths = [max(len(row[place]) for row in rows) for place in range(len(shown.columns))]
+    if width is not None:
+        widths = _narrowed(rows, widths, shown.right_from, width)
     lines = [clean_text(shown.title)] if shown.title else []
     for row in rows:
-        cells = [
-            cell.rjust(width) if place >= shown.right_from else cell.ljust(width)
-            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        lines.append("  ".join(cells).rstrip())
+        broken = [_broken(cell, most) for cell, most in zip(row, widths, strict=True)]
+        for cells in zip_longest(*broken, fillvalue=""):
+            sides = [
+                cell.rjust(most) if place >= shown.right_from else cell.ljust(most)
+                for place, (cell, most) in enumerate(zip(cells, widths, strict=True))
+            ]
+            lines.append("  ".join(sides).rstrip())
     return "\n".join(lines)
+
+
+def _broken(cell: str, most: int) -> list[str]:
+    """Return a cell in lines, those after its first set in."""
+    if len(cell) <= most:
+        return [cell]
+    return wrap(cell, most, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+
+
+def _narrowed(rows: Sequence[Sequence[str]], widths: Sequence[int], right_from: int, width: int) -> list[int]:
+    """Return columns' widths within a line: heads of numbers give way first, then the widest column of words."""
+    found = list(widths)
+    if sum(found) + 2 * (len(found) - 1) <= width:
+        return found
+    words = [max((len(word) for row in rows for word in row[place].split()), default=0) for place in range(len(found))]
+    for place in range(right_from, len(found)):
+        found[place] = max(words[place] + 2, *(len(row[place]) for row in rows[1:]), 0)
+    least = [max(NARROWEST, longest + 2) for longest in words]
+    while sum(found) + 2 * (len(found) - 1) > width:
+        wide = [place for place in range(min(right_from, len(found))) if found[place] > least[place]]
+        if not wide:
+            break
+        found[max(wide, key=lambda place: found[place])] -= 1
+    return found
 
 
 def _html(text: str) -> str:

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from telemetry.mechanics.viscosity_grade import GRADE_SHARE, GRADES_CST
 from telemetry.model.day import EndSetup, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.setting import AdjusterPosition, Setting, SettingValue
 from telemetry.model.setup_keys import SPECS
-from telemetry.words import with_end
+from telemetry.units import IMPERIAL, ImperialSpelling
+from telemetry.words import figure, with_end
 
-PRESSURE_SHARE, SPRING_SHARE, OIL_FACTOR = 0.05, 0.06, 1.4
-OIL_ML, LEAST_BAR = 5.0, 0.1
+PRESSURE_SHARE, OIL_ML, LEAST_BAR = 0.05, 5.0, 0.1
 TURNED = {"clicks": 2.0, "turns": 0.25}
 """How large one step is: a change that a rider feels and a tuner makes. Own choices."""
+GAUGE_BAR, GAUGE_PSI, SYRINGE_ML = 0.05, 1.0, 0.5
+"""What a shock pump and a syringe can be read to; common practice, no source."""
+SPRINGS_N_MM: Mapping[End, float] = {"front": 0.5, "rear": 5.0}
+SPRINGS_LB_IN: Mapping[End, float] = {"front": 5.0, "rear": 25.0}
+"""By which springs of one maker differ; common practice, no source."""
 ADJUSTERS = (
     "low_speed_compression",
     "high_speed_compression",
@@ -52,12 +59,32 @@ def _with(setup: Setup, end: End, key: str, value: SettingValue, entered: str) -
 
 
 def _number(setup: Setup, end: End, key: str, value: float, cautions: tuple[str, ...]) -> Iterator[SingleChange]:
+    """Yield a change of one number to what can be set, told in the unit that the day states it in."""
     spec, was = SPECS[key], setup.at(end).number(key)
     within = not isinstance(spec.holds, str) and spec.holds.low <= value <= spec.holds.high
-    if was is not None and within and value != was:
-        unit = f" {spec.unit}" if spec.unit else ""
-        words = f"{with_end(spec.words, end)}: {was:.4g} → {value:.4g}{unit}"
-        yield SingleChange(setup=_with(setup, end, key, value, f"{value:g}{unit}"), words=words, cautions=cautions)
+    if was is None or not within or math.isclose(value, was):
+        return
+    own, unit = _imperial(setup, end, key), spec.unit
+    old, new = was, value
+    if own is not None:
+        unit, old, new = own.unit, was / own.factor, value / own.factor
+    places = next(places for places in (0, 1, 2) if places == 2 or math.isclose(round(new, places), new, rel_tol=1e-6))
+    told = f"{figure(new, places)}{f' {unit}' if unit else ''}"
+    words = f"{with_end(spec.words, end)}: {figure(old, places)} → {told}"
+    words = f"{words} each" if key.endswith("_each_ml") else words
+    yield SingleChange(setup=_with(setup, end, key, value, told), words=words, cautions=cautions)
+
+
+def _imperial(setup: Setup, end: End, key: str) -> ImperialSpelling | None:
+    """Return the imperial unit that a number was stated in; None of a metric one."""
+    held = setup.at(end).settings.get(key)
+    ways = (item for item in IMPERIAL if key.endswith(item.metric_suffix))
+    return next((item for item in ways if held is not None and held.entered.endswith(item.unit)), None)
+
+
+def _to(step: float, value: float) -> float:
+    """Return a value as near as whole steps come."""
+    return round(round(value / step) * step, 6)
 
 
 def _air(setup: Setup, end: End) -> Iterator[SingleChange]:
@@ -65,28 +92,46 @@ def _air(setup: Setup, end: End) -> Iterator[SingleChange]:
     bar = own.number("air_pressure_bar")
     if bar is None:
         return
-    step = max(round(PRESSURE_SHARE * bar, 1), LEAST_BAR)
+    psi = _imperial(setup, end, "air_pressure_bar")
+    step = max(PRESSURE_SHARE * bar, LEAST_BAR)
+    gauge = GAUGE_BAR if psi is None else GAUGE_PSI * psi.factor
     spacers = own.number("volume_spacers") or 0.0
     held = setup if "volume_spacers" in own.settings else _with(setup, end, "volume_spacers", spacers, "0")
     for sign in (-1, 1):
-        yield from _number(setup, end, "air_pressure_bar", round(bar + sign * step, 2), (PRESSURE,))
+        yield from _number(setup, end, "air_pressure_bar", _to(gauge, bar + sign * step), (PRESSURE,))
         yield from _number(held, end, "volume_spacers", spacers + sign, (OPENED,))
 
 
-def _steps(setup: Setup, end: End) -> Iterator[SingleChange]:
-    yield from _air(setup, end)
-    opened = (OPENED,) if end == "front" else ()
-    for key, factors, cautions in (
-        ("spring_rate_n_mm", (1 - SPRING_SHARE, 1 + SPRING_SHARE), (COIL, *opened)),
-        ("damper_oil_cst_40c", (1 / OIL_FACTOR, OIL_FACTOR), (OPENED,)),
-    ):
-        was = setup.at(end).number(key) or 0.0
-        for factor in factors:
-            yield from _number(setup, end, key, round(was * factor, 1), cautions)
+def _springs(setup: Setup, end: End) -> Iterator[SingleChange]:
+    """Yield the next softer and the next stiffer spring that a maker has."""
+    rate = setup.at(end).number("spring_rate_n_mm")
+    if rate is None:
+        return
+    imperial = _imperial(setup, end, "spring_rate_n_mm")
+    step = SPRINGS_N_MM[end] if imperial is None else SPRINGS_LB_IN[end] * imperial.factor
+    cautions = (COIL, OPENED) if end == "front" else (COIL,)
+    for sign in (-1, 1):
+        yield from _number(setup, end, "spring_rate_n_mm", _to(step, rate + sign * step), cautions)
+
+
+def _oils(setup: Setup, end: End) -> Iterator[SingleChange]:
+    """Yield more and less oil in the lower legs, and the next thinner and thicker grade in the damper."""
     for key in LOWER_LEG_OIL:
-        was = setup.at(end).number(key) or 0.0
-        yield from _number(setup, end, key, was - OIL_ML, (OPENED, LESS_OIL))
-        yield from _number(setup, end, key, was + OIL_ML, (OPENED, MORE_OIL))
+        ml = setup.at(end).number(key) or 0.0
+        for step, mind in ((-OIL_ML, LESS_OIL), (OIL_ML, MORE_OIL)):
+            yield from _number(setup, end, key, _to(SYRINGE_ML, ml + step), (OPENED, mind))
+    cst = setup.at(end).number("damper_oil_cst_40c")
+    if cst is not None:
+        grades = GRADES_CST.values()
+        thinner = max((grade for grade in grades if grade < (1 - GRADE_SHARE) * cst), default=cst)
+        thicker = min((grade for grade in grades if grade > (1 + GRADE_SHARE) * cst), default=cst)
+        for grade in (thinner, thicker):
+            yield from _number(setup, end, "damper_oil_cst_40c", grade, (OPENED,))
+
+
+def _steps(setup: Setup, end: End) -> Iterator[SingleChange]:
+    for step in (_air, _springs, _oils):
+        yield from step(setup, end)
 
 
 def _clicks(setup: Setup, end: End) -> Iterator[SingleChange]:

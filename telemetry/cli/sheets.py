@@ -25,7 +25,10 @@ from telemetry.telling.prediction import prediction_sheet
 from telemetry.telling.results import results_in_words, rows_table
 
 from .checks import findings_of, sitting_sheet
-from .tables import say, say_groups, show
+from .tables import say, say_groups, say_within, show
+
+WIDTH = 100
+"""Letters of a line where sentences are long and tables wide: what a terminal has beside another window."""
 
 if TYPE_CHECKING:
     pass
@@ -121,14 +124,13 @@ def prediction_sheets(answer: Predicted, *, full: bool) -> None:
 
 
 def _answer(in_short: str, sheet: Sheet) -> None:
-    say(in_short)
+    say_within(in_short, WIDTH)
     say()
     for part in sheet:
         if isinstance(part, Table):
-            show(part)
+            show(part, WIDTH)
         else:
-            line = part.lstrip()
-            say(line, indent=len(part) - len(line))
+            say_within(part, WIDTH)
 
 
 def plan_sheet(plan: Plan) -> None:

@@ -5,15 +5,16 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable
+from textwrap import wrap
 
 from telemetry.errors import clean_json, clean_text
 from telemetry.sheet import LONGEST_LINE, Group, Table, plain_table
 
 
-def show(table: Table) -> None:
-    """Print a table to standard output."""
+def show(table: Table, width: int | None = None) -> None:
+    """Print a table to standard output, where it is plain text within a line of so many letters."""
     if not sys.stdout.isatty():
-        sys.stdout.write(plain_table(table) + "\n\n")
+        sys.stdout.write(plain_table(table, width) + "\n\n")
         return
     from rich.console import Console
     from rich.table import Table as RichTable
@@ -30,6 +31,14 @@ def show(table: Table) -> None:
 def say(line: str = "", *, indent: int = 0) -> None:
     """Print one line of text to standard output."""
     sys.stdout.write(" " * indent + clean_text(line, longest=LONGEST_LINE) + "\n")
+
+
+def say_within(line: str, width: int) -> None:
+    """Print a line of text broken at words into lines of so many letters, set in as it is."""
+    inset = len(line) - len(line.lstrip())
+    words = clean_text(line, longest=LONGEST_LINE).strip()
+    for part in wrap(words, width - inset, break_long_words=False, break_on_hyphens=False) or [""]:
+        sys.stdout.write(f"{' ' * inset if part else ''}{part}\n")
 
 
 def say_groups(what: str, groups: Iterable[Group]) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
+from typing import TypeAlias
 
 from telemetry.model.bench import Bench
 from telemetry.model.bench_damper import MID_RANGE
@@ -17,6 +19,7 @@ from .bench_words import absent_lines, bench_against, remarks, rounded
 from .names import ENDS, PLACES, TITLES
 from .sitting import LOADS
 
+Rows: TypeAlias = Sequence[tuple[str, FigureRow]]
 PARTS: Mapping[str, str] = MappingProxyType(
     {
         "leverage": "leverage",
@@ -55,6 +58,8 @@ UNDONE = (
 )
 FEW = 0.95
 """With fewer draws of parts that can be, ranges are told to be too narrow; own choice."""
+MOST_BESIDE = 2
+"""So many setups beside the first are told one after the other: side by side they go over a line."""
 SAME, STATED, AT_SAG = "same", "as stated", ", at sag"
 NOTHING_ELSE = "by the parts as stated, no difference worth telling"
 DIFFERENCE = "difference"
@@ -72,7 +77,7 @@ def bench_sheet(bench: Bench, *, full: bool = False) -> Sheet:
     lines = tuple(against_lines(bench))
     rows = bench.rows
     places = [place for place in PLACES if any(row.end == place for row in rows)]
-    tables = part_tables(bench) if full else tuple(main_table(bench, place) for place in places)
+    tables = part_blocks(bench) if full else tuple(part for place in places for part in main_tables(bench, place))
     parts = {row.part for row in rows}
     cautions = [*adjuster_lines(bench), *(words for part, words in CAUTIONS.items() if part in parts)]
     told = (RANGES,) if rows else ()
@@ -143,8 +148,23 @@ def part_tables(bench: Bench) -> tuple[Table, ...]:
     return tuple(part_table(bench, *at) for place in PLACES for at in parts if at[0] == place)
 
 
-def main_table(bench: Bench, place: Place) -> Table:
-    """Return what is read first at one place: a column a setup where anything differs there, else one of all."""
+def part_blocks(bench: Bench) -> tuple[Table, ...]:
+    """Return the same for a page of text: with more than two setups a block for what each changes."""
+    parts = dict.fromkeys((row.end, row.part) for row in bench.rows)
+    return tuple(
+        block
+        for place in PLACES
+        for own in parts
+        if own[0] == place
+        for block in _blocks(bench, *_of_part(bench, *own))
+    )
+
+
+def main_tables(bench: Bench, place: Place) -> tuple[Table, ...]:
+    """Return what is read first at one place: a column a setup where anything differs there, else one of all.
+
+    With more than two setups one table of the first, then one of what each other changes.
+    """
     rows = [row for row in bench.rows if row.end == place and row.figure.main]
     told = [(f"{row.figure.what}{AT_SAG if row.part == 'geometry_at_sag' else ''}", row) for row in rows]
     alike = all(
@@ -153,20 +173,49 @@ def main_table(bench: Bench, place: Place) -> Table:
     )
     title = WHOLE if place == "both" else TITLES[place]
     if not alike or len(bench.setups) == 1:
-        return _with_setups(bench, told, title)
-    first = bench.setups[0].name
-    cells = [[what, row.figure.unit, _cell(row, row.values[first])] for what, row in told]
-    return table(["", "unit", "all setups"], cells, title=title, right_from=2)
+        return _blocks(bench, told, title)
+    return (_of_first(bench, told, title, "all setups"),)
 
 
 def part_table(bench: Bench, place: Place, part: str) -> Table:
     """Return one part at one place, a column a setup, and what each differs by from the first."""
+    return _with_setups(bench, *_of_part(bench, place, part))
+
+
+def _of_part(bench: Bench, place: Place, part: str) -> tuple[Rows, str]:
     rows = [(row.figure.what, row) for row in bench.rows if (row.end, row.part) == (place, part)]
-    title = f"{WHOLE if place == 'both' else TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}"
-    return _with_setups(bench, rows, title)
+    return rows, f"{WHOLE if place == 'both' else TITLES[place]}: {PARTS.get(part, part.replace('_', ' '))}"
 
 
-def _with_setups(bench: Bench, rows: Sequence[tuple[str, FigureRow]], title: str) -> Table:
+def _of_first(bench: Bench, rows: Rows, title: str, head: str) -> Table:
+    first = bench.setups[0].name
+    cells = [[what, row.figure.unit, _cell(row, row.values[first])] for what, row in rows if first in row.values]
+    return table(["", "unit", head], cells, title=title, right_from=2)
+
+
+def _blocks(bench: Bench, rows: Rows, title: str) -> tuple[Table, ...]:
+    """Return one table of one or two setups; of more the first one's, then what each other changes."""
+    first, *others = bench.setups
+    if len(others) < MOST_BESIDE:
+        return (_with_setups(bench, rows, title),)
+    found = [_of_first(bench, rows, title, first.label)]
+    for other in others:
+        changed = [(what, row) for what, row in rows if _changes(row, first.name, other.name)]
+        if changed:
+            found.append(
+                _with_setups(
+                    replace(bench, setups=(first, other)), changed, f"{title}: {other.label} against {first.label}"
+                )
+            )
+    return tuple(own for own in found if own.rows)
+
+
+def _changes(row: FigureRow, first: str, other: str) -> bool:
+    apart = row.differences.get(other)
+    return (first in row.values) != (other in row.values) if apart is None else not _is_nothing(apart)
+
+
+def _with_setups(bench: Bench, rows: Rows, title: str) -> Table:
     others = [setup for setup in bench.setups[1:] if any(setup.name in row.differences for row in bench.rows)]
     columns = ["", "unit", *(setup.label for setup in bench.setups)]
     columns += [DIFFERENCE if len(others) == 1 else f"{DIFFERENCE}, {setup.label}" for setup in others]
@@ -251,6 +300,8 @@ def absent_table(bench: Bench) -> Table | None:
     for setup in bench.setups:
         for item in setup.absent:
             rows.setdefault((item.end, item.what, item.reason), []).append(setup.label)
-    found = [[*row[:2], ", ".join(labels), row[2]] for row, labels in rows.items()]
+    every = len(bench.setups)
+    of = ["all" if len(labels) == every else ", ".join(labels) for labels in rows.values()]
+    found = [[*row[:2], labels, row[2]] for row, labels in zip(rows, of, strict=True)]
     columns = ["end", "not told", "setups", "why"]
     return table(columns, found, title="Not told", right_from=4) if found else None

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 import telemetry
 from telemetry.bench.changes import single_changes
 
@@ -36,23 +38,39 @@ def told(folder: Path, day: str = DAY) -> dict[str, tuple[str, ...]]:
 def test_only_what_is_stated_and_stays_within_its_range_is_changed(tmp_path: Path) -> None:
     found = told(tmp_path)
     assert set(found) == {
-        "air pressure, front: 6 → 5.7 bar",
-        "air pressure, front: 6 → 6.3 bar",
+        "air pressure, front: 6.0 → 5.7 bar",
+        "air pressure, front: 6.0 → 6.3 bar",
         "volume spacers, front: 0 → 1",  # not one fewer than none
         "rebound, front: 2 clicks towards open",  # it stands a click from closed
-        "lower-leg oil, front: 3 → 8 ml",
-        "spring rate, rear: 80 → 75.2 N/mm",
-        "spring rate, rear: 80 → 84.8 N/mm",
+        "lower-leg oil, front: 3 → 8 ml each",
+        "spring rate, rear: 80 → 75 N/mm",
+        "spring rate, rear: 80 → 85 N/mm",
         "the leverage of b, rear",
     }
+
+
+@pytest.mark.parametrize(
+    ("was", "stated", "words"),
+    [
+        ("air_pressure_bar = 6.0", "air_pressure_bar = 5.13", "air pressure, front: 5.1 → 5.4 bar"),
+        ("air_pressure_bar = 6.0", "air_pressure_psi = 81", "air pressure, front: 81 → 85 psi"),
+        ("oil_each_ml = 3", "oil_each_ml = 22.51", "lower-leg oil, front: 22.5 → 27.5 ml each"),
+        ("rate_n_mm = 80", "rate_n_mm = 78.3", "spring rate, rear: 78 → 85 N/mm"),
+        ("spring_rate_n_mm = 80", "spring_rate_lb_in = 450", "spring rate, rear: 450 → 475 lb/in"),
+        ("stroke_mm = 60", "stroke_mm = 60\ndamper_oil_cst_40c = 16", "damper oil, rear: 16 → 22 cSt at 40 °C"),
+        ("clicks_from_closed = 1", "turns_from_closed = 1", "rebound, front: 0.25 turns towards open"),
+    ],
+)
+def test_a_suggestion_is_a_setting_that_can_be_reached(tmp_path: Path, was: str, stated: str, words: str) -> None:
+    assert any(words in told for told in told(tmp_path, DAY.replace(was, stated)))
 
 
 def test_what_is_opened_says_so(tmp_path: Path) -> None:
     found = told(tmp_path)
     assert any("let the air out first" in words for words in found["volume spacers, front: 0 → 1"])
-    assert any("can lock the fork" in words for words in found["lower-leg oil, front: 3 → 8 ml"])
-    assert any("maker's least and most" in words for words in found["air pressure, front: 6 → 5.7 bar"])
-    assert any("the nearest coil" in words for words in found["spring rate, rear: 80 → 84.8 N/mm"])
+    assert any("can lock the fork" in words for words in found["lower-leg oil, front: 3 → 8 ml each"])
+    assert any("maker's least and most" in words for words in found["air pressure, front: 6.0 → 5.7 bar"])
+    assert any("the nearest coil" in words for words in found["spring rate, rear: 80 → 85 N/mm"])
 
 
 def test_legs_of_their_own_oil_turns_and_fast_rebound_are_changed_too(tmp_path: Path) -> None:
