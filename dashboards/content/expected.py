@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from dashboards.figures.expected import ExpectedScale, expected_figure
 from dashboards.theme import SetupStyle
 from telemetry.model.analysis import Comparison
-from telemetry.model.prediction import Predicted
+from telemetry.model.prediction import Predicted, was_measured
 from telemetry.sheet import Table
-from telemetry.telling.expected import ExpectedWords, expected_in_words
+from telemetry.telling.expected import ExpectedWords, expected_in_words, part_title
 from telemetry.telling.prediction import (
     ON_PAPER,
     main_table,
@@ -29,6 +29,8 @@ class ExpectedPart:
 
     Attributes
     ----------
+    title : str
+        The question it answers.
     words : ExpectedWords
     label, token : str
         The candidate's.
@@ -39,8 +41,10 @@ class ExpectedPart:
     tried : Table or None
         What to try next; `tried_words` stand under its title, `cautions` beneath.
     resting_on : tuple of str
+    was_measured : bool
     """
 
+    title: str
     words: ExpectedWords
     label: str
     token: str
@@ -50,6 +54,7 @@ class ExpectedPart:
     tried_words: str
     cautions: tuple[str, ...]
     resting_on: tuple[str, ...]
+    was_measured: bool
     on_paper: str = ON_PAPER
 
 
@@ -72,6 +77,7 @@ def expected_part(
     rows = predicted.predictions
     tried = predicted.try_next
     return ExpectedPart(
+        title=part_title(predicted),
         words=expected_in_words(predicted, predicted.day.comparison.focus),
         label="" if name is None else predicted.day.setups[name].label,
         token=styles[name].token if name is not None and name in styles else "ink",
@@ -80,5 +86,6 @@ def expected_part(
         tried=next_table(tried) if tried else None,
         tried_words=next_words(predicted),
         cautions=next_cautions(predicted),
+        was_measured=was_measured(predicted),
         resting_on=(*parts_lines(predicted), *(line for line in rests_on(predicted) if line != ON_PAPER)),
     )

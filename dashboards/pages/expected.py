@@ -29,15 +29,25 @@ def page(view: View) -> Page:
         for name in day.setups
         if name not in (baseline, candidate) and any(run.setup == name for run in day.runs)
     ]
-    facts: dict[str, object] = {"others": others, "waiting": None, "part": None, "lines": ()}
-    gone = unstated(day, baseline, candidate)
+    return _answer(view, (baseline, candidate), {"others": others})
+
+
+def next_page(view: View) -> Page:
+    """Return what to try next where one setup was ridden, and what another one that is stated would do, likewise."""
+    return _answer(view, (None, None), {"others": ()})
+
+
+def _answer(view: View, setups: tuple[str | None, str | None], facts: dict[str, object]) -> Page:
+    day = view.analysis.day
+    facts |= {"waiting": None, "part": None, "lines": ()}
+    gone = unstated(day, *setups)
     if gone:
         lines = [f"{upper_first(item.what)}: {item.reason}" for item in gone]
         return Page(template=TEMPLATE, finding=UNSTATED, facts=facts | {"lines": lines})
-    paper = view.on_paper(baseline, candidate)
+    paper = view.on_paper(*setups)
     if paper.trouble:
         return Page(template=TEMPLATE, finding=FAILED, facts=facts | {"lines": [paper.trouble]})
     if paper.predicted is None:
         return Page(template=TEMPLATE, finding=RIDING, facts=facts | {"waiting": paper})
-    part = expected_part(paper.predicted, comparison, view.styles)
+    part = expected_part(paper.predicted, view.comparison, view.styles)
     return Page(template=TEMPLATE, finding=part.words.finding, firm=part.words.firm, facts=facts | {"part": part})

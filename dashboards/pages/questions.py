@@ -10,7 +10,7 @@ from dashboards.content.inertial import has_inertial
 from dashboards.figures.runs_by_setup import measured_ends
 from telemetry.errors import CallError
 from telemetry.model.parts_stated import states_parts
-from telemetry.pipeline import markable
+from telemetry.pipeline import asks_what_next, markable
 from telemetry.telling.sitting import sitting_table
 
 from . import compared, expected, forces, lap, marking, measured, parts, shaken, sits, trust, where
@@ -39,12 +39,15 @@ COMPARED: tuple[Question, ...] = (
     Question(name="forces", title="What are spring and damper doing?", answer=forces.page),
     Question(name="together", title="Do the ends work together?", answer=measured.together),
     Question(name="expected", title="What should it have done?", answer=expected.page),
+    Question(name="next", title="What to try next?", answer=expected.next_page),
 )
 MARK = Question(name="mark", title="Mark the trail", answer=marking.page)
 """Reached from what it marks, so it isn't among the questions."""
 LAP = Question(name="lap", title="What happened on this lap?", answer=lap.page)
 NEED_TWO_SETUPS = frozenset({"fair", "change", "expected"})
-NEED_TRAVEL = frozenset({"where", "travel", "speed", "together", "expected"})
+NEED_ONE_SETUP = frozenset({"next"})
+"""Asked where runs are of one setup; with two what was ridden goes before, and what to try next stands behind it."""
+NEED_TRAVEL = frozenset({"where", "travel", "speed", "together", "expected", "next"})
 """Questions about travel: asked where an end's travel is measured in a run that is shown."""
 NEED_INERTIAL = frozenset({"shaken"})
 NEED_RECORDINGS = frozenset({"sits"})
@@ -61,7 +64,8 @@ def questions_for(view: View) -> tuple[Question, ...]:
     unable |= set() if has_inertial(view.seen.pictures) else NEED_INERTIAL
     unable |= set() if tells_forces(view.analysis) else NEED_BOTH_KINDS
     unable |= set() if states_parts(view.analysis.day) else NEED_PARTS
-    unable |= set() if view.comparison is not None else NEED_TWO_SETUPS
+    unable |= NEED_ONE_SETUP if view.comparison is not None else NEED_TWO_SETUPS
+    unable |= set() if asks_what_next(view.analysis.day) else NEED_ONE_SETUP
     able = tuple(item for item in COMPARED if item.name not in unable)
     return (LAP, *able) if view.comparison is None and view.seen.pictures else able
 

@@ -87,7 +87,8 @@ class View:
     other_laps : callable
         Returns the laps of other days that are known, when first asked for.
     on_paper : callable
-        Told baseline and candidate, begins the ride on paper or returns how far it is; never waits for it.
+        Told baseline and candidate, None for the day's own, begins the ride on paper or returns how far it is; never
+        waits for it.
     ridden_on_paper : callable
         Told the same, returns the answer where it is there by now; begins nothing.
     """
@@ -99,7 +100,7 @@ class View:
     styles: Mapping[str, SetupStyle]
     along: Callable[[], Along]
     bench: Callable[[], Bench]
-    on_paper: Callable[[str, str], OnPaper]
+    on_paper: Callable[[str | None, str | None], OnPaper]
     ridden_on_paper: Callable[[str, str], Predicted | None]
     other_laps: Callable[[], OtherLaps] = OtherLaps
 

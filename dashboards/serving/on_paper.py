@@ -19,7 +19,7 @@ BEGINNING, WAITING = "Beginning", "Another setup is ridden first"
 class _Ride:
     """One candidate's ride on paper, on a thread of its own from the start."""
 
-    def __init__(self, done: Study, baseline: str, candidate: str) -> None:
+    def __init__(self, done: Study, baseline: str | None, candidate: str | None) -> None:
         self._done, self._baseline, self._candidate = done, baseline, candidate
         self.at = WAITING if _ONE_AT_A_TIME.locked() else BEGINNING
         self.predicted: Predicted | None = None
@@ -54,9 +54,9 @@ class RidesOnPaper:
 
     def __init__(self, done: Study) -> None:
         self._done = done
-        self._rides: dict[tuple[str, str], _Ride] = {}
+        self._rides: dict[tuple[str | None, str | None], _Ride] = {}
 
-    def ask(self, baseline: str, candidate: str) -> OnPaper:
+    def ask(self, baseline: str | None, candidate: str | None) -> OnPaper:
         """Return how far a ride is; begins it, never waits for it."""
         done = self.done
         ride = self._rides.get((baseline, candidate))

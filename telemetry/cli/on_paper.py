@@ -30,7 +30,9 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
         names = comparison.candidates
         stated = tuple(name for name in names if not _in_vain(day, comparison.baseline, name))
         names = names[:1] if asked and not stated else stated
-    if not day.runs or (asked is None and (comparison is None or not names)):
+    elif not pipeline.asks_what_next(day) or pipeline.unstated(day):
+        names = (None,) if asked else ()
+    if not day.runs or (asked is None and not names):
         return ()
     if len(names) > MOST_CANDIDATES:
         others = ", ".join(f"telemetry predict {day.folder} --candidate {name}" for name in names[MOST_CANDIDATES:])

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from .benching import bench_of, bench_where_it_holds, require_parts_agree
     from .comparing import compare
     from .drafting import Drafted, draft
-    from .expecting import expected, ridden_alike, unstated
+    from .expecting import asks_what_next, expected, ridden_alike, unstated
     from .exporting import Exported, export
     from .forgetting import forget
     from .keeping import KeptDay, keep
@@ -48,7 +48,7 @@ _HOMES = {
     "benching": "bench_of bench_where_it_holds require_parts_agree",
     "comparing": "compare",
     "drafting": "Drafted draft",
-    "expecting": "expected ridden_alike unstated",
+    "expecting": "asks_what_next expected ridden_alike unstated",
     "exporting": "Exported export",
     "forgetting": "forget",
     "keeping": "KeptDay keep",
@@ -93,6 +93,7 @@ __all__ = [
     "along",
     "analyse",
     "analysis_of",
+    "asks_what_next",
     "bench_of",
     "bench_where_it_holds",
     "close_up_of",

@@ -14,7 +14,7 @@ from telemetry.model.prediction import NotRidden, Predicted
 from telemetry.ride_day import setup_differences
 
 from .paper_differences import nothing_to_ride
-from .studied import Progress, Selection, Study
+from .studied import Progress, Selection, Study, baseline_of
 
 LACKING_EXTRA = "in a checkout `pip install '.[simulate]'` installs it"
 
@@ -30,19 +30,26 @@ def with_numba(command: str) -> Iterator[None]:
         raise CallError(command, "no numba", "the extra simulate", LACKING_EXTRA) from error
 
 
-def unstated(day: RideDay, baseline: str, candidate: str) -> tuple[NotRidden, ...]:
+def asks_what_next(day: RideDay) -> bool:
+    """Tell whether a day whose runs are of one setup asks for more: by a wish, or by another setup that it states."""
+    ridden = {run.setup for run in day.runs}
+    return len(ridden) == 1 and ((day.wish is not None and day.wish.asks) or len(day.setups) > 1)
+
+
+def unstated(day: RideDay, baseline: str | None = None, candidate: str | None = None) -> tuple[NotRidden, ...]:
     """Return what each end lacks to be ridden on paper; nothing where one end at least is stated of both setups.
 
     Parameters
     ----------
     day : RideDay
-    baseline, candidate : str
-        Setups of the day.
+    baseline, candidate : str, optional
+        Setups of the day; by default its own baseline, alone.
     """
     found = []
+    names = [name for name in (baseline or baseline_of(day), candidate) if name is not None]
     for end in ENDS:
         try:
-            gone = {item.reason: None for name in (baseline, candidate) for item in lacking(day, day.setups[name], end)}
+            gone = {item.reason: None for name in names for item in lacking(day, day.setups[name], end)}
         except PartError:
             return ()  # riding it says which figure is wrong
         if not gone:

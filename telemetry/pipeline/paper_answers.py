@@ -24,8 +24,8 @@ BACK_SHARE, BACK_CORRELATION = 0.03, 0.98
 measured so closely. Own choices."""
 BACK_ROWS = ("travel_p95", "hit_depth_10_per_min", "compression_speed_10_per_min", "rebound_speed_10_per_min")
 CRITERION = (
-    "travel on paper follows measured travel with a correlation of 0.98 or more in every run; travel p95, depth and "
-    "speeds at ten a minute come out within 3 %; mean forces fit the masses"
+    "travel on paper follows 96 % of the measured movement or more in every run; how deep it stands one second in "
+    "twenty, and the depth and speeds of ten hits a minute come out within 3 %; mean forces fit the masses"
 )
 
 
@@ -91,8 +91,8 @@ def rides_back(
 
 def _why_not(rows: Sequence[BackRow], lowest: float) -> str:
     if not lowest >= BACK_CORRELATION:  # an end that never moved correlates with nothing
-        found = f"with a correlation of {lowest:.3f} only (at least {BACK_CORRELATION})"
-        return f"ridden back, travel follows what was measured {found}"
+        follows, least = (f"{100 * (share if share > 0 else 0.0) ** 2:.1f} %" for share in (lowest, BACK_CORRELATION))
+        return f"ridden back, travel follows only {follows} of the movement that was measured (at least {least})"
     off = [row for row in rows if row.off > BACK_SHARE]
     if off:
         worst = max(off, key=lambda row: row.off)

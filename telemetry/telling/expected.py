@@ -12,11 +12,12 @@ from telemetry.words import counted, figure, lower_first, upper_first
 from .names import ENDS, named
 from .off_paper import FEW_SHARE, disagreeing, look_first
 from .paper_figures import expected_range, expected_words, measured_words
-from .prediction import back_words, budget_as_shown, parts_lines
+from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
 
 MOST_DISAGREEING = 2
 """Places of which a headline tells what disagrees; how many more rows there are is told behind them."""
 MOST_EXPECTED = 2
+NEXT = "What to try next?"
 VERBS = {"is": "be", "goes": "go"}
 
 
@@ -148,6 +149,23 @@ def _leading(predicted: Predicted, focus: Sequence[tuple[str, str | None]]) -> l
     return (named_first or moved or left)[:MOST_EXPECTED]
 
 
+def part_title(predicted: Predicted) -> str:
+    """Return the question that a prediction answers: with measured rows, without any, of no other setup."""
+    if predicted.candidate is None:
+        return NEXT
+    ridden = any(run.setup == predicted.candidate for run in predicted.day.runs)
+    return "What should it have done?" if ridden else "What should it do?"
+
+
+def _what_next(predicted: Predicted) -> str:
+    """Return the first thing to try, or that there is none."""
+    if not predicted.try_next:
+        return next_words(predicted)
+    first, *rest = predicted.try_next
+    others = f" {counted(len(rest), 'more change')} below." if rest else ""
+    return f"Furthest the wished way by a single change: {first.change}; {wished_words(first.wished)}.{others}"
+
+
 def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | None]] = ()) -> ExpectedWords:
     """Return a page's first lines.
 
@@ -164,8 +182,9 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
         return ExpectedWords(finding=back_words(predicted), widths=parts_lines(predicted))
     rows = _leading(predicted, focus)
     differing = disagreeing(predicted)
+    sentences = " ".join([*(expected_sentence(row) for row in rows), _counted(predicted)]).strip()
     return ExpectedWords(
-        finding=" ".join([*(expected_sentence(row) for row in rows), _counted(predicted)]).strip(),
+        finding=sentences or _what_next(predicted),
         firm=" ".join(disagreements(predicted)),
         elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
         circumstances=_circumstances(predicted),

@@ -141,7 +141,7 @@ def _effects(rows: tuple[Prediction, ...]) -> str:
     return "; ".join(f"{lower_first(named(row.measure, row.end))} {expected_words(row)}" for row in rows) or ABSENT
 
 
-def _wished(rows: tuple[Prediction, ...]) -> str:
+def wished_words(rows: tuple[Prediction, ...]) -> str:
     """Return what a change does for what is wished, each row by its name where there are several."""
     told = [f"{expected_words(row)} ({expected_range(row)})" for row in rows]
     if len(rows) == 1:
@@ -155,7 +155,7 @@ def next_table(suggested: tuple[Suggestion, ...]) -> Table:
     rows = [
         (
             one.change,
-            _wished(one.wished),
+            wished_words(one.wished),
             "kept" if one.keeps else _effects(one.kept),
             _effects(one.side_effects[:MOST_EFFECTS]),
             ABSENT if one.runs_each is None else f"{one.runs_each} of each",

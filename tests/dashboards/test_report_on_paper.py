@@ -11,8 +11,8 @@ import pytest
 import telemetry
 from dashboards.report import render_report
 from telemetry.cli.on_paper import report_on_paper
-from telemetry.model.prediction import Predicted, RidesBack
-from telemetry.pipeline import report_parts, ridden_alike, unstated
+from telemetry.model.prediction import Predicted, RidesBack, Suggestion
+from telemetry.pipeline import asks_what_next, report_parts, ridden_alike, unstated
 from tests.expected_rows import expected_row
 from tests.pipeline.small_days import make_day
 
@@ -59,3 +59,41 @@ def test_a_report_rides_nothing_on_paper_where_nothing_that_differs_is_ridden() 
     assert "differ in nothing" in ridden_alike(alike, "oil_20", "oil_8")
     analysis, comparison = report_parts(alike)[:2]
     assert report_on_paper(analysis, comparison, asked=None) == ()
+
+
+def test_with_one_setup_ridden_the_report_says_what_to_try_next(tmp_path: Path) -> None:
+    folder = make_day(tmp_path / "day", ("a", "a"))
+    file = folder / "ride_day.toml"
+    file.write_text(f'{file.read_text(encoding="utf-8")}\n[wish]\nless = "dynamic_sag:front"\n', encoding="utf-8")
+    day = telemetry.read_ride_day(folder)
+    assert asks_what_next(day)
+    row = expected_row("dynamic_sag", "front", (-1.2, 0.3))
+    change = Suggestion(
+        change="air pressure, front: 5.0 → 5.3 bar",
+        wished=(row,),
+        kept=(),
+        keeps=True,
+        side_effects=(),
+        runs_each=4,
+        cautions=(),
+    )
+    predicted = Predicted(
+        day=day,
+        baseline="a",
+        candidate=None,
+        runs=("run_1",),
+        rides_back=RidesBack(holds=True, reason="", criterion=""),
+        predictions=(),
+        try_next=(change,),
+    )
+    page = render_report(*report_parts(day), predicted=(predicted,)).replace("\u00a0", " ")
+    assert page.count("What to try next") == 2  # the question, and its table's caption
+    assert "Furthest the wished way by a single change: air pressure, front: 5.0 → 5.3 bar" in page
+    assert "Below it what was measured" not in page
+
+
+def test_a_day_asks_what_next_by_a_wish_or_another_setup_while_one_was_ridden(day: telemetry.RideDay) -> None:
+    one = replace(day, runs=tuple(run for run in day.runs if run.setup == "a"))
+    assert asks_what_next(one)
+    assert not asks_what_next(day)
+    assert not asks_what_next(replace(one, setups={"a": day.setups["a"]}))
