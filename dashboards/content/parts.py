@@ -11,17 +11,18 @@ from dashboards.figures.parts import force_against_speed, force_along, leverage_
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
 from telemetry.model.bench import Bench
 from telemetry.model.finding import End
+from telemetry.telling.names import ENDS
 
 from .groups import Groups
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartPanels(Groups):
-    """Panels of the question what the parts do: the rear's beside the front's, the rear's own springs beneath."""
+    """Panels of the question what the parts do: what moves the shock, then springs and dampers, rear beside front."""
 
-    first: tuple[Drawn, ...] = ()
-    second: tuple[Drawn, ...] = ()
-    third: tuple[Drawn, ...] = ()
+    link: tuple[Drawn, ...] = ()
+    springs: tuple[Drawn, ...] = ()
+    dampers: tuple[Drawn, ...] = ()
 
 
 def part_styles(bench: Bench, shown: Mapping[str, SetupStyle]) -> dict[str, SetupStyle]:
@@ -49,19 +50,17 @@ def part_panels(bench: Bench, styles: Mapping[str, SetupStyle]) -> PartPanels:
     levers = {setup.name: setup.rear.leverage for setup in bench.setups if setup.name in styles}
     known = {name: own for name, own in levers.items() if own is not None}
     linkages = {name: own.mechanism for name, own in known.items() if own.mechanism is not None}
-    rear = [mechanism(linkages, styles)] if linkages else []
-    rear += [leverage_curves(known, styles)] if known else []
-    rear += _of_end(bench, styles, "rear")
-    front = _of_end(bench, styles, "front")
-    if not front:
-        return PartPanels(first=tuple(rear[:2]), second=tuple(rear[2:]))
-    rows = [(*rear[place : place + 1], *front[place : place + 1]) for place in (0, 1)]
-    return PartPanels(first=rows[0], second=rows[1], third=tuple(rear[2:]))
+    link = [mechanism(linkages, styles)] if linkages else []
+    link += [leverage_curves(known, styles)] if known else []
+    drawn = {end: _of_end(bench, styles, end) for end in ENDS}
+    springs, dampers = (tuple(panel for end in ENDS for panel in drawn[end][place]) for place in (0, 1))
+    return PartPanels(link=tuple(link), springs=springs, dampers=dampers)
 
 
-def _of_end(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> tuple[Drawn, ...]:
+def _of_end(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
+    """Return the panel of an end's springs, and that of its damper, each where it is known."""
     setups = [setup for setup in bench.setups if setup.name in styles]
     springs = {setup.name: own for setup in setups if (own := setup.at(end).springs) is not None}
     dampers = {setup.name: damper for setup in setups if (damper := setup.at(end).damper) is not None}
-    found = (force_along(springs, styles, end) if springs else None, force_against_speed(dampers, styles, end))
-    return tuple(panel for panel in found if panel is not None)
+    damper = force_against_speed(dampers, styles, end)
+    return (force_along(springs, styles, end),) if springs else (), (damper,) if damper is not None else ()

@@ -20,6 +20,8 @@ POSE_WORDS: Mapping[Pose, str] = {"topped_out": "topped out", "sag": "sag", "ful
 STRENGTH: Mapping[Pose, float] = {"topped_out": 1.0, "sag": 0.55, "full_travel": 0.3}
 """The further it is compressed, the paler."""
 LINK, SHOCK, PIVOT = 1.8, 5.0, 6.0
+ROOM = 0.2
+"""Share of the mechanism's length behind its axle, for words."""
 
 
 def mechanism(held: Mapping[str, Mechanism], styles: Mapping[str, SetupStyle]) -> Drawn:
@@ -38,7 +40,7 @@ def mechanism(held: Mapping[str, Mechanism], styles: Mapping[str, SetupStyle]) -
     for name, own in _distinct(held).items():
         for pose in reversed(POSES):
             _draw(plot, own, pose, styles[name])
-    _name_poses(plot, next(iter(held.values())))
+    _name_poses(plot, held)
     rows = [[POSE_WORDS[pose], *(_axle_words(own, pose) for own in held.values())] for pose in POSES]
     told = "; ".join(f"{styles[name].label} {_axle_words(own, 'full_travel')}" for name, own in held.items())
     return Drawn(
@@ -101,19 +103,23 @@ def _draw(plot: Any, own: Mechanism, pose: Pose, style: SetupStyle) -> None:
         )
 
 
-def _name_poses(plot: Any, own: Mechanism) -> None:
+def _name_poses(plot: Any, held: Mapping[str, Mechanism]) -> None:
+    """Write the first linkage's poses behind its axle, where nothing is drawn; a point that isn't seen makes room."""
+    own = next(iter(held.values()))
+    xs = [x for one in held.values() for places in one.places_mm.values() for x, _ in places.values()]
     for pose in POSES:
-        x, y = own.places_mm[pose][own.axle]
+        _, y = own.places_mm[pose][own.axle]
         plot.add_layout(
             Label(
-                x=x,
+                x=min(xs),
                 y=y,
-                x_offset=9,
-                y_offset=-12 if pose == "topped_out" else 0,
+                x_offset=-10,
                 text=plain(POSE_WORDS[pose]),
+                text_align="right",
                 text_color=LIGHT["soft"],
                 text_font=FONT,
                 text_font_size="12px",
-                text_baseline="top" if pose == "topped_out" else "bottom",
+                text_baseline="middle",
             )
         )
+        plot.scatter(x=[min(xs) - ROOM * (max(xs) - min(xs))], y=[y], fill_alpha=0, line_alpha=0)

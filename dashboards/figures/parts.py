@@ -37,9 +37,11 @@ LEAST_DIFFERENCE_N = 5.0
 """A difference is written on the figure from so much on."""
 LEAST_PART = 0.05
 """A part that never reaches this share of the whole force isn't drawn by itself."""
-EARLY: tuple[float, Align] = (0.55, "center")
-LATE: tuple[float, Align] = (0.97, "right")
-"""Where along the travel a part's words stand: those that come in towards the end, there."""
+EARLY = 0.55
+"""Where along the travel a part's words stand, within it; those of parts that come in towards the end, beside it."""
+LATE_PARTS = frozenset({"lower_legs", "bumper", "air_gap"})
+BESIDE_PX, LINE_PX, DRAWN_PX = 84, 15, 195
+"""Room beside the figure, height of a line of words, and about how high the figure itself is drawn."""
 PART_WORDS = {
     "positive_air": "main air",
     "negative_air": "negative air",
@@ -126,7 +128,7 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
     least = min([0.0, *(float(force.min()) for force in parts.values())])
     most = max(float(force.max()) for force in totals.values())
     plot = bare_figure(HEIGHT, x_range=(0, 100), y_range=(least - 0.03 * most, 1.08 * most))
-    plot.min_border_right = 16
+    plot.min_border_right = BESIDE_PX if len(parts) > 1 and LATE_PARTS & set(parts) else 16
     where = "along the legs" if end == "front" else "at the wheel"
     name_axes(plot, "% of travel", f"N {where}")
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
@@ -161,6 +163,7 @@ def _at(force: Any, percent: float) -> float:
 def _parts(plot: Any, parts: Mapping[str, Any]) -> None:
     """Lay the parts upon each other, those that push above zero and those that pull below it, each with its name."""
     base = {1: 0.0, -1: 0.0}
+    late: list[tuple[float, str]] = []
     for place, (name, force) in enumerate(parts.items()):
         way = 1 if float(force.sum()) >= 0 else -1
         lower, upper = base[way], base[way] + force
@@ -174,9 +177,26 @@ def _parts(plot: Any, parts: Mapping[str, Any]) -> None:
         )
         base[way] = upper
         middle = np.broadcast_to(lower, at.shape) + force / 2
-        share, align = LATE if name in ("lower_legs", "bumper", "air_gap") else EARLY
-        here = int(share * (force.size - 1))
-        _write(plot, float(at[here]), float(middle[here]), PART_WORDS.get(name, name.replace("_", " ")), align)
+        words = PART_WORDS.get(name, name.replace("_", " "))
+        if name in LATE_PARTS:
+            late.append((float(middle[-1]), words))
+            continue
+        if way > 0:
+            here = int(EARLY * (force.size - 1))
+            _write(plot, float(at[here]), float(middle[here]), words, "center")
+        else:  # what pulls does so where it begins
+            here = int(np.argmax(np.abs(force[: force.size // 2])))
+            _write(plot, float(at[here]) + 1.5, float(middle[here]), words, "left")
+    for y, words in _apart(late, LINE_PX / DRAWN_PX * (plot.y_range.end - plot.y_range.start)):
+        _write(plot, 101.5, y, words, "left")
+
+
+def _apart(found: Sequence[tuple[float, str]], least: float) -> list[tuple[float, str]]:
+    """Return words beside a figure from the lowest up, moved up until they don't touch."""
+    placed: list[tuple[float, str]] = []
+    for y, words in sorted(found):
+        placed.append((max(y, placed[-1][0] + least) if placed else y, words))
+    return placed
 
 
 def _difference(plot: Any, totals: Sequence[Any], most: float) -> None:

@@ -59,6 +59,11 @@ class Masses:
         """Share of what stands on this wheel that is unsprung, %."""
         return None if self.unsprung_kg is None else 100 * self.unsprung_kg / (self.unsprung_kg + self.sprung_kg)
 
+    @property
+    def percent(self) -> float:
+        """Sag, % of travel."""
+        return self._percent(self.sag_mm)
+
     def _percent(self, travel_mm: float) -> float:
         return 100 * travel_mm / self.full_mm
 

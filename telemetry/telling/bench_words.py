@@ -39,7 +39,22 @@ def bench_finding(bench: Bench) -> str:
     told = bench_against(bench)
     if told:
         return f"{told[0].label}: {told[0].lines[0]}"
-    return ALONE if bench.rows else NOTHING
+    return "; ".join(_alone(bench.setups[0])) or (ALONE if bench.rows else NOTHING)
+
+
+def _alone(setup: SetupBench) -> Iterator[str]:
+    """Yield what stands first of one setup: where it comes to rest, else how hard its springs push."""
+    sits = [f"the {end} at {figure(own.percent, 0)} %" for end in ENDS if (own := setup.at(end).masses) is not None]
+    if sits:
+        yield f"{setup.label}: by its parts it should sit with {' and '.join(sits)} of travel"
+        return
+    pushes = {end: own.fast.total_n for end in ENDS if (own := setup.at(end).springs) is not None}
+    for end, force in pushes.items():
+        at_90 = figure(float(force[round(0.9 * (force.size - 1))]), 0)
+        yield f"{setup.label}: the {end} pushes with {at_90} N at 90 % of travel"
+    lever = setup.rear.leverage
+    if lever is not None and not pushes:
+        yield f"{setup.label}: {figure(lever.full_travel_mm, 0)} mm of wheel travel, leverage {_span(lever)}"
 
 
 def bench_against(bench: Bench) -> tuple[Against, ...]:

@@ -6,10 +6,11 @@ from types import MappingProxyType
 
 import numpy as np
 import pytest
+from bokeh.models.annotations import Label
 
 from dashboards.content.parts import part_panels, part_styles
 from dashboards.figures.mechanism import mechanism
-from dashboards.figures.parts import force_against_speed, force_along, leverage_curves
+from dashboards.figures.parts import _apart, force_against_speed, force_along, leverage_curves
 from dashboards.theme import setup_styles
 from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_damper import DamperForces
@@ -147,15 +148,24 @@ def bench_with(front: Springs | None) -> Bench:
     )
 
 
-def test_rear_stands_beside_front_and_the_rears_springs_beneath() -> None:
+def test_what_moves_the_shock_stands_first_then_like_beside_like_the_rear_left() -> None:
     both = part_panels(bench_with(springs("front", 2000.0)), STYLES)
-    assert [[panel.place for panel in row] for row in (both.first, both.second, both.third)] == [
-        ["rear", "front"],
+    assert [[panel.place for panel in row] for row in (both.link, both.springs, both.dampers)] == [
         ["rear"],
+        ["rear", "front"],
         [],
     ]
     rear = part_panels(bench_with(None), STYLES)
-    assert [len(row) for row in (rear.first, rear.second, rear.third)] == [2, 0, 0]
+    assert [len(row) for row in (rear.link, rear.springs, rear.dampers)] == [1, 1, 0]
+
+
+def test_words_of_what_comes_in_late_stand_beside_the_figure_and_apart() -> None:
+    panel = force_along({"a": springs("front", 2000.0)}, STYLES, "front")
+    labels = {label.text.text: label for label in panel.plot.select({"type": Label})}
+    assert labels["lower legs"].x > panel.plot.x_range.end
+    assert panel.plot.min_border_right > 16
+    assert labels["negative air"].y < 0 < labels["main air"].y
+    assert _apart([(100.0, "b"), (95.0, "a"), (300.0, "c")], 50.0) == [(95.0, "a"), (145.0, "b"), (300.0, "c")]
 
 
 def test_setups_that_were_ridden_keep_their_colours() -> None:
