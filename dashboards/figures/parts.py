@@ -40,8 +40,10 @@ LEAST_PART = 0.05
 EARLY = 0.55
 """Where along the travel a part's words stand, within it; those of parts that come in towards the end, beside it."""
 LATE_PARTS = frozenset({"lower_legs", "bumper", "air_gap"})
-BESIDE_PX, LINE_PX, DRAWN_PX = 84, 15, 195
-"""Room beside the figure, height of a line of words, and about how high the figure itself is drawn."""
+WITH_WORDS = 130
+"""% of travel at which the figure ends that has words beside its curves."""
+LINE_PX, DRAWN_PX = 15, 195
+"""Height of a line of words, and about how high the figure itself is drawn."""
 PART_WORDS = {
     "positive_air": "main air",
     "negative_air": "negative air",
@@ -128,7 +130,9 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
     least = min([0.0, *(float(force.min()) for force in parts.values())])
     most = max(float(force.max()) for force in totals.values())
     plot = bare_figure(HEIGHT, x_range=(0, 100), y_range=(least - 0.03 * most, 1.08 * most))
-    plot.min_border_right = BESIDE_PX if len(parts) > 1 and LATE_PARTS & set(parts) else 16
+    plot.min_border_right = 16
+    if len(parts) > 1 and LATE_PARTS & set(parts):
+        plot.x_range.end = WITH_WORDS
     where = "along the legs" if end == "front" else "at the wheel"
     name_axes(plot, "% of travel", f"N {where}")
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
@@ -164,6 +168,7 @@ def _parts(plot: Any, parts: Mapping[str, Any]) -> None:
     """Lay the parts upon each other, those that push above zero and those that pull below it, each with its name."""
     base = {1: 0.0, -1: 0.0}
     late: list[tuple[float, str]] = []
+    line = LINE_PX / DRAWN_PX * (plot.y_range.end - plot.y_range.start)
     for place, (name, force) in enumerate(parts.items()):
         way = 1 if float(force.sum()) >= 0 else -1
         lower, upper = base[way], base[way] + force
@@ -184,10 +189,11 @@ def _parts(plot: Any, parts: Mapping[str, Any]) -> None:
         if way > 0:
             here = int(EARLY * (force.size - 1))
             _write(plot, float(at[here]), float(middle[here]), words, "center")
-        else:  # what pulls does so where it begins
-            here = int(np.argmax(np.abs(force[: force.size // 2])))
+            continue
+        here = int(np.argmax(np.abs(force[: force.size // 2])))  # what pulls does so where it begins
+        if abs(float(force[here])) > line:
             _write(plot, float(at[here]) + 1.5, float(middle[here]), words, "left")
-    for y, words in _apart(late, LINE_PX / DRAWN_PX * (plot.y_range.end - plot.y_range.start)):
+    for y, words in _apart(late, line):
         _write(plot, 101.5, y, words, "left")
 
 

@@ -66,7 +66,7 @@ DIFFERENCE = "difference"
 FAST = (
     "Fast: the gas as it rides about sag, with no time to give its heat away. Slow: the gas as the bike comes to rest."
 )
-FULL = "With --full: every force, rate and range by part, each leg, knees and slopes, and how well each figure is known"
+FULL = "With --full: every force, rate and range by part, each leg, and how well each figure is known"
 
 
 def bench_sheet(bench: Bench, *, full: bool = False) -> Sheet:
