@@ -62,5 +62,5 @@ def _of_end(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> tuple[t
     setups = [setup for setup in bench.setups if setup.name in styles]
     springs = {setup.name: own for setup in setups if (own := setup.at(end).springs) is not None}
     dampers = {setup.name: damper for setup in setups if (damper := setup.at(end).damper) is not None}
-    damper = force_against_speed(dampers, styles, end)
-    return (force_along(springs, styles, end),) if springs else (), (damper,) if damper is not None else ()
+    drawn = force_against_speed(dampers, styles, end)
+    return (force_along(springs, styles, end),) if springs else (), (drawn,) if drawn is not None else ()

@@ -16,6 +16,15 @@ MOST_CANDIDATES = 3
 """On paper in one report, each a third of a minute: of others it says how to get them. Own choice."""
 
 
+def _candidates(day: RideDay, comparison: Comparison | None, *, asked: bool) -> tuple[str | None, ...]:
+    """Return the candidates that can be ridden on paper; None for a day of one setup that asks what to try next."""
+    if comparison is None:
+        return (None,) if asked or (pipeline.asks_what_next(day) and not pipeline.unstated(day)) else ()
+    names = comparison.candidates
+    stated = tuple(name for name in names if not _in_vain(day, comparison.baseline, name))
+    return names[:1] if asked and not stated else stated
+
+
 def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked: bool | None) -> tuple[Predicted, ...]:
     """Return what each compared candidate should have done; none where it isn't asked for and can't be ridden.
 
@@ -25,13 +34,7 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
         If it is asked for and none can be ridden.
     """
     day, done = analysis.day, pipeline.study_behind(analysis)
-    names: tuple[str | None, ...] = (None,)
-    if comparison is not None:
-        names = comparison.candidates
-        stated = tuple(name for name in names if not _in_vain(day, comparison.baseline, name))
-        names = names[:1] if asked and not stated else stated
-    elif not pipeline.asks_what_next(day) or pipeline.unstated(day):
-        names = (None,) if asked else ()
+    names = _candidates(day, comparison, asked=bool(asked))
     if not day.runs or (asked is None and not names):
         return ()
     if len(names) > MOST_CANDIDATES:

@@ -44,7 +44,8 @@ def bench_finding(bench: Bench) -> str:
 
 def _alone(setup: SetupBench) -> Iterator[str]:
     """Yield what stands first of one setup: where it comes to rest, else how hard its springs push."""
-    sits = [f"the {end} at {figure(own.percent, 0)} %" for end in ENDS if (own := setup.at(end).masses) is not None]
+    held = {end: setup.at(end).masses for end in ENDS}
+    sits = [f"the {end} at {figure(own.percent, 0)} %" for end, own in held.items() if own is not None]
     if sits:
         yield f"{setup.label}: by its parts it should sit with {' and '.join(sits)} of travel"
         return
