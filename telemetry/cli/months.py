@@ -1,4 +1,4 @@
-"""Commands over many kept days: the same change put together."""
+"""Commands over many kept days: the same change put together, and where bikes of a kind lie."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from .tables import say, say_json, show
 
 if TYPE_CHECKING:
     from telemetry.model.together import DaysTogether
+    from telemetry.sheet import Sheet
 
 __all__ = ["telemetry"]
 
@@ -44,12 +45,7 @@ def together(days: tuple[str, ...], *, change: str, out: Path | None, folder: Pa
         return
     from telemetry.telling.together import together_sheet
 
-    for part in together_sheet(found):
-        if isinstance(part, str):
-            say(part)
-        else:
-            say()
-            show(part)
+    _say_sheet(together_sheet(found))
 
 
 def _write_page(found: DaysTogether, out: Path) -> None:
@@ -62,3 +58,31 @@ def _write_page(found: DaysTogether, out: Path) -> None:
     page = render_together(found)
     write_bytes(out, page.encode() if printer is None else printed(page, printer))
     click.echo(f"wrote {out}", err=True)
+
+
+@telemetry.command(epilog="Example: telemetry bikes enduro --beside 'Shop mule'")
+@click.argument("kind", default="")
+@click.option("--beside", default="", metavar="BIKE", help="A bike to hold beside them.")
+@click.option("--measure", "measures", multiple=True, metavar="MEASURE", help="Show this one; may be repeated.")
+@LIBRARY
+@AS_JSON
+def bikes(kind: str, *, beside: str, measures: tuple[str, ...], folder: Path | None, as_json: bool) -> None:
+    """Show where the bikes of a KIND lie, each as it was left on its last kept day: no target, and never a grade."""
+    from telemetry import pipeline
+
+    found = pipeline.bikes_of_kind(kind, folder, beside=beside)
+    if as_json:
+        say_json(found.to_dict())
+        return
+    from telemetry.telling.kinds import kind_sheet
+
+    _say_sheet(kind_sheet(found, measures))
+
+
+def _say_sheet(sheet: Sheet) -> None:
+    for part in sheet:
+        if isinstance(part, str):
+            say(part)
+        else:
+            say()
+            show(part)

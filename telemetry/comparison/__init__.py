@@ -5,6 +5,7 @@ from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 from .across_days import days_together
 from .fairness import fairness, gravest_first, times_put_on, value_findings
 from .forces import force_differences
+from .kinds import kind_rows
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import Rules, verdicts, without_verdicts
@@ -17,6 +18,7 @@ __all__ = [
     "fairness",
     "force_differences",
     "gravest_first",
+    "kind_rows",
     "marks_not_alike",
     "presses_not_alike",
     "second_looks",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .backing_up import back_up
-from .bikes import ASKED_FIRST, AsLeft, History, history, settings
+from .bikes import ASKED_FIRST, AsLeft, History, bike_named, history, settings
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
 from .changed import ChangedDay, ChangedSetup, MeasureKept, changed_days, measures_kept, refuse_nothing_asked, scale_of
@@ -13,6 +13,7 @@ from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, unforgettable, without
 from .held import record_of, travel_of, versions_of
 from .keeping import Put, put, take_out
+from .kinds import LeftBike, bikes_left
 from .lending import Lender, holds_any, lenders, spreads
 from .listing import Differing, Listed, page_of
 from .looking_back import Past, past_of
@@ -72,6 +73,7 @@ __all__ = [
     "KeptVerdict",
     "Known",
     "LastDay",
+    "LeftBike",
     "Lender",
     "Listed",
     "LookedOver",
@@ -86,6 +88,8 @@ __all__ = [
     "any_of",
     "back_up",
     "begin",
+    "bike_named",
+    "bikes_left",
     "bytes_without",
     "catalogue_of",
     "changed_days",

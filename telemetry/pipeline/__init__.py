@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from .kept_days import Library, open_library
     from .kept_laps import laps_kept
     from .kept_lenders import with_kept_days
+    from .kinds import bikes_of_kind
     from .looking import ShownDay, look, nothing_to_see, shown_of, study_behind
     from .new_recordings import RecordingChecked
     from .packing import ids_found, is_id, pack_day, pack_kept
@@ -55,6 +56,7 @@ _HOMES = {
     "kept_days": "Library open_library",
     "kept_laps": "laps_kept",
     "kept_lenders": "with_kept_days",
+    "kinds": "bikes_of_kind",
     "looking": "ShownDay look nothing_to_see shown_of study_behind",
     "new_recordings": "RecordingChecked",
     "packing": "ids_found is_id pack_day pack_kept",
@@ -96,6 +98,7 @@ __all__ = [
     "asks_what_next",
     "bench_of",
     "bench_where_it_holds",
+    "bikes_of_kind",
     "close_up_of",
     "compare",
     "draft",

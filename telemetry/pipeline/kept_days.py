@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, Self
 from telemetry import library
 from telemetry.library import Found, Kept, KeptResults, Wanted
 from telemetry.model.day import RideDay
+from telemetry.model.kinds import KindRanges
 from telemetry.model.together import DaysTogether
 from telemetry.ride_day import read_ride_day
 
 from .kept_lenders import with_kept_days
+from .kinds import bikes_of_kind
 from .putting_together import together
 
 if TYPE_CHECKING:
@@ -158,6 +160,21 @@ class Library:
         """
         like = Wanted(**{name: tuple(own) if name == "settings" else own for name, own in wanted.items()})  # type: ignore[arg-type]
         return together(days, change, self.folder, wanted=like, open_too=open_too, proportional=proportional)
+
+    def bikes(self, kind: str, *, beside: str = "") -> KindRanges:
+        """Return where the bikes of a kind lie, each as it was left on its last kept day; a bike may stand beside.
+
+        Returns
+        -------
+        KindRanges
+            ``.measures`` is a DataFrame: ``least``, ``median``, ``most`` with ``least_low`` and so on, ``n_bikes``.
+
+        Raises
+        ------
+        CallError
+            If no bike is of that kind.
+        """
+        return bikes_of_kind(kind, self.folder, beside=beside)
 
     def day(self, name: str, version: int | None = None) -> RideDay:
         """Return a kept day as it was, read from its originals; `analyse` and `compare` take it.

@@ -1,0 +1,90 @@
+"""Where bikes of a kind lie, in words: what is told of them, never what one should be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from telemetry.model.catalogue import SPECS
+from telemetry.model.kinds import KindRanges, KindRow, Quantile
+from telemetry.sheet import ABSENT, Sheet, Table, table
+from telemetry.words import counted, figure, shown_unit, titled
+
+from .names import PLACES, TITLES, short_name
+from .values import places_of
+
+SHOWN_FIRST = (
+    *("rider_sag", "dynamic_sag", "travel_p95", "hit_depth_10_per_min", "bottom_outs_per_min", "friction_band"),
+    *("rebound_speed_10_per_min", "compression_speed_10_per_min", "damping_ratio", "chassis_acceleration_10_per_min"),
+)
+"""What is asked about; own choice. `--measure` shows the others."""
+MOST_LEFT_TOLD = 8
+
+
+def kind_headline(found: KindRanges) -> str:
+    """Return what it is of: ``enduro: 12 bikes, each as left on its last kept day``."""
+    days = f"each as left on the last of its kept days ({found.n_days} in all)"
+    return f"{found.kind}: {counted(found.n_bikes, 'bike')}, {days}"
+
+
+def kind_line(row: KindRow) -> str:
+    """Return one row as a quiet line, to stand beside a day's own value.
+
+    ``Bikes of this kind here: front dynamic sag between 24.1 and 29.8 %, half of them below 27.0 (12 bikes)``
+    """
+    places = places_of(row.measure)
+    least, middle, most = (figure(own.value, places) for own in (row.least, row.median, row.most))
+    unit = f" {shown_unit(row.unit)}".rstrip()
+    name = short_name(row.measure, row.end)
+    return (
+        f"Bikes of this kind here: {name} between {least} and {most}{unit}, half of them below {middle} "
+        f"({counted(row.n_bikes, 'bike')})"
+    )
+
+
+def kind_table(found: KindRanges, measures: tuple[str, ...] = ()) -> Table:
+    """Return the rows asked for, else what is asked about first; each quantile with what bounds it."""
+    rows = [row for row in found.rows if row.measure in (measures or SHOWN_FIRST)]
+    beside = [found.beside] if found.beside else []
+    columns = ["measure", "a tenth below", "half below", "nine tenths below", "bikes", *beside]
+    cells: list[list[str]] = []
+    for end in PLACES:
+        own = [_cells(row, with_beside=bool(beside)) for row in rows if row.end == end]
+        cells.extend([[f"{TITLES[end]}:", *[""] * (len(columns) - 1)], *own] if own else [])
+    return table(columns, cells)
+
+
+def _cells(row: KindRow, *, with_beside: bool) -> list[str]:
+    places = places_of(row.measure)
+    name = titled(SPECS[row.measure].label, row.unit)
+    own = [ABSENT if row.beside is None else figure(row.beside, places)] if with_beside else []
+    return [name, *(_quantile(one, places) for one in (row.least, row.median, row.most)), str(row.n_bikes), *own]
+
+
+def _quantile(own: Quantile, places: int) -> str:
+    low, high = ("?" if end is None else figure(end, places) for end in (own.low, own.high))
+    return f"{figure(own.value, places)} ({low} to {high})"
+
+
+def kind_remarks(found: KindRanges, measures: tuple[str, ...] = ()) -> Iterator[str]:
+    """Yield what a reader has to know."""
+    yield "What these bikes are, not what one should be: trail, rider, pace and wishes differ between them"
+    yield "In brackets: where that of all such bikes lies (95 %); ? where so few don't bound it. A bike counts once"
+    for bike, reason in found.left_out[:MOST_LEFT_TOLD]:
+        yield f"Left out: {bike}, {reason}"
+    if len(found.left_out) > MOST_LEFT_TOLD:
+        yield f"Left out: {counted(len(found.left_out) - MOST_LEFT_TOLD, 'more bike')} (--json names all)"
+    few = [row for row in found.refused if row.measure in (measures or SHOWN_FIRST)]
+    reasons: dict[str, list[str]] = {}
+    for row in few:
+        reasons.setdefault(row.reason, []).append(short_name(row.measure, row.end))
+    for reason, names in reasons.items():
+        yield f"Not told: {', '.join(names)}: {reason}"
+    others = sorted({row.measure for row in found.rows} - set(measures or SHOWN_FIRST))
+    if others and not measures:
+        yield f"With --measure: {', '.join(others)}"
+
+
+def kind_sheet(found: KindRanges, measures: tuple[str, ...] = ()) -> Sheet:
+    """Return all of it for a terminal."""
+    shown = kind_table(found, measures)
+    return (kind_headline(found), *((shown,) if shown.rows else ()), *kind_remarks(found, measures))
