@@ -74,9 +74,10 @@ def bikes(kind: str, *, beside: str, measures: tuple[str, ...], folder: Path | N
     if as_json:
         say_json(found.to_dict())
         return
+    from telemetry.library import ASKED_FIRST
     from telemetry.telling.kinds import kind_sheet
 
-    _say_sheet(kind_sheet(found, measures))
+    _say_sheet(kind_sheet(found, measures or ASKED_FIRST))
 
 
 def _say_sheet(sheet: Sheet) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.kinds import KindRanges, KindRow, Quantile
@@ -12,11 +12,6 @@ from telemetry.words import counted, figure, shown_unit, titled
 from .names import PLACES, TITLES, short_name
 from .values import places_of
 
-SHOWN_FIRST = (
-    *("rider_sag", "dynamic_sag", "travel_p95", "hit_depth_10_per_min", "bottom_outs_per_min", "friction_band"),
-    *("rebound_speed_10_per_min", "compression_speed_10_per_min", "damping_ratio", "chassis_acceleration_10_per_min"),
-)
-"""What is asked about; own choice. `--measure` shows the others."""
 MOST_LEFT_TOLD = 8
 
 
@@ -41,9 +36,9 @@ def kind_line(row: KindRow) -> str:
     )
 
 
-def kind_table(found: KindRanges, measures: tuple[str, ...] = ()) -> Table:
-    """Return the rows asked for, else what is asked about first; each quantile with what bounds it."""
-    rows = [row for row in found.rows if row.measure in (measures or SHOWN_FIRST)]
+def kind_table(found: KindRanges, measures: Collection[str]) -> Table:
+    """Return these measures' rows; each quantile with what bounds it."""
+    rows = [row for row in found.rows if row.measure in measures]
     beside = [found.beside] if found.beside else []
     columns = ["measure", "a tenth below", "half below", "nine tenths below", "bikes", *beside]
     cells: list[list[str]] = []
@@ -65,7 +60,7 @@ def _quantile(own: Quantile, places: int) -> str:
     return f"{figure(own.value, places)} ({low} to {high})"
 
 
-def kind_remarks(found: KindRanges, measures: tuple[str, ...] = ()) -> Iterator[str]:
+def kind_remarks(found: KindRanges, measures: Collection[str]) -> Iterator[str]:
     """Yield what a reader has to know."""
     yield "What these bikes are, not what one should be: trail, rider, pace and wishes differ between them"
     yield "In brackets: where that of all such bikes lies (95 %); ? where so few don't bound it. A bike counts once"
@@ -73,18 +68,18 @@ def kind_remarks(found: KindRanges, measures: tuple[str, ...] = ()) -> Iterator[
         yield f"Left out: {bike}, {reason}"
     if len(found.left_out) > MOST_LEFT_TOLD:
         yield f"Left out: {counted(len(found.left_out) - MOST_LEFT_TOLD, 'more bike')} (--json names all)"
-    few = [row for row in found.refused if row.measure in (measures or SHOWN_FIRST)]
+    few = [row for row in found.refused if row.measure in measures]
     reasons: dict[str, list[str]] = {}
     for row in few:
         reasons.setdefault(row.reason, []).append(short_name(row.measure, row.end))
     for reason, names in reasons.items():
         yield f"Not told: {', '.join(names)}: {reason}"
-    others = sorted({row.measure for row in found.rows} - set(measures or SHOWN_FIRST))
-    if others and not measures:
+    others = sorted({row.measure for row in found.rows} - set(measures))
+    if others:
         yield f"With --measure: {', '.join(others)}"
 
 
-def kind_sheet(found: KindRanges, measures: tuple[str, ...] = ()) -> Sheet:
-    """Return all of it for a terminal."""
+def kind_sheet(found: KindRanges, measures: Collection[str]) -> Sheet:
+    """Return these measures for a terminal."""
     shown = kind_table(found, measures)
     return (kind_headline(found), *((shown,) if shown.rows else ()), *kind_remarks(found, measures))
