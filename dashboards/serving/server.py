@@ -88,6 +88,7 @@ def start(folder: Path, *, kept: bool = False, host: str = LOOPBACK, port: int =
     if not (kept or folder.is_dir()):
         raise CallError(str(folder), "no such folder", "a folder with ride days", "name one")
     _require_address(host)
+    days = KeptDays(folder) if kept else Library(folder)
     try:
         sockets, port = bind_sockets(host, port)
     except OSError as error:
@@ -96,7 +97,6 @@ def start(folder: Path, *, kept: bool = False, host: str = LOOPBACK, port: int =
     secret = secrets.token_urlsafe(18)
     take_over(secret)
     aside = Aside("pages")
-    days = KeptDays(folder) if kept else Library(folder)
     pages = KeptPages(days, aside) if isinstance(days, KeptDays) else FolderPages(days, aside)
     writing = [] if isinstance(days, KeptDays) else [("/write", Write, {"library": days, "aside": aside})]
     loop = IOLoop.current()

@@ -2,7 +2,8 @@
 
 One simulated day is kept as `keep` does it, then entered again and again by the library's own functions with other
 dates, bikes, customers, settings, values and files. They are made once, in the user's cache. Wanted: a search under
-0.3 s, a bike's history under 1 s, what `keep` adds to its analysis under 1 s, a catalogue under 100 MB.
+0.3 s, a bike's history under 1 s, each page of `serve` under 1 s (asked of a server of its own, whose processor time
+isn't told), what `keep` adds to its analysis under 1 s, a catalogue under 100 MB.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from urllib.parse import urlencode
+from urllib.request import urlopen
 
 from telemetry import library, read_ride_day
 from telemetry.library.catalogue import FILE, writing
@@ -28,6 +31,7 @@ from telemetry.model.day import RideDay
 from telemetry.own_folders import cache_folder
 from telemetry.pipeline import keep, with_kept_days
 from telemetry.pipeline.earlier import earlier_days
+from tests.browser.served import Server, serving
 
 SAMPLE = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil"
 FIRST = dt.date(2016, 3, 1)
@@ -129,6 +133,41 @@ def planned_day(place: Path, bike: str) -> RideDay:
     return with_kept_days(day, place)
 
 
+def with_records(root: Path, kept: Kept, bike: str) -> str:
+    """Write a record for each of a bike's days, alike but for its names; return its most ridden trail."""
+    with library.reading(root) as catalogue:
+        rows = library.find(catalogue, library.Wanted(bike=bike))
+        for day in rows:
+            own = replace(
+                kept, id=day.id, number=day.version, date=day.date, title=day.title, bike=bike, trail=day.trail
+            )
+            if not catalogue.store.record(own.stem).exists():
+                catalogue.store.write_record(own.stem, own.packed())
+    trails = [day.trail for day in rows]
+    return max(trails, key=trails.count)
+
+
+def pages(server: Server, bike: str, trail: str) -> dict[str, Callable[[], object]]:
+    """Return what asks a running server for each kind of page, over HTTP."""
+
+    def asked(**about: str) -> Callable[[], object]:
+        def work() -> object:
+            with urlopen(f"{server.link}?{urlencode(about)}") as answer:  # noqa: S310 - our own server
+                return answer.read()
+
+        return work
+
+    return {
+        "page: first of the list": asked(),
+        "page: next of the list": asked(skip="25"),
+        "page: last of the list": asked(skip="9975"),
+        "page: found by two words": asked(words="oil ford"),
+        "page: found by customer, verdict and date": asked(customer="er 12", verdict="changed", since="2020-01-01"),
+        "page: a bike over time": asked(page="bike", bike=bike),
+        "page: the laps of a trail": asked(page="laps", bike=bike, trail=trail),
+    }
+
+
 def main() -> None:
     """Print how long each takes."""
     parser = argparse.ArgumentParser()
@@ -175,8 +214,10 @@ def main() -> None:
     questions["what its kept days lend a day"] = lent
     questions["keep, beside analysis and Parquet"] = put_beside(place, kept)
     sys.stdout.write(f"{asked.days} kept days, catalogue {(place / FILE).stat().st_size / 1e6:.0f} MB\n")
-    for name, work in questions.items():
-        sys.stdout.write(f"{name}: {seconds(work)}\n")
+    trail = with_records(place, kept, busiest)
+    with serving(place) as server:
+        for name, work in (questions | pages(server, busiest, trail)).items():
+            sys.stdout.write(f"{name}: {seconds(work)}\n")
 
 
 if __name__ == "__main__":
