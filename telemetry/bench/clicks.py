@@ -34,25 +34,33 @@ class Position:
 def positions_of(ends: Iterable[Stated]) -> Mapping[Way, tuple[Position, ...]]:
     """Return at which positions the same end of several setups states forces, by way, each once, closed first.
 
-    Where the points were measured is what ``damper_points_at`` says, else where the setup's own adjuster stands.
+    Where the points were measured is what ``damper_points_at`` says, else where the adjuster stands of the first setup
+    that states them: one that goes by another's points says nothing of its own position.
     """
     found: dict[Way, dict[float, Position]] = {way: {} for way in WAYS}
+    told = []
     for stated in ends:
+        points = stated.setup.value("damper_points")
+        if points in told:
+            continue
+        told.append(points)
         damper = measured_damper(stated)
         for way in WAYS if damper is not None else ():
-            at = _measured_at(stated, way)
+            at = measured_at(stated, way)
             if at is not None and damper is not None:
                 found[way].setdefault(at[0], Position(from_closed=at[0], unit=at[1], damper=damper))
     return {way: tuple(held[clicks] for clicks in sorted(held)) for way, held in found.items()}
 
 
-def _own_position(stated: Stated, way: Way) -> AdjusterPosition | None:
+def own_position(stated: Stated, way: Way) -> AdjusterPosition | None:
+    """Return where a setup's adjuster of a direction stands, low speed's where there are two; None if not stated."""
     own = (stated.setup.value(key) for key in (way, f"low_speed_{way}"))
     return next((value for value in own if isinstance(value, AdjusterPosition)), None)
 
 
-def _measured_at(stated: Stated, way: Way) -> tuple[float, str] | None:
-    position = _own_position(stated, way)
+def measured_at(stated: Stated, way: Way) -> tuple[float, str] | None:
+    """Return at how many clicks (or turns) from closed an end's points were measured, one way; None if nothing says."""
+    position = own_position(stated, way)
     unit = "clicks" if position is None else position.unit
     named = re.search(_NAMED_AT.format(way), str(stated.setup.value("damper_points_at") or "").lower())
     if named is not None:
@@ -65,7 +73,7 @@ def lacking_clicks(stated: Stated) -> Iterator[Lacking]:
     if measured_damper(stated) is None:
         return
     for way in WAYS:
-        at, own = _measured_at(stated, way), _own_position(stated, way)
+        at, own = measured_at(stated, way), own_position(stated, way)
         if at is not None and own is not None and own.from_closed != at[0]:
             reason = (
                 f"damper_points were measured at {way} {at[0]:g} from closed, this setup has {own.from_closed:g}: "

@@ -97,12 +97,15 @@ class Stated:
         return None if held is None else self.known("both", key, *held)
 
     def points(self) -> ForcePoints | None:
-        """Return the damper's measured forces (mm/s, N), all off by the same share; None where there are none."""
+        """Return the damper's measured forces (mm/s, N); None where there are none.
+
+        All are off by the same share, those of all setups alike: by the scale of the one dyno they come from.
+        """
         setting = self.setup.settings.get("damper_points")
         if setting is None or not isinstance(setting.value, tuple):
             return None
         most = max(abs(force) for _, force in setting.value)
-        off = self.known(self.end, "damper_points", most, setting.plus_minus) / most if most else 1.0
+        off = self.known(self.end, "damper_points", most, setting.plus_minus, alike=True) / most if most else 1.0
         return tuple((speed, force * off) for speed, force in setting.value)
 
     def assumed(self, name: str) -> float:
@@ -119,14 +122,17 @@ class Stated:
         )
         return own.value + self._off(self.end, name, own.value) * own.plus_minus
 
-    def known(self, place: Place, key: str, value: float, plus_minus: float | None) -> float:
-        """Return a figure as drawn, in its key's unit; how well it is known is kept."""
+    def known(self, place: Place, key: str, value: float, plus_minus: float | None, *, alike: bool = False) -> float:
+        """Return a figure as drawn, in its key's unit; how well it is known is kept.
+
+        `alike`: off by as many widths wherever it is stated, also where it differs.
+        """
         width = width_of(key, value) if plus_minus is None else plus_minus
         stated = plus_minus is not None
         self.widths[place, key] = Width(
             end=place, key=key, words=words_of(key), unit=unit_of(key), plus_minus=width, stated=stated
         )
-        drawn = value + width * self._off(place, key, value)
+        drawn = value + width * self._off(place, key, key if alike else value)
         return drawn if value <= 0 else max(drawn, 0.02 * value)
 
     def _off(self, place: Place, key: str, value: object) -> float:

@@ -292,6 +292,9 @@ class Predicted(Shown):
         Logs that can't be read.
     parts_checked : tuple of CheckedEnd
         The baseline's stated parts beside the restoring-force maps of its runs; none without the sensors for them.
+    clicks : tuple of str
+        By what adjusters were turned on paper that stand elsewhere than their damper was measured: by forces measured
+        at several positions, or by a usual range.
     differences : tuple of SetupDifference
         What was changed from baseline to candidate.
     unpredicted : str
@@ -314,6 +317,7 @@ class Predicted(Shown):
     try_next: tuple[Suggestion, ...] | None = None
     unread: tuple[Exception, ...] = ()
     parts_checked: tuple[CheckedEnd, ...] = ()
+    clicks: tuple[str, ...] = ()
     differences: tuple[SetupDifference, ...] = ()
     unpredicted: str = ""
     findings: tuple[Finding, ...] = ()
@@ -351,6 +355,7 @@ class Predicted(Shown):
             "unseen_percent": {end: 100 * share for end, share in self.unseen},
             "assumed": [item.words for item in self.assumed],
             "usual_widths": [item.words for item in self.usual_widths],
+            "clicks": list(self.clicks),
             "absent": [item.to_dict() for item in self.absent],
             **({} if self.try_next is None else {"try_next": [item.to_dict() for item in self.try_next]}),
             **({"unread": [str(error) for error in self.unread]} if self.unread else {}),

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.bench.paper.again import UnriddenError
-from telemetry.bench.paper.known import left_out
+from telemetry.bench.paper.known import PaperSetup, left_out
 from telemetry.bench.paper.loads import loads_of
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
@@ -20,6 +20,7 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Predicted, RidesBack
 from telemetry.ride_day import setup_differences
 from telemetry.telling.prediction import with_sentences
+from telemetry.words import with_end
 
 from .comparing import compared, selected_runs
 from .paper_answers import CRITERION, answered, rides_back
@@ -209,6 +210,15 @@ def _wrong_part(day: RideDay, error: PartError) -> CallError:
     return CallError(where, error.found, error.expected, "mend it in the ride day; `telemetry bench` checks the parts")
 
 
+def _clicks(trying: Trying, papers: Sequence[PaperSetup]) -> tuple[str, ...]:
+    """Return by what each adjuster was turned on paper that stands elsewhere than its damper was measured."""
+    return tuple(
+        f"{setup.label}, {with_end(way, end)}: turned {words}"
+        for setup, paper in zip((trying.baseline, *trying.candidates), papers, strict=True)
+        for (end, way), words in paper.clicks.items()
+    )
+
+
 def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mapping[MeasureAt, Result]) -> Predicted:
     loads = loads_of([one.ridden.pushed for one in done.as_stated], [one.pushed for one in done.with_parts])
     back = rides_back(
@@ -219,11 +229,13 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
         {end: [item.what for item in left_out(trying.day, trying.baseline, end)] for end in trying.ends},
     )
     unseen = tuple((end, float(np.mean([one.unseen[end] for one in done.as_stated]))) for end in trying.ends)
-    widths = widths_of(trying.papers())
+    papers = trying.papers()
+    widths = widths_of(papers)
     answer = replace(
         answer,
         rides_back=back,
         unseen=unseen,
+        clicks=_clicks(trying, papers),
         assumed=taken_as_usual(widths),
         usual_widths=known_as_usual(widths),
     )

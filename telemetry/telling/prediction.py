@@ -192,6 +192,11 @@ def not_on_paper(predicted: Predicted) -> list[str]:
     return [f"Not on paper: {words}." for words in by_reason(predicted.absent)]
 
 
+def clicks_lines(predicted: Predicted) -> list[str]:
+    """Return by what adjusters were turned on paper, a line each."""
+    return [f"Clicks of {line}." for line in predicted.clicks]
+
+
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
     """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
     told = []
@@ -199,7 +204,7 @@ def rests_on(predicted: Predicted) -> tuple[str, ...]:
         told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
     if predicted.usual_widths:
         told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
-    return (*told, *not_on_paper(predicted), ON_PAPER)
+    return (*told, *clicks_lines(predicted), *not_on_paper(predicted), ON_PAPER)
 
 
 def taken_table(predicted: Predicted) -> Table | None:
@@ -232,7 +237,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
         told += [f"Look first: {line}" for line in look_first(predicted)]
     told += next_lines(predicted)
-    told += not_on_paper(predicted)
+    told += [*clicks_lines(predicted), *not_on_paper(predicted)]
     told.append(ON_PAPER)
     if full:
         told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]

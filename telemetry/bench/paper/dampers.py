@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
+from telemetry.bench.clicks import WAYS, Way
 from telemetry.bench.damper import measured_damper, viscosity_share
 from telemetry.bench.parts import EndSprings
 from telemetry.bench.stated import Stated
 from telemetry.mechanics.damper import Damper, DamperSide
 from telemetry.model.setting import AdjusterPosition
+
+from .turned import turned
 
 MM = 1e-3
 USUAL_BELOW = (0.35, 0.6)
@@ -20,17 +23,6 @@ USUAL_KNEE_M_S = 0.25
 """At the wheel."""
 USUAL_ABOVE = 0.4
 """Slope above the knee over the one below; own choice."""
-CLICKS = {
-    "compression": (("low_speed_compression", True, False), ("high_speed_compression", False, True)),
-    "rebound": (("low_speed_rebound", True, False), ("high_speed_rebound", False, True)),
-}
-"""Adjusters of a direction, and whether each moves the slope below and above the knee; one of no speed moves both."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Factors:
-    below: float = 1.0
-    above: float = 1.0
 
 
 def _open_share(stated: Stated, key: str) -> float | None:
@@ -49,16 +41,6 @@ def _turned(stated: Stated, base: Stated, key: str) -> float:
     return float(max(stated.assumed("adjuster_range"), 1.0) ** (was - own))
 
 
-def _factors(stated: Stated, base: Stated, way: str) -> _Factors:
-    both = _turned(stated, base, way)
-    below = above = both
-    for key, moves_below, moves_above in CLICKS[way]:
-        turned = _turned(stated, base, key)
-        below *= turned if moves_below else 1.0
-        above *= turned if moves_above else 1.0
-    return _Factors(below, above)
-
-
 def _usual(stated: Stated, springs: EndSprings, sprung_kg: float) -> Damper:
     """Return a damper of usual strength for what an end carries, at its shaft."""
     third = springs.full_mm / 3
@@ -73,8 +55,10 @@ def _usual(stated: Stated, springs: EndSprings, sprung_kg: float) -> Damper:
     return Damper(compression=sides[0], rebound=sides[1])
 
 
-def damper_of(stated: Stated, base: Stated, springs: EndSprings, sprung_kg: float) -> Damper:
-    """Return an end's damper.
+def damper_of(
+    stated: Stated, base: Stated, springs: EndSprings, sprung_kg: float, others: Sequence[Stated] = ()
+) -> tuple[Damper, tuple[tuple[Way, str], ...]]:
+    """Return an end's damper, and by what its turned adjusters were told, a direction each.
 
     Parameters
     ----------
@@ -83,12 +67,15 @@ def damper_of(stated: Stated, base: Stated, springs: EndSprings, sprung_kg: floa
         The baseline's; the same as `stated` for the baseline itself.
     springs : EndSprings
     sprung_kg : float
+    others : sequence of Stated
+        The same end of the day's setups: at which positions forces were measured.
 
     Notes
     -----
     A setup with points of its own is as measured. One that shares the baseline's points differs from it by its oil,
-    force going with viscosity, and by its clicks: from open to closed damping grows by a usual factor, in even steps of
-    its logarithm.
+    force going with viscosity. Where an adjuster stands elsewhere than the points were measured, damping goes by what
+    was measured at two positions or more, in even steps of its logarithm between them; else from open to closed by a
+    usual factor.
     """
     measured = measured_damper(stated)
     fitted = None
@@ -97,16 +84,18 @@ def damper_of(stated: Stated, base: Stated, springs: EndSprings, sprung_kg: floa
         first, second = (None if knee is None else knee * MM for knee in knees)
         fitted = measured.fitted((first, second))
     known = fitted if fitted is not None else _usual(base, springs, sprung_kg)
-    if fitted is not None and stated.setup.value("damper_points") != base.setup.value("damper_points"):
-        return known
-    sides = []
-    for way, side in (("compression", known.compression), ("rebound", known.rebound)):
-        factors = _factors(stated, base, way)
+    shared = fitted is None or stated.setup.value("damper_points") == base.setup.value("damper_points")
+    sides, told = [], []
+    for way, side in zip(WAYS, (known.compression, known.rebound), strict=True):
+        low = turned(stated, base, others, way, side)
+        high = _turned(stated, base, f"high_speed_{way}") if shared else 1.0
         sides.append(
             DamperSide(
-                slope_below_n_s_m=factors.below * side.slope_below_n_s_m,
+                slope_below_n_s_m=low.below * side.slope_below_n_s_m,
                 knee_m_s=side.knee_m_s,
-                slope_above_n_s_m=factors.above * side.slope_above_n_s_m,
+                slope_above_n_s_m=low.above * high * side.slope_above_n_s_m,
             )
         )
-    return Damper(compression=sides[0], rebound=sides[1], viscosity_share=viscosity_share(stated, base))
+        told += [(way, low.words)] if low.words else []
+    share = viscosity_share(stated, base) if shared else 1.0
+    return Damper(compression=sides[0], rebound=sides[1], viscosity_share=share), tuple(told)

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from telemetry.bench.clicks import Way
 from telemetry.bench.masses import carried, lacking_masses
 from telemetry.bench.parts import springs_of
 from telemetry.bench.springs import lacking_springs
@@ -32,12 +33,15 @@ class PaperSetup:
     ends : mapping of end to PaperEnd
         Those that are measured and known.
     body : Carrying
+    clicks : mapping of (end, direction) to str
+        By what an adjuster was turned that stands elsewhere than its damper was measured.
     widths : mapping of (place, key) to Width
         Every figure it rests on, and how well each is known.
     """
 
     ends: Mapping[End, PaperEnd]
     body: Carrying
+    clicks: Mapping[tuple[End, Way], str]
     widths: Mapping[tuple[Place, str], Width]
 
     def bike(self, settled_m: Mapping[End, float]) -> Bike:
@@ -103,11 +107,14 @@ def paper_setup(
     stated = {end: stated_of(day, setups[0], end).drawn(draw) for end in ends}
     base = {end: stated_of(day, setups[1], end).drawn(draw) for end in ends}
     found, loads = {}, {}
+    clicks: dict[tuple[End, Way], str] = {}
     for end in ends:
         springs, load = springs_of(stated[end]), carried(stated[end])
         if springs is None or load is None:
             raise ValueError(f"the {end} of {setups[0].name} can't be ridden on paper")
-        damper = damper_of(stated[end], base[end], springs, load.sprung_kg)
+        others = [stated_of(day, setup, end).drawn(draw) for setup in day.setups.values()]
+        damper, told = damper_of(stated[end], base[end], springs, load.sprung_kg, others)
+        clicks.update({(end, way): words for way, words in told})
         loads[end] = load
         settled = None
         if end in bands_mm:
@@ -115,4 +122,6 @@ def paper_setup(
         found[end] = paper_end(stated[end], springs, damper, settled)
     body = carrying(stated, loads)
     widths = {at: width for one in (*stated.values(), *base.values()) for at, width in one.widths.items()}
-    return PaperSetup(ends=MappingProxyType(found), body=body, widths=MappingProxyType(widths))
+    return PaperSetup(
+        ends=MappingProxyType(found), body=body, clicks=MappingProxyType(clicks), widths=MappingProxyType(widths)
+    )

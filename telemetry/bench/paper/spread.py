@@ -33,7 +33,7 @@ class Model:
 
 MODEL = {
     "dynamic_sag": Model(0.03, 0.04),
-    "travel_p95": Model(0.04, 0.05),
+    "travel_p95": Model(0.03, 0.04),
     "hit_depth_10_per_min": Model(0.06, 0.07),
     "sag_difference": Model(0.03, 0.03),
     "compression_speed_10_per_min": Model(0.05, 0.0025),

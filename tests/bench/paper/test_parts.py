@@ -45,6 +45,17 @@ damper_oil_cst_40c = 8
 [setups.open.rear]
 rebound = { clicks_from_closed = 12, of = 12 }
 """
+MEASURED = """\
+[setups.soft]
+[setups.soft.rear]
+rebound = { clicks_from_closed = 10, of = 12 }
+damper_points = [[-400, -700], [-100, -350], [100, 500], [400, 900]]
+[setups.elsewhere]
+[setups.elsewhere.rear]
+rebound = { clicks_from_closed = 8, of = 12 }
+damper_points = [[-400, -700], [-100, -350], [100, 500], [400, 900]]
+damper_points_at = "rebound 10"
+"""
 
 
 @pytest.fixture(scope="module")
@@ -92,6 +103,38 @@ def test_oil_and_clicks_make_another_damper_of_the_same_points(day: telemetry.Ri
     share = opened.force_n(fast) / base.force_n(fast)
     assert share[0] == pytest.approx(3**-0.5, rel=1e-6)  # half the range towards open, closed 3 times open
     assert share[1] == pytest.approx(1.0)
+
+
+def test_clicks_go_by_forces_measured_at_two_positions_where_a_day_has_them(tmp_path: Path) -> None:
+    (tmp_path / "ride_day.toml").write_text(DAY + MEASURED, encoding="utf-8")
+    day = telemetry.read_ride_day(tmp_path)
+    fast = np.array([-0.4, 0.4])
+    base = made(day).ends["rear"].damper.force_n(fast)
+    opened, between = (made(day, name) for name in ("open", "elsewhere"))
+    # 6 to 10 clicks halve it: 2 more are half as much again on the logarithm, and 8 lies half-way
+    assert opened.ends["rear"].damper.force_n(fast) / base == pytest.approx([0.5 ** (6 / 4), 1.0], rel=0.02)
+    assert between.ends["rear"].damper.force_n(fast) / base == pytest.approx([0.5**0.5, 1.0], rel=0.02)
+    assert opened.clicks["rear", "rebound"].startswith(
+        "by the forces measured at 6 and 10 clicks from closed, and beyond"
+    )
+    assert between.clicks["rear", "rebound"] == "by the forces measured at 6 and 10 clicks from closed"
+    assert ("rear", "adjuster_range") not in opened.widths
+    assert made(day, "soft").clicks == {}  # as measured
+
+
+def test_clicks_that_nobody_measured_go_by_a_usual_range_and_that_is_told(day: telemetry.RideDay) -> None:
+    opened = made(day, "open")
+    assert opened.clicks["rear", "rebound"].startswith("by a usual range")
+    assert ("rear", "adjuster_range") in opened.widths
+
+
+def test_forces_of_one_dyno_are_off_alike_in_all_setups(tmp_path: Path) -> None:
+    (tmp_path / "ride_day.toml").write_text(DAY + MEASURED, encoding="utf-8")
+    day, fast = telemetry.read_ride_day(tmp_path), np.array([-0.4])
+    draw = Drawn(np.random.default_rng(5))
+    drawn = [made(day, name, draw).ends["rear"].damper.force_n(fast)[0] for name in ("a", "soft")]
+    assert drawn[1] / drawn[0] == pytest.approx(0.5, rel=1e-6)
+    assert drawn[0] != pytest.approx(made(day).ends["rear"].damper.force_n(fast)[0], rel=1e-3)
 
 
 def test_setups_are_off_alike_in_what_they_share(day: telemetry.RideDay) -> None:
