@@ -146,7 +146,7 @@ def history(catalogue: Catalogue, asked: str, measures: Sequence[str] = ()) -> H
         "SELECT m.measure, m.end, m.unit, d.id, d.date, s.name, x.value, x.n, x.half "
         "FROM versions v JOIN days d ON v.day = d.key JOIN setups s ON s.version = v.key "
         "JOIN measured x ON x.setup = s.key JOIN measures m ON x.measure = m.key "
-        "WHERE v.newest AND v.bike_folded = ? ORDER BY m.key, d.date, d.id, s.place",
+        "WHERE v.newest AND v.bike_folded = ? ORDER BY d.date, d.id, s.place",
         (bike,),
     )
     found: dict[tuple[str, str, str], list[PastValue]] = {}
@@ -155,11 +155,22 @@ def history(catalogue: Catalogue, asked: str, measures: Sequence[str] = ()) -> H
         past = PastValue(day=day, date=date, setup=setup, value=value, n=n, low=low, high=high)
         if not measures or measure in measures:
             found.setdefault((measure, end, unit), []).append(past)
-    told = (PastMeasure(measure=m, end=e, unit=u, values=tuple(own)) for (m, e, u), own in found.items())
+    by_measure = sorted(found.items(), key=lambda row: _in_order(*row[0]))
+    told = (PastMeasure(measure=m, end=e, unit=u, values=tuple(own)) for (m, e, u), own in by_measure)
     if measures and not found:
         where, what = str(catalogue.store.root), ", ".join(measures)
         raise CallError(where, f"no {what} of {asked!r}", "a measure that was kept", "without --measure all are named")
     return History(bike=days[-1][3], days=tuple(row[1] for row in days), measures=tuple(told))
+
+
+def _in_order(measure: str, end: str, unit: str) -> tuple[int, str, int, str]:
+    """Return what measures are sorted by: the handbook's order, whichever was kept first."""
+    from telemetry.model.catalogue import SPECS  # noqa: PLC0415 - slow to load, needed by few
+    from telemetry.model.finding import ENDS  # noqa: PLC0415 - as above
+
+    places = {name: place for place, name in enumerate(SPECS)}
+    at = ENDS.index(end) if end in ENDS else len(ENDS)
+    return places.get(measure.partition("@")[0], len(places)), measure, at, unit
 
 
 def settings(catalogue: Catalogue, asked: str) -> AsLeft:
@@ -173,7 +184,7 @@ def settings(catalogue: Catalogue, asked: str) -> AsLeft:
     bike = bike_named(catalogue, asked)
     row = catalogue.db.execute(
         "SELECT d.id, v.number FROM versions v JOIN days d ON v.day = d.key JOIN setups s ON s.version = v.key "
-        "WHERE v.newest AND s.is_left AND v.bike_folded = ? ORDER BY d.date DESC, v.kept_at DESC LIMIT 1",
+        "WHERE v.newest AND s.is_left AND v.bike_folded = ? ORDER BY d.date DESC, v.kept_at DESC, d.id DESC LIMIT 1",
         (bike,),
     ).fetchone()
     if row is None:

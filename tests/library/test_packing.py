@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -202,3 +203,17 @@ def test_what_unfolds_a_hundredfold_is_stored_and_taken_in(tmp_path: Path) -> No
     file = packed(tmp_path / "days", tmp_path / "day.zip")
     whole(taken_in(file, tmp_path / "other"))
     assert [found_day.id for found_day in found(tmp_path / "other")] == [name]
+
+
+def test_a_bikes_history_does_not_hang_on_which_day_came_first(one: One, tmp_path: Path) -> None:
+    """A day of the rear alone, taken in before and after one of both ends."""
+    rear = small_day(tmp_path / "rear", date="2026-05-01")
+    text = (rear / "ride_day.toml").read_text(encoding="utf-8")
+    without_fork = re.sub(r"\[sensors.fork\].*?(?=\[sensors.shock\])", "", text, flags=re.DOTALL)
+    (rear / "ride_day.toml").write_text(without_fork, encoding="utf-8")
+    kept(rear, tmp_path / "first")
+    whole(taken_in(packed(one.root, tmp_path / "both.zip"), tmp_path / "first"))
+    whole(taken_in(packed(tmp_path / "first", tmp_path / "all.zip"), one.root))
+    told = [commanded("history", "mule", "--library", root, "--json").stdout for root in (one.root, tmp_path / "first")]
+    assert told[0] == told[1]
+    assert len(json.loads(told[0])["days"]) == 2
