@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import click
+from click.core import ParameterSource
 
 from telemetry.errors import CallError
 
@@ -21,6 +22,11 @@ if TYPE_CHECKING:
 __all__ = ["telemetry"]
 
 Form: TypeAlias = Literal["parquet", "csv"]
+NOBODY = click.option(
+    "--without-names",
+    is_flag=True,
+    help="Leave out customer, shop, riders, notes and comments, and their names wherever they stand.",
+)
 OUT_ZIP = click.option(
     "--out", type=click.Path(path_type=Path), required=True, metavar="FILE.zip", help="Archive to write."
 )
@@ -52,26 +58,38 @@ def export(ride_day: Path, *, out: Path, form: Form, as_zip: bool, without_names
     """Write measures, verdicts, findings, every hit and the cleaned signals as files for your own tools.
 
     With --zip the day's own files, its travel and its record go into one archive that another library takes in;
-    RIDE_DAY may then be the id of a kept day too, and every version of it goes.
+    RIDE_DAY may then be the id of a kept day too, and every version of it goes; --without-names then takes the names
+    out of titles, files and heads of logs as well.
     """
     from telemetry import pipeline
 
     from .progress import ProgressLine
 
-    if as_zip and not ride_day.exists() and pipeline.is_id(ride_day.name):
-        _packed(pipeline.pack_kept([ride_day.name], out, library_told(), names=not without_names), out)
+    if as_zip:
+        _packed(_pack_one(ride_day, out, names=not without_names), out)
         return
     day = read_lent(ride_day)
-    if as_zip:
-        with ProgressLine(len(day.runs)) as progress:
-            _packed(pipeline.pack_day(day, out, names=not without_names, progress=progress), out)
-        return
     with ProgressLine(len(day.runs)) as progress, ProgressLine(len(day.runs), "writing") as writing:
         done = pipeline.export(day, out, form, names=not without_names, progress=progress, writing=writing)
     for what, why in done.without.items():
         say(f"without {what}: {why}")
     say(f"wrote {out}: {len(done.files)} files; about.json says how the signals were cleaned")
     pipeline.require_all_read(done.analysis.unread)
+
+
+def _pack_one(ride_day: Path, out: Path, *, names: bool) -> Packed:
+    """Pack a day of a folder, or a kept one by its id."""
+    from telemetry import pipeline
+
+    from .progress import ProgressLine
+
+    if click.get_current_context().get_parameter_source("form") == ParameterSource.COMMANDLINE:
+        raise CallError("--format", "a form of tables, with --zip", "one of the two", "leave one out")
+    if not ride_day.exists() and pipeline.is_id(ride_day.name):
+        return pipeline.pack_kept([ride_day.name], out, library_told(), names=names)
+    day = read_lent(ride_day)
+    with ProgressLine(len(day.runs)) as progress:
+        return pipeline.pack_day(day, out, names=names, progress=progress)
 
 
 def _packed(packed: Packed, out: Path) -> None:
@@ -85,7 +103,7 @@ def _packed(packed: Packed, out: Path) -> None:
 @searching
 @click.option("--day", "days", metavar="ID", multiple=True, help="This kept day; may be repeated.")
 @OUT_ZIP
-@WITHOUT_NAMES
+@NOBODY
 @LIBRARY
 def pack(*, days: tuple[str, ...], out: Path, without_names: bool, folder: Path | None, **asked: Any) -> None:
     """Pack kept days, every version of each, for another library: by their ids, or those that a search finds."""

@@ -13,7 +13,7 @@ from .strict import read_json, require_shape
 FORM = 1
 """Of an archive; raised when it is made otherwise."""
 NAME = "manifest.json"
-MOST_BYTES = 64 << 20
+MOST_BYTES = 48 << 20
 """Of a manifest: some 200 bytes a file; own choice."""
 MOST_FILES = 200_000
 """Of an archive; ten thousand days hold about as many. Own choice."""

@@ -89,7 +89,7 @@ def _check_files(kept: Kept) -> None:
     above = {str(parent) for path in paths for parent in PurePosixPath(path).parents}
     if both := above & {*paths}:
         raise ValueError(f"{min(both)!r}, a file and a folder at once")
-    if kept.folder in {".", ".."} or "/" in kept.folder or "\x00" in kept.folder:
+    if kept.folder and ("/" in kept.folder or "\x00" in kept.folder or not _is_name(kept.folder)):
         raise ValueError(f"a folder called {kept.folder!r}")
     for results in (kept.results, *kept.before):
         _check_results(results)

@@ -7,7 +7,7 @@ import hashlib
 import os
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
@@ -25,9 +25,9 @@ from .sound import kept_of
 from .store import Store
 from .travel_file import require_travel
 
-LEFT_FREE = 64 << 20
+LEFT_FREE = 1 << 20
 """Of the disk, beside what the archive unfolds into; own choice."""
-LONGEST_RECORD = 256 << 20
+LONGEST_RECORD = 32 << 20
 """Bytes; that of a day of a hundred runs takes two million. Own choice."""
 APART = "nothing was taken in; take it into a library of its own, or take the day out first"
 
@@ -67,13 +67,12 @@ def take_in(root: Path, file: Path, progress: Progress | None = None) -> tuple[T
         _check_room(root, archive)
         days = [tuple(own) for _, own in groupby(archive.manifest.days, key=lambda version: version.day)]
         needed: dict[str, KeptFile] = {}
-        for kept in (kept for own in days for kept in _versions(archive, own)):
-            needed.update({path_of(one): one for one in kept.every_file})
+        with reading(root) if is_begun(root) else nullcontext() as catalogue:
+            for versions in (tuple(_versions(archive, own)) for own in days):
+                needed.update({path_of(one): one for kept in versions for one in kept.every_file})
+                if catalogue is not None:
+                    _further(catalogue, versions)
         _check_needed(archive, needed)
-        if is_begun(root):
-            with reading(root) as catalogue:
-                for own in days:
-                    _further(catalogue, tuple(_versions(archive, own)))
         with _begun(root), Store(root).staged() as staged:
             for path, one in sorted(needed.items()):
                 if progress is not None:

@@ -169,6 +169,9 @@ def test_ids_or_a_search_say_what_is_packed(two_days: Path, made_once: One, tmp_
         done = commanded("library", "pack", "--library", two_days, "--out", tmp_path / "z.zip", *words)
         assert done.returncode == 2
         assert line in done.stderr
+    mixed = commanded("export", made_once.day, "--zip", "--format", "csv", "--out", tmp_path / "z.zip")
+    assert mixed.returncode == 2
+    assert "found a form of tables, with --zip" in mixed.stderr
     assert not (tmp_path / "z.zip").exists()
 
 
