@@ -84,6 +84,10 @@ class FirstPage:
     to_come: tuple[str, ...]
 
 
+MOST_STATED = 3
+"""Setups side by side of a day that was neither ridden nor recorded; own choice."""
+
+
 class Who(TypedDict):
     """Shop and customer as the page names them."""
 
@@ -285,6 +289,8 @@ def first_page(
     day = analysis.day
     now, how, run = _on_the_bike(analysis, comparison)
     order = [] if comparison is None else [comparison.baseline, *comparison.candidates]
+    if not order and not now:  # nothing was ridden or recorded: what is stated
+        order = list(day.setups)[:MOST_STATED]
     setups = [day.setups[name] for name in dict.fromkeys([*order, now]) if name in day.setups]
     found = () if comparison is None else _found(comparison, language)
     done: Sequence[str] = _notes(day, language) if names else ()

@@ -10,6 +10,7 @@ import pytest
 import telemetry
 from telemetry.bench.one_end import end_of
 from telemetry.bench.stated import stated_of
+from telemetry.telling.bench import against_lines
 
 PAGE = Path(__file__).parents[2] / "docs" / "bench.md"
 
@@ -28,5 +29,7 @@ def test_the_worked_example_gives_the_figures_beside_it(tmp_path: Path) -> None:
     early = springs[0].slow.total_n[30] - springs[1].slow.total_n[30]
     found = [legs[0].sides_n[0], legs[1].sides_n[0], sum(legs[0].sides_n) - sum(legs[1].sides_n), apart, early]
     assert [round(figure) for figure in found] == told[: len(found)]
+    (printed,) = re.findall(r"```text\n(.*?)```", text, re.DOTALL)
+    assert [line for line in against_lines(telemetry.bench_of(day)) if line] == printed.splitlines()
     masses = [end.masses.sag_mm for end in ends if end.masses is not None]
     assert masses[1] - masses[0] == pytest.approx(0.5, abs=0.1)

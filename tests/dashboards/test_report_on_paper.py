@@ -13,6 +13,7 @@ from dashboards.report import render_report
 from telemetry.cli.on_paper import report_on_paper
 from telemetry.model.prediction import Predicted, RidesBack, Suggestion
 from telemetry.pipeline import asks_what_next, report_parts, ridden_alike, unstated
+from tests.bench.bench_days import written
 from tests.expected_rows import expected_row
 from tests.pipeline.small_days import make_day
 
@@ -97,3 +98,13 @@ def test_a_day_asks_what_next_by_a_wish_or_another_setup_while_one_was_ridden(da
     assert asks_what_next(one)
     assert not asks_what_next(day)
     assert not asks_what_next(replace(one, setups={"a": day.setups["a"]}))
+
+
+def test_the_first_sheet_of_a_day_of_parts_alone_says_what_they_do_and_what_is_stated(tmp_path: Path) -> None:
+    page = render_report(*report_parts(telemetry.read_ride_day(written(tmp_path))))
+    first, behind = page.replace("\u00a0", " ").split('<div class="evidence">')
+    assert "<h2>What do the parts do?</h2>" in first
+    assert "of the front's travel, as it rides" in first.replace("&#39;", "'")
+    assert "8 ml" in first[first.index("<table") :]
+    assert "<h2>What do the parts do?</h2>" in behind
+    assert "Can the logs be trusted?" not in behind
