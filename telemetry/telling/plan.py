@@ -116,10 +116,16 @@ def _lent(plan: Plan) -> list[str]:
     if not words:
         return []
     if plan.earlier.degrees_of_freedom and size.runs_each is not None:
-        without = f"over {MOST_RUNS}" if size.runs_each_unlent is None else str(size.runs_each_unlent)
-        saved = "" if size.runs_each_unlent is None else f", {counted(size.runs_each_unlent - size.runs_each, 'run')}"
-        words += f". With them it takes {size.runs_each} of each, without {without}{saved} of each saved"
+        words += f". {_saved(size.runs_each, size.runs_each_unlent)}"
     return [f"{words}."]
+
+
+def _saved(needed: int, unlent: int | None) -> str:
+    if unlent is None:
+        return f"Without them it would take over {MOST_RUNS} of each, not {needed}"
+    if unlent <= needed:
+        return "That saves no run here"
+    return f"That saves {counted(unlent - needed, 'run')} of each: without them it would take {unlent}"
 
 
 def _ride(plan: Plan) -> str:

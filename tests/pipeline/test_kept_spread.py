@@ -287,7 +287,8 @@ def test_a_plan_takes_them_and_says_what_they_save(made: Made, planned: Callable
     assert plan.size.runs_each_unlent is not None
     saved = plan.size.runs_each_unlent - plan.size.runs_each
     assert saved > 0
-    assert words.endswith(f"without {plan.size.runs_each_unlent}, {saved} run{'s' * (saved > 1)} of each saved.")
+    runs = f"{saved} run{'s' * (saved > 1)} of each"
+    assert words.endswith(f"That saves {runs}: without them it would take {plan.size.runs_each_unlent}.")
     told = plan.to_dict()["earlier_days"]
     assert isinstance(told, dict)
     assert len(told["days"]) == 3
