@@ -48,7 +48,7 @@ def earlier_days(day: RideDay, done: Study | None = None) -> Earlier:
     ----------
     day : RideDay
     done : Study, optional
-        The same day studied; of one without runs there is none.
+        The same day studied: it tells when riding began and which low-pass it came to. Without it, its date does.
 
     Raises
     ------

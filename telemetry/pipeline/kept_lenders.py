@@ -92,7 +92,7 @@ def kept_lenders(day: RideDay, done: Study | None) -> Lenders:
     ----------
     day : RideDay
     done : Study or None
-        The same day studied; None for one without runs.
+        The same day studied; without it, its date stands for when riding began.
 
     Raises
     ------

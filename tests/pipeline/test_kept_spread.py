@@ -27,7 +27,7 @@ from tests.library.small_library import said
 from tests.pipeline.small_days import make_day, trail, write_log
 
 RIDDEN = "2099-05-16"
-SECONDS = 14.0
+SECONDS = 8.0
 TRAIL = 'trail = "Quarry loop"\nrider = "tester"\n'
 ORDERS = ("abbab", "babba", "abbba", "babab")
 
@@ -44,8 +44,11 @@ class Made(NamedTuple):
         return telemetry.read_ride_day(self.days / "today")
 
     def lent(self, day: telemetry.RideDay | None = None) -> Earlier:
-        """Return what the library lends to a day, today's by itself, once it is studied."""
-        own = with_kept_days(self.today if day is None else day, self.root)
+        """Return what the library lends to a day, today's by itself, by what its file says alone."""
+        return earlier_days(with_kept_days(self.today if day is None else day, self.root))
+
+    def lent_once_studied(self, day: telemetry.RideDay) -> Earlier:
+        own = with_kept_days(day, self.root)
         return earlier_days(own, study(own))
 
 
@@ -86,7 +89,7 @@ def once(tmp_path_factory: pytest.TempPathFactory) -> Made:
     place = tmp_path_factory.mktemp("lent")
     root, days = place / "library", place / "days"
     kept = [keep(telemetry.read_ride_day(earlier_day(days / f"early_{n}", n)), root).put.id for n in (1, 2, 3)]
-    of_the_trail(make_day(days / "today", "abba", seconds=20.0), RIDDEN)
+    of_the_trail(make_day(days / "today", "abba", seconds=SECONDS), RIDDEN)
     return Made(root=root, days=days, ids=tuple(kept))
 
 
@@ -206,7 +209,7 @@ def key_of(made: Made, number: int) -> int:
 def test_what_is_kept_or_kept_anew_later_leaves_the_answer_as_it_was(made: Made) -> None:
     """Kept after the first run's start, or of a later date: not even the later version of a day that lends."""
     day = begun(made.days / "today")
-    first = made.lent(day)
+    first = made.lent_once_studied(day)
     keep(telemetry.read_ride_day(earlier_day(made.days / "early_4", 4)), made.root)
     after = shutil.copytree(made.days / "early_1", made.days / "after")
     keep(telemetry.read_ride_day(said(Path(after), date="2099-06-01", title="after")), made.root)
@@ -215,14 +218,14 @@ def test_what_is_kept_or_kept_anew_later_leaves_the_answer_as_it_was(made: Made)
     in_ride = dt.datetime(2099, 5, 16, 9, 0, 1).astimezone(dt.UTC).isoformat()
     of_late = "number = 2 OR day = (SELECT key FROM days WHERE date = '2099-03-04')"
     written(made.root, f"{KEPT_AT} WHERE {of_late}", in_ride)
-    found = made.lent(day)
+    found = made.lent_once_studied(day)
     assert found.borrowed == first.borrowed
     assert found.told.days == first.told.days
     assert [left.reason for left in found.told.left_out] == ["kept after this day's first run"]
     before = (dt.datetime(2099, 5, 16, 8, 59, 59)).astimezone(dt.UTC).isoformat()
     written(made.root, KEPT_AT, before)
-    assert len(made.lent(day).told.days) == 4
-    assert made.lent(day).borrowed != first.borrowed
+    assert len(made.lent_once_studied(day).told.days) == 4
+    assert made.lent_once_studied(day).borrowed != first.borrowed
 
 
 def test_where_no_clock_tells_it_has_to_be_kept_on_an_earlier_date(made: Made) -> None:
