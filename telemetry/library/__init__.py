@@ -12,7 +12,7 @@ from .entering import VERDICTS, Known, folded, newest_of, same_day
 from .finding import Found, Wanted, find
 from .forgetting import Forgotten, Toml, forget, unforgettable, without
 from .held import record_of, travel_of, versions_of
-from .keeping import Put, put, take_out
+from .keeping import Put, is_whole, put, take_out
 from .kinds import LeftBike, bikes_left
 from .lending import Lender, holds_any, lenders, spreads
 from .listing import Differing, Listed, page_of
@@ -103,6 +103,7 @@ __all__ = [
     "holds_any",
     "is_begun",
     "is_what_was_kept",
+    "is_whole",
     "laid_out",
     "last_day_of",
     "last_days_logged_so",

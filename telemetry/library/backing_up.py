@@ -45,12 +45,14 @@ def back_up(root: Path, to: Path, progress: Progress | None = None) -> int:
         _copy(Store(root), Store(place), wanted, progress)
         with writing(root) as catalogue:
             changed = _wanted(catalogue)
-            _copy(catalogue.store, Store(place), changed, progress)
+            _copy(catalogue.store, Store(place), changed, progress, may_lack=False)
             _remove(Store(place), changed)
             stems = stems_of(catalogue)
             (place / "days").mkdir(exist_ok=True)
             for stem in stems:
-                shutil.copyfile(catalogue.store.record(stem), Store(place).record(stem))
+                record = catalogue.store.record(stem)
+                with told(record):
+                    shutil.copyfile(record, Store(place).record(stem))
             _copy_catalogue(catalogue, place / FILE)
             note_last(place, catalogue.changes)
     return len(stems)
@@ -61,8 +63,10 @@ def _wanted(catalogue: Catalogue) -> set[tuple[Kind, str]]:
     return {("travel" if is_travel else "original", content.hex()) for is_travel, content in rows}
 
 
-def _copy(source: Store, target: Store, files: set[tuple[Kind, str]], progress: Progress | None) -> None:
-    """Copy the files that aren't there yet; one that was taken out meanwhile is passed over."""
+def _copy(
+    source: Store, target: Store, files: set[tuple[Kind, str]], progress: Progress | None, *, may_lack: bool = True
+) -> None:
+    """Copy the files that aren't there yet; where one `may_lack`, one that was taken out meanwhile is passed over."""
     for kind, sha256 in sorted(files):
         place = target.path(kind, sha256)
         if place.exists():
@@ -74,10 +78,15 @@ def _copy(source: Store, target: Store, files: set[tuple[Kind, str]], progress: 
             try:
                 shutil.copyfile(source.path(kind, sha256), place)
             except FileNotFoundError:
-                continue
+                if may_lack:
+                    continue
+                raise _lost(source.path(kind, sha256), "no such file") from None
         if not target.is_whole(kind, sha256):
-            where = str(source.path(kind, sha256))
-            raise CallError(where, "a damaged file", "what was kept", "`telemetry library check` says of which day")
+            raise _lost(source.path(kind, sha256), "a damaged file")
+
+
+def _lost(path: Path, found: str) -> CallError:
+    return CallError(str(path), found, "what was kept", "`telemetry library check` says of which day")
 
 
 def _remove(target: Store, wanted: set[tuple[Kind, str]]) -> None:

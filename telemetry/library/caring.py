@@ -19,6 +19,7 @@ from .schema import MIGRATIONS
 from .store import Store, told
 
 Progress = Callable[[str], None]
+TO_MEND = "keep the day again, or take the file from a backup"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +105,7 @@ def _looked_at(root: Path, stem: str, comparer: Comparer) -> tuple[int, list[str
     try:
         kept = store.read_record(stem)
     except CallError as error:
-        return 0, [f"{stem}: {error.line}; take the day out, then keep it again"]
+        return 0, [f"{stem}: {error.line}; {TO_MEND}"]
     with reading(root) as catalogue:
         same = comparer.is_as_entered(catalogue, kept)
     lines = [] if same else [f"{stem}: the catalogue says other of it than was kept"]

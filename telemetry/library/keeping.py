@@ -46,11 +46,38 @@ def put(root: Path, staged: Path, kept: Kept) -> Put:
     with writing(root, sweep) as catalogue:
         found = same_day(catalogue, kept)
         if found is not None and found.content == kept.content:
-            bring_back(catalogue.store, staged, [kept])
+            if kept.runs and not is_whole(catalogue.store, f"{found.id}.{found.number}"):
+                write_all(catalogue, staged, [_mended(catalogue, kept, found)])
+            bring_back(catalogue.store, staged, [replace(kept, files=kept.originals)])
             return Put(id=found.id, number=found.number, already=True)
         named = _named(catalogue, kept, found)
         write_all(catalogue, staged, [named])
         return Put(id=named.id, number=named.number, already=False)
+
+
+def is_whole(store: Store, stem: str) -> bool:
+    """Tell whether a version's record can be read and the travel that it holds is there as it was kept."""
+    try:
+        kept = store.read_record(stem)
+    except CallError:
+        return False
+    return all(store.is_whole(file.kind, file.sha256) for file in kept.every_file if file.kind == "travel")
+
+
+def _mended(catalogue: Catalogue, kept: Kept, found: Known) -> Kept:
+    """Return a version whose record or travel was lost as it is measured today; when it was kept stays."""
+    store = catalogue.store
+    with suppress(CallError):
+        old = store.read_record(f"{found.id}.{found.number}")
+        before = (
+            replace(own, travel=tuple(file for file in own.travel if store.is_whole("travel", file.sha256)))
+            for own in old.before
+        )
+        return replace(old.measured(kept.results), before=tuple(before), measured_at=kept.kept_at)
+    (kept_at,) = catalogue.db.execute(
+        "SELECT kept_at FROM versions WHERE day = ? AND number = ?", (found.day, found.number)
+    ).fetchone()
+    return replace(kept, id=found.id, number=found.number, kept_at=kept_at)
 
 
 def write_all(catalogue: Catalogue, staged: Path, versions: Sequence[Kept]) -> None:

@@ -92,12 +92,13 @@ def keep(day: RideDay, folder: str | os.PathLike[str] | None = None, progress: P
 
 
 def _is_kept(root: Path, shell: Kept) -> bool:
-    """Tell whether a day stands in the library just so, before the work is done."""
+    """Tell whether a day stands in the library just so, record and travel whole, before the work is done."""
     if not library.is_begun(root):
         return False
     with library.reading(root) as catalogue:
         found = library.same_day(catalogue, shell)
-        return found is not None and found.content == shell.content
+        same = found is not None and found.content == shell.content
+        return found is not None and same and library.is_whole(catalogue.store, f"{found.id}.{found.number}")
 
 
 def _files_of(day: RideDay) -> dict[str, Path]:

@@ -300,3 +300,23 @@ def test_leftovers_of_a_clock_that_was_set_back_are_cleared(one: One) -> None:
     os.utime(left, (later, later))
     assert checked(one.root)[0] == 0
     assert not left.exists()
+
+
+@pytest.mark.parametrize("kind", ["originals", "days", "travel"])
+def test_half_a_library_is_told_and_keeping_again_makes_it_whole(one: One, tmp_path: Path, kind: str) -> None:
+    wanted, before = found(one.root), state(one.root)
+    shutil.rmtree(one.root / kind)
+    assert found(one.root) == wanted
+    assert checked(one.root)[0] == 2
+    for words in (["backup", tmp_path / "copy"], ["pack", "--out", tmp_path / "x.zip"]):
+        done = commanded("library", *words, "--library", one.root)
+        assert done.returncode == 2
+        assert f"/{kind}/" in done.stderr
+    assert not (tmp_path / "copy").exists()
+    kept(one.day, one.root)
+    assert checked(one.root)[:2] == (0, ["looked at 1 kept version with 9 files; all of it is whole"])
+    assert found(one.root) == wanted
+    after = state(one.root)
+    assert {name: data for name, data in after.items() if name.startswith(("originals", "travel"))} == {
+        name: data for name, data in before.items() if name.startswith(("originals", "travel"))
+    }
