@@ -1,7 +1,7 @@
 """The one composer: a ride day's logs in, measures, findings and verdicts out.
 
-The stages are siblings and don't know each other; only this package puts them together. What a check needs loads at
-once, everything else with the first name that is asked of it.
+The stages are siblings and don't know each other; only this package puts them together. Each part loads with the first
+name that is asked of it: what looks into kept days alone needs nothing that reads a log.
 """
 
 from __future__ import annotations
@@ -10,15 +10,10 @@ from typing import TYPE_CHECKING
 
 from telemetry.lazily import names_of
 
-from .analysing import analyse, analysis_of, require_all_read, require_usable
-from .loading import load_ride
-from .reaching import read_and_reach
-from .studied import Selection, Study
-from .studying import study
-
 if TYPE_CHECKING:
     from .adding import Added, add_logs, new_in
     from .alongside import Along, along, close_up_of, report_parts
+    from .analysing import analyse, analysis_of, require_all_read, require_usable
     from .benching import bench_of, bench_where_it_holds, require_parts_agree
     from .comparing import compare
     from .drafting import Drafted, draft
@@ -30,6 +25,7 @@ if TYPE_CHECKING:
     from .kept_laps import laps_kept
     from .kept_lenders import with_kept_days
     from .kinds import bikes_of_kind
+    from .loading import load_ride
     from .looking import ShownDay, look, nothing_to_see, shown_of, study_behind
     from .new_recordings import RecordingChecked
     from .packing import ids_found, is_id, pack_day, pack_kept
@@ -37,8 +33,11 @@ if TYPE_CHECKING:
     from .planning import Known, known_of, plan, plan_of
     from .predicting import predict
     from .putting_together import together
+    from .reaching import read_and_reach
     from .reanalysing import Asked, Hands, Reanalysed, reanalyse
     from .recognising import recognise_log, recognise_logs
+    from .studied import Selection, Study
+    from .studying import study
     from .tracing import RunTrace, markable, run_trace
     from .unnaming import unnamed
     from .watching import DayChecked, LogChecked, Trouble, Watch, last_ridden, new_logs
@@ -46,6 +45,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "adding": "Added add_logs new_in",
     "alongside": "Along along close_up_of report_parts",
+    "analysing": "analyse analysis_of require_all_read require_usable",
     "benching": "bench_of bench_where_it_holds require_parts_agree",
     "comparing": "compare",
     "drafting": "Drafted draft",
@@ -57,6 +57,7 @@ _HOMES = {
     "kept_laps": "laps_kept",
     "kept_lenders": "with_kept_days",
     "kinds": "bikes_of_kind",
+    "loading": "load_ride",
     "looking": "ShownDay look nothing_to_see shown_of study_behind",
     "new_recordings": "RecordingChecked",
     "packing": "ids_found is_id pack_day pack_kept",
@@ -64,8 +65,11 @@ _HOMES = {
     "planning": "Known known_of plan plan_of",
     "predicting": "predict",
     "putting_together": "together",
+    "reaching": "read_and_reach",
     "reanalysing": "Asked Hands Reanalysed reanalyse",
     "recognising": "recognise_log recognise_logs",
+    "studied": "Selection Study",
+    "studying": "study",
     "tracing": "RunTrace markable run_trace",
     "unnaming": "unnamed",
     "watching": "DayChecked LogChecked Trouble Watch last_ridden new_logs",
