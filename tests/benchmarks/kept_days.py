@@ -29,7 +29,7 @@ from telemetry.library.record import Kept, KeptSetup
 from telemetry.library.schema import MIGRATIONS
 from telemetry.model.day import RideDay
 from telemetry.own_folders import cache_folder
-from telemetry.pipeline import keep, with_kept_days
+from telemetry.pipeline import bikes_of_kind, keep, together, with_kept_days
 from telemetry.pipeline.earlier import earlier_days
 from tests.browser.served import Server, serving
 
@@ -63,6 +63,7 @@ def varied(kept: Kept, number: int, chance: random.Random) -> Kept:
         place=chance.randbytes(32).hex(),
         title=f"{chance.choice(('Oil', 'Spacers', 'Link', 'Shims', 'Pressure'))}, {number}",
         bike=f"Mule {chance.randrange(BIKES):03d}",
+        kind="enduro",
         trail=f"Trail {chance.randrange(TRAILS)}, gate to ford",
         customer={"name": f"Customer {chance.randrange(CUSTOMERS)}", "bike": ""},
         setups=tuple(of_setup(setup, chance) for setup in kept.setups),
@@ -212,6 +213,8 @@ def main() -> None:
     lent_to = planned_day(place, busiest)
     questions["a bike's history"] = past
     questions["what its kept days lend a day"] = lent
+    questions["the same change, on all days"] = lambda: together((), "lower_leg_oil_each_ml", place, open_too=True)
+    questions["bikes of a kind"] = lambda: bikes_of_kind("enduro", place)
     questions["keep, beside analysis and Parquet"] = put_beside(place, kept)
     sys.stdout.write(f"{asked.days} kept days, catalogue {(place / FILE).stat().st_size / 1e6:.0f} MB\n")
     trail = with_records(place, kept, busiest)
