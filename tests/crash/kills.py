@@ -15,7 +15,9 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 
@@ -36,6 +38,7 @@ edits = (
 )
 write(propose(read_ride_day(sys.argv[1]), edits))
 """
+LeftBy: TypeAlias = Callable[[str, int, np.random.Generator, Path], Iterator[str]]
 SECONDS = 8.0
 INTO_WRITING_S = {"report": 0.01, "new": 0.003, "simulate": 1.0, "edit": 0.003, "export": 0.4}
 """How long after something stands beside the place a killed command may still live; it takes about so long."""
@@ -103,10 +106,10 @@ def state(place: Path) -> str:
     return digest.hexdigest()
 
 
-def run(output: Output, words: Sequence[str]) -> float:
+def run(code: str, words: Sequence[str]) -> float:
     """Run a command to its end; return how long it took, s."""
     start = time.monotonic()
-    process = begun(output.code, words)
+    process = begun(code, words)
     process.join(LONGEST_S)
     assert process.exitcode == 0
     return time.monotonic() - start
@@ -117,13 +120,13 @@ def beside(place: Path) -> list[Path]:
     return list(place.parent.glob(f".{place.name}.*.part"))
 
 
-def _kill(output: Output, words: Sequence[str], target: Path, moments: tuple[float | None, float]) -> None:
+def kill(code: str, words: Sequence[str], moments: tuple[float | None, float], is_writing: Callable[[], bool]) -> None:
     """Kill a command after so long, or so long after it has begun to write; those that end before have been lucky."""
     after_s, into_writing_s = moments
-    process = begun(output.code, words)
+    process = begun(code, words)
     if after_s is None:
         deadline = time.monotonic() + LONGEST_S
-        while process.is_alive() and not beside(target) and time.monotonic() < deadline:
+        while process.is_alive() and not is_writing() and time.monotonic() < deadline:
             time.sleep(0.0002)
         after_s = into_writing_s
     process.join(after_s)
@@ -140,7 +143,7 @@ def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> 
     whole.mkdir()
     words, target = output.ready(whole)
     before = state(target)
-    usual = run(output, words)
+    usual = run(output.code, words)
     after = state(target)
     assert before != after
     for number in range(count):
@@ -149,7 +152,8 @@ def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> 
         words, target = output.ready(folder)
         old = state(target)
         at_s = float(rng.uniform(0.3, 1.1)) * usual if number % 3 == 0 else None
-        _kill(output, words, target, (at_s, float(rng.uniform(0, INTO_WRITING_S[output.name]))))
+        moments = (at_s, float(rng.uniform(0, INTO_WRITING_S[output.name])))
+        kill(output.code, words, moments, partial(_is_begun, target))
         left, leftovers = state(target), beside(target)
         assert not set(leftovers) & set(logs_in(target.parent))
         if left == old:
@@ -157,6 +161,10 @@ def kills(output: Output, count: int, rng: np.random.Generator, place: Path) -> 
         else:
             yield "new" if _alike(left, after, target, whole) else "HALF"
         shutil.rmtree(folder)
+
+
+def _is_begun(target: Path) -> bool:
+    return bool(beside(target))
 
 
 def _alike(left: str, after: str, target: Path, whole: Path) -> bool:
@@ -168,18 +176,26 @@ def _alike(left: str, after: str, target: Path, whole: Path) -> bool:
     return text.endswith(undisturbed[-40:]) and abs(len(text) - len(undisturbed)) < 0.01 * len(undisturbed)
 
 
-def main() -> None:
-    """Print what was left, by command."""
+def print_what_is_left(names: Sequence[str], left_by: LeftBy, count: int) -> None:
+    """Print what killed commands left, by name."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("--count", type=int, default=200)
+    parser.add_argument("--count", type=int, default=count)
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
     rng = np.random.default_rng(asked.seed)
-    for output in OUTPUTS:
+    for name in names:
         with tempfile.TemporaryDirectory() as place:
-            found = Counter(kills(output, asked.count // len(OUTPUTS), rng, Path(place)))
-        sys.stdout.write(f"{output.name}: {dict(found)}\n")
+            found = Counter(left_by(name, asked.count // len(names), rng, Path(place)))
+        sys.stdout.write(f"{name}: {dict(found)}\n")
         sys.stdout.flush()
+
+
+def main() -> None:
+    """Print what was left, by command."""
+    outputs = {output.name: output for output in OUTPUTS}
+    print_what_is_left(
+        list(outputs), lambda name, count, rng, place: kills(outputs[name], count, rng, place), count=200
+    )
 
 
 if __name__ == "__main__":
