@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bokeh.core.properties import value
-from bokeh.models import ColumnDataSource, OpenURL, TapTool
+from bokeh.models import ColumnDataSource, OpenURL, Scatter, Segment, TapTool, Text
 
 from dashboards.theme import FONT, LIGHT, bare_figure, few_ticks, name_axes, ticks
 from telemetry.model.catalogue import SPECS
@@ -20,6 +20,8 @@ from telemetry.words import shown_unit, titled, with_end
 from .drawn import Drawn
 
 HEIGHT = 210
+TALL = 1.12
+"""By so much of the value axis a panel is taller: there stand the numbers of what was done."""
 MOST_TICKS = 3
 """Dates in words that stand beside each other on a phone."""
 INTERVALS_SHARE, LEAST_SPAN_SHARE, LEAST_SPAN_DIGITS = 4.0, 0.05, 5.0
@@ -106,7 +108,7 @@ def over_time(
     slots = {point.slot: point.when for point in points}
     least = min(*values, 0.0)
     start = max(middle - span / 2, least - 0.14 * span)  # nothing below nought where nothing can be
-    plot = bare_figure(HEIGHT, x_range=(min(slots), max(slots) + 1), y_range=(start, start + span * 1.12))
+    plot = bare_figure(HEIGHT, x_range=(min(slots), max(slots) + 1), y_range=(start, start + TALL * span))
     plot.xgrid.grid_line_color = None
     name_axes(plot, "", shown_unit(spec.unit))
     few_ticks(plot.yaxis[0])
@@ -133,25 +135,16 @@ def _marks(plot: Any, done: Mapping[int, str], start: float, span: float) -> Non
     if not done:
         return
     across = [float(slot) + 0.03 for slot in done]
-    top = start + 1.12 * span
-    plot.segment(
-        x0=across,
-        x1=across,
-        y0=[start] * len(across),
-        y1=[top] * len(across),
-        line_color=LIGHT["soft"],
-        line_dash="dotted",
-    )
-    plot.text(
-        x=across,
-        y=[top] * len(across),
-        text=list(done.values()),
-        text_baseline="top",
-        text_font=value(FONT),
-        text_font_size="12px",
-        text_color=LIGHT["ink"],
-        x_offset=3,
-    )
+    source = ColumnDataSource({"x": across, "number": list(done.values())})
+    line = Segment(x0="x", x1="x", y0=start, y1=start + TALL * span, line_color=LIGHT["soft"], line_dash="dotted")
+    plot.add_glyph(source, line)
+    _words(plot, source, Text(x="x", y=start + TALL * span, text="number", text_baseline="top", x_offset=3))
+
+
+def _words(plot: Any, source: ColumnDataSource, glyph: Text) -> None:
+    """Write what a glyph says, in the words' own font."""
+    glyph.update(text_font=value(FONT), text_font_size="12px", text_color=LIGHT["ink"])
+    plot.add_glyph(source, glyph)
 
 
 def _points(plot: Any, points: Sequence[PastPoint], start: float, span: float) -> None:
@@ -169,20 +162,15 @@ def _points(plot: Any, points: Sequence[PastPoint], start: float, span: float) -
                 "link": [point.link for point in own],
             }
         )
-        plot.segment(x0="x", x1="x", y0="low", y1="high", source=source, line_color=ink, line_width=1.5)
+        if any(point.of for point in own):
+            plot.add_glyph(source, Segment(x0="x", x1="x", y0="low", y1="high", line_color=ink, line_width=1.5))
         fill = ink if filled else LIGHT["paper"]
-        plot.scatter(x="x", y="y", source=source, size=9, fill_color=fill, line_color=ink, line_width=2)
+        plot.add_glyph(source, Scatter(x="x", y="y", size=9, fill_color=fill, line_color=ink, line_width=2))
     lettered = [point for point in points if point.group]
     if lettered:
-        plot.text(
-            x=[point.slot + point.within for point in lettered],
-            y=[start + 0.01 * span] * len(lettered),
-            text=[point.group for point in lettered],
-            text_align="center",
-            text_font=value(FONT),
-            text_font_size="12px",
-            text_color=LIGHT["soft"],
-        )
+        places = [point.slot + point.within for point in lettered]
+        source = ColumnDataSource({"x": places, "letter": [point.group for point in lettered]})
+        _words(plot, source, Text(x="x", y=start + 0.01 * span, text="letter", text_align="center"))
     if any(point.link for point in points):
         plot.add_tools(TapTool(callback=OpenURL(url="@link", same_tab=True)))
 

@@ -18,7 +18,7 @@ from telemetry.files import readable_name
 from telemetry.library import Catalogue
 from telemetry.pipeline import laps_kept
 
-from .application import STANDS, Filling, Pages, placed_panels
+from .application import STANDS, Filling, Pages, placed_panels, unchecked
 from .aside import Aside
 from .kept import KeptDays
 from .read_day import ReadDay
@@ -67,7 +67,8 @@ class KeptPages(Pages):
         if not asked.bike:
             raise CallError("this link", "no bike", "a bike's name", "choose one in the list")
         past = library.past_of(catalogue, bike=asked.bike, trail=asked.trail, skip=asked.skip, most=bike_past.AT_A_TIME)
-        page = bike_past.bike_page(asked, past)
+        with unchecked():
+            page = bike_past.bike_page(asked, past)
         facts = {"question": bike_past.TITLE, "bike": page.bike, "finding": page.finding, **page.facts}
         self._drawn(document, "bike_past.html", f"{bike_past.TITLE} {page.bike}", page.shown, facts)
 
@@ -77,7 +78,8 @@ class KeptPages(Pages):
         past = library.past_of(catalogue, bike=asked.bike, trail=asked.trail, skip=asked.skip, most=laps_past.AT_A_TIME)
         bikes = library.past_of(catalogue, trail=asked.trail, most=0).bikes
         laps = [lap for day in past.days for lap in laps_kept(day)]
-        page = laps_past.laps_page(asked, past, bikes, laps)
+        with unchecked():
+            page = laps_past.laps_page(asked, past, bikes, laps)
         facts = {"question": laps_past.TITLE, "finding": page.finding, **page.facts}
         self._drawn(document, "laps_past.html", f"{laps_past.TITLE} {asked.trail}", page.shown, facts)
 

@@ -305,7 +305,7 @@ def test_the_new_pages_are_as_shut_in_as_the_others(shown: Shown) -> None:
         assert BIKE not in body
 
 
-def test_ten_customers_vanish_from_a_running_server(browser: Browser, own: Shown) -> None:
+def test_customers_vanish_from_a_running_server(browser: Browser, own: Shown) -> None:
     name = CUSTOMERS[0]
     with opened(browser, own.link(customer=name), figures=False) as (tab, _):
         assert titles(tab) == ["Day 0"]
