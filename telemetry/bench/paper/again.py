@@ -26,6 +26,8 @@ class UnriddenError(ValueError):
     """A ride on paper that left all bounds."""
 
 
+AT_ONCE_S = 60.0
+"""A ride on paper is stepped through in pieces of this length: a run of 13 minutes took 2 GB by itself. Own choice."""
 BETWEEN_DEGREE = 5
 """Of the spline through travel: continuous up to the jerk. The five-point derivative of a log's speeds falls short near
 the corner of a slow log's low-pass, and baselines at 100 rows a second didn't ride back. Own choice."""
@@ -181,21 +183,34 @@ def ridden_again(bike: Bike, ground: FoundGround, heights_m: Floats) -> Floats:
     as pushes on wheels in the air; both to whatever bike rides here. Another's weight is its own, and what brakes,
     slopes and turns press it down with goes with its mass.
     """
-    rate, steps = ground.travelled.rate_hz, _steps(bike, ground.travelled.rate_hz)
-    count = heights_m.shape[1]
-    at_rows = np.arange(count) / rate
-    fine = np.arange((count - 1) * steps + 1) / (rate * steps)
+    rate, count = ground.travelled.rate_hz, heights_m.shape[1]
+    heights = CubicSpline(np.arange(count) / rate, heights_m.T)
+    found, state = np.empty((2, count)), ground.start.copy()
+    piece = max(1, int(AT_ONCE_S * rate))
+    for first in range(0, max(count - 1, 1), piece):
+        last = min(first + piece, count - 1)
+        found[:, first : last + 1] = _marched_on(bike, ground, heights, (first, last), state)
+    return found
+
+
+def _marched_on(bike: Bike, ground: FoundGround, heights: CubicSpline, rows: tuple[int, int], state: Floats) -> Floats:
+    """Return the travel from one row to another, both of them held; `state` is taken from the first to the last."""
+    (first, last), rate = rows, ground.travelled.rate_hz
+    steps = _steps(bike, rate)
+    at_rows = np.arange(first, last + 1) / rate
+    fine = first / rate + np.arange((last - first) * steps + 1) / (rate * steps)
+    part = slice(first, last + 1)
     inputs = np.empty((fine.shape[0], INPUTS))
-    inputs[:, :2] = CubicSpline(at_rows, heights_m.T)(fine)
+    inputs[:, :2] = heights(fine)
     heavier = _carried_kg(bike) / ground.carried_kg
-    inputs[:, 2], inputs[:, 6] = (heavier * np.interp(fine, at_rows, load) for load in ground.outside)
+    inputs[:, 2], inputs[:, 6] = (heavier * np.interp(fine, at_rows, load[part]) for load in ground.outside)
     inputs[:, 3:5], inputs[:, 5] = 0.0, GRAVITY_M_S2
     for at, wheel in enumerate((bike.front_wheel, bike.rear_wheel)):
         path = ground.wheels[at]
         weightless = wheel.mass_kg * GRAVITY_M_S2
-        inputs[:, 7 + at] = weightless if path is None else np.interp(fine, at_rows, path.left_over_n)
+        inputs[:, 7 + at] = weightless if path is None else np.interp(fine, at_rows, path.left_over_n[part])
     try:
-        kept, _ = marched(bike, ground.start.copy(), inputs, rate * steps, 0.0)
+        kept, _ = marched(bike, state, inputs, rate * steps, 0.0)
     except DivergedError as error:
         raise UnriddenError(f"on paper {error}") from error
     return np.asarray(kept[:2, ::steps])

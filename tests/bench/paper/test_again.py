@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from telemetry.bench.paper import again
 from telemetry.bench.paper.again import FoundGround, Travelled, as_travelled, found_ground, laid, ridden_again
 from telemetry.bench.paper.body import EMPTY_END, NO_WHEEL, RIGID_KG_M2
 from telemetry.conditioning import lowpass
@@ -135,3 +136,12 @@ def test_an_end_by_itself_rides_back_too(base: MadeRun) -> None:
     again = ridden_again(alone, found, laid(found))
     assert found.wheels[1] is None
     assert np.corrcoef(again[0][MEASURED], own.travel_m[0][MEASURED])[0, 1] > 0.999
+
+
+def test_a_long_ride_in_pieces_is_the_same_ride(
+    base: MadeRun, ground: FoundGround, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    heights = laid(ground)
+    whole = ridden_again(on_one_spring(base.whole.bike), ground, heights)
+    monkeypatch.setattr(again, "AT_ONCE_S", 3.1)
+    assert np.abs(ridden_again(on_one_spring(base.whole.bike), ground, heights) - whole).max() < 1e-9
