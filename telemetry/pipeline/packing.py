@@ -18,7 +18,7 @@ from telemetry.model.day import RideDay
 from .keeping import keep
 from .kept_results import BY
 from .studied import Progress
-from .without_names import write_without_names
+from .without_names import Leaving, names_in, tables_of, write_without_names
 
 
 def pack_day(day: RideDay, file: Path, *, names: bool = True, progress: Progress | None = None) -> Packed:
@@ -117,7 +117,10 @@ def _to_leave(store: Store, stems: Sequence[str], *, names: bool) -> Iterator[St
         return
     with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
         nameless = Store(Path(place))
+        raws = {stem: tables_of(store, store.read_record(stem)) for stem in stems}
+        said = names_in([raw for of_version in raws.values() for raw in of_version.values()])
         with nameless.staged() as staged:
+            leaving = Leaving(store=store, to=nameless, staged=staged, names=said)
             for stem in stems:
-                write_without_names(store, store.read_record(stem), nameless, staged)
+                write_without_names(leaving, store.read_record(stem), raws[stem])
         yield nameless

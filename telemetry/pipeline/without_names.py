@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import Any, TypeAlias
 
 from telemetry import library
 from telemetry.errors import CallError, TelemetryError
@@ -24,41 +24,45 @@ ON_PACKING = "on packing"
 """What a record notes in place of the date on which names were removed: the same days make the same archive."""
 
 
-def write_without_names(store: Store, kept: Kept, to: Store, staged: Path) -> None:
+Raw: TypeAlias = Mapping[str, Any]
+
+
+def tables_of(store: Store, kept: Kept) -> dict[str, Raw]:
+    """Return the tables of a version's own file, and of the earlier days that it names, by their paths."""
+    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
+        own = store.lay_out(kept, Path(place))
+        return {file.path: raw_of(read_ride_day(own / file.path)) for file in kept.originals if file.is_day}
+
+
+def names_in(raws: Collection[Raw]) -> re.Pattern[str]:
+    """Return what finds the names that days' files say, but for those that their tables can't do without."""
+    return library.any_of({name for raw in raws for name in names_said(raw)} - _own_words(raws))
+
+
+def write_without_names(leaving: Leaving, kept: Kept, raws: Mapping[str, Raw]) -> None:
     """Write a version into another store without names, its changed files too.
 
     Parameters
     ----------
-    store : Store
-        Where it is kept.
+    leaving : Leaving
     kept : Kept
-    to : Store
-    staged : Path
-        A folder staged in it.
+    raws : mapping
+        Of `tables_of`.
 
     Raises
     ------
     CallError
         If the day couldn't be read without the names.
     """
-    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
-        own = store.lay_out(kept, Path(place))
-        raws = {file.path: raw_of(read_ride_day(own / file.path)) for file in kept.originals if file.is_day}
-    names = library.any_of({name for raw in raws.values() for name in names_said(raw)} - _own_words(raws.values()))
-    leaving = _Leaving(
-        store=store,
-        to=to,
-        staged=staged,
-        names=names,
-        texts={
-            path: toml_of(library.without(unnamed(raw, f"rider of {kept.id}", NO_REASON), names))
-            for path, raw in raws.items()
-        },
-    )
+    names, to = leaving.names, leaving.to
+    texts = {
+        path: toml_of(library.without(unnamed(raw, f"rider of {kept.id}", NO_REASON), names))
+        for path, raw in raws.items()
+    }
     logos = {_beside(path, raw["shop"]["logo"]) for path, raw in raws.items() if raw.get("shop", {}).get("logo")}
-    files = tuple(leaving.file(file) for file in kept.originals if file.path not in logos)
+    files = tuple(leaving.file(file, texts.get(file.path)) for file in kept.originals if file.path not in logos)
     changed = leaving.record(kept, files)
-    to.put(staged, changed.every_file)
+    to.put(leaving.staged, changed.every_file)
     with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
         day = _read_again(to, kept, changed, Path(place))
     riders = {run.name: run.rider or day.rider for run in day.runs}
@@ -74,7 +78,7 @@ def write_without_names(store: Store, kept: Kept, to: Store, staged: Path) -> No
     to.write_record(changed.stem, changed.packed())
 
 
-def _own_words(raws: Iterable[Mapping[str, Any]]) -> set[str]:
+def _own_words(raws: Collection[Raw]) -> set[str]:
     """Return names that are keys of the file as well, or an end's: taken out everywhere they would take it apart."""
     keys = {key.casefold() for raw in raws for key in _keys(raw)} | {*ENDS, "rider", "run"}
     said = {name for raw in raws for name in names_said(raw)}
@@ -96,22 +100,20 @@ def _beside(path: str, named: str) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Leaving:
-    """What a version's files and its record are written anew with."""
+class Leaving:
+    """What versions are written anew with: from where, into which store, staged where, and without which names."""
 
     store: Store
     to: Store
     staged: Path
     names: re.Pattern[str]
-    texts: Mapping[str, str]
 
-    def file(self, file: KeptFile) -> KeptFile:
-        """Return a file without names, staged."""
+    def file(self, file: KeptFile, told: str | None) -> KeptFile:
+        """Return a file without names, staged; `told` is what a day's own file says then."""
         source = self.store.path(file.kind, file.sha256)
         beside = self.staged / "leaving"
         try:
             data = source.read_bytes()
-            told = self.texts.get(file.path)
             beside.write_bytes(library.bytes_without(data, self.names) if told is None else told.encode("utf-8"))
             found = self.to.take_in(self.staged, beside, self.names.sub(library.REMOVED, file.path), file.kind)
         except OSError as error:

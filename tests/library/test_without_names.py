@@ -13,7 +13,7 @@ import telemetry
 from telemetry.library import bytes_without, pattern_of
 from telemetry.ride_day import toml_of, unnamed
 from tests.cli.run_here import commanded
-from tests.library.small_library import contents, found, kept, said, small_day, state
+from tests.library.small_library import CUSTOMER, contents, found, kept, said, small_day, state
 
 NAMES = re.compile(rb"ann.?example|example.?shop|tinkerer|tess.?rider|whisper|green one|passing remark", re.IGNORECASE)
 SHOP = '[shop]\nname = "Example Shop"\ncontact = "mail tinkerer"\nlogo = "example_shop.png"\n'
@@ -80,6 +80,21 @@ def test_the_same_day_without_names_makes_the_same_bytes(tmp_path: Path) -> None
         done = commanded("export", day, "--zip", "--without-names", "--out", tmp_path / f"{number}.zip")
         assert done.returncode == 0, done.stderr
     assert (tmp_path / "0.zip").read_bytes() == (tmp_path / "1.zip").read_bytes()
+
+
+def test_a_name_goes_from_every_version_and_day_of_the_archive_that_mentions_it(tmp_path: Path) -> None:
+    day, root = small_day(tmp_path / "day"), tmp_path / "days"
+    kept(day, root)
+    file = day / "ride_day.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace(CUSTOMER, ""), encoding="utf-8")
+    kept(said(day, title="Once of Ann Example"), root)
+    kept(said(day, title="Like ann_example's", date="2026-06-01"), root)
+    done = commanded("library", "pack", "--without-names", "--library", root, "--out", tmp_path / "x.zip")
+    assert done.returncode == 0, done.stderr
+    assert commanded("library", "take-in", tmp_path / "x.zip", "--library", tmp_path / "other").returncode == 0
+    assert [entry for entry, data in contents(tmp_path / "other") if NAMES.search(data)] == []
+    titles = [entry.title for entry in found(tmp_path / "other")]
+    assert titles == ["Like name-removed's", "Once of name-removed"]
 
 
 @pytest.mark.parametrize(
