@@ -56,7 +56,9 @@ def test_a_measure_within_a_phase_is_named_either_way(read: Read) -> None:
 def test_without_the_table_nothing_is_wished(read: Read) -> None:
     settings = read(('[comparison]\nbaseline = "oil_20"\n' + CANDIDATES, "")).comparison
     assert (settings.baseline, settings.candidates, settings.focus) == (None, (), ())
-    assert (settings.planned_runs, settings.spread_from) == ((), ())
+    assert (settings.planned_runs, settings.spread_from) == ((), None)
+    none = read((CANDIDATES, "spread_from = []\n" + CANDIDATES)).comparison
+    assert none.spread_from == ()
 
 
 def test_one_candidate_may_stand_alone(read: Read) -> None:
