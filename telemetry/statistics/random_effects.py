@@ -59,8 +59,6 @@ class Together:
         Upper end of its interval, 97.5 % one-sided.
     scatter : float
         Cochran's Q of the days about their mean with nothing between them.
-    errors : float array, shape (k,)
-        Standard error of each day as it was weighed.
     shares : float array, shape (k,)
         Share that each day has in the mean; they sum to 1.
     """
@@ -71,7 +69,6 @@ class Together:
     between: float
     between_most: float
     scatter: float
-    errors: Floats
     shares: Floats
 
     @property
@@ -180,8 +177,7 @@ def together(days: OfDays) -> Together:
     d, count = days.d, int(days.d.shape[0])
     if count < FEWEST_DAYS:
         raise ValueError(f"{count} days; at least {FEWEST_DAYS} are needed")
-    errors = weighed(days)
-    variance = errors**2
+    variance = weighed(days) ** 2
     if not variance.all():
         raise ValueError("a day without a standard error")
     nu = count - 1
@@ -197,6 +193,5 @@ def together(days: OfDays) -> Together:
         between=math.sqrt(between),
         between_most=math.sqrt(variance_between(d, variance, least)),
         scatter=scatter(d, variance, 0.0),
-        errors=errors,
         shares=weights / total,
     )

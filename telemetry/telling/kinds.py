@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 from telemetry.model.catalogue import SPECS
 from telemetry.model.kinds import KindRanges, KindRow, Quantile
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import counted, figure, shown_unit, titled
+from telemetry.words import counted, figure, titled
 
 from .names import PLACES, TITLES, short_name
 from .values import places_of
@@ -19,21 +19,6 @@ def kind_headline(found: KindRanges) -> str:
     """Return what it is of: ``enduro: 12 bikes, each as left on its last kept day``."""
     days = f"each as left on the last of its kept days ({found.n_days} in all)"
     return f"{found.kind}: {counted(found.n_bikes, 'bike')}, {days}"
-
-
-def kind_line(row: KindRow) -> str:
-    """Return one row as a quiet line, to stand beside a day's own value.
-
-    ``Bikes of this kind here: front dynamic sag between 24.1 and 29.8 %, half of them below 27.0 (12 bikes)``
-    """
-    places = places_of(row.measure)
-    least, middle, most = (figure(own.value, places) for own in (row.least, row.median, row.most))
-    unit = f" {shown_unit(row.unit)}".rstrip()
-    name = short_name(row.measure, row.end)
-    return (
-        f"Bikes of this kind here: {name} between {least} and {most}{unit}, half of them below {middle} "
-        f"({counted(row.n_bikes, 'bike')})"
-    )
 
 
 def kind_table(found: KindRanges, measures: Collection[str]) -> Table:
