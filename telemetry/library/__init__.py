@@ -6,7 +6,16 @@ from .backing_up import back_up
 from .bikes import ASKED_FIRST, AsLeft, History, bike_named, history, settings
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
-from .changed import ChangedDay, ChangedSetup, MeasureKept, changed_days, measures_kept, refuse_nothing_asked, scale_of
+from .changed import (
+    ChangedDay,
+    ChangedSetup,
+    MeasureKept,
+    changed_days,
+    key_meant,
+    measures_kept,
+    refuse_nothing_asked,
+    scale_of,
+)
 from .differences import unpacked
 from .entering import VERDICTS, Known, folded, newest_of, same_day
 from .finding import Found, Wanted, find
@@ -104,6 +113,7 @@ __all__ = [
     "is_begun",
     "is_what_was_kept",
     "is_whole",
+    "key_meant",
     "laid_out",
     "last_day_of",
     "last_days_logged_so",

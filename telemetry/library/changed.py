@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from telemetry.errors import CallError
+from telemetry.units import IMPERIAL
 
 from .catalogue import Catalogue
 from .differences import SCALES
-from .finding import Wanted, clauses_of
+from .finding import Wanted, clauses_of, require_key
 from .held import require_day
 from .record_of_comparison import KeptChange
 
@@ -157,17 +159,35 @@ def scale_of(packed: int) -> str:
     return SCALES[packed]
 
 
+def key_meant(catalogue: Catalogue, key: str, where: str) -> str:
+    """Return the key that is looked for: an imperial spelling's metric one.
+
+    Raises
+    ------
+    CallError
+        If no setup holds it and no kept day changed it.
+    """
+    known = {name for name, _, _ in keys_changed(catalogue)}
+    metric = (key.removesuffix(own.suffix) + own.metric_suffix for own in IMPERIAL if key.endswith(own.suffix))
+    if key not in known and (found := next(metric, "")):
+        return found
+    if key not in known:
+        require_key(key, known, where)
+    return key
+
+
 def keys_changed(catalogue: Catalogue) -> Iterator[tuple[str, str, int]]:
     """Yield the keys that were changed on kept days, at which end, and on how many days, the most first."""
     yield from catalogue.db.execute(
         "SELECT x.name, x.end, count(DISTINCT v.day) AS days FROM changes x JOIN setups s ON x.setup = s.key "
-        "JOIN versions v ON s.version = v.key AND v.newest GROUP BY x.name, x.end ORDER BY days DESC, x.name LIMIT ?",
-        (MOST_NAMED,),
+        "JOIN versions v ON s.version = v.key AND v.newest GROUP BY x.name, x.end ORDER BY days DESC, x.name"
     )
 
 
 def refuse_nothing_asked(catalogue: Catalogue) -> CallError:
     """Return the error of a call that says neither days nor a change: it names what was changed on kept days."""
     where = str(catalogue.store.root)
-    known = ", ".join(f"{end}.{key} ({days})" for key, end, days in keys_changed(catalogue)) or "none"
+    known = (
+        ", ".join(f"{end}.{key} ({days})" for key, end, days in islice(keys_changed(catalogue), MOST_NAMED)) or "none"
+    )
     return CallError(where, "no change to look for", "--change KEY, or ids of days", f"changed here, on days: {known}")

@@ -200,11 +200,11 @@ def _setting(written: str, stated: Collection[str]) -> tuple[str | None, str, st
         if number is not None and key not in stated and key.endswith(item.suffix):
             return end, key.removesuffix(item.suffix) + item.metric_suffix, "", item.to_metric(number)
     if key not in stated:
-        _require_key(key, stated, where)
+        require_key(key, stated, where)
     return end, key, folded(value), number
 
 
-def _require_key(key: str, stated: Collection[str], where: str) -> None:
+def require_key(key: str, stated: Collection[str], where: str) -> None:
     """Refuse a key that no day states and no setup may hold."""
     from telemetry.model.setup_keys import SPECS  # noqa: PLC0415 - slow to load, needed by few
 

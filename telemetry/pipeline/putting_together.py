@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, cast
 
 import numpy as np
@@ -58,6 +59,8 @@ def together(
         if not (days or change):
             raise library.refuse_nothing_asked(catalogue)
         asked = asked_change(change) if change else None
+        if asked is not None:
+            asked = replace(asked, key=library.key_meant(catalogue, asked.key, f"--change {change}"))
         found = library.changed_days(catalogue, days, wanted or Wanted(), "" if days or asked is None else asked.key)
         measures = library.measures_kept(catalogue)
     alike = days_alike(found, asked or common_change(found), open_too=open_too, proportional=proportional)

@@ -258,6 +258,14 @@ def test_a_call_without_a_change_names_what_was_changed(root: Path, kept: Kept) 
     assert "1 day" in done.stderr
 
 
+def test_a_key_is_looked_for_as_it_is_spelled_in_the_day_s_file_or_refused(root: Path, kept: Kept) -> None:
+    bar = [Day(setups=(compared(difference(4.0), changes=[change(5.0, 6.0, key="air_pressure_bar", unit="bar")]),))] * 3
+    entered(root, kept, bar)
+    assert together((), "air_pressure_psi=more", root).change.key == "air_pressure_bar"
+    with pytest.raises(CallError, match=r"no such key 'air_presure_bar'.*Did you mean air_pressure_bar"):
+        together((), "air_presure_bar", root)
+
+
 def test_sizes_are_put_to_the_middle_one_by_proportion_where_asked(root: Path, kept: Kept) -> None:
     sizes = (6.0, 9.0, 12.0)
     days = [Day(setups=(compared(difference(size / 3, 0.3), changes=[change(20.0, 20.0 - size)]),)) for size in sizes]
