@@ -163,7 +163,10 @@ def _what_next(predicted: Predicted) -> str:
         return next_words(predicted)
     first, *rest = predicted.try_next
     others = f" {counted(len(rest), 'more change')} below." if rest else ""
-    return f"Furthest the wished way by a single change: {first.change}; {wished_words(first.wished)}.{others}"
+    told = wished_words(first.wished)
+    if len(first.wished) == 1:  # a table's head names it, a headline has none
+        told = f"{lower_first(named(first.wished[0].measure, first.wished[0].end))} {told}"
+    return f"Furthest the wished way by a single change: {first.change}; {told}.{others}"
 
 
 def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | None]] = ()) -> ExpectedWords:

@@ -89,7 +89,7 @@ def test_with_one_setup_ridden_the_report_says_what_to_try_next(tmp_path: Path) 
     )
     page = render_report(*report_parts(day), predicted=(predicted,)).replace("\u00a0", " ")
     assert page.count("What to try next") == 2  # the question, and its table's caption
-    assert "Furthest the wished way by a single change: air pressure, front: 5.0 → 5.3 bar" in page
+    assert "Furthest the wished way by a single change: air pressure, front: 5.0 → 5.3 bar; front, " in page
     assert "Below it what was measured" not in page
 
 
