@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import pytest
 
+from tests.library.aged import rewritten
 from tests.library.small_library import copied, kept, small_day
 
 
@@ -28,3 +29,18 @@ def made_once(tmp_path_factory: pytest.TempPathFactory) -> One:
 @pytest.fixture
 def one(made_once: One, tmp_path: Path) -> One:
     return made_once._replace(root=copied(made_once.root, tmp_path / "days"))
+
+
+@pytest.fixture(scope="session")
+def three_made_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("three")
+    for number in (1, 2, 3):
+        kept(small_day(place / f"day_{number}", date=f"2026-05-0{number}"), place / "days")
+    rewritten(place / "days")
+    return place / "days"
+
+
+@pytest.fixture
+def three(three_made_once: Path, tmp_path: Path) -> Path:
+    """Give a library of three days that an earlier program measured."""
+    return copied(three_made_once, tmp_path / "days")

@@ -19,25 +19,11 @@ from telemetry.pipeline.measuring_anew import measured_anew, versions, work_of
 from telemetry.pipeline.on_cluster import connected, on_cluster, require_workers
 from telemetry.pipeline.originals import Originals
 from tests.cli.run_here import Done, commanded
-from tests.library.aged import OLD, Deadly, bits, records, rewritten
+from tests.library.aged import OLD, Deadly, bits, records
 from tests.library.cluster import cluster
-from tests.library.small_library import copied, found, kept, small_day
+from tests.library.small_library import found
 
 Cluster = tuple[str, subprocess.Popen[bytes]]
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("three")
-    for number in (1, 2, 3):
-        kept(small_day(place / f"day_{number}", date=f"2026-05-0{number}"), place / "days")
-    rewritten(place / "days")
-    return place / "days"
-
-
-@pytest.fixture
-def three(made: Path, tmp_path: Path) -> Path:
-    return copied(made, tmp_path / "days")
 
 
 @pytest.fixture(scope="module")
@@ -57,15 +43,15 @@ def asked(root: Path, address: str, *words: object) -> Done:
 
 
 def test_the_same_bits_as_one_process_and_a_killed_worker_s_days_are_done_again(
-    made: Path, running: Cluster, tmp_path: Path
+    three: Path, running: Cluster, tmp_path: Path
 ) -> None:
-    one_by_one = [measured_anew(work_of(kept, Originals(made))) for kept in records(made)]
+    one_by_one = [measured_anew(work_of(kept, Originals(three))) for kept in records(three)]
     for number in (0, 2):
         (tmp_path / f"mark_{number}").touch()
-    deadly = [Deadly(made, mark=tmp_path / f"mark_{number}") for number in range(3)]
-    works = [work_of(kept, own) for kept, own in zip(records(made), deadly, strict=True)]
+    deadly = [Deadly(three, mark=tmp_path / f"mark_{number}") for number in range(3)]
+    works = [work_of(kept, own) for kept, own in zip(records(three), deadly, strict=True)]
     with connected(running[0]) as client:
-        threads = require_workers(client, versions(), Originals(made), records(made)[0].originals[0])
+        threads = require_workers(client, versions(), Originals(three), records(three)[0].originals[0])
         assert threads == 2
         assert bits(on_cluster(client, partial(next, iter(works), None), threads)) == bits(one_by_one)
     assert (tmp_path / "mark_1").exists()

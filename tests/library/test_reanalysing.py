@@ -20,24 +20,10 @@ from telemetry.pipeline.side_by_side import ENDED, side_by_side
 from tests.cli.run_here import commanded
 from tests.library.aged import FACTOR, OLD, Deadly, bits, records, results, rewritten
 from tests.library.conftest import One
-from tests.library.small_library import copied, found, kept, small_day, state
+from tests.library.small_library import found, kept, state
 from tests.library.test_caring import checked, flip
 from tests.pipeline.small_days import make_day
 from tests.pipeline.test_kept_spread import RIDDEN, SECONDS, earlier_day, of_the_trail
-
-
-@pytest.fixture(scope="module")
-def three_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("three")
-    for number in (1, 2, 3):
-        kept(small_day(place / f"day_{number}", date=f"2026-05-0{number}"), place / "days")
-    rewritten(place / "days")
-    return place / "days"
-
-
-@pytest.fixture
-def three(three_made: Path, tmp_path: Path) -> Path:
-    return copied(three_made, tmp_path / "days")
 
 
 def again(root: Path, *words: object) -> dict[str, object]:
