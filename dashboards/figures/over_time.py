@@ -20,6 +20,8 @@ from telemetry.words import shown_unit, titled, with_end
 from .drawn import Drawn
 
 HEIGHT = 210
+ROOM = 1.5
+"""How much longer the value axis is than what it shows: letters stand beneath the lowest value."""
 TALL = 1.12
 """By so much of the value axis a panel is taller: there stand the numbers of what was done."""
 MOST_TICKS = 3
@@ -68,7 +70,7 @@ class PastPoint:
 def span_of(panels: Sequence[Sequence[PastPoint]], measure: str) -> float:
     """Return the length of the value axis of all panels of a measure: no step looks taller in one than in another."""
     least = LEAST_SPAN_DIGITS * 10.0 ** -places_of(measure)
-    return 1.3 * max((_span(points, least) for points in panels), default=least)
+    return ROOM * max((_span(points, least) for points in panels), default=least)
 
 
 def _span(points: Sequence[PastPoint], least: float) -> float:
@@ -107,7 +109,7 @@ def over_time(
     middle = (max(values) + min(values)) / 2
     slots = {point.slot: point.when for point in points}
     least = min(*values, 0.0)
-    start = max(middle - span / 2, least - 0.14 * span)  # nothing below nought where nothing can be
+    start = max(middle - span / 2, least - 0.17 * span)  # nothing below nought where nothing can be
     plot = bare_figure(HEIGHT, x_range=(min(slots), max(slots) + 1), y_range=(start, start + TALL * span))
     plot.xgrid.grid_line_color = None
     name_axes(plot, "", shown_unit(spec.unit))
@@ -128,7 +130,12 @@ def _dates(plot: Any, slots: Mapping[int, str]) -> None:
     step = max(1, -(-len(places) // MOST_TICKS))
     offset = (len(places) - 1) % step // 2
     shown = places[offset::step]
-    ticks(plot.xaxis[0], [slot + 0.5 for slot in shown], {slot + 0.5: slots[slot] for slot in shown})
+    ticks(plot.xaxis[0], [slot + 0.5 for slot in shown], {slot + 0.5: _short(slots[slot]) for slot in shown})
+
+
+def _short(date: str) -> str:
+    """Return a date in words with its month in three letters, as it stands on an axis."""
+    return " ".join(word[:3] if word.isalpha() else word for word in date.split())
 
 
 def _marks(plot: Any, done: Mapping[int, str], start: float, span: float) -> None:
