@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 MINUS = "−"
 NOT_STATED = "not stated"
+MOST_IN_A_ROW = 5
+"""So many things are named each by itself."""
 
 _DECIMALS = {
     "%": 1,
@@ -122,6 +126,17 @@ def shortened(text: str, longest: int) -> str:
     ('mostly harmless', 'mostly…')
     """
     return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
+
+
+def first_to_last(names: Sequence[str]) -> str:
+    """Return things in their order: a few each by itself, many from the first to the last.
+
+    Examples
+    --------
+    >>> first_to_last(["May", "June"]), first_to_last(["1", "2", "3", "4", "5", "6"])
+    ('May, June', '1 to 6')
+    """
+    return ", ".join(names) if len(names) <= MOST_IN_A_ROW else f"{names[0]} to {names[-1]}"
 
 
 def with_end(name: str, end: str | None) -> str:

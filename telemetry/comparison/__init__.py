@@ -3,7 +3,7 @@
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 
 from .across_days import days_together
-from .fairness import fairness, gravest_first, times_put_on, value_findings
+from .fairness import fairness, gravest_first, spread_not_judged, times_put_on, value_findings
 from .forces import force_differences
 from .kinds import kind_rows
 from .second_looks import second_looks
@@ -23,6 +23,7 @@ __all__ = [
     "presses_not_alike",
     "second_looks",
     "section_count",
+    "spread_not_judged",
     "times_put_on",
     "travel_not_alike",
     "value_findings",

@@ -12,13 +12,15 @@ LentBy: TypeAlias = Literal["", "spread_from", "library"]
 class EarlierDay:
     """A day that lends: a kept one by its id and version, one that is named by its folder.
 
-    `without` are its runs whose log can't be read.
+    `without` are its runs whose log can't be read; `perhaps_late` marks one that was kept on the date of the day it
+    lends to or later, where nothing says when that day's first run began.
     """
 
     day: str
     date: str
     version: int | None = None
     without: tuple[str, ...] = ()
+    perhaps_late: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +53,11 @@ class EarlierDays:
     left_out: tuple[DayLeftOut, ...] = ()
     degrees_of_freedom: float = 0.0
     why_none: str = ""
+
+    @property
+    def perhaps_late(self) -> tuple[EarlierDay, ...]:
+        """Those that may have been kept when this day's figures were known."""
+        return tuple(day for day in self.days if day.perhaps_late)
 
     @property
     def versions(self) -> tuple[str, ...]:

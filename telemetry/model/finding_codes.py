@@ -201,6 +201,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("run_stands_apart", "warning", "look up whether its setup is right; correct it, or leave the run out"),
     _comparison("level_shift", "warning", "fix the sensor, lift both wheels for 5 s and record it, ride again"),
     _comparison("spread_unlike", "note", "look what was otherwise today"),
+    _comparison("spread_not_judged", "note", "state `started_at` of every run"),
     _comparison("unplanned_looks", "note", "state `planned_runs` before riding"),
     _comparison("not_judged", "note", "write it down on the day"),
     _prediction("not_ridden_back", "error", "look at pressures, springs, masses and damper as they were ridden"),

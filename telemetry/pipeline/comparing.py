@@ -196,7 +196,12 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     second = replace(second, forces=comparison.force_differences(forces, baseline=baseline, candidates=candidates))
     verdicts = comparison.verdicts(rows, baseline=baseline, candidates=candidates, rules=rules)
     labels = {name: setup.label for name, setup in day.setups.items()}
-    against = (*fairness, *comparison.value_findings(rows, verdicts.results, labels), *sections.sharing.notes)
+    against = (
+        *fairness,
+        *comparison.value_findings(rows, verdicts.results, labels),
+        *comparison.spread_not_judged(earlier.told.perhaps_late),
+        *sections.sharing.notes,
+    )
     numbers = Comparison(
         day=day,
         baseline=baseline,

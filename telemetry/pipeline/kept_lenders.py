@@ -61,19 +61,16 @@ class Begun:
     at: dt.datetime | None
     ridden: bool
 
-    @property
-    def why_late(self) -> str:
-        """Why a day that was kept too late doesn't lend, or can't be shown to have been kept in time."""
-        if self.at is not None:
-            return "kept after this day's first run"
-        return "kept on this day's date or later, and no clock tells when its first run began"
-
     def is_after(self, kept_at: str) -> bool:
         """Tell whether it began after something was kept: on a later date, where its time of day isn't known."""
         kept = dt.datetime.fromisoformat(kept_at).astimezone().replace(tzinfo=None)
         if not self.ridden:
             return True
         return kept.date().isoformat() < self.date if self.at is None else kept < self.at
+
+    def is_perhaps_before(self, kept_at: str) -> bool:
+        """Tell whether something that lends may have been kept after it began: no clock tells."""
+        return self.at is None and not self.is_after(kept_at)
 
 
 def _begun(day: RideDay, done: Study | None) -> Begun:
@@ -102,7 +99,8 @@ def kept_lenders(day: RideDay, done: Study | None) -> Lenders:
     Notes
     -----
     The days of the same bike and trail, of an earlier date, each as its last version kept before this day's first run
-    says; the 50 latest. Nothing that is kept later alters them, nor what any of them says of its spread.
+    says; the 50 latest. Nothing that is kept later alters them, nor what any of them says of its spread. Where no clock
+    tells when the first run began, a day kept on this one's date or later stands, marked, as its newest version.
     """
     asked = day.comparison.kept_in
     root = asked or library.library_folder()
@@ -188,7 +186,7 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
         return Lenders(source="library" if why_none else "", left_out=tuple(left), why_none=why_none)
     return Lenders(
         source="library",
-        days=tuple(EarlierDay(day=one.id, date=one.date, version=one.number) for one in alike),
+        days=tuple(_lends(one, today.begun) for one in alike),
         spreads=tuple(
             {
                 (row.measure, row.end): DaySpread(variance=row.variance, nu=row.nu)  # type: ignore[misc]
@@ -200,6 +198,11 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
     )
 
 
+def _lends(one: Lender, begun: Begun) -> EarlierDay:
+    late = begun.is_perhaps_before(one.kept_at)
+    return EarlierDay(day=one.id, date=one.date, version=one.number, perhaps_late=late)
+
+
 def _too_few(alike: Sequence[Lender], left: Sequence[DayLeftOut], today: _Today) -> str:
     if not alike and not left:
         return ""
@@ -209,16 +212,19 @@ def _too_few(alike: Sequence[Lender], left: Sequence[DayLeftOut], today: _Today)
 
 
 def _in_time(kept: Sequence[Lender], begun: Begun) -> tuple[list[Lender], list[DayLeftOut]]:
-    """Return each day's last version kept before the riding began, and days that have none."""
+    """Return each day's last version kept before the riding began, and days that have none.
+
+    Where no clock tells when it began, a day that was kept on its date or later stands as its newest version.
+    """
     found, late = [], []
     for _, versions in groupby(kept, key=lambda one: one.id):
         of_day = list(versions)
         before = [one for one in of_day if begun.is_after(one.kept_at)]
-        if before:
-            found.append(before[-1])
+        if before or begun.at is None:
+            found.append((before or of_day)[-1])
         else:
             first = of_day[0]
-            late.append(DayLeftOut(day=first.id, date=first.date, reason=begun.why_late))
+            late.append(DayLeftOut(day=first.id, date=first.date, reason="kept after this day's first run"))
     return found, late
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from telemetry.model.earlier import DayLeftOut, EarlierDay, EarlierDays
-from telemetry.words import counted
-
-MOST_DATES = 5
+from telemetry.words import counted, first_to_last
 
 
 def spread_in_words(told: EarlierDays) -> str:
@@ -19,7 +17,8 @@ def spread_in_words(told: EarlierDays) -> str:
     """
     if not told.source:
         return ""
-    return ". ".join(filter(None, [f"Spread: {_lent(told)}", _without(told.days), _left_out(told.left_out)]))
+    more = (_late(told.perhaps_late), _without(told.days), _left_out(told.left_out))
+    return ". ".join(filter(None, [f"Spread: {_lent(told)}", *more]))
 
 
 def _lent(told: EarlierDays) -> str:
@@ -29,17 +28,20 @@ def _lent(told: EarlierDays) -> str:
     if not worth:
         return f"this day alone; the {days} {_whose(told)} tell of no measure often enough"
     freedom = f"worth {counted(worth, 'run')} more (degrees of freedom)"
-    return f"this day and {len(told.days)} earlier ones, {freedom}: {_whose(told)}, {dates_in_words(told.days)}"
+    return f"this day and {len(told.days)} earlier ones, {freedom}: {_whose(told)}, {_dates(told.days)}"
 
 
 def _whose(told: EarlierDays) -> str:
     return "kept days of this bike and trail" if told.source == "library" else "named in spread_from"
 
 
-def dates_in_words(days: Sequence[EarlierDay] | Sequence[DayLeftOut]) -> str:
-    """Return the dates of some days: a few each by itself, many from the first to the last; by name without a date."""
-    names = [day.date or day.day for day in days]
-    return ", ".join(names) if len(names) <= MOST_DATES else f"{names[0]} to {names[-1]}"
+def _dates(days: Sequence[EarlierDay] | Sequence[DayLeftOut]) -> str:
+    """Return the dates of some days, and the name of one without."""
+    return first_to_last([day.date or day.day for day in days])
+
+
+def _late(days: Sequence[EarlierDay]) -> str:
+    return f"Of these, kept on this day's date or later: {_dates(days)}" if days else ""
 
 
 def _without(days: Sequence[EarlierDay]) -> str:
@@ -53,5 +55,5 @@ def _left_out(days: Sequence[DayLeftOut]) -> str:
     told = []
     for reason in reasons:
         of_reason = [day for day in days if day.reason == reason]
-        told.append(f"{dates_in_words(of_reason)} ({reason})")
+        told.append(f"{_dates(of_reason)} ({reason})")
     return f"Left out: {'; '.join(told)}" if told else ""

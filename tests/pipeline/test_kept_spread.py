@@ -228,14 +228,50 @@ def test_what_is_kept_or_kept_anew_later_leaves_the_answer_as_it_was(made: Made)
     assert made.lent_once_studied(day).borrowed != first.borrowed
 
 
-def test_where_no_clock_tells_it_has_to_be_kept_on_an_earlier_date(made: Made) -> None:
+def not_judged(day: telemetry.RideDay) -> list[str]:
+    findings = telemetry.compare(day).fairness_findings
+    return [item.message for item in findings if (item.code, item.severity) == ("spread_not_judged", "note")]
+
+
+def test_where_no_clock_tells_days_stand_whenever_they_were_kept_and_a_note_says_so(made: Made) -> None:
+    first, day = made.lent(), with_kept_days(made.today, made.root)
+    assert not_judged(day) == []
     kept = dt.datetime(2099, 5, 16, 0, 0, 1).astimezone()
     written(made.root, f"{KEPT_AT} WHERE key = ?", kept.isoformat(), key_of(made, 0))
-    (left,) = made.lent().told.left_out
-    assert (left.day, "no clock tells when its first run began" in left.reason) == (made.ids[0], True)
+    found = made.lent()
+    assert (found.borrowed, found.told.left_out) == (first.borrowed, ())
+    assert [late.day for late in found.told.perhaps_late] == [made.ids[0]]
+    (words,) = not_judged(day)
+    assert words.startswith(
+        "spread borrowed of 1 day that was kept on this day's date or later (2099-03-01): not judged"
+    )
+    assert words.endswith("makes the verdicts worthless; state started_at for every run")
+    done = commanded("compare", made.days / "today", "--library", made.root).stdout
+    assert "Of these, kept on this day's date or later: 2099-03-01" in done
     kept -= dt.timedelta(seconds=2)
     written(made.root, f"{KEPT_AT} WHERE key = ?", kept.isoformat(), key_of(made, 0))
-    assert made.lent().told.left_out == ()
+    assert not_judged(day) == []
+
+
+def test_where_the_start_is_known_days_kept_later_lend_nothing_and_where_not_yet_ridden_nothing_is_late(
+    made: Made,
+) -> None:
+    written(made.root, KEPT_AT, dt.datetime(2099, 6, 1).astimezone().isoformat())
+    assert [late.day for late in made.lent().told.perhaps_late] == list(made.ids)
+    unridden = made.lent(replace(made.today, runs=())).told
+    assert (len(unridden.days), unridden.perhaps_late) == (3, ())
+    found = made.lent_once_studied(begun(made.days / "today")).told
+    assert (found.days, {left.reason for left in found.left_out}) == ((), {"kept after this day's first run"})
+
+
+def test_without_a_clock_a_version_kept_before_stands_and_one_kept_late_is_the_newest(made: Made) -> None:
+    write_log(made.days / "early_2" / "run_1.csv", *trail(SECONDS, 999))
+    keep(telemetry.read_ride_day(made.days / "early_2"), made.root)
+    late = dt.datetime(2099, 6, 1).astimezone().isoformat()
+    written(made.root, f"{KEPT_AT} WHERE number = 2", late)
+    assert [day.version for day in made.lent().told.days] == [1, 1, 1]
+    written(made.root, KEPT_AT, late)
+    assert [day.version for day in made.lent().told.days] == [1, 2, 1]
 
 
 def test_a_day_never_lends_to_itself_under_whatever_date_and_folder_it_was_kept(made: Made) -> None:
@@ -271,6 +307,14 @@ def test_a_kept_days_comparison_is_made_again_with_the_days_that_lent_then(
         gone = telemetry.compare(days.day(name)).earlier
     assert [left.reason for left in gone.left_out] == ["not kept any more"]
     assert gone.why_none
+
+
+def test_a_kept_day_tells_again_that_others_were_kept_late(made: Made) -> None:
+    written(made.root, KEPT_AT, dt.datetime(2099, 6, 1).astimezone().isoformat())
+    name = keep(made.today, made.root).put.id
+    first = not_judged(with_kept_days(made.today, made.root))
+    with telemetry.open_library(made.root) as days:
+        assert not_judged(days.day(name)) == first != []
 
 
 @pytest.fixture

@@ -3,5 +3,6 @@
 from .gathering import fairness, gravest_first
 from .installations import times_put_on
 from .of_values import value_findings
+from .stated import spread_not_judged
 
-__all__ = ["fairness", "gravest_first", "times_put_on", "value_findings"]
+__all__ = ["fairness", "gravest_first", "spread_not_judged", "times_put_on", "value_findings"]

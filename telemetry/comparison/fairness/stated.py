@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from telemetry.model.conditions import ComparisonConditions, RunConditions, SetupConditions
+from telemetry.model.earlier import EarlierDay
 from telemetry.model.finding import ENDS, Finding
+from telemetry.words import counted, first_to_last
 
 from .pair import listed
 
@@ -52,6 +55,26 @@ def focus_named(conditions: ComparisonConditions) -> tuple[Finding, ...]:
         "riding, and take this day's verdicts as a first look"
     )
     return (Finding(code="focus_named_late", message=message),)
+
+
+def spread_not_judged(late: Sequence[EarlierDay]) -> tuple[Finding, ...]:
+    """Note that kept days whose spread is borrowed may have been kept once the figures were known.
+
+    Parameters
+    ----------
+    late : sequence of EarlierDay
+        Kept on this day's date or later, where nothing says when its first run began.
+    """
+    if not late:
+        return ()
+    dates = first_to_last([day.date for day in late])
+    message = (
+        f"spread borrowed of {counted(len(late), 'day')} that {'was' if len(late) == 1 else 'were'} kept on this day's "
+        f"date or later ({dates}): not judged whether before riding, for neither started_at nor an absolute stamp in "
+        "the log says when the first run began; choosing the days that lend after seeing the figures makes the "
+        "verdicts worthless; state started_at for every run"
+    )
+    return (Finding(code="spread_not_judged", message=message),)
 
 
 def unplanned_looks(conditions: ComparisonConditions) -> tuple[Finding, ...]:
