@@ -7,48 +7,13 @@ from pathlib import Path
 
 import click
 
-from telemetry import __version__, memory
-from telemetry.errors import CallError, RideDayError
+from telemetry.errors import RideDayError
 
+from .groups import AS_JSON, MAX_MEMORY, RIDE_DAY, WITHOUT_NAMES, telemetry
 from .lending import lending_options, read_lent
 from .tables import say_json
 
-RIDE_DAY = click.argument("ride_day", metavar="RIDE_DAY", type=click.Path(path_type=Path))
 LOOK_EVERY_S = 0.3
-AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
-
-
-def _state_ceiling(_context: click.Context, _option: click.Parameter, written: str | None) -> None:
-    """Tell the whole process the most memory it may take; without a ceiling it is half of what is free."""
-    ceiling = None if written is None else memory.ceiling_of(written)
-    if written is not None and ceiling is None:
-        least = f"{memory.LEAST_CEILING / 1e9:g} GB"
-        raise CallError("--max-memory", repr(written), f"a size from {least} on with its unit, such as 4GB or 800MB")
-    memory.state_ceiling(ceiling)
-
-
-WITHOUT_NAMES = click.option(
-    "--without-names", is_flag=True, help="Leave out rider, customer, shop and notes; titles and file names stay."
-)
-MAX_MEMORY = click.option(
-    "--max-memory",
-    metavar="SIZE",
-    callback=_state_ceiling,
-    expose_value=False,
-    help="Most memory to take, such as 4GB; a log that takes more is refused. Else half of what is free.",
-)
-
-
-@click.group(
-    context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Example: telemetry report sample_runs/lower_leg_oil --out report.html",
-)
-@click.version_option(__version__, message="telemetry %(version)s")
-def telemetry() -> None:
-    """Show on evidence whether a change to a fork, shock or linkage worked.
-
-    RIDE_DAY is a ride_day.toml or the folder that holds one.
-    """
 
 
 @telemetry.command(epilog="Example: telemetry add my_day --setup oil_8")

@@ -7,20 +7,10 @@ from typing import Any
 
 import click
 
-from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY
-from .new_command import telemetry
+from .groups import AS_JSON, LIBRARY, MAX_MEMORY, RIDE_DAY, library, telemetry
 from .searching import searching, wanted_of
 from .tables import say, say_json, show
 
-__all__ = ["telemetry"]
-
-LIBRARY = click.option(
-    "--library",
-    "folder",
-    metavar="FOLDER",
-    type=click.Path(path_type=Path),
-    help="Where days are kept; else TELEMETRY_LIBRARY, else a folder of your own data.",
-)
 BIKE = click.argument("bike")
 
 
@@ -122,11 +112,6 @@ def forget(customer: str, *, folder: Path | None) -> None:
     say(f"removed from {counted(len(done.days), 'kept day')}: {', '.join(done.days)}")
     say(f"{counted(done.files, 'file')} written anew without the name; the measurements stayed as they are")
     say("your own folders, reports, exports and backups still hold it")
-
-
-@telemetry.group()
-def library() -> None:
-    """Care for the folder of kept days: check, backup, take-out, reanalyse; pack days, take in others'."""
 
 
 @library.command(epilog="Example: telemetry library check")

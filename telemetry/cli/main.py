@@ -14,7 +14,17 @@ import click
 
 from telemetry.errors import TelemetryError, clean_text
 
-from .serving import telemetry
+from . import (  # noqa: F401 - each hangs its commands on the program
+    commands,
+    library_commands,
+    many_days,
+    new_command,
+    packing_commands,
+    reanalysing_command,
+    riding_commands,
+    serving,
+)
+from .groups import telemetry
 
 WRONG_INPUT = 2
 OWN_FAULT = 1

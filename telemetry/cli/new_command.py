@@ -12,8 +12,7 @@ import click
 
 from telemetry.errors import CallError
 
-from .commands import MAX_MEMORY
-from .riding_commands import telemetry
+from .groups import MAX_MEMORY, telemetry
 from .tables import say
 
 if TYPE_CHECKING:

@@ -10,16 +10,13 @@ from click.core import ParameterSource
 
 from telemetry.errors import CallError
 
-from .commands import MAX_MEMORY, RIDE_DAY, WITHOUT_NAMES
+from .groups import LIBRARY, MAX_MEMORY, RIDE_DAY, WITHOUT_NAMES, library, telemetry
 from .lending import lending_options, library_told, read_lent
-from .library_commands import LIBRARY, library, telemetry
 from .searching import searching, wanted_of
 from .tables import say
 
 if TYPE_CHECKING:
     from telemetry.library import Packed
-
-__all__ = ["telemetry"]
 
 Form: TypeAlias = Literal["parquet", "csv"]
 NOBODY = click.option(

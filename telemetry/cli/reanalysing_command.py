@@ -8,16 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .commands import AS_JSON, MAX_MEMORY
-from .library_commands import LIBRARY, library
-from .months import telemetry
+from .groups import AS_JSON, LIBRARY, MAX_MEMORY, library
 from .searching import searching, wanted_of
 from .tables import say, say_json, show
 
 if TYPE_CHECKING:
     from telemetry.pipeline import Reanalysed
-
-__all__ = ["telemetry"]
 
 MOST_SHOWN = 20
 

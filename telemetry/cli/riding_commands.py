@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from .commands import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
+from .groups import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
 from .tables import say_json
 
 __all__ = ["predict", "simulate", "telemetry"]

@@ -11,10 +11,7 @@ import click
 
 from telemetry.errors import CallError
 
-from .commands import MAX_MEMORY
-from .reanalysing_command import telemetry
-
-__all__ = ["telemetry"]
+from .groups import MAX_MEMORY, telemetry
 
 
 @telemetry.command(epilog="Example: telemetry serve sample_runs")

@@ -7,17 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .commands import AS_JSON
-from .library_commands import LIBRARY
-from .packing_commands import telemetry
+from .groups import AS_JSON, LIBRARY, telemetry
 from .searching import unseen, wanted_of
 from .tables import say, say_json, show
 
 if TYPE_CHECKING:
     from telemetry.model.together import DaysTogether
     from telemetry.sheet import Sheet
-
-__all__ = ["telemetry"]
 
 
 @telemetry.command(epilog="Example: telemetry together --change lower_leg_oil_each_ml=less --trail quarry")
