@@ -183,9 +183,9 @@ def deciding(kept: Kept) -> tuple[KeptVerdict, ...]:
 
 def _enter_setup(db: sqlite3.Connection, version: int, place: int, setup: KeptSetup) -> None:
     full = (setup.full_travel_mm.get("front"), setup.full_travel_mm.get("rear"))
-    values = (version, place, setup.name, setup.left, *full)
-    columns = "version, place, name, is_left, front_travel_mm, rear_travel_mm"
-    key = _added(db, f"INSERT INTO setups ({columns}) VALUES (?, ?, ?, ?, ?, ?)", values)  # noqa: S608 - ours
+    values = (version, place, setup.name, setup.label, setup.left, *full)
+    columns = "version, place, name, label, is_left, front_travel_mm, rear_travel_mm"
+    key = _added(db, f"INSERT INTO setups ({columns}) VALUES (?, ?, ?, ?, ?, ?, ?)", values)  # noqa: S608 - ours
     stated = [(item.key, item.end, item.text, item.number) for item in setup.settings]
     db.executemany("INSERT OR IGNORE INTO settings (name, end, text, number) VALUES (?, ?, ?, ?)", stated)
     db.executemany(

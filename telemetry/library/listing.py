@@ -16,7 +16,7 @@ Place = tuple[str, str]
 class Differing:
     """A setting in which a day's setups differ: as it was left, and as the others had it; empty where one states none.
 
-    `words` are the key's, in the trade's own.
+    `words` are the key's, in the trade's own; `others` are (label, value).
     """
 
     end: str
@@ -27,7 +27,7 @@ class Differing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """A day with the setup it was left with (empty where no run tells), and in what its setups differed."""
+    """A day, the label of the setup it was left with (empty where no run tells), and in what its setups differed."""
 
     day: Found
     left: str
@@ -53,24 +53,33 @@ def page_of(catalogue: Catalogue, wanted: Wanted, *, skip: int, most: int) -> tu
     return count(catalogue, wanted), tuple(_listed(day, held.get(day.id, {})) for day in days)
 
 
-Held = dict[str, tuple[bool, dict[Place, str]]]
-"""A day's setups by name, in order: whether it was left so, and what was in force."""
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """One setup of a day: its label, whether the day was left so, and what was in force."""
+
+    label: str
+    is_left: bool
+    stated: dict[Place, str]
+
+
+Held = dict[str, _Held]
+"""A day's setups by name, in order."""
 
 
 def _settings(catalogue: Catalogue, days: Sequence[str]) -> dict[str, Held]:
     marks = ", ".join("?" * len(days))
     rows = catalogue.db.execute(
-        "SELECT d.id, s.name, s.is_left, t.name, t.end, t.text, t.number FROM versions v "  # noqa: S608 - ours
+        "SELECT d.id, s.name, s.label, s.is_left, t.name, t.end, t.text, t.number FROM versions v "  # noqa: S608 - ours
         "JOIN days d ON v.day = d.key JOIN setups s ON s.version = v.key "
         "LEFT JOIN in_force f ON f.setup = s.key LEFT JOIN settings t ON f.setting = t.key "
         f"WHERE v.newest AND d.id IN ({marks}) ORDER BY s.version, s.place, t.key",
         list(days),
     )
     found: dict[str, Held] = {}
-    for day, setup, is_left, key, end, text, number in rows:
-        _, stated = found.setdefault(day, {}).setdefault(setup, (bool(is_left), {}))
+    for day, setup, label, is_left, key, end, text, number in rows:
+        own = found.setdefault(day, {}).setdefault(setup, _Held(label or setup, bool(is_left), {}))
         if key is not None:
-            stated[end, key] = as_written(key, text, number)
+            own.stated[end, key] = as_written(key, text, number)
     return found
 
 
@@ -91,16 +100,19 @@ def as_written(key: str, text: str, number: float | None) -> str:
 
 
 def _listed(day: Found, held: Held) -> Listed:
-    left = next((name for name, (is_left, _) in held.items() if is_left), "")
-    return Listed(day=day, left=left, differing=tuple(_differing(held, left)) if left else ())
+    left = next((own for own in held.values() if own.is_left), None)
+    if left is None:
+        return Listed(day=day, left="", differing=())
+    return Listed(day=day, left=left.label, differing=tuple(_differing(held, left)))
 
 
-def _differing(held: Held, left: str) -> Iterable[Differing]:
+def _differing(held: Held, left: _Held) -> Iterable[Differing]:
     from telemetry.model.setup_keys import SPECS  # noqa: PLC0415 - slow to load, needed by few
 
-    for end, key in dict.fromkeys(place for _, stated in held.values() for place in stated):
-        values = {name: stated.get((end, key), "") for name, (_, stated) in held.items()}
-        if len(set(values.values())) > 1:
+    for at in dict.fromkeys(place for own in held.values() for place in own.stated):
+        end, key = at
+        was = left.stated.get(at, "")
+        others = tuple((own.label, own.stated.get(at, "")) for own in held.values() if own.stated.get(at, "") != was)
+        if others:
             words = SPECS[key].words if key in SPECS else key
-            others = tuple((name, value) for name, value in values.items() if value != values[left])
-            yield Differing(end=end, words=words, left=values[left], others=others)
+            yield Differing(end=end, words=words, left=was, others=others)

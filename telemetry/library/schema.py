@@ -107,5 +107,9 @@ CREATE TABLE spreads (
     nu REAL NOT NULL,
     PRIMARY KEY (version, measure)) WITHOUT ROWID;
 """
-MIGRATIONS: tuple[str, ...] = (FIRST, ANEW, PUT_TOGETHER, LENDING)
+LABELLED = """
+ALTER TABLE setups ADD COLUMN label TEXT NOT NULL DEFAULT '';
+"""
+"""Empty of setups entered before: they are told by their name."""
+MIGRATIONS: tuple[str, ...] = (FIRST, ANEW, PUT_TOGETHER, LENDING, LABELLED)
 """The version of a catalogue is how many of these it has been through."""

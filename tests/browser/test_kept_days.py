@@ -136,7 +136,7 @@ def test_the_list_tells_of_a_day_what_is_asked_first(browser: Browser, shown: Sh
         march = tab.locator(".days li", has_text="7 March 2026")
         assert f"{BIKE} · {TRAIL}" in march.inner_text()
         assert "Air pressure, front: 6 → 7 bar" in words(march.locator(".finding"))
-        assert "Left with b: air pressure, front 7 bar (6 bar with a)" in words(march)
+        assert "Left with setup b: air pressure, front 7 bar (6 bar with setup a)" in words(march)
         hostile = tab.locator(".days li").first.inner_text()
         assert SCRIPT in hostile
         assert PICTURE in hostile
