@@ -74,13 +74,13 @@ KNEES = (("knee_compression_mm_s", 1), ("knee_rebound_mm_s", -1))
 
 def impossible(day: RideDay, setup: Setup) -> Iterator[PartError]:
     """Yield what of a setup's figures, as stated, can't be those of a bike's parts."""
-    held = {
+    held: dict[Place, Mapping[str, object]] = {
         "both": {key: item.value for key, item in setup.bike.items()},
         "front": {key: item.value for key, item in setup.front.settings.items()},
         "rear": {key: item.value for key, item in setup.rear.settings.items()},
     }
     for place, values in held.items():
-        yield from _beyond(place, values)  # type: ignore[arg-type]
+        yield from _beyond(place, values)
     yield from _beyond("both", day.bike.geometry, table="bike.geometry")
     if day.air_temperature_c is not None:
         yield from _beyond("both", {"air_temperature_c": day.air_temperature_c}, table="ride_day")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from .catalogue import Catalogue
 from .entering import folded
@@ -15,7 +16,8 @@ from .record import KeptSpread
 class Lender:
     """A version of a kept day.
 
-    `riders` and `customer` are folded; `has_spread` tells whether any of its measures has one.
+    `trail`, `riders` and `customer` are folded; `low_pass_hz` is 0 where it isn't known; `has_spread` tells whether any
+    of its measures has one.
     """
 
     key: int
@@ -58,20 +60,20 @@ def lenders(catalogue: Catalogue, bike: str, before: str) -> tuple[Lender, ...]:
     return tuple(_lender(row) for row in rows)
 
 
-def _lender(row: Sequence[object]) -> Lender:
+def _lender(row: tuple[Any, ...]) -> Lender:
     key, name, number, date, kept_at, definitions, trail, riders, customer, asked, low_pass, has_spread = row
     return Lender(
-        key=int(key),  # type: ignore[call-overload]
-        id=str(name),
-        number=int(number),  # type: ignore[call-overload]
-        date=str(date),
-        kept_at=str(kept_at),
-        definitions=int(definitions),  # type: ignore[call-overload]
-        trail=folded(str(trail)),
-        riders=tuple(json.loads(str(riders))),
-        customer=folded(str(customer or "")),
-        asked_cutoff_hz=float(asked),  # type: ignore[arg-type]
-        low_pass_hz=float(low_pass),  # type: ignore[arg-type]
+        key=key,
+        id=name,
+        number=number,
+        date=date,
+        kept_at=kept_at,
+        definitions=definitions,
+        trail=folded(trail),
+        riders=tuple(json.loads(riders)),
+        customer=folded(customer or ""),
+        asked_cutoff_hz=asked,
+        low_pass_hz=float(low_pass),
         has_spread=bool(has_spread),
     )
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 from pathlib import Path
+from typing import cast
 
 from telemetry import library
 from telemetry.errors import CallError
@@ -17,6 +18,7 @@ from telemetry.files import Stamp, stamp
 from telemetry.library import Catalogue, Lender, folded
 from telemetry.model.day import RideDay
 from telemetry.model.earlier import DayLeftOut, EarlierDay
+from telemetry.model.finding import Place
 from telemetry.planning import DaySpread
 from telemetry.ride_day.comparison_tables import FEWEST_EARLIER_DAYS, MOST_EARLIER_DAYS
 
@@ -189,7 +191,7 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
         days=tuple(_lends(one, today.begun) for one in alike),
         spreads=tuple(
             {
-                (row.measure, row.end): DaySpread(variance=row.variance, nu=row.nu)  # type: ignore[misc]
+                (row.measure, cast(Place, row.end)): DaySpread(variance=row.variance, nu=row.nu)
                 for row in library.spreads(catalogue, one.key)
             }
             for one in alike

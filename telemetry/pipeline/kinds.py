@@ -19,6 +19,7 @@ from telemetry.model.kinds import KindRanges, KindValues
 from telemetry.words import figure
 
 OF_TRAVEL = frozenset({"%", "mm", "mm per hit"})
+"""Units of measures that full travel takes part in."""
 LIKE_TRAVEL = 0.1
 """By so much of the middle one full travel may differ where travel is what is told. Own choice."""
 
@@ -46,8 +47,9 @@ def bikes_of_kind(kind: str, folder: str | os.PathLike[str] | None = None, *, be
     one = next((bike for bike in found if own and library.folded(bike.bike) == own), None)
     others = [bike for bike in found if bike is not one and library.folded(bike.kind) == library.folded(kind)]
     alike, left_out = _alike(others)
-    beside_them = {} if one is None else {(measure, end): value for (measure, end, _), value in one.values.items()}
-    rows, refused = kind_rows(_values(alike), beside_them)  # type: ignore[arg-type]
+    told = {} if one is None else one.values
+    beside_them = {(measure, cast(Place, end)): value for (measure, end, _), value in told.items()}
+    rows, refused = kind_rows(_values(alike), beside_them)
     first = alike[0] if alike else found[0]
     return KindRanges(
         kind=kind,
