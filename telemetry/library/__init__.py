@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .backing_up import back_up
 from .bikes import ASKED_FIRST, AsLeft, History, bike_named, history, settings
+from .called import DAY
 from .caring import LookedOver, look_over
 from .catalogue import Catalogue, begin, is_begun, reading
 from .changed import (
@@ -26,7 +27,6 @@ from .kinds import LeftBike, bikes_left
 from .lending import Lender, holds_any, lenders, spreads
 from .listing import Differing, Listed, page_of
 from .looking_back import Past, past_of
-from .manifest import DAY
 from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
 from .name_in_files import REMOVED, bytes_without
 from .packing import Packed, pack

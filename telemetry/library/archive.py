@@ -15,12 +15,12 @@ from typing import BinaryIO
 
 from telemetry.errors import CallError
 
-from .manifest import MOST_BYTES, MOST_FILES, NAME, Manifest, NewerFormError, manifest_of
+from .called import SHA256, STEM
+from .manifest import FORM, MOST_BYTES, MOST_FILES, NAME, Manifest, NewerFormError, manifest_of
 
 PIECE = 1 << 20
 NAMES = re.compile(
-    r"manifest\.json|originals/[0-9a-f]{64}|travel/[0-9a-f]{64}\.parquet|"
-    r"days/\d{4}-\d\d-\d\d-[0-9a-f]{6,64}\.[1-9]\d{0,8}\.json"
+    rf"{re.escape(NAME)}|originals/{SHA256.pattern}|travel/{SHA256.pattern}\.parquet|days/{STEM.pattern}\.json"
 )
 ORDINARY = 0o100644 << 16
 """A file's kind and rights, as an archive notes them: no link, no folder, no device."""
@@ -29,13 +29,15 @@ IN_UTF8 = 0x800
 MOST_RATIO = 100
 """A packed file may unfold into so many times itself; logs come to ten. What packs better is stored. Own choice."""
 FREELY = 1 << 20
-"""Whatever its ratio, so much a file may hold."""
+"""Bytes that a file may hold whatever its ratio; own choice."""
 LONGEST_ENTRY = 400
-"""Bytes of an entry in the archive's list; ours take 140."""
+"""Bytes of an entry in the archive's list; ours take 140. Own choice."""
 END, END_64, LOCATOR = struct.Struct("<4s4H2LH"), struct.Struct("<4sQ2H2L4Q"), struct.Struct("<4sLQL")
 LOCAL = struct.Struct("<4s5H3L2H")
+"""The end of a zip archive, plain and of a large one, and the head of a file within."""
 FULL_16, FULL_32 = 0xFFFF, 0xFFFFFFFF
 AS_OURS = "an archive as `telemetry export --zip` writes it"
+NOT_WHOLE = "no whole zip archive: its list of files doesn't end it"
 NOTHING = "nothing was taken in; have it packed and sent again"
 DAMAGE = (
     zipfile.BadZipFile,
@@ -113,7 +115,7 @@ def _check_end(handle: BinaryIO) -> None:
         raise ValueError("no zip archive: it is too short")
     mark, *disks, count, listed, start, comment = END.unpack(_at(handle, size - END.size, END.size))
     if mark != b"PK\5\6" or comment:
-        raise ValueError("no whole zip archive: its list of files doesn't end it")
+        raise ValueError(NOT_WHOLE)
     if FULL_16 in (*disks, count) or FULL_32 in (listed, start):
         count, listed = _long_end(handle, size - END.size)
     if count > MOST_FILES:
@@ -126,10 +128,10 @@ def _long_end(handle: BinaryIO, end: int) -> tuple[int, int]:
     """Return how many entries a large archive has, and how many bytes their list takes."""
     mark, _, start, _ = LOCATOR.unpack(_at(handle, end - LOCATOR.size, LOCATOR.size))
     if mark != b"PK\6\7":
-        raise ValueError("no whole zip archive: its list of files doesn't end it")
+        raise ValueError(NOT_WHOLE)
     found = END_64.unpack(_at(handle, start, END_64.size))
     if found[0] != b"PK\6\6":
-        raise ValueError("no whole zip archive: its list of files doesn't end it")
+        raise ValueError(NOT_WHOLE)
     return int(found[7]), int(found[8])
 
 
@@ -188,7 +190,7 @@ def _manifest(archive: zipfile.ZipFile, file: Path) -> Manifest:
     try:
         manifest = manifest_of(data)
     except NewerFormError as error:
-        raise CallError(str(file), str(error), "form 1 at most", "bring this program up to date") from None
+        raise CallError(str(file), str(error), f"form {FORM} at most", "bring this program up to date") from None
     named = {packed.path: packed.size for packed in manifest.files}
     if lacking := named.keys() - listed.keys():
         raise ValueError(f"an archive without {min(lacking)}, which its manifest names")

@@ -174,4 +174,4 @@ def _damaged_line(store: Store, kept: Kept, file: KeptFile) -> str:
     what = "holds other bytes than were kept" if there else "is gone"
     if file.kind == "travel":
         return f"{kept.stem}, travel of {file.path}: {what}; `telemetry library reanalyse {kept.id}` makes it again"
-    return f"{kept.stem}, {file.path}: {what}; keep the day again, or take the file from a backup"
+    return f"{kept.stem}, {file.path}: {what}; {TO_MEND}"

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from telemetry.errors import CallError
 
+from .called import SHA256
 from .catalogue import Catalogue, writing
 from .entering import Known, clear_unused, enter, new_id, same_day
 from .held import require_day
@@ -217,7 +218,11 @@ def sweep(catalogue: Catalogue) -> list[Path]:
     store = catalogue.store
     known = stems_of(catalogue)
     held = _contents(store, [stem for stem in store.stems() if stem not in known])
-    there = [] if held is None else [name for _, name, _ in store.all_files() if _is_content(name) and name not in held]
+    there = (
+        []
+        if held is None
+        else [name for _, name, _ in store.all_files() if SHA256.fullmatch(name) and name not in held]
+    )
     gone = remove_unused(catalogue, there)
     emptied(catalogue)
     return gone
@@ -235,7 +240,3 @@ def _contents(store: Store, stems: Iterable[str]) -> set[str] | None:
         return {file.sha256 for stem in stems for file in store.read_record(stem).every_file}
     except CallError:
         return None
-
-
-def _is_content(name: str) -> bool:
-    return len(name) == 64 and set(name) <= set("0123456789abcdef")

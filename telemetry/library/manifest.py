@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from .called import DAY, SHA256
 from .record import json_of
 from .strict import read_json, require_shape
 
@@ -17,8 +17,6 @@ MOST_BYTES = 48 << 20
 """Of a manifest: some 200 bytes a file; own choice."""
 MOST_FILES = 200_000
 """Of an archive; ten thousand days hold about as many. Own choice."""
-DAY = re.compile(r"\d{4}-\d\d-\d\d-[0-9a-f]{6,64}")
-SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

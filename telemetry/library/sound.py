@@ -9,8 +9,8 @@ from collections.abc import Hashable, Iterable
 from pathlib import PurePosixPath
 from typing import Any
 
+from .called import DAY, SHA256
 from .entering import VERDICTS
-from .manifest import DAY, SHA256
 from .record import FORM, Kept, KeptResults, KeptSetup, json_of, of_form
 from .strict import read_json, require_shape
 

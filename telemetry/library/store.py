@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 import secrets
 import shutil
 from collections.abc import Callable, Iterable, Iterator
@@ -17,6 +16,7 @@ from telemetry.errors import CallError
 from telemetry.files import flush, write_bytes
 from telemetry.locks import alone
 
+from .called import STEM
 from .record import Kept, KeptFile, Kind, unpacked
 
 PIECE = 1 << 20
@@ -24,8 +24,6 @@ DAYS = "days"
 FOLDERS: dict[Kind, str] = {"original": "originals", "travel": "travel"}
 ENDINGS: dict[Kind, str] = {"original": "", "travel": ".parquet"}
 RECORD = ".json.gz"
-STEM = re.compile(r"\d{4}-\d\d-\d\d-[0-9a-f]{6,64}\.[1-9]\d{0,8}")
-"""How a version is called: the day's date and letters of its content, and its number."""
 STAGED = "being_kept"
 CHECK_SAYS = "`telemetry library check` says more"
 

@@ -26,7 +26,7 @@ from .store import Store
 from .travel_file import require_travel
 
 LEFT_FREE = 1 << 20
-"""Of the disk, beside what the archive unfolds into; own choice."""
+"""Bytes of the disk, beside what the archive unfolds into; own choice."""
 LONGEST_RECORD = 32 << 20
 """Bytes; that of a day of a hundred runs takes two million. Own choice."""
 APART = "nothing was taken in; take it into a library of its own, or take the day out first"
@@ -50,7 +50,7 @@ def take_in(root: Path, file: Path, progress: Progress | None = None) -> tuple[T
         The library's folder; it is begun where there is none.
     file : Path
     progress : callable, optional
-        Told each version before its files are unpacked.
+        Told the first letters of each file's content before it is unpacked.
 
     Returns
     -------

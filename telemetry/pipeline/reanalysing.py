@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
@@ -21,8 +20,6 @@ from .measuring_anew import Measured, Take, Work, versions, work_of
 from .originals import Originals
 from .side_by_side import cores, here, side_by_side
 from .what_changed import Changes
-
-AN_ID = re.compile(r"\d{4}-\d\d-\d\d-[0-9a-f]{6,64}")
 
 
 class Shows(Protocol):
@@ -161,7 +158,7 @@ def _due(root: Path, asked: Asked) -> Due:
     with library.reading(root) as catalogue:
         every = {day.id for day in library.find(catalogue, Wanted())} if asked.names else set()
         named = [name for name in asked.names if name in every]
-        strange = [name for name in asked.names if name not in every and (named or AN_ID.fullmatch(name))]
+        strange = [name for name in asked.names if name not in every and (named or library.DAY.fullmatch(name))]
         if strange:
             what = f"no day {strange[0]!r}"
             raise CallError(str(root), what, "ids of kept days, or words alone", "`telemetry find` lists them")
