@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
@@ -75,8 +76,8 @@ def same_day(catalogue: Catalogue, kept: Kept) -> Known | None:
 
 
 def folded(text: str) -> str:
-    """Return a text as it is looked for: capitals and runs of blanks make no difference."""
-    return " ".join(text.casefold().split())
+    """Return a text as it is looked for: capitals, runs of blanks and how accents are written make no difference."""
+    return " ".join(unicodedata.normalize("NFC", text.casefold()).split())
 
 
 def new_id(catalogue: Catalogue, kept: Kept) -> str:

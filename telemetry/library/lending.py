@@ -16,8 +16,8 @@ from .record import KeptSpread
 class Lender:
     """A version of a kept day.
 
-    `trail`, `riders` and `customer` are folded; `low_pass_hz` is 0 where it isn't known; `has_spread` tells whether any
-    of its measures has one.
+    `bike`, `trail`, `riders` and `customer` are folded; `low_pass_hz` is 0 where it isn't known; `has_spread` tells
+    whether any of its measures has one.
     """
 
     key: int
@@ -26,6 +26,7 @@ class Lender:
     date: str
     kept_at: str
     definitions: int
+    bike: str
     trail: str
     riders: tuple[str, ...]
     customer: str
@@ -40,7 +41,9 @@ class Lender:
 
 
 def lenders(catalogue: Catalogue, bike: str, before: str) -> tuple[Lender, ...]:
-    """Return every version of a bike's kept days of an earlier date, by date and version.
+    """Return every version of a bike's kept days of an earlier date, by date and version; of another bike's, too.
+
+    A later version may say that the day was another bike's.
 
     Parameters
     ----------
@@ -51,17 +54,18 @@ def lenders(catalogue: Catalogue, bike: str, before: str) -> tuple[Lender, ...]:
         A date: ``2026-05-16``.
     """
     rows = catalogue.db.execute(
-        "SELECT v.key, d.id, v.number, d.date, v.kept_at, v.definitions, v.trail, v.riders, c.name, "
+        "SELECT v.key, d.id, v.number, d.date, v.kept_at, v.definitions, v.bike_folded, v.trail, v.riders, c.name, "
         "v.asked_cutoff_hz, coalesce(v.cutoff_hz, 0), EXISTS (SELECT 1 FROM spreads x WHERE x.version = v.key) "
         "FROM versions v JOIN days d ON v.day = d.key LEFT JOIN customers c ON v.customer = c.key "
-        "WHERE v.bike_folded = ? AND d.date < ? ORDER BY d.date, d.id, v.number",
+        "WHERE v.day IN (SELECT day FROM versions WHERE bike_folded = ?) AND d.date < ? "
+        "ORDER BY d.date, d.id, v.number",
         (folded(bike), before),
     )
     return tuple(_lender(row) for row in rows)
 
 
 def _lender(row: tuple[Any, ...]) -> Lender:
-    key, name, number, date, kept_at, definitions, trail, riders, customer, asked, low_pass, has_spread = row
+    key, name, number, date, kept_at, definitions, bike, trail, riders, customer, asked, low_pass, has_spread = row
     return Lender(
         key=key,
         id=name,
@@ -69,6 +73,7 @@ def _lender(row: tuple[Any, ...]) -> Lender:
         date=date,
         kept_at=kept_at,
         definitions=definitions,
+        bike=bike,
         trail=folded(trail),
         riders=tuple(json.loads(riders)),
         customer=folded(customer or ""),

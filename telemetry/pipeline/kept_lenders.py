@@ -122,7 +122,7 @@ class _Today:
 
     def __init__(self, day: RideDay, done: Study | None) -> None:
         self.day, self.begun = day, _begun(day, done)
-        self.trail = folded(day.trail)
+        self.bike, self.trail = folded(day.bike.name), folded(day.trail)
         riders = {run.rider or day.rider for run in day.runs} or {day.rider}
         self.riders = {folded(rider) for rider in riders if rider}
         self.customer = folded(day.customer.get("name", ""))
@@ -170,7 +170,7 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
     stems = today.day.comparison.kept_days
     kept = library.lenders(catalogue, today.day.bike.name, today.begun.date)
     if stems is None:
-        in_time, left = _in_time(kept, today.begun)
+        in_time, left = _in_time(kept, today)
     else:
         in_time, left = _as_then(kept, stems)
     alike: list[Lender] = []
@@ -213,17 +213,19 @@ def _too_few(alike: Sequence[Lender], left: Sequence[DayLeftOut], today: _Today)
     return f"of this bike's kept days {len(alike) or 'none'} can lend theirs, {FEWEST_EARLIER_DAYS} are needed"
 
 
-def _in_time(kept: Sequence[Lender], begun: Begun) -> tuple[list[Lender], list[DayLeftOut]]:
+def _in_time(kept: Sequence[Lender], today: _Today) -> tuple[list[Lender], list[DayLeftOut]]:
     """Return each day's last version kept before the riding began, and days that have none.
 
-    Where no clock tells when it began, a day that was kept on its date or later stands as its newest version.
+    A version that says it was another bike's is passed over with its day. Where no clock tells when it began, a day
+    that was kept on its date or later stands as its newest version.
     """
-    found, late = [], []
+    found, late, begun = [], [], today.begun
     for _, versions in groupby(kept, key=lambda one: one.id):
         of_day = list(versions)
         before = [one for one in of_day if begun.is_after(one.kept_at)]
         if before or begun.at is None:
-            found.append((before or of_day)[-1])
+            last = (before or of_day)[-1]
+            found += [last] if last.bike == today.bike else []
         else:
             first = of_day[0]
             late.append(DayLeftOut(day=first.id, date=first.date, reason="kept after this day's first run"))

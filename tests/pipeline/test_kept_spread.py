@@ -183,6 +183,26 @@ def test_another_bike_says_nothing_and_a_day_without_a_trail_says_what_it_lacks(
     assert made.lent(day).told.source == ""
 
 
+def test_a_day_that_was_kept_as_the_wrong_bikes_lends_it_nothing_once_it_is_put_right(made: Made) -> None:
+    keep(telemetry.read_ride_day(earlier_day(made.days / "early_4", 4)), made.root)
+    assert len(made.lent().told.days) == 4
+    keep(changed(made.days / "early_4", '"Test mule"', '"Test pony"'), made.root)
+    told = made.lent().told
+    assert [day.day for day in told.days] == list(made.ids)
+    assert told.left_out == ()
+    written(made.root, f"{KEPT_AT} WHERE number = 2", dt.datetime(2099, 6, 1).astimezone().isoformat())
+    assert len(made.lent().told.days) == 4
+
+
+def test_accents_are_the_same_however_they_are_written(made: Made) -> None:
+    """One letter and a letter with its mark are canonically the same: Unicode Standard Annex 15."""
+    one, two = "Mul\u00e9", "MULE\u0301"
+    days = [changed(made.days / f"early_{number}", '"Test mule"', f'"{one}"') for number in (1, 2, 3)]
+    kept = [keep(day, made.root).put.id for day in days]
+    told = made.lent(changed(made.days / "today", '"Test mule"', f'"{two}"')).told
+    assert [day.day for day in told.days] == kept
+
+
 def test_other_definitions_are_left_out(made: Made) -> None:
     written(made.root, "UPDATE versions SET definitions = 1 WHERE key = ?", key_of(made, 0))
     (left,) = made.lent().told.left_out
