@@ -149,7 +149,7 @@ def springs_of(stated: Stated) -> EndSprings | None:
         gas=gas,
         coil=coil,
         bumper=None,
-        fast_exponent=stated.assumed("fast_exponent"),
+        fast_exponent=stated.assumed("fast_exponent") if gas else SLOW,
     )
     _require_gas_to_the_end(stated, springs)
     return _with_bumper(springs, stated)
@@ -323,8 +323,14 @@ def _require_gas_to_the_end(stated: Stated, springs: EndSprings) -> None:
 
 
 def _with_bumper(springs: EndSprings, stated: Stated) -> EndSprings:
-    """Return the springs with the bumper, as stiff as bumpers are; without it where its first touch isn't stated."""
+    """Return the springs with the bumper, as stiff as bumpers are; without it where no setup states its first touch.
+
+    Where another setup does, this one has a bumper too, first felt where it usually is: with one setup's bumper alone
+    the last of the travel would differ by a bumper.
+    """
     touch = stated.number("bumper_touch_mm")
+    if touch is None and "bumper_touch_mm" in stated.elsewhere:
+        touch = springs.full_mm * min(stated.assumed("bumper_touch_share"), 0.99)
     if touch is None or touch >= springs.full_mm:
         return springs
     at, end = (float(springs.stroke_m(np.array(travel))) for travel in (touch, springs.full_mm))

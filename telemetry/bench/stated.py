@@ -67,6 +67,8 @@ class Stated:
         Viscosity of its damper's oil over that of the oil its damper points were measured with.
     wish : EndWish
         How it is to sit and to be damped.
+    elsewhere : frozenset of str
+        Keys of this end that any setup of the day states: what one has, others are taken to have too.
     widths : dict
         Gains each figure that was asked for: how well it is known, and whether that is stated.
     """
@@ -77,6 +79,7 @@ class Stated:
     draw: Draw = as_stated
     oil_share: float = 1.0
     wish: EndWish = field(default_factory=EndWish)
+    elsewhere: frozenset[str] = frozenset()
     widths: dict[tuple[Place, str], Width] = field(default_factory=dict)
 
     @property
@@ -153,4 +156,10 @@ def stated_of(day: RideDay, setup: Setup, end: End) -> Stated:
     of_day = {key: getattr(day, key) for key in ("rider_mass_kg", "altitude_m", "air_temperature_c")}
     held = {key: (float(value), day.plus_minus.get(key)) for key, value in of_day.items() if value is not None}
     wish = EndWish() if day.wish is None else day.wish.at(end)
-    return Stated(setup=setup.at(end), bike=MappingProxyType(bike), day=MappingProxyType(held), wish=wish)
+    return Stated(
+        setup=setup.at(end),
+        bike=MappingProxyType(bike),
+        day=MappingProxyType(held),
+        wish=wish,
+        elsewhere=frozenset(key for other in day.setups.values() for key in other.at(end).settings),
+    )

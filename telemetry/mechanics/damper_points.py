@@ -63,8 +63,9 @@ class MeasuredDamper:
 
         Notes
         -----
-        Least squares with both slopes 0 or more, of what goes beyond the force at rest. With a single point, or two and
-        no knee, there is too little to tell two slopes apart: one slope through rest and the points.
+        Least squares with both slopes 0 or more, of what goes beyond the force at rest. Two points and no knee: the
+        knee is taken at the slower one, so that both slopes are those of the lines through the points. A single point
+        gives one slope.
         """
         at_rest = dict(self.points).get(0.0, 0.0)
         own = [(sign * speed, sign * (force - at_rest)) for speed, force in self.points if sign * speed > 0]
@@ -85,9 +86,11 @@ class MeasuredDamper:
 def _fit(points: tuple[tuple[float, float], ...], knee_m_s: float | None) -> tuple[float, float, float]:
     """Return slope below, knee and slope above of one direction; each shape is fitted once, however strong it is."""
     speed, force = (np.array(column) for column in zip(*points, strict=True))
-    if len(points) < (2 if knee_m_s else 3):
-        slope = max(float(speed @ force) / float(speed @ speed), 0.0)
-        return slope, knee_m_s or float(speed.max()), slope
+    if len(points) < 2:
+        slope = max(float(force[0] / speed[0]), 0.0)
+        return slope, knee_m_s or float(speed[0]), slope
+    if len(points) == 2 and not knee_m_s:
+        knee_m_s = float(speed.min())
     knees = [knee_m_s] if knee_m_s else np.linspace(speed.min(), speed.max(), KNEES + 2)[1:-1].tolist()
     left = {knee: _slopes(speed, force, knee) for knee in knees}
     knee = min(left, key=lambda knee: left[knee][0])

@@ -147,6 +147,11 @@ class Bench(Shown):
         rows = (row for row in self.rows if row.at == at)
         return next((row.differences[setup] for row in rows if setup in row.differences), None)
 
+    def ranged(self, at: FigureAt, setup: str) -> Ranged | None:
+        """Return a figure of a setup with its range; None where it doesn't have it."""
+        rows = (row for row in self.rows if row.at == at)
+        return next((row.values[setup] for row in rows if setup in row.values), None)
+
     def setup(self, name: str) -> SetupBench:
         """Return the setup of that name; KeyError where there is none."""
         return {setup.name: setup for setup in self.setups}[name]

@@ -118,6 +118,9 @@ class DamperForces:
                     main += [what] if abs(speed) < self.speed_mm_s[-1] else []
                     found.append((what, "N", float(force), 0))
         for way, (below, knee, above) in self.slopes.items():
+            if below == above:
+                found.append((f"{way}, slope", "N s/m", below, 0))
+                continue
             found += [
                 (f"{way}, slope below the knee", "N s/m", below, 0),
                 (f"{way}, knee", "mm/s", knee, 0),

@@ -11,6 +11,7 @@ from .arrays import Floats
 from .bench_figures import Figure, Json, listed
 from .finding import End
 
+COUPLE = "couple on the axle, legs apart"
 RATE_SHARES = (30, 80)
 """% of full travel at which tables show the rate."""
 
@@ -195,7 +196,7 @@ class Legs:
             Figure(what=f"damper side alone, {at}", unit="N", value=self.sides_n[1]),
             Figure(what=f"both apart, {at}", unit="N", value=sum(self.sides_n), main=not self.crossover),
             Figure(what=f"both with a crossover, {at}", unit="N", value=self.joined_n, main=self.crossover),
-            Figure(what="couple on the axle, legs apart", unit="N m", value=self.couple_nm, places=1),
+            Figure(what=COUPLE, unit="N m", value=self.couple_nm, places=1),
         ]
         found += [
             Figure(what=f"oil a leg for {row.end_force_n:.0f} N", unit="ml", value=row.oil_each_ml, places=1)

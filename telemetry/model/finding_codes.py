@@ -186,6 +186,7 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("geometry_differs", "warning", "put the geometry back, or say that the bike steers differently"),
     _comparison("full_travel_differs", "warning", "read the millimetres first"),
     _comparison("tyre_pressure_differs", "warning", "set both alike, unless that is the change under test"),
+    _comparison("load_differs", "warning", "weigh both again, with the same rider, pack and battery"),
     _comparison("adjusters_at_end", "warning", "choose oil, shims or spring so that it stands mid-range"),
     _comparison("opened_only_once", "warning", "open both, drain, grease, refill and bleed alike"),
     _comparison("lower_legs_not_bled_here", "warning", "bleed at the trail, fully extended, both alike"),

@@ -81,7 +81,9 @@ def bench_of(day: RideDay) -> Bench:
         possible=len(drawn) / DRAWS,
         friction=tuple(change for own in changes for change in own),
         setup_differences=tuple(
-            item for name in names[1:] for item in setup_differences(day.setups[names[0]], day.setups[name])
+            item
+            for name in names[1:]
+            for item in setup_differences(day.setups[names[0]], day.setups[name], day.bike.geometry)
         ),
         tell=bench_sheet,
     )

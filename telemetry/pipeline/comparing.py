@@ -174,7 +174,8 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     dates = Dates(day)
     runs = tuple(dates.used(run.entry) for run in found.runs)
     differences = {
-        candidate: setup_differences(day.setups[baseline], day.setups[candidate]) for candidate in candidates
+        candidate: setup_differences(day.setups[baseline], day.setups[candidate], day.bike.geometry)
+        for candidate in candidates
     }
     conditions = comparison_conditions(done, found.runs, baseline, differences)
     fairness, withheld = comparison.fairness(conditions)

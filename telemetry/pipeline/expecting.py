@@ -67,7 +67,7 @@ def ridden_alike(day: RideDay, baseline: str, candidate: str) -> str:
     baseline, candidate : str
         Setups of the day.
     """
-    differences = setup_differences(day.setups[baseline], day.setups[candidate])
+    differences = setup_differences(day.setups[baseline], day.setups[candidate], day.bike.geometry)
     return nothing_to_ride(differences, tuple(end for end in ENDS if end in day.travel_ends))
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from telemetry.bench.possible import impossible
 from telemetry.bench.stated import PartError
 from telemetry.errors import Problem, RideDayError
 from telemetry.model.day import RideDay, SetupPlace
 from telemetry.ride_day.as_written import raw_of, written_settings
-from telemetry.ride_day.right_form import unit_slip
-from telemetry.ride_day.typed_values import spelled
+from telemetry.ride_day.right_form import metric_slip, unit_slip
+from telemetry.ride_day.typed_values import spellings_of
 
 
 def require_possible(day: RideDay) -> None:
@@ -24,22 +26,31 @@ def require_possible(day: RideDay) -> None:
 
 def problem_of(day: RideDay, setup: str, error: PartError) -> Problem:
     """Return what is wrong with parts, with the path of the key as the file has it."""
-    table, key = _path(day, setup, error)
-    slip = "" if error.beyond is None else unit_slip(error.key, *error.beyond)
+    table, key, value = _written(day, setup, error)
+    imperial = key != error.key and isinstance(value, int | float)
+    slip = ""
+    if error.beyond is not None:
+        number, bounds = error.beyond
+        slip = metric_slip(error.key, float(value), bounds) if imperial else unit_slip(error.key, number, bounds)
     expected = f"{error.expected}; {slip}" if slip else error.expected
-    return Problem(key=f"{table}.{key}", found=error.found, expected=expected)
+    found = f"{value:g} {spellings_of(error.key)[-1][1]}, {error.found}" if imperial else error.found
+    return Problem(key=f"{table}.{key}", found=found, expected=expected)
 
 
-def _path(day: RideDay, setup: str, error: PartError) -> tuple[str, str]:
-    """Return the table that states a key, and how it spells it."""
+def _written(day: RideDay, setup: str, error: PartError) -> tuple[str, str, Any]:
+    """Return the table that states a key, how it spells it, and the value as it stands there."""
     if error.table:
-        return error.table, spelled(error.key, raw_of(day))
+        held: Any = raw_of(day)
+        for name in error.table.split("."):
+            held = held.get(name, {})
+        key = next((way for way, _ in spellings_of(error.key) if way in held), error.key)
+        return error.table, key, held.get(key)
     place: SetupPlace = "bike" if error.end == "both" else error.end
     written = written_settings(day, setup, place).get(error.key)
     table = f"setups.{setup}.{place}"
     if written is None:
-        return table, error.key
+        return table, error.key, None
     if written.inherited_from is not None:
         of_bike = "bike" if place == "bike" else f"bike.{place}"
         table = f"setups.{written.inherited_from}.{place}" if written.inherited_from else of_bike
-    return table, written.spelled
+    return table, written.spelled, written.value

@@ -169,7 +169,7 @@ def predicted(
     if not ends:
         raise no_end(day, absent)
     own, other = setups[0], next(iter(setups[1:]), None)
-    differences = () if other is None else setup_differences(own, other)
+    differences = () if other is None else setup_differences(own, other, day.bike.geometry)
     unridden = "" if other is None else nothing_to_ride(differences, ends)
     rows = _rows(day, ends)
     lost = () if day.wish is None else unridden_wishes(day.wish, rows)

@@ -7,13 +7,16 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import SAME_TRAVEL_MM, EndSetup, Setup
 from telemetry.model.finding import ENDS, Place
 from telemetry.model.setting import AdjusterPosition, Setting
-from telemetry.model.setup_keys import LEVERAGE_KEYS, name_of
+from telemetry.model.setup_keys import IN_GEOMETRY, LEVERAGE_KEYS, name_of
 from telemetry.words import NOT_STATED, figure, with_end
+
+from .settings import read_setting
 
 __all__ = ["name_of", "setup_differences"]
 
@@ -24,12 +27,16 @@ _SETS_TRAVEL = (*LEVERAGE_KEYS, "stroke_mm", "travel_mm", "measured_travel_mm")
 Settings = Mapping[str, Setting]
 
 
-def setup_differences(baseline: Setup, candidate: Setup) -> tuple[SetupDifference, ...]:
+def setup_differences(
+    baseline: Setup, candidate: Setup, geometry: Mapping[str, float] = MappingProxyType({})
+) -> tuple[SetupDifference, ...]:
     """Return the keys whose resolved values differ, each in words.
 
     Parameters
     ----------
     baseline, candidate : Setup
+    geometry : mapping of key to mm
+        What ``[bike.geometry]`` states: a setup that states none of its own stands as the bike was measured.
 
     Returns
     -------
@@ -37,6 +44,9 @@ def setup_differences(baseline: Setup, candidate: Setup) -> tuple[SetupDifferenc
         Front first, then rear, then what concerns the whole bike. Where full travel follows from a key, that key's
         words say so. Labels and where a setup was taken from aren't differences.
     """
+    baseline, candidate = (
+        _as_measured(own, beside, geometry) for own, beside in ((baseline, candidate), (candidate, baseline))
+    )
     found: list[SetupDifference] = []
     for end in ENDS:
         found += _at_end(baseline.at(end), candidate.at(end), candidate.name)
@@ -48,6 +58,24 @@ def setup_differences(baseline: Setup, candidate: Setup) -> tuple[SetupDifferenc
             words = f"{key}: {old or NOT_STATED} → {new or NOT_STATED}"
             found.append(_row(key, old, new, words, candidate.name, "both"))
     return tuple(found)
+
+
+def _as_measured(own: Setup, beside: Setup, geometry: Mapping[str, float]) -> Setup:
+    """Return a setup with what the bike's measured geometry says of keys that the setup beside it states alone."""
+    found: dict[Place, dict[str, Setting]] = {"both": {}, "front": {}, "rear": {}}
+    for name, (place, key) in IN_GEOMETRY.items():
+        if name in geometry and key in _settings(beside, place) and key not in _settings(own, place):
+            found[place][key] = read_setting(key, geometry[name])
+    if not any(found.values()):
+        return own
+    front, rear = (
+        replace(own.at(end), settings=MappingProxyType({**own.at(end).settings, **found[end]})) for end in ENDS
+    )
+    return replace(own, front=front, rear=rear, bike=MappingProxyType({**own.bike, **found["both"]}))
+
+
+def _settings(setup: Setup, place: Place) -> Settings:
+    return setup.bike if place == "both" else setup.at(place).settings
 
 
 def _either(before: Mapping[str, object], after: Mapping[str, object]) -> list[str]:

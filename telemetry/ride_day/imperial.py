@@ -44,6 +44,11 @@ class Imperial:
 Entered = dict[Path, Imperial]
 
 
+def as_written(entered: Entered) -> dict[str, tuple[str, str]]:
+    """Return by its metric path how each imperial key stands in the file: its path there, and the value in words."""
+    return {path_of(path): (path_of((*path[:-1], own.key)), own.words) for path, own in entered.items()}
+
+
 def spellings(keys: frozenset[str]) -> frozenset[str]:
     """Return metric keys together with their imperial spellings."""
     return keys | {

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any
 
 from telemetry.errors import MOST_LISTED, Problem, RideDayError, clean_text
@@ -47,7 +48,9 @@ class Problems:
         """Return which keys of a table are wrong or hold one that is; of the whole file for an empty path."""
         return self._beneath.get(clean_text(path), set())
 
-    def error(self, file: str, document: Mapping[str, Any]) -> RideDayError:
+    def error(
+        self, file: str, document: Mapping[str, Any], written: Mapping[str, tuple[str, str]] = MappingProxyType({})
+    ) -> RideDayError:
         """Return everything found as one error, in the order its keys stand in the parsed file.
 
         Parameters
@@ -56,18 +59,22 @@ class Problems:
             The file's name.
         document : mapping
             As TOML reads it.
+        written : mapping of path to (path, words)
+            Keys that the document spells otherwise: their path there, and the value as it was entered.
         """
         places = {clean_text(key): place for place, key in enumerate(self._walk(document, ""))}
 
         def place(key: str) -> int:
-            return next((places[path] for path in reversed(_above(key)) if path in places), -1)
+            own, _ = written.get(key, (key, ""))
+            return next((places[path] for path in reversed(_above(own)) if path in places), -1)
 
         listed = sorted(self._found, key=place)[:MOST_LISTED]
-        told = [self._problem(key, *self._found[key]) for key in listed]
+        told = [self._problem(*written.get(key, (key, "")), *self._found[key]) for key in listed]
         return RideDayError(file, told, left_out=len(self._found) - len(listed))
 
-    def _problem(self, key: str, found: str, expected: Words) -> Problem:
+    def _problem(self, key: str, entered: str, found: str, expected: Words) -> Problem:
         words = expected if isinstance(expected, str) else expected()
+        found = f"{entered}, {found}" if entered else found
         return Problem(key=key, found=clean_text(found), expected=clean_text(words))
 
     def __bool__(self) -> bool:

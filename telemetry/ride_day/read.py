@@ -21,7 +21,7 @@ from .comparison_tables import check_focus, read_comparison, read_plan, read_wis
 from .document import read_document
 from .ends import check_measured_ends
 from .file import content, find_ride_day, parse_text, text_of
-from .imperial import Entered, to_metric
+from .imperial import Entered, as_written, to_metric
 from .log_table import check_log, read_log_options
 from .mechanism_stated import check_frame
 from .names import check_labels, check_names
@@ -136,7 +136,7 @@ def _as_far(file: Path, source: bytes) -> RideDay | WrongDay:
     document = read_document(metric, entered, problems)
     day = None if document is None else _day(file, document, entered, problems)
     if problems or day is None:
-        return WrongDay(error=problems.error(file.name, raw), day=day)
+        return WrongDay(error=problems.error(file.name, raw, as_written(entered)), day=day)
     return replace(day, source=source)
 
 

@@ -13,6 +13,7 @@ from telemetry.units import IMPERIAL, MM_PER_INCH, STANDARD_GRAVITY_M_S2
 
 from .imperial import Path
 from .kinds import LARGEST
+from .typed_values import spellings_of
 
 LONGEST = 60
 """Letters of a text from which a form is made; own choice, as messages show no longer ones."""
@@ -106,6 +107,27 @@ def unit_slip(key: str, value: object, bounds: Range) -> str:
         if bounds.holds(value * factor):
             return f"{value:g} {unit}? Then {key} = {value * factor:.5g}"
     return ""
+
+
+def metric_slip(key: str, entered: float, bounds: Range) -> str:
+    """Return that a number in an imperial spelling may have been meant in the metric one; empty where it can't.
+
+    Parameters
+    ----------
+    key : str
+        In its metric spelling.
+    entered : float
+        What stands in the imperial one.
+    bounds : Range
+        Of the metric key.
+
+    Examples
+    --------
+    >>> metric_slip("wheel_diameter_mm", 740.0, Range(20, 3000, "mm"))
+    '740 mm? Then wheel_diameter_mm = 740'
+    """
+    unit = spellings_of(key)[0][1]
+    return f"{entered:g} {unit}? Then {key} = {entered:g}" if bounds.holds(entered) else ""
 
 
 def _position(key: str, value: object, kind: str) -> str:

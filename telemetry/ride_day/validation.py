@@ -15,7 +15,7 @@ from telemetry.toml_tables import RANGE_ERROR, UNFIT, Table, tables_at
 from . import tables as t
 from .imperial import Entered, Path, spellings
 from .problems import Problems
-from .right_form import right_form, unit_slip
+from .right_form import metric_slip, right_form, unit_slip
 
 _EXPECTED = {
     "string_type": "text in quotes",
@@ -85,8 +85,10 @@ def add_validation(
         elif item["type"] == "too_long":
             problems.add(name, f"{len(item['input'])} of them", f"{item['ctx']['max_length']} at most")
         elif imperial is not None and item["type"] == RANGE_ERROR:
-            expected = imperial.range_words(item["ctx"]["low"], item["ctx"]["high"])
-            problems.add(name, f"{imperial.value:g}", expected)
+            bounds = Range(item["ctx"]["low"], item["ctx"]["high"])
+            slip = metric_slip(str(path[-1]), imperial.value, bounds)
+            expected = imperial.range_words(bounds.low, bounds.high)
+            problems.add(name, f"{imperial.value:g}", f"{expected}; {slip}" if slip else expected)
         else:
             expected = _written_so(_expectation(item), right_form(path, item["input"], item["type"]))
             problems.add(name, shown(item["input"]), _with_unit(expected, str(path[-1]), item))

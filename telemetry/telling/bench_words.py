@@ -10,6 +10,7 @@ from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_figures import FigureAt
 from telemetry.model.bench_geometry import Geometry
 from telemetry.model.bench_leverage import Leverage
+from telemetry.model.bench_springs import COUPLE
 from telemetry.model.finding import End, Place
 from telemetry.words import figure, upper_first
 
@@ -19,9 +20,9 @@ NOTHING = "No part is stated that anything could be worked out of"
 ALONE = "What is stated of the parts, worked out; nothing of it was ridden"
 DEEP_PERCENT = (80, 100)
 LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
-LEAST_DAMPING, LEAST_NM = 0.02, 1.0
+LEAST_DAMPING, LEAST_NM, LEAST_KG = 0.02, 1.0, 0.5
 """Differences below aren't told in a sentence; own choice. The tables have them."""
-SPRINGS, MASSES = "springs", "masses"
+SPRINGS, MASSES, LEGS = "springs", "masses", "lower_legs"
 """Parts of an end's answer."""
 
 
@@ -68,11 +69,12 @@ def _against(bench: Bench, own: SetupBench) -> Iterator[str]:
     first = bench.setups[0]
     yield from _leverage(first, own)
     for end in ENDS:
+        yield from _load(bench, own, end)
         deep = list(_springs(bench, own, end))
         yield from deep
         yield from _sag(bench, own, end, pushes=bool(deep))
         yield from _damping(bench, own, end)
-    yield from _couple(first, own)
+    yield from _couple(bench, own)
     yield from _geometry(first, own)
 
 
@@ -164,6 +166,19 @@ def _springs(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
         yield f"{' and '.join(told)} of the {end}'s travel, as it rides"
 
 
+def _load(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
+    """Yield that an end was weighed otherwise: rider, pack or battery, and no part of the bike."""
+    old, new = bench.setups[0].at(end).masses, own.at(end).masses
+    weighed = any(
+        (item.candidate, item.end, item.key) == (own.name, end, "sprung_mass_kg") for item in bench.setup_differences
+    )
+    if weighed and old is not None and new is not None and abs(new.sprung_kg - old.sprung_kg) >= LEAST_KG:
+        yield (
+            f"the {end} carries {figure(new.sprung_kg, 1)} kg for {figure(old.sprung_kg, 1)}: where it sits and how it "
+            "is damped goes by that too, not by the parts alone; where rider and bike are the same, state it once"
+        )
+
+
 def _sag(bench: Bench, own: SetupBench, end: End, *, pushes: bool) -> Iterator[str]:
     """Yield how much deeper an end comes to rest; that it stays, where its springs push otherwise further in."""
     old, new = bench.setups[0].at(end).masses, own.at(end).masses
@@ -194,23 +209,24 @@ def _damping(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
         )
 
 
-def _couple(first: SetupBench, own: SetupBench) -> Iterator[str]:
-    """Yield how legs that push unlike bend the axle at full travel."""
+def _couple(bench: Bench, own: SetupBench) -> Iterator[str]:
+    """Yield how legs that push unlike bend the axle at full travel, where it is known that they do."""
+    first = bench.setups[0]
     old, new = first.front.lower_legs, own.front.lower_legs
     if old is None or new is None:
         return
     was, bends = (0.0 if legs.crossover else abs(legs.couple_nm) for legs in (old, new))
-    if abs(bends - was) >= LEAST_NM:
-        sides = (
-            ""
-            if new.crossover
-            else " and ".join(
-                f"{figure(force, 0)} N on the {side} side"
-                for side, force in zip(("spring", "damper"), new.sides_n, strict=True)
-            )
-        )
-        told = f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}"
-        yield f"{told}: {sides}" if sides else told
+    known = bench.ranged(("front", LEGS, COUPLE, "N m"), first.name if was > bends else own.name)
+    if abs(bends - was) < LEAST_NM or (known is not None and known.low * known.high <= 0):
+        return
+    if new.crossover:
+        yield f"at full travel nothing bends the axle any more, which unlike legs bent with {figure(was, 1)} N m"
+        return
+    sides = " and ".join(
+        f"{figure(force, 0)} N on the {side} side"
+        for side, force in zip(("spring", "damper"), new.sides_n, strict=True)
+    )
+    yield f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}: {sides}"
 
 
 def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:

@@ -197,6 +197,16 @@ def clicks_lines(predicted: Predicted) -> list[str]:
     return [f"Clicks of {line}." for line in predicted.clicks]
 
 
+def load_lines(predicted: Predicted) -> list[str]:
+    """Return by how much ends were weighed otherwise, a line each: no part, but what is expected goes by it."""
+    return [
+        f"Carried otherwise, {item.words}: what is expected is of that too, not of the parts alone. Where rider and bike "
+        "are the same, state it once."
+        for item in predicted.differences
+        if item.key == "sprung_mass_kg"
+    ]
+
+
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
     """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
     told = []
@@ -204,7 +214,7 @@ def rests_on(predicted: Predicted) -> tuple[str, ...]:
         told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
     if predicted.usual_widths:
         told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
-    return (*told, *clicks_lines(predicted), *not_on_paper(predicted), ON_PAPER)
+    return (*told, *load_lines(predicted), *clicks_lines(predicted), *not_on_paper(predicted), ON_PAPER)
 
 
 def taken_table(predicted: Predicted) -> Table | None:
@@ -237,7 +247,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
         told += [f"Look first: {line}" for line in look_first(predicted)]
     told += next_lines(predicted)
-    told += [*clicks_lines(predicted), *not_on_paper(predicted)]
+    told += [*load_lines(predicted), *clicks_lines(predicted), *not_on_paper(predicted)]
     told.append(ON_PAPER)
     if full:
         told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]

@@ -87,3 +87,20 @@ def test_every_wrong_figure_is_told_once_by_the_table_that_states_it(tmp_path: P
         require_possible(telemetry.read_ride_day(written(tmp_path, *wrong)))
     keys = [problem.key for problem in caught.value.problems]
     assert keys == ["bike.head_angle_deg", "setups.b.front.lower_leg_oil_each_ml"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "found", "expected"),
+    [
+        ("rate_n_mm = 90", "rate_lb_in = 5140", "bike.rear.spring_rate_lb_in", "5140 lb/in, 900.152 N/mm", "shock"),
+        ("rate_n_mm = 90", "rate_lb_in = 20", "bike.rear.spring_rate_lb_in", "20 lb/in, ", "spring_rate_n_mm = 20"),
+        ("[bike.front]", "[bike.geometry]\noffset_in = 0.1\n[bike.front]", "bike.geometry.offset_in", "0.1 in, ", "mm"),
+    ],
+)
+def test_an_imperial_figure_is_told_as_written_and_suggests_no_unit_that_it_stands_in(
+    tmp_path: Path, old: str, new: str, key: str, found: str, expected: str
+) -> None:
+    problem = told(tmp_path, (old, new))
+    assert problem.key == key
+    assert problem.found.startswith(found)
+    assert problem.expected.endswith(expected)

@@ -11,7 +11,7 @@ import pytest
 from telemetry.mechanics.gas import ATMOSPHERE_PA, atmosphere_at_pa
 from telemetry.model.bench_springs import Springs
 from telemetry.model.finding import ENDS, End
-from tests.bench.bench_days import AIR, end_bench
+from tests.bench.bench_days import AIR, benched, end_bench
 
 PISTON_M2 = math.pi / 4 * 0.030**2
 STANCHION_M2 = math.pi / 4 * 0.036**2
@@ -120,3 +120,22 @@ def test_the_gap_above_a_forks_oil_is_a_spring_beside_its_coils(tmp_path: Path) 
     gap = found.slow.parts["air_gap"][-1]
     assert gap == pytest.approx(2 * math.pi / 4 * 0.032**2 * ATMOSPHERE_PA * 1.7, rel=1e-6)
     assert found.slow.parts["coil"][-1] == pytest.approx(6 * 170)
+
+
+def test_a_bumper_that_one_setup_states_is_no_difference_of_the_other(tmp_path: Path) -> None:
+    """A setup of another travel drops the inherited touch: without a bumper its end would come out 3000 N softer."""
+    longer = benched(
+        tmp_path, ("[setups.b.front]", "[setups.b.front]\ntravel_mm = 180"), ("each_ml = 8", "each_ml = 20")
+    )
+    was, now = (setup.front.springs for setup in longer.setups)
+    assert was is not None
+    assert now is not None
+    assert now.fast.parts["bumper"][-1] == pytest.approx(was.fast.parts["bumper"][-1])
+    taken = {width.key for width in longer.setups[1].widths if width.assumed is not None}
+    assert "bumper_touch_share" in taken
+
+
+def test_nothing_is_taken_for_gas_where_there_is_none(tmp_path: Path) -> None:
+    taken = {(width.end, width.key) for width in benched(tmp_path).setups[0].widths if width.assumed is not None}
+    assert ("front", "fast_exponent") in taken
+    assert ("rear", "fast_exponent") not in taken

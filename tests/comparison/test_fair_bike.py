@@ -111,6 +111,16 @@ def test_tyre_pressure_of_each_end():
     assert len(found(pressed(1.56, 1.44), "tyre_pressure_differs")) == 2
 
 
+def test_an_end_that_was_weighed_otherwise():
+    def weighed(kg):
+        return conditions("abba", {"a": {"front": {"sprung_mass_kg": 50.0}}, "b": {"front": {"sprung_mass_kg": kg}}})
+
+    assert found(weighed(54.0), "load_differs") == []
+    message = only(weighed(54.1), "load_differs")
+    assert "the front carries 54.1 kg with b and 50 kg with a (sprung_mass_kg), +8 % (limit 8 %)" in message
+    assert len(found(weighed(45.9), "load_differs")) == 1
+
+
 @pytest.mark.parametrize(
     ("position", "words"),
     [

@@ -46,3 +46,13 @@ def test_too_few_points_give_one_slope() -> None:
     assert side is not None
     assert side.slope_below_n_s_m == side.slope_above_n_s_m == 400.0
     assert MeasuredDamper(((0.2, 100.0), (0.5, 200.0))).side(-1) is None
+
+
+def test_two_points_of_a_direction_are_met_by_both_slopes() -> None:
+    """Lines from rest to 460 N at 0.2 m/s and on to 960 N at 0.8: 2300 and 833 N s/m."""
+    damper = MeasuredDamper(((-0.5, -400.0), (0.0, -60.0), (0.2, 400.0), (0.8, 900.0)))
+    side = damper.side(1)
+    assert side is not None
+    assert side.knee_m_s == pytest.approx(0.2)
+    assert side.force_n(np.array([0.1, 0.5, 0.8])) == pytest.approx([230.0, 710.0, 960.0], rel=0.08)
+    assert side.force_n(np.array([0.2, 0.8])) == pytest.approx([460.0, 960.0])

@@ -134,3 +134,24 @@ def test_imperial_equals_metric(read: Read, psi: float, lb_in: float) -> None:
         metric.front.number("air_pressure_bar"), rel=1e-12
     )
     assert imperial.rear.number("spring_rate_n_mm") == pytest.approx(metric.rear.number("spring_rate_n_mm"), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "found"),
+    [
+        ("air_pressure_bar = 6.1", "axle_to_crown_in = 6.3", "axle_to_crown_in", "6.3 in, 160.02 mm"),
+        ("air_pressure_bar = 6.1", "bumper_touch_in = 7", "bumper_touch_in", "7 in, 177.8 mm"),
+        ("air_pressure_bar = 6.1", "shock_length_in = 10", "shock_length_in", "10 in, shock_length_mm at the front"),
+    ],
+)
+def test_what_does_not_go_together_is_told_of_the_key_as_written(
+    problems: Problems, old: str, new: str, key: str, found: str
+) -> None:
+    (told,) = problems((old, new)).values()
+    assert told.key == f"setups.oil_20.front.{key}"
+    assert told.found == found
+
+
+def test_millimetres_written_as_inches_are_told(problems: Problems) -> None:
+    (told,) = problems(("air_pressure_bar = 6.1", "wheel_diameter_in = 740")).values()
+    assert told.expected.endswith("740 mm? Then wheel_diameter_mm = 740")

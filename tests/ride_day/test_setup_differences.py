@@ -194,3 +194,14 @@ def test_a_setup_never_differs_from_itself_and_both_ways_agree(read: Read, one: 
     assert [(item.key, item.baseline_value, item.candidate_value) for item in there] == [
         (item.key, item.candidate_value, item.baseline_value) for item in back
     ]
+
+
+def test_what_one_setup_leaves_unsaid_is_as_the_bike_was_measured(read: Read) -> None:
+    def between(length: str) -> list[str]:
+        measured = ("[bike.front]", "[bike.geometry]\naxle_to_crown_mm = 560\noffset_mm = 44\n[bike.front]")
+        day = read(measured, (OIL, f"{OIL}\n{length}"))
+        found = setup_differences(day.setups["oil_20"], day.setups["oil_8"], day.bike.geometry)
+        return [row.words for row in found if row.key != "lower_leg_oil_each_ml"]
+
+    assert between("axle_to_crown_mm = 570") == ["axle to crown, front: 560 → 570 mm"]
+    assert between("axle_to_crown_mm = 560") == []

@@ -84,3 +84,23 @@ def test_the_command_prints_either(tmp_path: Path, less_oil: Bench) -> None:
 )
 def test_no_more_digits_than_are_known(value: float, known_to: float, places: int, told: str) -> None:
     assert rounded(value, known_to, places) == told
+
+
+def test_an_end_that_was_weighed_otherwise_is_told_so(tmp_path: Path) -> None:
+    weighed = ("[setups.b.front]", "[setups.b.front]\nsprung_mass_kg = 44"), ("each_ml = 8", "each_ml = 20")
+    (line, *_) = bench_against(benched(tmp_path, *weighed))[0].lines
+    assert line.startswith("the front carries 44.0 kg for 39.2: ")
+
+
+def test_a_couple_that_may_as_well_be_none_is_not_told(tmp_path: Path) -> None:
+    """1 ml between the legs, known to 1 ml each; 20 ml are told to bend the axle, and joined legs to no longer."""
+
+    def couples(spring_side: int) -> list[str]:
+        sides = f"lower_leg_oil_spring_side_ml = {spring_side}\nlower_leg_oil_damper_side_ml = 10"
+        joined = ("lower_leg_oil_each_ml = 8", "lower_leg_crossover = true")
+        found = benched(tmp_path, ("lower_leg_oil_each_ml = 20", sides), joined)
+        return [line for own in bench_against(found) for line in own.lines if "bends the axle" in line]
+
+    assert couples(11) == []
+    (line,) = couples(30)
+    assert "nothing bends the axle any more, which unlike legs bent with" in line

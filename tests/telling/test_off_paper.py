@@ -14,7 +14,7 @@ from telemetry.model.parts_checked import CheckedEnd, CheckedForce
 from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
 from telemetry.ride_day import setup_differences
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks
-from telemetry.telling.prediction import with_sentences
+from telemetry.telling.prediction import rests_on, with_sentences
 from tests.expected_rows import expected_row
 
 HOLDS = RidesBack(holds=True, reason="", criterion="")
@@ -111,3 +111,13 @@ def test_a_part_that_a_force_map_contradicts_is_a_finding() -> None:
     (finding,) = found.findings
     assert (finding.code, finding.end, finding.things) == ("parts_contradicted", "rear", ("spring",))
     assert finding.message == f"20 ml per leg: {found.parts_checked[0].sentences[0]}"
+
+
+def test_what_was_weighed_otherwise_is_told_beside_what_is_expected() -> None:
+    row = expected_row("dynamic_sag", "front", (1.0, 0.4), (1.1, 0.5), agreement="agrees")
+    plain = told(row)
+    heavier = replace(plain, differences=(*plain.differences, changed("sprung_mass_kg", "front")))
+    words = "Carried otherwise, sprung_mass_kg, front: 1 → 2"
+    assert words not in plain.summary()
+    assert words in heavier.summary()
+    assert any(line.startswith(words) for line in rests_on(heavier))

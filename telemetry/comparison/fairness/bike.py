@@ -15,6 +15,7 @@ from .pair import Pair, beyond
 
 ANGLE_DEG, LENGTH_MM = 0.3, 5.0
 TYRE_BAR = 0.05
+LOAD_SHARE = 0.08
 CLICKS_FROM_END = 2.0
 SHORT_RANGE_CLICKS = 6.0
 """With fewer clicks in all, hardly any position is further than two from both ends."""
@@ -132,6 +133,23 @@ def tyre_pressure_differs(pair: Pair) -> tuple[Finding, ...]:
             "alike before every run, unless that is the change under test"
         )
         found.append(pair.finds("tyre_pressure_differs", message))
+    return tuple(found)
+
+
+def load_differs(pair: Pair) -> tuple[Finding, ...]:
+    """Find ends that were weighed with unlike sprung masses: no part of the bike, but sag goes by it."""
+    found = []
+    for end in ENDS:
+        old, new = (item.setup.at(end).number("sprung_mass_kg") for item in (pair.baseline, pair.candidate))
+        if old is None or new is None or not beyond(new / old - 1, LOAD_SHARE):
+            continue
+        baseline, candidate = pair.labels
+        message = (
+            f"the {end} carries {new:.4g} kg with {candidate} and {old:.4g} kg with {baseline} (sprung_mass_kg), "
+            f"{figure(100 * (new / old - 1), 0, signed=True)} % (limit {100 * LOAD_SHARE:g} %): sag and damping go by "
+            "what is carried, not by the parts alone; weigh both again, with the same rider, pack and battery"
+        )
+        found.append(pair.finds("load_differs", message))
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ from telemetry.model.comparison import Withheld
 from telemetry.model.conditions import ComparisonConditions
 from telemetry.model.finding import Finding
 
-from .bike import adjusters_at_end, full_travel_differs, geometry_differs, tyre_pressure_differs
+from .bike import adjusters_at_end, full_travel_differs, geometry_differs, load_differs, tyre_pressure_differs
 from .days import day_differs, order_confounded
 from .design import (
     false_readings,
@@ -59,6 +59,7 @@ OF_A_PAIR = (
     geometry_differs,
     full_travel_differs,
     tyre_pressure_differs,
+    load_differs,
     friction_differs,
     lower_legs_closed_differently,
 )
