@@ -200,8 +200,8 @@ def clicks_lines(predicted: Predicted) -> list[str]:
 def load_lines(predicted: Predicted) -> list[str]:
     """Return by how much ends were weighed otherwise, a line each: no part, but what is expected goes by it."""
     return [
-        f"Carried otherwise, {item.words}: what is expected is of that too, not of the parts alone. Where rider and bike "
-        "are the same, state it once."
+        f"Carried otherwise, {item.words}: what is expected is of that too, not of the parts alone. Where rider and "
+        "bike are the same, state it once."
         for item in predicted.differences
         if item.key == "sprung_mass_kg"
     ]
