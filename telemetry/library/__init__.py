@@ -2,54 +2,92 @@
 
 from __future__ import annotations
 
-from .backing_up import back_up
-from .bikes import ASKED_FIRST, AsLeft, History, bike_named, history, settings
-from .called import DAY
-from .caring import LookedOver, look_over
-from .catalogue import Catalogue, begin, is_begun, reading
-from .changed import (
-    ChangedDay,
-    ChangedSetup,
-    MeasureKept,
-    changed_days,
-    key_meant,
-    measures_kept,
-    refuse_nothing_asked,
-    scale_of,
-)
-from .differences import unpacked
-from .entering import VERDICTS, Known, folded, newest_of, same_day
-from .finding import Found, Wanted, find
-from .forgetting import Forgotten, Toml, forget, unforgettable, without
-from .held import record_of, travel_of, versions_of
-from .keeping import Put, is_whole, put, take_out
-from .kinds import LeftBike, bikes_left
-from .lending import Lender, holds_any, lenders, spreads
-from .listing import Differing, Listed, page_of
-from .looking_back import Past, past_of
-from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
-from .name_in_files import REMOVED, bytes_without
-from .packing import Packed, pack
-from .patterns import LastDay, last_day_of, last_days_logged_so
-from .place import library_folder
-from .record import (
-    Kept,
-    KeptFile,
-    KeptMeans,
-    KeptResults,
-    KeptRun,
-    KeptSetting,
-    KeptSetup,
-    KeptSpread,
-    KeptValue,
-    KeptVerdict,
-    of_tables,
-)
-from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
-from .spellings import any_of, pattern_of
-from .store import Store, is_what_was_kept, laid_out, lay_out, within
-from .taking_in import TakenIn, take_in
-from .travel_file import COLUMNS as TRAVEL_COLUMNS
+from typing import TYPE_CHECKING
+
+from telemetry.lazily import names_of
+
+if TYPE_CHECKING:
+    from .backing_up import back_up
+    from .bikes import ASKED_FIRST, AsLeft, History, bike_named, history, settings
+    from .called import DAY
+    from .caring import LookedOver, look_over
+    from .catalogue import Catalogue, begin, is_begun, reading
+    from .changed import (
+        ChangedDay,
+        ChangedSetup,
+        MeasureKept,
+        changed_days,
+        key_meant,
+        measures_kept,
+        refuse_nothing_asked,
+        scale_of,
+    )
+    from .differences import unpacked
+    from .entering import VERDICTS, Known, folded, newest_of, same_day
+    from .finding import Found, Wanted, find
+    from .forgetting import Forgotten, Toml, forget, unforgettable, without
+    from .held import record_of, travel_of, versions_of
+    from .keeping import Put, is_whole, put, take_out
+    from .kinds import LeftBike, bikes_left
+    from .lending import Lender, holds_any, lenders, spreads
+    from .listing import Differing, Listed, page_of
+    from .looking_back import Past, past_of
+    from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
+    from .name_in_files import REMOVED, bytes_without
+    from .packing import Packed, pack
+    from .patterns import LastDay, last_day_of, last_days_logged_so
+    from .place import library_folder
+    from .record import (
+        Kept,
+        KeptFile,
+        KeptMeans,
+        KeptResults,
+        KeptRun,
+        KeptSetting,
+        KeptSetup,
+        KeptSpread,
+        KeptValue,
+        KeptVerdict,
+        of_tables,
+    )
+    from .record_of_comparison import KeptChange, KeptComparison, KeptDifference
+    from .spellings import any_of, pattern_of
+    from .store import Store, is_what_was_kept, laid_out, lay_out, within
+    from .taking_in import TakenIn, take_in
+    from .travel_file import TRAVEL_COLUMNS
+
+_HOMES = {
+    "backing_up": "back_up",
+    "bikes": "ASKED_FIRST AsLeft History bike_named history settings",
+    "called": "DAY",
+    "caring": "LookedOver look_over",
+    "catalogue": "Catalogue begin is_begun reading",
+    "changed": "ChangedDay ChangedSetup MeasureKept changed_days key_meant measures_kept refuse_nothing_asked scale_of",
+    "differences": "unpacked",
+    "entering": "VERDICTS Known folded newest_of same_day",
+    "finding": "Found Wanted find",
+    "forgetting": "Forgotten Toml forget unforgettable without",
+    "held": "record_of travel_of versions_of",
+    "keeping": "Put is_whole put take_out",
+    "kinds": "LeftBike bikes_left",
+    "lending": "Lender holds_any lenders spreads",
+    "listing": "Differing Listed page_of",
+    "looking_back": "Past past_of",
+    "measuring_anew": "Due Entered catalogue_of due_anew end_round enter_anew",
+    "name_in_files": "REMOVED bytes_without",
+    "packing": "Packed pack",
+    "patterns": "LastDay last_day_of last_days_logged_so",
+    "place": "library_folder",
+    "record": (
+        "Kept KeptFile KeptMeans KeptResults KeptRun KeptSetting KeptSetup KeptSpread KeptValue KeptVerdict of_tables"
+    ),
+    "record_of_comparison": "KeptChange KeptComparison KeptDifference",
+    "spellings": "any_of pattern_of",
+    "store": "Store is_what_was_kept laid_out lay_out within",
+    "taking_in": "TakenIn take_in",
+    "travel_file": "TRAVEL_COLUMNS",
+}
+
 
 __all__ = [
     "ASKED_FIRST",
@@ -145,3 +183,6 @@ __all__ = [
     "within",
     "without",
 ]
+
+if not TYPE_CHECKING:
+    __getattr__ = names_of(__name__, _HOMES)

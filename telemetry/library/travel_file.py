@@ -7,7 +7,7 @@ from pathlib import Path
 import pyarrow as pa
 from pyarrow import parquet
 
-COLUMNS = {
+TRAVEL_COLUMNS = {
     "time_s": pa.float64(),
     "front_travel_mm": pa.float32(),
     "rear_travel_mm": pa.float32(),
@@ -49,7 +49,7 @@ def require_travel(file: Path) -> None:
 
 def _check(told: parquet.FileMetaData, schema: pa.Schema) -> None:
     found = {field.name: field.type for field in schema}
-    wanted = {name: kind for name, kind in COLUMNS.items() if name in found}
+    wanted = {name: kind for name, kind in TRAVEL_COLUMNS.items() if name in found}
     if list(found.items()) != list(wanted.items()) or len(schema) != len(found) or not {*ALWAYS} <= found.keys():
         raise ValueError("other columns")
     if sum(map(len, (*(schema.metadata or {}), *(schema.metadata or {}).values()))) > MOST_OF_METADATA:

@@ -25,6 +25,8 @@ from .days_alike import FEWEST, Alike, Chosen, asked_change, common_change, days
 
 SAME_SHARE = 1e-5
 """The catalogue holds seven digits."""
+TWO_TRAVELS = "full_travel_differs"
+"""Left open by a day whose own setups have unlike full travel: there a share is of two travels."""
 
 
 def together(
@@ -102,11 +104,12 @@ def _rows(alike: Alike, measures: Mapping[int, MeasureKept]) -> tuple[list[DaysR
     every = library.unpacked(b"".join(packed))
     day = np.repeat(np.arange(len(packed)), [len(rows) // every.itemsize for rows in packed])
     times = np.array(list(told_sizes(alike.chosen, alike.change)))[day]
+    mixed = np.array([TWO_TRAVELS in own.setup.open for own in alike.chosen])
     told, refused = [], []
     for key in dict.fromkeys(every["measure"].tolist()):
         here = every["measure"] == key
         kept, own = measures[key], every[here]
-        why = _unlike(own)
+        why = _unlike(own, kept.unit, own_travel=not mixed[day[here]].any())
         if why:
             refused.append(RefusedRow(measure=kept.measure, end=cast(Place, kept.end), reason=why))
         elif len(own) >= FEWEST:
@@ -130,16 +133,18 @@ def _row(kept: MeasureKept, own: NDArray[Any], day: NDArray[Any], times: NDArray
     )
 
 
-def _unlike(own: NDArray[Any]) -> str:
+def _unlike(own: NDArray[Any], unit: str, *, own_travel: bool) -> str:
     """Return why days don't tell a measure alike; empty where they do."""
-    return next(_reasons(own), "")
+    return next(_reasons(own, unit, own_travel=own_travel), "")
 
 
-def _reasons(own: NDArray[Any]) -> Iterator[str]:
+def _reasons(own: NDArray[Any], unit: str, *, own_travel: bool) -> Iterator[str]:
     margins, full = own["margin"], own["full_travel_mm"]
     if margins.max() - margins.min() > SAME_SHARE * margins.max():
         yield "the smallest change that matters isn't the same on all days"
     full = full[~np.isnan(full)]
-    if len(full) and full.max() - full.min() > SAME_TRAVEL_MM:
+    share = unit.startswith("%")
+    if len(full) and full.max() - full.min() > SAME_TRAVEL_MM and not (share and own_travel):
         least, most = (figure(float(mm), 1) for mm in (full.min(), full.max()))
-        yield f"full travel differs between days, {least} to {most} mm: a share of it isn't the same travel"
+        other = "a share of it isn't the same travel" if share else "as many mm aren't the same share of it"
+        yield f"full travel differs between days, {least} to {most} mm: {other}"

@@ -16,6 +16,7 @@ from telemetry.library.entering import enter
 
 OIL = "lower_leg_oil_each_ml"
 SAG = {"measure": "dynamic_sag", "end": "front", "unit": "%", "scale": "raw", "full_travel_mm": 160.0, "margin": 2.0}
+PACKING = SAG | {"measure": "packing", "unit": "mm per hit", "margin": 0.5}
 DEPTH = SAG | {"measure": "hit_depth_10_per_min"}
 SPEED = SAG | {
     "measure": "rebound_speed_10_per_min",

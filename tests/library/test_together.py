@@ -22,6 +22,7 @@ from tests.library.kept_changes import (
     BOTTOMS,
     DEPTH,
     OIL,
+    PACKING,
     SPEED,
     Day,
     change,
@@ -193,7 +194,7 @@ def test_of_several_setups_on_a_day_the_one_that_fits_best_stands(root: Path, ke
 def test_rows_that_days_do_not_tell_alike_are_told_with_the_reason(root: Path, kept: Kept) -> None:
     def day(full_mm: float, margin: float) -> Day:
         rows = (
-            difference(4.0, full_travel_mm=full_mm),
+            difference(0.3, row=PACKING | {"full_travel_mm": full_mm}),
             difference(0.2, row=SPEED),
             difference(3.0, row=DEPTH | {"full_travel_mm": 160.0, "margin": margin}),
         )
@@ -203,9 +204,27 @@ def test_rows_that_days_do_not_tell_alike_are_told_with_the_reason(root: Path, k
     found = together((), OIL, root)
     assert [row.measure for row in found.rows] == ["rebound_speed_10_per_min"]
     assert {row.measure: row.reason for row in found.refused} == {
-        "dynamic_sag": "full travel differs between days, 160.0 to 170.0 mm: a share of it isn't the same travel",
+        "packing": "full travel differs between days, 160.0 to 170.0 mm: as many mm aren't the same share of it",
         "hit_depth_10_per_min": "the smallest change that matters isn't the same on all days",
     }
+
+
+@pytest.mark.parametrize("travels_of_a_day", [1, 2])
+def test_shares_go_together_over_bikes_where_each_day_s_setups_have_one_travel(
+    root: Path, kept: Kept, travels_of_a_day: int
+) -> None:
+    opened = () if travels_of_a_day == 1 else ("full_travel_differs",)
+    travels = (160.0, 170.0, 140.0)
+    rows = [difference(4.0, full_travel_mm=full) for full in travels]
+    entered(root, kept, [Day(setups=(compared(row, difference(0.2, row=SPEED), opened=opened),)) for row in rows])
+    found = together((), OIL, root, open_too=True)
+    shares = [row.difference for row in found.rows if row.measure == "dynamic_sag"]
+    if travels_of_a_day == 1:
+        assert shares == [pytest.approx(4.0)]
+        assert not found.refused
+    else:
+        assert not shares
+        assert "140.0 to 170.0 mm: a share of it isn't the same travel" in found.refused[0].reason
 
 
 REFUSED = {
