@@ -139,6 +139,18 @@ def first_to_last(names: Sequence[str]) -> str:
     return ", ".join(names) if len(names) <= MOST_IN_A_ROW else f"{names[0]} to {names[-1]}"
 
 
+def shortlist(names: Sequence[str], most: int) -> str:
+    """Return names in a row, no more than so many.
+
+    Examples
+    --------
+    >>> shortlist(["a", "b", "c"], 2)
+    'a, b and 1 more'
+    """
+    more = len(names) - most
+    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
+
+
 def with_end(name: str, end: str | None) -> str:
     """Return a name with the end it is of: ``Dynamic sag, front``; the name alone where it is of both, or of none."""
     return f"{name}, {end}" if end in {"front", "rear"} else name

@@ -13,8 +13,10 @@ from dashboards.figures.over_time import PastPoint, over_time, span_of
 from telemetry.library import ASKED_FIRST, Kept, KeptSetup, KeptValue, Past
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
+from telemetry.model.kinds import KindRanges
 from telemetry.sheet import Table, table
 from telemetry.telling.day import date_in_words
+from telemetry.telling.kinds import kind_line
 from telemetry.telling.names import KEPT_PLACES, PLACES
 from telemetry.words import counted, shortened
 
@@ -28,12 +30,13 @@ AT_A_TIME = 24
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OverTime:
-    """One measure over the days: title, panels, and which of the values may not be held against each other."""
+    """One measure over the days: title, panels, which values may not be held against each other, where others lie."""
 
     name: str
     title: str
     panels: tuple[Drawn, ...]
     apart: tuple[str, ...]
+    others: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +49,7 @@ class BikePage:
     facts: Mapping[str, object]
 
 
-def bike_page(asked: Asked, past: Past) -> BikePage:
+def bike_page(asked: Asked, past: Past, others: KindRanges | None = None) -> BikePage:
     """Return the page of a bike.
 
     Parameters
@@ -54,6 +57,8 @@ def bike_page(asked: Asked, past: Past) -> BikePage:
     asked : Asked
     past : Past
         Its days, or those on one trail, the earliest first.
+    others : KindRanges, optional
+        Where other bikes of its kind lie.
     """
     days, done = past.days, work_done(past.days)
     bike = days[-1].bike if days else asked.bike
@@ -61,7 +66,7 @@ def bike_page(asked: Asked, past: Past) -> BikePage:
     return BikePage(
         bike=bike,
         finding=_finding(past, asked),
-        shown=tuple(_measures(days, done, trail)),
+        shown=tuple(_measures(days, done, trail, others)),
         facts={
             "asked": asked,
             "trail": trail,
@@ -97,7 +102,7 @@ def _ridden_most(days: Sequence[Kept]) -> str:
     return max(reversed(named), key=named.count, default="")
 
 
-def _measures(days: Sequence[Kept], done: Sequence[Done], trail: str) -> Iterable[OverTime]:
+def _measures(days: Sequence[Kept], done: Sequence[Done], trail: str, others: KindRanges | None) -> Iterable[OverTime]:
     """Yield what is asked about first, of the days that tell it: what is ridden on one trail alone."""
     for measure in ASKED_FIRST:
         if measure not in SPECS:
@@ -113,7 +118,13 @@ def _measures(days: Sequence[Kept], done: Sequence[Done], trail: str) -> Iterabl
             marks = _marks(done, days, own)
             drawn = tuple(over_time(points, measure, end, span, marks) for end, (points, _) in panels.items())
             where = f", on {shortened(trail, LONGEST)}" if ridden and trail else ""
-            yield OverTime(name=measure, title=f"{SPECS[measure].label}{where}", panels=drawn, apart=tuple(told))
+            yield OverTime(
+                name=measure,
+                title=f"{SPECS[measure].label}{where}",
+                panels=drawn,
+                apart=tuple(told),
+                others="" if others is None else kind_line(others, measure),
+            )
 
 
 def _points(

@@ -16,7 +16,7 @@ from telemetry import library
 from telemetry.errors import CallError
 from telemetry.files import readable_name
 from telemetry.library import Catalogue
-from telemetry.pipeline import laps_kept
+from telemetry.pipeline import bikes_like, laps_kept
 
 from .application import STANDS, Filling, Pages, placed_panels, unchecked
 from .aside import Aside
@@ -68,7 +68,7 @@ class KeptPages(Pages):
             raise CallError("this link", "no bike", "a bike's name", "choose one in the list")
         past = library.past_of(catalogue, bike=asked.bike, trail=asked.trail, skip=asked.skip, most=bike_past.AT_A_TIME)
         with unchecked():
-            page = bike_past.bike_page(asked, past)
+            page = bike_past.bike_page(asked, past, bikes_like(past.days[-1].bike, catalogue) if past.days else None)
         facts = {"question": bike_past.TITLE, "bike": page.bike, "finding": page.finding, **page.facts}
         self._drawn(document, "bike_past.html", f"{bike_past.TITLE} {page.bike}", page.shown, facts)
 

@@ -13,6 +13,7 @@ import click
 from telemetry.errors import CallError
 
 from .groups import MAX_MEMORY, telemetry
+from .searching import DATE
 from .tables import say
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ MOST_OFFERED = 9
 )
 @click.option("--bike", default="", metavar="NAME", help="Take over this bike's last kept day.")
 @click.option("--from-nothing", is_flag=True, help="Take over no kept day.")
-@click.option("--date", "ridden", metavar="DATE", type=click.DateTime(["%Y-%m-%d"]), help="Day ridden: 2026-05-16.")
+@click.option("--date", "ridden", metavar="DATE", type=DATE, help="Day ridden: 2026-05-16.")
 @click.option(
     "--library",
     "kept_in",

@@ -12,7 +12,23 @@ if TYPE_CHECKING:
     from telemetry.library import Wanted
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
-DATE = click.DateTime(["%Y-%m-%d"])
+
+
+class _Date(click.DateTime):
+    """A date as days state it."""
+
+    def __init__(self) -> None:
+        super().__init__(["%Y-%m-%d"])
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the date; refuse what is none in plain words."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            self.fail(f"{value!r} is no date; write it as 2026-05-16", param, ctx)
+
+
+DATE = _Date()
 BY_WHAT_WAS_RIDDEN = (
     click.option("--bike", default="", help="Part of the bike's name."),
     click.option("--customer", default="", help="Part of the customer's name, or of their words for the bike."),

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import math
 import sqlite3
-import struct
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
 
 from .record_of_comparison import KeptDifference
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
 
 SCALES = ("raw", "log", "count")
 FIGURES = ("full_travel_mm", "d", "se", "nu", "reach", "floor_se", "floor_nu", "margin")
 """Of a `KeptDifference`; NaN where it holds None."""
-PACKED = {"measure": "H", "scale": "B", "focus": "B"} | dict.fromkeys(FIGURES, "f")
+PACKED = np.dtype([("measure", "<u2"), ("scale", "u1"), ("focus", "u1"), *((name, "<f4") for name in FIGURES)])
 """`measure` is the key of the catalogue's measures; seven digits are more than any comparison tells."""
 
 
@@ -29,19 +25,15 @@ def packed(db: sqlite3.Connection, rows: Sequence[KeptDifference]) -> bytes:
         db.execute("SELECT key FROM measures WHERE measure = ? AND end = ? AND unit = ?", name).fetchone()[0]
         for name in named
     ]
-    of_row = struct.Struct("<" + "".join(PACKED.values()))
-    return b"".join(
-        of_row.pack(key, SCALES.index(row.scale), row.focus, *map(_figure, (getattr(row, name) for name in FIGURES)))
-        for key, row in zip(keys, rows, strict=True)
-    )
-
-
-def _figure(value: float | None) -> float:
-    return math.nan if value is None else value
+    found = np.zeros(len(rows), dtype=PACKED)
+    found["measure"] = keys
+    found["scale"] = [SCALES.index(row.scale) for row in rows]
+    found["focus"] = [row.focus for row in rows]
+    for name in FIGURES:
+        found[name] = [np.nan if (value := getattr(row, name)) is None else value for row in rows]
+    return found.tobytes()
 
 
 def unpacked(data: bytes) -> NDArray[np.void]:
     """Return rows as they were packed."""
-    import numpy as np  # a search needs none
-
-    return np.frombuffer(data, dtype=[(name, f"<{kind}") for name, kind in PACKED.items()])
+    return np.frombuffer(data, dtype=PACKED)

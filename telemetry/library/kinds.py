@@ -74,6 +74,17 @@ def bikes_left(catalogue: Catalogue, kind: str, beside: str = "") -> tuple[LeftB
     return tuple(sorted(found.values(), key=lambda own: own.bike))
 
 
+def kind_of(catalogue: Catalogue, bike: str) -> str:
+    """Return the kind that the last day of a bike, its whole name folded, states; empty where it states none."""
+    row = catalogue.db.execute(
+        "SELECT v.kind FROM versions v JOIN days d ON v.day = d.key WHERE v.newest AND v.bike_folded = ? "
+        "AND EXISTS (SELECT 1 FROM setups s WHERE s.version = v.key AND s.is_left) "
+        "ORDER BY d.date DESC, v.kept_at DESC LIMIT 1",
+        (bike,),
+    ).fetchone()
+    return "" if row is None else str(row[0])
+
+
 def _bike(row: tuple[Any, ...]) -> LeftBike:
     return LeftBike(
         bike=row[1], kind=row[5], definitions=row[3], cutoff_hz=row[4], days=row[6], full_travel_mm={}, values={}

@@ -12,7 +12,7 @@ from telemetry.library import ChangedDay, ChangedSetup, KeptChange
 from telemetry.model.finding import ENDS
 from telemetry.model.setup_keys import SPECS
 from telemetry.model.together import Change, LeftDay
-from telemetry.words import counted
+from telemetry.words import counted, shortlist
 
 FEWEST = 2
 """Days that can stand side by side."""
@@ -21,6 +21,7 @@ LIKE_SIZES = 1.5
 PROPORTIONAL_SIZES = 4.0
 """Up to so many times they may be put to one size by proportion. Own choice."""
 MOST_TOLD = 4
+OPEN = "its comparison leaves something open"
 PLACES = (*ENDS, "bike", "other")
 DIRECTIONS = {"more": True, "less": False}
 
@@ -129,11 +130,16 @@ class _Choosing:
     def require(self, chosen: Sequence[Chosen], what: str) -> None:
         """Refuse fewer than two."""
         if len(chosen) < FEWEST:
-            told = [f"{own.day} ({own.reason})" for own in self.left[:MOST_TOLD]]
-            more = len(self.left) - len(told)
-            left = f": {'; '.join(told)}" + (f"; and {more} more" if more else "") if told else ""
+            reasons: dict[str, list[str]] = {}
+            for own in self.left:
+                reasons.setdefault(own.reason, []).append(own.day)
+            told = [f"{shortlist(days, MOST_TOLD)} ({reason})" for reason, days in list(reasons.items())[:MOST_TOLD]]
+            more = len(reasons) - len(told)
+            left = f": {'; '.join(told)}" + (f"; and {counted(more, 'other reason')}" if more else "") if told else ""
             found = f"{counted(len(chosen), 'day')} {what}{left}"
-            raise CallError(self.asked.written, found, "2 days or more that can be put together", "name others")
+            opened = any(own.reason.startswith(OPEN) for own in self.left)
+            remedy = "--with-open takes days that leave something open, and names no cause" if opened else "name others"
+            raise CallError(self.asked.written, found, "2 days or more that can be put together", remedy)
 
 
 def days_alike(
@@ -174,7 +180,7 @@ def days_alike(
         chosen = choosing.keep(chosen, _what_is_open)
     chosen = choosing.keep(chosen, lambda own: "" if len(own.setup.differences) else "nothing of it could be compared")
     chosen = _measured_alike(choosing, chosen)
-    choosing.require(chosen, "of it left")
+    choosing.require(chosen, "left of it")
     return Alike(
         change=_change_of(choosing, chosen, proportional=proportional),
         chosen=tuple(chosen),
@@ -265,7 +271,7 @@ def _middle(fitting: Sequence[Chosen]) -> float:
 def _what_is_open(own: Chosen) -> str:
     if not own.setup.open:
         return ""
-    return f"its comparison leaves something open: {', '.join(own.setup.open)}"
+    return f"{OPEN}: {', '.join(own.setup.open)}"
 
 
 def _measured_alike(choosing: _Choosing, chosen: list[Chosen]) -> list[Chosen]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from telemetry import library
 from telemetry.comparison import kind_rows
-from telemetry.library import LeftBike
+from telemetry.library import Catalogue, LeftBike
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
 from telemetry.model.kinds import KindRanges, KindValues
@@ -43,7 +43,26 @@ def bikes_of_kind(kind: str, folder: str | os.PathLike[str] | None = None, *, be
     """
     with library.reading(library.library_folder(folder)) as catalogue:
         own = library.bike_named(catalogue, beside) if beside else ""
-        found = library.bikes_left(catalogue, kind, own)
+        return _ranges(kind, library.bikes_left(catalogue, kind, own), own)
+
+
+def bikes_like(bike: str, catalogue: Catalogue) -> KindRanges | None:
+    """Return where the other bikes of a bike's own kind lie, itself beside them.
+
+    None where its last kept day states no kind, or it was measured or cleaned otherwise than they.
+    """
+    own = library.folded(bike)
+    kind = library.kind_of(catalogue, own)
+    if not kind:
+        return None
+    found = library.bikes_left(catalogue, kind, own)
+    ranges = _ranges(kind, found, own)
+    one = next(left for left in found if library.folded(left.bike) == own)
+    return ranges if (one.definitions, one.cutoff_hz) == (ranges.definitions, ranges.cutoff_hz) else None
+
+
+def _ranges(kind: str, found: Sequence[LeftBike], own: str) -> KindRanges:
+    """Return where bikes lie; the one whose folded name is `own` stands beside them."""
     one = next((bike for bike in found if own and library.folded(bike.bike) == own), None)
     others = [bike for bike in found if bike is not one and library.folded(bike.kind) == library.folded(kind)]
     alike, left_out = _alike(others)

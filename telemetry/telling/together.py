@@ -12,7 +12,7 @@ from telemetry.model.interval import Interval
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.model.together import DaysTogether, OfDay, TogetherRow
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import counted, decimals, figure, upper_first, with_end
+from telemetry.words import counted, decimals, figure, shortlist, upper_first, with_end
 
 from .names import PLACES, TITLES, named, short_name
 from .results import WIDEST_RATIO, sure_in_words
@@ -214,18 +214,33 @@ def remarks(found: DaysTogether) -> Iterator[str]:
     """Yield what a reader has to know: rows looked at, sizes, days of one bike, what is open, what is left out."""
     yield looked_at(found)
     yield from _of_sizes_and_bikes(found)
-    for own in found.days:
-        if own.open:
-            yield f"{own.day} leaves something open ({', '.join(own.open)}): no cause is named"
-    for left in found.left_out[:MOST_LEFT_TOLD]:
-        yield f"Left out: {left.day}, {left.reason}"
-    if len(found.left_out) > MOST_LEFT_TOLD:
-        yield f"Left out: {counted(len(found.left_out) - MOST_LEFT_TOLD, 'more day')} (--json names all)"
+    yield from _open(found)
+    yield from _left_out(found)
     apart: dict[str, list[str]] = {}
     for row in found.refused:
         apart.setdefault(row.reason, []).append(short_name(row.measure, row.end))
     for reason, names in apart.items():
         yield f"Not put together: {', '.join(names)}: {reason}"
+
+
+def _open(found: DaysTogether) -> Iterator[str]:
+    opened: dict[str, list[str]] = {}
+    for own in found.days:
+        if own.open:
+            opened.setdefault(", ".join(own.open), []).append(own.day)
+    for codes, days in opened.items():
+        leave = "leaves" if len(days) == 1 else "leave"
+        yield f"{shortlist(days, MOST_DAYS_NAMED)} {leave} something open ({codes}): no cause is named"
+
+
+def _left_out(found: DaysTogether) -> Iterator[str]:
+    left: dict[str, list[str]] = {}
+    for day in found.left_out:
+        left.setdefault(day.reason, []).append(day.day)
+    for reason, days in islice(left.items(), MOST_LEFT_TOLD):
+        yield f"Left out: {shortlist(days, MOST_DAYS_NAMED)}, {reason}"
+    if len(left) > MOST_LEFT_TOLD:
+        yield f"Left out: more days, for {counted(len(left) - MOST_LEFT_TOLD, 'other reason')} (--json names all)"
 
 
 def _of_sizes_and_bikes(found: DaysTogether) -> Iterator[str]:

@@ -124,7 +124,7 @@ def test_where_something_is_open_the_page_names_no_cause() -> None:
     page = render_together(over([3.0, 4.0, 5.0], opened=("put_on_once",)))
     assert "What differs on all of them?" in page
     assert "What did it do" not in page
-    assert "leaves something open (put_on_once): no cause is named" in page
+    assert "leave something open (put_on_once): no cause is named" in page
 
 
 def test_the_command_writes_it_beside_its_answer(tmp_path: Path) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -51,6 +53,23 @@ def root(tmp_path_factory: pytest.TempPathFactory) -> Path:
 )
 def test_each_part_narrows_the_search(root: Path, wanted: dict[str, object], titles: list[str]) -> None:
     assert [day.title for day in found(root, **wanted)] == titles
+
+
+def test_a_search_loads_nothing_heavy(root: Path) -> None:
+    code = (
+        "import sys\nfrom telemetry.cli import main\n"
+        "try: main(['find', '--library', sys.argv[1]])\nexcept SystemExit: pass\n"
+        "print(sorted({'pandas', 'scipy', 'pyarrow', 'pydantic', 'telemetry.pipeline'} & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code, root], check=True, capture_output=True, text=True)
+    assert done.stdout.splitlines()[-2:] == ["3 kept days", "[]"]
+
+
+def test_a_date_that_is_none_is_refused_in_plain_words(root: Path) -> None:
+    done = commanded("find", "--from", "2026-05", "--library", root)
+    assert done.returncode == 2
+    assert "--from" in done.stderr
+    assert "'2026-05' is no date; write it as 2026-05-16" in done.stderr
 
 
 def test_verdicts_are_found_as_the_comparison_gave_them(one: One) -> None:

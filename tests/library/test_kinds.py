@@ -11,11 +11,13 @@ import numpy as np
 import pytest
 
 import telemetry
+from telemetry import library
 from telemetry.errors import CallError
 from telemetry.library import Kept, KeptValue
 from telemetry.library.catalogue import writing
 from telemetry.library.entering import enter
-from telemetry.pipeline import bikes_of_kind
+from telemetry.pipeline import bikes_like, bikes_of_kind
+from telemetry.telling.kinds import kind_line
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.kept_changes import record
@@ -134,3 +136,26 @@ def test_the_kind_is_kept_from_the_day_s_own_file(tmp_path: Path) -> None:
     name = keep_it(day, tmp_path / "days")
     assert record(tmp_path / "days", name).kind == "enduro"
     assert {row.n_bikes for row in bikes_of_kind("Enduro ", tmp_path / "days").refused} == {1}
+
+
+def lines_of(root: Path, bike: str) -> str:
+    with library.reading(root) as catalogue:
+        others = bikes_like(bike, catalogue)
+    return "" if others is None else kind_line(others, "dynamic_sag")
+
+
+def test_a_bike_s_page_has_one_line_of_the_others_of_its_kind(root: Path, kept: Kept) -> None:
+    odd = [
+        left_at(90.0, bike="Old", definitions=1),
+        left_at(90.0, bike="None", kind=""),
+        left_at(9.0, bike="T", kind="trail"),
+    ]
+    entered(root, kept, [*fleet(11), *odd])
+    line = "The middle 80 % of the other Enduro bikes kept here, as left: front 21.9 to 29.1 % (10 bikes)"
+    assert lines_of(root, "bike 00") == line  # 21 to 30 without itself
+    assert [lines_of(root, name) for name in ("Old", "None", "T", "Nobody")] == [""] * 4
+
+
+def test_nine_others_of_a_kind_are_silence(root: Path, kept: Kept) -> None:
+    entered(root, kept, fleet(10))
+    assert lines_of(root, "Bike 00") == ""

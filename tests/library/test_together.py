@@ -16,6 +16,7 @@ from telemetry.library import Kept
 from telemetry.pipeline import together
 from telemetry.statistics.random_effects import OfDays
 from telemetry.statistics.random_effects import together as over_days
+from telemetry.telling.together import remarks
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.kept_changes import (
@@ -227,6 +228,21 @@ def test_shares_go_together_over_bikes_where_each_day_s_setups_have_one_travel(
         assert "140.0 to 170.0 mm: a share of it isn't the same travel" in found.refused[0].reason
 
 
+def test_days_left_out_for_the_same_reason_are_told_in_one_line(root: Path, kept: Kept) -> None:
+    opened = Day(setups=(compared(difference(4.0), opened=("zero_unchecked",)),))
+    names = entered(root, kept, [opened] * 6)
+    with pytest.raises(CallError) as refused:
+        together((), OIL, root)
+    assert f"{', '.join(names[:4])} and 2 more (its comparison leaves something open: zero_unchecked)" in str(
+        refused.value
+    )
+    told = list(remarks(together((), OIL, root, open_too=True)))
+    assert f"{', '.join(names)} leave something open (zero_unchecked): no cause is named" in told
+    three = entered(root.with_name("others"), kept, [*(one_day() for _ in range(3)), opened, opened])[3:]
+    told = list(remarks(together((), OIL, root.with_name("others"))))
+    assert f"Left out: {', '.join(three)}, its comparison leaves something open: zero_unchecked" in told
+
+
 REFUSED = {
     "both ways": (
         [one_day(), Day(setups=(compared(difference(-4.0), changes=[change(8.0, 20.0)]),))],
@@ -246,7 +262,7 @@ REFUSED = {
     ),
     "one alone": (
         [one_day(), Day(setups=(compared(difference(1.0), opened=("rider_differs",)),))],
-        "1 day of it left: 2026-06-02-000002 .its comparison leaves something open: rider_differs",
+        "1 day left of it: 2026-06-02-000002 .its comparison leaves something open: rider_differs.*--with-open takes",
     ),
     "none": ([], "0 days on which lower-leg oil alone was changed"),
     "no row": (
