@@ -19,7 +19,7 @@ if TYPE_CHECKING:
         changed_days,
         key_meant,
         measures_kept,
-        refuse_nothing_asked,
+        nothing_asked,
         scale_of,
     )
     from .differences import unpacked
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from .lending import Lender, holds_any, lenders, spreads
     from .listing import Differing, Listed, page_of
     from .looking_back import Past, past_of
-    from .measuring_anew import Due, Entered, catalogue_of, due_anew, end_round, enter_anew
+    from .measuring_anew import Due, Entered, due_anew, end_round, enter_anew, write_catalogue
     from .name_in_files import REMOVED, bytes_without
     from .packing import Packed, pack
     from .patterns import LastDay, last_day_of, last_days_logged_so
@@ -62,7 +62,7 @@ _HOMES = {
     "called": "DAY",
     "caring": "LookedOver look_over",
     "catalogue": "Catalogue begin is_begun reading",
-    "changed": "ChangedDay ChangedSetup MeasureKept changed_days key_meant measures_kept refuse_nothing_asked scale_of",
+    "changed": "ChangedDay ChangedSetup MeasureKept changed_days key_meant measures_kept nothing_asked scale_of",
     "differences": "unpacked",
     "entering": "VERDICTS Known folded newest_of same_day",
     "finding": "Found Wanted find",
@@ -73,7 +73,7 @@ _HOMES = {
     "lending": "Lender holds_any lenders spreads",
     "listing": "Differing Listed page_of",
     "looking_back": "Past past_of",
-    "measuring_anew": "Due Entered catalogue_of due_anew end_round enter_anew",
+    "measuring_anew": "Due Entered due_anew end_round enter_anew write_catalogue",
     "name_in_files": "REMOVED bytes_without",
     "packing": "Packed pack",
     "patterns": "LastDay last_day_of last_days_logged_so",
@@ -138,7 +138,6 @@ __all__ = [
     "bike_named",
     "bikes_left",
     "bytes_without",
-    "catalogue_of",
     "changed_days",
     "due_anew",
     "end_round",
@@ -162,6 +161,7 @@ __all__ = [
     "look_over",
     "measures_kept",
     "newest_of",
+    "nothing_asked",
     "of_tables",
     "pack",
     "page_of",
@@ -170,7 +170,6 @@ __all__ = [
     "put",
     "reading",
     "record_of",
-    "refuse_nothing_asked",
     "same_day",
     "scale_of",
     "settings",
@@ -183,6 +182,7 @@ __all__ = [
     "versions_of",
     "within",
     "without",
+    "write_catalogue",
 ]
 
 if not TYPE_CHECKING:

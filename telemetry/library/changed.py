@@ -184,7 +184,7 @@ def keys_changed(catalogue: Catalogue) -> Iterator[tuple[str, str, int]]:
     )
 
 
-def refuse_nothing_asked(catalogue: Catalogue) -> CallError:
+def nothing_asked(catalogue: Catalogue) -> CallError:
     """Return the error of a call that says neither days nor a change: it names what was changed on kept days."""
     where = str(catalogue.store.root)
     known = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -34,8 +35,8 @@ class LeftBike:
     definitions: int
     cutoff_hz: float | None
     days: int
-    full_travel_mm: dict[str, float]
-    values: dict[tuple[str, str, str], float]
+    full_travel_mm: Mapping[str, float]
+    values: Mapping[tuple[str, str, str], float]
 
 
 def bikes_left(catalogue: Catalogue, kind: str, beside: str = "") -> tuple[LeftBike, ...]:
@@ -58,20 +59,32 @@ def bikes_left(catalogue: Catalogue, kind: str, beside: str = "") -> tuple[LeftB
     wanted = [row for row in rows if folded(row[5]) == folded(kind) or (beside and row[2] == beside)]
     if not any(folded(row[5]) == folded(kind) for row in wanted) or not folded(kind):
         raise _no_such_kind(catalogue, kind, rows)
-    found = {row[0]: _bike(row) for row in wanted}
-    keys = ", ".join(map(str, found))
+    full: dict[int, dict[str, float]] = {row[0]: {} for row in wanted}
+    values: dict[int, dict[tuple[str, str, str], float]] = {row[0]: {} for row in wanted}
+    keys = ", ".join(map(str, full))
     for version, front, rear in catalogue.db.execute(
         f"SELECT version, front_travel_mm, rear_travel_mm FROM setups WHERE is_left AND version IN ({keys})"  # noqa: S608 - numbers
     ):
-        full = {"front": front, "rear": rear}
-        found[version].full_travel_mm.update({end: mm for end, mm in full.items() if mm is not None})
-    values = catalogue.db.execute(
+        full[version] = {end: mm for end, mm in (("front", front), ("rear", rear)) if mm is not None}
+    measured = catalogue.db.execute(
         "SELECT s.version, m.measure, m.end, m.unit, x.value FROM setups s JOIN measured x ON x.setup = s.key "  # noqa: S608 - numbers
         f"JOIN measures m ON x.measure = m.key WHERE s.is_left AND s.version IN ({keys}) ORDER BY m.key"
     )
-    for version, measure, end, unit, value in values:
-        found[version].values[measure, end, unit] = value
-    return tuple(sorted(found.values(), key=lambda own: own.bike))
+    for version, measure, end, unit, value in measured:
+        values[version][measure, end, unit] = value
+    bikes = (
+        LeftBike(
+            bike=bike,
+            kind=stated,
+            definitions=definitions,
+            cutoff_hz=cutoff_hz,
+            days=days,
+            full_travel_mm=full[version],
+            values=values[version],
+        )
+        for version, bike, _, definitions, cutoff_hz, stated, days, _ in wanted
+    )
+    return tuple(sorted(bikes, key=lambda own: own.bike))
 
 
 def kind_of(catalogue: Catalogue, bike: str) -> str:
@@ -83,12 +96,6 @@ def kind_of(catalogue: Catalogue, bike: str) -> str:
         (bike,),
     ).fetchone()
     return "" if row is None else str(row[0])
-
-
-def _bike(row: tuple[Any, ...]) -> LeftBike:
-    return LeftBike(
-        bike=row[1], kind=row[5], definitions=row[3], cutoff_hz=row[4], days=row[6], full_travel_mm={}, values={}
-    )
 
 
 def _no_such_kind(catalogue: Catalogue, kind: str, rows: list[tuple[Any, ...]]) -> CallError:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from .catalogue import writing
@@ -34,7 +34,7 @@ class Due:
     done: tuple[str, ...] = ()
     alike: frozenset[str] = frozenset()
     """Those of `done` that were measured as they had been, by the same definitions."""
-    old: set[str] = field(default_factory=set)
+    old: frozenset[str] = frozenset()
     """All versions, asked for or not, that stand measured by other definitions."""
     standing: int = 0
     """How many of those asked for stand measured by today's definitions, and aren't due."""
@@ -78,7 +78,7 @@ def due_anew(root: Path, days: Collection[str], definitions: int, *, anyway: boo
         stems=tuple(stems),
         done=done,
         alike=alike,
-        old={row[0] for row in old},
+        old=frozenset(row[0] for row in old),
         standing=len(rows) - len({*stems, *done}),
     )
 
@@ -162,7 +162,7 @@ def _beside(store: Store, kept: Kept, fresh: KeptResults) -> tuple[Kept, list[st
     return replace(kept, files=(*kept.originals, *whole)).measured_again(fresh), lost
 
 
-def catalogue_of(folder: Path, versions: Iterable[Kept]) -> None:
+def write_catalogue(folder: Path, versions: Iterable[Kept]) -> None:
     """Make a catalogue of some versions in a folder, without their files."""
     with writing(folder) as catalogue, catalogue.change():
         for kept in versions:

@@ -165,7 +165,7 @@ def _borrowing(day: RideDay, work: Work, folder: Path) -> RideDay:
         return day
     if not work.lenders:
         return with_kept_days(day, None)
-    library.catalogue_of(folder / "lenders", work.lenders)
+    library.write_catalogue(folder / "lenders", work.lenders)
     borrowing = with_kept_days(day, folder / "lenders")
     return replace(borrowing, comparison=replace(borrowing.comparison, kept_days=work.kept.lent_by))
 

@@ -59,7 +59,7 @@ def together(
     """
     with library.reading(library.library_folder(folder)) as catalogue:
         if not (days or change):
-            raise library.refuse_nothing_asked(catalogue)
+            raise library.nothing_asked(catalogue)
         asked = asked_change(change) if change else None
         if asked is not None:
             asked = replace(asked, key=library.key_meant(catalogue, asked.key, f"--change {change}"))

@@ -191,7 +191,7 @@ class _Given:
         self._store, self._originals, self._beside = store, originals, beside
         self._next = deque(due.stems)
         self._open = set(due.stems)
-        self._old = due.old
+        self._old = set(due.old)
         self._out: dict[str, Kept] = {}
         self._held_up: dict[str, list[str]] = {}
         self.work: Callable[[Take], Iterator[Measured]] = here
