@@ -27,18 +27,23 @@ def found_sheet(found: Sequence[Found]) -> None:
 
 def history_sheet(found: History, *, every: bool) -> None:
     """Print a bike's measures over its days; with `every` all that were asked for, else what is asked about first."""
-    from telemetry.model.catalogue import SPECS
-
     say(f"{found.bike}: {counted(len(found.days), 'kept day')}")
     say()
     rows = found.measures if every else [row for row in found.measures if row.measure in ASKED_FIRST]
     for row in rows:
-        label = SPECS[row.measure].label if row.measure in SPECS else row.measure
-        show(_over_time(with_end(titled(label, row.unit), row.end), row))
+        show(_over_time(kept_title(row.measure, row.end, row.unit), row))
     say("A value is the mean of a setup's runs that day; the interval, 95 %, is of these runs alone, whatever the day")
     others = sorted({row.measure for row in found.measures} - {row.measure for row in rows})
     if others:
         say(f"With --measure: {', '.join(others)}")
+
+
+def kept_title(measure: str, end: str, unit: str = "") -> str:
+    """Return what a kept measure is called; by its name where today's catalogue doesn't know it."""
+    from telemetry.model.catalogue import SPECS
+
+    label = SPECS[measure].label if measure in SPECS else measure
+    return with_end(titled(label, unit), end)
 
 
 def _over_time(title: str, row: PastMeasure) -> Table:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from telemetry.pipeline import Reanalysed
 
 MOST_SHOWN = 20
+"""Verdicts that turned; own choice."""
 
 
 @library.command(epilog="Example: telemetry library reanalyse --bike 'Shop mule'")
@@ -78,20 +79,21 @@ def _tell(done: Reanalysed) -> None:
 
 
 def _tell_changes(done: Reanalysed) -> None:
-    from telemetry.model.catalogue import SPECS
     from telemetry.sheet import table
-    from telemetry.words import decimals, figure, titled, with_end
+    from telemetry.words import decimals, figure
+
+    from .kept import kept_title
 
     rows = []
     for row in done.changes.measures:
-        label = SPECS[row.measure].label if row.measure in SPECS else row.measure
         moved, places = row.largest, decimals(row.unit)
         most = (
             ["", "", ""]
             if moved is None
             else [figure(moved.old, places), figure(moved.new, places), f"{moved.day}, {moved.setup}"]
         )
-        rows.append([with_end(titled(label, row.unit), row.end), str(row.days), str(row.came), str(row.went), *most])
+        name = kept_title(row.measure, row.end, row.unit)
+        rows.append([name, str(row.days), str(row.came), str(row.went), *most])
     if rows:
         say()
         columns = ["mean of a setup", "days changed", "came", "went", "most, from", "to", "on"]
@@ -99,9 +101,9 @@ def _tell_changes(done: Reanalysed) -> None:
     turned = done.changes.turned
     if turned:
         listed = [
-            [item.day, item.setup, item.measure, item.end, item.old or "none", item.new or "none"]
+            [item.day, item.setup, kept_title(item.measure, item.end), item.old or "none", item.new or "none"]
             for item in turned[:MOST_SHOWN]
         ]
-        show(table(["day", "setup", "measure", "end", "was", "is"], listed, title="Verdicts that turned", right_from=9))
+        show(table(["day", "setup", "measure", "was", "is"], listed, title="Verdicts that turned", right_from=9))
         if len(turned) > MOST_SHOWN:
             say(f"and {len(turned) - MOST_SHOWN} more verdicts: --json lists all")

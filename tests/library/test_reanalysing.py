@@ -113,6 +113,8 @@ def test_a_day_of_damaged_originals_is_told_and_left(three: Path) -> None:
     assert f"{target.id} stays as it was: " in done.stdout
     assert "found other bytes than were kept as ride_day.toml" in done.stdout
     assert "measured 2 days" in done.stdout
+    assert "Dynamic sag, %, front" in done.stdout  # as people call it; in JSON by its name
+    assert "dynamic_sag" not in done.stdout
     assert len(done.stderr.splitlines()) == 1
     assert results(three)[target.stem] == before[target.stem]
 
