@@ -56,9 +56,10 @@ def laps_page(asked: Asked, past: Past, bikes: Sequence[tuple[str, int]], laps: 
     laps : sequence of Lap
         Of all riders, the earliest first.
     """
-    riders = {folded.casefold(): folded for folded in dict.fromkeys(lap.rider for lap in laps)}
+    riders = {name.casefold(): name for name in dict.fromkeys(lap.rider for lap in laps)}
     rider = asked.rider if asked.rider is not None else (next(iter(riders.values())) if len(riders) == 1 else None)
     own = [lap for lap in laps if rider is not None and lap.rider.casefold() == rider.casefold()]
+    columns = _columns(own)
     return LapsPage(
         finding=_finding(own, rider, len(laps)),
         shown=tuple(_measures(own)),
@@ -72,8 +73,8 @@ def laps_page(asked: Asked, past: Past, bikes: Sequence[tuple[str, int]], laps: 
             "riders": [(shortened(name, LONGEST) or UNNAMED, asked.link(rider=name)) for name in riders.values()],
             "rider": None if rider is None else shortened(rider, LONGEST) or UNNAMED,
             "beside": _beside(own),
-            "columns": _columns(own),
-            "laps": [_lap_row(lap, _columns(own)) for lap in reversed(own)],
+            "columns": columns,
+            "laps": [_lap_row(lap, columns) for lap in reversed(own)],
             "unread": past.unread,
             **turning(asked, past.count, AT_A_TIME),
         },
