@@ -21,6 +21,9 @@ MOST_IN_HEADLINE = 3
 DIFFER = 0.05
 """Chance below which days that scatter so far are said to differ; common practice, no source."""
 MOST_SPREAD_PCT = 100.0
+"""A spread from day to day that may be larger says nothing; own choice."""
+MOST_LINES, MOST_BY_DAY = 6, 2
+"""Rows of a sheet in a sentence, and those told day by day; own choices."""
 MOST_DAYS_NAMED = 12
 MOST_LEFT_TOLD = 12
 
@@ -310,6 +313,6 @@ def _day_cells(row: TogetherRow, own: OfDay) -> list[str]:
 def together_sheet(found: DaysTogether) -> Sheet:
     """Return all of it for a terminal: the finding first."""
     carried = [row for row in carrying(found) if row.focus or row.verdict == "changed" or row.verdict is None]
-    lines = [f"{sign_of_row(row)} {row.sentence}" for row in carrying(found)[:6]]
-    tables = [one_row_table(row) for row in carried[:2]]
+    lines = [f"{sign_of_row(row)} {row.sentence}" for row in carrying(found)[:MOST_LINES]]
+    tables = [one_row_table(row) for row in carried[:MOST_BY_DAY]]
     return (found.headline, *lines, rows_table(found), days_table(found), *tables, *remarks(found))
