@@ -207,8 +207,8 @@ def _setup(day: RideDay, setup: Setup) -> KeptSetup:
     others = [_text("other", key, key, value, value) for key, value in setup.other.items()]
     left = bool(day.runs) and day.runs[-1].setup == setup.name
     full: dict[str, float] = {end: mm for end in ENDS if (mm := setup.at(end).full_travel_mm) is not None}
-    stated += others
-    return KeptSetup(name=setup.name, label=setup.label, left=left, settings=tuple(stated), full_travel_mm=full)
+    settings = (*stated, *others)
+    return KeptSetup(name=setup.name, label=setup.label, left=left, settings=settings, full_travel_mm=full)
 
 
 def _text(end: str, key: str, words: str, value: str, entered: str) -> KeptSetting:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from telemetry import library
-from telemetry.library import Found, Kept, KeptResults, Wanted
+from telemetry.library import Found, Kept, KeptResults, KeptValue, Wanted
 from telemetry.model.day import RideDay
 from telemetry.model.kinds import KindRanges
 from telemetry.model.together import DaysTogether
@@ -27,9 +27,7 @@ if TYPE_CHECKING:
 
 _FOUND = tuple(Found.__dataclass_fields__)
 _PAST = ("measure", "end", "unit", "day", "date", "setup", "value", "n", "low", "high")
-_RESULTS = (
-    *("definitions", "program", "measured_at", "setup", "measure", "end", "unit", "value", "half", "n", "verdict"),
-)
+_RESULTS = ("definitions", "program", "measured_at", "setup", *KeptValue.__dataclass_fields__, "verdict")
 _LEFT = ("end", "key", "words", "value", "unit", "entered")
 
 
