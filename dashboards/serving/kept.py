@@ -136,9 +136,14 @@ class KeptDays(Shelves):
                 self._drop(name)
             else:
                 self._hold(name, known)
-                if name in self._opened and self._shelves[name].state == "waiting":
-                    with self._lock:
-                        self._ask(name, WANTED)
+                self._ask_where_open(name)
+
+    def _ask_where_open(self, name: str) -> None:
+        """Have a day read that a page shows, and that waits; one that a page has found gone meanwhile isn't there."""
+        with self._lock:
+            shelf = self._shelves.get(name)
+            if shelf is not None and name in self._opened and shelf.state == "waiting":
+                self._ask(name, WANTED)
 
     def _day_of(self, shelf: Shelf) -> RideDay:
         """Return a day as it was kept, with the kept days that it took its spread from."""
