@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 
 from telemetry import __version__
 from telemetry.errors import unsteered
+from telemetry.words import upper_first
 
 from .theme import DARK, LIGHT
 
@@ -57,7 +58,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters.update(tied=tied, in_two=in_two)
+    made.filters.update(tied=tied, in_two=in_two, upper_first=upper_first)
     colours = json.dumps([[LIGHT[key], DARK[key]] for key in LIGHT])
     made.globals.update(
         light=_css(dict(LIGHT)),
