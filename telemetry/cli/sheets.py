@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from telemetry.model.analysis import Analysis, Comparison
 from telemetry.model.bench import Bench
@@ -29,9 +28,6 @@ from .tables import say, say_groups, say_within, show
 
 WIDTH = 100
 """Letters of a line where sentences are long and tables wide: what a terminal has beside another window."""
-
-if TYPE_CHECKING:
-    pass
 
 
 def measure_sheet(analysis: Analysis) -> None:

@@ -39,16 +39,15 @@ class Originals:
         CallError
             If it can't be read.
         """
+        source = self._source(file)
         if self.url:
-            source = f"{self.url.rstrip('/')}/{within(file.kind, file.sha256)}"
-            _fetch(source, place)
-            return source
-        path = Store(self.root).path(file.kind, file.sha256)
-        try:
-            shutil.copyfile(path, place)
-        except OSError as error:
-            raise CallError(str(path), str(error.strerror), EXPECTED, _REMEDY) from None
-        return str(path)
+            with _in_one_line(source):
+                system, path = _system(source)
+                system.get_file(path, str(place))
+        else:
+            with _of_the_folder(source):
+                shutil.copyfile(source, place)
+        return source
 
     def require(self, file: KeptFile) -> None:
         """Refuse a place at which a file of the library can't be found.
@@ -57,26 +56,28 @@ class Originals:
         ------
         CallError
         """
-        if not self.url:
-            path = Store(self.root).path(file.kind, file.sha256)
-            try:
-                path.open("rb").close()
-            except OSError as error:
-                raise CallError(str(path), str(error.strerror), EXPECTED, _REMEDY) from None
-            return
-        source = f"{self.url.rstrip('/')}/{within(file.kind, file.sha256)}"
-        with _in_one_line(source):
-            system, path_there = _system(source)
-            system.info(path_there)
+        source = self._source(file)
+        if self.url:
+            with _in_one_line(source):
+                system, path = _system(source)
+                system.info(path)
+        else:
+            with _of_the_folder(source):
+                Path(source).open("rb").close()
+
+    def _source(self, file: KeptFile) -> str:
+        if self.url:
+            return f"{self.url.rstrip('/')}/{within(file.kind, file.sha256)}"
+        return str(Store(self.root).path(file.kind, file.sha256))
 
 
-_REMEDY = "`telemetry library check` looks at every file; a worker elsewhere takes --data-from URL"
-
-
-def _fetch(source: str, place: Path) -> None:
-    with _in_one_line(source):
-        system, path = _system(source)
-        system.get_file(path, str(place))
+@contextmanager
+def _of_the_folder(path: str) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        remedy = "`telemetry library check` looks at every file; a worker elsewhere takes --data-from URL"
+        raise CallError(path, str(error.strerror), EXPECTED, remedy) from None
 
 
 @contextmanager
