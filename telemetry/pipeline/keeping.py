@@ -240,13 +240,12 @@ def _found_by(own: Setting) -> str:
 
 
 def _layouts(day: RideDay) -> Iterator[str]:
-    """Yield what tells the columns of each run's logs."""
-    for run in day.runs:
-        for log in (run.log, run.rear_log):
-            with suppress(LogError):
-                mark = "" if log is None else layout_of(log, day.log)
-                if mark:
-                    yield mark
+    """Yield what tells the columns of each run's and recording's logs."""
+    for log in sorted(day.logs):
+        with suppress(LogError):
+            mark = layout_of(log, day.log)
+            if mark:
+                yield mark
 
 
 def _travel(store: library.Store, staged: Path, done: Study) -> Iterator[KeptFile]:

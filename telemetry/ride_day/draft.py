@@ -107,7 +107,9 @@ def _first(found: Folder) -> LogSketch:
     return found.sketch((found.runs or found.recordings)[0])
 
 
-def logs_text(found: Folder, setups: Mapping[str, str], asked: Mapping[str, str]) -> Iterator[str]:
+def logs_text(
+    found: Folder, setups: Mapping[str, str], asked: Mapping[str, str], at_rest: tuple[str, str] = (FIRST_SETUP, "")
+) -> Iterator[str]:
     """Return the tables of runs and recordings.
 
     Parameters
@@ -117,6 +119,8 @@ def logs_text(found: Folder, setups: Mapping[str, str], asked: Mapping[str, str]
         Which setup each run was ridden with, by its (front) log.
     asked : mapping
         What is asked of a run's setup, as a comment, by its (front) log.
+    at_rest : (setup, asked)
+        What recordings were made with where there is no run, and what is asked of it.
     """
     yield from _other_columns(found)
     if not found.timed and found.runs:
@@ -124,16 +128,17 @@ def logs_text(found: Folder, setups: Mapping[str, str], asked: Mapping[str, str]
     elif found.timed:
         yield words.TIMED
     for run in found.runs:
-        yield _run(run, setups.get(run.log.name, FIRST_SETUP), asked.get(run.log.name, ""), timed=found.timed)
+        yield _run(run, setups[run.log.name], asked.get(run.log.name, ""), timed=found.timed)
     for item in found.recordings:
-        yield _recording(item, _setup_of(item, found, setups), found)
+        setup, question = _setup_of(item, found, setups) or at_rest
+        yield _recording(item, f"{toml_string(setup)}{question}", found)
 
 
-def _setup_of(item: NewLog, found: Folder, setups: Mapping[str, str]) -> str:
+def _setup_of(item: NewLog, found: Folder, setups: Mapping[str, str]) -> tuple[str, str] | None:
     """Return what a recording was made with: the setup of the run it stands before, else of the first, or the last."""
     named = [run for run in found.runs if run.name == item.before_run]
     run = next(iter([*named, *(found.runs[-1:] if item.after_all else found.runs)]), None)
-    return FIRST_SETUP if run is None else setups.get(run.log.name, FIRST_SETUP)
+    return None if run is None else (setups[run.log.name], "")
 
 
 def _run(run: NewLog, setup: str, asked: str, *, timed: bool) -> str:
@@ -153,7 +158,7 @@ def _recording(item: NewLog, setup: str, found: Folder) -> str:
     lines = [
         f"log = {toml_string(item.log.name)}",
         f'kind = "{what.kind}"' + ("" if not what.sure else "                     # by its name; check it"),
-        f"setup = {toml_string(setup)}",
+        f"setup = {setup}",
     ]
     end = found.layout.end_of(found.sketch(item))
     if found.of_one_end and end is not None:

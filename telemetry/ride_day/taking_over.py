@@ -97,14 +97,15 @@ def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | 
         expected = "tables as the handbook shows them"
         raise CallError(str(earlier.path), "a form that can't be taken over", expected, "copy it by hand") from error
     date = date_line(found, today, ridden)
-    told = (*_lacking(earlier.sensors, found), *([words.STATE_TRAIL] if pattern.named else []))
-    setups, asked = _setups(found, pattern)
+    told = (*_lacking(earlier, found), *([words.STATE_TRAIL] if pattern.named else []))
+    of_logs = _setups(found, pattern)
     head = words.LIKE_LEFT.format(day=clean_text(pattern.named), left=clean_text(pattern.left))
     if not pattern.named:
         head = words.LIKE.format(day=clean_text(os.path.relpath(earlier.path.resolve(), folder)))
     todo = "".join(f"# TO DO {line}\n" for line in told)
     dated = re.sub(r"(?m)^(\s*\[\s*ride_day\s*\].*\n)", lambda header: header[1] + date, kept, count=1)
-    text = f"{head}{todo}\n{dated.strip()}\n\n{''.join(logs_text(found, setups, asked))}"
+    dated = dated.strip() + ("" if earlier.setups else f"\n{words.SETUPS}")
+    text = f"{head}{todo}\n{dated}\n\n{''.join(logs_text(found, *of_logs))}"
     if "ride_day" not in parse_text(text, earlier.path.name):
         raise CallError(str(earlier.path), "no [ride_day]", "the table as the handbook shows it", "write it so")
     return TakenOver(text=text, files=tuple(dict.fromkeys(_files(raw))), told=told)
@@ -167,13 +168,29 @@ def _files(table: Any) -> Iterator[str]:
             yield from _files(value)
 
 
-def _lacking(sensors: Mapping[str, Sensor], found: Folder) -> Iterator[str]:
-    """Yield which sensors read a column that none of the new logs holds, and which column may be it."""
-    for name, sensor in sensors.items():
-        lacking = [column for column in columns_of(sensor) if not any(_holds(own, column) for own in found.sketches)]
+def _lacking(earlier: RideDay, found: Folder) -> Iterator[str]:
+    """Yield which keys name a column that none of the new logs holds, and which column may be it."""
+    for key, columns, perhaps in _asked(earlier, found):
+        lacking = [column for column in columns if not any(_holds(own, column) for own in found.sketches)]
         if lacking:
             shown = ", ".join(toml_string(str(column)) for column in lacking)
-            yield f"sensors.{name} reads {shown}, which none of these logs holds{_perhaps(sensor, found)}"
+            may_be = f": {toml_string(str(perhaps))} may be it" if perhaps is not None else ""
+            yield f"{key} reads {shown}, which none of these logs holds{may_be}"
+
+
+def _asked(earlier: RideDay, found: Folder) -> Iterator[tuple[str, Sequence[ColumnName], ColumnName | None]]:
+    """Yield keys that name columns, the columns, and which of the new logs' may be it."""
+    for name, sensor in earlier.sensors.items():
+        yield f"sensors.{name}", columns_of(sensor), _likely(sensor, found)
+    for setup, own in earlier.setups.items():
+        for name, sensor in own.sensors.items():
+            if columns_of(sensor) != columns_of(earlier.sensors[name]):
+                yield f"setups.{setup}.sensors.{name}", columns_of(sensor), _likely(sensor, found)
+    clock = next((own.name for log in found.sketches for own in log.columns if own.proposal == "time"), None)
+    for key, options in (("log", earlier.log), ("log.front", earlier.front_log), ("log.rear", earlier.rear_log)):
+        time = None if options is None else options.time
+        if time is not None and (key == "log" or time != earlier.log.time):
+            yield f"{key}.time", (time.column,), clock
 
 
 def _holds(sketch: LogSketch, column: ColumnName) -> bool:
@@ -182,27 +199,26 @@ def _holds(sketch: LogSketch, column: ColumnName) -> bool:
     return any(str(own.name).casefold() == column.strip().casefold() for own in sketch.columns)
 
 
-def _perhaps(sensor: Sensor, found: Folder) -> str:
+def _likely(sensor: Sensor, found: Folder) -> ColumnName | None:
     if not isinstance(sensor, DisplacementSensor):
-        return ""
+        return None
     likely = (found.layout.columns(sketch).get(sensor.end) for sketch in found.sketches)
-    own = next((column for column in likely if column is not None), None)
-    return "" if own is None else f": {toml_string(str(own.column.name))} may be it"
+    return next((own.column.name for own in likely if own is not None), None)
 
 
-def _setups(found: Folder, like: Pattern) -> tuple[dict[str, str], dict[str, str]]:
-    """Return each run's setup, by its (front) log, and what is asked of it as a comment.
+def _setups(found: Folder, like: Pattern) -> tuple[dict[str, str], dict[str, str], tuple[str, str]]:
+    """Return each run's setup, by its (front) log, what is asked of it as a comment, and both for a day without runs.
 
     By the run's file name, else as on the earlier day in its order, else the last that was ridden there.
     """
-    earlier = like.day
+    earlier, question = like.day, words.SETUP_LEFT if like.left else words.SETUP_LIKE
     pattern = [run.setup for run in earlier.runs] or [like.left or next(iter(earlier.setups), FIRST_SETUP)]
     if len(found.runs) > len(pattern):
         pattern = [pattern[-1]] * len(found.runs)
     setups, asked = {}, {}
+    sole = len(earlier.setups) <= 1 and not like.left
     for run, usual in zip(found.runs, pattern, strict=False):
         named = [name for name in earlier.setups if run.said.speaks_of(name)]
         setups[run.log.name] = named[0] if len(named) == 1 else usual
-        known = len(named) == 1 or (len(earlier.setups) == 1 and not like.left)
-        asked[run.log.name] = "" if known else words.SETUP_LEFT if like.left else words.SETUP_LIKE
-    return setups, asked
+        asked[run.log.name] = "" if len(named) == 1 or sole else question
+    return setups, asked, (pattern[-1], "" if sole else words.SETUP_LEFT)

@@ -12,6 +12,7 @@ from telemetry.ride_day import read_ride_day
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.small_library import kept, said
+from tests.pipeline.setup_days import make_setup_day
 
 
 @pytest.fixture
@@ -115,8 +116,47 @@ def test_other_columns_another_library_or_the_switch_take_nothing_over(one: One,
     (logs / "ride_day.toml").unlink()
     done = commanded("new", logs, "--bike", "mule", "--library", one.root)  # asked for: what lacks is told
     assert "# TO DO sensors.shock reads" in drafted(logs)
+    assert "log.time" not in drafted(logs)
     missing = commanded("new", tmp_path, "--library", tmp_path / "nowhere")
     assert (missing.returncode, "found no library" in missing.stderr) == (2, True)
+
+
+def test_what_is_marked_in_logs_of_other_columns_is_all_that_check_asks_for(one: One, logs: Path) -> None:
+    for log in logs.iterdir():
+        log.write_text(
+            log.read_text(encoding="utf-8").replace("t_ms,A0,A1", "clock_ms,front,rear", 1), encoding="utf-8"
+        )
+    done = commanded("new", logs, "--bike", "mule", "--library", one.root)
+    asked = {"sensors.fork": ("A0", "front"), "sensors.shock": ("A1", "rear"), "log.time": ("t_ms", "clock_ms")}
+    text = drafted(logs)
+    for key, (before, now) in asked.items():
+        line = f'{key} reads "{before}", which none of these logs holds: "{now}" may be it'
+        assert line in done.stdout
+        assert f"# TO DO {line}\n" in text
+        text = text.replace(f'column = "{before}"', f'column = "{now}"')
+    (logs / "ride_day.toml").write_text(text, encoding="utf-8")
+    assert commanded("check", logs).returncode == 0
+
+
+def test_recordings_without_a_run_have_the_setup_that_was_left(one: One, tmp_path: Path) -> None:
+    folder = tmp_path / "2026-06-20 bench"
+    folder.mkdir()
+    for name in ("lifted_1", "bounce_1"):
+        shutil.copy(one.day / "run_1.csv", folder / f"{name}.csv")
+    commanded("new", folder, "--library", one.root)
+    assert {item.setup for item in read_ride_day(folder).static} == {"b"}
+    assert drafted(folder).count('setup = "b"        # TO DO check it: as the bike was left') == 2
+    (folder / "ride_day.toml").unlink()
+    commanded("new", folder, "--like", one.day)
+    assert {item.setup for item in read_ride_day(folder).static} == {"b"}
+
+
+def test_a_kept_day_of_recordings_alone_is_a_pattern_too(logs: Path, tmp_path: Path) -> None:
+    day, root = make_setup_day(tmp_path / "bench"), tmp_path / "library"
+    name = kept(day, root)
+    done = commanded("new", logs, "--library", root)
+    assert f"taken over from {name}, the last kept day of Test mule" in done.stdout
+    assert {run.setup for run in read_ride_day(logs).runs} == {"a"}
 
 
 def test_several_bikes_are_offered_and_none_is_taken(one: One, logs: Path, tmp_path: Path) -> None:
