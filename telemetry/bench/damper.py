@@ -63,14 +63,19 @@ def in_its_oil(stated: Stated, first: Stated) -> Stated:
     return stated if points[0] != points[1] else replace(stated, oil_share=viscosity_share(stated, first))
 
 
-def viscosity_share(stated: Stated, base: Stated) -> float:
-    """Return the oil's viscosity over the baseline's, both as they are ridden; 1 where either isn't stated."""
-    own, was = _oil(stated), _oil(base)
+def viscosity_share(stated: Stated, base: Stated, *, riding: bool = False) -> float:
+    """Return the oil's viscosity over the baseline's, as warm as the air or as they ride; 1 where either isn't stated."""
+    own, was = _sheet(stated), _sheet(base)
     if own is None or was is None:
         return 1.0
-    if own.cst is not None and was.cst is not None:
-        return own.cst / was.cst
-    return own.cst_40c / was.cst_40c
+    if own[2] is not None and was[2] is not None:
+        temperature = _air_c(stated) + (stated.assumed("oil_warmer_k") if riding else 0.0)
+        first, second = (
+            oil_viscosity_cst(np.array(temperature), cst_40c, cst_100c)
+            for cst_40c, cst_100c in ((own[0], own[2]), (was[0], was[2]))
+        )
+        return float(first / second)
+    return own[0] / was[0]
 
 
 def damper_part(stated: Stated) -> DamperForces | None:
@@ -120,15 +125,27 @@ def damping_ratio(damper: MeasuredDamper, springs: EndSprings, travel_mm: float,
     return at_wheel / (2 * math.sqrt(rate * sprung_kg))
 
 
-def _oil(stated: Stated) -> Oil | None:
+def _sheet(stated: Stated) -> tuple[float, float, float | None] | None:
+    """Return an oil's viscosity at 40 °C, its index and its viscosity at 100 °C; None where none is stated."""
     at_40c = stated.number("damper_oil_cst_40c")
     if at_40c is None:
         return None
     index = stated.number("damper_oil_viscosity_index")
     index = stated.assumed("damper_oil_viscosity_index") if index is None else index
+    return at_40c, index, cst_at_100c(at_40c, index)
+
+
+def _air_c(stated: Stated) -> float:
     temperature = stated.of_bike("air_temperature_c")
-    temperature = stated.assumed("oil_temperature_c") if temperature is None else temperature
-    at_100c = cst_at_100c(at_40c, index)
+    return stated.assumed("oil_temperature_c") if temperature is None else temperature
+
+
+def _oil(stated: Stated) -> Oil | None:
+    known = _sheet(stated)
+    if known is None:
+        return None
+    at_40c, index, at_100c = known
+    temperature = _air_c(stated)
     found = None
     if at_100c is not None:
         found = oil_viscosity_cst(np.array([temperature, temperature + WARMER_K]), at_40c, at_100c)

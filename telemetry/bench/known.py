@@ -112,6 +112,9 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "frame_share": Assumed(words="frame's share of what both ends carry", value=0.2, plus_minus=0.04, unit=""),
         "wheelbase_mm": Assumed(words="wheelbase", value=1230.0, plus_minus=40.0, unit="mm"),
         "oil_temperature_c": Assumed(words="temperature of the oil", value=20.0, plus_minus=8.0, unit="°C"),
+        "oil_warmer_k": Assumed(
+            words="how much warmer damper oil rides than the air", value=10.0, plus_minus=8.0, unit="K"
+        ),
     }
 )
 """By name."""

@@ -19,6 +19,8 @@ import numpy as np
 from telemetry import pipeline
 from telemetry.dynamics.half_car import axle_loads_n
 from telemetry.mechanics.damper import Damper, DamperSide
+from telemetry.mechanics.oil import oil_viscosity_cst
+from telemetry.mechanics.viscosity_grade import cst_at_100c
 from telemetry.model.finding import ENDS
 from telemetry.model.measure import MeasureAt
 from telemetry.pipeline.valuing import rows_of, valued
@@ -54,6 +56,9 @@ KNOWN: Mapping[str, tuple[float, float]] = {
 """How well a tuner knows a figure, one standard deviation: a share of it, or an amount in its unit. Own choice."""
 SPEEDS_MM_S = {"front": (50, 100, 200, 300, 450, 700, 1200, 2000), "rear": (20, 50, 100, 150, 250, 400, 700, 1000)}
 SPACER_ML = 8.0
+OIL_CST_40C = (16.0, 12.0)
+RIDES_AT_C, INDEX = (15.0, 45.0), (100.0, 200.0)
+"""How warm damper oil rides, and its viscosity index: nobody states either. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +84,7 @@ CHANGES = (
         name="spacers", front={"volume_spacers_ml": 2 * SPACER_ML}, front_told={"volume_spacers": 2}, springs_only=True
     ),
     Change(name="spring", rear={"spring_rate_n_mm": 87}, springs_only=True),
-    Change(name="damper_oil", front={"viscosity_share": 0.75}, front_told={"damper_oil_cst_40c": 12.0}),
+    Change(name="damper_oil", front_told={"damper_oil_cst_40c": OIL_CST_40C[1]}),
     Change(name="clicks", rear={"rebound_below_n_s_m": 9400, "rebound_above_n_s_m": 3750}, rear_told={"points": True}),
     Change(
         name="link",
@@ -139,11 +144,21 @@ def _tables(seed: int, rng: np.random.Generator) -> Tables:
     return tables
 
 
+def _viscosity_share(rng: np.random.Generator) -> float:
+    """Return by how much the candidate's oil is thinner as warm as it rides, either of the same index."""
+    temperature, index = np.array(rng.uniform(*RIDES_AT_C)), rng.uniform(*INDEX)
+    was, own = (oil_viscosity_cst(temperature, at, cst_at_100c(at, index) or at / 4) for at in OIL_CST_40C)
+    return float(own / was)
+
+
 def _scenario(tables: Tables, change: Change, order: list[str], *, clean: bool) -> ReadScenario:
     tables = deepcopy(tables)
     tables["logger"] = {key: tables["logger"][key] for key in change.sensors}
+    front = dict(change.front)
+    if "damper_oil_cst_40c" in change.front_told:
+        front["viscosity_share"] = _viscosity_share(np.random.default_rng((tables["trail"]["seed"], 79)))
     tables["day"] |= {"order": order, "seed": tables["trail"]["seed"], "title": change.name}
-    tables["setups"] = {"own": {}, "other": {"front": dict(change.front), "rear": dict(change.rear)}}
+    tables["setups"] = {"own": {}, "other": {"front": front, "rear": dict(change.rear)}}
     if clean:
         tables["logger"]["bits"] = 16
         for name in ("fork", "shock"):
@@ -244,7 +259,7 @@ def _state(folder: Path, scenario: ReadScenario, change: Change, rng: np.random.
             if name == "other":
                 tables["setups"][name][end] |= {key: value for key, value in own.items() if key != "points"}
             if change.name == "damper_oil" and end == "front":
-                tables["setups"][name][end]["damper_oil_cst_40c"] = 16.0 if name == "own" else 12.0
+                tables["setups"][name][end]["damper_oil_cst_40c"] = OIL_CST_40C[name == "other"]
                 tables["setups"][name][end]["plus_minus"]["damper_oil_cst_40c"] = 0.4
     bike = scenario.setups["own"].bike
     riding = bike.riding()

@@ -97,5 +97,5 @@ def damper_of(
             )
         )
         told += [(way, low.words)] if low.words else []
-    share = viscosity_share(stated, base) if shared else 1.0
+    share = viscosity_share(stated, base, riding=True) if shared else 1.0
     return Damper(compression=sides[0], rebound=sides[1], viscosity_share=share), tuple(told)
