@@ -21,16 +21,16 @@ def trials(by_run: list[float], by_parts: list[float] | None = None, by_ground: 
 
 def known(change: float, half: float) -> Expected:
     sd = half / float(Z)
-    return Expected(change=change, half=half, parts=half, ground=0.0, runs=0.0, model=0.0, sd=sd, nu=math.inf)
+    return Expected(change=change, half=half, parts=half, ground=0.0, runs=0.0, model=0.0, sd=sd)
 
 
 def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
-    found = expected_change(trials([1.0, 1.4, 1.2], [0.3, -0.3], [0.2, -0.2]), "dynamic_sag")
+    found = expected_change(trials([1.0, 1.4, 1.2], [0.3, -0.3], [0.21, 0.19]), "dynamic_sag")
     model = MODEL["dynamic_sag"]
-    variances = (0.09, 0.04 / 3, 0.04 / 3, (model.share * 1.2) ** 2 + (model.apart * 2.0) ** 2)
+    variances = (0.09, 0.04 - 0.0002 / 2, 0.04 / 3, (model.share * 1.2) ** 2 + (model.apart * 2.0) ** 2)
     nu = 2 * (sum(variances) / variances[2]) ** 2  # Welch and Satterthwaite: the others are known
     assert found.change == pytest.approx(1.2)
-    assert found.nu == pytest.approx(nu)
+    assert found.sd == pytest.approx(math.sqrt(sum(variances) - variances[2]))
     assert (found.parts, found.ground, found.runs, found.model) == pytest.approx(
         tuple(t.ppf(0.95, nu) * math.sqrt(variance) for variance in variances)
     )
@@ -61,6 +61,13 @@ def test_chance_that_stands_in_the_runs_already_is_not_counted_as_parts() -> Non
 def test_drawn_grounds_that_all_move_a_row_one_way_are_not_averaged_away() -> None:
     found = expected_change(trials([1.0] * 9, [], [0.5, 0.5, 0.5]), "dynamic_sag")
     assert found.ground == pytest.approx(Z * 0.5, rel=1e-3)
+
+
+def test_chance_of_drawn_grounds_is_not_counted_beside_the_runs_own() -> None:
+    by_chance = [0.5, -0.5, 0.4, -0.4, 0.6, -0.6]
+    assert expected_change(trials([1.0, 1.4, 1.2], [], by_chance), "dynamic_sag").ground == 0.0
+    alone = expected_change(trials([1.0], [], [0.5, -0.5]), "dynamic_sag")
+    assert alone.ground == pytest.approx(Z * math.sqrt(0.5))  # one run tells no spread of runs
 
 
 def test_one_run_has_no_spread_of_runs() -> None:
