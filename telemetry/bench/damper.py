@@ -64,7 +64,7 @@ def in_its_oil(stated: Stated, first: Stated) -> Stated:
 
 
 def viscosity_share(stated: Stated, base: Stated, *, riding: bool = False) -> float:
-    """Return the oil's viscosity over the baseline's, as warm as the air or as they ride; 1 where either isn't stated."""
+    """Return the oil's viscosity over the baseline's, as warm as the air or as they ride; 1 where one isn't stated."""
     own, was = _sheet(stated), _sheet(base)
     if own is None or was is None:
         return 1.0

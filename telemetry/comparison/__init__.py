@@ -6,6 +6,7 @@ from .across_days import days_together
 from .fairness import fairness, gravest_first, spread_not_judged, times_put_on, value_findings
 from .forces import force_differences
 from .kinds import kind_rows
+from .mixed import mixed_difference
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike
 from .verdict import Rules, verdicts, without_verdicts
@@ -20,6 +21,7 @@ __all__ = [
     "gravest_first",
     "kind_rows",
     "marks_not_alike",
+    "mixed_difference",
     "presses_not_alike",
     "second_looks",
     "section_count",

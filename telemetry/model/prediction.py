@@ -237,6 +237,37 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShareCame:
+    """How much of an expected change came, of sag and travel of all ends weighed into one number; 1 is all of it.
+
+    Attributes
+    ----------
+    share, low, high : float
+        With its 90 % interval.
+    as_expected : bool
+        Whether 1 is no less likely than chance explains.
+    end : End
+        Which end the change was expected of most.
+    """
+
+    share: float
+    low: float
+    high: float
+    as_expected: bool
+    end: End
+
+    def to_dict(self) -> dict[str, object]:
+        """Return it as it stands in JSON."""
+        percent = {name: 100 * getattr(self, name) for name in ("share", "low", "high")}
+        return {
+            "percent": percent["share"],
+            "low": percent["low"],
+            "high": percent["high"],
+            "as_expected": self.as_expected,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NotRidden:
     """What wasn't put on paper: an end, a key, a row, and why."""
 
@@ -297,6 +328,9 @@ class Predicted(Shown):
         at several positions, or by a usual range.
     differences : tuple of SetupDifference
         What was changed from baseline to candidate.
+    came : ShareCame or None
+        How much of the expected change came; None where the candidate wasn't ridden three times, as the baseline, or no
+        clear change of sag or travel is expected.
     unpredicted : str
         Why a baseline that rides back has no predictions; else empty.
     findings : tuple of Finding
@@ -319,6 +353,7 @@ class Predicted(Shown):
     parts_checked: tuple[CheckedEnd, ...] = ()
     clicks: tuple[str, ...] = ()
     differences: tuple[SetupDifference, ...] = ()
+    came: ShareCame | None = None
     unpredicted: str = ""
     findings: tuple[Finding, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
@@ -348,6 +383,7 @@ class Predicted(Shown):
             "rides_back": self.rides_back.to_dict(),
             "parts_checked": [end.to_dict() for end in self.parts_checked],
             "predictions": [row.to_dict() for row in self.predictions],
+            "share": None if self.came is None else self.came.to_dict(),
             **({"unpredicted": self.unpredicted} if self.unpredicted else {}),
             "findings": [
                 item.in_short() | {"end": item.end, "of": next(iter(item.things), None)} for item in self.findings

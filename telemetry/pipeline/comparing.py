@@ -72,6 +72,22 @@ def selected_runs(done: Study, selection: Selection) -> tuple[RunStudy, ...]:
     )
 
 
+def run_values(found: Valued, at: MeasureAt, used: Sequence[UsedRun]) -> tuple[RunValue, ...]:
+    """Return one measure's values, a run each."""
+    values = [found.values[run.run][at] for run in used]
+    return tuple(
+        RunValue(
+            run=run,
+            value=value.value,
+            sections=value.sections,
+            reason=value.reason,
+            count=value.count,
+            minutes=value.minutes,
+        )
+        for run, value in zip(used, values, strict=True)
+    )
+
+
 def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...], focus: Focus) -> FamilyRow:
     """Return one family row over all runs that take part."""
     day = found.done.day
@@ -81,25 +97,12 @@ def _row(found: Valued, spec: MeasureSpec, end: Place, used: tuple[UsedRun, ...]
         full = {name: day.setups[name].at(end).full_travel_mm or 0.0 for name in setups}
         shares = {name: stroke_shares(day.setups[name].rear) for name in setups if end == "rear"}
         strokes = {name: curve for name, curve in shares.items() if curve is not None}
-    runs = []
-    for run in used:
-        value = found.values[run.run][spec.name, end]
-        runs.append(
-            RunValue(
-                run=run,
-                value=value.value,
-                sections=value.sections,
-                reason=value.reason,
-                count=value.count,
-                minutes=value.minutes,
-            )
-        )
     return FamilyRow(
         spec=spec,
         end=end,
         smallest_change=smallest_change_of(day, spec.name, end),
         focus=not focus.isdisjoint({(spec.name, end), (spec.name, None)}),
-        runs=tuple(runs),
+        runs=run_values(found, (spec.name, end), used),
         full_travel_mm=MappingProxyType(full),
         stroke_shares=MappingProxyType(strokes),
     )

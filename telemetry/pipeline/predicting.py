@@ -29,6 +29,7 @@ from .paper_differences import not_on_paper, nothing_to_ride
 from .paper_maps import checked_ends
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
+from .paper_share import share_came
 from .paper_trials import AGAIN, PART_DRAWS, Tried, Trying, tried
 from .paper_widths import conditions, known_as_usual, taken_as_usual, widths_of
 from .recordings import friction_bands
@@ -121,7 +122,7 @@ def _ridden(answer: Predicted, trying: Trying, found: Valued, progress: Progress
         raise _wrong_part(trying.day, error) from error
     except UnriddenError as error:
         return replace(answer, rides_back=RidesBack(holds=False, reason=str(error), criterion=CRITERION))
-    answer = _with_answers(answer, trying, ridden, _measured(found, (trying.baseline, *trying.candidates), judge=judge))
+    answer = _with_answers(answer, trying, ridden, (found, judge))
     wish = trying.day.wish
     if wish is None or not wish.asks or not answer.rides_back.holds or unridden_wishes(wish, trying.runs[0].rows):
         return answer
@@ -219,7 +220,8 @@ def _clicks(trying: Trying, papers: Sequence[PaperSetup]) -> tuple[str, ...]:
     )
 
 
-def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mapping[MeasureAt, Result]) -> Predicted:
+def _with_answers(answer: Predicted, trying: Trying, done: Tried, measured: tuple[Valued, bool]) -> Predicted:
+    """Return the answer with each row; `measured` tells what was, and whether that is judged."""
     loads = loads_of([one.ridden.pushed for one in done.as_stated], [one.pushed for one in done.with_parts])
     back = rides_back(
         [run.measured for run in trying.runs],
@@ -242,4 +244,11 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, results: Mappi
     if not back.holds or not trying.candidates:
         return answer
     rows = answer_rows(trying, done, 0, trying.runs[0].rows, conditions(widths))
-    return replace(answer, predictions=answered(rows, smallest_changes(trying, rows), results))
+    found, judge = measured
+    results = _measured(found, (trying.baseline, *trying.candidates), judge=judge)
+    names = (trying.baseline.name, trying.candidates[0].name)
+    return replace(
+        answer,
+        predictions=answered(rows, smallest_changes(trying, rows), results),
+        came=share_came(rows, found, names) if judge and results else None,
+    )

@@ -10,7 +10,7 @@ from telemetry.model.prediction import Predicted, Prediction
 from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
-from .off_paper import FEW_SHARE, disagreeing, look_first
+from .off_paper import FEW_SHARE, disagreeing, look_first, share_words
 from .paper_figures import expected_range, expected_words, measured_words
 from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
 
@@ -185,10 +185,13 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
         return ExpectedWords(finding=back_words(predicted), widths=parts_lines(predicted))
     rows = _leading(predicted, focus)
     differing = disagreeing(predicted)
-    sentences = " ".join([*(expected_sentence(row) for row in rows), _counted(predicted)]).strip()
+    share = share_words(predicted)
+    firm = "" if predicted.came is None or predicted.came.as_expected else share
+    told = [*(expected_sentence(row) for row in rows), "" if firm else share, _counted(predicted)]
+    sentences = " ".join(line for line in told if line)
     return ExpectedWords(
         finding=sentences or _what_next(predicted),
-        firm=" ".join(disagreements(predicted)),
+        firm=" ".join([*disagreements(predicted), *([firm] if firm else [])]),
         elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
         circumstances=_circumstances(predicted),
         look_first=look_first(predicted),

@@ -8,12 +8,14 @@ from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, Finding, Place
 from telemetry.model.prediction import Predicted, Prediction
 from telemetry.model.setup_keys import LEVERAGE_KEYS
-from telemetry.words import figure
+from telemetry.words import figure, lower_first
 
 from .names import short_name
 from .paper_figures import expected_range, expected_words, measured_range, measured_words
 from .parts_checked import unfit_in_words
 
+UNTOLD = 2.0
+"""A share whose 90 % interval is wider isn't told; own choice."""
 FEW_SHARE = 1 / 3
 """A measured change below this share of the expected one is told as such."""
 OIL = (
@@ -87,9 +89,21 @@ def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:
     return tuple(sorted(once, key=lambda row: -abs((row.measured_axis or (0.0, 0.0))[0] - row.axis)))
 
 
+def share_words(predicted: Predicted) -> str:
+    """Return how much of what was expected came: "Of what was expected … 45 % came (90 %: …)."; else nothing."""
+    came = predicted.came
+    if came is None or (came.as_expected and came.high - came.low > UNTOLD):
+        return ""
+    share, low, high = (figure(100 * value, 0) for value in (came.share, came.low, came.high))
+    said = "" if came.as_expected else ": not what parts as stated do"
+    return f"Of what was expected of sag and travel together {share} % came (90 %: {low} to {high} %){said}."
+
+
 def look_first(predicted: Predicted) -> tuple[str, ...]:
-    """Return what to look at first where rows disagree, each thing once; nothing where none does."""
+    """Return what to look at first where anything disagrees, each thing once; nothing where nothing does."""
     places = dict.fromkeys(row.end for row in disagreeing(predicted))
+    if not places and predicted.came is not None and not predicted.came.as_expected:
+        places = {predicted.came.end: None}
     return tuple(dict.fromkeys(line for place in places for line in looks(predicted.differences, place)))
 
 
@@ -113,6 +127,23 @@ def _not_as_expected(predicted: Predicted, row: Prediction) -> Finding:
         candidate=predicted.candidate,
         things=(row.measure,),
     )
+
+
+def _share_off(predicted: Predicted) -> list[Finding]:
+    """Return that not as much came as was expected, where no row by itself tells that."""
+    came = predicted.came
+    if came is None or came.as_expected:
+        return []
+    first = "; ".join(looks(predicted.differences, came.end))
+    message = f"{_setups(predicted)}: {lower_first(share_words(predicted))} Look first: {first}"
+    finding = Finding(
+        code="not_as_expected",
+        message=message,
+        end=came.end,
+        candidate=predicted.candidate,
+        things=("share",),
+    )
+    return [finding]
 
 
 def _not_ridden_back(predicted: Predicted) -> Finding:
@@ -150,4 +181,4 @@ def findings_of(predicted: Predicted) -> tuple[Finding, ...]:
         for end in predicted.parts_checked
         for part, line in unfit_in_words(end).items()
     ]
-    return (*found, *(_not_as_expected(predicted, row) for row in disagreeing(predicted)))
+    return (*found, *([_not_as_expected(predicted, row) for row in disagreeing(predicted)] or _share_off(predicted)))

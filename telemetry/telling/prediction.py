@@ -9,7 +9,7 @@ from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
 
 from .names import named, short_name
-from .off_paper import FEW_SHARE, findings_of, look_first
+from .off_paper import FEW_SHARE, findings_of, look_first, share_words
 from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
 from .parts_checked import checked_in_words
 
@@ -245,6 +245,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
     if predicted.predictions:
         told.append(main_table(predicted))
         told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
+        told.append(share_words(predicted))
         told += [f"Look first: {line}" for line in look_first(predicted)]
     told += next_lines(predicted)
     told += [*load_lines(predicted), *clicks_lines(predicted), *not_on_paper(predicted)]

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 import telemetry
-from telemetry.bench.damper import in_its_oil
+from telemetry.bench.damper import in_its_oil, viscosity_share
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.stated import stated_of
 from telemetry.errors import CallError, RideDayError
@@ -193,6 +193,16 @@ def test_thinner_oil_weakens_the_damper_of_the_first_setup(tmp_path: Path) -> No
     assert 0.6 < thinned < 0.8
     assert forces[1] == pytest.approx([force * thinned for force in forces[0]], abs=1e-3)
     assert in_its_oil(a, a).oil_share == 1.0
+
+
+def test_oil_on_paper_is_as_warm_as_it_rides(tmp_path: Path) -> None:
+    """30 °C where air is taken for 20: thin and thick oil lie nearer than in cold air, and less near than at 40 °C."""
+    thinner = "[setups.b.front]\ndamper_oil_cst_40c = 11"
+    day = telemetry.read_ride_day(written(tmp_path, ("[setups.b.front]", thinner)))
+    a, b = (stated_of(day, setup, "front") for setup in day.setups.values())
+    cold, riding = viscosity_share(b, a), viscosity_share(b, a, riding=True)
+    assert cold < riding < 11 / 16
+    assert b.widths["front", "oil_warmer_k"].plus_minus == 8.0
 
 
 def test_adjusters_at_an_end_and_points_measured_elsewhere_are_told(tmp_path: Path) -> None:

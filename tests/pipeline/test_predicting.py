@@ -57,7 +57,7 @@ def predicted(made: tuple[Path, dict[str, Any]]) -> Predicted:
 
 def test_the_answer_has_its_keys(predicted: Predicted) -> None:
     told = predicted.to_dict()
-    assert {"ride_day", "baseline", "candidate", "rides_back", "predictions", "findings"} <= told.keys()
+    assert {"ride_day", "baseline", "candidate", "rides_back", "predictions", "share", "findings"} <= told.keys()
     rows = told["predictions"]
     assert isinstance(rows, list)
     assert len(rows) > 12

@@ -11,8 +11,9 @@ import telemetry
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import Place
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce
-from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
+from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack, ShareCame
 from telemetry.ride_day import setup_differences
+from telemetry.telling.expected import expected_in_words
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks
 from telemetry.telling.prediction import rests_on, with_sentences
 from tests.expected_rows import expected_row
@@ -68,6 +69,26 @@ def test_where_nothing_disagrees_there_is_no_finding() -> None:
     found = told(expected_row("dynamic_sag", "front", (1.0, 0.4), (1.1, 0.5), agreement="agrees"))
     assert found.findings == ()
     assert "Look first" not in found.summary()
+
+
+def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
+    row = expected_row("dynamic_sag", "front", (1.0, 0.4), (1.1, 0.9), agreement="can't tell")
+    few = ShareCame(share=0.31, low=0.1, high=0.52, as_expected=False, end="front")
+    found = with_sentences(replace(told(row), came=few))
+    (finding,) = found.findings
+    words = "Of what was expected of sag and travel together 31 % came (90 %: 10 to 52 %): not what parts as stated do."
+    assert (finding.code, finding.end, finding.things) == ("not_as_expected", "front", ("share",))
+    assert words[1:] in finding.message
+    assert "is the oil where you think" in finding.message
+    assert words in found.summary()
+    assert expected_in_words(found).firm == words
+    assert expected_in_words(found).look_first == look_first(found) != ()
+    assert found.to_dict()["share"] == {"percent": 31.0, "low": 10.0, "high": 52.0, "as_expected": False}
+    right = with_sentences(replace(told(row), came=replace(few, share=0.9, high=1.7, as_expected=True)))
+    assert right.findings == ()
+    assert "90 % came (90 %: 10 to 170 %)." in expected_in_words(right).finding
+    wide = with_sentences(replace(told(row), came=replace(few, high=3.2, as_expected=True)))
+    assert "together" not in wide.summary()
 
 
 @pytest.mark.parametrize(

@@ -42,13 +42,13 @@ MODEL = {
     "rebound_speed_ratio": Model(0.1, 0.001),
     "hits_per_min": Model(0.02, 0.0013),
     "recovery_time": Model(0.05, 0.006),
-    "packing": Model(0.05, 0.06),
+    "packing": Model(0.12, 0.09),
     "deep_hits_per_min": Model(0.15, 0.1),
     "bottom_outs_per_min": Model(0.2, 0.15),
     "top_outs_per_min": Model(0.2, 0.1),
 }
-"""By measure: points, mm, or the logarithm of a ratio. Most likely on 24 simulated days of natural trails whose parts were
-stated exactly, beside runs and unseen ground, rounded up; of counts too few were there: own choices."""
+"""By measure: points, mm, or the logarithm of a ratio. Most likely, beside runs and unseen ground, on simulated days
+of natural trails whose parts were stated exactly, rounded up; of counts too few were there: own choices."""
 USUAL_MODEL = Model(0.15, 0.05)
 LEAST_APART = 0.05
 """Points of full travel: two rides on paper are never taken to lie nearer."""
@@ -121,6 +121,15 @@ def _of_ground(drawn: Sequence[float], count: int) -> float:
     return common if count > 1 else common + len(drawn) * by_chance
 
 
+def variances(trials: Trials, measure: str) -> tuple[float, float, float, float]:
+    """Return what an expected change is off by, as variances: by parts, by unseen ground, by runs, by the model."""
+    count, change = len(trials.by_run), float(np.mean(trials.by_run))
+    runs = float(np.var(trials.by_run, ddof=1)) / count if count > 1 else 0.0
+    own = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL)
+    model = (own.share * change) ** 2 + (own.apart * max(trials.apart, LEAST_APART)) ** 2
+    return _of_parts(trials), _of_ground(trials.by_ground, count), runs, model
+
+
 def expected_change(trials: Trials, measure: str) -> Expected:
     """Return what is expected, with its 90 % interval.
 
@@ -130,18 +139,13 @@ def expected_change(trials: Trials, measure: str) -> Expected:
     by Welch and Satterthwaite: few runs widen it as far as it rests on them. Parts are off alike in every run, so their
     spread isn't divided by the number of runs. With a single run there is no spread of runs.
     """
-    count = len(trials.by_run)
-    change = float(np.mean(trials.by_run))
-    runs = float(np.var(trials.by_run, ddof=1)) / count if count > 1 else 0.0
-    own = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL)
-    model = (own.share * change) ** 2 + (own.apart * max(trials.apart, LEAST_APART)) ** 2
-    variances = (_of_parts(trials), _of_ground(trials.by_ground, count), runs, model)
-    whole = sum(variances)
-    nu = (count - 1) * (whole / runs) ** 2 if runs > 0 else math.inf
+    own = variances(trials, measure)
+    whole, runs = sum(own), own[2]
+    nu = (len(trials.by_run) - 1) * (whole / runs) ** 2 if runs > 0 else math.inf
     sure = float(t.ppf(1 - LEVEL / 2, nu))
-    halves = [sure * math.sqrt(variance) for variance in variances]
+    halves = [sure * math.sqrt(variance) for variance in own]
     return Expected(
-        change=change,
+        change=float(np.mean(trials.by_run)),
         half=sure * math.sqrt(whole),
         parts=halves[0],
         ground=halves[1],
@@ -164,19 +168,19 @@ MOST_TIMES_NU = 2.0
 """Runs alike by luck would lend the parts' certainty to the whole: in simulation 15 % false days without this bound."""
 
 
-def _chance(own: Expected, seen: Seen) -> float:
+def chance_apart(change: float, sd: float, seen: Seen) -> float:
     """Return by what chance the two lie so far apart where they agree: Welch's freedom, at most twice the runs'.
 
     Both start from the baseline's own runs; that those differ from the candidate's stands in what was measured.
     """
-    known = own.sd**2
+    known = sd**2
     measured = (seen.half / float(t.ppf(1 - LEVEL / 2, seen.nu))) ** 2
     variance = known + measured
     if variance == 0:
-        return 1.0 if own.change == seen.change else 0.0
+        return 1.0 if change == seen.change else 0.0
     welch = seen.nu * (variance / measured) ** 2 if measured > 0 else math.inf
     nu = min(welch, MOST_TIMES_NU * seen.nu)
-    return float(2 * t.sf(abs(own.change - seen.change) / math.sqrt(variance), nu))
+    return float(2 * t.sf(abs(change - seen.change) / math.sqrt(variance), nu))
 
 
 def _unlikely(chances: Sequence[tuple[float, int]], level: float) -> set[int]:
@@ -214,7 +218,7 @@ def agreements(
     disagreeing: set[int] = set()
     for should_move, level in ((True, MOVED_SHARE * CERTAIN), (False, (1 - MOVED_SHARE) * CERTAIN)):
         chances = [
-            (_chance(own, seen), place)
+            (chance_apart(own.change, own.sd, seen), place)
             for place, (own, seen) in enumerate(pairs)
             if seen is not None and seen.nu >= FEWEST_NU and moved[place] == should_move
         ]
