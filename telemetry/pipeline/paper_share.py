@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from telemetry import comparison
 from telemetry.bench.paper.share import PLACES, Mixed, came, mixed
 from telemetry.bench.paper.spread import Seen
-from telemetry.model.prediction import LEVEL, ShareCame
+from telemetry.model.prediction import LEVEL
+from telemetry.model.share_came import ShareCame
 
 from .comparing import run_values
 from .conditions import Dates

@@ -64,6 +64,7 @@ class _Found:
     widths: list[float] = field(default_factory=list)
     back: list[float] = field(default_factory=list)
     unheld: int = 0
+    refused: int = 0
 
 
 def true_change(row: Prediction, before: float, after: float) -> float | None:
@@ -84,6 +85,7 @@ def _add(found: _Found, made: MadeDay, predicted: Predicted) -> None:
     if not back.holds:
         found.unheld += 1
         print(f"  {made.change.name}: {back.reason}")
+    found.refused += any(one.code == "not_as_expected" for one in predicted.findings)
     for row in predicted.predictions:
         if (row.measure, row.end) not in made.truth:
             continue
@@ -117,6 +119,7 @@ def known_parts(trails: int, first: int) -> bool:
     wide = sum(width > WIDEST for width in found.widths)
     print(f"springs alone: {wide} of {len(found.widths)} intervals wider than {WIDEST:g} smallest changes")
     print(f"ridden back: at most {100 * max(found.back):.1f} % off; {found.unheld} days don't hold")
+    print(f"right parts refused on {found.refused} days")
     share = found.held["all rows"].share
     return HELD[0] <= share <= HELD[1] and wide == 0 and max(found.back) <= BACK
 
@@ -130,8 +133,7 @@ def wrong_parts(trails: int, first: int) -> bool:
             with tempfile.TemporaryDirectory() as folder:
                 stated_day(Path(folder) / "day", seed, change, wrong=wrong)
                 predicted = telemetry.predict(telemetry.read_ride_day(Path(folder) / "day"))
-            said = [row for row in predicted.predictions if row.agreement == "disagrees"]
-            own += not predicted.rides_back.holds or bool(said)
+            own += bool({"not_ridden_back", "not_as_expected"} & {one.code for one in predicted.findings})
         print(f"{name}: said on {own} of {trails} days")
         told, total = told + own, total + trails
     print(f"wrong parts are told on {told} of {total} days")

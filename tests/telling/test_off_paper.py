@@ -11,7 +11,8 @@ import telemetry
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import Place
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce
-from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack, ShareCame
+from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
+from telemetry.model.share_came import ShareCame
 from telemetry.ride_day import setup_differences
 from telemetry.telling.expected import expected_in_words
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks

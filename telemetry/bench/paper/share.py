@@ -12,7 +12,8 @@ from scipy.stats import t
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
-from telemetry.model.prediction import LEVEL, ShareCame
+from telemetry.model.prediction import LEVEL
+from telemetry.model.share_came import ShareCame
 
 from .spread import Seen, Trials, chance_apart, variances
 

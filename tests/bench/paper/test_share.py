@@ -11,7 +11,7 @@ from scipy.stats import t
 from telemetry.bench.paper.share import CLEAR, PLACES, came, mixed
 from telemetry.bench.paper.spread import Seen, Trials
 from telemetry.model.measure import MeasureAt
-from telemetry.model.prediction import ShareCame
+from telemetry.model.share_came import ShareCame
 
 DAYS = 300
 EXPECTED = {("dynamic_sag", "front"): -0.3, ("travel_p95", "front"): -0.6}
