@@ -14,7 +14,7 @@ from .called import SHA256
 from .catalogue import Catalogue, writing
 from .entering import Known, clear_unused, enter, new_id, same_day
 from .held import require_day
-from .record import KINDS, Kept, KeptFile
+from .record import KINDS, Kept, KeptFile, KeptResults
 from .store import Store, told
 
 
@@ -65,16 +65,20 @@ def is_whole(store: Store, stem: str) -> bool:
     return all(store.is_whole(file.kind, file.sha256) for file in kept.every_file if file.kind == "travel")
 
 
+def still_whole(store: Store, before: Iterable[KeptResults]) -> tuple[KeptResults, ...]:
+    """Return earlier results with the travel that is there as it was kept: what is lost of it can't be made again."""
+    return tuple(
+        replace(own, travel=tuple(file for file in own.travel if store.is_whole("travel", file.sha256)))
+        for own in before
+    )
+
+
 def _mended(catalogue: Catalogue, kept: Kept, found: Known) -> Kept:
     """Return a version whose record or travel was lost as it is measured today; when it was kept stays."""
     store = catalogue.store
     with suppress(CallError):
         old = store.read_record(f"{found.id}.{found.number}")
-        before = (
-            replace(own, travel=tuple(file for file in own.travel if store.is_whole("travel", file.sha256)))
-            for own in old.before
-        )
-        return replace(old.measured(kept.results), before=tuple(before), measured_at=kept.kept_at)
+        return replace(old.measured(kept.results), before=still_whole(store, old.before), measured_at=kept.kept_at)
     (kept_at,) = catalogue.db.execute(
         "SELECT kept_at FROM versions WHERE day = ? AND number = ?", (found.day, found.number)
     ).fetchone()

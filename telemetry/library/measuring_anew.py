@@ -8,7 +8,7 @@ from pathlib import Path
 
 from .catalogue import writing
 from .entering import content_of_version, enter
-from .keeping import due, remove_unused, sweep, write_due
+from .keeping import due, is_whole, remove_unused, still_whole, sweep, write_due
 from .record import Kept, KeptFile, KeptResults
 from .store import Store, told
 
@@ -54,7 +54,7 @@ def due_anew(root: Path, days: Collection[str], definitions: int, *, anyway: boo
     anyway : bool
         Whether those are due too that stand measured by them.
     named : bool
-        Whether each was asked for by its id: then one is due too whose travel isn't whole.
+        Whether each was asked for by its id: then one is due too whose record or travel isn't whole.
     """
     with writing(root, sweep) as catalogue:
         catalogue.db.execute("DELETE FROM measured_anew WHERE definitions != ?", (definitions,))
@@ -72,7 +72,7 @@ def due_anew(root: Path, days: Collection[str], definitions: int, *, anyway: boo
     alike = frozenset(stem for stem, _, been in rows if been)
     stems = []
     for stem, own, been in rows:
-        if own != definitions or (anyway and been is None) or (named and not _has_travel(Store(root), stem)):
+        if own != definitions or (anyway and been is None) or (named and not is_whole(Store(root), stem)):
             stems.append(stem)
     return Due(
         stems=tuple(stems),
@@ -81,12 +81,6 @@ def due_anew(root: Path, days: Collection[str], definitions: int, *, anyway: boo
         old=frozenset(row[0] for row in old),
         standing=len(rows) - len({*stems, *done}),
     )
-
-
-def _has_travel(store: Store, stem: str) -> bool:
-    """Tell whether the travel of a version is as it was kept."""
-    kept = store.read_record(stem)
-    return all(store.is_whole(file.kind, file.sha256) for file in kept.files if file.kind == "travel")
 
 
 def enter_anew(root: Path, asked: Kept, fresh: KeptResults, travel: Mapping[str, bytes]) -> Entered | None:
@@ -150,9 +144,10 @@ def _taken_in(store: Store, staged: Path, run: str, data: bytes) -> KeptFile:
 def _beside(store: Store, kept: Kept, fresh: KeptResults) -> tuple[Kept, list[str]]:
     """Return a version with new results, and the travel it holds no more: what was lost of it is made anew.
 
-    Results that are the very same by the same definitions take the place of those before.
+    Results that are the very same by the same definitions take the place of those before. Lost travel of earlier ones
+    can't be made again: they stay without it.
     """
-    old = kept.results
+    old, kept = kept.results, replace(kept, before=still_whole(store, kept.before))
     travel = {file.sha256 for file in fresh.travel}
     whole = tuple(file for file in old.travel if file.sha256 in travel or store.is_whole("travel", file.sha256))
     lost = [file.sha256 for file in old.travel if file not in whole]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import replace
 from functools import partial
@@ -149,6 +150,36 @@ def test_other_travel_is_kept_beside_the_old(one: One) -> None:
     assert {file.path: file.sha256 for file in record.results.travel}[first.path] == first.sha256
     assert {file.path: file.sha256 for file in record.before[0].travel}[first.path] == others[1].sha256
     assert checked(one.root)[0] == 0
+
+
+def test_lost_travel_of_earlier_results_is_left_out_of_them(one: One) -> None:
+    (record,) = records(one.root)
+    first, *others = [file for file in record.files if file.kind == "travel"]
+    data = b"travel by another filter"
+    earlier = replace(first, sha256=hashlib.sha256(data).hexdigest(), size=len(data))
+    place = library.Store(one.root).path("travel", earlier.sha256)
+    place.parent.mkdir(exist_ok=True)
+    place.write_bytes(data)
+    rewritten(one.root, lambda kept: replace(kept, files=(*kept.originals, earlier, *others), definitions=OLD))
+    assert again(one.root)["travel_made"] == 1
+    assert checked(one.root)[0] == 0
+    place.unlink()
+    code, lines, _ = checked(one.root)
+    assert code == 2
+    assert f"is gone; `telemetry library reanalyse {one.id}` leaves it out" in lines[0]
+    assert again(one.root, one.id)["alike"] == 1
+    assert checked(one.root)[0] == 0
+    (record,) = records(one.root)
+    assert len(record.before[0].travel) == len(others)
+
+
+def test_of_days_asked_for_by_their_ids_a_damaged_record_costs_no_other(three: Path) -> None:
+    ids = [day.id for day in found(three)]
+    flip(library.Store(three).record(f"{ids[0]}.1"))
+    done = commanded("library", "reanalyse", *ids, "--library", three, "--at-once", 1)
+    assert done.returncode == 2
+    assert "measured 2 days" in done.stdout
+    assert f"{ids[0]} stays as it was: " in done.stdout
 
 
 def test_a_day_taken_out_or_changed_meanwhile_is_let_be(one: One) -> None:
