@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from .groups import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
+from .lending import lending_options, read_lent
 from .tables import say_json
 
 __all__ = ["predict", "simulate", "telemetry"]
@@ -17,12 +18,12 @@ __all__ = ["predict", "simulate", "telemetry"]
 @click.option("--baseline", metavar="NAME", help="Setup that was ridden; else the day's own baseline.")
 @click.option("--candidate", metavar="NAME", help="Setup to ride on paper, ridden or not; else the day's own.")
 @click.option("--full", is_flag=True, help="Print what each interval comes from, and all that was taken for granted.")
+@lending_options
 @AS_JSON
 @MAX_MEMORY
 def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, full: bool, as_json: bool) -> None:
     """Say what a change should have done: the baseline's own runs, ridden again on paper with the other parts."""
     from telemetry.pipeline.expecting import with_numba
-    from telemetry.ride_day import read_ride_day
 
     with with_numba("telemetry predict"):
         from telemetry.pipeline.predicting import RIDES_BESIDE, predict
@@ -32,7 +33,7 @@ def predict(ride_day: Path, *, baseline: str | None, candidate: str | None, full
     from .progress import ProgressLine
     from .sheets import prediction_sheets
 
-    day = read_ride_day(ride_day)
+    day = read_lent(ride_day)
     with ProgressLine(2 * len(day.runs) + RIDES_BESIDE, "riding") as progress:
         answer = predict(day, baseline, candidate, progress=progress)
     if as_json:

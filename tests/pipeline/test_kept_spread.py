@@ -140,6 +140,13 @@ def test_the_environment_names_the_library_and_a_switch_or_an_empty_list_turns_i
     assert "earlier_days" not in json.loads(commanded("compare", day, "--json").stdout)
 
 
+@pytest.mark.parametrize("command", ["compare", "plan", "report", "predict", "export"])
+def test_every_command_that_compares_is_told_whose_spread_it_borrows(command: str) -> None:
+    said_of = commanded(command, "--help").stdout
+    assert "--library FOLDER" in said_of
+    assert "--this-day-alone" in said_of
+
+
 def test_a_library_that_is_not_there_is_not_made(made: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TELEMETRY_LIBRARY", str(tmp_path / "nowhere"))
     assert telemetry.compare(made.today).earlier.source == ""
