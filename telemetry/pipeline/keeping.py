@@ -23,7 +23,7 @@ from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS
 from telemetry.model.setting import AdjusterPosition, Setting
 from telemetry.model.setup_keys import SPECS
-from telemetry.ride_day import raw_of, read_ride_day
+from telemetry.ride_day import left_with, raw_of, read_ride_day
 from telemetry.telling.day import settings_by_place
 
 from .analysing import analysis_of, require_usable
@@ -205,7 +205,7 @@ def _setup(day: RideDay, setup: Setup) -> KeptSetup:
         _setting(place, own) for place, (settings,) in settings_by_place([setup]).items() for own in settings.values()
     ]
     others = [_text("other", key, key, value, value) for key, value in setup.other.items()]
-    left = bool(day.runs) and day.runs[-1].setup == setup.name
+    left = left_with(day) == setup.name
     full: dict[str, float] = {end: mm for end in ENDS if (mm := setup.at(end).full_travel_mm) is not None}
     settings = (*stated, *others)
     return KeptSetup(name=setup.name, label=setup.label, left=left, settings=settings, full_travel_mm=full)

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
         propose,
         write,
     )
-    from .last_day import as_left
+    from .last_day import as_left, left_with
     from .log_files import LOG_ENDINGS, logs_in, unwritable_names
     from .log_names import read_name
     from .nameless import names_said, unnamed, without_customer
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from .typed_values import metric_value, number_typed, spelled, spellings_of, typed
 
 _HOMES = {
-    "last_day": "as_left",
+    "last_day": "as_left left_with",
     "arranging": "NewLog Ridden ends_of_files in_order paired placed",
     "as_written": "PLACES WrittenSetting raw_of written_settings",
     "differences": "setup_differences",
@@ -92,6 +92,7 @@ __all__ = [
     "find_ride_day",
     "in_order",
     "kind_in_words",
+    "left_with",
     "lifted_in_force",
     "lifted_next",
     "logs_in",

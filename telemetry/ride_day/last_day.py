@@ -27,8 +27,16 @@ OF_ITS_PLACE = ("trail", "altitude", "air_temperature", "rider")
 """How keys of ``[ride_day]`` begin that are of that day's trail, weather and rider."""
 
 
+def left_with(day: RideDay) -> str:
+    """Return the setup on the bike at the end: of the last run, else of all recordings; empty where none is told."""
+    if day.runs:
+        return day.runs[-1].setup
+    resting = {item.setup for item in day.static if item.setup is not None} or {*day.setups}
+    return next(iter(resting)) if len(resting) == 1 else ""
+
+
 def as_left(day: RideDay, unnamed: Callable[[str], str] = str) -> tuple[RideDay, str]:
-    """Return a day as a pattern, and the name of the setup that was ridden last; the first where none was ridden.
+    """Return a day as a pattern, and the name of the setup it was left with; the first where nothing tells.
 
     Parameters
     ----------
@@ -48,7 +56,7 @@ def as_left(day: RideDay, unnamed: Callable[[str], str] = str) -> tuple[RideDay,
     CallError
         If its file has a form that can't be taken over.
     """
-    left = day.runs[-1].setup if day.runs else next(iter(day.setups))
+    left = left_with(day) or next(iter(day.setups))
     raw = raw_of(day)
     held = _chain(raw.get(SETUPS, {}), left)
     text = without_customer(text_of(day.source, day.path))

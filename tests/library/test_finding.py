@@ -14,6 +14,7 @@ from telemetry.errors import CallError
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.small_library import found, kept, small_day
+from tests.pipeline.setup_days import make_setup_day
 
 
 @pytest.fixture(scope="module")
@@ -134,6 +135,23 @@ def test_settings_are_those_of_the_last_days_last_run(root: Path) -> None:
     shown = commanded("settings", "mule one", "--library", root).stdout
     assert shown.startswith("Mule One, as left on 2026-04-02")
     assert "air pressure" in shown
+
+
+def test_a_day_of_recordings_with_one_setup_tells_how_the_bike_was_left(tmp_path: Path) -> None:
+    day, root = make_setup_day(tmp_path / "evening"), tmp_path / "library"
+    file = day / "ride_day.toml"
+    second = '[setups.b]\nbased_on = "a"\n[setups.b.front]\nrebound = { clicks_from_closed = 4, of = 12 }\n'
+    text = file.read_text(encoding="utf-8").replace("[[static]]", f"{second}[[static]]", 1)
+    file.write_text(text.replace('setup = "a"', 'setup = "b"'), encoding="utf-8")
+    kept(day, root)
+    told = json.loads(commanded("settings", "mule", "--library", root, "--json").stdout)
+    assert (told["date"], told["setup"]) == ("2026-05-16", "b")
+    assert "rebound" in {row["key"] for row in told["settings"]}
+    file.write_text(text, encoding="utf-8")
+    for _ in range(2):
+        file.write_text(file.read_text(encoding="utf-8").replace('setup = "a"', 'setup = "b"', 1), encoding="utf-8")
+    kept(day, root)  # two with b, two with a
+    assert commanded("settings", "mule", "--library", root).returncode == 2
 
 
 def test_one_measures_history_alone(root: Path) -> None:
