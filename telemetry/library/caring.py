@@ -173,8 +173,6 @@ def _damaged_line(store: Store, kept: Kept, file: KeptFile) -> str:
     there = store.path(file.kind, file.sha256).exists()
     what = "holds other bytes than were kept" if there else "is gone"
     if file.kind == "travel":
-        does = (
-            "makes it again" if file in kept.files else "leaves it out of the earlier results, the only ones to hold it"
-        )
+        does = "makes it again" if file in kept.files else "leaves it out: only earlier results hold it"
         return f"{kept.stem}, travel of {file.path}: {what}; `telemetry library reanalyse {kept.id}` {does}"
     return f"{kept.stem}, {file.path}: {what}; {TO_MEND}"
