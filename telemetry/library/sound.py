@@ -10,14 +10,18 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from .called import DAY, SHA256
+from .differences import SCALES
 from .entering import VERDICTS
 from .record import FORM, Kept, KeptResults, KeptSetup, json_of, of_form
+from .record_of_comparison import KeptDifference
 from .strict import read_json, require_shape
 
 DRIVE = re.compile(r"[A-Za-z]:")
 LONGEST_PATH, LONGEST_NAME = 1000, 255
 MOST_UP = 20
 """Folders that a path may lead up to an earlier day; own choice."""
+LARGEST_FIGURE = 1e30
+"""Of a difference: the catalogue's four bytes hold it. Own choice."""
 WRITTEN_OUT = ("files", "runs", "conditioning", "file", "folder", "before")
 """What of a record is no text of the catalogue: names of files may hold halves of letters."""
 
@@ -102,11 +106,25 @@ def _check_results(results: KeptResults) -> None:
     _once((means.setup for means in results.setups), "setup")
     for compared in (means.compared for means in results.setups if means.compared is not None):
         _once(((change.key, change.end) for change in compared.changes), "change")
+        _once(((row.measure, row.end, row.unit) for row in compared.differences), "difference")
+        if not all(map(_is_difference, compared.differences)):
+            raise ValueError("a difference that can't be")
+    if any(spread.variance <= 0 or spread.nu <= 0 for spread in results.spreads):
+        raise ValueError("a spread that can't be")
     _once((file.path for file in results.travel), "travel")
     if unknown := {file.path for file in results.travel} - {*runs}:
         raise ValueError(f"travel of a run {min(unknown)!r} that isn't there")
     if any(file.kind != "travel" or file.size < 0 or not SHA256.fullmatch(file.sha256) for file in results.travel):
         raise ValueError("travel without its size or SHA-256")
+
+
+def _is_difference(row: KeptDifference) -> bool:
+    """Tell whether figures are such as a comparison gives: errors 0 or more, what is divided by above 0."""
+    errors = (row.se, row.floor_se or 0.0)
+    divisors = (row.nu, row.reach, row.margin, 1.0 if row.floor_nu is None else row.floor_nu)
+    figures = (row.d, row.full_travel_mm or 0.0, *errors, *divisors)
+    is_held = row.scale in SCALES and max(map(abs, figures)) <= LARGEST_FIGURE
+    return is_held and min(errors) >= 0 and min(divisors) > 0
 
 
 def check_path(path: str) -> None:

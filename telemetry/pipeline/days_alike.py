@@ -46,9 +46,9 @@ class Chosen:
 
     @property
     def size(self) -> float | None:
-        """How much more there was after; None of what is no number."""
+        """How much more there was after; None of what is no number, or the same one written otherwise."""
         before, after = self.change.before_number, self.change.after_number
-        return None if before is None or after is None else after - before
+        return None if before is None or after is None or before == after else after - before
 
     @property
     def kind(self) -> tuple[object, ...]:
@@ -139,7 +139,7 @@ class _Choosing:
             found = f"{counted(len(chosen), 'day')} {what}{left}"
             opened = any(own.reason.startswith(OPEN) for own in self.left)
             remedy = "--with-open takes days that leave something open, and names no cause" if opened else "name others"
-            raise CallError(self.asked.written, found, "2 days or more that can be put together", remedy)
+            raise CallError(self.asked.written, found, f"{FEWEST} days or more that can be put together", remedy)
 
 
 def days_alike(
@@ -307,9 +307,8 @@ def _change_of(choosing: _Choosing, chosen: Sequence[Chosen], *, proportional: b
     sizes = sorted(abs(own.size) for own in chosen if own.size is not None)
     taken_as = statistics.median(sizes) if sizes and proportional else None
     if sizes:
-        times = sizes[-1] / sizes[0]
         limit = PROPORTIONAL_SIZES if proportional else LIKE_SIZES
-        if times > limit:
+        if sizes[-1] > limit * sizes[0]:
             found = f"changes of {sizes[0]:g} to {sizes[-1]:g} {first.unit}".strip()
             unlike = f"sizes within {limit:g} times of each other"
             remedy = "name days that are alike" + (

@@ -142,6 +142,8 @@ def _reasons(own: NDArray[Any], unit: str, *, own_travel: bool) -> Iterator[str]
     margins, full = own["margin"], own["full_travel_mm"]
     if margins.max() - margins.min() > SAME_SHARE * margins.max():
         yield "the smallest change that matters isn't the same on all days"
+    if not (np.maximum(own["se"], np.nan_to_num(own["floor_se"])) > 0).all():
+        yield "runs of one setup don't differ at all on a day: how well it tells this isn't known"
     full = full[~np.isnan(full)]
     share = unit.startswith("%")
     if len(full) and full.max() - full.min() > SAME_TRAVEL_MM and not (share and own_travel):

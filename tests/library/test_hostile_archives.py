@@ -7,6 +7,7 @@ import json
 import struct
 import zipfile
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from telemetry.library.manifest import NAME
 from tests.cli.run_here import commanded
 from tests.library.archives import as_json, entries, listed, of_record, packed_table, plain_entry, sealed, written
 from tests.library.conftest import One
+from tests.library.kept_changes import difference
 from tests.library.small_library import state
 
 Held = dict[str, bytes]
@@ -143,6 +145,11 @@ def twice(key: str) -> Callable[[dict[str, Any]], None]:
     return lambda record: record["setups"][0][key].append(record["setups"][0][key][0])
 
 
+def a_difference(**figures: Any) -> Callable[[dict[str, Any]], None]:
+    row = asdict(difference(1.0)) | figures
+    return lambda record: record["setups"][1]["compared"]["differences"].append(row)
+
+
 RECORDS: dict[str, tuple[Callable[[dict[str, Any]], None], str]] = {
     "upward": (a_path("a/../../../x"), "a path that leads away"),
     "far up": (a_path("../" * 30 + "x"), "a path that leads away"),
@@ -175,6 +182,16 @@ RECORDS: dict[str, tuple[Callable[[dict[str, Any]], None], str]] = {
     "a setting twice": (twice("settings"), "a setting that stands twice"),
     "a setup twice": (lambda record: record["setups"].append(record["setups"][0]), "a setup that stands twice"),
     "a newer form": (setting("form", 99), "bring this program up to date"),
+    "a difference of none": (a_difference(se=-1.0), "a difference that can't be"),
+    "a difference over nothing": (a_difference(margin=0.0), "a difference that can't be"),
+    "an endless difference": (a_difference(d=1e300), "a difference that can't be"),
+    "a difference on no scale": (a_difference(scale="none"), "a difference that can't be"),
+    "a spread of nothing": (
+        lambda record: record["spreads"].append(
+            {"measure": "x", "end": "front", "unit": "%", "variance": 0.0, "nu": 4.0}
+        ),
+        "a spread that can't be",
+    ),
     "travel of no run": (lambda record: record["files"][-1].update(path="run_9"), "that isn't there"),
 }
 

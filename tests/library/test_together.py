@@ -107,6 +107,23 @@ def test_from_python_as_frames(root: Path, kept: Kept) -> None:
     assert found.by_day["day"].tolist() == names
 
 
+def test_a_row_whose_runs_did_not_differ_on_a_day_is_told_apart(root: Path, kept: Kept) -> None:
+    """Its comparison may rest on borrowed spread; of the day's own runs alone nothing says how well it tells it."""
+    still = difference(4.0, 0.0, row=DEPTH, floor_se=None, floor_nu=None)
+    days = [(difference(4.0), still), *[(difference(size), difference(size, row=DEPTH)) for size in (3.0, 5.0)]]
+    entered(root, kept, [Day(setups=(compared(*rows),)) for rows in days])
+    found = together((), OIL, root)
+    assert [row.measure for row in found.rows] == ["dynamic_sag"]
+    assert [(row.measure, row.reason[:45]) for row in found.refused] == [
+        ("hit_depth_10_per_min", "runs of one setup don't differ at all on a da")
+    ]
+
+
+def test_the_same_number_written_otherwise_has_no_size(root: Path, kept: Kept) -> None:
+    entered(root, kept, [Day(setups=(compared(difference(4.0), changes=[change(20.0, 20.0)]),))] * 2)
+    assert together((), OIL, root).change.least is None
+
+
 def test_two_days_stand_side_by_side_with_the_reason(root: Path, kept: Kept) -> None:
     names = entered(root, kept, [one_day(4.0), one_day(1.0)])
     found = together(names, "", root)
