@@ -364,7 +364,7 @@ def test_a_check_loads_nothing_that_only_others_need(tmp_path: Path) -> None:
     code = (
         "import sys\nfrom telemetry.cli import main\n"
         "try: main(['check', sys.argv[1]])\nexcept SystemExit: pass\n"
-        "libraries = {'pandas', 'bokeh', 'jinja2', 'tomlkit', 'imufusion', 'numba'}\n"
+        "libraries = {'pandas', 'bokeh', 'jinja2', 'tomlkit', 'imufusion', 'numba', 'dask', 'distributed'}\n"
         "ours = {'comparison', 'planning', 'simulation', 'ride_day.edits', 'ride_day.draft', 'logs.sketch'}\n"
         "ours |= {'measures.family', 'measures.pictured', 'conditioning.inertial.cleaner', 'model.plan'}\n"
         "print(sorted((libraries | {f'telemetry.{name}' for name in ours}) & set(sys.modules)))\n"
