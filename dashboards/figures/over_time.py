@@ -24,6 +24,8 @@ ROOM = 1.5
 """How much longer the value axis is than what it shows: letters stand beneath the lowest value."""
 TALL = 1.12
 """By so much of the value axis a panel is taller: there stand the numbers of what was done."""
+BENEATH = 0.17
+"""Share of the value axis beneath nought, where letters stand; nothing else does where nothing can be negative."""
 MOST_TICKS = 3
 """Dates in words that stand beside each other on a phone."""
 INTERVALS_SHARE, LEAST_SPAN_SHARE, LEAST_SPAN_DIGITS = 4.0, 0.05, 5.0
@@ -109,7 +111,7 @@ def over_time(
     middle = (max(values) + min(values)) / 2
     slots = {point.slot: point.when for point in points}
     least = min(*values, 0.0)
-    start = max(middle - span / 2, least - 0.17 * span)  # nothing below nought where nothing can be
+    start = max(middle - span / 2, least - BENEATH * span)
     plot = bare_figure(HEIGHT, x_range=(min(slots), max(slots) + 1), y_range=(start, start + TALL * span))
     plot.xgrid.grid_line_color = None
     name_axes(plot, "", shown_unit(spec.unit))

@@ -21,6 +21,11 @@ MOST_ROWS = 200_000_000
 MOST_ROWS_TOGETHER = 1 << 20
 """Of one part of the file, as pyarrow writes it."""
 MOST_OF_METADATA = 64 << 10
+"""Bytes; own choice."""
+FEWEST_IN_A_PART = 1000
+"""Rows, on the whole; own choice."""
+LARGEST_VALUE = 9
+"""Bytes: a number of eight, and whether it is there."""
 ENCODINGS = frozenset({"PLAIN", "RLE", "BYTE_STREAM_SPLIT"})
 BESIDE_VALUES = 4096
 """Bytes that a column's part may take beside its values: heads of pages, which values are there. Own choice."""
@@ -54,7 +59,7 @@ def _check(told: parquet.FileMetaData, schema: pa.Schema) -> None:
         raise ValueError("other columns")
     if sum(map(len, (*(schema.metadata or {}), *(schema.metadata or {}).values()))) > MOST_OF_METADATA:
         raise ValueError("too much said of it")
-    if not 0 <= told.num_rows <= MOST_ROWS or told.num_row_groups > 1 + told.num_rows // 1000:
+    if not 0 <= told.num_rows <= MOST_ROWS or told.num_row_groups > 1 + told.num_rows // FEWEST_IN_A_PART:
         raise ValueError("too many rows or parts")
     for place in range(told.num_row_groups):
         _check_part(told.row_group(place))
@@ -68,5 +73,5 @@ def _check_part(part: parquet.RowGroupMetaData) -> None:
         column = part.column(place)
         if column.compression != "ZSTD" or not set(column.encodings) <= ENCODINGS or column.num_values != rows:
             raise ValueError("columns packed otherwise")
-        if column.total_uncompressed_size > 9 * rows + BESIDE_VALUES + rows // 64:
+        if column.total_uncompressed_size > LARGEST_VALUE * rows + BESIDE_VALUES + rows // 64:
             raise ValueError("columns that unfold into more than their rows")

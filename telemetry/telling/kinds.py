@@ -48,7 +48,7 @@ def _quantile(own: Quantile, places: int) -> str:
 def kind_line(found: KindRanges, measure: str) -> str:
     """Return where most of the bikes lie in one measure: a line for beside its figure; empty where too few tell it.
 
-    ``Most of the other enduro bikes here, as left: front 24.1 to 29.8 % (12 bikes)``.
+    ``The middle 80 % of the other enduro bikes kept here, as left: front 24.1 to 29.8 % (12 bikes)``.
     """
     places = places_of(measure)
     told = []
