@@ -32,7 +32,7 @@ from tests.pipeline.small_days import FRONT_MM, make_day, trail, write_log
 
 ORDER = "abbaab"
 SECONDS = 100.0
-"""A lap of as many sections as a trail is shared into: with few of them the floor from section to section decides."""
+"""A lap of as many sections as a trail is shared into."""
 EARLIER = 3
 RATIO = 3.0
 DRAWN = 1000
