@@ -16,7 +16,8 @@ from telemetry.words import upper_first
 from .theme import DARK, LIGHT
 
 _BEFORE_UNIT = re.compile(
-    r"(?<=\d) (?=(?:% of stroke|% vom Hub|%|°C|points|Punkte|Pkt\.|mm|ml|m/s|N/mm|bar|kg|s|min|clicks|Klicks)(?![a-z]))"
+    r"(?<=\d) (?=(?:% of stroke|% vom Hub|%|°C|°/s|°|points|Punkte|Pkt\.|mm|ml|m/s|N/mm|N|Hz|"
+    r"bar|psi|kg|s|min|clicks|Klicks)(?![a-z]))"
 )
 
 

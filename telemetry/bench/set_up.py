@@ -38,8 +38,8 @@ NOTHING_GIVES_IT = {
     False: "no spring rate that there is does, with this preload: look at preload, leverage and masses",
 }
 CLICKS_UNKNOWN = (
-    "only clicks between two positions are told at which setups of the day state damper_points (damper_points_at), and "
-    "what is wished lies outside or fewer are stated"
+    "they are told between two positions at which the damper was measured: state damper_points and damper_points_at in "
+    "two setups, one softer and one firmer than that"
 )
 
 
@@ -170,4 +170,6 @@ def lacking_wish(wish: EndWish, end: EndBench) -> Iterator[Lacking]:
             reason = UNKNOWN if held is None else "damper_points, and springs that it swings on at sag, would give it"
             yield Lacking(what=what, end=end.end, reason=reason)
         elif all(row.compression_clicks is None and row.rebound_clicks is None for row in rows):
-            yield Lacking(what=f"at which clicks that is, {what}", end=end.end, reason=CLICKS_UNKNOWN)
+            yield Lacking(
+                what=f"clicks for a damping ratio of {wish.damping_ratio:g}", end=end.end, reason=CLICKS_UNKNOWN
+            )

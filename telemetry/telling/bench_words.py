@@ -242,7 +242,7 @@ def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:
     ):
         if key in old and key in new and abs(new[key] - old[key]) >= least:
             change = figure(new[key] - old[key], places, signed=True)
-            told.append(f"{words} {change}{unit} to {figure(new[key], places)}{unit}")
+            told.append(f"{words} {figure(new[key], places)}{unit} ({change}{unit})")
     if told:
         yield (f"unladen, {', '.join(told)}")
     yield from _keeping(own.geometry)

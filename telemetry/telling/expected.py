@@ -242,6 +242,8 @@ def _counted(predicted: Predicted) -> str:
     if not words:
         return ""
     agree, differ, open_ = (words.count(word) for word in ("agrees", "disagrees", "can't tell"))
+    if open_ == len(words):
+        return f"Of {counted(open_, 'row')} none can be told to agree or to disagree: the runs leave it open."
     agreeing = f"{agree or 'none'} {'agrees' if agree < 2 else 'agree'}"
     differing = f"{differ or 'none'} {'disagrees' if differ < 2 else 'disagree'}"
     left = f"; of {open_} it can't be told" if open_ else ""

@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 from telemetry.model.prediction import Prediction
 from telemetry.sheet import ABSENT
-from telemetry.words import difference_unit, figure, quantity
+from telemetry.words import difference_unit, figure, shown_unit
 
 from .results import WIDEST_RATIO
 
 FINE = 0.3
-"""An interval narrower than that is told with two decimals; own choice."""
+"""An interval narrower than that is told with two decimals, and the change in it; own choice."""
 WIDE, FEW_RUNS = "wide open", "too few runs"
 """In place of an interval that says nothing: of an expected change, of a measured one."""
+Ends: TypeAlias = tuple[float | None, float | None]
 
 
-def _amount(row: Prediction, value: float | None, percent: float | None, *, signed: bool = True) -> str:
+def _places(row: Prediction, ends: Ends) -> int:
+    """Return with how many decimals a change and its interval are told: the same for all three."""
+    low, high = ends
+    fine = row.percent is None and low is not None and high is not None and abs(high - low) < FINE
+    return 2 if fine else 1
+
+
+def _amount(row: Prediction, value: float | None, percent: float | None, ends: Ends) -> str:
     """Return a change as people read it: in points or mm, or in percent where a row is compared so."""
-    if value is None:
+    own = percent if row.percent is not None else value
+    if value is None or own is None:
         return ABSENT
-    if row.percent is not None:
-        return ABSENT if percent is None else quantity(percent, "%", signed=signed)
-    return quantity(value, difference_unit(row.unit), signed=signed)
+    unit = "%" if row.percent is not None else shown_unit(difference_unit(row.unit))
+    return f"{figure(own, _places(row, ends), signed=True)} {unit}".strip()
 
 
 def says_nothing(percent: tuple[float, ...] | None) -> bool:
@@ -28,21 +38,19 @@ def says_nothing(percent: tuple[float, ...] | None) -> bool:
     return percent is not None and 100 + percent[-1] > WIDEST_RATIO * (100 + percent[-2])
 
 
-def _range(
-    row: Prediction, ends: tuple[float | None, float | None], percent: tuple[float, float] | None, wide: str
-) -> str:
+def _range(row: Prediction, ends: Ends, percent: tuple[float, float] | None, wide: str) -> str:
     low, high = ends if percent is None else percent
     if low is None or high is None:
         return ABSENT
     if says_nothing(percent):
         return wide
-    places = 1 if row.percent is not None or abs(high - low) >= FINE else 2
+    places = _places(row, ends)
     return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
 
 
 def expected_words(row: Prediction) -> str:
     """Return the expected change: "+2.6 points"."""
-    return _amount(row, row.expected, None if row.percent is None else row.percent[0])
+    return _amount(row, row.expected, None if row.percent is None else row.percent[0], (row.low, row.high))
 
 
 def expected_range(row: Prediction) -> str:
@@ -52,7 +60,8 @@ def expected_range(row: Prediction) -> str:
 
 def measured_words(row: Prediction) -> str:
     """Return the measured change, or a dash."""
-    return _amount(row, row.measured, None if row.measured_percent is None else row.measured_percent[0])
+    percent = None if row.measured_percent is None else row.measured_percent[0]
+    return _amount(row, row.measured, percent, (row.measured_low, row.measured_high))
 
 
 def measured_range(row: Prediction) -> str:

@@ -17,7 +17,7 @@ ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
     "It says what parts as stated would do, not what to set; the maker's limits go before it."
 )
-MOST_EFFECTS = 3
+MOST_EFFECTS, MOST_OTHERS = 3, 3
 WIDTHS = "what the half-width comes from, each by itself"
 NOTHING = "nothing is predicted"
 
@@ -236,6 +236,16 @@ def _behind_full(predicted: Predicted) -> str:
     return f"With --full: {'; '.join(told)}" if told else ""
 
 
+def _others(predicted: Predicted) -> str:
+    """Return which other setups of the day can be ridden on paper, and how; nothing where there are none."""
+    told = {predicted.baseline, predicted.candidate}
+    names = [name for name in predicted.day.setups if name not in told]
+    if predicted.candidate is None or not names:
+        return ""
+    shown = ", ".join(f"--candidate {name}" for name in names[:MOST_OTHERS])
+    return f"Other setups by themselves: {shown}{', …' if len(names) > MOST_OTHERS else ''}"
+
+
 def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
     """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on.
 
@@ -254,4 +264,5 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
         told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]
     else:
         told.append(_behind_full(predicted))
+    told.append(_others(predicted))
     return tuple(part for part in told if part)

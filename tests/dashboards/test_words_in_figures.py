@@ -12,6 +12,7 @@ import telemetry
 from dashboards.content.panels import compared_panels
 from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
 from dashboards.figures.drawn import Drawn
+from dashboards.templating import tied
 from dashboards.theme import bare_figure, plain, setup_styles, ticks
 from telemetry.pipeline import report_parts
 from tests.pipeline.small_days import make_day
@@ -67,3 +68,8 @@ def test_plain_words(formula: str) -> None:
     plot = bare_figure(100)
     ticks(plot.xaxis[0], (1.0,), {1.0: formula})
     assert plot.xaxis[0].major_label_overrides[1.0].text == formula
+
+
+@pytest.mark.parametrize("words", ["−1 °", "+3 °/s", "82 psi", "14 °C", "590 N", "2.4 Hz"])
+def test_no_line_ends_between_a_figure_and_its_unit(words: str) -> None:
+    assert tied(f"it is {words} more") == f"it is {words.replace(' ', chr(0xA0))} more"

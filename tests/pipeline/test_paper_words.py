@@ -27,7 +27,7 @@ from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
 from telemetry.pipeline.trying_next import unridden_wishes
 from telemetry.ride_day import setup_differences
-from telemetry.telling.paper_figures import expected_range, measured_range
+from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
 from telemetry.telling.prediction import (
     main_table,
     next_cautions,
@@ -279,3 +279,29 @@ def test_springs_that_push_too_hard_are_told_with_what_was_left_out_of_them() ->
         "or what isn't stated and was left out makes the difference: negative air of the front"
     )
     assert "left out" not in rides_back(*back, loads, {"front": []}).reason
+
+
+@pytest.mark.parametrize(
+    ("measure", "half", "words", "between"),
+    [
+        ("dynamic_sag", 0.4, "+0.2 points", "−0.6 to +1.0"),
+        ("dynamic_sag", 0.05, "+0.20 points", "+0.10 to +0.30"),
+        ("dynamic_sag_mm", 0.6, "+0.2 mm", "−1.0 to +1.4"),
+        ("packing", 0.6, "+0.2 mm a hit", "−1.0 to +1.4"),
+    ],
+)
+def test_a_change_is_told_with_as_many_decimals_as_its_interval(
+    measure: str, half: float, words: str, between: str
+) -> None:
+    row = expected_row(measure, "front", (0.1, half), (0.1, half))
+    assert (expected_words(row), expected_range(row)) == (words, between)
+    assert (measured_words(row), measured_range(row)) == (words, between)
+
+
+def test_other_setups_of_the_day_are_named_with_how_to_ride_them() -> None:
+    day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
+    own = empty_with(expected_row("dynamic_sag", "front", (0.1, 0.2)))
+    asked = replace(own, day=day, baseline="oil_20", candidate="oil_8")
+    assert not any("--candidate" in str(part) for part in prediction_sheet(asked))
+    third = replace(day, setups={**day.setups, "oil_5": replace(day.setups["oil_8"], name="oil_5")})
+    assert "Other setups by themselves: --candidate oil_5" in prediction_sheet(replace(asked, day=third))

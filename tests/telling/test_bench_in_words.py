@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -104,3 +105,16 @@ def test_a_couple_that_may_as_well_be_none_is_not_told(tmp_path: Path) -> None:
     assert couples(11) == []
     (line,) = couples(30)
     assert "nothing bends the axle any more, which unlike legs bent with" in line
+
+
+def test_geometry_is_told_as_it_will_be_and_by_how_much_it_moves(tmp_path: Path) -> None:
+    """A figure behind its change reads as a range: "head angle −0.4° to 65.1°"."""
+    cups = ("[setups.b.front]", "[setups.b.bike]\nangled_cup_deg = -1\n[setups.b.front]")
+    lengths = "axle_to_crown_mm = 570\noffset_mm = 44\nbottom_bracket_height_mm = 345\nchainstay_mm = 440"
+    wheels = "front_wheel_diameter_mm = 750\nrear_wheel_diameter_mm = 700"
+    measured = ("[bike.front]", f"wheelbase_mm = 1250\n[bike.geometry]\n{lengths}\n{wheels}\n[bike.front]")
+    lines = bench_against(benched(tmp_path, cups, measured))[0].lines
+    (line,) = [line for line in lines if line.startswith("unladen")]
+    told = re.search(r"head angle ([\d.]+)° \(−([\d.]+)°\)", line)
+    assert told is not None
+    assert sum(map(float, told.groups())) == pytest.approx(64, abs=0.11)

@@ -9,6 +9,7 @@ import pytest
 
 import telemetry
 from telemetry.model.catalogue import SPECS
+from telemetry.model.finding import ENDS
 from telemetry.model.measure_spec import MeasureSpec
 from telemetry.model.prediction import Predicted, Prediction, RidesBack, Taken
 from telemetry.telling.expected import (
@@ -145,3 +146,9 @@ def test_away_from_its_page_a_disagreement_says_that_it_rests_on_parts() -> None
     assert expected_in_words(answer(row)).elsewhere.startswith(
         "By the parts as stated, the rear should ride at the same height"
     )
+
+
+def test_where_no_row_can_be_told_that_is_said_once() -> None:
+    sag = (expected_row("dynamic_sag", end, (1.0, 0.4), (0.2, 3.0), agreement="can't tell") for end in ENDS)
+    said = str(expected_in_words(answer(*sag)))
+    assert "Of 2 rows none can be told to agree or to disagree: the runs leave it open." in said
