@@ -192,7 +192,7 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
     return ExpectedWords(
         finding=sentences or _what_next(predicted),
         firm=" ".join([*disagreements(predicted), *([firm] if firm else [])]),
-        elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else "",
+        elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else firm,
         circumstances=_circumstances(predicted),
         look_first=look_first(predicted),
         widths=(*_widths(predicted, rows), *parts_lines(predicted)),

@@ -82,7 +82,7 @@ def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
     assert words[1:] in finding.message
     assert "is the oil where you think" in finding.message
     assert words in found.summary()
-    assert expected_in_words(found).firm == words
+    assert expected_in_words(found).firm == expected_in_words(found).elsewhere == words
     assert expected_in_words(found).look_first == look_first(found) != ()
     assert found.to_dict()["share"] == {"percent": 31.0, "low": 10.0, "high": 52.0, "as_expected": False}
     right = with_sentences(replace(told(row), came=replace(few, share=0.9, high=1.7, as_expected=True)))
