@@ -90,13 +90,13 @@ def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:
 
 
 def share_words(predicted: Predicted) -> str:
-    """Return how much of what was expected came: "Of what was expected … 45 % came (90 %: …)."; else nothing."""
+    """Return how much of what was expected came: "Of the change … 45 % came (90 %: …)."; else nothing."""
     came = predicted.came
     if came is None or (came.as_expected and came.high - came.low > UNTOLD):
         return ""
     share, low, high = (figure(100 * value, 0) for value in (came.share, came.low, came.high))
-    said = "" if came.as_expected else ": not what parts as stated do"
-    return f"Of what was expected of sag and travel together {share} % came (90 %: {low} to {high} %){said}."
+    said = "" if came.as_expected else ": not as expected"
+    return f"Of the change in sag and travel that parts as stated should make {share} % came (90 %: {low} to {high} %){said}."
 
 
 def look_first(predicted: Predicted) -> tuple[str, ...]:
