@@ -130,7 +130,9 @@ def take_in(file: Path, *, folder: Path | None) -> None:
         taken = take_in(root, file, progress)
     for day in taken:
         if day.added:
-            say(f"took in {day.id}, {counted(day.added, 'version')} up to {day.number}")
+            before = day.number - day.added
+            versions = f"version {day.number}" if day.added == 1 else f"versions {before + 1} to {day.number}"
+            say(f"took in {day.id}, {versions}")
         else:
             say(f"kept already as {day.id}: nothing has changed")
     say(f"{counted(sum(day.added > 0 for day in taken), 'day')} taken in, in {root}")

@@ -101,15 +101,20 @@ def opened(file: Path) -> Iterator[Archive]:
             if not file.is_file():
                 raise refused(file, "a folder" if file.is_dir() else "no such file")
             handle = until_read.enter_context(file.open("rb"))
-            _check_end(handle)
+            count = _check_end(handle)
             archive = until_read.enter_context(zipfile.ZipFile(handle))
+            if len(archive.infolist()) != count:
+                raise ValueError(f"{len(archive.infolist())} files in an archive whose end says {count}")
             _check_entries(archive, handle)
             manifest = _manifest(archive, file)
         yield Archive(file=file, zip=archive, manifest=manifest)
 
 
-def _check_end(handle: BinaryIO) -> None:
-    """Refuse an archive that doesn't end with its list of entries, or whose list is too long to be read."""
+def _check_end(handle: BinaryIO) -> int:
+    """Return how many entries an archive says it has.
+
+    One that doesn't end with its list of entries, or whose list is too long to be read, is refused.
+    """
     size = handle.seek(0, os.SEEK_END)
     if size < END.size:
         raise ValueError("no zip archive: it is too short")
@@ -122,6 +127,7 @@ def _check_end(handle: BinaryIO) -> None:
         raise ValueError(f"{count} files in one archive, over {MOST_FILES}")
     if listed > count * LONGEST_ENTRY:
         raise ValueError("a list of files that is longer than they can make it")
+    return int(count)
 
 
 def _long_end(handle: BinaryIO, end: int) -> tuple[int, int]:

@@ -385,3 +385,14 @@ def test_the_helpers_make_a_whole_archive(packed: Path, tmp_path: Path) -> None:
     for number, whole in enumerate((held, listed(held), of_record(held, lambda _: None))):
         done = commanded("library", "take-in", written(tmp_path / "x.zip", whole), "--library", tmp_path / f"{number}")
         assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize("more", [-1, 1])
+def test_an_end_that_counts_other_files_than_are_listed_is_refused(packed: Path, tmp_path: Path, more: int) -> None:
+    data = bytearray(packed.read_bytes())
+    end = len(data) - 22  # [the end of central directory record of the ZIP specification, without a comment]
+    (count,) = struct.unpack_from("<H", data, end + 10)
+    struct.pack_into("<2H", data, end + 8, count + more, count + more)
+    file = tmp_path / "counted.zip"
+    file.write_bytes(data)
+    assert f"{count} files in an archive whose end says {count + more}" in refused(file, tmp_path / "days")

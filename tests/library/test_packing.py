@@ -65,7 +65,7 @@ def two_days(made_once: One, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_another_library_says_the_same(two_days: Path, tmp_path: Path) -> None:
     file = packed(two_days, tmp_path / "days.zip")
     lines = whole(taken_in(file, tmp_path / "other"))
-    assert [line.split(",")[-1] for line in lines[:-1]] == [" 1 version up to 1", " 2 versions up to 2"]
+    assert [line.split(",")[-1] for line in lines[:-1]] == [" version 1", " versions 1 to 2"]
     assert answers(tmp_path / "other") == answers(two_days)
     for kind in ("originals", "travel"):
         assert files(tmp_path / "other", kind) == files(two_days, kind)
@@ -116,7 +116,7 @@ def test_further_versions_are_added_and_fewer_change_nothing(one: One, tmp_path:
     kept(changed(one, tmp_path / "b", title="second"), one.root)
     kept(changed(one, tmp_path / "c", title="third"), one.root)
     both = packed(one.root, tmp_path / "both.zip")
-    assert whole(taken_in(both, other))[0] == f"took in {one.id}, 2 versions up to 3"
+    assert whole(taken_in(both, other))[0] == f"took in {one.id}, versions 2 to 3"
     assert found(other) == found(one.root)
     with telemetry.open_library(other) as days:
         assert [days.day(one.id, number).title for number in (1, 2, 3)] == ["A test day", "second", "third"]
