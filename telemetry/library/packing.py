@@ -137,27 +137,26 @@ def _check_size(file: Path, manifest: Manifest) -> None:
         raise CallError(str(file), what, f"under {MOST_FILES} in one archive", "pack fewer days at a time")
 
 
-def _entry(path: str, size: int, ratio: float) -> zipfile.ZipInfo:
+def _entry(path: str, size: int, *, tight: bool) -> zipfile.ZipInfo:
     """Return an entry that holds nothing but its path: no date, owner, or rights of its own."""
     info = zipfile.ZipInfo(path, BEGINNING)
     info.create_system, info.external_attr, info.file_size = 3, ORDINARY, size
-    tight = size > FREELY and ratio > MOST_RATIO / 2
     info.compress_type = zipfile.ZIP_STORED if tight or path.startswith("travel/") else zipfile.ZIP_DEFLATED
     info._compresslevel = LEVEL  # type: ignore[attr-defined]  # noqa: SLF001 - Python 3.11 has no other way
     return info
 
 
 def _add(archive: zipfile.ZipFile, path: str, data: bytes) -> None:
-    with archive.open(_entry(path, len(data), _ratio([data])), "w") as entry:
+    with archive.open(_entry(path, len(data), tight=packs_tight([data], len(data))), "w") as entry:
         entry.write(data)
 
 
 def _add_file(archive: zipfile.ZipFile, path: str, source: Path, listed: PackedFile) -> None:
     """Pack a file as it was kept; one that isn't is refused."""
     with told(source):
-        ratio = _ratio(_pieces(source)) if listed.size > FREELY else 0.0
+        tight = packs_tight(_pieces(source), listed.size)
         digest = hashlib.sha256()
-        with archive.open(_entry(path, listed.size, ratio), "w") as entry:
+        with archive.open(_entry(path, listed.size, tight=tight), "w") as entry:
             for piece in _pieces(source):
                 digest.update(piece)
                 entry.write(piece)
@@ -171,10 +170,16 @@ def _pieces(source: Path) -> Iterator[bytes]:
             yield piece
 
 
-def _ratio(pieces: Iterable[bytes]) -> float:
-    """Return how many times smaller something packs."""
-    packer, size, packed = zlib.compressobj(LEVEL), 0, 0
+def packs_tight(pieces: Iterable[bytes], size: int) -> bool:
+    """Tell whether something packs so small that it might be refused as a bomb: it is stored then.
+
+    No more is packed than tells: of a log a tenth or so.
+    """
+    if size <= FREELY:
+        return False
+    packer, packed = zlib.compressobj(LEVEL), 0
     for piece in pieces:
-        size += len(piece)
         packed += len(packer.compress(piece))
-    return size / max(1, packed + len(packer.flush()))
+        if packed * MOST_RATIO / 2 >= size:
+            return False
+    return (packed + len(packer.flush())) * MOST_RATIO / 2 < size

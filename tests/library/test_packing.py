@@ -5,13 +5,17 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import telemetry
 from telemetry import library
+from telemetry.library.archive import PIECE
+from telemetry.library.packing import packs_tight
 from tests.cli.run_here import Done, commanded
 from tests.forked import COMMAND, LONGEST_S, begun
 from tests.library.archives import entries
@@ -220,3 +224,15 @@ def test_a_bikes_history_does_not_hang_on_which_day_came_first(one: One, tmp_pat
     told = [commanded("history", "mule", "--library", root, "--json").stdout for root in (one.root, tmp_path / "first")]
     assert told[0] == told[1]
     assert len(json.loads(told[0])["days"]) == 2
+
+
+def test_a_file_is_packed_no_further_than_tells_how_it_is_stored() -> None:
+    def readings() -> Iterator[bytes]:
+        numbers = np.random.default_rng(1)
+        for _ in range(10):
+            yield numbers.bytes(PIECE)
+        raise AssertionError("a tenth of it tells")
+
+    assert not packs_tight(readings(), 100 * PIECE)
+    assert packs_tight([bytes(PIECE)] * 3, 3 * PIECE)  # it would unfold into a thousand times itself
+    assert not packs_tight([bytes(PIECE)], PIECE)  # small enough to be let be
