@@ -12,9 +12,8 @@ from telemetry.model.arrays import Floats
 from telemetry.model.comparison import Axis, Family
 from telemetry.model.interval import Interval, about
 from telemetry.model.together import DAY_LEVEL, DaysRow, OfDays, TogetherRow
-from telemetry.statistics import random_effects
 from telemetry.statistics.family import FALSE_DISCOVERY_RATE, INNER_LEVEL, Chosen, group_of, group_rates, select
-from telemetry.statistics.random_effects import FEWEST_DAYS, Together, together
+from telemetry.statistics.random_effects import FEWEST_DAYS, DayDifferences, Together, together
 from telemetry.statistics.scale import in_shown_unit
 from telemetry.words import counted, difference_unit
 
@@ -55,9 +54,7 @@ def _together(row: DaysRow) -> Together | None:
         return None
     least = np.nan_to_num(row.floor_se)
     counts = row.scale == "count"
-    return together(
-        random_effects.OfDays(d=row.d, se=row.se, nu=row.nu, reach=row.reach, least_se=least, counted=counts)
-    )
+    return together(DayDifferences(d=row.d, se=row.se, nu=row.nu, reach=row.reach, least_se=least, counted=counts))
 
 
 def _row(row: DaysRow, found: Together | None, chosen: Chosen, names: Sequence[str]) -> TogetherRow:

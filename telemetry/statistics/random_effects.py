@@ -20,7 +20,7 @@ SPREAD_LEVEL = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OfDays:
+class DayDifferences:
     """One difference on each of several days, on the scale of comparison.
 
     Attributes
@@ -125,7 +125,7 @@ def variance_between(d: Floats, variance: Floats, wanted: float) -> float:
     return float(optimize.brentq(lambda between: scatter(d, variance, between) - wanted, 0.0, most, xtol=1e-12 * most))
 
 
-def weighed(days: OfDays) -> Floats:
+def weighed(days: DayDifferences) -> Floats:
     """Return the standard error each day is weighed by, shape (k,).
 
     Notes
@@ -145,12 +145,12 @@ def weighed(days: OfDays) -> Floats:
     return found
 
 
-def together(days: OfDays) -> Together:
+def together(days: DayDifferences) -> Together:
     """Return what three days or more say together.
 
     Parameters
     ----------
-    days : OfDays
+    days : DayDifferences
         Independent of each other.
 
     Raises
@@ -169,8 +169,8 @@ def together(days: OfDays) -> Together:
 
     Examples
     --------
-    >>> even = np.ones(3)
-    >>> found = together(OfDays(d=np.arange(1.0, 4.0), se=even / 2, nu=1e9 * even, reach=even, least_se=0 * even))
+    >>> d, even = np.arange(1.0, 4.0), np.ones(3)
+    >>> found = together(DayDifferences(d=d, se=even / 2, nu=1e9 * even, reach=even, least_se=0 * even))
     >>> round(found.mean, 6), round(found.between**2, 6), round(found.se, 6)
     (2.0, 0.75, 0.57735)
     """

@@ -14,7 +14,7 @@ import telemetry
 from telemetry.errors import CallError
 from telemetry.library import Kept
 from telemetry.pipeline import together
-from telemetry.statistics.random_effects import OfDays
+from telemetry.statistics.random_effects import DayDifferences
 from telemetry.statistics.random_effects import together as over_days
 from telemetry.telling.together import remarks
 from tests.cli.run_here import commanded
@@ -55,7 +55,7 @@ def test_the_mean_is_that_of_random_effects_over_the_days(root: Path, kept: Kept
     (row,) = found.rows
     d = np.array([4.1, 3.6, 4.4, 3.9, 4.2])
     even = np.ones(5)
-    told = over_days(OfDays(d=d, se=0.3 * even, nu=4 * even, reach=0.8 * even, least_se=0.1 * even))
+    told = over_days(DayDifferences(d=d, se=0.3 * even, nu=4 * even, reach=0.8 * even, least_se=0.1 * even))
     assert row.difference == pytest.approx(told.mean, rel=1e-6)
     assert (row.high or 0) - (row.low or 0) == pytest.approx(
         2 * told.half_width(0.05), rel=1e-5

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import special, stats
 from statsmodels.stats.meta_analysis import combine_effects
 
-from telemetry.statistics.random_effects import OfDays, scatter, together, variance_between, weighed
+from telemetry.statistics.random_effects import DayDifferences, scatter, together, variance_between, weighed
 
 EXACT = 1e12
 """Degrees of freedom of a standard error that is known."""
@@ -43,16 +43,16 @@ def log_risk_ratios() -> tuple[np.ndarray, np.ndarray]:
     return np.log(ill / treated / (ill_without / others)), 1 / ill - 1 / treated + 1 / ill_without - 1 / others
 
 
-def known(d: np.ndarray, variance: np.ndarray) -> OfDays:
+def known(d: np.ndarray, variance: np.ndarray) -> DayDifferences:
     """Return days whose standard errors are taken as they are."""
     return of_days(d, [0.0] * len(d), EXACT, least_se=np.sqrt(variance))
 
 
-def of_days(d: object, se: object, nu: float, **further: object) -> OfDays:
+def of_days(d: object, se: object, nu: float, **further: object) -> DayDifferences:
     se = np.array(se, dtype=float)
     even = np.ones(len(se))
     told = {"reach": even, "least_se": 0 * even} | further
-    return OfDays(d=np.array(d, dtype=float), se=se, nu=nu * even, **told)  # type: ignore[arg-type]
+    return DayDifferences(d=np.array(d, dtype=float), se=se, nu=nu * even, **told)  # type: ignore[arg-type]
 
 
 def test_the_published_example_of_thirteen_trials() -> None:
