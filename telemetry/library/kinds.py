@@ -12,6 +12,7 @@ from .catalogue import Catalogue
 from .entering import folded
 
 MOST_NAMED = 8
+"""Kinds in a message; own choice."""
 LAST_DAYS = (
     "SELECT v.key, v.bike, v.bike_folded, v.definitions, v.cutoff_hz, v.kind, count(*), "
     "max(d.date || ' ' || v.kept_at) "
@@ -99,12 +100,12 @@ def kind_of(catalogue: Catalogue, bike: str) -> str:
 
 
 def _no_such_kind(catalogue: Catalogue, kind: str, rows: list[tuple[Any, ...]]) -> CallError:
-    counts: dict[str, int] = {}
+    kinds: dict[str, list[str]] = {}
     for row in rows:
         if row[5]:
-            counts[row[5]] = counts.get(row[5], 0) + 1
-    most = sorted(counts, key=lambda name: -counts[name])[:MOST_NAMED]
-    known = ", ".join(f"{name} ({counts[name]})" for name in most)
+            kinds.setdefault(folded(row[5]), []).append(row[5])
+    most = sorted(kinds.values(), key=lambda bikes: -len(bikes))[:MOST_NAMED]
+    known = ", ".join(f"{bikes[0]} ({len(bikes)})" for bikes in most)
     remedy = f"kinds kept here, with their bikes: {known}" if known else "state it on days: [bike] kind"
     what = f"no bike of kind {kind!r}" if kind else "no kind of bike"
     return CallError(str(catalogue.store.root), what, "the kind that days state of a bike", remedy)

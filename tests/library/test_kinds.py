@@ -61,6 +61,13 @@ def fleet(count: int = 12, **about: object) -> list[dict[str, object]]:
     return [left_at(20.0 + place, bike=f"Bike {place:02d}", **about) for place in range(count)]  # type: ignore[arg-type]
 
 
+def test_a_kind_that_is_not_kept_is_told_with_those_that_are_whatever_their_capitals(root: Path, kept: Kept) -> None:
+    kinds = ("Enduro", "trail", "enduro", "ENDURO ")
+    entered(root, kept, [left_at(20.0, bike=f"Bike {place}", kind=kind) for place, kind in enumerate(kinds)])
+    with pytest.raises(CallError, match=r"Kinds kept here, with their bikes: Enduro \(3\), trail \(1\)"):
+        bikes_of_kind("downhill", root)
+
+
 def test_the_middle_of_the_bikes_one_value_each_its_last(root: Path, kept: Kept) -> None:
     early = [left_at(90.0, bike="Bike 03", day=day) for day in range(2, 9)]
     days = [*early, *(own | {"day": 20} for own in fleet())]
