@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Mapping
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -102,6 +102,8 @@ def _check_files(kept: Kept) -> None:
 def _check_results(results: KeptResults) -> None:
     runs = [run.name for run in results.runs]
     _once(runs, "run")
+    if not all(_is_measured(row) for run in results.runs for row in run.measures):
+        raise ValueError("a measure of a run that can't be")
     _once(((item.measure, item.end, item.unit) for item in results.spreads), "spread")
     _once((means.setup for means in results.setups), "setup")
     for compared in (means.compared for means in results.setups if means.compared is not None):
@@ -116,6 +118,13 @@ def _check_results(results: KeptResults) -> None:
         raise ValueError(f"travel of a run {min(unknown)!r} that isn't there")
     if any(file.kind != "travel" or file.size < 0 or not SHA256.fullmatch(file.sha256) for file in results.travel):
         raise ValueError("travel without its size or SHA-256")
+
+
+def _is_measured(row: Mapping[str, Any]) -> bool:
+    """Tell whether a run's row says what was measured, where, and how much."""
+    value, names = row.get("value"), (row.get("measure"), row.get("end"))
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    return is_number and all(isinstance(name, str) for name in names)
 
 
 def _is_difference(row: KeptDifference) -> bool:

@@ -192,6 +192,10 @@ RECORDS: dict[str, tuple[Callable[[dict[str, Any]], None], str]] = {
         ),
         "a spread that can't be",
     ),
+    "a measure without a value": (
+        lambda record: record["runs"][0]["measures"][0].pop("value"),
+        "a measure of a run that can't be",
+    ),
     "travel of no run": (lambda record: record["files"][-1].update(path="run_9"), "that isn't there"),
 }
 
