@@ -25,7 +25,11 @@ class EarlierDay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayLeftOut:
-    """A day that doesn't lend, and why; `date` is empty where the day can't be read."""
+    """A day that doesn't lend, and why.
+
+    A named one that can't be used has no date, and goes by its place in ``spread_from``: a folder's name may be
+    somebody's.
+    """
 
     day: str
     date: str

@@ -55,8 +55,8 @@ def named_lenders(day: RideDay, files: Sequence[Path]) -> Lenders:
         days=tuple(own for own, _ in found.values()),
         spreads=tuple(spreads for _, spreads in found.values()),
         left_out=tuple(
-            DayLeftOut(day=_name(file), date="", reason=f"it can't be used: {why.found}")
-            for file, (_, why) in wrong.items()
+            DayLeftOut(day=f"spread_from[{place}]", date="", reason=f"it can't be used: {why.found}")
+            for place, why in wrong.values()
         ),
     )
 
