@@ -12,8 +12,9 @@ from telemetry.model.day import EndSetup, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.setting import AdjusterPosition, Setting, SettingValue
 from telemetry.model.setup_keys import SPECS
-from telemetry.units import IMPERIAL, ImperialSpelling
 from telemetry.words import figure, with_end
+
+from .stated import imperial_of
 
 PRESSURE_SHARE, OIL_ML, LEAST_BAR = 0.05, 5.0, 0.1
 TURNED = {"clicks": 2.0, "turns": 0.25}
@@ -64,7 +65,7 @@ def _number(setup: Setup, end: End, key: str, value: float, cautions: tuple[str,
     within = not isinstance(spec.holds, str) and spec.holds.low <= value <= spec.holds.high
     if was is None or not within or math.isclose(value, was):
         return
-    own, unit = _imperial(setup, end, key), spec.unit
+    own, unit = imperial_of(setup.at(end), key), spec.unit
     old, new = was, value
     if own is not None:
         unit, old, new = own.unit, was / own.factor, value / own.factor
@@ -73,13 +74,6 @@ def _number(setup: Setup, end: End, key: str, value: float, cautions: tuple[str,
     words = f"{with_end(spec.words, end)}: {figure(old, places)} → {told}"
     words = f"{words} each" if key.endswith("_each_ml") else words
     yield SingleChange(setup=_with(setup, end, key, value, told), words=words, cautions=cautions)
-
-
-def _imperial(setup: Setup, end: End, key: str) -> ImperialSpelling | None:
-    """Return the imperial unit that a number was stated in; None of a metric one."""
-    held = setup.at(end).settings.get(key)
-    ways = (item for item in IMPERIAL if key.endswith(item.metric_suffix))
-    return next((item for item in ways if held is not None and held.entered.endswith(item.unit)), None)
 
 
 def _to(step: float, value: float) -> float:
@@ -92,7 +86,7 @@ def _air(setup: Setup, end: End) -> Iterator[SingleChange]:
     bar = own.number("air_pressure_bar")
     if bar is None:
         return
-    psi = _imperial(setup, end, "air_pressure_bar")
+    psi = imperial_of(setup.at(end), "air_pressure_bar")
     step = max(PRESSURE_SHARE * bar, LEAST_BAR)
     gauge = GAUGE_BAR if psi is None else GAUGE_PSI * psi.factor
     spacers = own.number("volume_spacers") or 0.0
@@ -107,7 +101,7 @@ def _springs(setup: Setup, end: End) -> Iterator[SingleChange]:
     rate = setup.at(end).number("spring_rate_n_mm")
     if rate is None:
         return
-    imperial = _imperial(setup, end, "spring_rate_n_mm")
+    imperial = imperial_of(setup.at(end), "spring_rate_n_mm")
     step = SPRINGS_N_MM[end] if imperial is None else SPRINGS_LB_IN[end] * imperial.factor
     cautions = (COIL, OPENED) if end == "front" else (COIL,)
     for sign in (-1, 1):

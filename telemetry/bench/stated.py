@@ -13,6 +13,7 @@ from telemetry.model.finding import End, Place
 from telemetry.model.ranges import Range
 from telemetry.model.setting import ForcePoints
 from telemetry.model.wish import EndWish
+from telemetry.units import IMPERIAL, ImperialSpelling
 
 from .known import ASSUMED, unit_of, width_of, words_of
 
@@ -144,6 +145,13 @@ class Stated:
     def drawn(self, draw: Draw) -> Stated:
         """Return the same with figures drawn from what they may be."""
         return replace(self, draw=draw, widths={})
+
+
+def imperial_of(setup: EndSetup, key: str) -> ImperialSpelling | None:
+    """Return the imperial unit that a number of an end was stated in; None of a metric one."""
+    held = setup.settings.get(key)
+    ways = (item for item in IMPERIAL if key.endswith(item.metric_suffix))
+    return next((item for item in ways if held is not None and held.entered.endswith(item.unit)), None)
 
 
 def stated_of(day: RideDay, setup: Setup, end: End) -> Stated:

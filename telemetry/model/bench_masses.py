@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from .bench_figures import Figure, Json
 
@@ -118,7 +120,8 @@ class Masses:
 class SagWish:
     """What gives a wished sag: a pressure; a spring rate with this preload; a preload with this rate.
 
-    `wished` by the ride day itself; else it is a usual one.
+    `wished` by the ride day itself; else it is a usual one. `told_in`: by key the unit that tables have in place of the
+    metric one, for the day states it so, and how many metric ones it is.
     """
 
     percent: float
@@ -126,21 +129,26 @@ class SagWish:
     rate_n_mm: float | None
     preload_mm: float | None
     wished: bool = False
+    told_in: Mapping[str, tuple[str, float]] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Each that can be told."""
         found = (
-            ("pressure", "bar", self.pressure_bar, 2),
-            ("spring rate", "N/mm", self.rate_n_mm, 1),
-            ("preload, this spring", "mm", self.preload_mm, 1),
+            ("pressure", "air_pressure_bar", "bar", self.pressure_bar, 2),
+            ("spring rate", "spring_rate_n_mm", "N/mm", self.rate_n_mm, 1),
+            ("preload, this spring", "preload_mm", "mm", self.preload_mm, 1),
         )
         at = f"for {self.percent:g} % sag{AS_WISHED if self.wished else ''}"
-        return tuple(
-            Figure(what=f"{what} {at}", unit=unit, value=value, places=places, main=self.wished or unit != "mm")
-            for what, unit, value, places in found
-            if value is not None
-        )
+        told = []
+        for what, key, metric, value, digits in found:
+            if value is None:
+                continue
+            unit, factor = self.told_in.get(key, (metric, 1.0))
+            places = digits if unit == metric else 0
+            main = self.wished or metric != "mm"
+            told.append(Figure(what=f"{what} {at}", unit=unit, value=value / factor, places=places, main=main))
+        return tuple(told)
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""

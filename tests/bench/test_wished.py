@@ -77,3 +77,15 @@ def test_a_wish_that_nothing_gives_is_told_why(
         changes.append(wished("front", damping_ratio=0.3))
     (lacking,) = lacking_wish(wish, end_bench(tmp_path, "front", *changes))
     assert reason in lacking.reason
+
+
+def test_what_gives_a_sag_is_told_in_the_unit_that_the_day_states(tmp_path: Path) -> None:
+    """1 psi is 0.06894757 bar, 1 lb/in 0.1751268 N/mm: printed in general tables."""
+    imperial = ("air_pressure_bar = 5.0", "air_pressure_psi = 72.52"), ("rate_n_mm = 90", "rate_lb_in = 514")
+    for end, unit, metric in (("front", "psi", 0.06894757), ("rear", "lb/in", 0.1751268)):
+        found = end_bench(tmp_path, end, *imperial).set_up
+        assert found is not None
+        row = found.sag[1]
+        told = next(own for own in row.figures if own.unit == unit)
+        assert told.value * metric == pytest.approx(row.pressure_bar if end == "front" else row.rate_n_mm, rel=1e-5)
+        assert not any(own.unit in ("bar", "N/mm") for own in row.figures)
