@@ -9,6 +9,7 @@ from telemetry.library import Kept, KeptSetting, KeptSetup
 from telemetry.words import NOT_STATED, counted, shortened, with_end
 
 LONGEST = 120
+"""Letters of a setting and of a setup's label; own choice."""
 Stated = Mapping[tuple[str, str], KeptSetting]
 
 

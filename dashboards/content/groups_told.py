@@ -7,10 +7,9 @@ from string import ascii_uppercase
 from typing import TypeAlias
 
 from telemetry.model.finding import Place
+from telemetry.telling.earlier_laps import TRAVEL_WITHIN_MM
 from telemetry.words import figure
 
-WITHIN_MM = 1.0
-"""As with laps: full travel that differs by less counts as the same. Own choice."""
 Known: TypeAlias = tuple[int, float | None]
 """By which definitions something was measured (0: today's), and of which full travel at its end; None: not kept."""
 
@@ -56,7 +55,7 @@ def _alike(one: Known, other: Known) -> bool:
         return False
     if one[1] is None or other[1] is None:
         return one[1] is other[1]
-    return abs(one[1] - other[1]) <= WITHIN_MM
+    return abs(one[1] - other[1]) <= TRAVEL_WITHIN_MM
 
 
 def _in_words(kinds: Sequence[Known]) -> list[str]:

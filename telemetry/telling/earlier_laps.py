@@ -36,6 +36,7 @@ MOST_LAPS, FEWEST_FOR_A_RANGE = 8, 3
 """Own choices: fewer laps' lowest and highest say little of what laps are like."""
 NO_VERDICT = "No verdict: whether a change did it takes runs of both setups, ridden in turn."
 TRAVEL_WITHIN_MM = 1.0
+"""Full travel that differs by no more counts as the same over kept days and laps; own choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
