@@ -102,7 +102,7 @@ def draft_like(sketches: Sequence[LogSketch], today: dt.date, ridden: dt.date | 
     head = words.LIKE_LEFT.format(day=clean_text(pattern.named), left=clean_text(pattern.left))
     if not pattern.named:
         head = words.LIKE.format(day=clean_text(os.path.relpath(earlier.path.resolve(), folder)))
-    todo = "".join(f"# TO DO {line}\n" for line in told)
+    todo = "".join(f"# TO DO {clean_text(line)}\n" for line in told)
     dated = re.sub(r"(?m)^(\s*\[\s*ride_day\s*\].*\n)", lambda header: header[1] + date, kept, count=1)
     dated = dated.strip() + ("" if earlier.setups else f"\n{words.SETUPS}")
     text = f"{head}{todo}\n{dated}\n\n{''.join(logs_text(found, *of_logs))}"

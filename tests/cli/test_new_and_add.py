@@ -172,6 +172,18 @@ def test_a_sensor_whose_column_is_in_no_new_log_is_told(tmp_path: Path, earlier:
     assert f"# TO DO {told}" in (folder / "ride_day.toml").read_text(encoding="utf-8")
 
 
+def test_a_setups_own_column_is_told_on_one_line_whatever_the_setup_is_called(
+    tmp_path: Path, earlier: Path, logs: Path
+) -> None:
+    file = earlier / "ride_day.toml"
+    own = '[setups."oil\\nold"]\n[setups."oil\\nold".sensors.fork]\ncolumn = "A9"\n[[runs]]'
+    file.write_text(file.read_text(encoding="utf-8").replace("[[runs]]", own, 1), encoding="utf-8")
+    folder = second_day(tmp_path, logs, "run_1")
+    commanded("new", folder, "--like", earlier)
+    assert '# TO DO setups.oil old.sensors.fork reads "A9"' in (folder / "ride_day.toml").read_text(encoding="utf-8")
+    assert "oil\nold" in read_ride_day(folder).setups
+
+
 def test_a_file_that_lies_there_already_is_kept(tmp_path: Path, earlier: Path, logs: Path) -> None:
     folder = second_day(tmp_path, logs, "run_1")
     (folder / "curves").mkdir()
