@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from dashboards.figures.expected import ExpectedScale, expected_figure
 from dashboards.theme import SetupStyle
@@ -88,4 +88,24 @@ def expected_part(
         cautions=next_cautions(predicted),
         was_measured=was_measured(predicted),
         resting_on=(*parts_lines(predicted), *(line for line in rests_on(predicted) if line != ON_PAPER)),
+    )
+
+
+def expected_parts(
+    predicted: Sequence[Predicted], comparison: Comparison | None, styles: Mapping[str, SetupStyle]
+) -> tuple[ExpectedPart, ...]:
+    """Return what is shown of several candidates; what to try next, steps of the baseline all share, stands once, last.
+
+    Parameters
+    ----------
+    predicted : sequence of Predicted
+        Of one baseline.
+    comparison, styles
+        As for `expected_part`.
+    """
+    parts = [expected_part(own, comparison, styles) for own in predicted]
+    trying = [place for place, part in enumerate(parts) if part.tried or part.tried_words]
+    return tuple(
+        replace(part, tried=None, tried_words="", cautions=()) if place in trying[:-1] else part
+        for place, part in enumerate(parts)
     )

@@ -8,7 +8,7 @@ from bokeh.resources import Resources
 from markupsafe import Markup
 
 from dashboards.content.candidates import candidate_parts
-from dashboards.content.expected import expected_part
+from dashboards.content.expected import expected_parts
 from dashboards.content.forces import force_panels
 from dashboards.content.inertial import shaken_panels
 from dashboards.content.panels import compared_panels, pictures_of
@@ -89,7 +89,7 @@ def evidence(
         "forces": {name: of(own) for name, own in forces.named.items()},
         "parts": {name: of(own) for name, own in parts.named.items()},
         "bench": bench,
-        "should": tuple(expected_part(own, comparison, styles) for own in predicted),
+        "should": expected_parts(predicted, comparison, styles),
         "trail": None
         if trail is None
         else {"traces": of(trail.traces), "averages": of(trail.averages), "banded": trail.banded},

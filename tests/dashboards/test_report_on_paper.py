@@ -9,6 +9,7 @@ from types import MappingProxyType
 import pytest
 
 import telemetry
+from dashboards.content.expected import expected_parts
 from dashboards.report import render_report
 from telemetry.cli.on_paper import report_on_paper
 from telemetry.model.prediction import Predicted, RidesBack, Suggestion
@@ -108,3 +109,22 @@ def test_the_first_sheet_of_a_day_of_parts_alone_says_what_they_do_and_what_is_s
     assert "8 ml" in first[first.index("<table") :]
     assert "<h2>What do the parts do?</h2>" in behind
     assert "Can the logs be trusted?" not in behind
+
+
+def test_what_to_try_next_stands_once_however_many_candidates(day: telemetry.RideDay) -> None:
+    row = expected_row("dynamic_sag", "front", (-1.2, 0.3))
+    step = Suggestion(
+        change="a step", wished=(row,), kept=(), keeps=True, side_effects=(), runs_each=4, cautions=("mind it",)
+    )
+    own = Predicted(
+        day=day,
+        baseline="a",
+        candidate="b",
+        runs=("run_1",),
+        rides_back=RidesBack(holds=True, reason="", criterion=""),
+        predictions=(row,),
+        try_next=(step,),
+    )
+    parts = expected_parts((own, own, replace(own, try_next=None)), None, {})
+    assert [part.tried is not None for part in parts] == [False, True, False]
+    assert [part.cautions for part in parts] == [(), ("A step: mind it.",), ()]
