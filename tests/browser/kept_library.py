@@ -14,7 +14,7 @@ from telemetry.pipeline import keep
 from tests.pipeline.setup_days import make_setup_day
 
 BIKE, TRAIL, RIDER = "Test mule", "Quarry gate to footbridge", "R1"
-CUSTOMERS = tuple(f"Ann{letter} Example" for letter in "abc")
+CUSTOMERS = tuple(f"Ann{letter} Example" for letter in "ab")
 SCRIPT = "<script>document.title='broken'</script>"
 PICTURE = "\"><img src=x onerror=document.title='broken'>"
 HOSTILE_BIKE, HOSTILE_TRAIL, HOSTILE_RIDER = f"Bike {PICTURE}", f"Trail {{{{7*7}}}} {SCRIPT}", f"R {SCRIPT}"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gzip
 import json
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -59,6 +61,11 @@ def compared() -> dict[str, telemetry.Comparison]:
     return {name: telemetry.compare(telemetry.read_ride_day(SAMPLES / name)) for name in DAYS}
 
 
+@cache
+def analysed(folder: Path) -> telemetry.Analysis:
+    return telemetry.analyse(telemetry.read_ride_day(folder))
+
+
 @pytest.mark.parametrize("name", DAYS)
 def test_no_row_contradicts_itself_or_its_sentence(name: str, compared: dict[str, telemetry.Comparison]) -> None:
     rows = compared[name].to_dict()["results"]
@@ -71,6 +78,16 @@ def verdict(comparison: telemetry.Comparison, measure: str, end: str) -> object:
     return next(row["verdict"] for row in rows if row["measure"] == measure and row["end"] == end)
 
 
+def nearly_alike(kept_log: Path, made_log: Path) -> bool:
+    """Hold a log that was made again against the kept one; return whether it is the same to the byte."""
+    if gzip.decompress(kept_log.read_bytes()) == gzip.decompress(made_log.read_bytes()):
+        return True
+    kept, made = (np.loadtxt(file, delimiter=",", skiprows=1) for file in (kept_log, made_log))
+    assert kept.shape == made.shape
+    assert np.mean(np.abs(kept - made) <= 1) >= 0.999
+    return False
+
+
 @pytest.mark.parametrize("name", DAYS)
 def test_made_again_nearly_every_cell_and_every_verdict_is_the_same(
     name: str, compared: dict[str, telemetry.Comparison], tmp_path: Path
@@ -79,10 +96,7 @@ def test_made_again_nearly_every_cell_and_every_verdict_is_the_same(
     make_day(read_scenario(SAMPLES / name / "scenario.toml"), again)
     kept_files = {file.name for file in (SAMPLES / name).iterdir()} - {"README.md", "scenario.toml"}
     assert {file.name for file in again.iterdir()} == kept_files
-    for file in sorted((SAMPLES / name).glob("*.csv.gz")):
-        kept, made = (np.loadtxt(folder / file.name, delimiter=",", skiprows=1) for folder in (SAMPLES / name, again))
-        assert kept.shape == made.shape
-        assert np.mean(np.abs(kept - made) <= 1) >= 0.999
+    alike = [nearly_alike(file, again / file.name) for file in sorted((SAMPLES / name).glob("*.csv.gz"))]
     for file in [*(SAMPLES / name).glob("leverage_*.csv"), SAMPLES / name / "ride_day.toml"]:
         assert (again / file.name).read_text(encoding="utf-8") == file.read_text(encoding="utf-8")
     kept_truth, made_truth = (
@@ -92,6 +106,8 @@ def test_made_again_nearly_every_cell_and_every_verdict_is_the_same(
     for place, value in kept_truth.items():
         same = pytest.approx(value, rel=1e-6, abs=1e-9) if isinstance(value, float) else value
         assert made_truth[place] == same, place
+    if all(alike):  # the comparison is that of the same bytes
+        return
     verdicts = [row["verdict"] for row in compared[name].to_dict()["results"]]
     found = telemetry.compare(telemetry.read_ride_day(again)).to_dict()["results"]
     assert [row["verdict"] for row in found] == verdicts
@@ -100,8 +116,7 @@ def test_made_again_nearly_every_cell_and_every_verdict_is_the_same(
 @pytest.mark.parametrize("name", DAYS)
 def test_the_folder_stays_small_and_its_logs_are_good(name: str) -> None:
     assert sum(file.stat().st_size for file in (SAMPLES / name).iterdir()) < LARGEST_BYTES
-    analysis = telemetry.analyse(telemetry.read_ride_day(SAMPLES / name))
-    assert {run.usable for run in analysis.runs} == {"good"}
+    assert {run.usable for run in analysed(SAMPLES / name).runs} == {"good"}
 
 
 @pytest.mark.parametrize("name", DAYS)
@@ -126,7 +141,7 @@ def recovered(folder: Path) -> None:
     """
     day = telemetry.read_ride_day(folder)
     by_force = any(isinstance(sensor, InertialSensor) for sensor in day.sensors.values())
-    analysis = telemetry.analyse(day)
+    analysis = analysed(folder)
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
     for run, true in zip(analysis.runs, truth["runs"], strict=True):
         compared = {row["measure"]: row["value"] for row in true["measures"]}.keys() & LIMITS.keys()
@@ -156,7 +171,7 @@ def test_what_is_measured_is_what_happened(name: str) -> None:
 def test_what_is_measured_is_what_happened_on_a_line_of_jumps(tmp_path: Path) -> None:
     make_day(read_scenario(JUMP_LINE), tmp_path / "jumps")
     recovered(tmp_path / "jumps")
-    analysis = telemetry.analyse(telemetry.read_ride_day(tmp_path / "jumps"))
+    analysis = analysed(tmp_path / "jumps")
     for run in analysis.runs:
         flown = run.value("airborne_time", "both")
         assert flown is not None
@@ -229,7 +244,7 @@ def test_lighter_damper_oil_changes_speeds_and_recovery_and_not_sag(compared: di
 
 
 def test_movement_and_flights_of_inertial_sensors_are_what_happened() -> None:
-    analysis = telemetry.analyse(telemetry.read_ride_day(SAMPLES / "lighter_shims"))
+    analysis = analysed(SAMPLES / "lighter_shims")
     truth = json.loads((SAMPLES / "lighter_shims" / "truth.json").read_text(encoding="utf-8"))
     for run, true in zip(analysis.runs, truth["runs"], strict=True):
         front = {row["measure"]: row["value"] for row in true["measures"] if row["end"] == "front"}
