@@ -104,6 +104,9 @@ def _check_results(results: KeptResults) -> None:
     _once(runs, "run")
     if not all(_is_measured(row) for run in results.runs for row in run.measures):
         raise ValueError("a measure of a run that can't be")
+    cutoff_hz = results.conditioning.get("cutoff_hz")
+    if cutoff_hz is not None and not (_is_number(cutoff_hz) and cutoff_hz > 0):
+        raise ValueError("a cut-off that can't be")
     _once(((item.measure, item.end, item.unit) for item in results.spreads), "spread")
     _once((means.setup for means in results.setups), "setup")
     for compared in (means.compared for means in results.setups if means.compared is not None):
@@ -122,9 +125,11 @@ def _check_results(results: KeptResults) -> None:
 
 def _is_measured(row: Mapping[str, Any]) -> bool:
     """Tell whether a run's row says what was measured, where, and how much."""
-    value, names = row.get("value"), (row.get("measure"), row.get("end"))
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return is_number and all(isinstance(name, str) for name in names)
+    return _is_number(row.get("value")) and all(isinstance(row.get(name), str) for name in ("measure", "end"))
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _is_difference(row: KeptDifference) -> bool:

@@ -192,6 +192,10 @@ RECORDS: dict[str, tuple[Callable[[dict[str, Any]], None], str]] = {
         ),
         "a spread that can't be",
     ),
+    "a cut-off that is a text": (
+        lambda record: record["conditioning"].update(cutoff_hz="60"),
+        "a cut-off that can't be",
+    ),
     "a measure without a value": (
         lambda record: record["runs"][0]["measures"][0].pop("value"),
         "a measure of a run that can't be",
