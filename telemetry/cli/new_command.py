@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from telemetry.library import LastDay
     from telemetry.pipeline import Drafted
 
-__all__ = ["new", "telemetry"]
-
 MOST_OFFERED = 9
 """Own choice."""
 

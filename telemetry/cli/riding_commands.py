@@ -10,8 +10,6 @@ from .groups import AS_JSON, MAX_MEMORY, RIDE_DAY, telemetry
 from .lending import lending_options, read_lent
 from .tables import say_json
 
-__all__ = ["predict", "simulate", "telemetry"]
-
 
 @telemetry.command(epilog="Example: telemetry predict sample_runs/lower_leg_oil")
 @RIDE_DAY
