@@ -17,6 +17,7 @@ MOST_SOLVED = 20
 """Linkages that differ, or stand under strokes that differ; own choice: solving one takes a moment."""
 _ONE_WAY = "one degree of freedom, and a shock that can shorten by stroke_mm"
 _ROWS_DOWN = "rows of the picture count downward"
+_IN_MM = "points are in mm, y upward: pixels of a photograph take scale beside them"
 
 
 SHOCK_FITS = "a length from eye to eye that the linkage, as measured, can take topped out"
@@ -89,4 +90,4 @@ def _curve_or_problem(curve: LeverageTable | _Refused, key: str, problems: Probl
 
 
 def _expected(linkage: Linkage) -> str:
-    return _ONE_WAY if linkage.photo is None else f"{_ONE_WAY}; {_ROWS_DOWN}"
+    return f"{_ONE_WAY}; {_IN_MM if linkage.photo is None else _ROWS_DOWN}"

@@ -246,6 +246,15 @@ class TestPhotograph:
         with pytest.raises(RideDayError, match=r"axle doesn't rise.*rows of the picture count downward"):
             bench_of(tmp_path, HEAD + STROKE + table(upward, f"scale = {scale(ROCKER)}") + SETUP)
 
+    def test_pixels_without_a_scale_are_told_to_take_one(self, tmp_path: Path) -> None:
+        downward = replace(
+            ROCKER,
+            fixed={n: (x + 900, 900 - y) for n, (x, y) in ROCKER.fixed.items()},
+            moving={n: (x + 900, 900 - y) for n, (x, y) in ROCKER.moving.items()},
+        )
+        with pytest.raises(RideDayError, match=r"axle doesn't rise.*pixels of a photograph take scale"):
+            bench_of(tmp_path, HEAD + STROKE + table(downward) + SETUP)
+
 
 def test_a_point_that_two_linkages_share_is_off_alike_in_both() -> None:
     other = replace(ROCKER, moving={**ROCKER.moving, "shock_rear": (-88.0, 320.0)}, plus_minus_mm=1.0)
