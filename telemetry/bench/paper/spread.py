@@ -37,7 +37,7 @@ MODEL = {
     "hit_depth_10_per_min": Model(0.05, 0.12),
     "sag_difference": Model(0.02, 0.02),
     "compression_speed_10_per_min": Model(0.08, 0.0005),
-    "rebound_speed_10_per_min": Model(0.1, 0.001),
+    "rebound_speed_10_per_min": Model(0.1, 0.002),
     "compression_speed_ratio": Model(0.05, 0.0013),
     "rebound_speed_ratio": Model(0.1, 0.001),
     "hits_per_min": Model(0.02, 0.0013),
