@@ -120,7 +120,8 @@ def _entered_again(catalogue: Catalogue, stem: str, comparer: Comparer) -> list[
             with catalogue.change():
                 enter(catalogue, kept)
                 clear_unused(catalogue)
-            return [f"entered {stem} anew: the catalogue said other of it than was kept"]
+            why = "the catalogue said other of it than was kept, or less, as of days kept by an earlier program"
+            return [f"entered {stem} anew: {why}"]
     return []
 
 

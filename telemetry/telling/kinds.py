@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 from telemetry.model.catalogue import SPECS
 from telemetry.model.kinds import KindRanges, KindRow, Quantile
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import counted, figure, titled
+from telemetry.words import counted, figure, shown_unit, titled
 
 from .names import PLACES, TITLES, short_name
 from .values import places_of
@@ -57,8 +57,9 @@ def kind_line(found: KindRanges, measure: str) -> str:
             if (row.measure, row.end) == (measure, end):
                 least, most = (figure(one.value, places) for one in (row.least, row.most))
                 where = "" if end == "both" else f"{end} "
-                unit = f" {row.unit}" if row.unit else ""
-                told.append(f"{where}{least} to {most}{unit} ({counted(row.n_bikes, 'bike')})")
+                told.append(
+                    f"{where}{least} to {most} {shown_unit(row.unit)}".rstrip() + f" ({counted(row.n_bikes, 'bike')})"
+                )
     return f"The middle 80 % of the other {found.kind} bikes kept here, as left: {', '.join(told)}" if told else ""
 
 
