@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from .held import record_of, travel_of, versions_of
     from .keeping import Put, is_whole, put, take_out
     from .kinds import LeftBike, bikes_left, kind_of
-    from .lending import Lender, holds_any, lenders, spreads
+    from .lending import Lender, begun_at, holds_any, lenders, spreads
     from .listing import Differing, Listed, page_of
     from .looking_back import Past, past_of
     from .measuring_anew import Due, Entered, due_anew, end_round, enter_anew, write_catalogue
@@ -70,7 +70,7 @@ _HOMES = {
     "held": "record_of travel_of versions_of",
     "keeping": "Put is_whole put take_out",
     "kinds": "LeftBike bikes_left kind_of",
-    "lending": "Lender holds_any lenders spreads",
+    "lending": "Lender begun_at holds_any lenders spreads",
     "listing": "Differing Listed page_of",
     "looking_back": "Past past_of",
     "measuring_anew": "Due Entered due_anew end_round enter_anew write_catalogue",
@@ -135,6 +135,7 @@ __all__ = [
     "any_of",
     "back_up",
     "begin",
+    "begun_at",
     "bike_named",
     "bikes_left",
     "bytes_without",

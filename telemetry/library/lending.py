@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
@@ -62,6 +63,12 @@ def lenders(catalogue: Catalogue, bike: str, before: str) -> tuple[Lender, ...]:
         (folded(bike), before),
     )
     return tuple(_lender(row) for row in rows)
+
+
+def begun_at(catalogue: Catalogue) -> str:
+    """Return when the first of all versions that are there was kept, ISO 8601; empty where there is none."""
+    rows = catalogue.db.execute("SELECT kept_at FROM versions").fetchall()
+    return min((kept_at for (kept_at,) in rows), key=dt.datetime.fromisoformat, default="")
 
 
 def _lender(row: tuple[Any, ...]) -> Lender:

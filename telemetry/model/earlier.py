@@ -13,7 +13,7 @@ class EarlierDay:
     """A day that lends: a kept one by its id and version, one that is named by its folder.
 
     `without` are its runs whose log can't be read; `perhaps_late` marks one that was kept on the date of the day it
-    lends to or later, where nothing says when that day's first run began.
+    lends to or later, where it can't be judged what was kept before riding.
     """
 
     day: str
@@ -50,6 +50,8 @@ class EarlierDays:
         That they lend to half of the measures or more; 0 where they tell of none.
     why_none : str
         Why none lends, where there are days that might.
+    library_is_younger : bool
+        Whether the library was begun after the day's first run, so that nothing can have been kept before it.
     """
 
     source: LentBy = ""
@@ -57,6 +59,7 @@ class EarlierDays:
     left_out: tuple[DayLeftOut, ...] = ()
     degrees_of_freedom: float = 0.0
     why_none: str = ""
+    library_is_younger: bool = False
 
     @property
     def perhaps_late(self) -> tuple[EarlierDay, ...]:
@@ -79,4 +82,5 @@ class EarlierDays:
             "degrees_of_freedom": self.degrees_of_freedom,
             "left_out": [asdict(day) for day in self.left_out],
             "why_none": self.why_none,
+            "library_is_younger": self.library_is_younger,
         }

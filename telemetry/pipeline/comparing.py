@@ -203,7 +203,7 @@ def compared(found: Valued, baseline: str, candidates: tuple[str, ...]) -> Compa
     against = (
         *fairness,
         *comparison.value_findings(rows, verdicts.results, labels),
-        *comparison.spread_not_judged(earlier.told.perhaps_late),
+        *comparison.spread_not_judged(earlier.told.perhaps_late, library_is_younger=earlier.told.library_is_younger),
         *sections.sharing.notes,
     )
     numbers = Comparison(

@@ -71,6 +71,7 @@ def _of(found: Lenders) -> Earlier:
         left_out=found.left_out,
         degrees_of_freedom=worth,
         why_none=found.why_none,
+        library_is_younger=found.library_is_younger,
     )
     return Earlier(borrowed=MappingProxyType(lent), told=told)
 

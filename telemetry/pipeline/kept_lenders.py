@@ -70,10 +70,6 @@ class Begun:
             return True
         return kept.date().isoformat() < self.date if self.at is None else kept < self.at
 
-    def is_perhaps_before(self, kept_at: str) -> bool:
-        """Tell whether something that lends may have been kept after it began: no clock tells."""
-        return self.at is None and not self.is_after(kept_at)
-
 
 def _begun(day: RideDay, done: Study | None) -> Begun:
     if done is None or not day.runs:
@@ -102,7 +98,8 @@ def kept_lenders(day: RideDay, done: Study | None) -> Lenders:
     -----
     The days of the same bike and trail, of an earlier date, each as its last version kept before this day's first run
     says; the 50 latest. Nothing that is kept later alters them, nor what any of them says of its spread. Where no clock
-    tells when the first run began, a day kept on this one's date or later stands, marked, as its newest version.
+    tells when the first run began, or the library was begun after it, a day kept on this one's date or later stands,
+    marked, as its newest version.
     """
     asked = day.comparison.kept_in
     root = asked or library.library_folder()
@@ -169,8 +166,10 @@ def _content(log: Path, _stamp: Stamp | None) -> str:
 def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
     stems = today.day.comparison.kept_days
     kept = library.lenders(catalogue, today.day.bike.name, today.begun.date)
+    first = library.begun_at(catalogue)
+    is_younger = bool(first) and today.begun.at is not None and not today.begun.is_after(first)
     if stems is None:
-        in_time, left = _in_time(kept, today)
+        in_time, left = _in_time(kept, today, judged=today.begun.at is not None and not is_younger)
     else:
         in_time, left = _as_then(kept, stems)
     alike: list[Lender] = []
@@ -188,7 +187,12 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
         return Lenders(source="library" if why_none else "", left_out=tuple(left), why_none=why_none)
     return Lenders(
         source="library",
-        days=tuple(_lends(one, today.begun) for one in alike),
+        days=tuple(
+            EarlierDay(
+                day=one.id, date=one.date, version=one.number, perhaps_late=not today.begun.is_after(one.kept_at)
+            )
+            for one in alike
+        ),
         spreads=tuple(
             {
                 (row.measure, cast(Place, row.end)): DaySpread(variance=row.variance, nu=row.nu)
@@ -197,12 +201,8 @@ def _chosen(catalogue: Catalogue, today: _Today) -> Lenders:
             for one in alike
         ),
         left_out=tuple(left),
+        library_is_younger=is_younger,
     )
-
-
-def _lends(one: Lender, begun: Begun) -> EarlierDay:
-    late = begun.is_perhaps_before(one.kept_at)
-    return EarlierDay(day=one.id, date=one.date, version=one.number, perhaps_late=late)
 
 
 def _too_few(alike: Sequence[Lender], left: Sequence[DayLeftOut], today: _Today) -> str:
@@ -213,17 +213,17 @@ def _too_few(alike: Sequence[Lender], left: Sequence[DayLeftOut], today: _Today)
     return f"of this bike's kept days {len(alike) or 'none'} can lend theirs, {FEWEST_EARLIER_DAYS} are needed"
 
 
-def _in_time(kept: Sequence[Lender], today: _Today) -> tuple[list[Lender], list[DayLeftOut]]:
+def _in_time(kept: Sequence[Lender], today: _Today, *, judged: bool) -> tuple[list[Lender], list[DayLeftOut]]:
     """Return each day's last version kept before the riding began, and days that have none.
 
-    A version that says it was another bike's is passed over with its day. Where no clock tells when it began, a day
-    that was kept on its date or later stands as its newest version.
+    A version that says it was another bike's is passed over with its day. Where it can't be `judged` what was kept
+    before, a day that wasn't stands as its newest version.
     """
     found, late, begun = [], [], today.begun
     for _, versions in groupby(kept, key=lambda one: one.id):
         of_day = list(versions)
         before = [one for one in of_day if begun.is_after(one.kept_at)]
-        if before or begun.at is None:
+        if before or not judged:
             last = (before or of_day)[-1]
             found += [last] if last.bike == today.bike else []
         else:

@@ -20,13 +20,17 @@ DEFINITIONS = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lenders:
-    """Days that lend, with the spread of each in the same order; those that don't; and why none does."""
+    """Days that lend, with the spread of each in the same order; those that don't; and why none does.
+
+    `library_is_younger`: nothing at all had been kept when riding began.
+    """
 
     source: LentBy = ""
     days: tuple[EarlierDay, ...] = ()
     spreads: tuple[Mapping[MeasureAt, DaySpread], ...] = ()
     left_out: tuple[DayLeftOut, ...] = ()
     why_none: str = ""
+    library_is_younger: bool = False
 
 
 def spreads_of(done: Study) -> dict[MeasureAt, DaySpread]:

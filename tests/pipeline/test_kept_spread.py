@@ -287,8 +287,19 @@ def test_where_the_start_is_known_days_kept_later_lend_nothing_and_where_not_yet
     assert [late.day for late in made.lent().told.perhaps_late] == list(made.ids)
     unridden = made.lent(replace(made.today, runs=())).told
     assert (len(unridden.days), unridden.perhaps_late) == (3, ())
+    keep(made.today, made.root)  # now: the library was in use when today was ridden
     found = made.lent_once_studied(begun(made.days / "today")).told
     assert (found.days, {left.reason for left in found.left_out}) == ((), {"kept after this day's first run"})
+
+
+def test_days_of_a_library_that_was_begun_after_the_first_run_stand_and_a_note_says_so(made: Made) -> None:
+    written(made.root, KEPT_AT, dt.datetime(2099, 6, 1).astimezone().isoformat())
+    day = begun(made.days / "today")
+    found = made.lent_once_studied(day)
+    assert (found.borrowed, found.told.library_is_younger) == (made.lent().borrowed, True)
+    assert [late.day for late in found.told.perhaps_late] == list(made.ids)
+    (words,) = not_judged(with_kept_days(day, made.root))
+    assert "the library was begun after the first run; choosing" in words
 
 
 def test_without_a_clock_a_version_kept_before_stands_and_one_kept_late_is_the_newest(made: Made) -> None:

@@ -57,22 +57,29 @@ def focus_named(conditions: ComparisonConditions) -> tuple[Finding, ...]:
     return (Finding(code="focus_named_late", message=message),)
 
 
-def spread_not_judged(late: Sequence[EarlierDay]) -> tuple[Finding, ...]:
+def spread_not_judged(late: Sequence[EarlierDay], *, library_is_younger: bool) -> tuple[Finding, ...]:
     """Note that kept days whose spread is borrowed may have been kept once the figures were known.
 
     Parameters
     ----------
     late : sequence of EarlierDay
-        Kept on this day's date or later, where nothing says when its first run began.
+        Kept on this day's date or later, where it can't be judged what was kept before its first run.
+    library_is_younger : bool
+        Whether it can't because nothing at all had been kept by then; else nothing says when that run began.
     """
     if not late:
         return ()
+    why, remedy = (
+        "neither started_at nor an absolute stamp in the log says when the first run began",
+        "state started_at for every run",
+    )
+    if library_is_younger:
+        why, remedy = "the library was begun after the first run", "keep days as they are ridden"
     dates = first_to_last([day.date for day in late])
     message = (
         f"spread borrowed of {counted(len(late), 'day')} that {'was' if len(late) == 1 else 'were'} kept on this day's "
-        f"date or later ({dates}): not judged whether before riding, for neither started_at nor an absolute stamp in "
-        "the log says when the first run began; choosing the days that lend after seeing the figures makes the "
-        "verdicts worthless; state started_at for every run"
+        f"date or later ({dates}): not judged whether before riding, for {why}; choosing the days that lend after "
+        f"seeing the figures makes the verdicts worthless; {remedy}"
     )
     return (Finding(code="spread_not_judged", message=message),)
 
