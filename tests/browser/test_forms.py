@@ -257,7 +257,7 @@ def test_a_setup_is_changed_and_what_is_wrong_stands_beside_its_field(page: Page
     fine(page)
     row = page.locator("tr", has_text="lower-leg oil").first
     assert row.locator("strong").inner_text() == "8\u00a0ml"
-    assert "88 psi" in page.locator("tr", has_text="air pressure").locator("td").nth(1).inner_text()
+    assert "88\u00a0psi" in page.locator("tr", has_text="air pressure").locator("td").nth(1).inner_text()
     assert "from 20 ml per leg" in page.locator("tr", has_text="air pressure").locator("td").nth(1).inner_text()
     page.get_by_role("button", name="Front of 8 ml per leg").click()
     page.get_by_label("Another setting").select_option("lever")

@@ -8,13 +8,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 from pyarrow import parquet
 
-from telemetry.cli.commands import telemetry
 from telemetry.simulation.full_truth import full_truth_columns
 from telemetry.simulation.runs_made import MadeRun, made_run
 from telemetry.simulation.scenario import read_scenario
+from tests.cli.run_here import commanded
 from tests.simulation.small_scenario import SCENARIO, scenario_file
 
 FULL_MM = {"front": 170.0, "rear": 165.0}
@@ -26,8 +25,8 @@ SINGLE = 1e-6
 def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("full")
     file = scenario_file(folder, SCENARIO)
-    done = CliRunner().invoke(telemetry, ["simulate", str(file), "--out", str(folder / "day"), "--full-truth"])
-    assert done.exit_code == 0, done.output
+    done = commanded("simulate", file, "--out", folder / "day", "--full-truth")
+    assert done.returncode == 0, done.stderr
     return folder / "day"
 
 
@@ -60,8 +59,8 @@ def test_the_day_says_which_exponent_went_into_what(day: Path) -> None:
 
 def test_without_the_option_there_is_none(tmp_path: Path) -> None:
     file = scenario_file(tmp_path, SCENARIO)
-    done = CliRunner().invoke(telemetry, ["simulate", str(file), "--out", str(tmp_path / "day")])
-    assert done.exit_code == 0, done.output
+    done = commanded("simulate", file, "--out", tmp_path / "day")
+    assert done.returncode == 0, done.stderr
     assert list((tmp_path / "day").glob("*.parquet")) == []
 
 
