@@ -8,7 +8,6 @@ Prints what a day takes on disk too. Wanted: two at once 1.6 times as fast as on
 from __future__ import annotations
 
 import argparse
-import os
 import shutil
 import statistics
 import sys
@@ -46,19 +45,18 @@ def made(root: Path, days: int) -> Kept:
     return kept
 
 
-def busy_s(process: int) -> float:
-    """Return the processor seconds of a process and all that it has started, ended ones too."""
-    whole = psutil.Process(process)
+def busy_s() -> float:
+    """Return the processor seconds of this process and all that it has started, ended ones and the cluster too."""
+    whole = psutil.Process()
     times = [own.cpu_times() for own in (whole, *whole.children(recursive=True))]
     return sum(own.user + own.system + own.children_user + own.children_system for own in times)
 
 
-def timed(work: Callable[[], object], cluster_at: int | None = None) -> tuple[float, float, float]:
+def timed(work: Callable[[], object]) -> tuple[float, float, float]:
     """Return seconds by the clock; of a processor, all helpers included; and of one by this process alone."""
-    processes = [os.getpid()] if cluster_at is None else [os.getpid(), cluster_at]
-    start, busy, own = time.perf_counter(), sum(map(busy_s, processes)), time.process_time()
+    start, busy, own = time.perf_counter(), busy_s(), time.process_time()
     work()
-    return time.perf_counter() - start, sum(map(busy_s, processes)) - busy, time.process_time() - own
+    return time.perf_counter() - start, busy_s() - busy, time.process_time() - own
 
 
 def minutes_of(root: Path, kept: Kept) -> float:
@@ -84,18 +82,18 @@ def main() -> None:
         sys.stdout.write(f"{name}: {size(root / name) / 1e6:.2f} MB a day\n")
     record = statistics.fmean(path.stat().st_size for path in (root / "days").iterdir())
     sys.stdout.write(f"record: {record / 1e3:.0f} kB a day\n")
-    with cluster(place) as (address, process):
+    with cluster(place) as (address, _):
         ways = {
-            "one process": (Hands(at_once=1), None),
-            "two processes": (Hands(at_once=2), None),
-            "two workers": (Hands(scheduler=address), process.pid),
+            "one process": Hands(at_once=1),
+            "two processes": Hands(at_once=2),
+            "two workers": Hands(scheduler=address),
         }
-        reanalyse(root, Asked(anyway=True), ways["two workers"][0])  # loads the program there
+        reanalyse(root, Asked(anyway=True), ways["two workers"])  # loads the program there
         wanted = results(root)
         taken: dict[str, list[tuple[float, float, float]]] = {name: [] for name in ways}
         for _ in range(asked.rounds):
-            for name, (hands, session) in ways.items():
-                taken[name].append(timed(lambda hands=hands: reanalyse(root, Asked(anyway=True), hands), session))
+            for name, hands in ways.items():
+                taken[name].append(timed(lambda hands=hands: reanalyse(root, Asked(anyway=True), hands)))
                 assert results(root) == wanted, name
                 sys.stdout.flush()
     one = statistics.median(wall for wall, *_ in taken["one process"])
