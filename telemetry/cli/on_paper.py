@@ -40,19 +40,19 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
     if len(names) > MOST_CANDIDATES:
         others = ", ".join(f"telemetry predict {day.folder} --candidate {name}" for name in names[MOST_CANDIDATES:])
         say(f"the first {MOST_CANDIDATES} candidates are ridden on paper; the others: {others}")
-    found, lost = [], list[CallError]()
-    with with_numba("riding on paper"):
-        from telemetry.pipeline.predicting import RIDES_BESIDE, predicted
+    found, lost = [], dict[str, CallError]()
     for name in names[:MOST_CANDIDATES]:
         try:
+            with with_numba("riding on paper"):
+                from telemetry.pipeline.predicting import RIDES_BESIDE, predicted
             with ProgressLine(len(day.runs) + RIDES_BESIDE, "riding on paper:") as progress:
                 found.append(predicted(done, pipeline.Selection(), name, progress=progress))
         except CallError as error:
-            lost.append(error)
+            lost.setdefault(error.line, error)
     if lost and not found and asked:
-        raise lost[0]
-    for why in lost:
-        say(f"without what the change should have done: {why.line}")
+        raise next(iter(lost.values()))
+    for line in lost:
+        say(f"without what the change should have done: {line}")
     return tuple(found)
 
 

@@ -383,3 +383,14 @@ def test_what_moves_a_bike_says_which_extra_it_takes(tmp_path: Path, command: tu
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     assert_refused(Done(returncode=done.returncode, stdout=done.stdout, stderr=done.stderr), "numba", ".[simulate]")
     assert not (tmp_path / "made").exists()
+
+
+def test_a_report_comes_without_what_takes_an_extra_unless_that_is_asked_for(tmp_path: Path) -> None:
+    sample = Path(__file__).parents[2] / "sample_runs" / "lower_leg_oil"
+    lacking = "import sys; sys.modules['numba'] = None; from telemetry.cli import main; main()"
+    call = [sys.executable, "-c", lacking, "report", str(sample), "--out", str(tmp_path / "report.html")]
+    asked = subprocess.run([*call, "--predict"], capture_output=True, text=True, check=False)
+    assert_refused(Done(returncode=asked.returncode, stdout=asked.stdout, stderr=asked.stderr), "numba", ".[simulate]")
+    done = subprocess.run(call, capture_output=True, text=True, check=False)
+    assert (done.returncode, (tmp_path / "report.html").is_file()) == (0, True)
+    assert "without what the change should have done: riding on paper: found no numba" in done.stdout
