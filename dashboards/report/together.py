@@ -9,7 +9,8 @@ from dashboards.policy import standing_alone
 from dashboards.templating import environment, own_text
 from telemetry import __version__
 from telemetry.model.together import DaysTogether
-from telemetry.telling.together import carrying, days_table, remarks, rows_table, sign_of_row, when_in_words
+from telemetry.telling.results import sign_of
+from telemetry.telling.together import carrying, days_table, remarks, rows_table, when_in_words
 
 MOST_FIGURES = 6
 
@@ -30,7 +31,7 @@ def render_together(found: DaysTogether) -> str:
             headline=found.headline,
             fair=found.fair,
             circumstances=when_in_words(found),
-            sentences=[(sign_of_row(row), row.sentence) for row in rows],
+            sentences=[(sign_of(row), row.sentence) for row in rows],
             forests=[forest(found, row) for row in rows],
             rows=rows_table(found),
             days=days_table(found),

@@ -10,6 +10,7 @@ from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import MOST_MORE_RUNS, PercentView, Result, Sign, Verdicts
 from telemetry.model.interval import Interval
+from telemetry.model.together import TogetherRow
 from telemetry.sheet import ABSENT, Group, Table, table
 from telemetry.words import figure, shown_unit, titled
 
@@ -229,7 +230,7 @@ def _lacking(result: Result) -> str:
     return "not measured"
 
 
-def sign_of(result: Result) -> Sign:
+def sign_of(result: Result | TogetherRow) -> Sign:
     """Return the sign of a verdict: ▲ more, ▼ less, = unchanged, ? undecided."""
     if result.verdict == "unchanged":
         return "="

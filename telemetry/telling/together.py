@@ -7,7 +7,6 @@ from dataclasses import replace
 from itertools import islice
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.comparison import Sign
 from telemetry.model.interval import Interval
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.model.together import DaysTogether, OfDay, TogetherRow
@@ -15,7 +14,7 @@ from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, decimals, figure, shortlist, upper_first, with_end
 
 from .names import PLACES, TITLES, named, short_name
-from .results import WIDEST_RATIO, sure_in_words
+from .results import WIDEST_RATIO, sign_of, sure_in_words
 
 MOST_IN_HEADLINE = 3
 DIFFER = 0.05
@@ -186,15 +185,6 @@ def spread_in_words(row: TogetherRow) -> str:
     return f"{alike}; they may differ by up to {amount(row, most, signed=False)}"
 
 
-def sign_of_row(row: TogetherRow) -> Sign:
-    """Return the sign of a row's verdict."""
-    if row.verdict == "unchanged":
-        return "="
-    if row.verdict == "changed" and row.difference is not None:
-        return "▲" if row.difference > 0 else "▼"
-    return "?"
-
-
 def carrying(found: DaysTogether) -> tuple[TogetherRow, ...]:
     """Return the rows that carry the finding: in focus, then what changed; else what was decided, else all."""
     focus = [row for row in found.rows if row.focus]
@@ -313,6 +303,6 @@ def _day_cells(row: TogetherRow, own: OfDay) -> list[str]:
 def together_sheet(found: DaysTogether) -> Sheet:
     """Return all of it for a terminal: the finding first."""
     carried = [row for row in carrying(found) if row.focus or row.verdict == "changed" or row.verdict is None]
-    lines = [f"{sign_of_row(row)} {row.sentence}" for row in carrying(found)[:MOST_LINES]]
+    lines = [f"{sign_of(row)} {row.sentence}" for row in carrying(found)[:MOST_LINES]]
     tables = [one_row_table(row) for row in carried[:MOST_BY_DAY]]
     return (found.headline, *lines, rows_table(found), days_table(found), *tables, *remarks(found))
