@@ -94,7 +94,7 @@ def expected_part(
 def expected_parts(
     predicted: Sequence[Predicted], comparison: Comparison | None, styles: Mapping[str, SetupStyle]
 ) -> tuple[ExpectedPart, ...]:
-    """Return what is shown of several candidates; what to try next, steps of the baseline all share, stands once, last.
+    """Return what is shown of several candidates; what to try next, ridden once for all of them, stands last.
 
     Parameters
     ----------
@@ -104,8 +104,8 @@ def expected_parts(
         As for `expected_part`.
     """
     parts = [expected_part(own, comparison, styles) for own in predicted]
-    trying = [place for place, part in enumerate(parts) if part.tried or part.tried_words]
-    return tuple(
-        replace(part, tried=None, tried_words="", cautions=()) if place in trying[:-1] else part
-        for place, part in enumerate(parts)
-    )
+    trying = next((part for part in parts if part.tried or part.tried_words), None)
+    if trying is None:
+        return tuple(parts)
+    *first, last = [replace(part, tried=None, tried_words="", cautions=()) for part in parts]
+    return (*first, replace(last, tried=trying.tried, tried_words=trying.tried_words, cautions=trying.cautions))

@@ -27,6 +27,7 @@ from telemetry.model.finding import End
 from telemetry.sheet import ABSENT, table
 from telemetry.telling.names import TITLES
 from telemetry.words import figure as number
+from telemetry.words import shortened
 
 from .drawn import Drawn
 
@@ -35,6 +36,8 @@ HEIGHT = 260
 TOLD_PCT = (30, 60, 80, 90, 100)
 LEAST_DIFFERENCE_N = 5.0
 """A difference is written on the figure from so much on."""
+LONGEST_LABEL = 16
+"""Of whose difference it is, letters that have room on a phone."""
 LEAST_PART = 0.05
 """A part that never reaches this share of the whole force isn't drawn by itself."""
 EARLY = 0.55
@@ -144,7 +147,7 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
         plot.line(
             x=np.linspace(0, 100, force.size), y=force, line_color=style.colour, line_width=2, line_dash=style.dash
         )
-    _difference(plot, list(totals.values()), most)
+    _difference(plot, totals, styles, most)
     rows = [[f"{at} % of travel", *(f"{number(_at(force, at), 0)} N" for force in totals.values())] for at in TOLD_PCT]
     told = "; ".join(f"{styles[name].label} {number(_at(force, 90), 0)} N" for name, force in totals.items())
     return Drawn(
@@ -205,25 +208,30 @@ def _apart(found: Sequence[tuple[float, str]], least: float) -> list[tuple[float
     return placed
 
 
-def _difference(plot: Any, totals: Sequence[Any], most: float) -> None:
-    """Write how far the second setup lies from the first where that is most, before the last tenth's steep end."""
-    if len(totals) < 2:
+def _difference(plot: Any, totals: Mapping[str, Any], styles: Mapping[str, SetupStyle], most: float) -> None:
+    """Write how far the setup that differs most lies from the first, and where, before the last tenth's steep end.
+
+    Whose it is stands before it where there are several.
+    """
+    first, *others = totals
+    apart = {(name, at): _at(totals[name], at) - _at(totals[first], at) for name in others for at in TOLD_PCT[:-1]}
+    if not apart:
         return
-    apart = [_at(totals[1], at) - _at(totals[0], at) for at in TOLD_PCT[:-1]]
-    place = int(np.argmax(np.abs(apart)))
-    if abs(apart[place]) < LEAST_DIFFERENCE_N:
+    name, at = max(apart, key=lambda place: abs(apart[place]))
+    if abs(apart[name, at]) < LEAST_DIFFERENCE_N:
         return
-    at = TOLD_PCT[place]
-    top = max(_at(force, at) for force in totals)
+    whose = f"{shortened(styles[name].label, LONGEST_LABEL)}: " if len(others) > 1 else ""
+    top = max(_at(force, at) for force in totals.values())
     plot.line(
         x=[at, at],
-        y=[min(_at(force, at) for force in totals), 0.97 * most],
+        y=[min(_at(force, at) for force in totals.values()), 0.97 * most],
         line_color=LIGHT["soft"],
         line_width=1,
         line_dash="dotted",
     )
     if top < 0.93 * most:
-        _write(plot, at, 1.01 * most, f"{number(apart[place], 0, signed=True)} N at {at} %", "right", ink=True)
+        words = f"{whose}{number(apart[name, at], 0, signed=True)} N at {at} %"
+        _write(plot, at, 1.01 * most, words, "right", ink=True)
 
 
 def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool = False) -> None:

@@ -40,13 +40,15 @@ def report_on_paper(analysis: Analysis, comparison: Comparison | None, *, asked:
     if len(names) > MOST_CANDIDATES:
         others = ", ".join(f"telemetry predict {day.folder} --candidate {name}" for name in names[MOST_CANDIDATES:])
         say(f"the first {MOST_CANDIDATES} candidates are ridden on paper; the others: {others}")
-    found, lost = [], dict[str, CallError]()
+    found, lost = list[Predicted](), dict[str, CallError]()
     for name in names[:MOST_CANDIDATES]:
         try:
             with with_numba("riding on paper"):
                 from telemetry.pipeline.predicting import RIDES_BESIDE, predicted
             with ProgressLine(len(day.runs) + RIDES_BESIDE, "riding on paper:") as progress:
-                found.append(predicted(done, pipeline.Selection(), name, progress=progress))
+                next_too = all(own.try_next is None for own in found)  # alike beside every candidate
+                answer = predicted(done, pipeline.Selection(), name, next_too=next_too, progress=progress)
+            found.append(answer)
         except CallError as error:
             lost.setdefault(error.line, error)
     if lost and not found and asked:

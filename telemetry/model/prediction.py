@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 from telemetry.sheet import Sheet, Shown
 
 from .comparison import SetupDifference
 from .day import RideDay
+from .earlier import EarlierDays
 from .finding import End, Finding, Place
 from .measure_spec import Scale
 from .parts_checked import CheckedEnd
@@ -303,6 +304,8 @@ class Predicted(Shown):
         clear change of sag or travel is expected.
     unpredicted : str
         Why a baseline that rides back has no predictions; else empty.
+    earlier : EarlierDays
+        What lends measured intervals their spread, as in the comparison they are of.
     findings : tuple of Finding
         What doesn't go together: rows that disagree, parts and maps, a model that doesn't hold. `things` holds the
         measure or part. No verdict of a comparison rests on them.
@@ -325,6 +328,7 @@ class Predicted(Shown):
     differences: tuple[SetupDifference, ...] = ()
     came: ShareCame | None = None
     unpredicted: str = ""
+    earlier: EarlierDays = field(default_factory=EarlierDays)
     findings: tuple[Finding, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
 
@@ -355,6 +359,7 @@ class Predicted(Shown):
             "predictions": [row.to_dict() for row in self.predictions],
             "share": None if self.came is None else self.came.to_dict(),
             **({"unpredicted": self.unpredicted} if self.unpredicted else {}),
+            **({"earlier_days": self.earlier.to_dict()} if self.earlier.source else {}),
             "findings": [
                 item.in_short() | {"end": item.end, "of": next(iter(item.things), None)} for item in self.findings
             ],

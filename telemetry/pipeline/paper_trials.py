@@ -16,6 +16,7 @@ from telemetry.bench.stated import Draw, as_stated
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
+from telemetry.model.wish import Wish
 from telemetry.units import STANDARD_GRAVITY_M_S2
 
 from .paper_rides import PaperRun, Values
@@ -93,6 +94,8 @@ class Trying:
         Whether a candidate is a step from the baseline, off by as much as that wherever it is stated.
     part_draws, ground_draws : int
         Draws of all parts together, shared out to the runs; of the unseen ground, each run's.
+    wish : Wish or None
+        For which single changes are ridden too.
     """
 
     day: RideDay
@@ -104,6 +107,7 @@ class Trying:
     steps: bool = False
     part_draws: int = PART_DRAWS
     ground_draws: int = GROUND_DRAWS
+    wish: Wish | None = None
 
     def papers(self, draw: Draw = as_stated) -> tuple[PaperSetup, ...]:
         """Return baseline and candidates on paper.

@@ -12,9 +12,11 @@ from telemetry.bench.paper.known import PaperSetup, left_out
 from telemetry.bench.paper.loads import loads_of
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
+from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FamilyPlace
 from telemetry.model.comparison import Result
 from telemetry.model.day import RideDay, Setup
+from telemetry.model.earlier import EarlierDays
 from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Predicted, RidesBack
@@ -58,14 +60,18 @@ def _bands(done: Study) -> dict[str, dict[End, float]]:
     return found
 
 
-def _measured(found: Valued, setups: Sequence[Setup], *, judge: bool) -> Mapping[MeasureAt, Result]:
-    """Return the comparison's results where both setups were ridden; of runs chosen by looking none is judged."""
+def _compared(found: Valued, setups: Sequence[Setup]) -> Comparison | None:
+    """Return the comparison of all setups that were ridden; None unless both of these were."""
     names = [setup.name for setup in setups]
     ridden = dict.fromkeys(run.entry.setup for run in found.runs)
     if len(names) < 2 or not set(names) <= set(ridden):
-        return {}
-    others = tuple(name for name in ridden if name != names[0])
-    rows = [row for row in compared(found, names[0], others).verdicts.results if row.candidate == names[1]]
+        return None
+    return compared(found, names[0], tuple(name for name in ridden if name != names[0]))
+
+
+def _measured(comparison: Comparison, candidate: str, *, judge: bool) -> Mapping[MeasureAt, Result]:
+    """Return a comparison's results of one candidate; of runs chosen by looking none is judged."""
+    rows = [row for row in comparison.verdicts.results if row.candidate == candidate]
     return {(row.measure, row.end): replace(row, barred=row.barred or not judge) for row in rows}
 
 
@@ -123,7 +129,7 @@ def _ridden(answer: Predicted, trying: Trying, found: Valued, progress: Progress
     except UnriddenError as error:
         return replace(answer, rides_back=RidesBack(holds=False, reason=str(error), criterion=CRITERION))
     answer = _with_answers(answer, trying, ridden, (found, judge))
-    wish = trying.day.wish
+    wish = trying.wish
     if wish is None or not wish.asks or not answer.rides_back.holds or unridden_wishes(wish, trying.runs[0].rows):
         return answer
     every = valued(found.done, selected_runs(found.done, Selection()), None)
@@ -136,6 +142,7 @@ def predicted(
     candidate: str | None = None,
     *,
     part_draws: int = PART_DRAWS,
+    next_too: bool = True,
     progress: Progress | None = None,
 ) -> Predicted:
     """Say of a studied day what a setup should have done: `predict` for whoever has read it already.
@@ -149,6 +156,8 @@ def predicted(
         Which setup is ridden on paper; by default the first of the selection's.
     part_draws : int
         Of all parts together; fewer are faster, and their share of an interval less sure.
+    next_too : bool
+        Whether a wish's single changes are ridden as well; they are alike beside every candidate.
     progress : callable, optional
 
     Raises
@@ -187,6 +196,7 @@ def predicted(
         ends=ends,
         runs=tuple(run for run in paper if run.parts),
         part_draws=part_draws,
+        wish=day.wish if next_too else None,
     )
     answer = Predicted(
         day=day,
@@ -245,10 +255,12 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, measured: tupl
         return answer
     rows = answer_rows(trying, done, 0, trying.runs[0].rows, conditions(widths))
     found, judge = measured
-    results = _measured(found, (trying.baseline, *trying.candidates), judge=judge)
     names = (trying.baseline.name, trying.candidates[0].name)
+    comparison = _compared(found, (trying.baseline, *trying.candidates))
+    results = {} if comparison is None else _measured(comparison, names[1], judge=judge)
     return replace(
         answer,
         predictions=answered(rows, smallest_changes(trying, rows), results),
         came=share_came(rows, found, names) if judge and results else None,
+        earlier=EarlierDays() if comparison is None else comparison.earlier,
     )

@@ -8,6 +8,7 @@ from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_rea
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
 
+from .earlier_days import spread_in_words
 from .names import named, short_name
 from .off_paper import FEW_SHARE, findings_of, look_first, share_words
 from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
@@ -207,6 +208,12 @@ def load_lines(predicted: Predicted) -> list[str]:
     ]
 
 
+def spread_lines(predicted: Predicted) -> list[str]:
+    """Return whose spread the measured intervals use, as the comparison tells it; nothing where none was borrowed."""
+    words = spread_in_words(predicted.earlier)
+    return [f"Measured ranges go by the {lower_first(words)}."] if words else []
+
+
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
     """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
     told = []
@@ -214,7 +221,8 @@ def rests_on(predicted: Predicted) -> tuple[str, ...]:
         told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
     if predicted.usual_widths:
         told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
-    return (*told, *load_lines(predicted), *clicks_lines(predicted), *not_on_paper(predicted), ON_PAPER)
+    lines = (*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted))
+    return (*told, *lines, ON_PAPER)
 
 
 def taken_table(predicted: Predicted) -> Table | None:
@@ -258,7 +266,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
         told.append(share_words(predicted))
         told += [f"Look first: {line}" for line in look_first(predicted)]
     told += next_lines(predicted)
-    told += [*load_lines(predicted), *clicks_lines(predicted), *not_on_paper(predicted)]
+    told += [*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted)]
     told.append(ON_PAPER)
     if full:
         told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]

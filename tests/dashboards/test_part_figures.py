@@ -117,6 +117,14 @@ def test_force_along_travel_lays_the_parts_upon_each_other_and_tells_the_differe
     assert drawn.numbers.rows[-1] == ("100 % of travel", "2000 N", "1900 N")
 
 
+def test_of_three_setups_the_difference_is_that_of_the_one_it_names() -> None:
+    held = {"a": springs("front", 2000.0), "b": springs("front", 2020.0), "c": springs("front", 1800.0)}
+    styles = setup_styles([*held], {"a": "as it came", "b": "link", "c": "less oil in both of the legs"})
+    drawn = force_along(held, styles, "front")
+    words = {layout.text.text for layout in drawn.plot.center if hasattr(layout, "text")}
+    assert "less oil in bot…: −180 N at 90 %" in words
+
+
 def test_a_damper_that_nobody_measured_isnt_drawn() -> None:
     bare = DamperForces(speed_mm_s=None, force_n=None, measured_at="", slopes={}, oil=None, adjusters=())
     assert force_against_speed({"a": bare}, STYLES, "front") is None

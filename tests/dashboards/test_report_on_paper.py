@@ -125,6 +125,6 @@ def test_what_to_try_next_stands_once_however_many_candidates(day: telemetry.Rid
         predictions=(row,),
         try_next=(step,),
     )
-    parts = expected_parts((own, own, replace(own, try_next=None)), None, {})
-    assert [part.tried is not None for part in parts] == [False, True, False]
-    assert [part.cautions for part in parts] == [(), ("A step: mind it.",), ()]
+    parts = expected_parts((own, replace(own, try_next=None), replace(own, try_next=None)), None, {})
+    assert [part.tried is not None for part in parts] == [False, False, True]
+    assert [part.cautions for part in parts] == [(), (), ("A step: mind it.",)]

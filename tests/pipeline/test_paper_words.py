@@ -16,6 +16,7 @@ from telemetry.model.bench_figures import Width
 from telemetry.model.catalogue import SPECS
 from telemetry.model.comparison import Result
 from telemetry.model.day import Setup, SmallestChange
+from telemetry.model.earlier import EarlierDay, EarlierDays
 from telemetry.model.finding import End
 from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
@@ -35,6 +36,7 @@ from telemetry.telling.prediction import (
     prediction_sheet,
     widths_table,
 )
+from telemetry.telling.prediction import rests_on as rests_on_words
 from telemetry.words import two_digits
 from tests.expected_rows import expected_row
 
@@ -305,3 +307,13 @@ def test_other_setups_of_the_day_are_named_with_how_to_ride_them() -> None:
     assert not any("--candidate" in str(part) for part in prediction_sheet(asked))
     third = replace(day, setups={**day.setups, "oil_5": replace(day.setups["oil_8"], name="oil_5")})
     assert "Other setups by themselves: --candidate oil_5" in prediction_sheet(replace(asked, day=third))
+
+
+def test_whose_spread_measured_intervals_use_is_told_as_the_comparison_tells_it() -> None:
+    days = tuple(EarlierDay(day="", date=f"2026-03-0{number}") for number in (1, 2, 3))
+    told = replace(empty_with(), earlier=EarlierDays(source="library", days=days, degrees_of_freedom=9.2))
+    (line,) = [str(part) for part in prediction_sheet(told) if "earlier ones" in str(part)]
+    assert line.startswith("Measured ranges go by the spread: this day and 3 earlier ones, worth 9 runs more")
+    assert line in rests_on_words(told)
+    assert told.to_dict()["earlier_days"]["degrees_of_freedom"] == 9.2  # type: ignore[index]
+    assert "earlier_days" not in empty_with().to_dict()

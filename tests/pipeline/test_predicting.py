@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 import telemetry
+from telemetry.cli.on_paper import report_on_paper
 from telemetry.model.prediction import Predicted
-from telemetry.pipeline import Selection, study
+from telemetry.pipeline import Selection, report_parts, study
 from telemetry.pipeline.predicting import predicted as predicted_of
 from telemetry.ride_day.read import day_of
 from telemetry.sheet import Table
@@ -162,6 +163,21 @@ def test_single_changes_are_tried_for_a_wish(made: tuple[Path, dict[str, Any]]) 
     assert max(gains) < 0
     assert found.to_dict()["try_next"][0]["wished"][0]["measure"] == "hit_depth_10_per_min"  # type: ignore[index]
     assert "What to try next" in found.summary()
+
+
+def test_a_report_rides_single_changes_once_however_many_candidates(
+    made: tuple[Path, dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "telemetry.pipeline.predicting.predicted.__kwdefaults__", {**predicted_of.__kwdefaults__, "part_draws": 1}
+    )
+    third = '[setups.third]\nbased_on = "other"\n[setups.third.front]\nvolume_spacers = 1\n[log]'
+    day = edited(made, "[log]", f'[wish]\nless = "dynamic_sag:front"\n{third}')
+    day = replace(day, runs=(*day.runs[:3], replace(day.runs[3], setup="third")))
+    analysis, comparison = report_parts(day)[:2]
+    found = report_on_paper(analysis, comparison, asked=None)
+    assert [one.candidate for one in found] == ["other", "third"]
+    assert [one.try_next is not None for one in found] == [True, False]
 
 
 def test_a_setup_that_there_is_not_is_refused(made: tuple[Path, dict[str, Any]]) -> None:
