@@ -194,8 +194,8 @@ class Legs:
         found = [
             Figure(what=f"spring side alone, {at}", unit="N", value=self.sides_n[0]),
             Figure(what=f"damper side alone, {at}", unit="N", value=self.sides_n[1]),
-            Figure(what=f"both apart, {at}", unit="N", value=sum(self.sides_n), main=not self.crossover),
-            Figure(what=f"both with a crossover, {at}", unit="N", value=self.joined_n, main=self.crossover),
+            Figure(what=f"both legs, not joined, {at}", unit="N", value=sum(self.sides_n), main=not self.crossover),
+            Figure(what=f"both legs, joined, {at}", unit="N", value=self.joined_n, main=self.crossover),
             Figure(what=COUPLE, unit="N m", value=self.couple_nm, places=1),
         ]
         found += [

@@ -61,7 +61,6 @@ FEW = 0.95
 MOST_BESIDE = 2
 """So many setups beside the first are told one after the other: side by side they go over a line."""
 SAME, STATED, AT_SAG = "same", "as stated", ", at sag"
-NOTHING_ELSE = "by the parts as stated, no difference worth telling"
 DIFFERENCE = "difference"
 FAST = (
     "Fast: the gas as it rides about sag, with no time to give its heat away. Slow: the gas as the bike comes to rest."
@@ -97,7 +96,7 @@ def against_lines(bench: Bench) -> Iterator[str]:
     for setup in bench.setups[1:]:
         differing = [row.words for row in bench.setup_differences if row.candidate == setup.name]
         yield f"{setup.label}, against {bench.setups[0].label}: {'; '.join(differing) or 'nothing differs on paper'}"
-        for line in told.get(setup.name, (NOTHING_ELSE,)):
+        for line in told[setup.name]:
             yield f"  {upper_first(line)}."
     if bench.setups[1:]:
         yield ""
@@ -172,6 +171,8 @@ def main_tables(bench: Bench, place: Place) -> tuple[Table, ...]:
         for row in rows
     )
     title = WHOLE if place == "both" else TITLES[place]
+    if not rows:
+        return ()
     if not alike or len(bench.setups) == 1:
         return _blocks(bench, told, title)
     return (_of_first(bench, told, title, "all setups"),)

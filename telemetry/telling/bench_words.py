@@ -6,14 +6,17 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from telemetry.model.bench import Bench, SetupBench
-from telemetry.model.bench_figures import FigureAt
+from telemetry.model.bench_figures import FigureAt, Ranged
 from telemetry.model.bench_geometry import Geometry
 from telemetry.model.bench_leverage import Leverage
 from telemetry.model.bench_springs import COUPLE
 from telemetry.model.finding import End, Place
 from telemetry.words import figure, upper_first
 
+from .bench_untold import adjuster_changes, oil_lines, untold_lines
 from .names import ENDS
 
 NOTHING = "No part is stated that anything could be worked out of"
@@ -22,16 +25,19 @@ DEEP_PERCENT = (80, 100)
 LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
 LEAST_DAMPING, LEAST_NM, LEAST_KG = 0.02, 1.0, 0.5
 """Differences below aren't told in a sentence; own choice. The tables have them."""
-SPRINGS, MASSES, LEGS = "springs", "masses", "lower_legs"
-"""Parts of an end's answer."""
+NO_DIFFERENCE = "by the parts as stated, no difference worth telling"
+SPRINGS, MASSES, LEGS, LEVER, STANDS = "springs", "masses", "lower_legs", "leverage", "geometry"
+"""Parts of the answer."""
+SAG_HERE = "sag here: "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Against:
-    """What one setup's parts do otherwise than the first one's."""
+    """What one setup's parts do otherwise than the first one's; `changed` is what differs on paper."""
 
     setup: str
     label: str
+    changed: str
     lines: tuple[str, ...]
 
 
@@ -60,22 +66,32 @@ def _alone(setup: SetupBench) -> Iterator[str]:
 
 
 def bench_against(bench: Bench) -> tuple[Against, ...]:
-    """Return what setups' parts do otherwise than the first one's; those alone of which anything is to be told."""
-    told = (Against(setup=own.name, label=own.label, lines=tuple(_against(bench, own))) for own in bench.setups[1:])
-    return tuple(own for own in told if own.lines)
+    """Return what setups' parts do otherwise than the first one's; of those alone that differ from it on paper."""
+    changed = {
+        own.name: "; ".join(row.words for row in bench.setup_differences if row.candidate == own.name)
+        for own in bench.setups[1:]
+    }
+    told = {own.name: tuple(_against(bench, own)) for own in bench.setups[1:]}
+    return tuple(
+        Against(setup=own.name, label=own.label, changed=changed[own.name], lines=told[own.name] or (NO_DIFFERENCE,))
+        for own in bench.setups[1:]
+        if told[own.name] or changed[own.name]
+    )
 
 
 def _against(bench: Bench, own: SetupBench) -> Iterator[str]:
-    first = bench.setups[0]
-    yield from _leverage(first, own)
+    yield from _leverage(bench, own)
     for end in ENDS:
         yield from _load(bench, own, end)
         deep = list(_springs(bench, own, end))
         yield from deep
         yield from _sag(bench, own, end, pushes=bool(deep))
+        yield from oil_lines(bench, own, end)
+        yield from adjuster_changes(bench, own, end)
         yield from _damping(bench, own, end)
     yield from _couple(bench, own)
-    yield from _geometry(first, own)
+    yield from _geometry(bench, own)
+    yield from untold_lines(bench, own)
 
 
 def rounded(value: float, known_to: float, places: int, *, signed: bool = False) -> str:
@@ -123,26 +139,42 @@ def absent_lines(bench: Bench) -> tuple[str, ...]:
     )
 
 
-def _leverage(first: SetupBench, own: SetupBench) -> Iterator[str]:
-    old, new = first.rear.leverage, own.rear.leverage
-    if old is None or new is None:
+def _leverage(bench: Bench, own: SetupBench) -> Iterator[str]:
+    old, new = bench.setups[0].rear.leverage, own.rear.leverage
+    if old is None or new is None or np.array_equal(old.ratio, new.ratio):
         return
     more = new.full_travel_mm - old.full_travel_mm
     ratio = new.ratio_at(new.sag_stroke_mm) / old.ratio_at(old.sag_stroke_mm)
     if abs(more) < LEAST_MM and abs(100 * (ratio - 1)) < LEAST_PERCENT:
         return
+    _, travels = _size(bench, more, ("rear", LEVER, "wheel travel at full stroke", "mm"), own.name, 1)
     yield (
-        f"{figure(new.full_travel_mm, 0)} mm of wheel travel for {figure(old.full_travel_mm, 0)}, leverage "
-        f"{_span(new)} for {_span(old)}, progression {figure(new.progression_percent, 0)} % for "
-        f"{figure(old.progression_percent, 0)} %"
+        f"{figure(new.full_travel_mm, 0)} mm of wheel travel for {figure(old.full_travel_mm, 0)}"
+        f"{travels.replace(')', f' {_way(more)})')}, leverage {_span(new)} for {_span(old)}, progression "
+        f"{figure(new.progression_percent, 0)} % for {figure(old.progression_percent, 0)} %"
     )
     slower = 100 * (1 - 1 / ratio)
     if abs(slower) >= LEAST_PERCENT:
         speed, push = ("slower", "less") if slower > 0 else ("faster", "more")
         yield (
-            f"at sag the shock's shaft moves {figure(abs(slower), 1)} % {speed} for the same speed of the wheel, and "
-            f"the same force at the shock pushes as much {push} at the wheel"
+            f"at sag the shock's shaft moves {figure(abs(slower), 1)} % {speed}{_between(bench, own, old)} for the "
+            f"same speed of the wheel, and the same force at the shock pushes as much {push} at the wheel"
         )
+
+
+def _way(more: float) -> str:
+    return "mm more" if more > 0 else "mm less"
+
+
+def _between(bench: Bench, own: SetupBench, old: Leverage) -> str:
+    """Return by how much slower or faster the shaft moves at sag at 90 %, as well as the ratios are known."""
+    apart = bench.apart(("rear", LEVER, "leverage ratio at sag", ""), own.name)
+    if apart is None or apart.low * apart.high <= 0:
+        return ""
+    was = old.ratio_at(old.sag_stroke_mm)
+    least, most = sorted(abs(100 * (1 - was / (was + edge))) for edge in (apart.low, apart.high))
+    told = figure(least, 1), figure(most, 1)
+    return "" if told[0] == told[1] else f" ({told[0]} to {told[1]})"
 
 
 def _span(leverage: Leverage) -> str:
@@ -216,6 +248,9 @@ def _couple(bench: Bench, own: SetupBench) -> Iterator[str]:
     if old is None or new is None:
         return
     was, bends = (0.0 if legs.crossover else abs(legs.couple_nm) for legs in (old, new))
+    if old.crossover != new.crossover and max(abs(old.couple_nm), abs(new.couple_nm)) < LEAST_NM:
+        yield "legs with the same gas push alike, joined or not: a crossover evens out legs that push unlike"
+        return
     known = bench.ranged(("front", LEGS, COUPLE, "N m"), first.name if was > bends else own.name)
     if abs(bends - was) < LEAST_NM or (known is not None and known.low * known.high <= 0):
         return
@@ -229,7 +264,8 @@ def _couple(bench: Bench, own: SetupBench) -> Iterator[str]:
     yield f"at full travel the lower legs bend the axle with {figure(bends, 1)} N m for {figure(was, 1)}: {sides}"
 
 
-def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:
+def _geometry(bench: Bench, own: SetupBench) -> Iterator[str]:
+    first = bench.setups[0]
     if first.geometry is None or own.geometry is None:
         return
     old, new = first.geometry.stance.known, own.geometry.stance.known
@@ -242,38 +278,79 @@ def _geometry(first: SetupBench, own: SetupBench) -> Iterator[str]:
     ):
         if key in old and key in new and abs(new[key] - old[key]) >= least:
             change = figure(new[key] - old[key], places, signed=True)
-            told.append(f"{words} {figure(new[key], places)}{unit} ({change}{unit})")
+            what = "bottom bracket height" if words == "bottom bracket" else words
+            between = _edges(bench.apart(("both", STANDS, what, unit.strip()), own.name), places)
+            told.append(f"{words} {figure(new[key], places)}{unit} ({change}{unit}{f', {between}' if between else ''})")
     if told:
         yield (f"unladen, {', '.join(told)}")
-    yield from _keeping(own.geometry)
+    yield from _keeping(bench, own, own.geometry)
 
 
-def _keeping(geometry: Geometry) -> Iterator[str]:
+def _edges(value: Ranged | None, places: int) -> str:
+    """Return between what a difference lies; nothing where both ends read alike."""
+    if value is None:
+        return ""
+    low, high = (figure(edge, places, signed=True) for edge in (value.low, value.high))
+    return "" if low == high else f"{low} to {high}"
+
+
+def _keeping(bench: Bench, own: SetupBench, geometry: Geometry) -> Iterator[str]:
     keeps, angle = geometry.keeps, geometry.stance.head_angle_deg
     if keeps is None or angle is None or abs(angle - keeps.head_angle_deg) < LEAST_DEG:
         return
+    apart = bench.apart(("both", STANDS, "head angle", "°"), own.name)
+    if apart is not None and apart.low * apart.high < 0:
+        yield (
+            "that the head angle differs isn't sure by how well both are known: measured alike with one gauge, state "
+            "its plus_minus"
+        )
+        return
     ways = []
     if keeps.fork_mm is not None:
-        ways.append(f"a fork {figure(abs(keeps.fork_mm), 0)} mm {'longer' if keeps.fork_mm > 0 else 'shorter'}")
+        between = _sizes(bench, own, "to keep the head angle: fork longer by", "mm", 0)
+        way = "longer" if keeps.fork_mm > 0 else "shorter"
+        ways.append(f"a fork {figure(abs(keeps.fork_mm), 0)} mm {way}{between}")
     if keeps.cup_deg is not None:
         way = "steeper" if keeps.cup_deg > 0 else "slacker"
-        ways.append(f"cups {figure(abs(keeps.cup_deg), 1)}° {way}")
+        between = _sizes(bench, own, "or, to keep it: cups steeper by", "°", 1)
+        ways.append(f"cups {figure(abs(keeps.cup_deg), 1)}° {way}{between}")
     if ways:
-        yield (f"{' or '.join(ways)} would keep the head angle at {figure(keeps.head_angle_deg, 1)}°")
+        yield f"{' or '.join(ways)} would keep the head angle at {figure(keeps.head_angle_deg, 1)}°"
+
+
+def _sizes(bench: Bench, own: SetupBench, what: str, unit: str, places: int) -> str:
+    """Return between what sizes a figure of the whole bike lies, to stand behind it; nothing where they read alike."""
+    value = bench.ranged(("both", STANDS, what, unit), own.name)
+    if value is None:
+        return ""
+    least, most = (figure(edge, places) for edge in sorted((abs(value.low), abs(value.high))))
+    return "" if least == most else f" ({least} to {most})"
 
 
 def remarks(bench: Bench) -> tuple[str, ...]:
-    """Return what else has to be said of leverage and geometry, each once with the setups it is of."""
+    """Return what else has to be said of leverage and geometry, each once with the setups it is of.
+
+    Sag that is taken as the first setup's is said with the first's.
+    """
     found: dict[str, list[str]] = {}
+    first = bench.setups[0].label
+    as_first = ", ".join(f"{end} as with {first}" for end in reversed(ENDS))
+    taken: list[str] = []
     for setup in bench.setups:
         held = [*(setup.rear.leverage.remarks if setup.rear.leverage is not None else ())]
         held += setup.geometry.remarks if setup.geometry is not None else ()
         if setup.rear.leverage is not None and setup.rear.leverage.sag_from:
-            held.append(f"sag here: {setup.rear.leverage.sag_from}")
+            if setup.rear.leverage.sag_from == as_first:
+                taken.append(setup.label)
+            else:
+                held.append(f"{SAG_HERE}{setup.rear.leverage.sag_from}")
         for line in held:
             found.setdefault(line, []).append(setup.label)
-    every = len(bench.setups)
-    return tuple(f"{line[0].upper()}{line[1:]}{_of(of, every)}." for line, of in found.items())
+    every, too = len(bench.setups), f", taken for {' and '.join(taken)} too"
+    return tuple(
+        f"{upper_first(line)}{_of(of, every)}{too if taken and line.startswith(SAG_HERE) and first in of else ''}."
+        for line, of in found.items()
+    )
 
 
 def _of(labels: list[str], every: int) -> str:

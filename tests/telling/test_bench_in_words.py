@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from telemetry.model.bench import Bench
+from telemetry.model.bench import Bench, EndBench
 from telemetry.telling.bench import bench_sheet
-from telemetry.telling.bench_words import bench_against, rounded
-from tests.bench.bench_days import benched
+from telemetry.telling.bench_words import bench_against, remarks, rounded
+from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
 
 
@@ -115,6 +116,88 @@ def test_geometry_is_told_as_it_will_be_and_by_how_much_it_moves(tmp_path: Path)
     measured = ("[bike.front]", f"wheelbase_mm = 1250\n[bike.geometry]\n{lengths}\n{wheels}\n[bike.front]")
     lines = bench_against(benched(tmp_path, cups, measured))[0].lines
     (line,) = [line for line in lines if line.startswith("unladen")]
-    told = re.search(r"head angle ([\d.]+)° \(−([\d.]+)°\)", line)
+    told = re.search(r"head angle ([\d.]+)° \(−([\d.]+)°[,)]", line)
     assert told is not None
     assert sum(map(float, told.groups())) == pytest.approx(64, abs=0.11)
+
+
+def test_lengths_that_would_keep_the_head_angle_have_a_range(tmp_path: Path) -> None:
+    known = "head_angle_deg = 64\nplus_minus = { head_angle_deg = 0.05 }"
+    cups = "[setups.b.bike]\nhead_angle_deg = 63\n[setups.b.front]"
+    found = benched(tmp_path, ("head_angle_deg = 64", f"{known}\nwheelbase_mm = 1250"), ("[setups.b.front]", cups))
+    lines = bench_against(found)[0].lines
+    (line,) = [line for line in lines if "would keep the head angle" in line]
+    kept = found.ranged(("both", "geometry", "to keep the head angle: fork longer by", "mm"), "b")
+    assert kept is not None
+    assert f"({-kept.high:.0f} to {-kept.low:.0f})" in line
+    assert any(line.startswith("unladen, head angle 63.0° (−1.0°, ") for line in lines)
+
+
+def test_a_head_angle_that_may_be_the_same_isnt_mended(tmp_path: Path) -> None:
+    other = "[setups.b.bike]\nhead_angle_deg = 63.8\n[setups.b.front]"
+    found = benched(
+        tmp_path, ("head_angle_deg = 64", "head_angle_deg = 64\nwheelbase_mm = 1250"), ("[setups.b.front]", other)
+    )
+    told = " ".join(bench_against(found)[0].lines)
+    assert "would keep the head angle" not in told
+    assert "that the head angle differs isn't sure" in told
+
+
+def test_what_a_change_does_that_no_figure_shows_is_told_with_what_to_state(tmp_path: Path) -> None:
+    """Without the air volume nothing follows from a pressure: that isn't "no difference"."""
+    pressure = (
+        "[setups.b.front]\nlower_leg_oil_each_ml = 8",
+        '[setups.b.front]\nair_pressure_bar = 6\nvalving = "new"',
+    )
+    found = benched(tmp_path, pressure, ("air_volume_ml = 170\n", ""), ("lower_leg_oil_each_ml = 20\n", ""))
+    (own,) = bench_against(found)
+    assert own.changed == "air pressure, front: 5 → 6 bar; valving, front: not stated → new"
+    assert own.lines == (
+        "what the change does to the front's springs can't be told: air_volume_ml not stated",
+        "what another valving does only riding tells: no figure here goes by it",
+    )
+
+
+def test_another_spring_isnt_told_as_another_link(tmp_path: Path) -> None:
+    found = benched(tmp_path, ("[setups.b.front]", "[setups.b.rear]\nspring_rate_n_mm = 70\n[setups.b.front]"))
+    told = " ".join(bench_against(found)[0].lines)
+    assert "the rear should sit" in told
+    assert "leverage" not in told
+    assert "shaft moves" not in told
+
+
+def test_thinner_oil_is_told_and_where_adjusters_have_come_to(tmp_path: Path) -> None:
+    """Force of a laminar damper goes with viscosity: 11 for 16 mm²/s at 40 °C, alike in index, is less at 20 °C too."""
+    clicks = "[setups.b.front]\ndamper_oil_cst_40c = 11\nrebound = { clicks_from_closed = 1, of = 18 }"
+    lines = bench_against(benched(tmp_path, ("[setups.b.front]", clicks)))[0].lines
+    (oil,) = [line for line in lines if "damper oil" in line]
+    assert oil.startswith("the front's damper oil is thinner at 20 °C: ")
+    assert oil.endswith("less)")
+    stands = "the front's rebound stands near closed (1 of 18 clicks from closed), and stood mid-range"
+    assert stands in lines
+
+
+def test_legs_that_are_alike_and_joined_are_told_to_push_as_before(tmp_path: Path) -> None:
+    joined = ("[setups.b.front]\nlower_leg_oil_each_ml = 8", "[setups.b.front]\nlower_leg_crossover = true")
+    (line,) = bench_against(benched(tmp_path, joined))[0].lines
+    assert "push alike, joined or not" in line
+
+
+def test_sag_taken_from_the_first_setup_is_told_once(less_oil: Bench) -> None:
+    sag = "front as recorded, rear as recorded"
+    of_first = replace(less_oil.setups[0], rear=_sits(less_oil.setups[0].rear, sag))
+    of_other = replace(
+        less_oil.setups[1], rear=_sits(less_oil.setups[1].rear, "front as with 20 ml, rear as with 20 ml")
+    )
+    assert remarks(replace(less_oil, setups=(of_first, of_other))) == (f"Sag here: {sag} (20 ml), taken for 8 ml too.",)
+
+
+def _sits(end: EndBench, words: str) -> EndBench:
+    assert end.leverage is not None
+    return replace(end, leverage=replace(end.leverage, sag_from=words))
+
+
+def test_an_end_of_which_nothing_is_known_has_no_empty_table(tmp_path: Path) -> None:
+    bare = benched(tmp_path, ("air_volume_ml = 170\n", ""), ("lower_leg_volume_each_ml = 240\n", ""), (POINTS, ""))
+    assert all(part.rows for part in bare.sheet if not isinstance(part, str))
+    assert "Front" not in [part.title for part in bare.sheet if not isinstance(part, str)]

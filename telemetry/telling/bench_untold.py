@@ -1,0 +1,118 @@
+"""What was changed and no figure tells, with what would tell it; what is told of oil and adjusters in their range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from telemetry.model.bench import Bench, SetupBench
+from telemetry.model.bench_damper import Adjuster
+from telemetry.model.comparison import SetupDifference
+from telemetry.model.finding import End
+from telemetry.model.setup_keys import LEVERAGE_KEYS
+from telemetry.words import figure
+
+from .names import ENDS
+
+LEGS, AIR, DAMPER, LEVERAGE = "lower legs", "springs", "damping", "leverage"
+OF_PART: Mapping[str, tuple[str, ...]] = {
+    LEGS: ("lower_leg", "stanchion"),
+    AIR: ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
+    DAMPER: ("damper_", "low_speed", "high_speed", "compression", "rebound"),
+    LEVERAGE: LEVERAGE_KEYS,
+}
+"""What changed keys are of, by how they begin."""
+ROWS: Mapping[str, tuple[str, ...]] = {
+    LEGS: ("springs", "lower_legs"),
+    AIR: ("springs",),
+    DAMPER: ("damper",),
+    LEVERAGE: ("leverage",),
+}
+"""Parts of the answer in whose figures such a change shows."""
+LACKS: Mapping[str, tuple[str, ...]] = {
+    LEGS: ("springs", "lower legs"),
+    AIR: ("springs", "negative air"),
+    DAMPER: ("damper",),
+    LEVERAGE: ("leverage",),
+}
+"""How begins what lacks where it doesn't."""
+LEAST_SHARE = 0.01
+"""Of an oil's viscosity: a smaller difference isn't told in a sentence; own choice."""
+RIDDEN = frozenset(
+    {
+        *("valving", "lever", "tyre_width_mm", "tyre_pressure_bar", "tyre_insert", "rim_width_mm", "brake_rotor_mm"),
+        *("bottom_out_adjuster", "reservoir_pressure_bar"),
+    }
+)
+"""Keys that no figure of the bench goes by."""
+
+
+def oil_lines(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
+    """Yield how thick another damper oil is, where it is known."""
+    old, new = (setup.at(end).damper for setup in (bench.setups[0], own))
+    if old is None or new is None or old.oil is None or new.oil is None:
+        return
+    was, now = old.oil.cst, new.oil.cst
+    if was is None or now is None or old.oil.temperature_c != new.oil.temperature_c or abs(now / was - 1) < LEAST_SHARE:
+        return
+    at = f"{new.oil.temperature_c:.0f} °C"
+    apart = bench.apart((end, "damper", f"oil at {at}", "mm²/s"), own.name)
+    between = ""
+    if apart is not None and apart.low * apart.high > 0:
+        least, most = sorted((abs(apart.low), abs(apart.high)))
+        between = f" ({figure(least, 0)} to {figure(most, 0)} {'less' if now < was else 'more'})"
+    yield (
+        f"the {end}'s damper oil is {'thinner' if now < was else 'thicker'} at {at}: {figure(now, 0)} mm²/s for "
+        f"{figure(was, 0)}{between}"
+    )
+
+
+def adjuster_changes(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
+    """Yield where an adjuster stands that has come into the middle of its range, or close to an end of it."""
+    old, new = (setup.at(end).damper for setup in (bench.setups[0], own))
+    if old is None or new is None:
+        return
+    before: dict[str, Adjuster] = {item.key: item for item in old.adjusters}
+    for item in new.adjusters:
+        was = before.get(item.key)
+        if was is not None and item.of and was.of and was.stands != item.stands:
+            at = f"{item.from_closed:g} of {item.of:g} {item.unit} from closed"
+            yield f"the {end}'s {item.words} stands {_short(item)} ({at}), and stood {_short(was)}"
+
+
+def _short(item: Adjuster) -> str:
+    return item.stands.partition(":")[0]
+
+
+def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
+    """Yield what a changed part does that no figure shows, and what to state; last what only riding tells."""
+    changed = [item for item in bench.setup_differences if item.candidate == own.name]
+    for end in ENDS:
+        for part, begins in OF_PART.items():
+            mine = [item for item in changed if item.end == end and item.key.startswith(begins)]
+            if mine and not _shows(bench, own, end, part):
+                yield from _why(own, end, part)
+    ridden = [item for item in changed if item.key in RIDDEN]
+    if ridden:
+        yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"
+
+
+def _shows(bench: Bench, own: SetupBench, end: End, part: str) -> bool:
+    """Tell whether a change shows in a figure of its part; oil and adjusters by themselves are no damping."""
+    return any(
+        row.end == end
+        and row.part in ROWS[part]
+        and (part != DAMPER or row.figure.unit.startswith("N"))
+        and (apart := row.differences.get(own.name)) is not None
+        and not apart.low == apart.high == 0
+        for row in bench.rows
+    )
+
+
+def _why(own: SetupBench, end: End, part: str) -> Iterator[str]:
+    reasons = [item.reason for item in own.absent if item.end == end and item.what.startswith(LACKS[part])]
+    if reasons:
+        yield f"what the change does to the {end}'s {part} can't be told: {'; '.join(dict.fromkeys(reasons))}"
+
+
+def _named(items: Sequence[SetupDifference]) -> str:
+    return " or ".join(dict.fromkeys(item.words.partition(":")[0].partition(",")[0] for item in items))
