@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from telemetry.bench.paper.idle import idle
 from telemetry.bench.paper.known import lacking
 from telemetry.bench.stated import PartError
 from telemetry.errors import CallError
-from telemetry.model.day import RideDay
-from telemetry.model.finding import ENDS
+from telemetry.model.day import RideDay, Setup
+from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, Predicted
 from telemetry.ride_day import setup_differences
 
@@ -67,8 +68,17 @@ def ridden_alike(day: RideDay, baseline: str, candidate: str) -> str:
     baseline, candidate : str
         Setups of the day.
     """
-    differences = setup_differences(day.setups[baseline], day.setups[candidate], day.bike.geometry)
-    return nothing_to_ride(differences, tuple(end for end in ENDS if end in day.travel_ends))
+    setups = (day.setups[baseline], day.setups[candidate])
+    differences = setup_differences(*setups, day.bike.geometry)
+    ends = tuple(end for end in ENDS if end in day.travel_ends and not _lacks(day, setups, end))
+    return nothing_to_ride(differences, ends, idle(day, setups, ends, differences))
+
+
+def _lacks(day: RideDay, setups: tuple[Setup, Setup], end: End) -> bool:
+    try:
+        return any(lacking(day, setup, end) for setup in setups)
+    except PartError:
+        return False  # riding it says which figure is wrong
 
 
 def expected(

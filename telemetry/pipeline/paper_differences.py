@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from types import MappingProxyType
+from typing import TypeAlias
 
 from telemetry.model.comparison import SetupDifference
-from telemetry.model.finding import ENDS, End
+from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.prediction import NotRidden
 
 ON_PAPER = frozenset(
@@ -26,18 +29,59 @@ ON_PAPER = frozenset(
 WRITTEN_DOWN = frozenset({"damper_points_at", "parts_opened_on", "photo"})
 """Keys that say something of a setup, and change nothing of how it rides."""
 UNKNOWN = "its effect isn't in the model: what is expected leaves it out"
+IDLE = "by itself it changes nothing on paper"
+CLICKS = "it takes damper_points, the clicks they were measured at, and both setups' clicks with of"
+LEGS = "lower legs push by their volume, their oil and stanchion_mm together"
+AIR = "an air spring takes its pressure, volume, piston and rod together"
+WEIGHED = "sprung_mass_kg is stated, and goes before it"
+BATTERY = "mass_kg is the bike with its battery, state it for either battery"
+DAMPER = "state damper_points, and the oil of both setups"
+NEEDS: Mapping[str, str] = MappingProxyType(
+    {
+        "battery_mass_kg": BATTERY,
+        "mass_kg": WEIGHED,
+        "front_share": WEIGHED,
+        "compression": CLICKS,
+        "rebound": CLICKS,
+        "low_speed_compression": CLICKS,
+        "low_speed_rebound": CLICKS,
+        "high_speed_compression": CLICKS,
+        "high_speed_rebound": CLICKS,
+        "stanchion_mm": LEGS,
+        "volume_spacers": "state spacer_ml, and the air spring that they are in",
+    }
+)
+"""By key, what a figure needs beside it to be ridden; of others how their key begins tells."""
+BEGINNINGS = (("lower_leg", LEGS), ("air_", AIR), ("negative_air", AIR), ("damper_", DAMPER), ("knee_", DAMPER))
+WITH_BATTERY = frozenset({"mass_kg", "sprung_mass_kg"})
+Idle: TypeAlias = AbstractSet[tuple[Place, str]]
+"""Differences of which a bike on paper takes no notice, by end and key."""
 ALIKE = "the two setups differ in nothing that is stated: write what differs under [setups]"
 NONE_RIDDEN = "nothing that differs between the two setups can be ridden on paper"
 
 
-def _left_out(item: SetupDifference, ends: tuple[End, ...]) -> str:
+def _left_out(item: SetupDifference, ends: tuple[End, ...], idle: Idle) -> str:
     """Return why a difference isn't ridden on paper; nothing where it is."""
     if item.key not in ON_PAPER:
         return UNKNOWN
-    return f"the {item.end} isn't ridden on paper" if item.end in ENDS and item.end not in ends else ""
+    if item.end in ENDS and item.end not in ends:
+        return f"the {item.end} isn't ridden on paper"
+    if (item.end, item.key) not in idle:
+        return ""
+    needs = NEEDS.get(item.key) or next((words for begin, words in BEGINNINGS if item.key.startswith(begin)), "")
+    return f"{IDLE}: {needs}" if needs else IDLE
 
 
-def not_on_paper(differences: Sequence[SetupDifference], ends: tuple[End, ...]) -> tuple[NotRidden, ...]:
+def _moving(differences: Sequence[SetupDifference]) -> list[SetupDifference]:
+    """Return the differences that may change how a setup rides: a battery's mass stands in that of the bike."""
+    weighed = any(item.key in WITH_BATTERY for item in differences)
+    told = WRITTEN_DOWN | {"battery_mass_kg"} if weighed else WRITTEN_DOWN
+    return [item for item in differences if item.key not in told]
+
+
+def not_on_paper(
+    differences: Sequence[SetupDifference], ends: tuple[End, ...], idle: Idle = frozenset()
+) -> tuple[NotRidden, ...]:
     """Return which differences of the setups no ride on paper shows, and why.
 
     Parameters
@@ -45,14 +89,16 @@ def not_on_paper(differences: Sequence[SetupDifference], ends: tuple[End, ...]) 
     differences : sequence of SetupDifference
     ends : tuple of End
         Those that are ridden.
+    idle : set of (end, key)
+        Of which the bike on paper takes no notice, by what else is stated.
     """
-    told = ((item, _left_out(item, ends)) for item in differences if item.key not in WRITTEN_DOWN)
+    told = ((item, _left_out(item, ends, idle)) for item in _moving(differences))
     return tuple(NotRidden(what=item.words, reason=reason) for item, reason in told if reason)
 
 
-def nothing_to_ride(differences: Sequence[SetupDifference], ends: tuple[End, ...]) -> str:
+def nothing_to_ride(differences: Sequence[SetupDifference], ends: tuple[End, ...], idle: Idle = frozenset()) -> str:
     """Return why a ride of the candidate's on paper would be the baseline's again; nothing where it wouldn't."""
-    moving = [item for item in differences if item.key not in WRITTEN_DOWN]
+    moving = _moving(differences)
     if not moving:
         return ALIKE
-    return NONE_RIDDEN if all(_left_out(item, ends) for item in moving) else ""
+    return NONE_RIDDEN if all(_left_out(item, ends, idle) for item in moving) else ""

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.bench.paper.again import UnriddenError
+from telemetry.bench.paper.idle import idle
 from telemetry.bench.paper.known import PaperSetup, left_out
 from telemetry.bench.paper.loads import loads_of
 from telemetry.bench.stated import PartError
@@ -180,7 +181,8 @@ def predicted(
         raise no_end(day, absent)
     own, other = setups[0], next(iter(setups[1:]), None)
     differences = () if other is None else setup_differences(own, other, day.bike.geometry)
-    unridden = "" if other is None else nothing_to_ride(differences, ends)
+    resting = frozenset() if other is None else idle(day, (own, other), ends, differences)
+    unridden = "" if other is None else nothing_to_ride(differences, ends, resting)
     rows = _rows(day, ends)
     lost = () if day.wish is None else unridden_wishes(day.wish, rows)
     paper = tuple(
@@ -205,7 +207,7 @@ def predicted(
         runs=tuple(run.run.entry.name for run in trying.runs),
         rides_back=RidesBack(holds=False, reason="no gap-free stretch of a run is long enough", criterion=CRITERION),
         predictions=(),
-        absent=(*absent, *not_on_paper(differences, ends), *lost),
+        absent=(*absent, *not_on_paper(differences, ends, resting), *lost),
         differences=differences,
         unpredicted=unridden,
         unread=done.unread,
