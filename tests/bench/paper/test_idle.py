@@ -1,4 +1,4 @@
-"""Which differences of two setups a bike on paper takes no notice of: what they need isn't stated, or goes before them."""
+"""What of two setups a bike on paper takes no notice of: what it needs isn't stated, or goes before it."""
 
 from __future__ import annotations
 
