@@ -2,27 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from dashboards.figures.drawn import Drawn
 from dashboards.figures.mechanism import mechanism
-from dashboards.figures.parts import force_against_speed, force_along, leverage_curves
+from dashboards.figures.parts import TOLD_PCT, SpringsTold, force_against_speed, force_along, leverage_curves
 from dashboards.theme import MOST_SETUPS, SetupStyle, setup_styles
+from telemetry.model.arrays import Floats
 from telemetry.model.bench import Bench
+from telemetry.model.bench_figures import Ranged
+from telemetry.model.bench_leverage import Leverage
 from telemetry.model.finding import End
+from telemetry.telling.bench import beside_figure
 from telemetry.telling.names import ENDS
 
 from .groups import Groups
 
+LEAST_RATIO = 0.005
+"""A leverage ratio that varies by less is constant: a line straight across says nothing."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartPanels(Groups):
-    """Panels of the question what the parts do: what moves the shock, then springs and dampers, rear beside front."""
+    """Panels of the question what the parts do: what moves the shock, springs and dampers, rear beside front.
+
+    Groups in which drawn setups differ, `differing`, stand first.
+    """
 
     link: tuple[Drawn, ...] = ()
     springs: tuple[Drawn, ...] = ()
     dampers: tuple[Drawn, ...] = ()
+    differing: frozenset[str] = frozenset()
+
+    @property
+    def named(self) -> dict[str, tuple[Drawn, ...]]:
+        """The groups by name, in the order they are shown."""
+        held = {"link": self.link, "springs": self.springs, "dampers": self.dampers}
+        return {name: held[name] for name in sorted(held, key=lambda name: name not in self.differing)}
 
 
 def part_styles(bench: Bench, shown: Mapping[str, SetupStyle]) -> dict[str, SetupStyle]:
@@ -49,18 +68,73 @@ def part_panels(bench: Bench, styles: Mapping[str, SetupStyle]) -> PartPanels:
     """
     levers = {setup.name: setup.rear.leverage for setup in bench.setups if setup.name in styles}
     known = {name: own for name, own in levers.items() if own is not None}
+    drawn: dict[str, list[tuple[Drawn, bool]]] = {"link": _link(bench, known, styles), "springs": [], "dampers": []}
+    for end in ENDS:
+        drawn["springs"] += _springs(bench, styles, end)
+        drawn["dampers"] += _dampers(bench, styles, end)
+    panels = {
+        name: tuple(_said_alike(panel, len(styles)) if alike else panel for panel, alike in group)
+        for name, group in drawn.items()
+    }
+    return PartPanels(
+        link=panels["link"],
+        springs=panels["springs"],
+        dampers=panels["dampers"],
+        differing=frozenset(name for name, group in drawn.items() if not all(alike for _, alike in group)),
+    )
+
+
+def _said_alike(panel: Drawn, among: int) -> Drawn:
+    """Return a panel that says that one line stands for all setups, where there are several."""
+    if among < 2:
+        return panel
+    return replace(panel, title=f"{panel.title}; alike in {'both' if among == 2 else 'all'}")
+
+
+def _alike(curves: Iterable[Floats]) -> bool:
+    first, *others = curves
+    return all(np.array_equal(first, other) for other in others)
+
+
+def _link(bench: Bench, known: Mapping[str, Leverage], styles: Mapping[str, SetupStyle]) -> list[tuple[Drawn, bool]]:
+    """Return what moves the shock, and whether it is alike in all; nothing where one constant ratio is all there is."""
+    if not known:
+        return []
+    alike = _alike(own.ratio for own in known.values())
     linkages = {name: own.mechanism for name, own in known.items() if own.mechanism is not None}
-    link = [mechanism(linkages, styles)] if linkages else []
-    link += [leverage_curves(known, styles)] if known else []
-    drawn = {end: _of_end(bench, styles, end) for end in ENDS}
-    springs, dampers = (tuple(panel for end in ENDS for panel in drawn[end][place]) for place in (0, 1))
-    return PartPanels(link=tuple(link), springs=springs, dampers=dampers)
+    if not linkages and alike and np.ptp(next(iter(known.values())).ratio) < LEAST_RATIO:
+        return []
+    found = [(mechanism(linkages, styles), alike)] if linkages else []
+    numbers = beside_figure(bench, "rear", "leverage", list(known))
+    return [*found, (leverage_curves(known, styles, numbers), alike)]
 
 
-def _of_end(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> tuple[tuple[Drawn, ...], tuple[Drawn, ...]]:
-    """Return the panel of an end's springs, and that of its damper, each where it is known."""
+def _springs(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> list[tuple[Drawn, bool]]:
+    """Return the panel of an end's springs where they are known, and whether they are alike in all."""
     setups = [setup for setup in bench.setups if setup.name in styles]
-    springs = {setup.name: own for setup in setups if (own := setup.at(end).springs) is not None}
-    dampers = {setup.name: damper for setup in setups if (damper := setup.at(end).damper) is not None}
-    drawn = force_against_speed(dampers, styles, end)
-    return (force_along(springs, styles, end),) if springs else (), (drawn,) if drawn is not None else ()
+    held = {setup.name: own for setup in setups if (own := setup.at(end).springs) is not None}
+    if not held:
+        return []
+    rows = [row for row in bench.rows if (row.end, row.part) == (end, "springs")]
+    apart: dict[tuple[str, int], Ranged] = {}
+    for percent in TOLD_PCT:
+        force = f"force at {percent} % of travel"
+        row = next((row for row in rows if row.figure.what in (f"{force}, fast", force)), None)
+        apart |= {} if row is None else {(name, percent): own for name, own in row.differences.items()}
+    numbers = beside_figure(bench, end, "springs", list(held))
+    panel = force_along(held, styles, SpringsTold(end=end, numbers=numbers, apart=apart))
+    return [(panel, _alike(own.fast.total_n for own in held.values()))]
+
+
+def _dampers(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> list[tuple[Drawn, bool]]:
+    """Return the panel of an end's damper where it was measured, and whether it is alike in all."""
+    setups = [setup for setup in bench.setups if setup.name in styles]
+    held = {
+        setup.name: own
+        for setup in setups
+        if (own := setup.at(end).damper) is not None and own.speed_mm_s is not None and own.force_n is not None
+    }
+    if not held:
+        return []
+    panel = force_against_speed(held, styles, end, beside_figure(bench, end, "damper", list(held)))
+    return [(panel, _alike(own.force_n for own in held.values() if own.force_n is not None))]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from itertools import combinations
 from typing import Any
 
+import numpy as np
 from bokeh.models.annotations import Label
 
 from dashboards.theme import FONT, LIGHT, SetupStyle, bare_figure, plain
@@ -20,8 +21,12 @@ POSE_WORDS: Mapping[Pose, str] = {"topped_out": "topped out", "sag": "sag", "ful
 STRENGTH: Mapping[Pose, float] = {"topped_out": 1.0, "sag": 0.55, "full_travel": 0.3}
 """The further it is compressed, the paler."""
 LINK, SHOCK, PIVOT = 1.8, 5.0, 6.0
-ROOM = 0.2
-"""Share of the mechanism's length behind its axle, for words."""
+ROOM = 0.34
+"""Share of the mechanism's length behind its axle, for words: 80 px of a phone's 320."""
+LEAST_APART = 0.05
+"""Share of the mechanism's length between two lines of words: 12 px on a phone."""
+FLATTEST, TALLEST = 2.6, 1.1
+"""Width over height of the drawing, at most and at least."""
 
 
 def mechanism(held: Mapping[str, Mechanism], styles: Mapping[str, SetupStyle]) -> Drawn:
@@ -33,7 +38,9 @@ def mechanism(held: Mapping[str, Mechanism], styles: Mapping[str, SetupStyle]) -
         At least one, all of drawn setups.
     styles : mapping of setup to SetupStyle
     """
-    plot = bare_figure(HEIGHT, match_aspect=True)
+    wide, high = _size(held)
+    plot = bare_figure(HEIGHT, match_aspect=True, aspect_ratio=min(max(wide / high, TALLEST), FLATTEST))
+    plot.sizing_mode = "scale_width"  # as high as it is at that width: no empty room above it on a phone
     plot.grid.visible = False
     plot.axis.visible = False
     plot.min_border_left = 14
@@ -50,6 +57,13 @@ def mechanism(held: Mapping[str, Mechanism], styles: Mapping[str, SetupStyle]) -
         numbers=table(["axle", *(styles[name].label for name in held)], rows),
         title="mechanism: topped out, at sag, at full travel",
     )
+
+
+def _size(held: Mapping[str, Mechanism]) -> tuple[float, float]:
+    """Return how wide and how high all positions are together, with room for words, mm."""
+    at = [place for own in held.values() for places in own.places_mm.values() for place in places.values()]
+    wide, high = (max(place[way] for place in at) - min(place[way] for place in at) for way in (0, 1))
+    return (1 + ROOM) * wide, max(1.15 * high, 1.0)
 
 
 def _distinct(held: Mapping[str, Mechanism]) -> Mapping[str, Mechanism]:
@@ -107,8 +121,10 @@ def _name_poses(plot: Any, held: Mapping[str, Mechanism]) -> None:
     """Write the first linkage's poses behind its axle, where nothing is drawn; a point that isn't seen makes room."""
     own = next(iter(held.values()))
     xs = [x for one in held.values() for places in one.places_mm.values() for x, _ in places.values()]
+    length, above = max(xs) - min(xs), -np.inf
     for pose in POSES:
-        _, y = own.places_mm[pose][own.axle]
+        y = max(own.places_mm[pose][own.axle][1], above + LEAST_APART * length)
+        above = y
         plot.add_layout(
             Label(
                 x=min(xs),
@@ -122,4 +138,4 @@ def _name_poses(plot: Any, held: Mapping[str, Mechanism]) -> None:
                 text_baseline="middle",
             )
         )
-        plot.scatter(x=[min(xs) - ROOM * (max(xs) - min(xs))], y=[y], fill_alpha=0, line_alpha=0)
+        plot.scatter(x=[min(xs) - ROOM * length], y=[y], fill_alpha=0, line_alpha=0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
@@ -21,10 +22,12 @@ from dashboards.theme import (
     zero_line,
 )
 from telemetry.model.bench_damper import DamperForces
+from telemetry.model.bench_figures import Ranged
 from telemetry.model.bench_leverage import Leverage
 from telemetry.model.bench_springs import Springs
 from telemetry.model.finding import End
-from telemetry.sheet import ABSENT, table
+from telemetry.sheet import Table
+from telemetry.telling.bench_words import rounded
 from telemetry.telling.names import TITLES
 from telemetry.words import figure as number
 from telemetry.words import shortened
@@ -57,7 +60,19 @@ PART_WORDS = {
 }
 
 
-def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyle]) -> Drawn:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpringsTold:
+    """What stands beside and on a figure of springs: its end, the numbers, how well differences are known.
+
+    `apart` is by setup and percent of travel, N less the first setup's.
+    """
+
+    end: End
+    numbers: Table
+    apart: Mapping[tuple[str, int], Ranged]
+
+
+def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyle], numbers: Table) -> Drawn:
     """Return the leverage ratio over the shock's stroke, with the band its points leave open and a mark at sag.
 
     Parameters
@@ -65,6 +80,7 @@ def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyl
     held : mapping of setup to Leverage
         At least one, all of drawn setups.
     styles : mapping of setup to SetupStyle
+    numbers : Table
     """
     longest = max(float(own.stroke_mm[-1]) for own in held.values())
     curves = [own.ratio for own in held.values()]
@@ -95,14 +111,6 @@ def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyl
             fill_color=style.colour,
             line_color=style.colour,
         )
-    rows = [
-        ["wheel travel", *(f"{number(own.full_travel_mm, 1)} mm" for own in held.values())],
-        ["ratio topped out", *(number(float(own.ratio[0]), 2) for own in held.values())],
-        ["ratio at sag", *(number(own.ratio_at(own.sag_stroke_mm), 2) for own in held.values())],
-        ["ratio at full stroke", *(number(float(own.ratio[-1]), 2) for own in held.values())],
-        ["progression", *(f"{number(own.progression_percent, 1)} %" for own in held.values())],
-        ["known", *(own.known_to or ABSENT for own in held.values())],
-    ]
     told = "; ".join(
         f"{styles[name].label} {number(own.full_travel_mm, 0)} mm of travel, {number(own.progression_percent, 0)} % "
         "progression"
@@ -112,12 +120,19 @@ def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyl
         place="rear",
         plot=plot,
         alternative=f"Rear, leverage ratio: {told}.",
-        numbers=table(["", *(styles[name].label for name in held)], rows),
-        title="leverage ratio; the mark is sag",
+        numbers=numbers,
+        title=f"leverage ratio; mark: sag{_band_words(held)}",
     )
 
 
-def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], end: End) -> Drawn:
+def _band_words(held: Mapping[str, Leverage]) -> str:
+    """Return what the band is, where there is one."""
+    banded = [own for own in held.values() if own.ratio_band is not None]
+    known = {own.known_to for own in banded if own.known_to}
+    return "" if not banded else f", band: {known.pop()}" if len(known) == 1 else ", band: how well it is known"
+
+
+def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], told: SpringsTold) -> Drawn:
     """Return the force at the wheel along travel: the whole of each setup, and the first one's parts.
 
     Parameters
@@ -125,7 +140,7 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
     held : mapping of setup to Springs
         At least one, all of drawn setups.
     styles : mapping of setup to SetupStyle
-    end : {"front", "rear"}
+    told : SpringsTold
     """
     totals = {name: own.fast.total_n for name, own in held.items()}
     first = next(iter(held.values()))
@@ -133,10 +148,13 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
     least = min([0.0, *(float(force.min()) for force in parts.values())])
     most = max(float(force.max()) for force in totals.values())
     plot = bare_figure(HEIGHT, x_range=(0, 100), y_range=(least - 0.03 * most, 1.08 * most))
+    farthest = _farthest(totals)
+    if farthest is not None:
+        plot.y_range.end += 1.5 * LINE_PX / DRAWN_PX * (plot.y_range.end - plot.y_range.start)
     plot.min_border_right = 16
     if len(parts) > 1 and LATE_PARTS & set(parts):
         plot.x_range.end = WITH_WORDS
-    where = "along the legs" if end == "front" else "at the wheel"
+    where = "along the legs" if told.end == "front" else "at the wheel"
     name_axes(plot, "% of travel", f"N {where}")
     ticks(plot.xaxis[0], (0, 20, 40, 60, 80, 100))
     few_ticks(plot.yaxis[0])
@@ -147,15 +165,17 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], e
         plot.line(
             x=np.linspace(0, 100, force.size), y=force, line_color=style.colour, line_width=2, line_dash=style.dash
         )
-    _difference(plot, totals, styles, most)
-    rows = [[f"{at} % of travel", *(f"{number(_at(force, at), 0)} N" for force in totals.values())] for at in TOLD_PCT]
-    told = "; ".join(f"{styles[name].label} {number(_at(force, 90), 0)} N" for name, force in totals.items())
+    if farthest is not None:
+        whose = f"{shortened(styles[farthest[0]].label, LONGEST_LABEL)}: " if len(totals) > 2 else ""
+        _difference(plot, totals, farthest, (whose, told.apart.get(farthest)))
+    said = "; ".join(f"{styles[name].label} {number(_at(force, 90), 0)} N" for name, force in totals.items())
+    pale = f"; pale: the parts of {styles[next(iter(held))].label}" if len(parts) > 1 else ""
     return Drawn(
-        place=end,
+        place=told.end,
         plot=plot,
-        alternative=f"{TITLES[end]}, force at 90 % of travel: {told}.",
-        numbers=table(["", *(styles[name].label for name in held)], rows),
-        title=f"force along travel, as it rides{'; pale: the parts of the first' if len(parts) > 1 else ''}",
+        alternative=f"{TITLES[told.end]}, force at 90 % of travel: {said}.",
+        numbers=told.numbers,
+        title=f"force along travel, as it rides{pale if len(held) > 1 else ''}",
     )
 
 
@@ -208,30 +228,37 @@ def _apart(found: Sequence[tuple[float, str]], least: float) -> list[tuple[float
     return placed
 
 
-def _difference(plot: Any, totals: Mapping[str, Any], styles: Mapping[str, SetupStyle], most: float) -> None:
-    """Write how far the setup that differs most lies from the first, and where, before the last tenth's steep end.
-
-    Whose it is stands before it where there are several.
-    """
-    first, *others = totals
-    apart = {(name, at): _at(totals[name], at) - _at(totals[first], at) for name in others for at in TOLD_PCT[:-1]}
+def _farthest(totals: Mapping[str, Any]) -> tuple[str, int] | None:
+    """Return which setup differs most from the first, and at what percent, before the last tenth's steep end."""
+    _, *others = totals
+    apart = {(name, at): _apart_n(totals, name, at) for name in others for at in TOLD_PCT[:-1]}
     if not apart:
-        return
-    name, at = max(apart, key=lambda place: abs(apart[place]))
-    if abs(apart[name, at]) < LEAST_DIFFERENCE_N:
-        return
-    whose = f"{shortened(styles[name].label, LONGEST_LABEL)}: " if len(others) > 1 else ""
-    top = max(_at(force, at) for force in totals.values())
+        return None
+    found = max(apart, key=lambda place: abs(apart[place]))
+    return found if abs(apart[found]) >= LEAST_DIFFERENCE_N else None
+
+
+def _apart_n(totals: Mapping[str, Any], name: str, percent: float) -> float:
+    return _at(totals[name], percent) - _at(totals[next(iter(totals))], percent)
+
+
+def _difference(plot: Any, totals: Mapping[str, Any], at: tuple[str, int], told: tuple[str, Ranged | None]) -> None:
+    """Write how far a setup lies from the first and where; whose it is before it, its range beneath."""
+    (name, percent), (whose, ranged), top = at, told, plot.y_range.end
+    line = LINE_PX / DRAWN_PX * (top - plot.y_range.start)
     plot.line(
-        x=[at, at],
-        y=[min(_at(force, at) for force in totals.values()), 0.97 * most],
+        x=[percent, percent],
+        y=[min(_at(force, percent) for force in totals.values()), top - 2.2 * line],
         line_color=LIGHT["soft"],
         line_width=1,
         line_dash="dotted",
     )
-    if top < 0.93 * most:
-        words = f"{whose}{number(apart[name, at], 0, signed=True)} N at {at} %"
-        _write(plot, at, 1.01 * most, words, "right", ink=True)
+    half = 0.0 if ranged is None else (ranged.high - ranged.low) / 2
+    apart = rounded(_apart_n(totals, name, percent), half, 0, signed=True)
+    _write(plot, percent, top - 0.6 * line, f"{whose}{apart} N at {percent} %", "right", ink=True)
+    if ranged is not None and ranged.low != ranged.high:
+        low, high = (rounded(edge, half, 0, signed=True) for edge in (ranged.low, ranged.high))
+        _write(plot, percent, top - 1.6 * line, f"{low} to {high} N", "right")
 
 
 def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool = False) -> None:
@@ -250,23 +277,24 @@ def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool
     )
 
 
-def force_against_speed(held: Mapping[str, DamperForces], styles: Mapping[str, SetupStyle], end: End) -> Drawn | None:
-    """Return the damper's force against the speed of its shaft; None where no setup's forces were measured.
+def force_against_speed(
+    held: Mapping[str, DamperForces], styles: Mapping[str, SetupStyle], end: End, numbers: Table
+) -> Drawn:
+    """Return the damper's force against the speed of its shaft.
 
     Parameters
     ----------
     held : mapping of setup to DamperForces
-        All of drawn setups.
+        At least one, all measured and of drawn setups.
     styles : mapping of setup to SetupStyle
     end : {"front", "rear"}
+    numbers : Table
     """
     curves = {
         name: (own.speed_mm_s / 1e3, own.force_n)
         for name, own in held.items()
         if own.speed_mm_s is not None and own.force_n is not None
     }
-    if not curves:
-        return None
     reach = max(float(np.abs(speed).max()) for speed, _ in curves.values())
     plot = bare_figure(HEIGHT, x_range=(-1.03 * reach, 1.03 * reach))
     name_axes(plot, "← rebound      shaft speed, m/s      compression →", "damper, N")
@@ -277,18 +305,13 @@ def force_against_speed(held: Mapping[str, DamperForces], styles: Mapping[str, S
     for name, (speed, force) in curves.items():
         style = styles[name]
         plot.line(x=speed, y=force, line_color=style.colour, line_width=2, line_dash=style.dash)
-    rows = [
-        [
-            f"{share * reach:+.2g} m/s".replace("-", "−"),
-            *(f"{number(float(np.interp(share * reach, *curve)), 0)} N" for curve in curves.values()),
-        ]
-        for share in (-1.0, -0.5, 0.5, 1.0)
-    ]
-    told = "; ".join(f"{styles[name].label} {row}" for name, row in zip(curves, rows[-1][1:], strict=True))
+    told = "; ".join(
+        f"{styles[name].label} {number(float(np.interp(reach, *curve)), 0)} N" for name, curve in curves.items()
+    )
     return Drawn(
         place=end,
         plot=plot,
         alternative=f"{TITLES[end]}, damper at {number(reach, 1)} m/s compression: {told}.",
-        numbers=table(["shaft speed", *(styles[name].label for name in curves)], rows),
+        numbers=numbers,
         title="damper, as measured at the bench",
     )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dashboards.content.parts import part_panels, part_styles
-from telemetry.telling.bench import assumed_table, part_tables
-from telemetry.telling.bench_words import absent_lines, bench_against, bench_finding, remarks
+from telemetry.telling.bench import RANGES, assumed_table, begin_tables, notes, tables_by_place
+from telemetry.telling.bench_words import absent_lines, bench_against, bench_finding
 
 from .view import Page, View
 
@@ -21,8 +21,10 @@ def page(view: View) -> Page:
             "key": tuple(styles.values()),
             "left_out": [setup.label for setup in bench.setups if setup.name not in styles],
             "against": tuple((styles.get(own.setup), own) for own in bench_against(bench)),
-            "remarks": remarks(bench),
-            "tables": part_tables(bench),
+            "notes": notes(bench),
+            "ranges": RANGES,
+            "begin": begin_tables(bench),
+            "tables": tables_by_place(bench),
             "assumed": assumed_table(bench),
             "absent": absent_lines(bench),
         },

@@ -23,7 +23,8 @@ from telemetry.model.day import RideDay
 from telemetry.model.parts_stated import states_parts
 from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Along, bench_where_it_holds
-from telemetry.telling.bench_words import bench_against, bench_finding, remarks
+from telemetry.telling.bench import RANGES, begin_tables, notes
+from telemetry.telling.bench_words import bench_against, bench_finding
 from telemetry.telling.cleaning import cleaning, cleaning_steps
 from telemetry.telling.day import naming, setting_tables
 from telemetry.telling.fairness import compared_over
@@ -50,7 +51,9 @@ def _parts(day: RideDay, styles: dict[str, SetupStyle]) -> tuple[PartPanels, dic
             "key": tuple(own.values()),
             "left_out": [setup.label for setup in bench.setups if setup.name not in own],
             "against": tuple((own.get(told.setup), told) for told in bench_against(bench)),
-            "remarks": remarks(bench),
+            "notes": notes(bench),
+            "ranges": RANGES,
+            "begin": begin_tables(bench),
         },
     )
 

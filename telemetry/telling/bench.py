@@ -13,7 +13,7 @@ from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
 from telemetry.model.finding import Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
-from telemetry.words import figure, percent, two_digits, upper_first, with_end
+from telemetry.words import figure, percent, titled, two_digits, upper_first, with_end
 
 from .bench_words import absent_lines, bench_against, remarks, rounded
 from .names import ENDS, PLACES, TITLES
@@ -33,10 +33,10 @@ PARTS: Mapping[str, str] = MappingProxyType(
     }
 )
 """What each part is called; one that isn't listed goes by its own name."""
-WHOLE = "Whole bike"
+WHOLE, SET_UP = "Whole bike", "set_up"
 RANGES = (
     "± is half the 90 % range by how well each figure is known that goes in (plus_minus, else the usual width). "
-    "Figures that both setups share are off alike in both."
+    "What setups share is off alike in all: a difference is known better than either."
 )
 CAUTIONS: Mapping[str, str] = MappingProxyType(
     {
@@ -77,17 +77,22 @@ def bench_sheet(bench: Bench, *, full: bool = False) -> Sheet:
     rows = bench.rows
     places = [place for place in PLACES if any(row.end == place for row in rows)]
     tables = part_blocks(bench) if full else tuple(part for place in places for part in main_tables(bench, place))
-    parts = {row.part for row in rows}
-    cautions = [*adjuster_lines(bench), *(words for part, words in CAUTIONS.items() if part in parts)]
     told = (RANGES,) if rows else ()
     told = (*told, FAST) if any(row.figure.what.endswith(", fast") for row in rows) else told
     told = (*told, _impossible(bench)) if bench.possible < FEW else told
     told = (*told, UNDONE) if any(setup.at(end).friction for setup in bench.setups for end in ENDS) else told
     friction = tuple(filter(None, (friction_table(bench),)))
-    above = (*lines, *tables, *friction, *told, *cautions, *remarks(bench))
+    above = (*lines, *tables, *friction, *told, *notes(bench))
     if full:
         return (*above, *filter(None, (assumed_table(bench), absent_table(bench))))
     return (*above, *assumed_lines(bench), *_not_told(bench), FULL)
+
+
+def notes(bench: Bench) -> tuple[str, ...]:
+    """Return where adjusters have little left, what to mind, and what else has to be said."""
+    parts = {row.part for row in bench.rows}
+    cautions = (words for part, words in CAUTIONS.items() if part in parts)
+    return (*adjuster_lines(bench), *cautions, *remarks(bench))
 
 
 def against_lines(bench: Bench) -> Iterator[str]:
@@ -141,21 +146,13 @@ def adjuster_lines(bench: Bench) -> Iterator[str]:
     return (f"{words} ({', '.join(labels)})." for words, labels in told.items())
 
 
-def part_tables(bench: Bench) -> tuple[Table, ...]:
-    """Return a table for each part, rear before front."""
-    parts = dict.fromkeys((row.end, row.part) for row in bench.rows)
-    return tuple(part_table(bench, *at) for place in PLACES for at in parts if at[0] == place)
-
-
 def part_blocks(bench: Bench) -> tuple[Table, ...]:
     """Return the same for a page of text: with more than two setups a block for what each changes."""
-    parts = dict.fromkeys((row.end, row.part) for row in bench.rows)
     return tuple(
         block
         for place in PLACES
-        for own in parts
-        if own[0] == place
-        for block in _blocks(bench, *_of_part(bench, *own))
+        for part in _parts_at(bench, place)
+        for block in _blocks(bench, *_of_part(bench, place, part))
     )
 
 
@@ -181,6 +178,36 @@ def main_tables(bench: Bench, place: Place) -> tuple[Table, ...]:
 def part_table(bench: Bench, place: Place, part: str) -> Table:
     """Return one part at one place, a column a setup, and what each differs by from the first."""
     return _with_setups(bench, *_of_part(bench, place, part))
+
+
+def beside_figure(bench: Bench, place: Place, part: str, setups: Sequence[str]) -> Table:
+    """Return what is read first of a part with its ranges, to stand beside its figure: a column a drawn setup."""
+    drawn = [setup for setup in bench.setups if setup.name in setups]
+    rows = [row for row in bench.rows if (row.end, row.part) == (place, part) and row.figure.main]
+    told = [
+        [titled(row.figure.what, row.figure.unit), *(_cell(row, row.values.get(setup.name)) for setup in drawn)]
+        for row in rows
+    ]
+    return table(["", *(setup.label for setup in drawn)], told)
+
+
+def begin_tables(bench: Bench) -> tuple[Table, ...]:
+    """Return where to begin, an end a table; the end's name is its title."""
+    ends = [end for end in ENDS if SET_UP in _parts_at(bench, end)]
+    return tuple(replace(part_table(bench, end, SET_UP), title=TITLES[end]) for end in ends)
+
+
+def tables_by_place(bench: Bench) -> tuple[tuple[str, tuple[Table, ...]], ...]:
+    """Return every figure but where to begin, gathered by place: "Rear: every figure", a table for each part."""
+    found = []
+    for place in PLACES:
+        own = tuple(part_table(bench, place, part) for part in _parts_at(bench, place) if part != SET_UP)
+        found += [(f"{WHOLE if place == 'both' else TITLES[place]}: every figure", own)] if own else []
+    return tuple(found)
+
+
+def _parts_at(bench: Bench, place: Place) -> list[str]:
+    return list(dict.fromkeys(row.part for row in bench.rows if row.end == place))
 
 
 def _of_part(bench: Bench, place: Place, part: str) -> tuple[Rows, str]:
