@@ -91,6 +91,9 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
             mine = [item for item in changed if item.end == end and item.key.startswith(begins)]
             if mine and not _shows(bench, own, end, part):
                 yield from _why(own, end, part)
+    keys = {item.key for item in changed}
+    if "battery_mass_kg" in keys and not keys & {"mass_kg", "sprung_mass_kg"}:
+        yield "another battery changes nothing here: mass_kg is the bike with its battery, state it for either battery"
     ridden = [item for item in changed if item.key in RIDDEN]
     if ridden:
         yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"

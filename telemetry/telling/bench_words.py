@@ -26,6 +26,8 @@ LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
 LEAST_DAMPING, LEAST_NM, LEAST_KG = 0.02, 1.0, 0.5
 """Differences below aren't told in a sentence; own choice. The tables have them."""
 NO_DIFFERENCE = "by the parts as stated, no difference worth telling"
+WAYS, SITS, WAYS_MM = ("less", "more"), ("higher", "deeper"), ("mm less", "mm more")
+"""Of a difference below zero, and above it."""
 SPRINGS, MASSES, LEGS, LEVER, STANDS = "springs", "masses", "lower_legs", "leverage", "geometry"
 """Parts of the answer."""
 SAG_HERE = "sag here: "
@@ -107,19 +109,22 @@ def rounded(value: float, known_to: float, places: int, *, signed: bool = False)
     return figure(round(value, places), max(places, 0), signed=signed)
 
 
-def _size(bench: Bench, apart: float, at: FigureAt, setup: str, places: int) -> tuple[str, str]:
+def _size(bench: Bench, apart: float, at: FigureAt, setup: str, tell: tuple[int, str, str]) -> tuple[str, str]:
     """Return the size of a difference, and its range to stand behind it; empty where it has none.
 
-    The range is one of sizes where its way is sure.
+    `tell` is with how many places, and the words of a difference below zero and above it. The range is one of sizes
+    where its way is sure; else each end says its own: "(2 more to 127 less)".
     """
+    places, *ways = tell
     ranged = bench.apart(at, setup)
     if ranged is None or figure(ranged.low, places) == figure(ranged.high, places):
         return figure(abs(apart), places), ""
-    low, high, signed = ranged.low, ranged.high, True
-    if low * high > 0:
-        (low, high), signed = sorted((abs(low), abs(high))), False
     known_to = (ranged.high - ranged.low) / 2
-    least, most = (rounded(number, known_to, places, signed=signed) for number in (low, high))
+    ends = [(rounded(abs(end), known_to, places), ways[end > 0]) for end in (ranged.low, ranged.high)]
+    if apart < 0:
+        ends.reverse()
+    sure = ranged.low * ranged.high > 0
+    least, most = (size if sure or not float(size) else f"{size} {way}" for size, way in ends)
     return rounded(abs(apart), known_to, places), f" ({least} to {most})"
 
 
@@ -147,10 +152,12 @@ def _leverage(bench: Bench, own: SetupBench) -> Iterator[str]:
     ratio = new.ratio_at(new.sag_stroke_mm) / old.ratio_at(old.sag_stroke_mm)
     if abs(more) < LEAST_MM and abs(100 * (ratio - 1)) < LEAST_PERCENT:
         return
-    _, travels = _size(bench, more, ("rear", LEVER, "wheel travel at full stroke", "mm"), own.name, 1)
+    _, travels = _size(bench, more, ("rear", LEVER, "wheel travel at full stroke", "mm"), own.name, (1, *WAYS_MM))
+    if " mm " not in travels:
+        travels = travels.replace(")", f" {WAYS_MM[more > 0]})")
     yield (
         f"{figure(new.full_travel_mm, 0)} mm of wheel travel for {figure(old.full_travel_mm, 0)}"
-        f"{travels.replace(')', f' {_way(more)})')}, leverage {_span(new)} for {_span(old)}, progression "
+        f"{travels}, leverage {_span(new)} for {_span(old)}, progression "
         f"{figure(new.progression_percent, 0)} % for {figure(old.progression_percent, 0)} %"
     )
     slower = 100 * (1 - 1 / ratio)
@@ -160,10 +167,6 @@ def _leverage(bench: Bench, own: SetupBench) -> Iterator[str]:
             f"at sag the shock's shaft moves {figure(abs(slower), 1)} % {speed}{_between(bench, own, old)} for the "
             f"same speed of the wheel, and the same force at the shock pushes as much {push} at the wheel"
         )
-
-
-def _way(more: float) -> str:
-    return "mm more" if more > 0 else "mm less"
 
 
 def _between(bench: Bench, own: SetupBench, old: Leverage) -> str:
@@ -192,8 +195,8 @@ def _springs(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
         apart = float(new.fast.total_n[at] - old.fast.total_n[at])
         if abs(apart) >= LEAST_N:
             at_percent = (end, SPRINGS, f"force at {percent} % of travel{gas}", "N")
-            size, between = _size(bench, apart, at_percent, own.name, 0)
-            told.append(f"{size} N {'more' if apart > 0 else 'less'} at {percent} %{between}")
+            size, between = _size(bench, apart, at_percent, own.name, (0, *WAYS))
+            told.append(f"{size} N {WAYS[apart > 0]} at {percent} %{between}")
     if told:
         yield f"{' and '.join(told)} of the {end}'s travel, as it rides"
 
@@ -218,9 +221,9 @@ def _sag(bench: Bench, own: SetupBench, end: End, *, pushes: bool) -> Iterator[s
         return
     apart = new.sag_mm - old.sag_mm
     if abs(apart) >= LEAST_MM:
-        size, between = _size(bench, apart, (end, MASSES, "sag at rest, without friction", "mm"), own.name, 1)
+        size, between = _size(bench, apart, (end, MASSES, "sag at rest, without friction", "mm"), own.name, (1, *SITS))
         yield (
-            f"the {end} should sit {size} mm {'deeper' if apart > 0 else 'higher'} at rest{between}: "
+            f"the {end} should sit {size} mm {SITS[apart > 0]} at rest{between}: "
             f"{figure(100 * new.sag_mm / new.full_mm, 1)} % of its travel for "
             f"{figure(100 * old.sag_mm / old.full_mm, 1)}"
         )
@@ -234,10 +237,10 @@ def _damping(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
         return
     apart = new.damping_ratio - old.damping_ratio
     if abs(apart) >= LEAST_DAMPING:
-        size, between = _size(bench, apart, (end, MASSES, "damping ratio at sag", ""), own.name, 2)
+        size, between = _size(bench, apart, (end, MASSES, "damping ratio at sag", ""), own.name, (2, *WAYS))
         yield (
             f"the {end}'s damping ratio at sag is {figure(new.damping_ratio, 2)} for {figure(old.damping_ratio, 2)}, "
-            f"{size} {'more' if apart > 0 else 'less'}{between}"
+            f"{size} {WAYS[apart > 0]}{between}"
         )
 
 
