@@ -32,6 +32,17 @@ DRAWS = 100
 SEED = 20_260_516
 NO_SETTLES = "no settle recordings let go from compressed and from extended, with one setup and load"
 NEGATIVE = "let go from compressed it comes to rest less deep than from extended: check which recording is which"
+WITHOUT_SUSPENSION = frozenset(
+    {
+        *("wheel_diameter_mm", "rim_width_mm", "tyre_width_mm", "tyre_pressure_bar", "tyre_insert", "brake_rotor_mm"),
+        *("tyre_stiffness_n_mm", "unsprung_mass_kg", "sprung_mass_kg", "axle_to_crown_mm", "offset_mm"),
+    }
+)
+"""Keys of an end that a rigid one has too."""
+BARE = (
+    "no travel, spring or damper of it is stated. A rigid end has none; else begin with travel_mm, at the rear with "
+    "stroke_mm and leverage, ratio or linkage"
+)
 LOW, HIGH = 0.05, 0.95
 
 
@@ -69,7 +80,7 @@ def bench_of(day: RideDay) -> Bench:
     settles = _settles(day)
     bikes = bikes_of(day, names, _recorded_sag_mm(day))
     setups = tuple(
-        _with_friction(found, day.setups[found.name], settles.get(found.name, {}))
+        _without_bare(_with_friction(found, day.setups[found.name], settles.get(found.name, {})), _bare(day))
         for found in _of_setups(day, bikes.as_measured(), as_stated)
     )
     changes = [friction_changes(settles.get(names[0], {}), settles.get(name, {}), name) for name in names[1:]]
@@ -145,6 +156,19 @@ def _with_friction(found: SetupBench, setup: Setup, settles: OfLoads) -> SetupBe
         if own.friction is None
     ]
     return replace(found, front=front, rear=rear, absent=(*found.absent, *lacking))
+
+
+def _bare(day: RideDay) -> frozenset[End]:
+    """Return the ends of which no setup states any suspension, and no sensor reads it."""
+    keys = {end: {key for setup in day.setups.values() for key in setup.at(end).settings} for end in ENDS}
+    return frozenset(end for end in ENDS if end not in day.travel_ends and keys[end] <= WITHOUT_SUSPENSION)
+
+
+def _without_bare(found: SetupBench, bare: frozenset[End]) -> SetupBench:
+    """Return an answer that says once of such an end that nothing of it is stated, in place of each thing it lacks."""
+    kept = tuple(item for item in found.absent if item.end not in bare)
+    told = (Lacking(what="suspension", end=end, reason=BARE) for end in ENDS if end in bare)
+    return replace(found, absent=(*kept, *told))
 
 
 def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[SetupBench, ...]:

@@ -10,7 +10,7 @@ import pytest
 
 from telemetry.model.bench import Bench, EndBench
 from telemetry.telling.bench import bench_sheet
-from telemetry.telling.bench_words import bench_against, remarks, rounded
+from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
 
@@ -201,3 +201,27 @@ def test_an_end_of_which_nothing_is_known_has_no_empty_table(tmp_path: Path) -> 
     bare = benched(tmp_path, ("air_volume_ml = 170\n", ""), ("lower_leg_volume_each_ml = 240\n", ""), (POINTS, ""))
     assert all(part.rows for part in bare.sheet if not isinstance(part, str))
     assert "Front" not in [part.title for part in bare.sheet if not isinstance(part, str)]
+
+
+def test_an_end_without_any_suspension_is_told_once(tmp_path: Path) -> None:
+    sprung = "stroke_mm = 60\nratio = 2.5\nspring_rate_n_mm = 90\npreload_mm = 1\nunsprung_mass_kg = 5\n"
+    rigid = benched(tmp_path, (sprung, "tyre_pressure_bar = 1.8\n"))
+    lines = [line for line in absent_lines(rigid) if "ear" in line.partition(":")[0]]
+    assert len(lines) == 1
+    assert lines[0].startswith("Rear, suspension: no travel, spring or damper of it is stated.")
+    assert [item.what for item in rigid.setups[0].absent if item.end == "rear"] == ["suspension"]
+
+
+def test_a_range_without_a_sure_way_says_each_end_by_its_own_word(tmp_path: Path) -> None:
+    softer = benched(tmp_path, ("[setups.b.front]", "[setups.b.rear]\nspring_rate_n_mm = 88\n[setups.b.front]"))
+    (line,) = [line for line in bench_against(softer)[0].lines if "rear should sit" in line]
+    assert re.search(r"mm deeper at rest \(\d\.\d higher to \d\.\d deeper\)", line)
+    (push,) = [line for line in bench_against(softer)[0].lines if "rear's travel" in line]
+    assert re.match(r"\d+ N less at 80 % \(\d+ more to \d+ less\)", push)
+
+
+def test_another_battery_under_the_same_mass_is_told_to_change_nothing(tmp_path: Path) -> None:
+    lighter = ("[setups.b.front]", "[setups.b.bike]\nbattery_mass_kg = 2\n[setups.b.front]")
+    assert bench_against(benched(tmp_path, lighter))[0].lines[-1].startswith("another battery changes nothing here")
+    weighed = (lighter[0], lighter[1].replace("battery_mass_kg = 2", "battery_mass_kg = 2\nmass_kg = 22.5"))
+    assert "battery" not in " ".join(bench_against(benched(tmp_path, weighed))[0].lines)
