@@ -19,8 +19,12 @@ from telemetry.telling.prediction import (
     next_words,
     parts_lines,
     rests_on,
+    what_moves,
     widths_table,
+    wish_words,
 )
+
+OTHERS = "Where the parts as stated should change nothing that shows, or leave it open"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +43,7 @@ class ExpectedPart:
     tables : tuple of Table
         The numbers behind the figure.
     tried : Table or None
-        What to try next; `tried_words` stand under its title, `cautions` beneath.
+        What to try next; `wished` and `tried_words` stand under its title, `cautions` beneath.
     resting_on : tuple of str
     was_measured : bool
     """
@@ -52,6 +56,7 @@ class ExpectedPart:
     tables: tuple[Table, ...]
     tried: Table | None
     tried_words: str
+    wished: str
     cautions: tuple[str, ...]
     resting_on: tuple[str, ...]
     was_measured: bool
@@ -75,16 +80,23 @@ def expected_part(
     results = () if comparison is None else comparison.verdicts.results
     verdicts = {(row.measure, row.end): row.verdict for row in results if row.candidate == name}
     rows = predicted.predictions
+    moving, others = what_moves(predicted)
     tried = predicted.try_next
     return ExpectedPart(
         title=part_title(predicted),
         words=expected_in_words(predicted, predicted.day.comparison.focus),
         label="" if name is None else predicted.day.setups[name].label,
         token=styles[name].token if name is not None and name in styles else "ink",
-        scales=expected_figure(rows, verdicts) if rows else (),
+        scales=(
+            *expected_figure(moving, verdicts, among=others),
+            *expected_figure(others, verdicts, among=moving, head=OTHERS if moving else ""),
+        )
+        if rows
+        else (),
         tables=(main_table(predicted), widths_table(predicted)) if rows else (),
         tried=next_table(tried) if tried else None,
         tried_words=next_words(predicted),
+        wished=wish_words(predicted),
         cautions=next_cautions(predicted),
         was_measured=was_measured(predicted),
         resting_on=(*parts_lines(predicted), *(line for line in rests_on(predicted) if line != ON_PAPER)),

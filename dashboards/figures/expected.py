@@ -98,7 +98,11 @@ def one_is(row: Prediction) -> str:
 
 
 def expected_figure(
-    rows: Sequence[Prediction], verdicts: Mapping[MeasureAt, Verdict | None]
+    rows: Sequence[Prediction],
+    verdicts: Mapping[MeasureAt, Verdict | None],
+    *,
+    among: Sequence[Prediction] = (),
+    head: str = "",
 ) -> tuple[ExpectedScale, ...]:
     """Return all rows to the usual scale, then to a wider one what lies beyond it.
 
@@ -107,8 +111,12 @@ def expected_figure(
     rows : sequence of Prediction
     verdicts : mapping of (measure, end) to verdict
         Of the comparison: the mark's shape tells it, as in the verdicts' own figure.
+    among : sequence of Prediction, optional
+        Rows of other groups that share the usual scale.
+    head : str, optional
+        What these rows are, to stand above them.
     """
-    usual = usual_reach([(_size(row), _farthest(row)) for row in rows])
+    usual = usual_reach([(_size(row), _farthest(row)) for row in (*rows, *among)])
     far = [size for size in map(_size, rows) if size > MOST_REACH]
     groups = [(usual, [row for row in rows if _size(row) <= MOST_REACH])]
     groups += [(wide_reach(max(far)), [row for row in rows if _size(row) > MOST_REACH])] if far else []
@@ -118,9 +126,9 @@ def expected_figure(
             reach=reach,
             band=band(reach),
             ticks=ticks(reach),
-            title=title(reach),
+            title=". ".join(words for words in (head if place == 0 else "", title(reach)) if words),
         )
-        for reach, own in groups
+        for place, (reach, own) in enumerate((reach, own) for reach, own in groups if own)
         if own
     )
 

@@ -20,7 +20,7 @@ from telemetry.telling.logs import (
 )
 from telemetry.telling.measured import absences, by_frequency, measure_tables, not_measured, section_times
 from telemetry.telling.plan import order_table, plan_title, sees_tables
-from telemetry.telling.prediction import prediction_sheet
+from telemetry.telling.predicted import prediction_sheet
 from telemetry.telling.results import results_in_words, rows_table
 
 from .checks import findings_of, sitting_sheet

@@ -22,7 +22,7 @@ from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Predicted, RidesBack
 from telemetry.ride_day import setup_differences
-from telemetry.telling.prediction import with_sentences
+from telemetry.telling.predicted import with_sentences
 from telemetry.words import with_end
 
 from .comparing import compared, selected_runs

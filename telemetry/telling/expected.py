@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from telemetry.model.catalogue import SPECS
 from telemetry.model.prediction import Predicted, Prediction
+from telemetry.sheet import ABSENT
 from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
 from .off_paper import FEW_SHARE, disagreeing, look_first, share_words
-from .paper_figures import expected_range, expected_words, measured_words
+from .paper_figures import FEW_RUNS, expected_range, expected_words, measured_range, measured_words
 from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
 
 MOST_DISAGREEING = 2
@@ -109,22 +110,30 @@ def expected_sentence(row: Prediction) -> str:
     begin = upper_first(_should(row))
     if row.agreement is None:
         return f"{begin}; not measured."
-    return f"{begin}; measured {measured_words(row)}: {row.agreement}."
+    return f"{begin}; measured {measured_words(row)}{_measured_between(row)}: {row.agreement}."
+
+
+def _measured_between(row: Prediction) -> str:
+    """Return the range of what was measured, to stand behind it; nothing where it says nothing."""
+    told = measured_range(row)
+    return "" if told in (ABSENT, FEW_RUNS) else f" (90 %: {told})"
 
 
 def disagreement(row: Prediction) -> str:
     """Return a row that disagrees: what should have come, what came instead, and what that suggests."""
     measured = row.measured_axis[0] if row.measured_axis is not None else 0.0
-    came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}"
+    between = _measured_between(row)
+    came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}{between}"
     begin = upper_first(_should(row))
     if not _moves(row):
         return f"{begin}, and {came}: something else changed there."
     if row.axis * measured < 0:
         return f"{begin}, and {came}: is each run under the setup that was ridden?"
     if abs(measured) < FEW_SHARE * abs(row.axis):
-        return f"{begin}, and less than a third of that came: is it where you think, and all that was stated?"
+        few = f"less than a third of that came, {measured_words(row)}{between}"
+        return f"{begin}, and {few}: is it where you think, and all that was stated?"
     came = "more" if abs(measured) > abs(row.axis) else "less"
-    return f"{begin}, and {came} came, {measured_words(row)}: are parts, oil and pressure what is stated?"
+    return f"{begin}, and {came} came, {measured_words(row)}{between}: are parts, oil and pressure what is stated?"
 
 
 def disagreements(predicted: Predicted) -> tuple[str, ...]:
@@ -217,7 +226,9 @@ def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]
     if predicted.assumed:
         count = len(predicted.assumed)
         isnt = "isn't stated and was" if count == 1 else "aren't stated and were"
-        lines.append(f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; predict --full names them.")
+        lines.append(
+            f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; “What it rests on” names them."
+        )
     return tuple(lines)
 
 
@@ -233,7 +244,7 @@ def _whence(row: Prediction) -> str:
             ("the model", own.model),
         )
     )
-    return f"{named(row.measure, row.end)}: half the box's width comes from, each by itself, in {own.unit}: {parts}."
+    return f"{named(row.measure, row.end)}: the box is as wide as it is by {parts} (half of it, in {own.unit})."
 
 
 def _counted(predicted: Predicted) -> str:

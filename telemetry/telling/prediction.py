@@ -2,71 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
+from telemetry.model.catalogue import SPECS
 from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_reason, was_measured
-from telemetry.sheet import ABSENT, Sheet, Table, table
+from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
 
 from .earlier_days import spread_in_words
 from .names import named, short_name
-from .off_paper import FEW_SHARE, findings_of, look_first, share_words
 from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
-from .parts_checked import checked_in_words
 
 ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
     "It says what parts as stated would do, not what to set; the maker's limits go before it."
 )
 MOST_EFFECTS, MOST_OTHERS = 3, 3
-WIDTHS = "what the half-width comes from, each by itself"
+NOT_IN_A_DAY = "over 30 of each, or not known"
+WIDTHS = "what makes each range as wide as it is"
+LEAST_MOVE = 0.1
+"""Of the smallest change that matters: a row that parts move by less stands among the others; own choice."""
 NOTHING = "nothing is predicted"
-
-
-def _why(row: Prediction) -> str:
-    """Return what a disagreement suggests."""
-    expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
-    if abs(expected) <= row.axis_half:
-        return "parts as stated leave it where it was: something else changed there"
-    if expected * measured < 0:
-        return "the other way: is each run under the setup that was ridden?"
-    if abs(measured) < FEW_SHARE * abs(expected):
-        return "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?"
-    more = "more" if abs(measured) > abs(expected) else "less"
-    return f"{more} than parts as stated can do: are they what is stated?"
-
-
-def sentence(row: Prediction) -> str:
-    """Return one row in a sentence."""
-    begin = f"{named(row.measure, row.end)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
-    if row.agreement is None:
-        return f"{begin}."
-    said = f"{begin}; measured {measured_words(row)} ({measured_range(row)}): {row.agreement}"
-    return f"{said}; {_why(row)}" if row.agreement == "disagrees" else f"{said}."
-
-
-def _told(rows: tuple[Prediction, ...]) -> tuple[Prediction, ...]:
-    return tuple(replace(row, sentence=sentence(row)) for row in rows)
-
-
-def with_sentences(predicted: Predicted) -> Predicted:
-    """Return a prediction that says each row in a sentence, and itself as a sheet."""
-    suggested = (
-        None
-        if predicted.try_next is None
-        else tuple(
-            replace(one, wished=_told(one.wished), kept=_told(one.kept), side_effects=_told(one.side_effects))
-            for one in predicted.try_next
-        )
-    )
-    told = replace(
-        predicted,
-        predictions=_told(predicted.predictions),
-        parts_checked=tuple(checked_in_words(end) for end in predicted.parts_checked),
-        try_next=suggested,
-        tell=prediction_sheet,
-    )
-    return replace(told, findings=findings_of(told))
 
 
 def back_words(predicted: Predicted) -> str:
@@ -90,15 +47,38 @@ def parts_lines(predicted: Predicted) -> tuple[str, ...]:
     return tuple(line for end in predicted.parts_checked for line in end.sentences)
 
 
+def what_moves(predicted: Predicted) -> tuple[list[Prediction], list[Prediction]]:
+    """Return rows to read first – what disagrees, then the focus, then what parts should move – and the others."""
+    focus = predicted.day.comparison.focus
+
+    def rank(row: Prediction) -> tuple[bool, bool, float]:
+        in_focus = (row.measure, row.end) in focus or (row.measure, None) in focus
+        return row.agreement != "disagrees", not in_focus, -abs(row.axis)
+
+    def first(row: Prediction) -> bool:
+        moves = abs(row.axis) > row.axis_half and abs(row.axis) >= LEAST_MOVE
+        return moves or row.agreement == "disagrees" or not rank(row)[1]
+
+    rows = predicted.predictions
+    return sorted(filter(first, rows), key=rank), [row for row in rows if not first(row)]
+
+
+def what_moves_first(predicted: Predicted) -> list[Prediction]:
+    """Return all rows, those to read first in front."""
+    first, others = what_moves(predicted)
+    return [*first, *others]
+
+
 def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each; what is expected alone where the change wasn't ridden."""
-    rows = [(named(row.measure, row.end), expected_words(row), expected_range(row)) for row in predicted.predictions]
+    own = what_moves_first(predicted)
+    rows = [(named(row.measure, row.end), expected_words(row), expected_range(row)) for row in own]
     columns = ("", "expected", "90 %")
     if not was_measured(predicted):
         return table(columns, rows, title="What it should do")
-    beside = [(measured_words(row), measured_range(row), row.agreement or ABSENT) for row in predicted.predictions]
-    marked = [place for place, row in enumerate(predicted.predictions) if row.agreement == "disagrees"]
-    every = [(*row, *own) for row, own in zip(rows, beside, strict=True)]
+    beside = [(measured_words(row), measured_range(row), row.agreement or ABSENT) for row in own]
+    marked = [place for place, row in enumerate(own) if row.agreement == "disagrees"]
+    every = [(*row, *came) for row, came in zip(rows, beside, strict=True)]
     return table((*columns, "measured", "90 %", ""), every, title="What it should have done", marked=marked)
 
 
@@ -129,7 +109,7 @@ def budget_as_shown(row: Prediction) -> ShownBudget:
 def widths_table(predicted: Predicted) -> Table:
     """Return where each interval's width comes from, and on what its row rests most."""
     rows = []
-    for row in predicted.predictions:
+    for row in what_moves_first(predicted):
         own = budget_as_shown(row)
         halves = (own.parts, own.unseen_ground, own.runs, own.model)
         told = [ABSENT if says_nothing(row.percent) else figure(half, own.places) for half in halves]
@@ -138,8 +118,14 @@ def widths_table(predicted: Predicted) -> Table:
     return table(columns, rows, title=upper_first(WIDTHS))
 
 
-def _effects(rows: tuple[Prediction, ...]) -> str:
-    return "; ".join(f"{lower_first(named(row.measure, row.end))} {expected_words(row)}" for row in rows) or ABSENT
+def _effects(rows: Sequence[Prediction]) -> str:
+    told = (f"{lower_first(named(row.measure, row.end))} {expected_words(row)} ({expected_range(row)})" for row in rows)
+    return "; ".join(told) or ABSENT
+
+
+def _most_sure(rows: Sequence[Prediction]) -> list[Prediction]:
+    """Return the side effects to tell: those that are known to come before those left open."""
+    return sorted(rows, key=lambda row: abs(row.axis) <= row.axis_half)[:MOST_EFFECTS]
 
 
 def wished_words(rows: tuple[Prediction, ...]) -> str:
@@ -158,8 +144,8 @@ def next_table(suggested: tuple[Suggestion, ...]) -> Table:
             one.change,
             wished_words(one.wished),
             "kept" if one.keeps else _effects(one.kept),
-            _effects(one.side_effects[:MOST_EFFECTS]),
-            ABSENT if one.runs_each is None else f"{one.runs_each} of each",
+            _effects(_most_sure(one.side_effects)),
+            NOT_IN_A_DAY if one.runs_each is None else f"{one.runs_each} of each",
         )
         for one in suggested
     ]
@@ -175,17 +161,42 @@ def next_words(predicted: Predicted) -> str:
 
 
 def next_cautions(predicted: Predicted) -> tuple[str, ...]:
-    """Return what to mind, a line for each suggestion that has something."""
-    return tuple(
-        f"{upper_first(one.change)}: {'; '.join(one.cautions)}." for one in predicted.try_next or () if one.cautions
-    )
+    """Return what to mind, each thing once with the suggestions it is of."""
+    found: dict[str, list[str]] = {}
+    for one in predicted.try_next or ():
+        for caution in one.cautions:
+            found.setdefault(caution, []).append(one.change)
+    return tuple(f"{upper_first('; '.join(changes))}: {caution}." for caution, changes in found.items())
+
+
+def wish_words(predicted: Predicted) -> str:
+    """Return what is wished for: "Wished: less front, ten-a-minute hit depth; front, dynamic sag to stay."."""
+    wish = predicted.day.wish
+    if wish is None:
+        return ""
+    told = [
+        f"{way} {_wished_row(measure, end)}"
+        for way, rows in (("less", wish.less), ("more", wish.more))
+        for measure, end in rows
+    ]
+    told += [f"{_wished_row(measure, end)} to stay" for measure, end in wish.keep]
+    return f"Wished: {'; '.join(told)}." if told else ""
+
+
+def _wished_row(measure: str, end: str | None) -> str:
+    """Return a row as a wish names it: at one end, or at every end it has."""
+    return " and ".join(lower_first(short_name(measure, own)) for own in SPECS[measure].ends if end in (None, own))
 
 
 def next_lines(predicted: Predicted) -> list[str | Table]:
     """Return what to try next with its cautions; nothing where nothing is wished for."""
     if not predicted.try_next:
         return [words] if (words := next_words(predicted)) else []
-    return [next_table(predicted.try_next), *(f"Mind: {line}" for line in next_cautions(predicted))]
+    return [
+        wish_words(predicted),
+        next_table(predicted.try_next),
+        *(f"Mind: {line}" for line in next_cautions(predicted)),
+    ]
 
 
 def not_on_paper(predicted: Predicted) -> list[str]:
@@ -230,47 +241,3 @@ def taken_table(predicted: Predicted) -> Table | None:
     rows = [(item.what, item.value) for item in (*predicted.assumed, *predicted.usual_widths)]
     title = "Taken for granted: state it, or how well it is known (plus_minus), for narrower ranges"
     return table(("figure", "taken, or known to"), rows, title=title, right_from=2) if rows else None
-
-
-def _behind_full(predicted: Predicted) -> str:
-    """Return what the short sheet leaves out."""
-    told = []
-    if predicted.assumed:
-        told.append(f"the {counted(len(predicted.assumed), 'figure')} not stated and taken as usual")
-    if predicted.usual_widths:
-        told.append(f"the {len(predicted.usual_widths)} stated without how well they are known")
-    if predicted.predictions:
-        told.append(f"{WIDTHS}, and on what each row rests")
-    return f"With --full: {'; '.join(told)}" if told else ""
-
-
-def _others(predicted: Predicted) -> str:
-    """Return which other setups of the day can be ridden on paper, and how; nothing where there are none."""
-    told = {predicted.baseline, predicted.candidate}
-    names = [name for name in predicted.day.setups if name not in told]
-    if predicted.candidate is None or not names:
-        return ""
-    shown = ", ".join(f"--candidate {name}" for name in names[:MOST_OTHERS])
-    return f"Other setups by themselves: {shown}{', …' if len(names) > MOST_OTHERS else ''}"
-
-
-def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
-    """Return how the baseline rode back, expected beside measured, what disagrees, and what it all rests on.
-
-    In `full` where each interval's width comes from and what was taken for granted stand in tables too.
-    """
-    told: list[str | Table | None] = [back_words(predicted), *parts_lines(predicted)]
-    if predicted.predictions:
-        told.append(main_table(predicted))
-        told += [row.sentence for row in predicted.predictions if row.agreement == "disagrees"]
-        told.append(share_words(predicted))
-        told += [f"Look first: {line}" for line in look_first(predicted)]
-    told += next_lines(predicted)
-    told += [*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted)]
-    told.append(ON_PAPER)
-    if full:
-        told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]
-    else:
-        told.append(_behind_full(predicted))
-    told.append(_others(predicted))
-    return tuple(part for part in told if part)

@@ -29,12 +29,13 @@ from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as
 from telemetry.pipeline.trying_next import unridden_wishes
 from telemetry.ride_day import setup_differences
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
+from telemetry.telling.predicted import prediction_sheet
 from telemetry.telling.prediction import (
     main_table,
     next_cautions,
     next_table,
-    prediction_sheet,
     widths_table,
+    wish_words,
 )
 from telemetry.telling.prediction import rests_on as rests_on_words
 from telemetry.words import two_digits
@@ -183,6 +184,37 @@ def test_only_cautions_that_there_are_are_told() -> None:
         try_next=(step, replace(step, change="spacers, front: 0 → 1", cautions=("let the air out first",))),
     )
     assert next_cautions(predicted) == ("Spacers, front: 0 → 1: let the air out first.",)
+
+
+def test_side_effects_have_their_ranges_and_those_that_are_sure_stand_first() -> None:
+    """An effect whose range holds none at all isn't told as if it came."""
+    wished = expected_row("hit_depth_10_per_min", "front", (-1.0, 0.2))
+    open_, sure = expected_row("packing", "rear", (3.5, 9.0)), expected_row("travel_p95", "front", (-0.8, 0.1))
+    step = Suggestion(
+        change="a step",
+        wished=(wished,),
+        kept=(),
+        keeps=True,
+        side_effects=(open_, sure),
+        runs_each=None,
+        cautions=("x",),
+    )
+    (row,) = next_table((step,)).rows
+    assert row[3] == (
+        "front, deeper one second in twenty −1.6 points (−1.8 to −1.4); rear, packing +7.0 mm a hit (−11.0 to +25.0)"
+    )
+    assert row[4] == "over 30 of each, or not known"
+    twice = replace(empty_with(), try_next=(step, replace(step, change="another")))
+    assert next_cautions(twice) == ("A step; another: x.",)
+
+
+def test_a_wish_is_told_in_words() -> None:
+    wish = Wish(less=(("hit_depth_10_per_min", "front"),), keep=(("dynamic_sag", None),))
+    predicted = replace(empty_with(), day=replace(empty_with().day, wish=wish))
+    assert wish_words(predicted) == (
+        "Wished: less front ten-a-minute hit depth; front dynamic sag and rear dynamic sag to stay."
+    )
+    assert wish_words(empty_with()) == ""
 
 
 def test_an_interval_over_a_hundredfold_is_told_in_words() -> None:

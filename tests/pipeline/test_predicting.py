@@ -17,7 +17,7 @@ from telemetry.pipeline import Selection, report_parts, study
 from telemetry.pipeline.predicting import predicted as predicted_of
 from telemetry.ride_day.read import day_of
 from telemetry.sheet import Table
-from telemetry.telling.prediction import prediction_sheet
+from telemetry.telling.predicted import prediction_sheet
 from tests.benchmarks.predicted_days import CHANGES, stated_day, true_change
 
 SAMPLES = Path("sample_runs")

@@ -19,7 +19,8 @@ from telemetry.telling.expected import (
     expected_sentence,
     infinitive,
 )
-from telemetry.telling.prediction import budget_as_shown
+from telemetry.telling.predicted import prediction_sheet
+from telemetry.telling.prediction import budget_as_shown, main_table, what_moves
 from tests.expected_rows import expected_row
 
 SAMPLE = Path("sample_runs/lower_leg_oil")
@@ -69,7 +70,8 @@ def test_behind_should_no_verb_of_any_row_stands_as_if_it_had_happened(spec: Mea
 def test_what_should_have_come_stands_beside_what_came() -> None:
     row = expected_row("dynamic_sag", "front", (1.3, 0.4), (1.7, 0.5), agreement="agrees")
     assert expected_sentence(row) == (
-        "The front should sit deeper while riding, by 2.6 points (90 %: +1.8 to +3.4); measured +3.4 points: agrees."
+        "The front should sit deeper while riding, by 2.6 points (90 %: +1.8 to +3.4); "
+        "measured +3.4 points (90 %: +2.4 to +4.4): agrees."
     )
 
 
@@ -85,7 +87,8 @@ def test_each_way_to_disagree_suggests_something_else() -> None:
         return disagreement(expected_row("dynamic_sag", "rear", axis, measured, agreement="disagrees"))
 
     assert said((0.0, 0.1), (-1.3, 0.3)) == (
-        "The rear should ride at the same height, and it rides higher, by 2.6 points: something else changed there."
+        "The rear should ride at the same height, and it rides higher, by 2.6 points (90 %: −3.2 to −2.0): "
+        "something else changed there."
     )
     assert "is each run under the setup" in said((2.0, 0.3), (-1.0, 0.3))
     assert "less than a third of that came" in said((3.0, 0.3), (0.2, 0.2))
@@ -152,3 +155,31 @@ def test_where_no_row_can_be_told_that_is_said_once() -> None:
     sag = (expected_row("dynamic_sag", end, (1.0, 0.4), (0.2, 3.0), agreement="can't tell") for end in ENDS)
     said = str(expected_in_words(answer(*sag)))
     assert "Of 2 rows none can be told to agree or to disagree: the runs leave it open." in said
+
+
+def test_what_disagrees_the_focus_and_what_moves_stand_before_the_rest() -> None:
+    still = expected_row("dynamic_sag", "rear", (0.0, 0.05), (0.1, 0.2), agreement="agrees")
+    hardly = expected_row("packing", "rear", (0.05, 0.01), (0.1, 0.2), agreement="agrees")
+    small = expected_row("travel_p95", "front", (0.4, 0.1), (0.5, 0.2), agreement="agrees")
+    large = expected_row("dynamic_sag", "front", (1.6, 0.1), (1.5, 0.2), agreement="agrees")
+    named = expected_row("hit_depth_10_per_min", "front", (0.2, 0.1), (0.5, 0.2), agreement="can't tell")
+    off = expected_row("travel_p95", "rear", (0.0, 0.1), (2.0, 0.2), agreement="disagrees")
+    found = answer(still, hardly, small, large, named, off)  # the sample day's focus is the front's hit depth
+    first, others = what_moves(found)
+    assert first == [off, named, large, small]
+    assert others == [still, hardly]
+    assert [row[0] for row in main_table(found).rows][:2] == [
+        "Rear, deeper one second in twenty",
+        "Front, ten-a-minute hit depth",
+    ]
+
+
+def test_the_sheet_begins_with_what_should_have_come_and_says_it_once() -> None:
+    row = expected_row("dynamic_sag", "front", (1.3, 0.4), (1.7, 0.5), agreement="agrees")
+    lines = [part for part in prediction_sheet(answer(row)) if isinstance(part, str)]
+    assert lines[0].startswith(expected_sentence(row))
+    assert "ridden again on paper" in lines[1]
+    off = expected_row("dynamic_sag", "rear", (0.0, 0.1), (-1.3, 0.3), agreement="disagrees")
+    lines = [part for part in prediction_sheet(answer(row, off)) if isinstance(part, str)]
+    assert lines[0] == disagreement(off)
+    assert sum("something else changed there" in line for line in lines) == 1

@@ -16,7 +16,8 @@ from telemetry.model.share_came import ShareCame
 from telemetry.ride_day import setup_differences
 from telemetry.telling.expected import expected_in_words
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks
-from telemetry.telling.prediction import rests_on, with_sentences
+from telemetry.telling.predicted import with_sentences
+from telemetry.telling.prediction import rests_on
 from tests.expected_rows import expected_row
 
 HOLDS = RidesBack(holds=True, reason="", criterion="")
