@@ -78,7 +78,7 @@ def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
     few = ShareCame(share=0.31, low=0.1, high=0.52, as_expected=False, end="front")
     found = with_sentences(replace(told(row), came=few))
     (finding,) = found.findings
-    of = "Of the change in sag and travel that parts as stated should make"
+    of = "Of the change in sag and travel that parts as stated should make,"
     words = f"{of} 31 % came (90 %: 10 to 52 %): not as expected."
     assert (finding.code, finding.end, finding.things) == ("not_as_expected", "front", ("share",))
     assert words[1:] in finding.message
