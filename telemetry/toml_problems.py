@@ -62,7 +62,8 @@ def shown(value: object) -> str:
 
 def _shown_list(value: list[object]) -> str:
     if any(isinstance(item, list | Mapping) for item in value):
-        return f"a list of {len(value)}"
+        pairs = "" if any(isinstance(item, Mapping) for item in value) else f"[{', '.join(map(shown, value[:4]))}]"
+        return pairs if pairs and len(value) <= 4 and len(pairs) <= LONGEST_COMPARED else f"a list of {len(value)}"
     more = ", …" if len(value) > SHOWN_ITEMS else ""
     return f"[{', '.join(map(shown, value[:SHOWN_ITEMS]))}{more}]"
 

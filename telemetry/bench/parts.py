@@ -22,7 +22,7 @@ MM, ML, BAR = 1e-3, 1e-6, 1e5
 SLOW = 1.0
 """Sag and settling: gas has time to give its heat away [Currey1988]."""
 SIDES = ("spring", "damper")
-GAS_LEFT = "gas that is left at full travel"
+GAS_LEFT = "gas that is left at full travel: measure the volume, and what takes it up, again"
 HELD_WITHIN = "what goes in to be smaller than what it goes into"
 FINE_STEPS = 800
 """Of the travel that a load is sought in: within 0.01 mm."""

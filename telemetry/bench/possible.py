@@ -15,6 +15,7 @@ from telemetry.model.ranges import Range
 from telemetry.model.setting import ForcePoints
 
 from .known import WIDTH_SHARES
+from .possible_lengths import impossible_lengths
 from .stated import PartError
 
 USUAL: Mapping[str, Range] = MappingProxyType(
@@ -45,6 +46,9 @@ USUAL: Mapping[str, Range] = MappingProxyType(
         "reach_mm": Range(200, 700, "mm"),
         "stack_mm": Range(350, 900, "mm"),
         "head_tube_mm": Range(60, 300, "mm"),
+        "oil_level_mm": Range(20, 300, "mm"),
+        "damper_oil_cst_40c": Range(2, 250, "cSt at 40 °C"),
+        "damper_oil_viscosity_index": Range(20, 480, said="a number from 20 to 480 (ASTM D2270)"),
         "front_share": Range(0.2, 0.75, said="a number from 0.2 to 0.75 (the front wheel's share of rider and bike)"),
         "air_temperature_c": Range(-30, 50, "°C"),
     }
@@ -60,8 +64,11 @@ MAY_BE_NONE = frozenset(key for key in USUAL if key.startswith(("lower_leg_oil_"
 """Where 0 says that there is none of it."""
 LEAST_ON_AIR_BAR = 0.7
 """Of a spring that has nothing but air to carry with: 10 psi."""
-MOST_UNSPRUNG_SHARE = 0.5
-"""Of the bike's mass, at one end."""
+MOST_UNSPRUNG_SHARE, MOST_UNSPRUNG_BOTH = 0.5, 0.8
+"""Of the bike's mass: at one end, at both."""
+UNSPRUNG = "wheel, tyre, rotor and what moves with them"
+MOST_NEGATIVE_SHARE = 2.0
+"""Of the positive chamber's pressure and volume, that the negative one's may be; own choice: beyond, it draws in."""
 BUMPER_WITHIN = 0.5
 """A bumper is first felt in the last part of the travel so long."""
 SLOWEST_POINT_MM_S, WEAKEST_POINT_N, STRONGEST_POINT_N = 20.0, 5.0, 50_000.0
@@ -79,23 +86,40 @@ def impossible(day: RideDay, setup: Setup) -> Iterator[PartError]:
         "front": {key: item.value for key, item in setup.front.settings.items()},
         "rear": {key: item.value for key, item in setup.rear.settings.items()},
     }
-    for place, values in held.items():
-        yield from _beyond(place, values)
-    yield from _beyond("both", day.bike.geometry, table="bike.geometry")
+    alone = [error for place, values in held.items() for error in _beyond(place, values)]
+    alone += _beyond("both", day.bike.geometry, table="bike.geometry")
+    yield from alone
+    if not alone:  # else one figure is blamed for the unit of another
+        yield from impossible_lengths(day, setup)
+        for end in ENDS:
+            yield from _of_negative_air(setup.at(end))
     if day.air_temperature_c is not None:
         yield from _beyond("both", {"air_temperature_c": day.air_temperature_c}, table="ride_day")
-    mass = setup.bike.get("mass_kg")
+    yield from _of_masses(setup)
     for end in ENDS:
         own = setup.at(end)
         yield from _of_air(own)
         yield from _of_lengths(own)
         yield from _of_damper(own)
-        unsprung = _number(own, "unsprung_mass_kg")
-        if mass is not None and isinstance(mass.value, int | float) and unsprung is not None:
-            most = MOST_UNSPRUNG_SHARE * mass.value
-            if unsprung > most:
-                expected = f"at most {most:g} kg, half of the bike: wheel, tyre, rotor and what moves with them"
-                yield PartError(end, "unsprung_mass_kg", f"{unsprung:g} kg", expected)
+
+
+def _of_masses(setup: Setup) -> Iterator[PartError]:
+    """Yield unsprung masses that leave too little of the bike."""
+    held = setup.bike.get("mass_kg")
+    mass = None if held is None or not isinstance(held.value, int | float) else float(held.value)
+    unsprung = {end: own for end in ENDS if (own := _number(setup.at(end), "unsprung_mass_kg")) is not None}
+    if mass is None:
+        return
+    for end, own in unsprung.items():
+        if own > MOST_UNSPRUNG_SHARE * mass:
+            expected = f"at most {MOST_UNSPRUNG_SHARE * mass:g} kg, half of the bike: {UNSPRUNG}"
+            yield PartError(end, "unsprung_mass_kg", f"{own:g} kg", expected)
+            return
+    both = sum(unsprung.values())
+    if both > MOST_UNSPRUNG_BOTH * mass:
+        found = f"{unsprung['rear']:g} kg, {both:g} kg with the front's, of a bike of {mass:g} kg"
+        expected = f"at most {MOST_UNSPRUNG_BOTH * mass:g} kg at both ends together: {UNSPRUNG}"
+        yield PartError("rear", "unsprung_mass_kg", found, expected)
 
 
 def _beyond(place: Place, values: Mapping[str, object], table: str = "") -> Iterator[PartError]:
@@ -129,6 +153,26 @@ def _of_air(own: EndSetup) -> Iterator[PartError]:
         expected = f"{LEAST_ON_AIR_BAR:g} bar or more (10 psi): nothing else carries here"
         bounds = Range(LEAST_ON_AIR_BAR, USUAL["air_pressure_bar"].high, "bar")
         yield PartError(own.end, "air_pressure_bar", f"{bar:g} bar", expected, beyond=(bar, bounds))
+
+
+def _of_negative_air(own: EndSetup) -> Iterator[PartError]:
+    """Yield what of a negative chamber doesn't go with itself or with the positive one."""
+    bar, volume = _number(own, "negative_air_pressure_bar"), _number(own, "negative_air_volume_ml")
+    against, beside = _number(own, "air_pressure_bar"), _number(own, "air_volume_ml")
+    if bar is not None and volume is not None and (bar == 0) != (volume == 0):
+        found = f"{bar:g} bar in a negative chamber of {volume:g} ml"
+        expected = "pressure and volume of one that is there, or neither key where there is none"
+        yield PartError(own.end, "negative_air_pressure_bar", found, expected)
+    elif bar is not None and against and bar > MOST_NEGATIVE_SHARE * against:
+        found = f"{bar:g} bar against {against:g} bar in the positive chamber"
+        expected = (
+            f"at most {MOST_NEGATIVE_SHARE * against:g} bar: it would pull the wheel up by itself; or both in one unit"
+        )
+        yield PartError(own.end, "negative_air_pressure_bar", found, expected)
+    if volume is not None and beside and volume > MOST_NEGATIVE_SHARE * beside:
+        found = f"{volume:g} ml beside {beside:g} ml of the positive chamber"
+        expected = f"at most {MOST_NEGATIVE_SHARE * beside:g} ml, topped out: measure both again"
+        yield PartError(own.end, "negative_air_volume_ml", found, expected)
 
 
 def _of_lengths(own: EndSetup) -> Iterator[PartError]:

@@ -18,6 +18,8 @@ BEYOND_ERROR = 3.0
 """Standard deviations of their difference by which two distances may disagree; own choice."""
 ASKEW_SHARE = 0.02
 """Distances further apart contradict each other; below, the camera stood askew, at 11 degrees or less. Own choice."""
+MOST_TURNED_DEG = 45.0
+"""A line further from the picture's rows isn't the one that is level on the bike; own choice."""
 ORIGIN = "bottom_bracket"
 """The point that a photograph's millimetres are counted from, where it has one of that name; else its first."""
 
@@ -85,6 +87,15 @@ def checked_askew(photo: Photograph) -> float:
     if worst.apart > ASKEW_SHARE:
         raise _contradiction(photo, lengths, worst)
     return worst.apart
+
+
+def turned_deg(photo: Photograph) -> float:
+    """Return how far from the picture's rows the line lies that is level on the bike, 0 to 90; 0 without one."""
+    if photo.level is None:
+        return 0.0
+    first, second = (pixels_of(photo)[names_of(photo).index(name)] for name in photo.level)
+    across, along = np.abs(second - first)
+    return float(np.degrees(np.arctan2(along, across)))
 
 
 def _contradiction(photo: Photograph, lengths: Floats, worst: _Pair) -> PhotographError:

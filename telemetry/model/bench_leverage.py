@@ -15,6 +15,8 @@ from .linkage import LinkagePath
 
 Pose: TypeAlias = Literal["topped_out", "sag", "full_travel"]
 POSES: tuple[Pose, ...] = ("topped_out", "sag", "full_travel")
+AS_SOLVED = 10
+"""Places of a curve in JSON: a linkage is solved to 1e-9 mm, and who checks it shall see that."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,10 +161,10 @@ class Leverage:
         """Return it as it stands in JSON."""
         stroke = self.sag_stroke_mm
         found: Json = {"from": self.came_from, "known_to": self.known_to}
-        found |= {"stroke_mm": listed(self.stroke_mm, 4), "travel_mm": listed(self.travel_mm, 4)}
-        found |= {"ratio": listed(self.ratio, 5)}
+        found |= {"stroke_mm": listed(self.stroke_mm, AS_SOLVED), "travel_mm": listed(self.travel_mm, AS_SOLVED)}
+        found |= {"ratio": listed(self.ratio, AS_SOLVED)}
         if self.axle_x_mm is not None:
-            found["axle_x_mm"] = listed(self.axle_x_mm, 4)
+            found["axle_x_mm"] = listed(self.axle_x_mm, AS_SOLVED)
         for name, band, places in (("travel", self.travel_band, 4), ("ratio", self.ratio_band, 5)):
             if band is not None:
                 unit = "_mm" if name == "travel" else ""

@@ -16,7 +16,7 @@ from .problems import Problems
 MOST_SOLVED = 20
 """Linkages that differ, or stand under strokes that differ; own choice: solving one takes a moment."""
 _ONE_WAY = "one degree of freedom, and a shock that can shorten by stroke_mm"
-_ROWS_DOWN = "rows of the picture count downward"
+_ROWS_DOWN = "rows of the picture count downward, and scale holds mm"
 _IN_MM = "points are in mm, y upward: pixels of a photograph take scale beside them"
 
 

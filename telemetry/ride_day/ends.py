@@ -23,6 +23,7 @@ from .kinds import Table
 from .linkages import Linkages
 from .mechanism_stated import check_other_shock, check_shock_as_measured, travel_known_to_mm
 from .paths import WrongPathError, file_inside
+from .picture_file import PictureFileError, require_photograph
 from .possible import check_fork, check_shock
 from .problems import Problems
 from .settings import read_setting
@@ -180,8 +181,8 @@ class EndResolver:
     def _check_photo(self, held: Mapping[str, _Held]) -> None:
         if "photo" in held:
             try:
-                file_inside(self._folder, str(held["photo"].value), "a picture")
-            except WrongPathError as error:
+                require_photograph(file_inside(self._folder, str(held["photo"].value), "a picture"))
+            except (WrongPathError, PictureFileError) as error:
                 self._told.add(held["photo"].path, error.found, error.expected)
 
     def _bumper(self, held: Mapping[str, _Held], full: float | None) -> float | None:

@@ -180,6 +180,11 @@ def _in_pixels(table: t.LinkageTable, faces: Side, path: str, problems: Problems
     except photograph.PhotographError as error:
         problems.add(f"{path}.{_scale_key(table, error.place)}", error.found, error.expected)
         return None
+    turned = photograph.turned_deg(photo)
+    if turned > photograph.MOST_TURNED_DEG:
+        expected = "two points that stand level on the bike, in a picture that isn't turned: column first, then row"
+        problems.add(f"{path}.level", f"a line {turned:.0f}° from the picture's rows", expected)
+        return None
     pixels = photograph.pixels_of(photo)[None]
     places = photograph.millimetres(photo, faces, pixels, photograph.known_mm(photo.distances))[0]
     at = {name: (float(x), float(y)) for name, (x, y) in zip(photograph.names_of(photo), places, strict=True)}

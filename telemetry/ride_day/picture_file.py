@@ -1,4 +1,4 @@
-"""A shop's logo: a small PNG or JPEG, told by its content and whole; nothing else gets onto a page."""
+"""Pictures by their content: a shop's logo, small, PNG or JPEG and whole, for it gets onto a page; any photograph."""
 
 from __future__ import annotations
 
@@ -23,6 +23,10 @@ _OTHERS = {
     b"MM\x00*": "a TIFF picture",
     b"%PDF": "a PDF file",
 }
+_NO_PICTURE = ("a PDF file",)
+_TYPED = {b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif", b"avis"}
+"""Brands of pictures in a file that says its kind at its fifth byte (ISO/IEC 23008-12)."""
+SVG = "an SVG drawing, which may carry a program"
 _FRAMES, _BARE = {0xC0, 0xC1, 0xC2}, {0x01, *range(0xD0, 0xD9)}
 """JPEG's markers (ITU-T T.81, table B.1): frames that browsers draw, and what stands without a length."""
 _OTHER_FRAMES = {*range(0xC3, 0xD0)} - {0xC4, 0xC8, 0xCC}
@@ -76,13 +80,33 @@ def read_picture(path: Path) -> Picture:
     return Picture(media="image/png" if png else "image/jpeg", width_px=width, height_px=height, data=data)
 
 
+def require_photograph(path: Path) -> None:
+    """Raise PictureFileError where a file, by how it begins, is no picture; its points stand elsewhere, it isn't shown.
+
+    Parameters
+    ----------
+    path : Path
+    """
+    kinds = "a picture (PNG, JPEG, WebP, HEIC, TIFF, SVG, …), in whose pixels the pivots are"
+    try:
+        with path.open("rb") as file:
+            head = file.read(1000)
+    except OSError as error:
+        raise PictureFileError(f"a file that can't be read ({error.strerror})", kinds) from None
+    found = _other(head)
+    typed = head[4:8] == b"ftyp" and head[8:12] in _TYPED
+    known = found == SVG or (found in _OTHERS.values() and found not in _NO_PICTURE)
+    if not (head.startswith((PNG, JPEG)) or typed or known):
+        raise PictureFileError(found, kinds)
+
+
 def _other(data: bytes) -> str:
     known = next((what for start, what in _OTHERS.items() if data.startswith(start)), "")
     head = data[:1000].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
     if not data:
         return "an empty file"
     if head.startswith((b"<svg", b"<?xml", b"<!doctype svg")) or b"<svg" in head:
-        return "an SVG drawing, which may carry a program"
+        return SVG
     return known or "no picture"
 
 

@@ -38,7 +38,7 @@ class AdjusterTable(Table):
 
     clicks_from_closed: Clicks | None = None
     turns_from_closed: Clicks | None = None
-    of: Clicks | None = None
+    of: Annotated[float, within(Range(0.25, 100, "in all"))] | None = None
 
 
 MOST_LINKAGE_POINTS = 20
@@ -55,7 +55,8 @@ class ScaleTable(Table):
 
 
 Scales: TypeAlias = Annotated[
-    Annotated[ScaleTable, Tag("one")] | Annotated[list[ScaleTable], Field(min_length=1, max_length=12), Tag("several")],
+    Annotated[ScaleTable, Tag("one")]
+    | Annotated[list[ScaleTable], Field(max_length=12), fitting(bool, "at least 1 known distance"), Tag("several")],
     Discriminator(lambda value: "several" if isinstance(value, list) else "one"),
 ]
 
@@ -77,9 +78,10 @@ class LinkageTable(Table):
 
 
 def _rising(value: object) -> bool:
-    pairs = value if isinstance(value, list) and all(isinstance(item, list) and item for item in value) else []
-    speeds = [item[0] for item in pairs]
-    return MOST_POINTS >= len(set(map(str, speeds))) == len(pairs) >= 2
+    if not isinstance(value, list) or not 2 <= len(value) <= MOST_POINTS:
+        return False
+    speeds = [item[0] for item in value if isinstance(item, list) and len(item) == 2]  # each pair tells of itself
+    return len(set(map(str, speeds))) == len(speeds)
 
 
 MOST_POINTS = 200

@@ -78,6 +78,8 @@ def add_validation(
         path = (*prefix, *inner)
         imperial = entered.get(path)
         name = path_of(path if imperial is None else (*path[:-1], imperial.key))
+        if item["type"] == UNFIT and problems.any_beneath(name):
+            continue  # what is wrong in it was told, and left out of what was looked at
         if item["type"] == "extra_forbidden":
             problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
         elif item["type"] == "missing":

@@ -156,6 +156,10 @@ def test_of_200_photographs_read_a_pixel_off_the_true_curve_lies_in_the_band_of_
     assert max(inside.values()) < 200, inside  # it isn't simply wide
 
 
+PNG_HEAD = b"\x89PNG\r\n\x1a\n"
+"""How a PNG begins (ISO/IEC 15948, 5.2)."""
+
+
 class TestPhotograph:
     def told(self, folder: Path, *lines: str, linkage: Linkage = ROCKER, faces: str = "right") -> object:
         text = HEAD + STROKE + table(pictured(linkage, faces=faces), *lines) + SETUP
@@ -171,7 +175,7 @@ class TestPhotograph:
         assert found.ratio_band is not None
 
     def test_the_scale_may_stand_beside_the_picture(self, tmp_path: Path) -> None:
-        (tmp_path / "side.png").write_bytes(b"")
+        (tmp_path / "side.png").write_bytes(PNG_HEAD)
         beside = f'{STROKE}photo = "side.png"\nscale = {scale(ROCKER)}\n'
         found = only(bench_of(tmp_path, HEAD + beside + table(pictured(ROCKER)) + SETUP)).rear.leverage
         assert found.full_travel_mm == pytest.approx(165.4, abs=0.05)
@@ -222,7 +226,8 @@ class TestPhotograph:
             (('scale = { points = ["main", "main"], mm = 446 }',), "scale.points", "two different points"),
             (('scale = { points = ["main", "axle"], mm = 4 }',), "scale.mm", "20 to 3000"),
             (('scale = { points = ["main", "axle"] }',), "scale.mm", "required"),
-            (("scale = []",), "scale", "at least 1"),
+            (("scale = []",), "scale", "at least 1 known distance"),
+            (('scale = { points = ["main", "axle"], mm = 446 }', 'level = ["main", "rocker"]'), "level", "stand level"),
             (("plus_minus_px = 1.0",), "plus_minus_px", "scale beside it"),
             (('level = ["main", "axle"]',), "level", "scale beside it"),
             (('scale = { points = ["main", "axle"], mm = 446 }', 'level = ["main"]'), "level", "two different"),
@@ -230,7 +235,7 @@ class TestPhotograph:
         ],
     )
     def test_wrong_keys(self, tmp_path: Path, lines: tuple[str, ...], key: str, words: str) -> None:
-        (tmp_path / "side.png").write_bytes(b"")
+        (tmp_path / "side.png").write_bytes(PNG_HEAD)
         with pytest.raises(RideDayError) as told:
             self.told(tmp_path, *lines)
         problem = told.value.problems[0]

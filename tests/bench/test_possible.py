@@ -47,6 +47,9 @@ def told(folder: Path, *changes: tuple[str, str]) -> Problem:
         ("negative_air_volume_ml = 25", "air_rod_mm = 30", "bike.front.air_rod_mm", "a smaller one"),
         ("unsprung_mass_kg = 5", "unsprung_mass_kg = 13", "bike.rear.unsprung_mass_kg", "at most 12 kg"),
         ("bumper_touch_mm = 160", "bumper_touch_mm = 80", "bike.front.bumper_touch_mm", "last half of 170 mm"),
+        ("viscosity_index = 150", "viscosity_index = 0", "bike.front.damper_oil_viscosity_index", "20 to 480"),
+        ("viscosity_index = 150", "viscosity_index = 500", "bike.front.damper_oil_viscosity_index", "20 to 480"),
+        ("cst_40c = 16", "cst_40c = 450", "bike.front.damper_oil_cst_40c", "2 to 250"),
         (POINTS, f"{POINTS}\nknee_compression_mm_s = 1000", "bike.front.knee_compression_mm_s", "below 1000 mm/s"),
         (POINTS, POINTS.replace("100", "0.1").replace("0.10", "1"), "bike.front.damper_points", "were these m/s"),
         (POINTS, "damper_points = [[-500, -0.6], [500, 0.2]]", "bike.front.damper_points", "were these kN"),
@@ -61,6 +64,35 @@ def test_a_figure_beyond_any_bike_is_told_with_what_it_may_have_been_meant_as(
         problem = told(tmp_path, (old, new))
     assert problem.key == key
     assert expected in problem.expected
+
+
+@pytest.mark.parametrize(
+    ("more", "key", "expected"),
+    [
+        ("negative_air_pressure_bar = 0", "negative_air_pressure_bar", "neither key"),
+        ("negative_air_pressure_bar = 10.1", "negative_air_pressure_bar", "at most 10 bar"),
+        ("measured_travel_mm = 196", "measured_travel_mm", "85 to 195 mm"),
+        ("oil_level_mm = 310", "oil_level_mm", "20 to 300"),
+    ],
+)
+def test_figures_of_a_fork_that_contradict_each_other(tmp_path: Path, more: str, key: str, expected: str) -> None:
+    problem = told(tmp_path, (OF_FRONT, f"{OF_FRONT}\n{more}"))
+    assert problem.key == f"bike.front.{key}"
+    assert expected in problem.expected
+
+
+@pytest.mark.parametrize("bar", [0.4, 5.0, 10.0])
+def test_a_negative_chamber_may_hold_what_its_positive_one_goes_with(tmp_path: Path, bar: float) -> None:
+    change = (OF_FRONT, f"{OF_FRONT}\nnegative_air_pressure_bar = {bar:g}")
+    require_possible(telemetry.read_ride_day(written(tmp_path, change)))
+
+
+def test_unsprung_masses_that_leave_no_bike(tmp_path: Path) -> None:
+    problem = told(
+        tmp_path, ("unsprung_mass_kg = 4", "unsprung_mass_kg = 10"), ("unsprung_mass_kg = 5", "unsprung_mass_kg = 9.3")
+    )
+    assert problem.key == "bike.rear.unsprung_mass_kg"
+    assert "19.3 kg with the front's" in problem.found
 
 
 @pytest.mark.parametrize("fall", [0.0, 15.0, 21.0])

@@ -88,11 +88,44 @@ def test_points_that_are_no_pairs_or_say_a_speed_twice_are_refused(problems: Pro
     assert any(key.startswith("bike.front.damper_points") for key in found)
 
 
-def test_a_photograph_has_to_be_there(problems: Problems, read: Read, folder: Path) -> None:
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"\x89PNG\r\n\x1a\n",  # ISO/IEC 15948, 5.2
+        b"\xff\xd8\xff\xe1",  # ITU-T T.81, annex B: SOI and the next marker
+        b"\x00\x00\x00\x18ftypheic",  # ISO/IEC 23008-12
+        b"RIFF\x10\x00\x00\x00WEBP",
+        b"<?xml version='1.0'?><svg/>",
+    ],
+)
+def test_a_photograph_is_a_picture_that_is_there(problems: Problems, read: Read, folder: Path, data: bytes) -> None:
     change = ('leverage = "leverage.csv"', 'leverage = "leverage.csv"\nphoto = "linkage.png"')
     assert "no file 'linkage.png'" in problems(change)["bike.rear.photo"].found
-    (folder / "linkage.png").write_bytes(b"picture")
+    for other, found in ((b"picture", "no picture"), (b"", "an empty file"), (b"%PDF-1.7", "a PDF file")):
+        (folder / "linkage.png").write_bytes(other)
+        assert problems(change)["bike.rear.photo"].found == found
+    (folder / "linkage.png").write_bytes(data)
     assert read(change).setups["oil_8"].rear.value("photo") == "linkage.png"
+
+
+@pytest.mark.parametrize(
+    ("points", "key", "found"),
+    [
+        ("[[300, nan], [-300, -200]]", "damper_points[1][2]", "nan"),
+        ("[[300, 200], [-300, true]]", "damper_points[2][2]", "true"),
+        ("[[300, 210], [300, 400]]", "damper_points", "[[300, 210], [300, 400]]"),
+    ],
+)
+def test_what_is_wrong_with_a_dampers_points_is_told_once(
+    problems: Problems, points: str, key: str, found: str
+) -> None:
+    ((told, problem),) = problems((AT, f"{AT}damper_points = {points}\n")).items()
+    assert (told, problem.found) == (f"bike.front.{key}", found)
+
+
+def test_an_adjuster_of_no_positions_is_refused(problems: Problems) -> None:
+    found = problems((AT, f"{AT}rebound = {{ clicks_from_closed = 0, of = 0 }}\n"))
+    assert "in all" in found["bike.front.rebound.of"].expected
 
 
 @pytest.mark.parametrize("key", ["stanchion_mm = 36", "shock_length_mm = 230"])
