@@ -66,6 +66,10 @@ class Shelf:
         others = (other for other in self.days if other.fingerprint != day.fingerprint)
         self.days = (day, *others)[:KEPT_READINGS]
 
+    def day_of(self, fingerprint: str) -> RideDay | None:
+        """Return the day by the reading of this fingerprint; None where it isn't among the latest."""
+        return next((day for day in self.days if day.fingerprint == fingerprint), None)
+
 
 class Shelves(ABC):
     """Days that pages ask for by name. One thread reads what a page waits for; the days looked at last are held.
@@ -133,14 +137,17 @@ class Shelves(ABC):
         return shelf
 
     def day_of(self, name: str, fingerprint: str) -> RideDay:
-        """Return a day as it was read from the very file that a page was made from.
+        """Return a day as it was read from the very file that a page was made from, also where it is gone since.
 
         Raises
         ------
         CallError
             If there is no such day, or it isn't among the latest readings.
         """
-        found = next((day for day in self.shelf(name).days if day.fingerprint == fingerprint), None)
+        with self._lock:
+            known = self._shelves.get(name)
+        found = None if known is None else known.day_of(fingerprint)
+        found = found or self.shelf(name).day_of(fingerprint)
         if found is None:
             raise CallError("this page", "one made long ago", "a page made from the day as it is", "open the day again")
         return found

@@ -76,6 +76,7 @@ class Write(RequestHandler):
             write(shown.proposal)
         except ChangedFileError as error:
             return refused(shown, error)
+        self._library.shelf(name)  # where a round missed the file, another finds it
         self._library.again(name)
         return replace(shown, refusal=None)
 

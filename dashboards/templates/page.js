@@ -101,13 +101,30 @@
     field.type = "hidden"; field.name = name; field.value = value;
     return field;
   }
+  // A link followed or a form begun isn't lost to a page that loads anew: it waits, or offers itself.
+  const patienceMs = 30000; // own choice: what was followed and hasn't come by then is no page
+  let leftMs = -Infinity, begun = false;
+  window.addEventListener("beforeunload", () => { leftMs = performance.now(); });
+  document.addEventListener("input", (event) => { begun = begun || event.target.closest("form") !== null; });
+  function outdated(news) {
+    const read = !stands && news.version !== undefined && news.version !== version;
+    return read || Boolean(riding && news.ridden !== undefined && news.ridden !== Number(riding.dataset.done));
+  }
   let said = "";
-  function tell(changes, logs) {
-    const now = JSON.stringify([changes, logs]);
+  function tell(changes, logs, newer) {
+    const now = JSON.stringify([changes, logs, newer]);
     if (!place || now === said) return;
     said = now;
-    place.hidden = changes.length + logs.length === 0;
+    place.hidden = changes.length + logs.length === 0 && !newer;
     place.textContent = "";
+    if (newer) {
+      const link = document.createElement("a");
+      link.href = window.location.search || "?";
+      link.textContent = "load it";
+      const line = document.createElement("div");
+      line.append("There is a newer state of this page: ", link);
+      place.append(line);
+    }
     if (changes.length > 0) {
       const again = document.createElement("form");
       again.method = "post";
@@ -139,11 +156,11 @@
       const answer = await fetch(`news?day=${encodeURIComponent(day)}&version=${document.body.dataset.version}`);
       if (!answer.ok) return;
       const news = await answer.json();
-      if (!stands && news.version !== undefined && news.version !== version) { window.location.reload(); return; }
-      if (riding && news.ridden !== undefined && news.ridden !== Number(riding.dataset.done)) { window.location.reload(); return; }
+      const newer = outdated(news), leaving = performance.now() - leftMs < patienceMs;
+      if (newer && !begun && !leaving) { window.location.reload(); return; }
       if (riding && news.riding) riding.textContent = news.riding;
       if (progress && news.progress) progress.textContent = `Reading ${news.progress}`;
-      tell(stands ? [] : news.changes || [], unknown(news.logs || []));
+      tell(stands ? [] : news.changes || [], unknown(news.logs || []), newer && begun);
     } catch (error) { if (place) { place.hidden = false; place.textContent = "The program that serves this page has ended."; }
       return; }
     window.setTimeout(ask, everyMs);

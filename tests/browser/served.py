@@ -6,7 +6,7 @@ import json
 import os
 import signal
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from multiprocessing.context import ForkServerProcess
@@ -111,10 +111,17 @@ class Server:
 
     def wait_until_read(self, day: str) -> None:
         """Wait until a day has been read."""
+        self._wait_until(day, lambda news: news["state"] == "ready")
+
+    def wait_until_gone(self, day: str) -> None:
+        """Wait until the server has noticed that a day isn't there any more."""
+        self._wait_until(day, lambda news: news["state"] == "failed" and "version" not in news)
+
+    def _wait_until(self, day: str, so: Callable[[dict[str, object]], bool]) -> None:
         deadline = time.monotonic() + PATIENCE_S
         while time.monotonic() < deadline:
             with urlopen(f"{self.link}news?day={day}") as answer:  # noqa: S310 - our own server
-                if json.load(answer)["state"] == "ready":
+                if so(json.load(answer)):
                     return
             time.sleep(0.1)
         raise TimeoutError(day)

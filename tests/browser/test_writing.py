@@ -13,7 +13,7 @@ from pathlib import Path
 from urllib.parse import quote, urlencode, urlsplit
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page, Route
 
 import telemetry
 from tests.browser.served import Server, opened, serving
@@ -134,6 +134,43 @@ def test_naming_what_decides_from_the_page(browser: Browser, own: Server, root: 
         tab.get_by_text("Focus: Dynamic sag, front").wait_for()
 
 
+def read_again(own: Server, tab: Page, day: str) -> None:
+    """Have a day read again, and wait until its page has heard of it."""
+    own.wait_until_read(day)
+    sent(own, "again", {"day": day})
+    own.wait_until_read(day)
+    for _ in range(2):  # the first may have been asked for before
+        with tab.expect_response(lambda answer: "news?" in answer.url):
+            pass
+    tab.wait_for_timeout(200)
+
+
+def test_a_link_that_was_followed_is_not_lost_to_a_day_read_again(browser: Browser, own: Server, root: Path) -> None:
+    """What is asked for takes its time; meanwhile the page it is asked from would load anew."""
+    day_of(own, root, "followed", seconds=20.0)
+    with opened(browser, f"{own.link}?day=followed&page=trust") as (tab, _):
+        held: list[Route] = []
+        tab.route(re.compile("page=fair"), lambda route: held.append(route))  # noqa: PLW0108 - it has to take marks
+        tab.get_by_role("link", name="Is it a fair comparison?").click(no_wait_after=True)
+        read_again(own, tab, "followed")
+        for route in held:
+            route.continue_()
+        tab.wait_for_url(re.compile("page=fair"), timeout=15_000)
+
+
+def test_a_form_that_was_begun_is_not_lost_to_a_day_read_again(browser: Browser, own: Server, root: Path) -> None:
+    day_of(own, root, "begun")
+    with opened(browser, f"{own.link}?day=begun&page=trust") as (tab, _):
+        tab.locator("details.edit summary").first.click()
+        reason = tab.get_by_label("Leave it out, because").first
+        reason.fill("fell")
+        read_again(own, tab, "begun")
+        assert reason.input_value() == "fell"
+        tab.get_by_role("link", name="load it").click()
+        reason.wait_for(state="hidden")
+        assert reason.input_value() == ""
+
+
 def test_a_change_that_makes_no_sense_is_told(browser: Browser, own: Server, root: Path) -> None:
     file = day_of(own, root, "senseless", seconds=10.0)
     before = file.read_bytes()
@@ -241,6 +278,8 @@ def test_a_file_that_is_none_any_more_is_told(own: Server, root: Path, become: s
     file.unlink()
     if become == "a folder":
         file.mkdir()
+    else:
+        own.wait_until_gone("gone")
     assert found in written(own, shown)
 
 
