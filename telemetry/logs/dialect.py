@@ -42,7 +42,6 @@ _NO_READING = frozenset({"nan", "n/a", "na", "null", "none", "-", "--"})
 """A cell that says that there is no reading speaks neither for data nor for a header."""
 _QUOTED = re.compile(r' *"((?:[^"]|"")*)"')
 _BLANK_RUN = re.compile(r"[ \t]+")
-_LINE_END = re.compile(r"\r\n|\n|\r")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +107,7 @@ class Dialect:
 
 def lines_of(text: str) -> list[str]:
     """Return the lines of a log as its parser counts them: parted by LF, CR LF or CR, by nothing else."""
-    return _LINE_END.split(text)
+    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
 
 
 def split(line: str, delimiter: str) -> list[str]:
@@ -293,7 +292,7 @@ def find_dialect(text: str, where: str, encoding: str, options: LogOptions) -> D
     thousands = options.thousands or _grouping([line for _, line in written], where, fit, options)
     decimal = fit.decimal if thousands is None else options.decimal or _decimal_beside(thousands, cells)
     fit = replace(fit, decimal=decimal, thousands=thousands)
-    rows = [[ungrouped(cell, thousands, decimal) for cell in row] for row in cells]
+    rows = cells if thousands is None else [[ungrouped(cell, thousands, decimal) for cell in row] for row in cells]
     looked_at = min(len(rows), SAMPLE_ROWS)
     later = rows[len(rows) - looked_at + looked_at // 3 :]
     tail = [row for row in later[:: len(later) // FITTED_ROWS + 1] if len(row) == fit.width]

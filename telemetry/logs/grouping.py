@@ -84,8 +84,9 @@ def find_grouping(rows: Sequence[Sequence[str]], decimal: str | None) -> Groupin
     Grouping(sign='.', doubtful='1.002')
     """
     columns = [[cell for cell in cells if cell] for cells in zip(*rows, strict=True)]
+    letters = set("".join(chain.from_iterable(columns)))
     for sign in (*SAFE_SIGNS, *DECIMAL_TOO):
-        if sign == decimal:
+        if sign == decimal or sign not in letters:
             continue
         found = _safe_sign(sign, columns) if sign in SAFE_SIGNS else _decimal_too(sign, columns)
         if found is not None:
