@@ -304,6 +304,8 @@ class Predicted(Shown):
         clear change of sag or travel is expected.
     unpredicted : str
         Why a baseline that rides back has no predictions; else empty.
+    unjudged : str
+        Why nothing that was measured is judged, where it all is for one reason; else empty.
     earlier : EarlierDays
         What lends measured intervals their spread, as in the comparison they are of.
     findings : tuple of Finding
@@ -328,6 +330,7 @@ class Predicted(Shown):
     differences: tuple[SetupDifference, ...] = ()
     came: ShareCame | None = None
     unpredicted: str = ""
+    unjudged: str = ""
     earlier: EarlierDays = field(default_factory=EarlierDays)
     findings: tuple[Finding, ...] = ()
     tell: Callable[[Predicted], Sheet] = _nothing
@@ -359,6 +362,7 @@ class Predicted(Shown):
             "predictions": [row.to_dict() for row in self.predictions],
             "share": None if self.came is None else self.came.to_dict(),
             **({"unpredicted": self.unpredicted} if self.unpredicted else {}),
+            **({"unjudged": self.unjudged} if self.unjudged else {}),
             **({"earlier_days": self.earlier.to_dict()} if self.earlier.source else {}),
             "findings": [
                 item.in_short() | {"end": item.end, "of": next(iter(item.things), None)} for item in self.findings

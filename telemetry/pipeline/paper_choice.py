@@ -67,7 +67,8 @@ def ends_on_paper(
         lost = [run.entry.name for run in runs if end not in run.moved.ends]
         gone = {item.reason for setup in setups for item in lacking(day, setup, end)}
         if lost and not whole:
-            absent.append(NotRidden(what=f"the {end}", reason=f"{UNMEASURED} in {', '.join(lost)}"))
+            where = f" in {', '.join(lost)}" if end in day.travel_ends else ""
+            absent.append(NotRidden(what=f"the {end}", reason=f"{UNMEASURED}{where}"))
         elif gone:
             absent.append(NotRidden(what=f"the {end}", reason="; ".join(sorted(gone))))
         else:

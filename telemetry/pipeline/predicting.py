@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -25,7 +26,7 @@ from telemetry.ride_day import setup_differences
 from telemetry.telling.predicted import with_sentences
 from telemetry.words import with_end
 
-from .comparing import compared, selected_runs
+from .comparing import CHOSEN, compared, selected_runs
 from .paper_answers import CRITERION, answered, rides_back
 from .paper_choice import compared_names, ends_on_paper, no_end, ridden_setups
 from .paper_differences import not_on_paper, nothing_to_ride
@@ -38,7 +39,7 @@ from .paper_widths import conditions, known_as_usual, taken_as_usual, widths_of
 from .recordings import friction_bands
 from .studied import Progress, Selection, Study
 from .studying import study
-from .trying_next import try_next, unridden_wishes
+from .trying_next import asks_on_paper, try_next, unridden_wishes
 from .valuing import Valued, rows_of, valued
 
 RIDES_BESIDE = int((1 + AGAIN) * PART_DRAWS)
@@ -74,6 +75,13 @@ def _measured(comparison: Comparison, candidate: str, *, judge: bool) -> Mapping
     """Return a comparison's results of one candidate; of runs chosen by looking none is judged."""
     rows = [row for row in comparison.verdicts.results if row.candidate == candidate]
     return {(row.measure, row.end): replace(row, barred=row.barred or not judge) for row in rows}
+
+
+def _unjudged(results: Sequence[Result], *, judge: bool) -> str:
+    """Return why none of some results is judged: the reason of most of them; nothing where one is, or there is none."""
+    if not results or not all(row.barred for row in results):
+        return ""
+    return Counter(row.reason for row in results).most_common(1)[0][0] if judge else CHOSEN
 
 
 def predict(
@@ -131,7 +139,7 @@ def _ridden(answer: Predicted, trying: Trying, found: Valued, progress: Progress
         return replace(answer, rides_back=RidesBack(holds=False, reason=str(error), criterion=CRITERION))
     answer = _with_answers(answer, trying, ridden, (found, judge))
     wish = trying.wish
-    if wish is None or not wish.asks or not answer.rides_back.holds or unridden_wishes(wish, trying.runs[0].rows):
+    if wish is None or not answer.rides_back.holds or not asks_on_paper(wish, trying.runs[0].rows):
         return answer
     every = valued(found.done, selected_runs(found.done, Selection()), None)
     return replace(answer, try_next=try_next(trying, every, wish, progress))
@@ -264,5 +272,6 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, measured: tupl
         answer,
         predictions=answered(rows, smallest_changes(trying, rows), results),
         came=share_came(rows, found, names) if judge and results else None,
+        unjudged=_unjudged([results[at] for row in rows if (at := (row.spec.name, row.end)) in results], judge=judge),
         earlier=EarlierDays() if comparison is None else comparison.earlier,
     )

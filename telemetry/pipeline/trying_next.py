@@ -32,23 +32,37 @@ SIDE_EFFECT = 0.5
 
 def _places(rows: Sequence[Row], there: Mapping[MeasureAt, Prediction]) -> list[MeasureAt]:
     """Return the rows of a wish that were ridden on paper; one without an end at each."""
-    every = [(name, end) for name, stated in rows for end in SPECS[name].ends if stated in (None, end)]
-    return [at for at in every if at in there]
+    return [at for row in rows for at in _meant(row) if at in there]
 
 
 def _by_place(predictions: Sequence[Prediction]) -> dict[MeasureAt, Prediction]:
     return {(row.measure, row.end): row for row in predictions}
 
 
-def unridden_wishes(wish: Wish, rows: Sequence[FamilyPlace]) -> tuple[NotRidden, ...]:
-    """Return which wished rows no ride on paper tells, where that holds of all of them; nothing where one is ridden."""
+def _meant(row: Row) -> list[MeasureAt]:
+    """Return the rows that one of a wish means: one without an end at each."""
+    name, stated = row
+    return [(name, end) for end in SPECS[name].ends if stated in (None, end)]
+
+
+def asks_on_paper(wish: Wish, rows: Sequence[FamilyPlace]) -> bool:
+    """Tell whether a ride on paper tells anything that is to become less or more."""
     ridden = {(spec.name, end) for spec, end in rows}
-    wished = [(name, end) for name, own in (*wish.less, *wish.more) for end in SPECS[name].ends if own in (None, end)]
-    if any(at in ridden for at in wished):
-        return ()
+    return any(at in ridden for row in (*wish.less, *wish.more) for at in _meant(row))
+
+
+def unridden_wishes(wish: Wish, rows: Sequence[FamilyPlace]) -> tuple[NotRidden, ...]:
+    """Return what of a wish no ride on paper tells: a row whose end isn't ridden, one without an end where none is."""
+    ridden = {(spec.name, end) for spec, end in rows}
+    asked = [("the wished {}", row) for row in (*wish.less, *wish.more)]
+    asked += [("the {} (to be kept)", row) for row in wish.keep]
     return tuple(
-        NotRidden(what=f"the wished {SPECS[name].label.lower()}, {end}", reason=f"the {end} isn't ridden on paper")
-        for name, end in wished
+        NotRidden(
+            what=told.format(f"{SPECS[name].label.lower()} of the {end}"), reason=f"the {end} isn't ridden on paper"
+        )
+        for told, row in asked
+        if not any(at in ridden for at in _meant(row))
+        for name, end in _meant(row)
     )
 
 

@@ -143,7 +143,7 @@ def next_table(suggested: tuple[Suggestion, ...]) -> Table:
         (
             one.change,
             wished_words(one.wished),
-            "kept" if one.keeps else _effects(one.kept),
+            "kept" if one.kept and one.keeps else _effects(one.kept),
             _effects(_most_sure(one.side_effects)),
             NOT_IN_A_DAY if one.runs_each is None else f"{one.runs_each} of each",
         )

@@ -26,7 +26,7 @@ from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_
 from telemetry.pipeline.paper_differences import ALIKE, NONE_RIDDEN, not_on_paper, nothing_to_ride
 from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
-from telemetry.pipeline.trying_next import unridden_wishes
+from telemetry.pipeline.trying_next import asks_on_paper, unridden_wishes
 from telemetry.ride_day import setup_differences
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
 from telemetry.telling.predicted import prediction_sheet
@@ -278,8 +278,38 @@ def test_without_a_prediction_the_sheet_says_why() -> None:
 def test_a_wish_of_which_nothing_is_ridden_is_told() -> None:
     rows = [(SPECS["dynamic_sag"], end) for end in ("rear",)]
     lost = unridden_wishes(Wish(less=(("dynamic_sag", "front"),)), rows)
-    assert [item.what for item in lost] == ["the wished dynamic sag, front"]
+    assert [item.what for item in lost] == ["the wished dynamic sag of the front"]
+    assert not asks_on_paper(Wish(less=(("dynamic_sag", "front"),)), rows)
     assert unridden_wishes(Wish(less=(("dynamic_sag", None),)), rows) == ()
+
+
+def test_of_a_wish_each_row_that_is_not_ridden_is_told_though_others_are() -> None:
+    rows = [(SPECS["dynamic_sag"], "front")]
+    wish = Wish(
+        less=(("dynamic_sag", "front"),), more=(("hit_depth_10_per_min", "rear"),), keep=(("dynamic_sag", "rear"),)
+    )
+    assert asks_on_paper(wish, rows)
+    assert [item.what for item in unridden_wishes(wish, rows)] == [
+        "the wished ten-a-minute hit depth of the rear",
+        "the dynamic sag of the rear (to be kept)",
+    ]
+
+
+def test_nothing_is_told_as_kept_where_nothing_was_to_be_kept() -> None:
+    wished = (expected_row("dynamic_sag", "front", (-1.0, 0.5)),)
+    step = Suggestion(change="a step", wished=wished, kept=(), keeps=True, side_effects=(), runs_each=None, cautions=())
+    assert next_table((step,)).rows[0][2] == "–"
+    assert next_table((replace(step, kept=wished),)).rows[0][2] == "kept"
+
+
+def test_why_nothing_measured_is_judged_is_told_once() -> None:
+    row = expected_row("dynamic_sag", "front", (-1.0, 0.5), (-1.2, 0.4), agreement="can't tell")
+    confounded = replace(empty_with(row), candidate="oil_8", unjudged="can't tell the change from the order ridden")
+    (line,) = [str(part) for part in prediction_sheet(confounded) if "none can be told" in str(part)]
+    assert "Of 1 row none can be told to agree or to disagree: can't tell the change from the order ridden." in line
+    alone = replace(confounded, predictions=(expected_row("dynamic_sag", "front", (-1.0, 0.5)),), unjudged="one run")
+    assert "Nothing measured stands beside it: one run." in prediction_sheet(alone)[0]
+    assert alone.to_dict()["unjudged"] == "one run"
 
 
 def test_several_wished_rows_are_told_by_name() -> None:

@@ -221,6 +221,7 @@ def test_runs_that_were_chosen_are_ridden_and_judged_by_nothing(made: tuple[Path
     assert found.runs == runs[:2]
     assert same_as_compared(found, telemetry.compare(day, runs=runs)) > 10
     assert {row.agreement for row in found.predictions} <= {"can't tell", None}
+    assert found.unjudged == "explored after the fact"
 
 
 def test_a_run_that_lacks_an_end_is_left_out_and_the_end_stays(
