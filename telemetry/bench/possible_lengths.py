@@ -12,6 +12,7 @@ import numpy as np
 
 from telemetry.mechanics.leverage import curve_of
 from telemetry.model.day import EndSetup, RideDay, Setup
+from telemetry.model.finding import Place
 from telemetry.model.ranges import Range
 from telemetry.model.setup_keys import IN_GEOMETRY
 
@@ -50,8 +51,11 @@ def impossible_lengths(day: RideDay, setup: Setup) -> Iterator[PartError]:
     yield from _of_travel(setup.front)
     curve = list(_of_leverage(setup.rear))
     yield from curve
-    if not curve and setup is next(iter(day.setups.values())):  # what the bike states was measured with its first setup
-        own = _Lengths(day, setup)
+    own = _Lengths(day, setup)
+    if setup is not next(iter(day.setups.values())):
+        by_wheel = "wheel_diameter_mm" in setup.front.settings
+        yield from _of_room(own, ("front", "wheel_diameter_mm") if by_wheel else ("both", "wheelbase_mm"))
+    elif not curve:  # what the bike states was measured with its first setup
         yield from _of_points(own, setup.rear) or _of_frame(own)
 
 
@@ -88,6 +92,12 @@ class _Lengths:
         if chainstay is None or height is None or wheel is None:
             return chainstay
         return math.sqrt(max(chainstay**2 - (height - wheel / 2) ** 2, 0.0))
+
+    @property
+    def front_centre(self) -> float | None:
+        """From the bottom bracket to the front axle, along the ground."""
+        wheelbase, behind = self.of_bike("wheelbase_mm"), self.rear_centre
+        return None if wheelbase is None or behind is None else wheelbase - behind
 
 
 def _by_points(rear: EndSetup) -> float | None:
@@ -137,55 +147,61 @@ def _of_leverage(rear: EndSetup) -> Iterator[PartError]:
 
 
 def _of_frame(own: _Lengths) -> Iterator[PartError]:
-    """Yield a frame that its wheels don't fit into."""
-    chainstay, wheelbase = own.chainstay, own.of_bike("wheelbase_mm")
-    rear, front = own.of_part("rear_wheel_diameter_mm"), own.of_part("front_wheel_diameter_mm")
-    if chainstay is None:
+    """Yield a frame that its wheels or its fork don't go with."""
+    chainstay = own.of_bike("chainstay_mm")
+    expected = None if chainstay is None else _of_chainstay(own, chainstay)
+    if expected is not None:
+        yield PartError("rear", "chainstay_mm", f"{chainstay:g} mm", expected, table=GEOMETRY)
         return
-    found = _of_chainstay(own, chainstay, rear) if own.of_bike("chainstay_mm") else None
-    if found is not None:
-        yield PartError("rear", "chainstay_mm", f"{chainstay:g} mm", found, table=GEOMETRY)
-        return
-    behind = own.rear_centre
-    if wheelbase is None or behind is None:
-        return
-    radius = SMALLEST_WHEEL_MM / 2 if front is None else front / 2
-    before = wheelbase - behind
-    if before < radius + BEFORE_BRACKET_MM:
-        least = behind + radius + BEFORE_BRACKET_MM
-        wheel = "the smallest front wheel" if front is None else "the front wheel"
-        expected = f"over {least:.0f} mm, so that {wheel}, {radius:g} mm of radius, has room before the bottom bracket"
-        found = f"{wheelbase:g} mm, {before:.0f} mm from bottom bracket to front axle along the ground"
-        yield PartError("both", "wheelbase_mm", found, expected)
-        return
-    yield from _of_head_tube(own, before, radius)
+    room = list(_of_room(own, ("both", "wheelbase_mm")))
+    yield from room
+    if not room:
+        yield from _of_head_tube(own)
 
 
-def _of_chainstay(own: _Lengths, chainstay: float, wheel: float | None) -> str | None:
+def _of_room(own: _Lengths, blamed: tuple[Place, str]) -> Iterator[PartError]:
+    """Yield a front wheel that reaches the bottom bracket."""
+    wheelbase, front = own.of_bike("wheelbase_mm"), own.of_part("front_wheel_diameter_mm")
+    before = own.front_centre
+    if wheelbase is None or before is None:
+        return
+    wheel = SMALLEST_WHEEL_MM if front is None else front
+    if before < wheel / 2 + BEFORE_BRACKET_MM:
+        least = wheelbase - before + wheel / 2 + BEFORE_BRACKET_MM
+        told = f"{wheelbase:g} mm of wheelbase, {before:.0f} mm from bottom bracket to front axle along the ground"
+        expected = (
+            f"over {least:.0f} mm, or a smaller wheel: {'the smallest' if front is None else 'the front wheel'}, "
+            f"{wheel / 2:g} mm of radius, turns before the bottom bracket"
+        )
+        yield PartError(*blamed, told, expected)
+
+
+def _of_chainstay(own: _Lengths, chainstay: float) -> str | None:
     """Return what was expected of a chainstay that its wheel doesn't go with."""
+    wheel, height = own.of_part("rear_wheel_diameter_mm"), own.of_bike("bottom_bracket_height_mm")
     if wheel is None:
         return None
-    height = own.of_bike("bottom_bracket_height_mm")
     above = 0.0 if height is None else abs(height - wheel / 2)
     if above >= chainstay:
         return f"more than {above:.0f} mm, by which bottom bracket and rear axle differ in height"
     least = wheel / 2 + BEHIND_BRACKET_MM
     if chainstay < least:
-        return f"over {least:g} mm: the rear wheel, {wheel / 2:g} mm of radius, runs behind the bottom bracket"
+        return f"over {least:g} mm: the rear wheel, {wheel / 2:g} mm of radius, turns behind the bottom bracket"
     return None
 
 
-def _of_head_tube(own: _Lengths, front_centre: float, radius: float) -> Iterator[PartError]:
+def _of_head_tube(own: _Lengths) -> Iterator[PartError]:
     """Yield a reach far off the steering axis that head angle, wheelbase and the rest give."""
-    reach, stack, angle, height, offset = (
-        *(own.of_bike(key) for key in ("reach_mm", "stack_mm", "head_angle_deg", "bottom_bracket_height_mm")),
-        own.of_part("offset_mm"),
+    reach, stack, angle, height = (
+        own.of_bike(key) for key in ("reach_mm", "stack_mm", "head_angle_deg", "bottom_bracket_height_mm")
     )
-    if reach is None or stack is None or angle is None or height is None or offset is None:
+    wheel, offset, before = own.of_part("front_wheel_diameter_mm"), own.of_part("offset_mm"), own.front_centre
+    if reach is None or stack is None or angle is None or height is None:
+        return
+    if wheel is None or offset is None or before is None:
         return
     slope = math.radians(angle)
-    axle_above = radius - height
-    on_axis = front_centre - offset / math.sin(slope) - (stack - axle_above) / math.tan(slope)
+    on_axis = before - offset / math.sin(slope) - (stack + height - wheel / 2) / math.tan(slope)
     if abs(reach - on_axis) > HEAD_TUBE_OFF_MM:
         expected = (
             f"{on_axis - HEAD_TUBE_OFF_MM:.0f} to {on_axis + HEAD_TUBE_OFF_MM:.0f} mm: head angle, wheelbase, "

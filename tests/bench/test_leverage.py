@@ -33,15 +33,15 @@ class TestCurves:
     def test_travel_ratio_progression_and_axle_path(self, tmp_path: Path) -> None:
         found = only(bench_of(tmp_path, HEAD + STROKE + table(ROCKER) + SETUP)).rear.to_dict()["leverage"]
         path = linkage_path(ROCKER, 62.5)
-        assert found["travel_mm"] == pytest.approx(path.travel_mm, abs=1e-3)
+        assert found["travel_mm"] == pytest.approx(path.travel_mm, abs=1e-9)
         assert found["ratio"] == pytest.approx(path.ratio, abs=1e-4)
-        assert found["axle_x_mm"] == pytest.approx(path.axle_x_mm, abs=1e-3)
+        assert found["axle_x_mm"] == pytest.approx(path.axle_x_mm, abs=1e-9)
         assert (found["ratio_at_start"], found["ratio_at_end"]) == (path.ratio[0], path.ratio[-1])
         assert found["progression_percent"] == pytest.approx(100 * (1 - path.ratio[-1] / path.ratio[0]))
         assert found["full_travel_mm"] == pytest.approx(165.4, abs=0.05)
         assert found["sag_from"] == "front taken as 20 %, rear taken as 30 %"
         assert found["sag_mm"] == pytest.approx(0.3 * path.travel_mm[-1])
-        assert found["ratio_at_sag"] == pytest.approx(np.interp(found["sag_mm"], path.travel_mm, path.ratio), abs=1e-3)
+        assert found["ratio_at_sag"] == pytest.approx(np.interp(found["sag_mm"], path.travel_mm, path.ratio), abs=1e-9)
         assert not [
             key for key in found if key.endswith(("low", "high", "low_mm", "high_mm"))
         ]  # nothing tells how well

@@ -33,12 +33,14 @@ linkage.axle = "axle"
 ROWS = "stroke_mm,travel_mm\n0,0\n20,58\n40,112\n60,160\n"
 
 
-def judged(folder: Path, wheelbase: float, geometry: dict[str, float], rear: str = "travel_mm = 165") -> Problem | None:
+def judged(
+    folder: Path, wheelbase: float, geometry: dict[str, float], rear: str = "travel_mm = 165", more: str = ""
+) -> Problem | None:
     """Return the one problem of a bike with such lengths, or none."""
     lengths = "\n".join(f"{key} = {value:g}" for key, value in (GEOMETRY | geometry).items())
     (folder / "ride_day.toml").write_text(
         f"[ride_day]\ndate = 2026-05-16\n[bike]\nhead_angle_deg = 64\nwheelbase_mm = {wheelbase:g}\n"
-        f"[bike.geometry]\n{lengths}\n[bike.front]\ntravel_mm = 100\n[bike.rear]\n{rear}\n[setups.a]\n",
+        f"[bike.geometry]\n{lengths}\n[bike.front]\ntravel_mm = 100\n[bike.rear]\n{rear}\n[setups.a]\n{more}\n",
         encoding="utf-8",
     )
     try:
@@ -68,6 +70,16 @@ def test_a_frame_that_its_wheels_or_fork_dont_go_with(
     assert problem is not None
     assert problem.key == key
     assert expected in problem.expected
+
+
+@pytest.mark.parametrize(
+    ("other", "key"),
+    [("[setups.b.bike]\nwheelbase_mm = 850", "bike.wheelbase_mm"), ("[setups.b.front]\nwheel_diameter_mm = 890", None)],
+)
+def test_a_further_setups_own_lengths_are_looked_at(tmp_path: Path, other: str, key: str | None) -> None:
+    problem = judged(tmp_path, 940, {"reach_mm": 250}, more=other)
+    assert problem is not None
+    assert problem.key == f"setups.b.{key or 'front.wheel_diameter_mm'}"
 
 
 @pytest.mark.parametrize(
