@@ -72,6 +72,14 @@ def test_names_that_try_to_be_code_are_text_in_a_german_pdf_and_its_title(
     assert b"/Title (broken)" not in data
 
 
+def test_a_page_is_drawn_as_wide_as_its_figures_fill_their_half_of_the_sheet(
+    own_temp: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A figure is set at seven tenths at most; half a sheet is 334 px wide, two halves and their margins 1040 px."""
+    page = "<!DOCTYPE html><title>x</title><script>document.title = `wide ${innerWidth}`</script><p>x"
+    assert b"/Title (wide 1040)" in printed(page, Path(chromium_path()))
+
+
 def test_without_a_browser_one_line_says_how_to_print(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("CHROMIUM", raising=False)
     monkeypatch.setenv("PATH", str(tmp_path))
