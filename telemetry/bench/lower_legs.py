@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from scipy.optimize import brentq
 
 from telemetry.mechanics.lower_leg import LowerLegs
 from telemetry.model.bench_springs import Legs, OilForForce
@@ -52,15 +53,23 @@ def oil_for_m3(legs: LowerLegs, full_m: float, end_force_n: float, exponent: flo
 
     Notes
     -----
-    Of a leg of mean volume: A (p − p_atm) = F/2 gives p, V₁/V₂ = (p/p₀)^(1/n) with V₁ the gas where it was shut and
-    V₂ = V₁ − A (x − x₀); so V₁ = A (x − x₀) r/(r − 1), and the oil is what of the empty leg, less A x₀, V₁ leaves.
+    A (p − p_atm) = F/2 gives p, V₁/V₂ = (p/p₀)^(1/n) with V₁ the gas where it was shut and V₂ = V₁ − A (x − x₀); so
+    V₁ = A (x − x₀) r/(r − 1), and the oil is what of the empty leg, less A x₀, V₁ leaves. Unlike legs that a crossover
+    joins are two of mean volume; apart, the oil is sought between none and what the smaller one holds.
     """
-    area = legs.area_each_m2[0]
-    wanted = end_force_n / 2 / area + legs.atmosphere_pa
-    ratio = (wanted / legs.closed_pa) ** (1 / exponent)
+    area, closed = legs.area_each_m2[0], legs.closed_at_m
+    ratio = ((end_force_n / 2 / area + legs.atmosphere_pa) / legs.closed_pa) ** (1 / exponent)
     if ratio <= 1:
         return None
-    taken = area * (full_m - legs.closed_at_m)
-    empty = (legs.volume_each_m3[0] + legs.volume_each_m3[-1]) / 2 - area * legs.closed_at_m
-    oil = empty - taken * ratio / (ratio - 1)
+    taken = area * (full_m - closed)
+    shut = [volume - area * closed for volume in (legs.volume_each_m3[0], legs.volume_each_m3[-1])]
+    oil = sum(shut) / 2 - taken * ratio / (ratio - 1)
+    if shut[0] != shut[1] and not legs.crossover:
+
+        def beyond_n(each: float) -> float:
+            grown = sum((empty - each) ** exponent / (empty - each - taken) ** exponent for empty in shut)
+            return float(area * (legs.closed_pa * grown - 2 * legs.atmosphere_pa)) - end_force_n
+
+        most = (min(shut) - taken) * (1 - 1e-9)
+        oil = -1.0 if most <= 0 or beyond_n(0.0) > 0 else float(brentq(beyond_n, 0.0, most))
     return oil if oil >= 0 else None

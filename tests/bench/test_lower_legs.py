@@ -53,5 +53,19 @@ def test_the_oil_told_for_a_force_gives_that_force(tmp_path: Path) -> None:
         assert sum(changed.sides_n) == pytest.approx(force, rel=1e-6)
 
 
+@pytest.mark.parametrize("joined", [False, True])
+def test_the_oil_told_for_legs_of_unlike_volume_gives_that_force(tmp_path: Path, joined: bool) -> None:
+    """By the closed form [MoranShapiro2006]: apart, the smaller leg pushes more than half."""
+    sides = "lower_leg_volume_spring_side_ml = 205\nlower_leg_volume_damper_side_ml = 240"
+    crossover = "\nlower_leg_crossover = true" if joined else ""
+    told = legs(tmp_path, ("lower_leg_volume_each_ml = 240", sides + crossover)).oil
+    assert len(told) > 1
+    for row in told:
+        oil = row.oil_each_ml
+        apart_n = pushes_n(205 - oil) + pushes_n(240 - oil)
+        force = pushes_n(445 - 2 * oil, 2 * SECTION_M2) if joined else apart_n
+        assert force == pytest.approx(row.end_force_n, rel=1e-6)
+
+
 def test_the_most_oil_leaves_no_gas_at_full_travel(tmp_path: Path) -> None:
     assert legs(tmp_path).most_oil_ml == pytest.approx(240 - 1e6 * SECTION_M2 * 0.170)
