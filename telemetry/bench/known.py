@@ -115,6 +115,27 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "oil_warmer_k": Assumed(
             words="how much warmer damper oil rides than the air", value=10.0, plus_minus=8.0, unit="K"
         ),
+        "map_steepness_front": Assumed(
+            words="how steep a force map shows the spring", value=0.8, plus_minus=0.06, unit="x the true one"
+        ),
+        "map_steepness_rear": Assumed(
+            words="how steep a force map shows the spring", value=0.9, plus_minus=0.05, unit="x the true one"
+        ),
+        "map_firmness": Assumed(
+            words="how firm a force map shows the damper", value=1.22, plus_minus=0.1, unit="x the true one"
+        ),
+        "map_height_front": Assumed(
+            words="how much too strong a force map shows the spring", value=0.7, plus_minus=0.4, unit="N/kg"
+        ),
+        "map_height_rear": Assumed(
+            words="how much too strong a force map shows the spring", value=0.1, plus_minus=0.3, unit="N/kg"
+        ),
+        "map_progression": Assumed(
+            words="how much the spring's rate rises beyond where its force map ends",
+            value=1.0,
+            plus_minus=0.8,
+            unit="x of itself over the whole travel",
+        ),
     }
 )
 """By name."""

@@ -135,12 +135,31 @@ def springs_of(stated: Stated) -> EndSprings | None:
     PartError
         If the figures contradict each other: more oil than volume, gas that is used up before full travel.
     """
-    full = stated.setup.full_travel_mm
     gas, coil = gas_of(stated), coil_of(stated)
-    if full is None or (coil is None and not gas.keys() & {"positive_air", "air_gap"}):
+    if coil is None and not gas.keys() & {"positive_air", "air_gap"}:
         return None
-    leverage = stated.setup.leverage
-    if stated.end == "rear" and leverage is None:
+    if stated.end == "rear" and stated.setup.leverage is None:
+        return None
+    return _built(stated, gas, coil)
+
+
+def any_springs_of(stated: Stated) -> EndSprings | None:
+    """Return what of an end's springs is stated, be it nothing; None where full travel isn't known.
+
+    A rear end without its leverage has none that the wheel could feel.
+
+    Raises
+    ------
+    PartError
+    """
+    if stated.end == "rear" and stated.setup.leverage is None:
+        return _built(stated, {}, None)
+    return _built(stated, gas_of(stated), coil_of(stated))
+
+
+def _built(stated: Stated, gas: Mapping[str, tuple[Chamber, ...]], coil: CoilSpring | None) -> EndSprings | None:
+    full, leverage = stated.setup.full_travel_mm, stated.setup.leverage
+    if full is None:
         return None
     springs = EndSprings(
         full_mm=full,

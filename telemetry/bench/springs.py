@@ -89,7 +89,7 @@ def lacking_springs(stated: Stated) -> Iterator[Lacking]:
         )
         yield Lacking(what="negative air", end=stated.end, reason=reason)
     if stated.end == "front" and "lower_legs" not in springs.gas and "air_gap" not in springs.gas:
-        yield Lacking(what="lower legs", end="front", reason=_not_stated(stated, _leg_keys(stated)))
+        yield Lacking(what="lower legs", end="front", reason=_not_stated(stated, leg_keys(stated)))
     if springs.bumper is None and "bumper_touch_mm" not in have:
         yield Lacking(what="bumper", end=stated.end, reason=_not_stated(stated, ("bumper_touch_mm",)))
 
@@ -99,7 +99,7 @@ def have_negative(stated: Stated) -> bool:
     return stated.setup.number("negative_air_volume_ml") != 0
 
 
-def _leg_keys(stated: Stated) -> tuple[str, ...]:
+def leg_keys(stated: Stated) -> tuple[str, ...]:
     """Return the keys that lower legs take: a figure for each leg, or for each side where one side's is stated."""
     have = stated.setup.settings
     found: list[str] = []

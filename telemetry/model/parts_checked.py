@@ -65,6 +65,8 @@ class CheckedEnd:
     forces : tuple of CheckedForce
     unchecked : tuple of str
         What isn't checked, and why.
+    rides_by_map : tuple of {"spring", "damper"}
+        Which parts are ridden on paper as the maps show them: they aren't stated, or contradict them.
     sentences : tuple of str
     """
 
@@ -72,6 +74,7 @@ class CheckedEnd:
     runs: tuple[str, ...]
     forces: tuple[CheckedForce, ...]
     unchecked: tuple[str, ...] = ()
+    rides_by_map: tuple[Part, ...] = ()
     sentences: tuple[str, ...] = ()
 
     def of(self, part: Part) -> tuple[CheckedForce, ...]:
@@ -86,5 +89,6 @@ class CheckedEnd:
             "spring": [force.to_dict() for force in self.of("spring")],
             "damper": [force.to_dict() for force in self.of("damper")],
             "unchecked": list(self.unchecked),
+            "rides_by_map": list(self.rides_by_map),
             "sentences": list(self.sentences),
         }

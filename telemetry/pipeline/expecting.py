@@ -50,7 +50,9 @@ def unstated(day: RideDay, baseline: str | None = None, candidate: str | None = 
     names = [name for name in (baseline or baseline_of(day), candidate) if name is not None]
     for end in ENDS:
         try:
-            gone = {item.reason: None for name in names for item in lacking(day, day.setups[name], end)}
+            shown = end in day.inertial_ends & day.travel_ends  # a force map may show its springs
+            lost = (lacking(day, day.setups[name], end, shown=shown) for name in names)
+            gone = {item.reason: None for own in lost for item in own}
         except PartError:
             return ()  # riding it says which figure is wrong
         if not gone:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from telemetry.bench.paper.known import lacking, left_out
+from telemetry.bench.parts import springs_of
+from telemetry.bench.stated import stated_of
 from telemetry.errors import CallError
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, by_reason
 
+from .paper_maps import maps_of, unmapped
 from .parts_possible import require_possible
 from .studied import RunStudy, Selection, baseline_of
 
@@ -54,6 +57,11 @@ def compared_names(day: RideDay, selection: Selection, setups: Sequence[Setup]) 
     return tuple(dict.fromkeys((*(setup.name for setup in setups), *asked)))
 
 
+def shown_by_maps(day: RideDay, baseline: Setup, runs: Sequence[RunStudy], end: End) -> bool:
+    """Tell whether springs ride as the baseline's force maps show them: none are stated, and there are maps."""
+    return springs_of(stated_of(day, baseline, end)) is None and bool(maps_of(runs, end))
+
+
 def ends_on_paper(
     day: RideDay, setups: Sequence[Setup], runs: Sequence[RunStudy]
 ) -> tuple[tuple[End, ...], tuple[NotRidden, ...]]:
@@ -65,16 +73,18 @@ def ends_on_paper(
     whole = [run for run in runs if all(end in run.moved.ends for end in ENDS)]
     for end in ENDS:
         lost = [run.entry.name for run in runs if end not in run.moved.ends]
-        gone = {item.reason for setup in setups for item in lacking(day, setup, end)}
+        shown = shown_by_maps(day, setups[0], runs, end)
+        gone = {item.reason for setup in setups for item in lacking(day, setup, end, shown=shown)}
         if lost and not whole:
             where = f" in {', '.join(lost)}" if end in day.travel_ends else ""
             absent.append(NotRidden(what=f"the {end}", reason=f"{UNMEASURED}{where}"))
         elif gone:
-            absent.append(NotRidden(what=f"the {end}", reason="; ".join(sorted(gone))))
+            absent.append(NotRidden(what=f"the {end}", reason="; ".join((*sorted(gone), *unmapped(runs, end)))))
         else:
             ends.append(end)
             absent += [NotRidden(what=name, reason=f"the {end}'s travel isn't measured in it") for name in lost]
-            told = {item.what: item.reason for setup in setups for item in left_out(day, setup, end)}
+            every = () if shown else setups
+            told = {item.what: item.reason for setup in every for item in left_out(day, setup, end)}
             absent += [NotRidden(what=f"{what} of the {end}", reason=reason) for what, reason in told.items()]
     rough = [run.entry.name for run in runs if run.moved.ride.clocks == "rough"]
     if len(ends) == len(ENDS) and rough:  # both would be ridden as one bike

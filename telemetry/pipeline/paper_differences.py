@@ -31,10 +31,11 @@ WRITTEN_DOWN = frozenset({"damper_points_at", "parts_opened_on", "photo"})
 UNKNOWN = "its effect isn't in the model: what is expected leaves it out"
 IDLE = "by itself it changes nothing on paper"
 CLICKS = "it takes damper_points, the clicks they were measured at, and both setups' clicks with of"
-LEGS = "lower legs push by their volume, their oil and stanchion_mm together"
-AIR = "an air spring takes its pressure, volume, piston and rod together"
+LEGS = "lower legs push by their volume (lower_leg_volume_each_ml), their oil and stanchion_mm together"
+AIR = "an air spring takes air_pressure_bar, air_volume_ml, air_piston_mm, its rod and negative chamber together"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
 BATTERY = "mass_kg is the bike with its battery, state it for either battery"
+COIL = "a coil's difference takes spring_rate_n_mm of both setups"
 DAMPER = "state damper_points, and the oil of both setups"
 NEEDS: Mapping[str, str] = MappingProxyType(
     {
@@ -52,7 +53,15 @@ NEEDS: Mapping[str, str] = MappingProxyType(
     }
 )
 """By key, what a figure needs beside it to be ridden; of others how their key begins tells."""
-BEGINNINGS = (("lower_leg", LEGS), ("air_", AIR), ("negative_air", AIR), ("damper_", DAMPER), ("knee_", DAMPER))
+BEGINNINGS = (
+    ("lower_leg", LEGS),
+    ("air_", AIR),
+    ("negative_air", AIR),
+    ("damper_", DAMPER),
+    ("knee_", DAMPER),
+    ("spring_rate", COIL),
+    ("preload", COIL),
+)
 WITH_BATTERY = frozenset({"mass_kg", "sprung_mass_kg"})
 Idle: TypeAlias = AbstractSet[tuple[Place, str]]
 """Differences of which a bike on paper takes no notice, by end and key."""

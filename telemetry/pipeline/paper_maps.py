@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from telemetry.bench.damper import measured_damper
 from telemetry.bench.paper.known import Drawn, PaperSetup
 from telemetry.bench.paper.mapped import PLACES, checked, stated_forces, trail_forces
+from telemetry.bench.paper.shown import ShownEnd, shown_end
+from telemetry.bench.parts import springs_of
+from telemetry.bench.stated import stated_of
 from telemetry.model.arrays import Floats
+from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import End
 from telemetry.model.force import ForceMap, NoForceMap, SpeedOf
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
 
+from .paper_rides import PaperRun
 from .paper_trials import SEED, Trying
+from .studied import RunStudy
 
+PLACES_TO_RIDE_BY = 2
+"""At so many places a stated part has to part from its maps before these are ridden in its place: of twelve simulated
+ends that were rightly stated two parted at one place, none at two."""
 DRAWS = 48
 """Of all parts together, not ridden: how well stated forces are known. Own choice."""
 
@@ -33,6 +44,58 @@ def _drawn(trying: Trying) -> list[PaperSetup]:
 
 def _refused(found: list[NoForceMap]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(f"no map of it: {one.reason}" for one in found))
+
+
+def maps_of(runs: Sequence[RunStudy], end: End) -> list[ForceMap]:
+    """Return the restoring-force maps of an end that runs give."""
+    return [found for run in runs for found in run.force_maps if isinstance(found, ForceMap) and found.end == end]
+
+
+def unmapped(runs: Sequence[RunStudy], end: End) -> tuple[str, ...]:
+    """Return why no run with the sensors for it gives a map of an end; none where one does."""
+    refused = [one for run in runs for one in run.force_maps if isinstance(one, NoForceMap) and one.end == end]
+    return () if maps_of(runs, end) else _refused(refused)
+
+
+def _shown(runs: Sequence[PaperRun], parts: Mapping[End, frozenset[Part]]) -> dict[End, ShownEnd]:
+    """Return what maps show of the ends of which parts ride by them."""
+    every = [run.run for run in runs]
+    return {end: shown_end(maps_of(every, end), 1e3 * _settled_m(runs, end), own) for end, own in parts.items() if own}
+
+
+def by_maps(day: RideDay, baseline: Setup, runs: Sequence[PaperRun], ends: Sequence[End]) -> dict[End, ShownEnd]:
+    """Return what maps of the baseline's runs show of ends whose spring or damper it doesn't state."""
+    parts: dict[End, frozenset[Part]] = {}
+    for end in ends:
+        if maps_of([run.run for run in runs], end):
+            stated = stated_of(day, baseline, end)
+            own: dict[Part, object] = {"spring": springs_of(stated), "damper": measured_damper(stated)}
+            parts[end] = frozenset(part for part, known in own.items() if known is None)
+    return _shown(runs, parts)
+
+
+def by_contradicting_maps(trying: Trying, checks: Sequence[CheckedEnd]) -> Trying:
+    """Return what is ridden, parts that contradict their maps at several places as these show them too."""
+    parts = {end: shown.parts for end, shown in trying.shown.items()}
+    for check in checks:
+        unfit = frozenset(
+            part for part in PLACES if sum(not force.fits for force in check.of(part)) >= PLACES_TO_RIDE_BY
+        )
+        parts[check.end] = parts.get(check.end, frozenset()) | unfit
+    return replace(trying, shown=_shown(trying.runs, parts))
+
+
+def with_rides(checks: Sequence[CheckedEnd], shown: Mapping[End, ShownEnd]) -> tuple[CheckedEnd, ...]:
+    """Return each end's check with the parts that ride as its maps show them."""
+    found = []
+    for check in checks:
+        own = shown[check.end].parts if check.end in shown else frozenset()
+        found.append(replace(check, rides_by_map=tuple(part for part in PLACES if part in own)))
+    return tuple(found)
+
+
+def _settled_m(runs: Sequence[PaperRun], end: End) -> float:
+    return float(np.mean([run.settled_m[end] for run in runs]))
 
 
 def checked_ends(trying: Trying) -> tuple[CheckedEnd, ...]:
@@ -65,17 +128,17 @@ def _checked(
     if not told:
         refused = [found for _, found in maps if isinstance(found, NoForceMap)]
         return CheckedEnd(end=end, runs=(), forces=(), unchecked=_refused(refused))
-    settled_m = float(np.mean([run.settled_m[end] for run in trying.runs]))
+    settled_m = _settled_m(trying.runs, end)
     speed_of: SpeedOf = told[0][1].speed_of
     stated, drawn = papers
     own = stated_forces(stated, end, settled_m, speed_of)
     others = [stated_forces(paper, end, settled_m, speed_of) for paper in drawn]
-    parts: list[Part] = ["spring"]
+    shown = trying.shown[end].parts if end in trying.shown else frozenset()
+    parts = [part for part in PLACES if part not in shown]
     unchecked = []
-    if (end, "unknown_damping") in stated.widths:
+    if "damper" in parts and (end, "unknown_damping") in stated.widths:
         unchecked.append("its damper isn't stated as measured: `damper_points`")
-    else:
-        parts.append("damper")
+        parts.remove("damper")
     forces: list[CheckedForce] = []
     for part in parts:
         spread: Floats = np.array([other[part] for other in others]).reshape(-1, len(PLACES[part]))

@@ -12,6 +12,7 @@ import numpy as np
 from telemetry.bench.paper.again import FoundGround
 from telemetry.bench.paper.known import Drawn, PaperSetup, paper_setup
 from telemetry.bench.paper.loads import Pushed
+from telemetry.bench.paper.shown import ShownEnd
 from telemetry.bench.stated import Draw, as_stated
 from telemetry.model.arrays import Floats
 from telemetry.model.day import RideDay, Setup
@@ -90,6 +91,8 @@ class Trying:
         The baseline's.
     bands_mm : mapping of setup to mapping of end to float
         Friction bands, where settling was recorded; a setup without has the baseline's.
+    shown : mapping of end to ShownEnd
+        What force maps show of the baseline's ends that ride by them.
     steps : bool
         Whether a candidate is a step from the baseline, off by as much as that wherever it is stated.
     part_draws, ground_draws : int
@@ -104,6 +107,7 @@ class Trying:
     ends: tuple[End, ...]
     runs: tuple[PaperRun, ...]
     bands_mm: Mapping[str, Mapping[End, float]] = field(default_factory=dict)
+    shown: Mapping[End, ShownEnd] = field(default_factory=dict)
     steps: bool = False
     part_draws: int = PART_DRAWS
     ground_draws: int = GROUND_DRAWS
@@ -120,7 +124,12 @@ class Trying:
         usual = self.bands_mm.get(self.baseline.name, {})
         return tuple(
             paper_setup(
-                self.day, (setup, self.baseline), self.ends, {**usual, **self.bands_mm.get(setup.name, {})}, draw
+                self.day,
+                (setup, self.baseline),
+                self.ends,
+                {**usual, **self.bands_mm.get(setup.name, {})},
+                draw,
+                self.shown,
             )
             for setup in (self.baseline, *self.candidates)
         )

@@ -30,7 +30,7 @@ from .comparing import CHOSEN, compared, selected_runs
 from .paper_answers import CRITERION, answered, rides_back
 from .paper_choice import compared_names, ends_on_paper, no_end, ridden_setups
 from .paper_differences import not_on_paper, nothing_to_ride
-from .paper_maps import checked_ends
+from .paper_maps import by_contradicting_maps, by_maps, checked_ends, with_rides
 from .paper_rides import PaperRun
 from .paper_rows import answer_rows, smallest_changes
 from .paper_share import share_came
@@ -131,7 +131,9 @@ def predict(
 def _ridden(answer: Predicted, trying: Trying, found: Valued, progress: Progress | None, *, judge: bool) -> Predicted:
     """Return the answer with what riding on paper tells."""
     try:
-        answer = replace(answer, parts_checked=checked_ends(trying))
+        checks = checked_ends(trying)
+        trying = by_contradicting_maps(trying, checks)
+        answer = replace(answer, parts_checked=with_rides(checks, trying.shown))
         ridden = tried(trying, progress)
     except PartError as error:
         raise _wrong_part(trying.day, error) from error
@@ -189,8 +191,6 @@ def predicted(
         raise no_end(day, absent)
     own, other = setups[0], next(iter(setups[1:]), None)
     differences = () if other is None else setup_differences(own, other, day.bike.geometry)
-    resting = frozenset() if other is None else idle(day, (own, other), ends, differences)
-    unridden = "" if other is None else nothing_to_ride(differences, ends, resting)
     rows = _rows(day, ends)
     lost = () if day.wish is None else unridden_wishes(day.wish, rows)
     paper = tuple(
@@ -198,8 +198,12 @@ def predicted(
         for run in runs
         if run.moved.ends.keys() >= set(ends)
     )
+    shown = by_maps(day, own, paper, ends)
+    resting = frozenset() if other is None else idle(day, (own, other), ends, differences, shown)
+    unridden = "" if other is None else nothing_to_ride(differences, ends, resting)
     trying = Trying(
         bands_mm=_bands(done),
+        shown=shown,
         day=day,
         baseline=own,
         candidates=() if unridden else setups[1:],
@@ -248,7 +252,11 @@ def _with_answers(answer: Predicted, trying: Trying, done: Tried, measured: tupl
         [one.ridden.back for one in done.as_stated],
         [one.correlations for one in done.as_stated],
         loads,
-        {end: [item.what for item in left_out(trying.day, trying.baseline, end)] for end in trying.ends},
+        {
+            end: [item.what for item in left_out(trying.day, trying.baseline, end)]
+            for end in trying.ends
+            if end not in trying.shown or "spring" not in trying.shown[end].parts
+        },
     )
     unseen = tuple((end, float(np.mean([one.unseen[end] for one in done.as_stated]))) for end in trying.ends)
     papers = trying.papers()

@@ -50,7 +50,7 @@ def _unfit(end: CheckedEnd, part: Part, unfit: Sequence[CheckedForce]) -> str:
     kind = "more" if more > 0 else "less"
     near, far = sorted((abs(least), abs(most)))
     count, others = len(end.of(part)), len(unfit)
-    mind = "; maps read up to a third too firm" if part == "damper" else ""
+    mind = "; maps read up to two fifths too firm" if part == "damper" else ""
     told = f"({figure(near, 0)} to {figure(far, 0)}{mind}), and they don't fit at {others} of {count} places"
     return (
         f"{upper_first(end.end)}, {part}: the trail shows {figure(abs(more), 0)} % {kind} force at {_where(force)} "
@@ -67,6 +67,15 @@ def _fit(end: CheckedEnd, part: Part, forces: Sequence[CheckedForce]) -> str:
     )
 
 
+def _by_map(end: CheckedEnd, part: Part) -> str:
+    """Return that a part is ridden as its maps show it, and why."""
+    why = "not as stated" if end.of(part) else "for nothing is stated of it"
+    return (
+        f"{upper_first(end.end)}, {part}: ridden on paper as the trail's force map shows it, {why}. Another setup's "
+        "is that and what its stated parts differ by."
+    )
+
+
 def unfit_in_words(end: CheckedEnd) -> dict[Part, str]:
     """Return of each part that parts from its maps where it does most, and by how much."""
     unfit = {part: [force for force in end.of(part) if not force.fits] for part in PARTS}
@@ -77,5 +86,6 @@ def checked_in_words(end: CheckedEnd) -> CheckedEnd:
     """Return a checked end that says in sentences whether stated parts and the trail go together."""
     unfit = unfit_in_words(end)
     told = [unfit.get(part) or _fit(end, part, end.of(part)) for part in PARTS if end.of(part)]
+    told += [_by_map(end, part) for part in end.rides_by_map]
     told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
     return replace(end, sentences=tuple(told))

@@ -13,10 +13,17 @@ import pytest
 import telemetry
 from telemetry.model.finding import ENDS, End
 from telemetry.model.parts_checked import CheckedEnd
-from telemetry.pipeline.paper_maps import checked_ends
+from telemetry.pipeline.paper_maps import (
+    PLACES_TO_RIDE_BY,
+    by_contradicting_maps,
+    by_maps,
+    checked_ends,
+    with_rides,
+)
 from telemetry.pipeline.paper_rides import PaperRun
 from telemetry.pipeline.paper_trials import Trying
-from telemetry.pipeline.studied import Study
+from telemetry.pipeline.predicting import predicted
+from telemetry.pipeline.studied import Selection, Study
 from telemetry.pipeline.studying import study
 from telemetry.ride_day.read import day_of
 from telemetry.simulation.toml_text import toml_text
@@ -34,21 +41,37 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Study:
     return study(telemetry.read_ride_day(folder))
 
 
-def checked(done: Study, wrong: Mapping[tuple[End, str], float], without: str | None = None) -> dict[End, CheckedEnd]:
-    """Return each end's check, figures of the baseline stated by a factor otherwise, or at the rear left out."""
+def restated(
+    done: Study, wrong: Mapping[tuple[End, str], float], without: tuple[tuple[End, str], ...] = ()
+) -> telemetry.RideDay:
+    """Return the day, figures of the baseline stated by a factor otherwise, or of all setups left out."""
     tables: dict[str, Any] = tomllib.loads(done.day.path.read_text(encoding="utf-8"))
     for (end, key), factor in wrong.items():
         own = tables["setups"]["own"][end]
         own[key] = [[v, factor * n] for v, n in own[key]] if key == "damper_points" else factor * own[key]
-    if without is not None:
-        for own in tables["setups"].values():
-            del own["rear"][without], own["rear"]["plus_minus"][without]
-    day = day_of(done.day.path, toml_text(tables).encode())
+    for end, key in without:
+        for setup in tables["setups"].values():
+            del setup[end][key], setup[end]["plus_minus"][key]
+    return day_of(done.day.path, toml_text(tables).encode())
+
+
+def trying_of(done: Study, day: telemetry.RideDay) -> Trying:
+    """Return the baseline of a day to be ridden."""
     runs = tuple(
         PaperRun(day=day, run=run, kept=(), ends=ENDS, rows=()) for run in done.runs if run.entry.setup == "own"
     )
-    trying = Trying(day=day, baseline=day.setups["own"], candidates=(), ends=ENDS, runs=runs)
-    return {one.end: checked_in_words(one) for one in checked_ends(trying)}
+    shown = by_maps(day, day.setups["own"], runs, ENDS)
+    return Trying(day=day, baseline=day.setups["own"], candidates=(), ends=ENDS, runs=runs, shown=shown)
+
+
+def checked(
+    done: Study, wrong: Mapping[tuple[End, str], float], without: tuple[tuple[End, str], ...] = ()
+) -> dict[End, CheckedEnd]:
+    """Return each end's check, with what rides by its map."""
+    trying = trying_of(done, restated(done, wrong, without))
+    checks = checked_ends(trying)
+    shown = by_contradicting_maps(trying, checks).shown
+    return {one.end: checked_in_words(one) for one in with_rides(checks, shown)}
 
 
 def test_parts_rightly_stated_fit_their_maps(done: Study) -> None:
@@ -58,6 +81,7 @@ def test_parts_rightly_stated_fit_their_maps(done: Study) -> None:
         assert all(force.fits for force in found[end].forces)
         assert found[end].runs == ("run_1",)
         assert all("fits the parts stated" in words for words in found[end].sentences)
+        assert found[end].rides_by_map == ()
 
 
 @pytest.mark.parametrize(
@@ -79,12 +103,39 @@ def test_what_is_wrongly_stated_parts_from_its_map_and_nothing_else_does(
     (said,) = (words for one in found.values() for words in one.sentences if "than the parts stated" in words)
     assert re.match(told.replace("{}", r"\d+"), said)
     assert said.endswith("what was written down?")
+    clear = [force.fits for force in found[end].forces].count(False) >= PLACES_TO_RIDE_BY
+    assert found[end].rides_by_map == ((wrong,) if clear else ())
+    ridden = f"{end.capitalize()}, {wrong}: ridden on paper as the trail's force map shows it, not as stated."
+    assert any(words.startswith(ridden) for words in found[end].sentences) == clear
+    assert clear or wrong == "spring"
 
 
-def test_a_damper_that_nobody_measured_is_not_checked(done: Study) -> None:
-    found = checked(done, {}, without="damper_points")["rear"]
+def test_a_damper_that_nobody_measured_rides_by_its_map(done: Study) -> None:
+    found = checked(done, {}, without=(("rear", "damper_points"),))["rear"]
     assert not found.of("damper")
     assert found.of("spring")
+    assert found.rides_by_map == ("damper",)
     assert found.sentences[-1] == (
-        "Rear: not checked against the trail's force map; its damper isn't stated as measured: `damper_points`."
+        "Rear, damper: ridden on paper as the trail's force map shows it, for nothing is stated of it. Another "
+        "setup's is that and what its stated parts differ by."
     )
+
+
+def test_an_end_without_a_stated_spring_is_ridden_by_its_map(done: Study) -> None:
+    day = restated(done, {}, without=(("rear", "spring_rate_n_mm"), ("rear", "preload_mm")))
+    found = predicted(replace(done, day=day), Selection(), part_draws=2)
+    assert found.rides_back.holds
+    assert [one.rides_by_map for one in found.parts_checked] == [(), ("spring",)]
+    assert {row.end for row in found.predictions} >= {"front", "rear"}
+    assert any("how steep a force map shows the spring, rear" in item.what for item in found.assumed)
+    assert not any(item.what == "springs of the rear" for item in found.absent)
+    assert found.to_dict()["parts_checked"][1]["rides_by_map"] == ["spring"]  # type: ignore[index]
+
+
+def test_a_change_that_cannot_be_told_beside_a_map_is_said_and_nothing_is_predicted(done: Study) -> None:
+    day = restated(done, {}, without=(("front", "air_volume_ml"),))
+    found = predicted(replace(done, day=day), Selection(), part_draws=2)
+    assert found.predictions == ()
+    assert found.unpredicted
+    (said,) = (item for item in found.absent if "pressure" in item.what)
+    assert "air_volume_ml" in said.reason

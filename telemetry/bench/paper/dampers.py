@@ -56,7 +56,12 @@ def _usual(stated: Stated, springs: EndSprings, sprung_kg: float) -> Damper:
 
 
 def damper_of(
-    stated: Stated, base: Stated, springs: EndSprings, sprung_kg: float, others: Sequence[Stated] = ()
+    stated: Stated,
+    base: Stated,
+    springs: EndSprings,
+    sprung_kg: float,
+    others: Sequence[Stated] = (),
+    shown: Damper | None = None,
 ) -> tuple[Damper, tuple[tuple[Way, str], ...]]:
     """Return an end's damper, and by what its turned adjusters were told, a direction each.
 
@@ -69,6 +74,8 @@ def damper_of(
     sprung_kg : float
     others : sequence of Stated
         The same end of the day's setups: at which positions forces were measured.
+    shown : Damper, optional
+        The baseline's, as its force maps show it: in place of a usual one where nobody measured it.
 
     Notes
     -----
@@ -83,7 +90,7 @@ def damper_of(
         knees = [stated.number(key) for key in ("knee_compression_mm_s", "knee_rebound_mm_s")]
         first, second = (None if knee is None else knee * MM for knee in knees)
         fitted = measured.fitted((first, second))
-    known = fitted if fitted is not None else _usual(base, springs, sprung_kg)
+    known = fitted or shown or _usual(base, springs, sprung_kg)
     shared = fitted is None or stated.setup.value("damper_points") == base.setup.value("damper_points")
     sides, told = [], []
     for way, side in zip(WAYS, (known.compression, known.rebound), strict=True):

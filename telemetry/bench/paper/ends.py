@@ -109,6 +109,20 @@ LEAST_FRICTION_N, SETTLED_SHARE = 1.0, 0.15
 """How well friction is known that was found by settling, one standard deviation; own choice."""
 
 
+def friction_of(stated: Stated, springs: EndSprings, settled: Settled | None) -> float:
+    """Return an end's friction at leg or shaft, N: what settle recordings tell, else what is usual."""
+    key = f"friction_{stated.end}_n"
+    if settled is None:
+        return max(stated.assumed(key), LEAST_FRICTION_N)
+    found = settled.friction_n(springs)
+    return max(stated.known(stated.end, key, found, SETTLED_SHARE * found), LEAST_FRICTION_N)
+
+
+def friction_band_m_s(stated: Stated) -> float:
+    """Return the speed over which friction turns round, m/s."""
+    return MM * max(stated.assumed("friction_band_mm_s"), 1.0)
+
+
 def paper_end(stated: Stated, springs: EndSprings, damper: Damper, settled: Settled | None) -> PaperEnd:
     """Return one end on paper.
 
@@ -120,7 +134,7 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, settled: Sett
     settled : Settled or None
         What settle recordings tell of its friction; None where there are none: what is usual then.
     """
-    end, full = stated.end, springs.full_mm
+    full = springs.full_mm
     bump = None
     if springs.bumper is None:
         touch, whole = (
@@ -130,12 +144,7 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, settled: Sett
         ratio = float(springs.ratio(np.array(full)))
         force = ratio * stated.assumed("bumper_end_force_n")
         bump = BumpStop(touch_m=touch, rate_n_m=0.0, progression_n_m2=max(force, 1.0) / (whole - touch) ** 2)
-    key = f"friction_{end}_n"
-    if settled is None:
-        friction = stated.assumed(key)
-    else:
-        found = settled.friction_n(springs)
-        friction = stated.known(end, key, found, SETTLED_SHARE * found)
+    friction = friction_of(stated, springs, settled)
     return PaperEnd(
         springs=springs,
         damper=damper,
@@ -144,6 +153,6 @@ def paper_end(stated: Stated, springs: EndSprings, damper: Damper, settled: Sett
             length_m=MM * max(stated.assumed("top_out_mm"), 0.0),
             rate_n_m=1e3 * max(stated.assumed("top_out_n_mm"), 5.0),
         ),
-        friction_n=max(friction, LEAST_FRICTION_N),
-        friction_band_m_s=MM * max(stated.assumed("friction_band_mm_s"), 1.0),
+        friction_n=friction,
+        friction_band_m_s=friction_band_m_s(stated),
     )

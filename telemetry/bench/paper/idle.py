@@ -15,6 +15,7 @@ from telemetry.model.setting import Setting
 from telemetry.model.setup_keys import LEVERAGE_KEYS
 
 from .known import PaperSetup, paper_setup
+from .shown import ShownEnd
 
 SETTLED_SHARE = 0.3
 """Of full travel, where the gas of bikes that are compared has settled: about sag."""
@@ -23,7 +24,11 @@ RESOLVED = frozenset({*LEVERAGE_KEYS, "travel_mm", "measured_travel_mm", "bumper
 
 
 def idle(
-    day: RideDay, setups: tuple[Setup, Setup], ends: tuple[End, ...], differences: Iterable[SetupDifference]
+    day: RideDay,
+    setups: tuple[Setup, Setup],
+    ends: tuple[End, ...],
+    differences: Iterable[SetupDifference],
+    shown: Mapping[End, ShownEnd] = MappingProxyType({}),
 ) -> frozenset[tuple[Place, str]]:
     """Return which differences leave a candidate's bike on paper as it is: with the baseline's figure it is the same.
 
@@ -35,23 +40,27 @@ def idle(
         That are ridden; none of them lacks anything.
     differences : iterable of SetupDifference
         Of these two.
+    shown : mapping of end to ShownEnd
+        What force maps show of the baseline, where its ends ride by them.
     """
     base, other = setups
-    own = _bike(day, other, base, ends)
+    own = _bike(day, (other, base), ends, shown)
     found: set[tuple[Place, str]] = set()
     for item in differences:
         if own is None or item.key in RESOLVED or item.end not in ("both", *ends):
             continue
-        without = _bike(day, _put_back(other, base, item), base, ends)
+        without = _bike(day, (_put_back(other, base, item), base), ends, shown)
         if without is not None and _same(own, without):
             found.add((item.end, item.key))
     return frozenset(found)
 
 
-def _bike(day: RideDay, setup: Setup, base: Setup, ends: tuple[End, ...]) -> tuple[object, object] | None:
+def _bike(
+    day: RideDay, setups: tuple[Setup, Setup], ends: tuple[End, ...], shown: Mapping[End, ShownEnd]
+) -> tuple[object, object] | None:
     """Return a setup as it is ridden on paper; None where its figures contradict each other, which riding tells."""
     try:
-        paper: PaperSetup = paper_setup(day, (setup, base), ends, {})
+        paper: PaperSetup = paper_setup(day, setups, ends, {}, shown=shown)
     except ValueError:
         return None
     settled = {end: SETTLED_SHARE * own.springs.full_mm / 1e3 for end, own in paper.ends.items()}

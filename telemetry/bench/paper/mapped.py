@@ -18,7 +18,7 @@ from telemetry.model.parts_checked import CheckedForce, Part
 from .known import PaperSetup
 from .loads import CERTAIN
 
-SPRING_STEEPNESS, DAMPER_FIRMNESS = 0.8, 1.33
+SPRING_STEEPNESS, DAMPER_FIRMNESS = 0.8, 1.4
 """How steep a spring, about the middle of what was ridden, and how firm a damper maps show at worst, as shares of the
 true ones, on simulated natural trails (`python -m tests.benchmarks.force_maps`)."""
 SCALE = 0.12
