@@ -93,6 +93,18 @@ def ends_on_paper(
     return tuple(ends), tuple(absent)
 
 
+def runs_left_out(runs: Sequence[RunStudy], baseline: str) -> tuple[NotRidden, ...]:
+    """Return the baseline's runs that take no part, each with why: in the day's words, or as it can't be measured."""
+    lost = (run for run in runs if run.entry.setup == baseline and not run.usable)
+    return tuple(
+        NotRidden(
+            what=run.entry.name,
+            reason=run.entry.leave_out or run.why_not.removeprefix(f"{run.entry.name}: ").partition("; ")[0],
+        )
+        for run in lost
+    )
+
+
 def no_end(day: RideDay, absent: tuple[NotRidden, ...]) -> CallError:
     """Return what to say where neither end can be put on paper."""
     expected = "an end whose travel is measured and whose parts are known"

@@ -32,7 +32,8 @@ UNKNOWN = "its effect isn't in the model: what is expected leaves it out"
 IDLE = "by itself it changes nothing on paper"
 CLICKS = "it takes damper_points, the clicks they were measured at, and both setups' clicks with of"
 LEGS = "lower legs push by their volume (lower_leg_volume_each_ml), their oil and stanchion_mm together"
-AIR = "an air spring takes air_pressure_bar, air_volume_ml, air_piston_mm, its rod and negative chamber together"
+AIR = "an air spring takes air_pressure_bar, air_volume_ml and air_piston_mm together"
+ROD = "it counts in a negative chamber, by negative_air_volume_ml"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
 BATTERY = "mass_kg is the bike with its battery, state it for either battery"
 COIL = "a coil's difference takes spring_rate_n_mm of both setups"
@@ -49,6 +50,7 @@ NEEDS: Mapping[str, str] = MappingProxyType(
         "high_speed_compression": CLICKS,
         "high_speed_rebound": CLICKS,
         "stanchion_mm": LEGS,
+        "air_rod_mm": ROD,
         "volume_spacers": "state spacer_ml, and the air spring that they are in",
     }
 )

@@ -28,7 +28,7 @@ from telemetry.words import with_end
 
 from .comparing import CHOSEN, compared, selected_runs
 from .paper_answers import CRITERION, answered, rides_back
-from .paper_choice import compared_names, ends_on_paper, no_end, ridden_setups
+from .paper_choice import compared_names, ends_on_paper, no_end, ridden_setups, runs_left_out
 from .paper_differences import not_on_paper, nothing_to_ride
 from .paper_maps import by_contradicting_maps, by_maps, checked_ends, with_rides
 from .paper_rides import PaperRun
@@ -81,7 +81,8 @@ def _unjudged(results: Sequence[Result], *, judge: bool) -> str:
     """Return why none of some results is judged: the reason of most of them; nothing where one is, or there is none."""
     if not results or not all(row.barred for row in results):
         return ""
-    return Counter(row.reason for row in results).most_common(1)[0][0] if judge else CHOSEN
+    reasons = Counter(row.reason.partition("; ")[0] for row in results)  # behind it stands what is of one row alone
+    return reasons.most_common(1)[0][0] if judge else CHOSEN
 
 
 def predict(
@@ -219,7 +220,7 @@ def predicted(
         runs=tuple(run.run.entry.name for run in trying.runs),
         rides_back=RidesBack(holds=False, reason="no gap-free stretch of a run is long enough", criterion=CRITERION),
         predictions=(),
-        absent=(*absent, *not_on_paper(differences, ends, resting), *lost),
+        absent=(*absent, *runs_left_out(done.runs, own.name), *not_on_paper(differences, ends, resting), *lost),
         differences=differences,
         unpredicted=unridden,
         unread=done.unread,

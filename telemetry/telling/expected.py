@@ -249,13 +249,14 @@ def _whence(row: Prediction) -> str:
 
 def _counted(predicted: Predicted) -> str:
     """Return how many rows agree; where none can be judged, why."""
+    if predicted.unjudged:
+        return f"Nothing that was measured is judged: {predicted.unjudged}."
     words = [row.agreement for row in predicted.predictions if row.agreement is not None]
     if not words:
-        return f"Nothing measured stands beside it: {predicted.unjudged}." if predicted.unjudged else ""
+        return ""
     agree, differ, open_ = (words.count(word) for word in ("agrees", "disagrees", "can't tell"))
     if open_ == len(words):
-        why = predicted.unjudged or "the runs leave it open"
-        return f"Of {counted(open_, 'row')} none can be told to agree or to disagree: {why}."
+        return f"Of {counted(open_, 'row')} none can be told to agree or to disagree: the runs leave it open."
     agreeing = f"{agree or 'none'} {'agrees' if agree < 2 else 'agree'}"
     differing = f"{differ or 'none'} {'disagrees' if differ < 2 else 'disagree'}"
     left = f"; of {open_} it can't be told" if open_ else ""

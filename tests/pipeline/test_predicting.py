@@ -240,3 +240,8 @@ def test_a_run_that_lacks_an_end_is_left_out_and_the_end_stays(
     assert found.runs == ("run_1",)
     assert {row.end for row in found.predictions} == {"front", "rear", "both"}
     assert {(item.what, item.reason) for item in found.absent} >= {("run_2", "the front's travel isn't measured in it")}
+    log.write_text("\n".join([head, *rows[:1000]]) + "\n", encoding="utf-8")
+    found = predicted_of(study(day), Selection(), part_draws=1)
+    assert found.runs == ("run_1",)
+    (told,) = [item.reason for item in found.absent if item.what == "run_2"]
+    assert "s of riding (at least 5 s needed)" in told

@@ -22,6 +22,15 @@ SETTLED_SHARE = 0.3
 RESOLVED = frozenset({*LEVERAGE_KEYS, "travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm"})
 """Keys that full travel is worked out of: what differs there is always ridden."""
 
+OF_PART: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "legs": ("lower_leg", "stanchion"),
+        "spring": ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
+        "damper": ("damper_", "knee_", "low_speed", "high_speed", "compression", "rebound"),
+    }
+)
+"""How begin the keys of a part."""
+
 
 def idle(
     day: RideDay,
@@ -31,6 +40,8 @@ def idle(
     shown: Mapping[End, ShownEnd] = MappingProxyType({}),
 ) -> frozenset[tuple[Place, str]]:
     """Return which differences leave a candidate's bike on paper as it is: with the baseline's figure it is the same.
+
+    Figures of one part that do so each by itself have to do so together.
 
     Parameters
     ----------
@@ -45,14 +56,27 @@ def idle(
     """
     base, other = setups
     own = _bike(day, (other, base), ends, shown)
-    found: set[tuple[Place, str]] = set()
-    for item in differences:
-        if own is None or item.key in RESOLVED or item.end not in ("both", *ends):
-            continue
-        without = _bike(day, (_put_back(other, base, item), base), ends, shown)
-        if without is not None and _same(own, without):
-            found.add((item.end, item.key))
-    return frozenset(found)
+    if own is None:
+        return frozenset()
+
+    def is_same(*items: SetupDifference) -> bool:
+        back = other
+        for item in items:
+            back = _put_back(back, base, item)
+        without = _bike(day, (back, base), ends, shown)
+        return without is not None and _same(own, without)
+
+    alone = [item for item in differences if item.key not in RESOLVED and item.end in ("both", *ends) and is_same(item)]
+    groups: dict[tuple[Place, str], list[SetupDifference]] = {}
+    for item in alone:
+        groups.setdefault((item.end, _part(item.key)), []).append(item)
+    resting = (items for items in groups.values() if len(items) == 1 or is_same(*items))
+    return frozenset((item.end, item.key) for items in resting for item in items)
+
+
+def _part(key: str) -> str:
+    """Return of which part a figure is, whose figures work together: another spring takes all of its own."""
+    return next((part for part, begins in OF_PART.items() if key.startswith(begins)), "")
 
 
 def _bike(

@@ -14,6 +14,7 @@ from telemetry.pipeline.paper_differences import NONE_RIDDEN, not_on_paper, noth
 from telemetry.ride_day import setup_differences
 
 POINTS = "damper_points = [[-1000, -610], [-200, -250], [200, 100], [1000, 230]]"
+AIR = "negative_air_volume_ml = 0"
 DAY = """\
 [ride_day]
 date = 2026-05-16
@@ -53,6 +54,8 @@ travel_mm = 150
         (POINTS, "front = { rebound = { clicks_from_closed = 5 } }", {"rebound"}, "both setups' clicks with of"),
         (POINTS, "front = { rebound = { clicks_from_closed = 5, of = 18 } }", set(), ""),
         ("", "front = { spring_rate_n_mm = 8.5, preload_mm = 3 }", set(), ""),
+        (AIR, "front = { air_pressure_bar = 5, air_volume_ml = 170, air_piston_mm = 30 }", set(), ""),
+        ("", "front = { air_pressure_bar = 5 }", {"air_pressure_bar"}, "air_piston_mm together"),
     ],
 )
 def test_what_changes_nothing_by_itself_is_told_with_what_it_needs(
