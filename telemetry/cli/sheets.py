@@ -24,7 +24,7 @@ from telemetry.telling.predicted import prediction_sheet
 from telemetry.telling.results import results_in_words, rows_table
 
 from .checks import findings_of, sitting_sheet
-from .tables import say, say_groups, say_within, show
+from .tables import line_width, say, say_groups, say_within, show
 
 WIDTH = 100
 """Letters of a line where sentences are long and tables wide: what a terminal has beside another window."""
@@ -120,13 +120,14 @@ def prediction_sheets(answer: Predicted, *, full: bool) -> None:
 
 
 def _answer(in_short: str, sheet: Sheet) -> None:
-    say_within(in_short, WIDTH)
+    width = line_width(WIDTH)
+    say_within(in_short, width)
     say()
     for part in sheet:
         if isinstance(part, Table):
-            show(part, WIDTH)
+            show(part, width)
         else:
-            say_within(part, WIDTH)
+            say_within(part, width)
 
 
 def plan_sheet(plan: Plan) -> None:

@@ -5,15 +5,22 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable
+from shutil import get_terminal_size
 from textwrap import wrap
 
 from telemetry.errors import clean_json, clean_text
 from telemetry.sheet import LONGEST_LINE, Group, Table, plain_table
 
+LEAST_WIDTH = 60
+"""Letters: a terminal narrower than that breaks lines itself; own choice."""
+
 
 def show(table: Table, width: int | None = None) -> None:
-    """Print a table to standard output, where it is plain text within a line of so many letters."""
-    if not sys.stdout.isatty():
+    """Print a table to standard output, within a line of so many letters.
+
+    It is plain text where nobody looks on, and on a terminal too narrow to draw it: there cells would be cut.
+    """
+    if not sys.stdout.isatty() or (width is not None and _drawn_width(table) > get_terminal_size((width, 24)).columns):
         sys.stdout.write(plain_table(table, width) + "\n\n")
         return
     from rich.console import Console
@@ -26,6 +33,19 @@ def show(table: Table, width: int | None = None) -> None:
     for row in table.rows:
         drawn.add_row(*(Text(clean_text(cell)) for cell in row))
     Console().print(drawn)
+
+
+def _drawn_width(table: Table) -> int:
+    """Return how many letters wide a table is with its lines, if no cell is broken."""
+    columns = zip(table.columns, *table.rows, strict=True)
+    return 1 + sum(3 + max(len(clean_text(cell)) for cell in column) for column in columns)
+
+
+def line_width(most: int) -> int:
+    """Return how many letters a line has: so many at most, on a terminal no more than it is wide."""
+    if not sys.stdout.isatty():
+        return most
+    return max(LEAST_WIDTH, min(most, get_terminal_size((most, 24)).columns))
 
 
 def say(line: str = "", *, indent: int = 0) -> None:

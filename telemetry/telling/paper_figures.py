@@ -29,8 +29,7 @@ def _amount(row: Prediction, value: float | None, percent: float | None, ends: E
     own = percent if row.percent is not None else value
     if value is None or own is None:
         return ABSENT
-    unit = "%" if row.percent is not None else shown_unit(difference_unit(row.unit))
-    return f"{figure(own, _places(row, ends), signed=True)} {unit}".strip()
+    return f"{figure(own, _places(row, ends), signed=True)} {unit_of(row)}".strip()
 
 
 def says_nothing(percent: tuple[float, ...] | None) -> bool:
@@ -46,6 +45,11 @@ def _range(row: Prediction, ends: Ends, percent: tuple[float, float] | None, wid
         return wide
     places = _places(row, ends)
     return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
+
+
+def unit_of(row: Prediction) -> str:
+    """Return in what a row's changes are told: points, mm, or percent of the baseline."""
+    return "%" if row.percent is not None else shown_unit(difference_unit(row.unit))
 
 
 def expected_words(row: Prediction) -> str:

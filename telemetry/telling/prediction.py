@@ -12,7 +12,7 @@ from telemetry.words import counted, difference_unit, figure, lower_first, upper
 
 from .earlier_days import spread_in_words
 from .names import named, short_name
-from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing
+from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing, unit_of
 
 ON_PAPER = (
     "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
@@ -69,14 +69,22 @@ def what_moves_first(predicted: Predicted) -> list[Prediction]:
     return [*first, *others]
 
 
+def _bare(words: str) -> str:
+    """Return a change without its unit, which a table has beside the row's name."""
+    return words.partition(" ")[0]
+
+
 def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each; what is expected alone where the change wasn't ridden."""
     own = what_moves_first(predicted)
-    rows = [(named(row.measure, row.end), expected_words(row), expected_range(row)) for row in own]
+    rows = [
+        (f"{named(row.measure, row.end)}, {unit_of(row)}", _bare(expected_words(row)), expected_range(row))
+        for row in own
+    ]
     columns = ("", "expected", "90 %")
     if not was_measured(predicted):
         return table(columns, rows, title="What it should do")
-    beside = [(measured_words(row), measured_range(row), row.agreement or ABSENT) for row in own]
+    beside = [(_bare(measured_words(row)), measured_range(row), row.agreement or ABSENT) for row in own]
     marked = [place for place, row in enumerate(own) if row.agreement == "disagrees"]
     every = [(*row, *came) for row, came in zip(rows, beside, strict=True)]
     return table((*columns, "measured", "90 %", ""), every, title="What it should have done", marked=marked)

@@ -169,8 +169,8 @@ def test_what_disagrees_the_focus_and_what_moves_stand_before_the_rest() -> None
     assert first == [off, named, large, small]
     assert others == [still, hardly]
     assert [row[0] for row in main_table(found).rows][:2] == [
-        "Rear, deeper one second in twenty",
-        "Front, ten-a-minute hit depth",
+        "Rear, deeper one second in twenty, points",
+        "Front, ten-a-minute hit depth, points",
     ]
 
 
