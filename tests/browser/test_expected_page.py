@@ -48,7 +48,11 @@ def test_it_waits_beside_the_other_pages_and_then_says_what_should_have_come(bro
         sentences = [row.get_attribute("aria-label") for row in tab.locator(".expected [role=img]").all()]
         assert all(sentences)
         assert tab.get_by_role("heading", name="What to try next").count() == 1
-        looked_at(tab, (1280, 390))
+        looked_at(tab, (1280, 390))  # the last as a phone: a suggestion is a card, nothing is scrolled sideways
+        assert tab.locator(".tried thead").is_hidden()
+        assert tab.eval_on_selector(".wide:has(> .tried)", "node => node.scrollWidth <= node.clientWidth")
+        labels = tab.eval_on_selector_all(".tried tr:first-child td", "cells => cells.map(cell => cell.dataset.label)")
+        assert labels == ["expected (90 %)", "to be kept", "side effects", "runs to show it"]
         assert heard.complaints == []
 
 
