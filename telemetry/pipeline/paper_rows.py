@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -39,13 +40,13 @@ def _trials(
     ground = [
         value - known[one.run] for one in done.over_ground if (value := change(one)) is not None and one.run in known
     ]
-    ends = [one.ridden.apart[which] for one in done.as_stated]
+    ends = [one.apart[which] for one in (*(first.ridden for first in done.as_stated), *done.with_parts)]
     apart = [float(np.hypot.reduce(list(own.values()))) if at[1] == "both" else own[at[1]] for own in ends]
     trials = Trials(
         by_run=tuple(known.values()),
         by_parts=tuple(value for _, value in drawn),
         by_ground=tuple(ground),
-        apart=float(np.mean(apart)),
+        apart=math.sqrt(float(np.mean(np.square(apart)))),
         again=tuple((own[0][1], own[1][1]) for own in by_draw.values() if len(own) > 1),
     )
     return trials, drawn

@@ -1,11 +1,13 @@
 """How well rides on paper tell what a change does: simulated days whose parts are known as a tuner knows them.
 
-    python -m tests.benchmarks.predictions                    # every change on four trails
-    python -m tests.benchmarks.predictions --trails 15        # 105 days, some hours
+    python -m tests.benchmarks.predictions                    # 28 days, four of every change
+    python -m tests.benchmarks.predictions --days 105         # half an hour
     python -m tests.benchmarks.predictions --wrong            # days whose parts are stated wrong
 
-Prints how often an interval holds the true change, how wide it is where springs alone differ, how close the baseline
-rides back, and what is said of days whose parts are stated wrong; ends with 1 where a limit fails.
+Each day has a trail, a bike and figures of its own, so that as many scenarios are met as there are days: a day's rows
+hold or fail together. Prints how often an interval holds the true change, how wide it is where springs alone differ,
+how close the baseline rides back, and what is said of days whose parts are stated wrong; ends with 1 where a limit
+fails.
 """
 
 from __future__ import annotations
@@ -17,8 +19,11 @@ import tempfile
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import cycle
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 import telemetry
 from telemetry.model.prediction import Predicted, Prediction
@@ -50,12 +55,20 @@ WRONG: tuple[tuple[str, Change, dict[str, Any]], ...] = (
 
 @dataclass(slots=True)
 class _Count:
-    held: int = 0
-    rows: int = 0
+    """How many rows hold, of how many, a day each."""
+
+    held: list[int] = field(default_factory=list)
+    rows: list[int] = field(default_factory=list)
 
     @property
     def share(self) -> float:
-        return self.held / self.rows if self.rows else float("nan")
+        return sum(self.held) / sum(self.rows)
+
+    @property
+    def error(self) -> float:
+        """Return the share's standard error over days, of a ratio of sums; nan of a single day."""
+        off = np.array(self.held) - self.share * np.array(self.rows)
+        return float(off.std(ddof=1) * math.sqrt(len(off)) / sum(self.rows)) if len(off) > 1 else math.nan
 
 
 @dataclass(slots=True)
@@ -86,36 +99,40 @@ def _add(found: _Found, made: MadeDay, predicted: Predicted) -> None:
         found.unheld += 1
         print(f"  {made.change.name}: {back.reason}")
     found.refused += any(one.code == "not_as_expected" for one in predicted.findings)
+    held: dict[str, list[bool]] = defaultdict(list)
     for row in predicted.predictions:
         if (row.measure, row.end) not in made.truth:
             continue
         true = true_change(row, *made.truth[row.measure, row.end])
         if true is None:
             continue
-        held = abs(true - row.axis) <= row.axis_half
         for name in ("all rows", row.measure, f"change: {made.change.name}"):
-            found.held[name].held += held
-            found.held[name].rows += 1
+            held[name].append(abs(true - row.axis) <= row.axis_half)
         if made.change.springs_only and row.measure in WIDTH_ROWS:
             found.widths.append(2 * row.axis_half)
+    for name, own in held.items():
+        found.held[name].held.append(sum(own))
+        found.held[name].rows.append(len(own))
 
 
-def _days(trails: int, first: int) -> Iterator[tuple[MadeDay, Predicted]]:
-    for seed in range(first, first + trails):
-        for change in CHANGES:
-            with tempfile.TemporaryDirectory() as folder:
-                made = made_day(Path(folder), seed, change)
-                yield made, telemetry.predict(telemetry.read_ride_day(made.folder))
+def _days(days: int, first: int) -> Iterator[tuple[MadeDay, Predicted]]:
+    for seed, change in zip(range(first, first + days), cycle(CHANGES), strict=False):
+        with tempfile.TemporaryDirectory() as folder:
+            made = made_day(Path(folder), seed, change)
+            yield made, telemetry.predict(telemetry.read_ride_day(made.folder))
 
 
-def known_parts(trails: int, first: int) -> bool:
+def known_parts(days: int, first: int) -> bool:
     """Print how days with known parts come out; tell whether every limit holds."""
     found = _Found()
-    for number, (made, predicted) in enumerate(_days(trails, first), 1):
+    for number, (made, predicted) in enumerate(_days(days, first), 1):
         print(f"{number}: {made.change.name}", file=sys.stderr)
         _add(found, made, predicted)
     for name, count in sorted(found.held.items()):
-        print(f"{name:36} {count.held:5} of {count.rows:5} rows hold the true change: {100 * count.share:5.1f} %")
+        print(
+            f"{name:36} {sum(count.held):5} of {sum(count.rows):5} rows hold the true change: "
+            f"{100 * count.share:5.1f} % ± {100 * count.error:.1f}"
+        )
     wide = sum(width > WIDEST for width in found.widths)
     print(f"springs alone: {wide} of {len(found.widths)} intervals wider than {WIDEST:g} smallest changes")
     print(f"ridden back: at most {100 * max(found.back):.1f} % off; {found.unheld} days don't hold")
@@ -124,18 +141,18 @@ def known_parts(trails: int, first: int) -> bool:
     return HELD[0] <= share <= HELD[1] and wide == 0 and max(found.back) <= BACK
 
 
-def wrong_parts(trails: int, first: int) -> bool:
+def wrong_parts(days: int, first: int) -> bool:
     """Print what is said of days whose parts are stated wrong; tell whether it is said often enough."""
     told = total = 0
     for name, change, wrong in WRONG:
         own = 0
-        for seed in range(first, first + trails):
+        for seed in range(first, first + days):
             with tempfile.TemporaryDirectory() as folder:
                 stated_day(Path(folder) / "day", seed, change, wrong=wrong)
                 predicted = telemetry.predict(telemetry.read_ride_day(Path(folder) / "day"))
             own += bool({"not_ridden_back", "not_as_expected"} & {one.code for one in predicted.findings})
-        print(f"{name}: said on {own} of {trails} days")
-        told, total = told + own, total + trails
+        print(f"{name}: said on {own} of {days} days")
+        told, total = told + own, total + days
     print(f"wrong parts are told on {told} of {total} days")
     return told >= TOLD * total
 
@@ -143,12 +160,12 @@ def wrong_parts(trails: int, first: int) -> bool:
 def main() -> int:
     """Run what was asked for."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--trails", type=int, default=4)
-    parser.add_argument("--first", type=int, default=1, help="seed of the first trail")
+    parser.add_argument("--days", type=int, help="28, or 4 of each kind of wrong parts")
+    parser.add_argument("--first", type=int, default=1, help="seed of the first day")
     parser.add_argument("--wrong", action="store_true", help="days whose parts are stated wrong")
     asked = parser.parse_args()
-    good = wrong_parts(asked.trails, asked.first) if asked.wrong else known_parts(asked.trails, asked.first)
-    return 0 if good else 1
+    tell, usual = (wrong_parts, 4) if asked.wrong else (known_parts, 4 * len(CHANGES))
+    return 0 if tell(asked.days or usual, asked.first) else 1
 
 
 if __name__ == "__main__":

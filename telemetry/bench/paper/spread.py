@@ -69,7 +69,7 @@ class Trials:
     by_ground : sequence of float
         Over drawn ground, less the same run's over the smooth one.
     apart : float
-        How far the two rides' travel lies apart, root mean square, % of full travel.
+        How far the two rides' travel lies apart, root mean square over all draws of parts, % of full travel.
     """
 
     by_run: Sequence[float]
@@ -122,12 +122,16 @@ def _of_ground(drawn: Sequence[float], count: int) -> float:
 
 
 def variances(trials: Trials, measure: str) -> tuple[float, float, float, float]:
-    """Return what an expected change is off by, as variances: by parts, by unseen ground, by runs, by the model."""
+    """Return what an expected change is off by, as variances: by parts, by unseen ground, by runs, by the model.
+
+    The model is off by a share of what the change is, not of what it is by parts as stated: of two springs that are
+    nearly alike as stated it isn't surer than of others.
+    """
     count, change = len(trials.by_run), float(np.mean(trials.by_run))
     runs = float(np.var(trials.by_run, ddof=1)) / count if count > 1 else 0.0
-    own = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL)
-    model = (own.share * change) ** 2 + (own.apart * max(trials.apart, LEAST_APART)) ** 2
-    return _of_parts(trials), _of_ground(trials.by_ground, count), runs, model
+    own, parts = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL), _of_parts(trials)
+    model = own.share**2 * (change**2 + parts) + (own.apart * max(trials.apart, LEAST_APART)) ** 2
+    return parts, _of_ground(trials.by_ground, count), runs, model
 
 
 def expected_change(trials: Trials, measure: str) -> Expected:

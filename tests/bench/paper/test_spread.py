@@ -27,7 +27,8 @@ def known(change: float, half: float) -> Expected:
 def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
     found = expected_change(trials([1.0, 1.4, 1.2], [0.3, -0.3], [0.21, 0.19]), "dynamic_sag")
     model = MODEL["dynamic_sag"]
-    variances = (0.09, 0.04 - 0.0002 / 2, 0.04 / 3, (model.share * 1.2) ** 2 + (model.apart * 2.0) ** 2)
+    share = model.share**2 * (1.2**2 + 0.09)  # of what the change is with any parts, not with those stated alone
+    variances = (0.09, 0.04 - 0.0002 / 2, 0.04 / 3, share + (model.apart * 2.0) ** 2)
     nu = 2 * (sum(variances) / variances[2]) ** 2  # Welch and Satterthwaite: the others are known
     assert found.change == pytest.approx(1.2)
     assert found.sd == pytest.approx(math.sqrt(sum(variances) - variances[2]))
