@@ -192,7 +192,7 @@ class Trying:
         return replace(found, off=off, draw=which)
 
 
-THROUGH_THE_FRAME = 0.15
+THROUGH_THE_FRAME = 0.25
 """How much of what one end moves otherwise is taken to reach the other as a doubt of the model; own choice."""
 
 

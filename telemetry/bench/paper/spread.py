@@ -11,7 +11,7 @@ from scipy.stats import t
 
 from telemetry.model.prediction import LEVEL, Agreement
 
-CERTAIN, MOVED_SHARE, FEWEST_NU = 0.10, 0.8, 4
+CERTAIN, MOVED_SHARE, FEWEST_NU = 0.05, 0.8, 4
 """Chance by which two that agree would be said to disagree, over the whole of a day's rows; own choice."""
 
 
@@ -211,7 +211,7 @@ def agreements(
 
     Notes
     -----
-    A row disagrees where the two lie further apart than chance puts any of a day's rows on one day in ten; rows that
+    A row disagrees where the two lie further apart than chance puts any of a day's rows on one day in twenty; rows that
     the change should move share most of that chance, the others the rest, as rows in focus do of a comparison. With
     fewer than three runs of each none disagrees: two runs that are alike by luck would let anything disagree. A row
     agrees where the two lie within their 90 % half-widths (as squares) and these are no more than the smallest change
