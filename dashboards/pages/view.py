@@ -120,7 +120,7 @@ class Page:
     finding : str
         One sentence.
     firm : str
-        What of the finding stands in bold behind it.
+        What of it stands in bold, first.
     panels : mapping of name to tuple of Drawn
     facts : mapping
         Everything else its template is filled with.

@@ -11,7 +11,7 @@ from telemetry.model.bench import Bench
 from telemetry.model.bench_damper import MID_RANGE
 from telemetry.model.bench_figures import FigureRow, Ranged, Width
 from telemetry.model.bench_friction import Interval
-from telemetry.model.finding import Place
+from telemetry.model.finding import End, Place
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import figure, percent, titled, two_digits, upper_first, with_end
 
@@ -163,14 +163,10 @@ def main_tables(bench: Bench, place: Place) -> tuple[Table, ...]:
     """
     rows = [row for row in bench.rows if row.end == place and row.figure.main]
     told = [(f"{row.figure.what}{AT_SAG if row.part == 'geometry_at_sag' else ''}", row) for row in rows]
-    alike = all(
-        len(row.values) == len(bench.setups) and all(_is_nothing(own) for own in row.differences.values())
-        for row in rows
-    )
     title = WHOLE if place == "both" else TITLES[place]
     if not rows:
         return ()
-    if not alike or len(bench.setups) == 1:
+    if not _all_alike(bench, told) or len(bench.setups) == 1:
         return _blocks(bench, told, title)
     return (_of_first(bench, told, title, "all setups"),)
 
@@ -192,9 +188,27 @@ def beside_figure(bench: Bench, place: Place, part: str, setups: Sequence[str]) 
 
 
 def begin_tables(bench: Bench) -> tuple[Table, ...]:
-    """Return where to begin, an end a table; the end's name is its title."""
-    ends = [end for end in ENDS if SET_UP in _parts_at(bench, end)]
-    return tuple(replace(part_table(bench, end, SET_UP), title=TITLES[end]) for end in ends)
+    """Return where to begin, an end a table: a column a setup, or one of all; the end's name is its title."""
+    return tuple(_begin(bench, end) for end in ENDS if SET_UP in _parts_at(bench, end))
+
+
+def _begin(bench: Bench, end: End) -> Table:
+    rows, _ = _of_part(bench, end, SET_UP)
+    if len(bench.setups) > 1 and _all_alike(bench, rows):
+        return _of_first(bench, rows, TITLES[end], "all setups")
+    told = [
+        [what, row.figure.unit, *(_cell(row, row.values.get(setup.name)) for setup in bench.setups)]
+        for what, row in rows
+    ]
+    return table(["", "unit", *(setup.label for setup in bench.setups)], told, title=TITLES[end], right_from=2)
+
+
+def _all_alike(bench: Bench, rows: Rows) -> bool:
+    """Tell whether every setup has every figure, and no setup another one than the first."""
+    return all(
+        len(row.values) == len(bench.setups) and all(_is_nothing(own) for own in row.differences.values())
+        for _, row in rows
+    )
 
 
 def tables_by_place(bench: Bench) -> tuple[tuple[str, tuple[Table, ...]], ...]:

@@ -95,7 +95,7 @@ def share_words(predicted: Predicted) -> str:
     if came is None or (came.as_expected and came.high - came.low > UNTOLD):
         return ""
     share, low, high = (figure(100 * value, 0) for value in (came.share, came.low, came.high))
-    said = "" if came.as_expected else ": not as expected"
+    said = "" if came.as_expected else ": the other way, not as expected" if came.high < 0 else ": not as expected"
     of = "Of the change in sag and travel that parts as stated should make,"
     return f"{of} {share} % came (90 %: {low} to {high} %){said}."
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -42,6 +43,7 @@ def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_sec
     assert f"By the parts as stated, {SAID}" in first.replace("\u00a0", " ")
     assert behind.replace("\u00a0", " ").count(f"T{SAID[1:]}") == 3  # beside fairness, in its section, on its row
     assert "<p>Look first:</p>" in behind
+    assert re.search(r"What should it have done\?</h2>\s*<p><strong>The rear should", behind.replace("\u00a0", " "))
     assert '<rect class="hollow"' in behind
     assert "What should it have done?" not in render_report(*parts)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from telemetry.model.bench import Bench, EndBench
-from telemetry.telling.bench import bench_sheet
+from telemetry.telling.bench import begin_tables, bench_sheet, tables_by_place
 from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
@@ -225,3 +225,13 @@ def test_another_battery_under_the_same_mass_is_told_to_change_nothing(tmp_path:
     assert bench_against(benched(tmp_path, lighter))[0].lines[-1].startswith("another battery changes nothing here")
     weighed = (lighter[0], lighter[1].replace("battery_mass_kg = 2", "battery_mass_kg = 2\nmass_kg = 22.5"))
     assert "battery" not in " ".join(bench_against(benched(tmp_path, weighed))[0].lines)
+
+
+def test_where_to_begin_has_a_column_a_setup_or_one_of_all(less_oil: Bench) -> None:
+    rear, front = begin_tables(less_oil)
+    assert (rear.title, rear.columns) == ("Rear", ("", "unit", "all setups"))
+    assert (front.title, front.columns) == ("Front", ("", "unit", "20 ml", "8 ml"))
+    assert all(title.endswith("every figure") for title, _ in tables_by_place(less_oil))
+    parts = [part.title for _, own in tables_by_place(less_oil) for part in own]
+    assert "Front: lower legs" in parts
+    assert not any("begin" in title for title in parts)

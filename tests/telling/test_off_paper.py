@@ -92,6 +92,8 @@ def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
     assert "90 % came (90 %: 10 to 170 %)." in expected_in_words(right).finding
     wide = with_sentences(replace(told(row), came=replace(few, high=3.2, as_expected=True)))
     assert "should make" not in wide.summary()
+    back = with_sentences(replace(told(row), came=replace(few, share=-1.07, low=-1.45, high=-0.69)))
+    assert "−107 % came (90 %: −145 to −69 %): the other way, not as expected." in back.summary()
 
 
 @pytest.mark.parametrize(
