@@ -104,7 +104,9 @@ def _fitted(own: Standing, was: _Figures) -> tuple[_Figures, tuple[str, ...]]:
     if length is None and was.axle_to_crown is not None:
         length = was.axle_to_crown + _more_travel(own)
         if length != was.axle_to_crown:
-            remarks = ("the fork is taken to be longer by as much as its travel: axle_to_crown_mm says otherwise",)
+            remarks = (
+                "the fork is taken to be longer by as much as its travel: state its axle_to_crown_mm where it isn't",
+            )
     offset, crown = front.number("offset_mm"), front.of_bike("crown_offset_mm")
     if offset is None or offset == own.first_front.number("offset_mm"):
         offset = was.offset if offset is None else offset

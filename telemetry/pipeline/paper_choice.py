@@ -105,6 +105,15 @@ def runs_left_out(runs: Sequence[RunStudy], baseline: str) -> tuple[NotRidden, .
     )
 
 
+def no_run(day: RideDay, baseline: str, usable: Sequence[RunStudy]) -> CallError:
+    """Return what to say where the baseline has no run that can be ridden again; `usable` are all that can be."""
+    others = dict.fromkeys(run.entry.setup for run in usable)
+    remedy = "`telemetry check` says more"
+    if others and not any(run.setup == baseline for run in day.runs):
+        remedy = f"ride it, or name another baseline: {', '.join(others)}"
+    return CallError(str(day.path), f"no usable run of {baseline}", "a baseline that was ridden", remedy)
+
+
 def no_end(day: RideDay, absent: tuple[NotRidden, ...]) -> CallError:
     """Return what to say where neither end can be put on paper."""
     expected = "an end whose travel is measured and whose parts are known"

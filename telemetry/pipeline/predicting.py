@@ -28,7 +28,7 @@ from telemetry.words import with_end
 
 from .comparing import CHOSEN, compared, selected_runs
 from .paper_answers import CRITERION, answered, rides_back
-from .paper_choice import compared_names, ends_on_paper, no_end, ridden_setups, runs_left_out
+from .paper_choice import compared_names, ends_on_paper, no_end, no_run, ridden_setups, runs_left_out
 from .paper_differences import not_on_paper, nothing_to_ride
 from .paper_maps import by_contradicting_maps, by_maps, checked_ends, with_rides
 from .paper_rides import PaperRun
@@ -181,7 +181,7 @@ def predicted(
     names = compared_names(day, selection, setups)
     used = tuple(run for run in selected_runs(done, selection) if run.entry.setup in names)
     if not any(run.entry.setup == setups[0].name for run in used):
-        used = ()  # which is refused
+        raise no_run(day, setups[0].name, selected_runs(done, selection))
     found = valued(done, used, selection.sections)
     runs = tuple(run for run in found.runs if run.entry.setup == setups[0].name)
     try:

@@ -185,6 +185,12 @@ def test_a_setup_that_there_is_not_is_refused(made: tuple[Path, dict[str, Any]])
         telemetry.predict(telemetry.read_ride_day(made[0]), candidate="third")
 
 
+def test_a_baseline_that_was_not_ridden_is_refused_with_those_that_were(made: tuple[Path, dict[str, Any]]) -> None:
+    day = edited(made, "[log]", '[setups.third]\nbased_on = "other"\n[log]')
+    with pytest.raises(telemetry.CallError, match=r"no usable run of third.*name another baseline: own, other"):
+        predicted_of(study(day), Selection(baseline="third", candidates=("own",)))
+
+
 def test_a_day_of_accelerations_alone_is_not_asked_for_springs() -> None:
     with pytest.raises(
         telemetry.CallError, match=r"the front, the rear: its travel isn't measured.*Log an end's travel"
