@@ -15,7 +15,7 @@ from telemetry.model.ranges import Range
 from telemetry.model.setting import ForcePoints
 
 from .known import WIDTH_SHARES
-from .possible_lengths import impossible_lengths
+from .possible_lengths import RATIO, WHEEL_MM, impossible_lengths
 from .stated import PartError
 
 USUAL: Mapping[str, Range] = MappingProxyType(
@@ -31,12 +31,12 @@ USUAL: Mapping[str, Range] = MappingProxyType(
         "lower_leg_volume_spring_side_ml": Range(10, 2000, "ml"),
         "lower_leg_volume_damper_side_ml": Range(10, 2000, "ml"),
         "preload_mm": Range(0, 60, "mm"),
-        "ratio": Range(0.9, 5, said="a number from 0.9 to 5 (wheel travel over shock stroke)"),
+        "ratio": RATIO,
         "axle_to_crown_mm": Range(250, 1100, "mm"),
         "offset_mm": Range(5, 120, "mm"),
-        "wheel_diameter_mm": Range(400, 900, "mm over the tyre"),
-        "front_wheel_diameter_mm": Range(400, 900, "mm over the tyre"),
-        "rear_wheel_diameter_mm": Range(400, 900, "mm over the tyre"),
+        "wheel_diameter_mm": WHEEL_MM,
+        "front_wheel_diameter_mm": WHEEL_MM,
+        "rear_wheel_diameter_mm": WHEEL_MM,
         "tyre_stiffness_n_mm": Range(20, 600, "N/mm"),
         "shock_length_mm": Range(80, 700, "mm from eye to eye"),
         "head_angle_deg": Range(55, 80, said="a number from 55 to 80 degrees, from the ground"),

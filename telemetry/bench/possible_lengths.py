@@ -23,9 +23,9 @@ BEFORE_BRACKET_MM = 60.0
 """Between the front tyre and the middle of the bottom bracket at the very least: shell, frame, room to turn."""
 BEHIND_BRACKET_MM = 20.0
 """The same behind it: half of its shell."""
-SMALLEST_WHEEL_MM = 400.0
-"""Over the tyre, where the front wheel isn't stated; common practice, no source."""
-POINTS_OFF_SHARE = 0.1
+WHEEL_MM = Range(400, 900, "mm over the tyre")
+"""Common practice, no source; the smallest is taken where the front wheel isn't stated."""
+POINTS_OFF_SHARE = 0.25
 """By so much the chainstay may differ from where a linkage in millimetres has the axle."""
 HEAD_TUBE_OFF_MM = 120.0
 """By so much the head tube's top may stand off the steering axis that the other lengths give."""
@@ -165,7 +165,7 @@ def _of_room(own: _Lengths, blamed: tuple[Place, str]) -> Iterator[PartError]:
     before = own.front_centre
     if wheelbase is None or before is None:
         return
-    wheel = SMALLEST_WHEEL_MM if front is None else front
+    wheel = WHEEL_MM.low if front is None else front
     if before < wheel / 2 + BEFORE_BRACKET_MM:
         least = wheelbase - before + wheel / 2 + BEFORE_BRACKET_MM
         told = f"{wheelbase:g} mm of wheelbase, {before:.0f} mm from bottom bracket to front axle along the ground"

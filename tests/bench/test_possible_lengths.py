@@ -124,7 +124,7 @@ def test_bikes_from_small_to_large_are_taken(tmp_path: Path, wheelbase: float, g
         ("linkage", LINKAGE, None, ""),
         (
             "linkage",
-            LINKAGE.replace("-446, 12", "-520, 12"),
+            LINKAGE.replace("-446, 12", "-600, 12"),
             "from the bottom bracket",
             "count from the bottom bracket",
         ),
