@@ -74,7 +74,8 @@ def write_log(path: Path, columns: Mapping[str, np.ndarray]) -> None:
     count = next(iter(columns.values())).shape[0]
     rows = np.column_stack([np.arange(count) * 1000 / RATE_HZ, *columns.values()])
     header = ",".join(["t_ms", *columns])
-    np.savetxt(path, rows, delimiter=",", header=header, comments="", fmt="%.5f", encoding="ascii")
+    row = ",".join(["%.5f"] * rows.shape[1])  # all rows at once: one by one takes half as long again
+    path.write_text(f"{header}\n" + f"{row}\n" * count % tuple(rows.ravel().tolist()), encoding="ascii")
 
 
 def make_inertial_day(
