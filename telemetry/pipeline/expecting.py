@@ -12,6 +12,7 @@ from telemetry.errors import CallError
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, Predicted
+from telemetry.model.sensor import InertialSensor
 from telemetry.ride_day import setup_differences
 
 from .paper_differences import nothing_to_ride
@@ -37,6 +38,13 @@ def asks_what_next(day: RideDay) -> bool:
     return len(ridden) == 1 and ((day.wish is not None and day.wish.asks) or len(day.setups) > 1)
 
 
+def _mappable(day: RideDay) -> frozenset[End]:
+    """Return the ends whose springs a force map may show: with a sensor of position, and one on the chassis."""
+    every = [day.sensors, *(own.sensors for own in day.setups.values()), *(run.sensors for run in day.runs)]
+    inertial = [one for own in every for one in own.values() if isinstance(one, InertialSensor)]
+    return day.travel_ends & {one.end for one in inertial if one.on == "chassis"}
+
+
 def unstated(day: RideDay, baseline: str | None = None, candidate: str | None = None) -> tuple[NotRidden, ...]:
     """Return what each end lacks to be ridden on paper; nothing where one end at least is stated of both setups.
 
@@ -47,11 +55,11 @@ def unstated(day: RideDay, baseline: str | None = None, candidate: str | None = 
         Setups of the day; by default its own baseline, alone.
     """
     found = []
+    mappable = _mappable(day)
     names = [name for name in (baseline or baseline_of(day), candidate) if name is not None]
     for end in ENDS:
         try:
-            shown = end in day.inertial_ends & day.travel_ends  # a force map may show its springs
-            lost = (lacking(day, day.setups[name], end, shown=shown) for name in names)
+            lost = (lacking(day, day.setups[name], end, shown=end in mappable) for name in names)
             gone = {item.reason: None for own in lost for item in own}
         except PartError:
             return ()  # riding it says which figure is wrong

@@ -145,10 +145,12 @@ def one_day(done: Study, truth: Mapping[MeasureAt, tuple[float, float]], told: M
     right = ridden(done)
     for end in ENDS:
         add(told[f"{end}: as a tuner states it"], right, end, truth)
-        own = stated(done, end, without=("damper_points",))
-        add(told[f"{end}: damper not stated"], ridden(own), end, truth)
-        add(told[f"{end}: damper not stated, no map"], ridden(without_maps(own)), end, truth)
-        if not changed(done, end) & set(SPRING_KEYS[end]):  # else nothing of it can be told
+        keys = changed(done, end)  # where they are what isn't stated nothing of them can be told
+        if "damper_points" not in keys:
+            own = stated(done, end, without=("damper_points",))
+            add(told[f"{end}: damper not stated"], ridden(own), end, truth)
+            add(told[f"{end}: damper not stated, no map"], ridden(without_maps(own)), end, truth)
+        if not keys & set(SPRING_KEYS[end]):
             add(told[f"{end}: springs not stated"], ridden(stated(done, end, without=SPRING_KEYS[end])), end, truth)
     for name, end, key, factor in WRONG:
         own = stated(done, end, wrong={key: factor})

@@ -13,6 +13,7 @@ import pytest
 import telemetry
 from telemetry.model.finding import ENDS, End
 from telemetry.model.parts_checked import CheckedEnd
+from telemetry.pipeline.expecting import unstated
 from telemetry.pipeline.paper_maps import (
     PLACES_TO_RIDE_BY,
     by_contradicting_maps,
@@ -130,6 +131,11 @@ def test_an_end_without_a_stated_spring_is_ridden_by_its_map(done: Study) -> Non
     assert any("how steep a force map shows the spring, rear" in item.what for item in found.assumed)
     assert not any(item.what == "springs of the rear" for item in found.absent)
     assert found.to_dict()["parts_checked"][1]["rides_by_map"] == ["spring"]  # type: ignore[index]
+
+
+def test_what_a_map_may_show_need_not_be_stated(done: Study) -> None:
+    without: tuple[tuple[End, str], ...] = (("front", "air_volume_ml"), ("rear", "spring_rate_n_mm"))
+    assert unstated(restated(done, {}, without=without), "own", "other") == ()
 
 
 def test_a_change_that_cannot_be_told_beside_a_map_is_said_and_nothing_is_predicted(done: Study) -> None:
