@@ -87,5 +87,10 @@ def checked_in_words(end: CheckedEnd) -> CheckedEnd:
     unfit = unfit_in_words(end)
     told = [unfit.get(part) or _fit(end, part, end.of(part)) for part in PARTS if end.of(part)]
     told += [_by_map(end, part) for part in end.rides_by_map]
+    told += [
+        f"{upper_first(end.end)}, {part}: ridden on paper as stated; one place apart may be chance."
+        for part in unfit
+        if part not in end.rides_by_map
+    ]
     told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
     return replace(end, sentences=tuple(told))

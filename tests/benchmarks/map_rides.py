@@ -5,8 +5,9 @@
 
 Every day is ridden on paper with parts as a tuner knows them, without those of one end, and with some stated wrong;
 those that then ride by a map also as stated. Prints after each day how far expected changes of the end lie from the
-true ones, in smallest changes that matter (root mean square), how wide intervals are and how often they hold the truth.
-Judges nothing.
+true ones, in smallest changes that matter (root mean square), how wide intervals are and how often they hold the
+truth; and how far differences of springs lie from the true ones, by both setups' maps and by stated parts. Judges
+nothing.
 """
 
 from __future__ import annotations
@@ -23,17 +24,21 @@ from typing import Any
 import numpy as np
 
 import telemetry
+from telemetry.bench.paper.known import paper_setup
+from telemetry.bench.paper.shown import shown_end
 from telemetry.errors import CallError
 from telemetry.model.finding import ENDS, End
 from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Predicted
+from telemetry.pipeline.paper_maps import maps_of
 from telemetry.pipeline.predicting import predicted
 from telemetry.pipeline.studied import Selection, Study
 from telemetry.pipeline.studying import study
 from telemetry.ride_day import setup_differences
 from telemetry.ride_day.read import day_of
+from telemetry.simulation.runs_made import made_run
 from telemetry.simulation.toml_text import toml_text
-from tests.benchmarks.predicted_days import CHANGES, Change, stated_day, true_change
+from tests.benchmarks.predicted_days import CHANGES, Change, _scenario, stated_day, true_change
 from tests.benchmarks.predictions import true_change as true_of
 
 SENSORS = ("fork", "shock", "chassis_imu", "rear_chassis_imu")
@@ -161,6 +166,34 @@ def one_day(done: Study, truth: Mapping[MeasureAt, tuple[float, float]], told: M
             add(told[f"{name}: the same as stated"], ridden(without_maps(own)), end, truth)
 
 
+def apart(done: Study, tables: dict[str, Any], change: Change) -> str:
+    """Return how far a day's differences of springs lie from the true ones, by maps and by stated parts, N per kg."""
+    scenario = _scenario(tables, change, ["own"], clean=True)
+    bikes = [
+        made_run(scenario, scenario.setups[name], np.random.default_rng(0)).whole.bike for name in ("own", "other")
+    ]
+    day, words = done.day, []
+    base, other = day.setups["own"], day.setups["other"]
+    papers = [paper_setup(day, (setup, base), ENDS, {}) for setup in (base, other)]
+    for end in ENDS:
+        runs = [[run for run in done.runs if run.entry.setup == name] for name in ("own", "other")]
+        shown = [shown_end(maps_of(own, end), 0.0, frozenset()) for own in runs]
+        at = np.linspace(max(one.travel_mm[0] for one in shown), min(one.travel_mm[-1] for one in shown), 20)
+        maps = [np.interp(at, one.travel_mm, one.spring) for one in shown]
+        kg = papers[0].body.sprung_kg[end]
+        own = [paper.ends[end] for paper in papers]
+        told = [one.elastic_n(at / 1e3, one.springs.fast_exponent, 0.05) / one.springs.sine / kg for one in own]
+        ends = [bike.front if end == "front" else bike.rear for bike in bikes]
+        grids = [one.first_m + one.step_m * np.arange(one.force_n.shape[0]) for one in ends]
+        true = [
+            np.interp(at / 1e3, grid, one.force_n) / one.vertical / kg for grid, one in zip(grids, ends, strict=True)
+        ]
+        right = true[1] - true[0]
+        off = [np.sqrt(np.mean((two - one - right) ** 2)) for one, two in (maps, told)]
+        words.append(f"{end} {np.sqrt(np.mean(right**2)):.2f}: maps off by {off[0]:.2f}, stated parts by {off[1]:.2f}")
+    return "; ".join(words)
+
+
 def main() -> None:
     """Make the days and print what they give."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -173,8 +206,9 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder:
             tables = stated_day(Path(folder) / "day", seed, change, runs=RUNS, trail=TRAIL)
             truth = true_change(Path(folder), tables, change, RUNS)
-            one_day(study(telemetry.read_ride_day(Path(folder) / "day")), truth, told)
-        print(f"up to day {seed}")
+            done = study(telemetry.read_ride_day(Path(folder) / "day"))
+            print(f"day {seed}, differences of springs, N/kg: {apart(done, tables, change)}")
+            one_day(done, truth, told)
         for name, own in sorted(told.items()):
             print(f"  {name:48} {own.line()}", flush=True)
 
