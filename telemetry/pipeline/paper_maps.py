@@ -135,12 +135,8 @@ def _checked(
     others = [stated_forces(paper, end, settled_m, speed_of) for paper in drawn]
     shown = trying.shown[end].parts if end in trying.shown else frozenset()
     parts = [part for part in PLACES if part not in shown]
-    unchecked = []
-    if "damper" in parts and (end, "unknown_damping") in stated.widths:
-        unchecked.append("its damper isn't stated as measured: `damper_points`")
-        parts.remove("damper")
     forces: list[CheckedForce] = []
     for part in parts:
         spread: Floats = np.array([other[part] for other in others]).reshape(-1, len(PLACES[part]))
         forces += checked(part, own[part], spread, trail_forces([found for _, found in told], part))
-    return CheckedEnd(end=end, runs=tuple(run for run, _ in told), forces=tuple(forces), unchecked=tuple(unchecked))
+    return CheckedEnd(end=end, runs=tuple(run for run, _ in told), forces=tuple(forces))

@@ -69,7 +69,8 @@ def _fit(end: CheckedEnd, part: Part, forces: Sequence[CheckedForce]) -> str:
 
 def _by_map(end: CheckedEnd, part: Part) -> str:
     """Return that a part is ridden as its maps show it, and why."""
-    why = "not as stated" if end.of(part) else "for nothing is stated of it"
+    lacking = {"spring": "for its springs aren't stated in full", "damper": "for its forces aren't stated"}
+    why = "not as stated" if end.of(part) else lacking[part]
     return (
         f"{upper_first(end.end)}, {part}: ridden on paper as the trail's force map shows it, {why}. Another setup's "
         "is that and what its stated parts differ by."

@@ -118,7 +118,7 @@ def test_a_damper_that_nobody_measured_rides_by_its_map(done: Study) -> None:
     assert found.of("spring")
     assert found.rides_by_map == ("damper",)
     assert found.sentences[-1] == (
-        "Rear, damper: ridden on paper as the trail's force map shows it, for nothing is stated of it. Another "
+        "Rear, damper: ridden on paper as the trail's force map shows it, for its forces aren't stated. Another "
         "setup's is that and what its stated parts differ by."
     )
 
