@@ -18,7 +18,8 @@ MOST_COMPARED, MOST_TRIED = 1000, 20
 LONGEST_COMPARED = 60
 """A near name is sought among so many, the likeliest are compared letter by letter, none longer: the time it takes."""
 NEAR = 0.6
-SHOWN_ITEMS = 20
+LONGEST_SHOWN, SHOWN_ITEMS, SHOWN_PAIRS = 60, 20, 4
+"""Of a value in a message: letters, items of a list, lists within one."""
 
 Words: TypeAlias = str | Callable[[], str]
 """What was expected; a call gives words that take a while to find, for those problems alone that are listed."""
@@ -48,6 +49,8 @@ def shown(value: object) -> str:
     --------
     >>> shown(True), shown("oil"), shown([212, 0.0])
     ('true', "'oil'", '[212, 0.0]')
+    >>> shown([[300, 210], [300, 400]]), shown([[[300]]]), shown([[300, 210]] * 9)
+    ('[[300, 210], [300, 400]]', 'a list of 1', 'a list of 9')
     """
     if isinstance(value, Mapping):
         return "a table"
@@ -56,16 +59,18 @@ def shown(value: object) -> str:
     if isinstance(value, dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, str):
-        return repr(clean_text(value, longest=60))
-    return clean_text(_shown_list(value) if isinstance(value, list) else str(value), longest=60)
+        return repr(clean_text(value, longest=LONGEST_SHOWN))
+    return clean_text(_shown_list(value) if isinstance(value, list) else str(value), longest=LONGEST_SHOWN)
 
 
 def _shown_list(value: list[object]) -> str:
-    if any(isinstance(item, list | Mapping) for item in value):
-        pairs = "" if any(isinstance(item, Mapping) for item in value) else f"[{', '.join(map(shown, value[:4]))}]"
-        return pairs if pairs and len(value) <= 4 and len(pairs) <= LONGEST_COMPARED else f"a list of {len(value)}"
+    held = [item for item in value if isinstance(item, list | Mapping)]
+    deep = any(isinstance(own, Mapping) or any(isinstance(item, list | Mapping) for item in own) for own in held)
+    if held and (deep or len(value) > SHOWN_PAIRS):
+        return f"a list of {len(value)}"
     more = ", …" if len(value) > SHOWN_ITEMS else ""
-    return f"[{', '.join(map(shown, value[:SHOWN_ITEMS]))}{more}]"
+    words = f"[{', '.join(map(shown, value[:SHOWN_ITEMS]))}{more}]"
+    return f"a list of {len(value)}" if held and len(words) > LONGEST_SHOWN else words
 
 
 def nearest(word: str, known: Iterable[str], what: str) -> Words:

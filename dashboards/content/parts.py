@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -91,16 +92,17 @@ def _said_alike(panel: Drawn, among: int) -> Drawn:
     return replace(panel, title=f"{panel.title}; alike in {'both' if among == 2 else 'all'}")
 
 
-def _alike(curves: Iterable[Floats]) -> bool:
+def _alike(curves: Sequence[tuple[Floats, Floats]], among: int) -> bool:
+    """Tell whether so many setups have a curve each, x and y, and all the same one."""
     first, *others = curves
-    return all(np.array_equal(first, other) for other in others)
+    return len(curves) == among and all(map(partial(np.array_equal, first), others))
 
 
 def _link(bench: Bench, known: Mapping[str, Leverage], styles: Mapping[str, SetupStyle]) -> list[tuple[Drawn, bool]]:
     """Return what moves the shock, and whether it is alike in all; nothing where one constant ratio is all there is."""
     if not known:
         return []
-    alike = _alike(own.ratio for own in known.values())
+    alike = _alike([(own.stroke_mm, own.ratio) for own in known.values()], len(styles))
     linkages = {name: own.mechanism for name, own in known.items() if own.mechanism is not None}
     if not linkages and alike and np.ptp(next(iter(known.values())).ratio) < LEAST_RATIO:
         return []
@@ -123,18 +125,19 @@ def _springs(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> list[t
         apart |= {} if row is None else {(name, percent): own for name, own in row.differences.items()}
     numbers = beside_figure(bench, end, "springs", list(held))
     panel = force_along(held, styles, SpringsTold(end=end, numbers=numbers, apart=apart))
-    return [(panel, _alike(own.fast.total_n for own in held.values()))]
+    return [(panel, _alike([(own.travel_mm, own.fast.total_n) for own in held.values()], len(styles)))]
 
 
 def _dampers(bench: Bench, styles: Mapping[str, SetupStyle], end: End) -> list[tuple[Drawn, bool]]:
     """Return the panel of an end's damper where it was measured, and whether it is alike in all."""
     setups = [setup for setup in bench.setups if setup.name in styles]
-    held = {
-        setup.name: own
-        for setup in setups
-        if (own := setup.at(end).damper) is not None and own.speed_mm_s is not None and own.force_n is not None
+    dampers = {setup.name: own for setup in setups if (own := setup.at(end).damper) is not None}
+    curves = {
+        name: (own.speed_mm_s, own.force_n)
+        for name, own in dampers.items()
+        if own.speed_mm_s is not None and own.force_n is not None
     }
-    if not held:
+    if not curves:
         return []
-    panel = force_against_speed(held, styles, end, beside_figure(bench, end, "damper", list(held)))
-    return [(panel, _alike(own.force_n for own in held.values() if own.force_n is not None))]
+    panel = force_against_speed(curves, styles, end, beside_figure(bench, end, "damper", list(curves)))
+    return [(panel, _alike(list(curves.values()), len(styles)))]

@@ -21,7 +21,7 @@ from dashboards.theme import (
     ticks,
     zero_line,
 )
-from telemetry.model.bench_damper import DamperForces
+from telemetry.model.arrays import Floats
 from telemetry.model.bench_figures import Ranged
 from telemetry.model.bench_leverage import Leverage
 from telemetry.model.bench_springs import Springs
@@ -278,23 +278,19 @@ def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool
 
 
 def force_against_speed(
-    held: Mapping[str, DamperForces], styles: Mapping[str, SetupStyle], end: End, numbers: Table
+    held: Mapping[str, tuple[Floats, Floats]], styles: Mapping[str, SetupStyle], end: End, numbers: Table
 ) -> Drawn:
     """Return the damper's force against the speed of its shaft.
 
     Parameters
     ----------
-    held : mapping of setup to DamperForces
-        At least one, all measured and of drawn setups.
+    held : mapping of setup to (float array, float array), shape (k,) each
+        Speed in mm/s, compression positive, and force in N; at least one, all of drawn setups.
     styles : mapping of setup to SetupStyle
     end : {"front", "rear"}
     numbers : Table
     """
-    curves = {
-        name: (own.speed_mm_s / 1e3, own.force_n)
-        for name, own in held.items()
-        if own.speed_mm_s is not None and own.force_n is not None
-    }
+    curves = {name: (speed_mm_s / 1e3, force_n) for name, (speed_mm_s, force_n) in held.items()}
     reach = max(float(np.abs(speed).max()) for speed, _ in curves.values())
     plot = bare_figure(HEIGHT, x_range=(-1.03 * reach, 1.03 * reach))
     name_axes(plot, "← rebound      shaft speed, m/s      compression →", "damper, N")

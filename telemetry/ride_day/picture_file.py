@@ -81,11 +81,16 @@ def read_picture(path: Path) -> Picture:
 
 
 def require_photograph(path: Path) -> None:
-    """Raise PictureFileError where a file, by how it begins, is no picture; its points stand elsewhere, it isn't shown.
+    """Require that a file, by how it begins, is a picture; its points stand elsewhere, it isn't shown.
 
     Parameters
     ----------
     path : Path
+
+    Raises
+    ------
+    PictureFileError
+        If it is none, or can't be read.
     """
     kinds = "a picture (PNG, JPEG, WebP, HEIC, TIFF, SVG, …), in whose pixels the pivots are"
     try:

@@ -77,11 +77,12 @@ class LinkageTable(Table):
     faces: Literal["left", "right"] | None = None
 
 
-def _rising(value: object) -> bool:
+def _each_speed_once(value: object) -> bool:
     if not isinstance(value, list) or not 2 <= len(value) <= MOST_POINTS:
         return False
-    speeds = [item[0] for item in value if isinstance(item, list) and len(item) == 2]  # each pair tells of itself
-    return len(set(map(str, speeds))) == len(speeds)
+    pairs = [item for item in value if isinstance(item, list) and len(item) == 2]  # each pair tells of itself
+    speeds = [speed for speed, _ in pairs if isinstance(speed, int | float)]
+    return len(set(speeds)) == len(speeds)
 
 
 MOST_POINTS = 200
@@ -91,7 +92,7 @@ ForcePair: TypeAlias = Annotated[
 ]
 ForcePairs: TypeAlias = Annotated[
     list[ForcePair],
-    fitting(_rising, f"2 to {MOST_POINTS} pairs [mm/s at the shaft, N], each speed once"),
+    fitting(_each_speed_once, f"2 to {MOST_POINTS} pairs [mm/s at the shaft, N], each speed once"),
 ]
 
 _HELD: Mapping[str, Any] = {

@@ -58,8 +58,8 @@ def oil_lines(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
     apart = bench.apart((end, "damper", f"oil at {at}", "mm²/s"), own.name)
     between = ""
     if apart is not None and apart.low * apart.high > 0:
-        least, most = sorted((abs(apart.low), abs(apart.high)))
-        between = f" ({figure(least, 0)} to {figure(most, 0)} {'less' if now < was else 'more'})"
+        least, most = (figure(edge, 0) for edge in sorted((abs(apart.low), abs(apart.high))))
+        between = "" if least == most else f" ({least} to {most} {'less' if now < was else 'more'})"
     yield (
         f"the {end}'s damper oil is {'thinner' if now < was else 'thicker'} at {at}: {figure(now, 0)} mm²/s for "
         f"{figure(was, 0)}{between}"

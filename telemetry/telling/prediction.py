@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from telemetry.model.catalogue import SPECS
 from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_reason, was_measured
 from telemetry.sheet import ABSENT, Table, table
-from telemetry.words import counted, difference_unit, figure, lower_first, upper_first
+from telemetry.words import counted, difference_unit, figure, lower_first, titled, upper_first
 
 from .earlier_days import spread_in_words
 from .names import named, short_name
@@ -78,7 +78,7 @@ def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each; what is expected alone where the change wasn't ridden."""
     own = what_moves_first(predicted)
     rows = [
-        (f"{named(row.measure, row.end)}, {unit_of(row)}", _bare(expected_words(row)), expected_range(row))
+        (titled(named(row.measure, row.end), unit_of(row)), _bare(expected_words(row)), expected_range(row))
         for row in own
     ]
     columns = ("", "expected", "90 %")

@@ -181,14 +181,14 @@ def opened(browser: Browser, link: str, *, figures: bool = True, **options: obje
     """Open a link in a context of its own and wait until it has been read and drawn."""
     context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **options})  # type: ignore[arg-type]
     context.set_default_timeout(1000 * PATIENCE_S)
-    page, heard = context.new_page(), Heard()
-    page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: heard.complaints.append(str(error)))
-    page.on("request", lambda request: heard.requests.append(request.url))
-    page.on("websocket", lambda socket: heard.requests.append(socket.url))
-    page.goto(link)
-    page.wait_for_function(READ)
-    if figures:
-        page.wait_for_function(DRAWN)
-    yield page, heard
-    context.close()
+    with context:
+        page, heard = context.new_page(), Heard()
+        page.on("console", lambda message: heard.complaints.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: heard.complaints.append(str(error)))
+        page.on("request", lambda request: heard.requests.append(request.url))
+        page.on("websocket", lambda socket: heard.requests.append(socket.url))
+        page.goto(link)
+        page.wait_for_function(READ)
+        if figures:
+            page.wait_for_function(DRAWN)
+        yield page, heard

@@ -15,6 +15,7 @@ from dashboards.figures.drawn import Drawn
 from dashboards.figures.mechanism import mechanism
 from dashboards.figures.parts import SpringsTold, _apart, force_along, leverage_curves
 from dashboards.theme import setup_styles
+from telemetry.model.arrays import Floats
 from telemetry.model.bench import Bench, EndBench, SetupBench
 from telemetry.model.bench_damper import DamperForces
 from telemetry.model.bench_figures import Ranged
@@ -130,12 +131,12 @@ def test_of_three_setups_the_difference_is_that_of_the_one_it_names() -> None:
     assert "less oil in bot…: −180 N at 90 %" in words
 
 
+def measured(speed_mm_s: Floats | None, force_n: Floats | None) -> DamperForces:
+    return DamperForces(speed_mm_s=speed_mm_s, force_n=force_n, measured_at="", slopes={}, oil=None, adjusters=())
+
+
 def test_a_damper_that_nobody_measured_isnt_drawn() -> None:
-    bare = DamperForces(speed_mm_s=None, force_n=None, measured_at="", slopes={}, oil=None, adjusters=())
-    speed = np.array([-1000.0, 0.0, 1000.0])
-    known = DamperForces(
-        speed_mm_s=speed, force_n=np.array([-600.0, 0.0, 300.0]), measured_at="", slopes={}, oil=None, adjusters=()
-    )
+    bare, known = measured(None, None), measured(np.array([-1000.0, 0.0, 1000.0]), np.array([-600.0, 0.0, 300.0]))
     first, other = bench_with(None).setups
     first, other = (
         replace(own, front=EndBench(end="front", damper=damper)) for own, damper in ((first, known), (other, bare))
@@ -217,6 +218,28 @@ def test_what_setups_differ_in_stands_first_and_what_is_alike_says_so() -> None:
     differing = part_panels(replace(bench, setups=(bench.setups[0], softer)), STYLES)
     assert list(differing.named) == ["springs", "link", "dampers"]
     assert [panel.title.endswith("; alike in both") for panel in differing.springs] == [True, False]
+
+
+def test_alike_is_said_of_setups_that_all_have_it_over_the_same_way() -> None:
+    """A longer shock under one constant ratio, forces measured at other speeds, springs that one alone states."""
+    bench = bench_with(springs("front", 2000.0))
+    other = bench.setups[1]
+    far = replace(lever(2.5, 2.5), stroke_mm=np.linspace(0, 65, 7), travel_mm=2.5 * np.linspace(0, 65, 7))
+    first = replace(bench.setups[0], rear=EndBench(end="rear", leverage=lever(2.5, 2.5)))
+    longer = part_panels(
+        replace(bench, setups=(first, replace(other, rear=EndBench(end="rear", leverage=far)))), STYLES
+    )
+    assert [panel.title.endswith("; alike in both") for panel in longer.link] == [False]
+    alone = part_panels(replace(bench, setups=(bench.setups[0], replace(other, front=EndBench(end="front")))), STYLES)
+    assert [panel.title.endswith("; alike in both") for panel in alone.springs if panel.place == "front"] == [False]
+    assert "springs" in alone.differing
+    ends = [
+        EndBench(end="front", damper=measured(np.array([-reach, 0.0, reach]), np.array([-600.0, 0.0, 300.0])))
+        for reach in (1000.0, 500.0)
+    ]
+    setups = tuple(replace(own, front=end) for own, end in zip(bench.setups, ends, strict=True))
+    apart = part_panels(replace(bench, setups=setups), STYLES)
+    assert [panel.title.endswith("; alike in both") for panel in apart.dampers] == [False]
 
 
 def test_one_constant_ratio_is_no_figure() -> None:

@@ -114,6 +114,7 @@ def test_a_photograph_is_a_picture_that_is_there(problems: Problems, read: Read,
         ("[[300, nan], [-300, -200]]", "damper_points[1][2]", "nan"),
         ("[[300, 200], [-300, true]]", "damper_points[2][2]", "true"),
         ("[[300, 210], [300, 400]]", "damper_points", "[[300, 210], [300, 400]]"),
+        ("[[300, 210], [300.0, 400]]", "damper_points", "[[300, 210], [300.0, 400]]"),
     ],
 )
 def test_what_is_wrong_with_a_dampers_points_is_told_once(
