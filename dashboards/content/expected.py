@@ -11,12 +11,14 @@ from telemetry.model.analysis import Comparison
 from telemetry.model.prediction import Predicted, was_measured
 from telemetry.sheet import Table
 from telemetry.telling.expected import ExpectedWords, expected_in_words, part_title
+from telemetry.telling.parts_checked import whose_parts
 from telemetry.telling.prediction import (
-    ON_PAPER,
     main_table,
+    measured_sures,
     next_cautions,
     next_table,
     next_words,
+    on_paper,
     parts_lines,
     rests_on,
     what_moves,
@@ -24,7 +26,7 @@ from telemetry.telling.prediction import (
     wish_words,
 )
 
-OTHERS = "Where the parts as stated should change nothing that shows, or leave it open"
+OTHERS = "Where the parts should change nothing that shows, or leave it open"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +48,8 @@ class ExpectedPart:
         What to try next; `wished` and `tried_words` stand under its title, `cautions` beneath.
     resting_on : tuple of str
     was_measured : bool
+    measured_sure, whose_parts, on_paper : str
+        How sure measured intervals are; of which parts it tells, and what a ride on paper is.
     """
 
     title: str
@@ -60,7 +64,9 @@ class ExpectedPart:
     cautions: tuple[str, ...]
     resting_on: tuple[str, ...]
     was_measured: bool
-    on_paper: str = ON_PAPER
+    measured_sure: str
+    whose_parts: str
+    on_paper: str
 
 
 def expected_part(
@@ -99,7 +105,10 @@ def expected_part(
         wished=wish_words(predicted),
         cautions=next_cautions(predicted),
         was_measured=was_measured(predicted),
-        resting_on=(*parts_lines(predicted), *(line for line in rests_on(predicted) if line != ON_PAPER)),
+        resting_on=(*parts_lines(predicted), *rests_on(predicted)),
+        measured_sure=measured_sures(predicted),
+        whose_parts=whose_parts(predicted),
+        on_paper=on_paper(predicted),
     )
 
 

@@ -206,7 +206,12 @@ FINDINGS: tuple[FindingSpec, ...] = (
     _comparison("unplanned_looks", "note", "state `planned_runs` before riding"),
     _comparison("not_judged", "note", "write it down on the day"),
     _prediction("not_ridden_back", "error", "look at pressures, springs, masses and damper as they were ridden"),
-    _prediction("parts_contradicted", "warning", "measure pressure, spring, clicks and masses again"),
+    _prediction(
+        "parts_contradicted",
+        "warning",
+        "measure pressure, spring, clicks and masses again",
+        also={"note": "where they part at one place alone"},
+    ),
     _prediction("not_as_expected", "warning", "look first at what was changed: is it as stated, and where you think?"),
 )
 BY_CODE: Mapping[str, FindingSpec] = MappingProxyType({spec.code: spec for spec in FINDINGS})

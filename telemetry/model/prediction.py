@@ -143,6 +143,8 @@ class Prediction:
         The smallest that matters, upward.
     measured, measured_low, measured_high : float or None
         The comparison's difference with its 90 % interval; None where it gives none.
+    measured_level : float or None
+        That interval's chance of missing the truth: 0.1, and 0.05 of a setup with one run, which has no other.
     agreement : {"agrees", "disagrees", "can't tell"} or None
         None where nothing was measured.
     holds_if : str
@@ -172,8 +174,14 @@ class Prediction:
     measured_axis: tuple[float, float] | None = None
     percent: tuple[float, float, float] | None = None
     measured_percent: tuple[float, float, float] | None = None
+    measured_level: float | None = None
     agreement: Agreement | None = None
     sentence: str = ""
+
+    @property
+    def least_move(self) -> float:
+        """By how many smallest changes the row moves at least, by its interval; 0 or less where it may not move."""
+        return abs(self.axis) - self.axis_half
 
     def to_dict(self) -> dict[str, object]:
         """Return it as it stands in JSON."""
@@ -187,6 +195,7 @@ class Prediction:
             "measured",
             "measured_low",
             "measured_high",
+            "measured_level",
             "agreement",
             "holds_if",
             "smallest_change",

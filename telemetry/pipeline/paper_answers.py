@@ -10,9 +10,10 @@ import numpy as np
 
 from telemetry.bench.paper.spread import Expected, Seen, Trials, agreements, expected_change
 from telemetry.model.catalogue import SPECS, in_mm
-from telemetry.model.comparison import Result
+from telemetry.model.comparison import PercentView, Result
 from telemetry.model.day import SmallestChange
 from telemetry.model.finding import End, Place
+from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
 from telemetry.model.measure_spec import MeasureSpec, Scale
 from telemetry.model.prediction import BackRow, Budget, Load, Prediction, RidesBack
@@ -127,19 +128,27 @@ def _scaled(scale: str, percent: float | None, raw: float | None) -> float | Non
     return None if percent is None or percent <= -100 else math.log1p(percent / 100)
 
 
+def _interval(view: Result | PercentView | None) -> Interval | None:
+    """Return a comparison's 90 % interval; of a setup with one run, which has none, the one that is shown."""
+    return None if view is None or view.interval is None else view.interval.inner or view.interval
+
+
+def _ends(view: Result | PercentView | None) -> tuple[float | None, float | None, float | None]:
+    """Return a difference and both ends of its interval."""
+    interval = _interval(view)
+    return (None, None, None) if view is None or interval is None else (view.difference, interval.low, interval.high)
+
+
 def _seen(result: Result | None) -> Seen | None:
     """Return what was measured of a row; None where there is no difference or no interval of it."""
-    if result is None or result.difference is None:
+    if result is None:
         return None
-    view = result.percent
-    ends = [
-        _scaled(result.scale, None if view is None else getattr(view, name), getattr(result, name))
-        for name in ("difference", "inner_low", "inner_high")
-    ]
-    if ends[0] is None or ends[1] is None or ends[2] is None:
+    both = zip(_ends(result.percent), _ends(result), strict=True)
+    change, low, high = (_scaled(result.scale, percent, raw) for percent, raw in both)
+    if change is None or low is None or high is None:
         return None
     nu = max(result.n_baseline + result.n_candidate - 2, 1)
-    return Seen(ends[0], (ends[2] - ends[1]) / 2, nu)
+    return Seen(change, (high - low) / 2, nu)
 
 
 def _smallest(scale: str, change: SmallestChange, value: float) -> float:
@@ -185,7 +194,7 @@ def answered(
 ) -> tuple[Prediction, ...]:
     """Return each row's answer: expected, measured, and whether they agree.
 
-    Of a row that took no part in its comparison - too few events, runs out of order - it can't be told either.
+    Of a row that took no part in its comparison - too few events, runs out of order, one run - it can't be told either.
     """
     places: list[MeasureAt] = [(row.spec.name, row.end) for row in rows]
     scales: list[Scale] = [row.spec.scale or "raw" for row in rows]
@@ -199,13 +208,15 @@ def answered(
     for row, scale, own, smallest_change, was, word in zip(rows, scales, expected, least, seen, words, strict=True):
         answer = _prediction(row, scale, own, smallest_change)
         result = results.get((row.spec.name, row.end))
-        if was is not None and result is not None:
+        interval = _interval(result)
+        if was is not None and result is not None and interval is not None:
             axis = (was.change / smallest_change, was.half / smallest_change)
             answer = replace(
                 answer,
                 measured=result.difference,
-                measured_low=result.inner_low,
-                measured_high=result.inner_high,
+                measured_low=interval.low,
+                measured_high=interval.high,
+                measured_level=interval.level,
                 measured_axis=axis,
                 measured_percent=_percent(scale, was.change, was.half),
                 agreement=word or "can't tell",

@@ -105,13 +105,25 @@ def runs_left_out(runs: Sequence[RunStudy], baseline: str) -> tuple[NotRidden, .
     )
 
 
-def no_run(day: RideDay, baseline: str, usable: Sequence[RunStudy]) -> CallError:
-    """Return what to say where the baseline has no run that can be ridden again; `usable` are all that can be."""
-    others = dict.fromkeys(run.entry.setup for run in usable)
+def no_run(day: RideDay, baseline: str, runs: Sequence[RunStudy]) -> CallError:
+    """Return what to say where the baseline has no run that can be ridden again: why of each, else what was ridden.
+
+    Parameters
+    ----------
+    day : RideDay
+    baseline : str
+    runs : sequence of RunStudy
+        Of the whole day.
+    """
+    lost = by_reason(runs_left_out(runs, baseline))
+    others = dict.fromkeys(run.entry.setup for run in runs if run.usable)
     remedy = "`telemetry check` says more"
     if others and not any(run.setup == baseline for run in day.runs):
         remedy = f"ride it, or name another baseline: {', '.join(others)}"
-    return CallError(str(day.path), f"no usable run of {baseline}", "a baseline that was ridden", remedy)
+    found = f"no usable run of {baseline}"
+    return CallError(
+        str(day.path), f"{found} ({'; '.join(lost)})" if lost else found, "a baseline that was ridden", remedy
+    )
 
 
 def no_end(day: RideDay, absent: tuple[NotRidden, ...]) -> CallError:

@@ -181,7 +181,7 @@ def predicted(
     names = compared_names(day, selection, setups)
     used = tuple(run for run in selected_runs(done, selection) if run.entry.setup in names)
     if not any(run.entry.setup == setups[0].name for run in used):
-        raise no_run(day, setups[0].name, selected_runs(done, selection))
+        raise no_run(day, setups[0].name, done.runs)
     found = valued(done, used, selection.sections)
     runs = tuple(run for run in found.runs if run.entry.setup == setups[0].name)
     try:

@@ -12,7 +12,8 @@ from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
 from .off_paper import FEW_SHARE, disagreeing, look_first, share_words
-from .paper_figures import FEW_RUNS, expected_range, expected_words, measured_range, measured_words
+from .paper_figures import FEW_RUNS, expected_range, expected_words, measured_range, measured_sure, measured_words
+from .parts_checked import whose_parts
 from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
 
 MOST_DISAGREEING = 2
@@ -78,11 +79,6 @@ def _as_before(row: Prediction) -> str:
     return f"{_subject(row)} should {infinitive(words)}"
 
 
-def _moves(row: Prediction) -> bool:
-    """Tell whether parts as stated move a row for sure."""
-    return abs(row.axis) > row.axis_half
-
-
 def _doing(row: Prediction, axis: float) -> str:
     spec = SPECS[row.measure]
     return (spec.more if axis > 0 else spec.less).removesuffix(", in mm").removeprefix("front ")
@@ -94,7 +90,7 @@ def _amount(words: str) -> str:
 
 
 def _should(row: Prediction) -> str:
-    if _moves(row):
+    if row.least_move > 0:
         less = ", less than matters" if abs(row.axis) + row.axis_half < 1 else ""
         doing = infinitive(_doing(row, row.axis))
         how_far = f"by {_amount(expected_words(row))} (90 %: {expected_range(row)})"
@@ -102,7 +98,7 @@ def _should(row: Prediction) -> str:
     if abs(row.axis) + row.axis_half < 1:
         return _as_before(row)
     where = lower_first(named(row.measure, row.end))
-    return f"{where}: parts as stated leave it open, {expected_words(row)} (90 %: {expected_range(row)})"
+    return f"{where}: the parts leave it open, {expected_words(row)} (90 %: {expected_range(row)})"
 
 
 def expected_sentence(row: Prediction) -> str:
@@ -110,22 +106,22 @@ def expected_sentence(row: Prediction) -> str:
     begin = upper_first(_should(row))
     if row.agreement is None:
         return f"{begin}; not measured."
-    return f"{begin}; measured {measured_words(row)}{_measured_between(row)}: {row.agreement}."
+    return f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}."
 
 
-def _measured_between(row: Prediction) -> str:
+def measured_between(row: Prediction) -> str:
     """Return the range of what was measured, to stand behind it; nothing where it says nothing."""
     told = measured_range(row)
-    return "" if told in (ABSENT, FEW_RUNS) else f" (90 %: {told})"
+    return "" if told in (ABSENT, FEW_RUNS) else f" ({measured_sure(row)}: {told})"
 
 
 def disagreement(row: Prediction) -> str:
     """Return a row that disagrees: what should have come, what came instead, and what that suggests."""
     measured = row.measured_axis[0] if row.measured_axis is not None else 0.0
-    between = _measured_between(row)
+    between = measured_between(row)
     came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}{between}"
     begin = upper_first(_should(row))
-    if not _moves(row):
+    if row.least_move <= 0:
         return f"{begin}, and {came}: something else changed there."
     if row.axis * measured < 0:
         return f"{begin}, and {came}: is each run under the setup that was ridden?"
@@ -150,10 +146,10 @@ def disagreements(predicted: Predicted) -> tuple[str, ...]:
 
 
 def _leading(predicted: Predicted, focus: Sequence[tuple[str, str | None]]) -> list[Prediction]:
-    """Return the rows that a headline tells: the focus first, else what parts as stated move most."""
+    """Return the rows that a headline tells: the focus first, else what the parts move most for sure."""
     told = [row for row in predicted.predictions if row.agreement != "disagrees"]
     named_first = [row for row in told if (row.measure, row.end) in focus or (row.measure, None) in focus]
-    moved = sorted((row for row in told if _moves(row) and row.end != "both"), key=lambda row: -abs(row.axis))
+    moved = sorted((row for row in told if row.least_move > 0 and row.end != "both"), key=lambda row: -row.least_move)
     left = [] if len(told) < len(predicted.predictions) else told[:1]
     return (named_first or moved or left)[:MOST_EXPECTED]
 
@@ -201,7 +197,7 @@ def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | Non
     return ExpectedWords(
         finding=sentences or _what_next(predicted),
         firm=" ".join([*disagreements(predicted), *([firm] if firm else [])]),
-        elsewhere=f"By the parts as stated, {lower_first(disagreement(differing[0]))}" if differing else firm,
+        elsewhere=f"By the {whose_parts(predicted)}, {lower_first(disagreement(differing[0]))}" if differing else firm,
         circumstances=_circumstances(predicted),
         look_first=look_first(predicted),
         widths=(*_widths(predicted, rows), *parts_lines(predicted)),
@@ -218,7 +214,7 @@ def _circumstances(predicted: Predicted) -> str:
 
 
 def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]:
-    lines = [_whence(row) for row in rows[:1] if _moves(row)]
+    lines = [_whence(row) for row in rows[:1] if row.least_move > 0]
     unseen = dict(predicted.unseen)
     shares = " and ".join(f"{figure(100 * unseen[end], 0)} % of the time at the {end}" for end in ENDS if end in unseen)
     if shares:

@@ -12,7 +12,7 @@ from telemetry.words import figure, lower_first
 
 from .names import short_name
 from .paper_figures import expected_range, expected_words, measured_range, measured_words
-from .parts_checked import unfit_in_words
+from .parts_checked import unfit_in_words, whose_parts
 
 UNTOLD = 2.0
 """A share whose 90 % interval is wider isn't told; own choice."""
@@ -73,8 +73,8 @@ def looks(changed: Iterable[SetupDifference], place: Place) -> tuple[str, ...]:
 def share_told(row: Prediction) -> str:
     """Return how much of what was expected came: "12 % of it"."""
     expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
-    if abs(expected) <= row.axis_half:
-        return "parts as stated leave it where it was"
+    if row.least_move <= 0:
+        return "the parts leave it where it was"
     if expected * measured < 0:
         return "the other way"
     share = f"{figure(100 * measured / expected, 0)} % of it"
@@ -96,7 +96,7 @@ def share_words(predicted: Predicted) -> str:
         return ""
     share, low, high = (figure(100 * value, 0) for value in (came.share, came.low, came.high))
     said = "" if came.as_expected else ": the other way, not as expected" if came.high < 0 else ": not as expected"
-    of = "Of the change in sag and travel that parts as stated should make,"
+    of = f"Of the change in sag and travel that {whose_parts(predicted)} should make,"
     return f"{of} {share} % came (90 %: {low} to {high} %){said}."
 
 
@@ -121,7 +121,7 @@ def _not_as_expected(predicted: Predicted, row: Prediction) -> Finding:
     return Finding(
         code="not_as_expected",
         message=(
-            f"{_setups(predicted)}: {short_name(row.measure, row.end)}: {expected} from the parts as stated, "
+            f"{_setups(predicted)}: {short_name(row.measure, row.end)}: {expected} from the {whose_parts(predicted)}, "
             f"{measured}, {share_told(row)}. Look first: {first}"
         ),
         end=next((end for end in ENDS if end == row.end), None),
@@ -174,6 +174,7 @@ def findings_of(predicted: Predicted) -> tuple[Finding, ...]:
     found += [
         Finding(
             code="parts_contradicted",
+            severity="warning" if part in end.rides_by_map else "note",
             message=f"{predicted.day.setups[predicted.baseline].label}: {line}",
             end=end.end,
             candidate=predicted.candidate,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from telemetry.model.prediction import Prediction
+from telemetry.model.prediction import LEVEL, Prediction
 from telemetry.sheet import ABSENT
 from telemetry.words import difference_unit, figure, shown_unit
 
-from .results import WIDEST_RATIO
+from .results import WIDEST_RATIO, sure_in_words
 
 FINE = 0.3
 """An interval narrower than that is told with two decimals, and the change in it; own choice."""
@@ -68,7 +68,12 @@ def measured_words(row: Prediction) -> str:
     return _amount(row, row.measured, percent, (row.measured_low, row.measured_high))
 
 
+def measured_sure(row: Prediction) -> str:
+    """Return how sure the measured interval is: "90 %", and "95 %" of a setup with one run."""
+    return sure_in_words(LEVEL if row.measured_level is None else row.measured_level)
+
+
 def measured_range(row: Prediction) -> str:
-    """Return its 90 % interval, or a dash."""
+    """Return its interval, or a dash."""
     ends = None if row.measured_percent is None else row.measured_percent[1:]
     return _range(row, (row.measured_low, row.measured_high), ends, FEW_RUNS)

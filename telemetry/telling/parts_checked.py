@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
+from telemetry.model.prediction import Predicted
 from telemetry.words import figure, upper_first
 
 from .forces import way_in_words
@@ -45,17 +46,19 @@ def _apart(force: CheckedForce) -> float:
 
 
 def _unfit(end: CheckedEnd, part: Part, unfit: Sequence[CheckedForce]) -> str:
+    """Return where a part leaves its maps furthest and by how much; where it rides as stated that it may be chance."""
     force = max(unfit, key=_apart)
     more, least, most = _more(force)
     kind = "more" if more > 0 else "less"
     near, far = sorted((abs(least), abs(most)))
-    count, others = len(end.of(part)), len(unfit)
     mind = "; maps read up to two fifths too firm" if part == "damper" else ""
-    told = f"({figure(near, 0)} to {figure(far, 0)}{mind}), and they don't fit at {others} of {count} places"
-    return (
+    shows = (
         f"{upper_first(end.end)}, {part}: the trail shows {figure(abs(more), 0)} % {kind} force at {_where(force)} "
-        f"than the parts stated {told}: {ASKS[part]}"
+        f"than the parts stated ({figure(near, 0)} to {figure(far, 0)}{mind}), and they"
     )
+    if part in end.rides_by_map:
+        return f"{shows} don't fit at {len(unfit)} of {len(end.of(part))} places: {ASKS[part]}"
+    return f"{shows} fit elsewhere: that may be chance, it is ridden on paper as stated; {ASKS[part]}"
 
 
 def _fit(end: CheckedEnd, part: Part, forces: Sequence[CheckedForce]) -> str:
@@ -77,6 +80,12 @@ def _by_map(end: CheckedEnd, part: Part) -> str:
     )
 
 
+def whose_parts(predicted: Predicted) -> str:
+    """Return of which parts a ride on paper tells: of those stated, and of those that ride by a force map."""
+    by_map = any(end.rides_by_map for end in predicted.parts_checked)
+    return "parts as stated and as force maps show them" if by_map else "parts as stated"
+
+
 def unfit_in_words(end: CheckedEnd) -> dict[Part, str]:
     """Return of each part that parts from its maps where it does most, and by how much."""
     unfit = {part: [force for force in end.of(part) if not force.fits] for part in PARTS}
@@ -88,10 +97,5 @@ def checked_in_words(end: CheckedEnd) -> CheckedEnd:
     unfit = unfit_in_words(end)
     told = [unfit.get(part) or _fit(end, part, end.of(part)) for part in PARTS if end.of(part)]
     told += [_by_map(end, part) for part in end.rides_by_map]
-    told += [
-        f"{upper_first(end.end)}, {part}: ridden on paper as stated; one place apart may be chance."
-        for part in unfit
-        if part not in end.rides_by_map
-    ]
     told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
     return replace(end, sentences=tuple(told))

@@ -8,14 +8,13 @@ from telemetry.model.prediction import Predicted, Prediction
 from telemetry.sheet import Sheet, Table
 from telemetry.words import counted
 
-from .expected import expected_in_words
+from .expected import expected_in_words, measured_between
 from .names import named
 from .off_paper import FEW_SHARE, findings_of, look_first
-from .paper_figures import expected_range, expected_words, measured_range, measured_words
+from .paper_figures import expected_range, expected_words, measured_words
 from .parts_checked import checked_in_words
 from .prediction import (
     MOST_OTHERS,
-    ON_PAPER,
     WIDTHS,
     back_words,
     clicks_lines,
@@ -23,6 +22,7 @@ from .prediction import (
     main_table,
     next_lines,
     not_on_paper,
+    on_paper,
     parts_lines,
     spread_lines,
     taken_table,
@@ -33,14 +33,14 @@ from .prediction import (
 def _why(row: Prediction) -> str:
     """Return what a disagreement suggests."""
     expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
-    if abs(expected) <= row.axis_half:
-        return "parts as stated leave it where it was: something else changed there"
+    if row.least_move <= 0:
+        return "the parts leave it where it was: something else changed there"
     if expected * measured < 0:
         return "the other way: is each run under the setup that was ridden?"
     if abs(measured) < FEW_SHARE * abs(expected):
         return "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?"
     more = "more" if abs(measured) > abs(expected) else "less"
-    return f"{more} than parts as stated can do: are they what is stated?"
+    return f"{more} than the parts can do: are they what is stated?"
 
 
 def sentence(row: Prediction) -> str:
@@ -48,7 +48,7 @@ def sentence(row: Prediction) -> str:
     begin = f"{named(row.measure, row.end)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
     if row.agreement is None:
         return f"{begin}."
-    said = f"{begin}; measured {measured_words(row)} ({measured_range(row)}): {row.agreement}"
+    said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}"
     return f"{said}; {_why(row)}" if row.agreement == "disagrees" else f"{said}."
 
 
@@ -113,7 +113,7 @@ def prediction_sheet(predicted: Predicted, *, full: bool = False) -> Sheet:
         told.append(main_table(predicted))
     told += next_lines(predicted)
     told += [*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted)]
-    told.append(ON_PAPER)
+    told.append(on_paper(predicted))
     if full:
         told += [widths_table(predicted) if predicted.predictions else None, taken_table(predicted)]
     else:

@@ -12,18 +12,31 @@ from telemetry.words import counted, difference_unit, figure, lower_first, title
 
 from .earlier_days import spread_in_words
 from .names import named, short_name
-from .paper_figures import expected_range, expected_words, measured_range, measured_words, says_nothing, unit_of
-
-ON_PAPER = (
-    "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
-    "It says what parts as stated would do, not what to set; the maker's limits go before it."
+from .paper_figures import (
+    expected_range,
+    expected_words,
+    measured_range,
+    measured_sure,
+    measured_words,
+    says_nothing,
+    unit_of,
 )
+from .parts_checked import whose_parts
+
 MOST_EFFECTS, MOST_OTHERS = 3, 3
 NOT_IN_A_DAY = "over 30 of each, or not known"
 WIDTHS = "what makes each range as wide as it is"
 LEAST_MOVE = 0.1
 """Of the smallest change that matters: a row that parts move by less stands among the others; own choice."""
 NOTHING = "nothing is predicted"
+
+
+def on_paper(predicted: Predicted) -> str:
+    """Return what a ride on paper is, and whose parts it says something of."""
+    return (
+        "Ridden on paper, not on the trail: a bike seen from the side, with a rider who neither braces nor leans. "
+        f"It says what {whose_parts(predicted)} would do, not what to set; the maker's limits go before it."
+    )
 
 
 def back_words(predicted: Predicted) -> str:
@@ -48,15 +61,18 @@ def parts_lines(predicted: Predicted) -> tuple[str, ...]:
 
 
 def what_moves(predicted: Predicted) -> tuple[list[Prediction], list[Prediction]]:
-    """Return rows to read first – what disagrees, then the focus, then what parts should move – and the others."""
+    """Return rows to read first – what disagrees, the focus, what parts should move – and the others.
+
+    Each by how far it moves at least: a doubtful row doesn't stand before a sure one, however far it may move.
+    """
     focus = predicted.day.comparison.focus
 
     def rank(row: Prediction) -> tuple[bool, bool, float]:
         in_focus = (row.measure, row.end) in focus or (row.measure, None) in focus
-        return row.agreement != "disagrees", not in_focus, -abs(row.axis)
+        return row.agreement != "disagrees", not in_focus, -row.least_move
 
     def first(row: Prediction) -> bool:
-        moves = abs(row.axis) > row.axis_half and abs(row.axis) >= LEAST_MOVE
+        moves = row.least_move > 0 and abs(row.axis) >= LEAST_MOVE
         return moves or row.agreement == "disagrees" or not rank(row)[1]
 
     rows = predicted.predictions
@@ -74,6 +90,17 @@ def _bare(words: str) -> str:
     return words.partition(" ")[0]
 
 
+def measured_sures(predicted: Predicted) -> str:
+    """Return how sure measured intervals are: "90 %", where some setup has one run "90 % or 95 %"."""
+    return " or ".join(sorted({measured_sure(row) for row in predicted.predictions if row.measured is not None}))
+
+
+def _range_beneath(row: Prediction, head: str) -> str:
+    """Return the measured interval as it stands beneath a head: with how sure it is, unless the head tells that."""
+    told = measured_range(row)
+    return told if row.measured is None or head == measured_sure(row) else f"{told} ({measured_sure(row)})"
+
+
 def main_table(predicted: Predicted) -> Table:
     """Return expected beside measured, a row each; what is expected alone where the change wasn't ridden."""
     own = what_moves_first(predicted)
@@ -84,10 +111,11 @@ def main_table(predicted: Predicted) -> Table:
     columns = ("", "expected", "90 %")
     if not was_measured(predicted):
         return table(columns, rows, title="What it should do")
-    beside = [(_bare(measured_words(row)), measured_range(row), row.agreement or ABSENT) for row in own]
+    head = measured_sures(predicted)
+    beside = [(_bare(measured_words(row)), _range_beneath(row, head), row.agreement or ABSENT) for row in own]
     marked = [place for place, row in enumerate(own) if row.agreement == "disagrees"]
     every = [(*row, *came) for row, came in zip(rows, beside, strict=True)]
-    return table((*columns, "measured", "90 %", ""), every, title="What it should have done", marked=marked)
+    return table((*columns, "measured", head, ""), every, title="What it should have done", marked=marked)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,8 +160,8 @@ def _effects(rows: Sequence[Prediction]) -> str:
 
 
 def _most_sure(rows: Sequence[Prediction]) -> list[Prediction]:
-    """Return the side effects to tell: those that are known to come before those left open."""
-    return sorted(rows, key=lambda row: abs(row.axis) <= row.axis_half)[:MOST_EFFECTS]
+    """Return the side effects to tell: those that move furthest for sure."""
+    return sorted(rows, key=lambda row: -row.least_move)[:MOST_EFFECTS]
 
 
 def wished_words(rows: tuple[Prediction, ...]) -> str:
@@ -234,14 +262,14 @@ def spread_lines(predicted: Predicted) -> list[str]:
 
 
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
-    """Return in lines what was taken for usual, what isn't on paper, and what a ride on paper is."""
+    """Return in lines what was taken for usual and what isn't on paper."""
     told = []
     if predicted.assumed:
         told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
     if predicted.usual_widths:
         told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
     lines = (*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted))
-    return (*told, *lines, ON_PAPER)
+    return (*told, *lines)
 
 
 def taken_table(predicted: Predicted) -> Table | None:

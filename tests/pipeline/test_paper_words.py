@@ -28,8 +28,9 @@ from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
 from telemetry.pipeline.trying_next import asks_on_paper, unridden_wishes
 from telemetry.ride_day import setup_differences
+from telemetry.telling.expected import expected_sentence
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
-from telemetry.telling.predicted import prediction_sheet
+from telemetry.telling.predicted import prediction_sheet, sentence
 from telemetry.telling.prediction import (
     main_table,
     next_cautions,
@@ -82,7 +83,10 @@ def test_a_row_rests_on_what_makes_its_interval_widest() -> None:
     assert rests_on(few, "dynamic_sag", follows[:3], words) == PARTS
 
 
-def seen(*, barred: bool) -> Result:
+BOTH = Interval(low=-3.2, high=-2.8, level=0.05, inner=Interval(low=-3.1, high=-2.9, level=0.1))
+
+
+def seen(*, barred: bool, interval: Interval = BOTH) -> Result:
     """Return a firm measured change of three points the other way."""
     return Result(
         candidate="b",
@@ -93,7 +97,7 @@ def seen(*, barred: bool) -> Result:
         baseline_value=30.0,
         candidate_value=27.0,
         difference=-3.0,
-        interval=Interval(low=-3.2, high=-2.8, level=0.05, inner=Interval(low=-3.1, high=-2.9, level=0.1)),
+        interval=interval,
         smallest_change_low=-2.0,
         smallest_change_high=2.0,
         percent=None,
@@ -120,6 +124,29 @@ def test_what_the_comparison_bars_is_not_said_to_disagree(*, barred: bool, word:
     least = SmallestChange(amount=2.0, form="points", entered="2 points")
     (answer,) = answered([row], {at: least}, {at: seen(barred=barred)})
     assert (answer.measured, answer.agreement) == (-3.0, word)
+    assert (answer.measured_low, answer.measured_high, answer.measured_level) == (-3.1, -2.9, 0.1)
+
+
+def test_what_one_run_shows_stands_unjudged_with_how_sure_it_is() -> None:
+    """A comparison gives a setup with one run an interval of 95 % and none of 90."""
+    trials = Trials(by_run=[3.0, 3.1], by_parts=[], by_ground=[], apart=1.0)
+    places: list[End] = ["front", "rear"]
+    rows = [OneRow(spec=SPECS["dynamic_sag"], end=end, trials=trials, value=30.0, rests_on=PARTS) for end in places]
+    least = {("dynamic_sag", end): SmallestChange(amount=2.0, form="points", entered="2 points") for end in places}
+    alone = seen(barred=True, interval=replace(BOTH, inner=None))
+    (one,) = answered(rows[:1], least, {("dynamic_sag", "front"): alone})
+    assert (one.measured, one.measured_low, one.measured_high, one.measured_level) == (-3.0, -3.2, -2.8, 0.05)
+    assert one.agreement == "can't tell"
+    assert "measured −3.0 points (95 %: −3.2 to −2.8): can't tell" in expected_sentence(one)
+    assert "measured −3.0 points (95 %: −3.2 to −2.8): can't tell" in sentence(one)
+    day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
+    back = RidesBack(holds=True, reason="", criterion="")
+    common: dict[str, Any] = {"day": day, "baseline": "oil_20", "candidate": "oil_8", "runs": (), "rides_back": back}
+    assert main_table(Predicted(predictions=(one,), **common)).columns[4] == "95 %"
+    both = answered(rows, least, {("dynamic_sag", "front"): alone, ("dynamic_sag", "rear"): seen(barred=False)})
+    table = main_table(Predicted(predictions=both, **common))
+    assert table.columns[4] == "90 % or 95 %"
+    assert sorted(row[4] for row in table.rows) == ["−3.10 to −2.90 (90 %)", "−3.2 to −2.8 (95 %)"]
 
 
 def test_what_is_not_on_paper_for_one_reason_stands_on_one_line() -> None:

@@ -191,6 +191,16 @@ def test_a_baseline_that_was_not_ridden_is_refused_with_those_that_were(made: tu
         predicted_of(study(day), Selection(baseline="third", candidates=("own",)))
 
 
+def test_a_baseline_of_which_no_log_is_read_names_each(made: tuple[Path, dict[str, Any]], tmp_path: Path) -> None:
+    folder = tmp_path / "day"
+    shutil.copytree(made[0], folder)
+    (folder / "run_1.csv").write_text("rubbish\n", encoding="utf-8")
+    (folder / "run_2.csv").write_bytes(bytes(range(256)))
+    told = r"no usable run of own \(run_1: .*run_1\.csv: found .*run_2: .*run_2\.csv: found .*telemetry check"
+    with pytest.raises(telemetry.CallError, match=told):
+        telemetry.predict(telemetry.read_ride_day(folder))
+
+
 def test_a_day_of_accelerations_alone_is_not_asked_for_springs() -> None:
     with pytest.raises(
         telemetry.CallError, match=r"the front, the rear: its travel isn't measured.*Log an end's travel"

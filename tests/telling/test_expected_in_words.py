@@ -79,7 +79,7 @@ def test_a_change_below_what_matters_and_an_open_one_are_told_as_such() -> None:
     small = expected_row("dynamic_sag", "front", (-0.5, 0.2), agreement=None)
     assert expected_sentence(small).endswith(", less than matters; not measured.")
     wide = expected_row("rebound_speed_10_per_min", "rear", (0.5, 3.0))
-    assert "parts as stated leave it open" in expected_sentence(wide)
+    assert "the parts leave it open" in expected_sentence(wide)
 
 
 def test_each_way_to_disagree_suggests_something_else() -> None:
@@ -163,10 +163,12 @@ def test_what_disagrees_the_focus_and_what_moves_stand_before_the_rest() -> None
     small = expected_row("travel_p95", "front", (0.4, 0.1), (0.5, 0.2), agreement="agrees")
     large = expected_row("dynamic_sag", "front", (1.6, 0.1), (1.5, 0.2), agreement="agrees")
     named = expected_row("hit_depth_10_per_min", "front", (0.2, 0.1), (0.5, 0.2), agreement="can't tell")
+    doubtful = expected_row("recovery_time", "rear", (2.0, 1.9), (1.5, 0.2), agreement="agrees")
     off = expected_row("travel_p95", "rear", (0.0, 0.1), (2.0, 0.2), agreement="disagrees")
-    found = answer(still, hardly, small, large, named, off)  # the sample day's focus is the front's hit depth
+    found = answer(still, hardly, doubtful, small, large, named, off)  # the sample day's focus is the front's hit depth
     first, others = what_moves(found)
-    assert first == [off, named, large, small]
+    assert first == [off, named, large, small, doubtful]  # by what each moves at least
+    assert expected_in_words(answer(doubtful, large)).finding.startswith(expected_sentence(large))
     assert others == [still, hardly]
     assert [row[0] for row in main_table(found).rows][:2] == [
         "Rear, deeper one second in twenty, points",

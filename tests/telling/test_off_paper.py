@@ -10,14 +10,14 @@ import pytest
 import telemetry
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import Place
-from telemetry.model.parts_checked import CheckedEnd, CheckedForce
+from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
 from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
 from telemetry.model.share_came import ShareCame
 from telemetry.ride_day import setup_differences
 from telemetry.telling.expected import expected_in_words
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks
 from telemetry.telling.predicted import with_sentences
-from telemetry.telling.prediction import rests_on
+from telemetry.telling.prediction import on_paper, rests_on
 from tests.expected_rows import expected_row
 
 HOLDS = RidesBack(holds=True, reason="", criterion="")
@@ -126,17 +126,34 @@ def test_a_model_that_does_not_hold_is_a_finding() -> None:
     )
 
 
-def test_a_part_that_a_force_map_contradicts_is_a_finding() -> None:
+@pytest.mark.parametrize(("by_map", "severity"), [(("spring",), "warning"), ((), "note")])
+def test_a_part_that_a_force_map_contradicts_is_a_finding(by_map: tuple[Part, ...], severity: str) -> None:
+    """A note where it may be chance, so that it rides as stated."""
     force = CheckedForce(
         part="spring", at=30.0, stated=9.0, stated_low=8.8, stated_high=9.2, trail=6.0, trail_low=5.5, trail_high=6.5,
         fits=False,
     )  # fmt: skip
     fine = replace(force, part="damper", at=0.3, trail=9.0, trail_low=8.5, trail_high=9.5, fits=True)
-    end = CheckedEnd(end="rear", runs=("run_1",), forces=(force, fine))
+    end = CheckedEnd(end="rear", runs=("run_1",), forces=(force, fine), rides_by_map=by_map)
     found = with_sentences(replace(told(), parts_checked=(end,)))
     (finding,) = found.findings
     assert (finding.code, finding.end, finding.things) == ("parts_contradicted", "rear", ("spring",))
+    assert finding.severity == severity
+    assert ("may be chance" in finding.message) == (not by_map)
     assert finding.message == f"20 ml per leg: {found.parts_checked[0].sentences[0]}"
+
+
+def test_whose_parts_it_tells_of_follows_what_rides_by_a_map() -> None:
+    row = expected_row("dynamic_sag", "front", (2.0, 0.4), (0.3, 0.5), agreement="disagrees")
+    mapped = with_sentences(
+        replace(
+            told(row), parts_checked=(CheckedEnd(end="rear", runs=("run_1",), forces=(), rides_by_map=("spring",)),)
+        )
+    )
+    words = "parts as stated and as force maps show them"
+    for one, there in ((told(row), False), (mapped, True)):
+        texts = (on_paper(one), expected_in_words(one).elsewhere, one.findings[0].message)
+        assert all((words in text) == there and "parts as stated" in text for text in texts)
 
 
 def test_what_was_weighed_otherwise_is_told_beside_what_is_expected() -> None:
