@@ -78,6 +78,14 @@ class SettingSpec:
 
 
 LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
+PART_KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "legs": ("lower_leg", "stanchion"),
+        "springs": ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
+        "damper": ("damper_", "knee_", "low_speed", "high_speed", "compression", "rebound"),
+    }
+)
+"""How the keys of a part begin, whose figures work together."""
 """Where the rear's curve comes from; each puts the others out of force."""
 
 VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(20, 400, "mm")

@@ -10,6 +10,7 @@ from typing import TypeAlias
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.prediction import NotRidden
+from telemetry.telling.bench_untold import BATTERY
 
 ON_PAPER = frozenset(
     {
@@ -35,7 +36,6 @@ LEGS = "lower legs push by their volume (lower_leg_volume_each_ml), their oil an
 AIR = "an air spring takes air_pressure_bar, air_volume_ml and air_piston_mm together"
 ROD = "it counts in a negative chamber, by negative_air_volume_ml"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
-BATTERY = "mass_kg is the bike with its battery, state it for either battery"
 COIL = "a coil's difference takes spring_rate_n_mm of both setups"
 DAMPER = "state damper_points, and the oil of both setups"
 NEEDS: Mapping[str, str] = MappingProxyType(

@@ -12,9 +12,8 @@ from telemetry.bench.paper.known import Drawn, PaperSetup
 from telemetry.bench.paper.mapped import PLACES, checked, stated_forces, trail_forces
 from telemetry.bench.paper.shown import ShownEnd, shown_end
 from telemetry.bench.parts import springs_of
-from telemetry.bench.stated import stated_of
+from telemetry.bench.stated import Stated
 from telemetry.model.arrays import Floats
-from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import End
 from telemetry.model.force import ForceMap, NoForceMap, SpeedOf
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
@@ -57,32 +56,41 @@ def unmapped(runs: Sequence[RunStudy], end: End) -> tuple[str, ...]:
     return () if maps_of(runs, end) else _refused(refused)
 
 
-def _shown(runs: Sequence[PaperRun], parts: Mapping[End, frozenset[Part]]) -> dict[End, ShownEnd]:
-    """Return what maps show of the ends of which parts ride by them."""
-    every = [run.run for run in runs]
-    return {end: shown_end(maps_of(every, end), 1e3 * _settled_m(runs, end), own) for end, own in parts.items() if own}
+def by_maps(stated: Mapping[End, Stated], runs: Sequence[RunStudy], ridden: Sequence[PaperRun]) -> dict[End, ShownEnd]:
+    """Return what maps show of ends whose spring or damper isn't stated.
 
-
-def by_maps(day: RideDay, baseline: Setup, runs: Sequence[PaperRun], ends: Sequence[End]) -> dict[End, ShownEnd]:
-    """Return what maps of the baseline's runs show of ends whose spring or damper it doesn't state."""
-    parts: dict[End, frozenset[Part]] = {}
-    for end in ends:
-        if maps_of([run.run for run in runs], end):
-            stated = stated_of(day, baseline, end)
-            own: dict[Part, object] = {"spring": springs_of(stated), "damper": measured_damper(stated)}
-            parts[end] = frozenset(part for part, known in own.items() if known is None)
-    return _shown(runs, parts)
+    Parameters
+    ----------
+    stated : mapping of end to Stated
+        Of the baseline, those that are ridden.
+    runs : sequence of RunStudy
+        The baseline's, also those that aren't ridden because they lack the other end.
+    ridden : sequence of PaperRun
+        Those that are: about their mean travel a map is put right.
+    """
+    found = {}
+    for end, own in stated.items():
+        known: dict[Part, object] = {"spring": springs_of(own), "damper": measured_damper(own)}
+        parts = frozenset(part for part, held in known.items() if held is None)
+        maps = maps_of(runs, end)
+        if parts and maps:
+            found[end] = shown_end(maps, 1e3 * _settled_m(ridden, end), parts)
+    return found
 
 
 def by_contradicting_maps(trying: Trying, checks: Sequence[CheckedEnd]) -> Trying:
     """Return what is ridden, parts that contradict their maps at several places as these show them too."""
-    parts = {end: shown.parts for end, shown in trying.shown.items()}
+    shown, every = dict(trying.shown), [run.run for run in trying.runs]
     for check in checks:
+        end, was = check.end, shown.get(check.end)
         unfit = frozenset(
             part for part in PLACES if sum(not force.fits for force in check.of(part)) >= PLACES_TO_RIDE_BY
         )
-        parts[check.end] = parts.get(check.end, frozenset()) | unfit
-    return replace(trying, shown=_shown(trying.runs, parts))
+        if was is not None:
+            shown[end] = replace(was, parts=was.parts | unfit)
+        elif unfit:
+            shown[end] = shown_end(maps_of(every, end), 1e3 * _settled_m(trying.runs, end), unfit)
+    return replace(trying, shown=shown)
 
 
 def with_rides(checks: Sequence[CheckedEnd], shown: Mapping[End, ShownEnd]) -> tuple[CheckedEnd, ...]:

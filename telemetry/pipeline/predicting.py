@@ -12,7 +12,7 @@ from telemetry.bench.paper.again import UnriddenError
 from telemetry.bench.paper.idle import idle
 from telemetry.bench.paper.known import PaperSetup, left_out
 from telemetry.bench.paper.loads import loads_of
-from telemetry.bench.stated import PartError
+from telemetry.bench.stated import PartError, stated_of
 from telemetry.errors import CallError
 from telemetry.model.analysis import Comparison
 from telemetry.model.catalogue import FamilyPlace
@@ -199,7 +199,7 @@ def predicted(
         for run in runs
         if run.moved.ends.keys() >= set(ends)
     )
-    shown = by_maps(day, own, paper, ends)
+    shown = by_maps({end: stated_of(day, own, end) for end in ends}, runs, paper)
     resting = frozenset() if other is None else idle(day, (own, other), ends, differences, shown)
     unridden = "" if other is None else nothing_to_ride(differences, ends, resting)
     trying = Trying(

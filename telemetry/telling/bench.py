@@ -101,7 +101,7 @@ def against_lines(bench: Bench) -> Iterator[str]:
     for setup in bench.setups[1:]:
         differing = [row.words for row in bench.setup_differences if row.candidate == setup.name]
         yield f"{setup.label}, against {bench.setups[0].label}: {'; '.join(differing) or 'nothing differs on paper'}"
-        for line in told[setup.name]:
+        for line in told.get(setup.name, ()):
             yield f"  {upper_first(line)}."
     if bench.setups[1:]:
         yield ""

@@ -8,33 +8,34 @@ from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_damper import Adjuster
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import End
-from telemetry.model.setup_keys import LEVERAGE_KEYS
+from telemetry.model.setup_keys import LEVERAGE_KEYS, PART_KEYS
 from telemetry.words import figure
 
 from .names import ENDS
 
-LEGS, AIR, DAMPER, LEVERAGE = "lower legs", "springs", "damping", "leverage"
+LEGS, SPRINGS, DAMPER, LEVERAGE = "lower legs", "springs", "damping", "leverage"
 OF_PART: Mapping[str, tuple[str, ...]] = {
-    LEGS: ("lower_leg", "stanchion"),
-    AIR: ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
-    DAMPER: ("damper_", "low_speed", "high_speed", "compression", "rebound"),
+    LEGS: PART_KEYS["legs"],
+    SPRINGS: PART_KEYS["springs"],
+    DAMPER: PART_KEYS["damper"],
     LEVERAGE: LEVERAGE_KEYS,
 }
 """What changed keys are of, by how they begin."""
 ROWS: Mapping[str, tuple[str, ...]] = {
     LEGS: ("springs", "lower_legs"),
-    AIR: ("springs",),
+    SPRINGS: ("springs",),
     DAMPER: ("damper",),
     LEVERAGE: ("leverage",),
 }
 """Parts of the answer in whose figures such a change shows."""
 LACKS: Mapping[str, tuple[str, ...]] = {
     LEGS: ("springs", "lower legs"),
-    AIR: ("springs", "negative air"),
+    SPRINGS: ("springs", "negative air"),
     DAMPER: ("damper",),
     LEVERAGE: ("leverage",),
 }
 """How begins what lacks where it doesn't."""
+BATTERY = "mass_kg is the bike with its battery, state it for either battery"
 LEAST_SHARE = 0.01
 """Of an oil's viscosity: a smaller difference isn't told in a sentence; own choice."""
 RIDDEN = frozenset(
@@ -93,7 +94,7 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
                 yield from _why(own, end, part)
     keys = {item.key for item in changed}
     if "battery_mass_kg" in keys and not keys & {"mass_kg", "sprung_mass_kg"}:
-        yield "another battery changes nothing here: mass_kg is the bike with its battery, state it for either battery"
+        yield f"another battery changes nothing here: {BATTERY}"
     ridden = [item for item in changed if item.key in RIDDEN]
     if ridden:
         yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 import telemetry
+from telemetry.bench.stated import stated_of
 from telemetry.model.finding import ENDS, End
 from telemetry.model.parts_checked import CheckedEnd
 from telemetry.pipeline.expecting import unstated
@@ -61,7 +62,8 @@ def trying_of(done: Study, day: telemetry.RideDay) -> Trying:
     runs = tuple(
         PaperRun(day=day, run=run, kept=(), ends=ENDS, rows=()) for run in done.runs if run.entry.setup == "own"
     )
-    shown = by_maps(day, day.setups["own"], runs, ENDS)
+    stated = {end: stated_of(day, day.setups["own"], end) for end in ENDS}
+    shown = by_maps(stated, [own.run for own in runs], runs)
     return Trying(day=day, baseline=day.setups["own"], candidates=(), ends=ENDS, runs=runs, shown=shown)
 
 
@@ -134,6 +136,16 @@ def test_an_end_without_a_stated_spring_is_ridden_by_its_map(done: Study) -> Non
     assert any("how steep a force map shows the spring, rear" in item.what for item in found.assumed)
     assert not any(item.what == "springs of the rear" for item in found.absent)
     assert found.to_dict()["parts_checked"][1]["rides_by_map"] == ["spring"]  # type: ignore[index]
+
+
+def test_a_map_of_a_run_that_is_not_ridden_itself_is_ridden_by_all_the_same(done: Study) -> None:
+    trying = trying_of(done, restated(done, {}, without=(("rear", "spring_rate_n_mm"), ("rear", "preload_mm"))))
+    bare = [
+        replace(own, run=replace(own.run, motion=replace(own.run.moved, ride=replace(own.run.moved.ride, inertial={}))))
+        for own in trying.runs
+    ]
+    found = by_contradicting_maps(replace(trying, runs=tuple(bare)), ())
+    assert {end: own.parts for end, own in found.shown.items()} == {"rear": frozenset({"spring"})}
 
 
 def test_what_a_map_may_show_need_not_be_stated(done: Study) -> None:

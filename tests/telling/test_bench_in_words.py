@@ -220,6 +220,12 @@ def test_a_range_without_a_sure_way_says_each_end_by_its_own_word(tmp_path: Path
     assert re.match(r"\d+ N less at 80 % \(\d+ more to \d+ less\)", push)
 
 
+def test_a_setup_that_differs_in_nothing_is_told_so(tmp_path: Path) -> None:
+    same = benched(tmp_path, ("[setups.b.front]\nlower_leg_oil_each_ml = 8", ""))
+    assert "8 ml, against 20 ml: nothing differs on paper" in bench_sheet(same)
+    assert bench_against(same) == ()
+
+
 def test_another_battery_under_the_same_mass_is_told_to_change_nothing(tmp_path: Path) -> None:
     lighter = ("[setups.b.front]", "[setups.b.bike]\nbattery_mass_kg = 2\n[setups.b.front]")
     assert bench_against(benched(tmp_path, lighter))[0].lines[-1].startswith("another battery changes nothing here")

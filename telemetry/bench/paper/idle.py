@@ -12,7 +12,7 @@ from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import End, Place
 from telemetry.model.setting import Setting
-from telemetry.model.setup_keys import LEVERAGE_KEYS
+from telemetry.model.setup_keys import LEVERAGE_KEYS, PART_KEYS
 
 from .known import PaperSetup, paper_setup
 from .shown import ShownEnd
@@ -21,15 +21,6 @@ SETTLED_SHARE = 0.3
 """Of full travel, where the gas of bikes that are compared has settled: about sag."""
 RESOLVED = frozenset({*LEVERAGE_KEYS, "travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm"})
 """Keys that full travel is worked out of: what differs there is always ridden."""
-
-OF_PART: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "legs": ("lower_leg", "stanchion"),
-        "spring": ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
-        "damper": ("damper_", "knee_", "low_speed", "high_speed", "compression", "rebound"),
-    }
-)
-"""How begin the keys of a part."""
 
 
 def idle(
@@ -76,7 +67,7 @@ def idle(
 
 def _part(key: str) -> str:
     """Return of which part a figure is, whose figures work together: another spring takes all of its own."""
-    return next((part for part, begins in OF_PART.items() if key.startswith(begins)), "")
+    return next((part for part, begins in PART_KEYS.items() if key.startswith(begins)), "")
 
 
 def _bike(
@@ -106,7 +97,7 @@ def _with(own: Mapping[str, Setting], was: Mapping[str, Setting], item: SetupDif
 
 
 def _same(first: object, second: object) -> bool:
-    """Tell whether two figures, arrays, or tables of them are alike."""
+    """Tell whether two figures, arrays, or frozen records of them are alike."""
     if is_dataclass(first):
         return all(_same(getattr(first, one.name), getattr(second, one.name)) for one in fields(first))
     if isinstance(first, tuple) and isinstance(second, tuple):
