@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from telemetry.bench.damper import measured_damper
-from telemetry.bench.paper.known import Drawn, PaperSetup
+from telemetry.bench.paper.drawn import draws_of
+from telemetry.bench.paper.known import PaperSetup
 from telemetry.bench.paper.mapped import PLACES, checked, stated_forces, trail_forces
 from telemetry.bench.paper.shown import ShownEnd, shown_end
 from telemetry.bench.parts import springs_of
@@ -32,10 +33,10 @@ DRAWS = 48
 def _drawn(trying: Trying) -> list[PaperSetup]:
     """Return the baseline with drawn parts, as often as one comes out that can be ridden."""
     alone = replace(trying, candidates=())
-    found: list[PaperSetup] = []
-    for place in range(DRAWS):
+    draws, found = draws_of(alone.papers, DRAWS, (SEED, 3)), list[PaperSetup]()
+    for number in range(DRAWS):
         try:
-            found += alone.papers(Drawn(np.random.default_rng((SEED, 3, place))))
+            found += alone.papers(draws.one(number))
         except ValueError:
             continue
     return found

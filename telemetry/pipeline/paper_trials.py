@@ -6,11 +6,13 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from telemetry.bench.paper.again import FoundGround
-from telemetry.bench.paper.known import Drawn, PaperSetup, paper_setup
+from telemetry.bench.paper.drawn import Draws, draws_of
+from telemetry.bench.paper.known import PaperSetup, paper_setup
 from telemetry.bench.paper.loads import Pushed
 from telemetry.bench.paper.shown import ShownEnd
 from telemetry.bench.stated import Draw, as_stated
@@ -134,6 +136,17 @@ class Trying:
             for setup in (self.baseline, *self.candidates)
         )
 
+    @cached_property
+    def draws(self) -> Draws:
+        """The draws of all parts together.
+
+        Raises
+        ------
+        PartError, ValueError
+            If figures contradict each other.
+        """
+        return draws_of(self.papers, self.part_draws, (SEED, 2), alike=self.steps)
+
     def _ridden(
         self, number: int, papers: tuple[PaperSetup, ...], grounds: Sequence[FoundGround], heights: Sequence[Floats]
     ) -> tuple[Ridden, tuple[Floats, ...]]:
@@ -179,7 +192,7 @@ class Trying:
         """
         which, again = place % self.part_draws, place // self.part_draws
         number = (which + again) % len(self.runs)
-        run, draw = self.runs[number], Drawn(np.random.default_rng((SEED, 2, which)), alike=self.steps)
+        run, draw = self.runs[number], self.draws.one(which)
         try:
             papers = self.papers(draw)
             grounds = run.grounds(papers[0])
@@ -238,7 +251,7 @@ def tried(trying: Trying, progress: Callable[[str], None] | None = None) -> Trie
         With parts as stated.
     """
     tell = progress or (lambda _name: None)
-    _ = trying.papers()
+    _ = trying.draws
     for run in trying.runs:
         _ = run.parts, run.settled_m, run.measured  # worked out before they are shared
     with ThreadPoolExecutor(AT_ONCE) as at_once:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
-
-import numpy as np
 
 from telemetry.bench.clicks import Way
 from telemetry.bench.damper import measured_damper
@@ -51,22 +49,6 @@ class PaperSetup:
         """Return the bike as it rides, the gas of each end settled at a wheel travel."""
         tables = {end: own.tables(own.springs.fast_exponent, settled_m.get(end)) for end, own in self.ends.items()}
         return self.body.bike(tables)
-
-
-@dataclass(slots=True)
-class Drawn:
-    """Draws each figure once: alike wherever the same is stated of it, each by itself where two setups differ.
-
-    With `alike` a figure is off alike in both even where they differ: a step by one pump or one syringe.
-    """
-
-    rng: np.random.Generator
-    alike: bool = False
-    taken: dict[tuple[Place, str, str], float] = field(default_factory=dict)
-
-    def __call__(self, place: Place, key: str, value: object) -> float:
-        """Return by how many widths a figure is off."""
-        return self.taken.setdefault((place, key, "" if self.alike else repr(value)), float(self.rng.standard_normal()))
 
 
 def lacking(day: RideDay, setup: Setup, end: End, *, shown: bool = False) -> tuple[Lacking, ...]:

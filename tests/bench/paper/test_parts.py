@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 import telemetry
+from telemetry.bench.paper.drawn import Drawn
 from telemetry.bench.paper.ends import Settled
-from telemetry.bench.paper.known import Drawn, PaperSetup, paper_setup
+from telemetry.bench.paper.known import PaperSetup, paper_setup
 from telemetry.bench.stated import as_stated
 from telemetry.model.finding import ENDS
 
