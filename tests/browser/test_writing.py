@@ -147,7 +147,7 @@ def read_again(own: Server, tab: Page, day: str) -> None:
 
 def test_a_link_that_was_followed_is_not_lost_to_a_day_read_again(browser: Browser, own: Server, root: Path) -> None:
     """What is asked for takes its time; meanwhile the page it is asked from would load anew."""
-    day_of(own, root, "followed", seconds=20.0)
+    day_of(own, root, "followed", seconds=10.0)
     with opened(browser, f"{own.link}?day=followed&page=trust") as (tab, _):
         held: list[Route] = []
         tab.route(re.compile("page=fair"), lambda route: held.append(route))  # noqa: PLW0108 - it has to take marks

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +14,14 @@ from telemetry.telling.bench import begin_tables, bench_sheet, tables_by_place
 from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_draws() -> Iterator[None]:
+    """What is said doesn't hang on how many draws its ranges rest on, and every draw works out all setups."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("telemetry.pipeline.benching.DRAWS", 24)
+        yield
 
 
 @pytest.fixture(scope="module")
