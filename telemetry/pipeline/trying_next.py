@@ -56,14 +56,16 @@ def unridden_wishes(wish: Wish, rows: Sequence[FamilyPlace]) -> tuple[NotRidden,
     ridden = {(spec.name, end) for spec, end in rows}
     asked = [("the wished {}", row) for row in (*wish.less, *wish.more)]
     asked += [("the {} (to be kept)", row) for row in wish.keep]
-    return tuple(
-        NotRidden(
-            what=told.format(f"{SPECS[name].label.lower()} of the {end}"), reason=f"the {end} isn't ridden on paper"
-        )
-        for told, row in asked
-        if not any(at in ridden for at in _meant(row))
-        for name, end in _meant(row)
-    )
+    found = []
+    for told, row in asked:
+        if any(at in ridden for at in _meant(row)):
+            continue
+        for name, end in _meant(row):
+            words, reason = f"{SPECS[name].label.lower()} of the {end}", f"the {end} isn't ridden on paper"
+            if end == "both":
+                words, reason = SPECS[name].label.lower(), "it takes both ends, and one isn't ridden on paper"
+            found.append(NotRidden(what=told.format(words), reason=reason))
+    return tuple(found)
 
 
 def gain(wish: Wish, predictions: Sequence[Prediction]) -> float:

@@ -320,6 +320,9 @@ def test_of_a_wish_each_row_that_is_not_ridden_is_told_though_others_are() -> No
         "the wished ten-a-minute hit depth of the rear",
         "the dynamic sag of the rear (to be kept)",
     ]
+    (both,) = unridden_wishes(Wish(less=(("sag_difference", None),)), rows)
+    assert both.what == f"the wished {SPECS['sag_difference'].label.lower()}"
+    assert both.reason.startswith("it takes both ends")
 
 
 def test_nothing_is_told_as_kept_where_nothing_was_to_be_kept() -> None:
