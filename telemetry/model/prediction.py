@@ -142,7 +142,8 @@ class Prediction:
     smallest_change : float
         The smallest that matters, upward.
     measured, measured_low, measured_high : float or None
-        The comparison's difference with its 90 % interval; None where it gives none.
+        The comparison's difference with its 90 % interval; None where it gives none (the ends:
+        where runs are too few).
     measured_level : float or None
         That interval's chance of missing the truth: 0.1, and 0.05 of a setup with one run, which has no other.
     agreement : {"agrees", "disagrees", "can't tell"} or None
@@ -173,7 +174,7 @@ class Prediction:
     measured_high: float | None = None
     measured_axis: tuple[float, float] | None = None
     percent: tuple[float, float, float] | None = None
-    measured_percent: tuple[float, float, float] | None = None
+    measured_percent: tuple[float, float | None, float | None] | None = None
     measured_level: float | None = None
     agreement: Agreement | None = None
     sentence: str = ""

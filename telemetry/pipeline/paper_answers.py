@@ -16,7 +16,7 @@ from telemetry.model.finding import End, Place
 from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
 from telemetry.model.measure_spec import MeasureSpec, Scale
-from telemetry.model.prediction import BackRow, Budget, Load, Prediction, RidesBack
+from telemetry.model.prediction import Agreement, BackRow, Budget, Load, Prediction, RidesBack
 
 from .paper_rides import Values
 
@@ -208,21 +208,31 @@ def answered(
     for row, scale, own, smallest_change, was, word in zip(rows, scales, expected, least, seen, words, strict=True):
         answer = _prediction(row, scale, own, smallest_change)
         result = results.get((row.spec.name, row.end))
-        interval = _interval(result)
-        if was is not None and result is not None and interval is not None:
-            axis = (was.change / smallest_change, was.half / smallest_change)
-            answer = replace(
-                answer,
-                measured=result.difference,
-                measured_low=interval.low,
-                measured_high=interval.high,
-                measured_level=interval.level,
-                measured_axis=axis,
-                measured_percent=_percent(scale, was.change, was.half),
-                agreement=word or "can't tell",
-            )
-        found.append(answer)
+        found.append(answer if result is None else _beside(answer, result, was, smallest_change, word))
     return tuple(found)
+
+
+def _beside(answer: Prediction, result: Result, was: Seen | None, least: float, word: Agreement | None) -> Prediction:
+    """Return an answer with what was measured beside it; without an interval where too few runs give none.
+
+    Of rare events a comparison tells no difference without its interval.
+    """
+    interval = _interval(result)
+    if was is None or interval is None:
+        if result.difference is None or answer.scale == "count":
+            return answer
+        percent = None if result.percent is None else (result.percent.difference, None, None)
+        return replace(answer, measured=result.difference, measured_percent=percent, agreement="can't tell")
+    return replace(
+        answer,
+        measured=result.difference,
+        measured_low=interval.low,
+        measured_high=interval.high,
+        measured_level=interval.level,
+        measured_axis=(was.change / least, was.half / least),
+        measured_percent=_percent(answer.scale, was.change, was.half),
+        agreement=word or "can't tell",
+    )
 
 
 def _prediction(row: OneRow, scale: Scale, own: Expected, least: float) -> Prediction:

@@ -172,5 +172,6 @@ def try_next(trying: Trying, found: Valued, wish: Wish, progress: Progress | Non
         answers = _answers(close, progress)
     except UnriddenError:
         return ()
-    told = [_suggestion(change, rows, wish, found) for change, rows in zip(best, answers, strict=True)]
-    return tuple(sorted(told, key=lambda item: not item.keeps))
+    told = sorted(zip(best, answers, strict=True), key=lambda item: -gain(wish, item[1]))
+    suggested = [_suggestion(change, rows, wish, found) for change, rows in told]
+    return tuple(sorted(suggested, key=lambda item: not item.keeps))

@@ -11,7 +11,7 @@ from telemetry.sheet import ABSENT
 from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
-from .off_paper import FEW_SHARE, disagreeing, look_first, share_words
+from .off_paper import disagreeing, how_apart, look_first, share_words
 from .paper_figures import FEW_RUNS, expected_range, expected_words, measured_range, measured_sure, measured_words
 from .parts_checked import whose_parts
 from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
@@ -121,15 +121,15 @@ def disagreement(row: Prediction) -> str:
     between = measured_between(row)
     came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}{between}"
     begin = upper_first(_should(row))
-    if row.least_move <= 0:
+    apart = how_apart(row)
+    if apart == "left still":
         return f"{begin}, and {came}: something else changed there."
-    if row.axis * measured < 0:
+    if apart == "other way":
         return f"{begin}, and {came}: is each run under the setup that was ridden?"
-    if abs(measured) < FEW_SHARE * abs(row.axis):
+    if apart == "few":
         few = f"less than a third of that came, {measured_words(row)}{between}"
         return f"{begin}, and {few}: is it where you think, and all that was stated?"
-    came = "more" if abs(measured) > abs(row.axis) else "less"
-    return f"{begin}, and {came} came, {measured_words(row)}{between}: are parts, oil and pressure what is stated?"
+    return f"{begin}, and {apart} came, {measured_words(row)}{between}: are parts, oil and pressure what is stated?"
 
 
 def disagreements(predicted: Predicted) -> tuple[str, ...]:
@@ -171,7 +171,8 @@ def _what_next(predicted: Predicted) -> str:
     told = wished_words(first.wished)
     if len(first.wished) == 1:  # a table's head names it, a headline has none
         told = f"{lower_first(named(first.wished[0].measure, first.wished[0].end))} {told}"
-    return f"Furthest the wished way by a single change: {first.change}; {told}.{others}"
+    keeping = " that keeps what is to stay" if first.kept and first.keeps else ""
+    return f"Furthest the wished way by a single change{keeping}: {first.change}; {told}.{others}"
 
 
 def expected_in_words(predicted: Predicted, focus: Sequence[tuple[str, str | None]] = ()) -> ExpectedWords:

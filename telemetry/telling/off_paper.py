@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Literal, TypeAlias
 
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, Finding, Place
@@ -14,6 +15,7 @@ from .names import short_name
 from .paper_figures import expected_range, expected_words, measured_range, measured_words
 from .parts_checked import unfit_in_words, whose_parts
 
+Apart: TypeAlias = Literal["left still", "other way", "few", "more", "less"]
 UNTOLD = 2.0
 """A share whose 90 % interval is wider isn't told; own choice."""
 FEW_SHARE = 1 / 3
@@ -70,15 +72,27 @@ def looks(changed: Iterable[SetupDifference], place: Place) -> tuple[str, ...]:
     return tuple(f"{', '.join(words)}: {look}" for look, words in found.items()) or (UNCHANGED,)
 
 
-def share_told(row: Prediction) -> str:
-    """Return how much of what was expected came: "12 % of it"."""
+def how_apart(row: Prediction) -> Apart:
+    """Return how what was measured of a row differs from what was expected of it."""
     expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
     if row.least_move <= 0:
-        return "the parts leave it where it was"
+        return "left still"
     if expected * measured < 0:
+        return "other way"
+    if abs(measured) < FEW_SHARE * abs(expected):
+        return "few"
+    return "more" if abs(measured) > abs(expected) else "less"
+
+
+def share_told(row: Prediction) -> str:
+    """Return how much of what was expected came: "12 % of it"."""
+    apart = how_apart(row)
+    if apart == "left still":
+        return "the parts leave it where it was"
+    if apart == "other way":
         return "the other way"
-    share = f"{figure(100 * measured / expected, 0)} % of it"
-    return f"less than a third, {share}" if abs(measured) < FEW_SHARE * abs(expected) else share
+    share = f"{figure(100 * (row.measured_axis or (0.0, 0.0))[0] / row.axis, 0)} % of it"
+    return f"less than a third, {share}" if apart == "few" else share
 
 
 def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:

@@ -37,11 +37,11 @@ def says_nothing(percent: tuple[float, ...] | None) -> bool:
     return percent is not None and 100 + percent[-1] > WIDEST_RATIO * (100 + percent[-2])
 
 
-def _range(row: Prediction, ends: Ends, percent: tuple[float, float] | None, wide: str) -> str:
+def _range(row: Prediction, ends: Ends, percent: Ends | None, wide: str) -> str:
     low, high = ends if percent is None else percent
     if low is None or high is None:
         return ABSENT
-    if says_nothing(percent):
+    if percent is not None and says_nothing((low, high)):
         return wide
     places = _places(row, ends)
     return f"{figure(low, places, signed=True)} to {figure(high, places, signed=True)}"
@@ -74,6 +74,8 @@ def measured_sure(row: Prediction) -> str:
 
 
 def measured_range(row: Prediction) -> str:
-    """Return its interval, or a dash."""
+    """Return its interval, that there are too few runs for one, or a dash."""
+    if row.measured is not None and row.measured_low is None:
+        return FEW_RUNS
     ends = None if row.measured_percent is None else row.measured_percent[1:]
     return _range(row, (row.measured_low, row.measured_high), ends, FEW_RUNS)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from telemetry.model.prediction import Predicted, Prediction
 from telemetry.sheet import Sheet, Table
@@ -10,7 +12,7 @@ from telemetry.words import counted
 
 from .expected import expected_in_words, measured_between
 from .names import named
-from .off_paper import FEW_SHARE, findings_of, look_first
+from .off_paper import Apart, findings_of, how_apart, look_first
 from .paper_figures import expected_range, expected_words, measured_words
 from .parts_checked import checked_in_words
 from .prediction import (
@@ -29,18 +31,16 @@ from .prediction import (
     widths_table,
 )
 
-
-def _why(row: Prediction) -> str:
-    """Return what a disagreement suggests."""
-    expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
-    if row.least_move <= 0:
-        return "the parts leave it where it was: something else changed there"
-    if expected * measured < 0:
-        return "the other way: is each run under the setup that was ridden?"
-    if abs(measured) < FEW_SHARE * abs(expected):
-        return "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?"
-    more = "more" if abs(measured) > abs(expected) else "less"
-    return f"{more} than the parts can do: are they what is stated?"
+WHY: Mapping[Apart, str] = MappingProxyType(
+    {
+        "left still": "the parts leave it where it was: something else changed there",
+        "other way": "the other way: is each run under the setup that was ridden?",
+        "few": "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?",
+        "more": "more than the parts can do: are they what is stated?",
+        "less": "less than the parts can do: are they what is stated?",
+    }
+)
+"""What a disagreement suggests."""
 
 
 def sentence(row: Prediction) -> str:
@@ -49,7 +49,7 @@ def sentence(row: Prediction) -> str:
     if row.agreement is None:
         return f"{begin}."
     said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}"
-    return f"{said}; {_why(row)}" if row.agreement == "disagrees" else f"{said}."
+    return f"{said}; {WHY[how_apart(row)]}" if row.agreement == "disagrees" else f"{said}."
 
 
 def _told(rows: tuple[Prediction, ...]) -> tuple[Prediction, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.prediction import Predicted, Prediction, Suggestion, by_reason, was_measured
+from telemetry.model.prediction import LEVEL, Predicted, Prediction, Suggestion, by_reason, was_measured
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, titled, upper_first
 
@@ -22,6 +22,7 @@ from .paper_figures import (
     unit_of,
 )
 from .parts_checked import whose_parts
+from .results import sure_in_words
 
 MOST_EFFECTS, MOST_OTHERS = 3, 3
 NOT_IN_A_DAY = "over 30 of each, or not known"
@@ -92,13 +93,14 @@ def _bare(words: str) -> str:
 
 def measured_sures(predicted: Predicted) -> str:
     """Return how sure measured intervals are: "90 %", where some setup has one run "90 % or 95 %"."""
-    return " or ".join(sorted({measured_sure(row) for row in predicted.predictions if row.measured is not None}))
+    told = {measured_sure(row) for row in predicted.predictions if row.measured_low is not None}
+    return " or ".join(sorted(told or {sure_in_words(LEVEL)}))
 
 
 def _range_beneath(row: Prediction, head: str) -> str:
     """Return the measured interval as it stands beneath a head: with how sure it is, unless the head tells that."""
     told = measured_range(row)
-    return told if row.measured is None or head == measured_sure(row) else f"{told} ({measured_sure(row)})"
+    return told if row.measured_low is None or head == measured_sure(row) else f"{told} ({measured_sure(row)})"
 
 
 def main_table(predicted: Predicted) -> Table:

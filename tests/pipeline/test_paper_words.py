@@ -28,7 +28,7 @@ from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
 from telemetry.pipeline.trying_next import asks_on_paper, unridden_wishes
 from telemetry.ride_day import setup_differences
-from telemetry.telling.expected import expected_sentence
+from telemetry.telling.expected import expected_in_words, expected_sentence
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
 from telemetry.telling.predicted import prediction_sheet, sentence
 from telemetry.telling.prediction import (
@@ -139,6 +139,10 @@ def test_what_one_run_shows_stands_unjudged_with_how_sure_it_is() -> None:
     assert one.agreement == "can't tell"
     assert "measured −3.0 points (95 %: −3.2 to −2.8): can't tell" in expected_sentence(one)
     assert "measured −3.0 points (95 %: −3.2 to −2.8): can't tell" in sentence(one)
+    (bare,) = answered(rows[:1], least, {("dynamic_sag", "front"): replace(alone, interval=None)})
+    assert (bare.measured, bare.measured_low, bare.agreement) == (-3.0, None, "can't tell")
+    assert (measured_words(bare), measured_range(bare)) == ("−3.0 points", "too few runs")
+    assert "measured −3.0 points: can't tell" in sentence(bare)
     day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
     back = RidesBack(holds=True, reason="", criterion="")
     common: dict[str, Any] = {"day": day, "baseline": "oil_20", "candidate": "oil_8", "runs": (), "rides_back": back}
@@ -350,6 +354,19 @@ def test_several_wished_rows_are_told_by_name() -> None:
         for wished in ((front, rear), (front,))
     )
     assert both == f"front dynamic sag {alone}; rear dynamic sag {alone}"
+
+
+@pytest.mark.parametrize(
+    ("keeps", "words"), [(True, "a single change that keeps what is to stay: "), (False, "change: ")]
+)
+def test_a_headline_says_whether_what_goes_furthest_keeps_the_rest(*, keeps: bool, words: str) -> None:
+    """Those that keep stand first: another may go further."""
+    own = (expected_row("dynamic_sag", "front", (-1.0, 0.5)), expected_row("dynamic_sag", "rear", (0.1, 0.1)))
+    step = Suggestion(
+        change="a step", wished=own[:1], kept=own[1:], keeps=keeps, side_effects=(), runs_each=None, cautions=()
+    )
+    said = expected_in_words(replace(empty_with(), candidate=None, try_next=(step,))).finding
+    assert f"by a single {words}a step" in said
 
 
 def values(speed: float) -> dict[MeasureAt, FamilyValue]:

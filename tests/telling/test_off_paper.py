@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import telemetry
+from dashboards.content.expected import expected_part
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import Place
 from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
@@ -150,6 +151,9 @@ def test_whose_parts_it_tells_of_follows_what_rides_by_a_map() -> None:
             told(row), parts_checked=(CheckedEnd(end="rear", runs=("run_1",), forces=(), rides_by_map=("spring",)),)
         )
     )
+    part = expected_part(mapped, None, {})
+    assert set(part.words.widths) >= set(mapped.parts_checked[0].sentences)
+    assert not set(part.resting_on) & set(part.words.widths)  # a page says it once
     words = "parts as stated and as force maps show them"
     for one, there in ((told(row), False), (mapped, True)):
         texts = (on_paper(one), expected_in_words(one).elsewhere, one.findings[0].message)
