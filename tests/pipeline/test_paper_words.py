@@ -356,9 +356,7 @@ def test_several_wished_rows_are_told_by_name() -> None:
     assert both == f"front dynamic sag {alone}; rear dynamic sag {alone}"
 
 
-@pytest.mark.parametrize(
-    ("keeps", "words"), [(True, "a single change that keeps what is to stay: "), (False, "change: ")]
-)
+@pytest.mark.parametrize(("keeps", "words"), [(True, "change that keeps what is to stay: "), (False, "change: ")])
 def test_a_headline_says_whether_what_goes_furthest_keeps_the_rest(*, keeps: bool, words: str) -> None:
     """Those that keep stand first: another may go further."""
     own = (expected_row("dynamic_sag", "front", (-1.0, 0.5)), expected_row("dynamic_sag", "rear", (0.1, 0.1)))
