@@ -78,6 +78,7 @@ class SettingSpec:
 
 
 LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
+"""Where the rear's curve comes from; each puts the others out of force."""
 PART_KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "legs": ("lower_leg", "stanchion"),
@@ -86,7 +87,6 @@ PART_KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """How the keys of a part begin, whose figures work together."""
-"""Where the rear's curve comes from; each puts the others out of force."""
 
 VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(20, 400, "mm")
 SMALL_MM, OFFSET_MM, SHAFT_MM_S = Range(0, 500, "mm"), Range(-50, 150, "mm"), Range(1, 10_000, "mm/s")

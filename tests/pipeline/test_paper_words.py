@@ -23,11 +23,13 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Load, NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
 from telemetry.model.wish import Wish
 from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_back
+from telemetry.pipeline.paper_choice import ends_on_paper
 from telemetry.pipeline.paper_differences import ALIKE, NONE_RIDDEN, not_on_paper, nothing_to_ride
 from telemetry.pipeline.paper_rows import GROUND, MODEL, PARTS, RUNS, rests_on
 from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as_usual
 from telemetry.pipeline.trying_next import asks_on_paper, unridden_wishes
 from telemetry.ride_day import setup_differences
+from telemetry.ride_day.read import day_of
 from telemetry.telling.expected import expected_in_words, expected_sentence
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
 from telemetry.telling.predicted import prediction_sheet, sentence
@@ -424,3 +426,17 @@ def test_whose_spread_measured_intervals_use_is_told_as_the_comparison_tells_it(
     assert line in rests_on_words(told)
     assert told.to_dict()["earlier_days"]["degrees_of_freedom"] == 9.2  # type: ignore[index]
     assert "earlier_days" not in empty_with().to_dict()
+
+
+@pytest.mark.parametrize("lacks", [("oil_8",), ("oil_20",), ("oil_8", "oil_20")])
+def test_lower_legs_that_one_setup_alone_states_are_not_ridden_as_if_the_other_had_none(lacks: tuple[str, ...]) -> None:
+    file = Path("sample_runs/lower_leg_oil/ride_day.toml")
+    text = file.read_text(encoding="utf-8")
+    for name in lacks:
+        text = text.replace(f"lower_leg_oil_each_ml = {name.removeprefix('oil_')}.0\n", "")
+    day = day_of(file, text.encode())
+    ends, absent = ends_on_paper(day, [day.setups[name] for name in ("oil_20", "oil_8")], ())
+    (reason,) = (item.reason for item in absent)
+    assert "lower_leg_oil_each_ml not stated" in reason
+    assert ("front" in ends) == (len(lacks) == 2)
+    assert (f"lower legs of {lacks[0].removeprefix('oil_')} ml per leg alone" in reason) == (len(lacks) == 1)
