@@ -72,6 +72,8 @@ def unstated(day: RideDay, baseline: str | None = None, candidate: str | None = 
 def ridden_alike(day: RideDay, baseline: str, candidate: str) -> str:
     """Return why a ride of the candidate's on paper would be the baseline's again; nothing where it wouldn't.
 
+    Where an end may ride by its force map, what rests beside that is told once the logs are read.
+
     Parameters
     ----------
     day : RideDay
@@ -80,13 +82,15 @@ def ridden_alike(day: RideDay, baseline: str, candidate: str) -> str:
     """
     setups = (day.setups[baseline], day.setups[candidate])
     differences = setup_differences(*setups, day.bike.geometry)
-    ends = tuple(end for end in ENDS if end in day.travel_ends and not _lacks(day, setups, end))
-    return nothing_to_ride(differences, ends, idle(day, setups, ends, differences))
+    mappable = _mappable(day)
+    ends = tuple(end for end in ENDS if end in day.travel_ends and not _lacks(day, setups, end, shown=end in mappable))
+    by_map = any(_lacks(day, setups, end, shown=False) for end in ends)
+    return nothing_to_ride(differences, ends, frozenset() if by_map else idle(day, setups, ends, differences))
 
 
-def _lacks(day: RideDay, setups: tuple[Setup, Setup], end: End) -> bool:
+def _lacks(day: RideDay, setups: tuple[Setup, Setup], end: End, *, shown: bool) -> bool:
     try:
-        return any(lacking(day, setup, end) for setup in setups)
+        return any(lacking(day, setup, end, shown=shown) for setup in setups)
     except PartError:
         return False  # riding it says which figure is wrong
 

@@ -11,10 +11,12 @@ from typing import Any
 import pytest
 
 import telemetry
+from telemetry.bench.paper.idle import idle
 from telemetry.bench.stated import stated_of
 from telemetry.model.finding import ENDS, End
 from telemetry.model.parts_checked import CheckedEnd
-from telemetry.pipeline.expecting import unstated
+from telemetry.pipeline.expecting import ridden_alike, unstated
+from telemetry.pipeline.paper_differences import NONE_RIDDEN, nothing_to_ride
 from telemetry.pipeline.paper_maps import (
     PLACES_TO_RIDE_BY,
     by_contradicting_maps,
@@ -27,6 +29,7 @@ from telemetry.pipeline.paper_trials import Trying
 from telemetry.pipeline.predicting import predicted
 from telemetry.pipeline.studied import Selection, Study
 from telemetry.pipeline.studying import study
+from telemetry.ride_day import setup_differences
 from telemetry.ride_day.read import day_of
 from telemetry.simulation.toml_text import toml_text
 from telemetry.telling.parts_checked import checked_in_words
@@ -150,7 +153,19 @@ def test_a_map_of_a_run_that_is_not_ridden_itself_is_ridden_by_all_the_same(done
 
 def test_what_a_map_may_show_need_not_be_stated(done: Study) -> None:
     without: tuple[tuple[End, str], ...] = (("front", "air_volume_ml"), ("rear", "spring_rate_n_mm"))
-    assert unstated(restated(done, {}, without=without), "own", "other") == ()
+    day = restated(done, {}, without=without)
+    assert unstated(day, "own", "other") == ()
+    assert ridden_alike(day, "own", "other") == ""
+    front = restated(done, {}, without=without[:1])  # its candidate's pressure: by a map alone it can't be told
+    assert ridden_alike(front, "own", "other") == ""
+
+
+def test_where_no_end_is_ridden_nothing_that_differs_is(done: Study) -> None:
+    day = done.day
+    setups = (day.setups["own"], day.setups["other"])
+    differences = setup_differences(*setups)
+    assert idle(day, setups, (), differences) == frozenset()
+    assert nothing_to_ride(differences, ()) == NONE_RIDDEN
 
 
 def test_a_change_that_cannot_be_told_beside_a_map_is_said_and_nothing_is_predicted(done: Study) -> None:

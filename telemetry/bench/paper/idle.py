@@ -39,14 +39,14 @@ def idle(
     day : RideDay
     setups : (baseline, candidate)
     ends : tuple of End
-        That are ridden; none of them lacks anything.
+        That are ridden, maybe none; none of them lacks anything.
     differences : iterable of SetupDifference
         Of these two.
     shown : mapping of end to ShownEnd
         What force maps show of the baseline, where its ends ride by them.
     """
     base, other = setups
-    own = _bike(day, (other, base), ends, shown)
+    own = _bike(day, (other, base), ends, shown) if ends else None
     if own is None:
         return frozenset()
 
