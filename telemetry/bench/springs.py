@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
@@ -92,6 +92,27 @@ def lacking_springs(stated: Stated) -> Iterator[Lacking]:
         yield Lacking(what="lower legs", end="front", reason=_not_stated(stated, leg_keys(stated)))
     if springs.bumper is None and "bumper_touch_mm" not in have:
         yield Lacking(what="bumper", end=stated.end, reason=_not_stated(stated, ("bumper_touch_mm",)))
+
+
+def lacking_beside(stated: Stated, others: Iterable[Stated]) -> Lacking | None:
+    """Return why springs can't be told beside those of other setups: what these alone state would read as gone."""
+    have = stated.setup.settings.keys()
+    for what, is_there in (
+        ("lower legs", stated.end == "front" and "oil_level_mm" not in have),
+        ("negative air", set(AIR_KEYS) <= have and have_negative(stated)),
+    ):
+        if is_there and not _in_full(stated, what) and any(_in_full(own, what) for own in others):
+            reason = f"{what} not stated in full, as another setup's"
+            return Lacking(what="springs", end=stated.end, reason=reason)
+    return None
+
+
+def _in_full(stated: Stated, what: str) -> bool:
+    """Tell by its keys whether lower legs or negative air are stated."""
+    have = stated.setup.settings.keys()
+    if what == "negative air":
+        return have_negative(stated) and {*AIR_KEYS, *NEGATIVE_KEYS} <= have
+    return set(leg_keys(stated)) <= have
 
 
 def have_negative(stated: Stated) -> bool:

@@ -12,6 +12,7 @@ from telemetry.bench.damper import in_its_oil
 from telemetry.bench.friction import OfLoads, Settles, friction_changes, friction_part
 from telemetry.bench.one_end import end_of, lacking_of
 from telemetry.bench.set_up import lacking_wish
+from telemetry.bench.springs import lacking_beside
 from telemetry.bench.stated import Draw, PartError, Stated, as_stated
 from telemetry.bench.whole_bike import BikeOf, Bikes, bikes_of, lacking_bike, plain_bikes_of, with_bike
 from telemetry.errors import CallError, RideDayError, TelemetryError
@@ -189,7 +190,11 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
         except PartError as error:
             raise RideDayError(day.path.name, [problem_of(day, bike.setup.name, error)]) from None
         widths = {**own.front.widths, **own.rear.widths}
-        absent = (*lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
+        beside = (
+            lacking_beside(own.front, [other.front for other in others]),
+            lacking_beside(own.rear, [other.rear for other in others]),
+        )
+        absent = (*filter(None, beside), *lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
         wished = (lacking_wish(stated.wish, answer.at(stated.end)) for stated in (own.front, own.rear))
         absent = (*absent, *(item for lacking in wished for item in lacking))
         found.append(replace(answer, absent=absent, widths=tuple(widths.values())))
@@ -198,7 +203,10 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
 
 
 def _end(stated: Stated, first: Stated, others: Sequence[Stated]) -> EndBench:
-    return end_of(in_its_oil(stated, first), [other for other in others if "damper_points" in other.setup.settings])
+    found = end_of(in_its_oil(stated, first), [other for other in others if "damper_points" in other.setup.settings])
+    if found.springs is None or lacking_beside(stated, others) is None:
+        return found
+    return replace(found, springs=None, masses=None, set_up=None)
 
 
 def _values(setups: Sequence[SetupBench]) -> dict[str, dict[FigureAt, Figure]]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from telemetry.bench.paper.known import lacking, left_out
 from telemetry.bench.parts import springs_of
+from telemetry.bench.springs import lacking_beside
 from telemetry.bench.stated import stated_of
 from telemetry.errors import CallError
-from telemetry.model.bench_figures import Lacking
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, by_reason
@@ -75,9 +75,9 @@ def ends_on_paper(
     for end in ENDS:
         lost = [run.entry.name for run in runs if end not in run.moved.ends]
         shown = shown_by_maps(day, setups[0], runs, end)
-        lacks = [] if shown else [(setup, left_out(day, setup, end)) for setup in setups]
+        stated = [] if shown else [stated_of(day, setup, end) for setup in setups]
         gone = {item.reason for setup in setups for item in lacking(day, setup, end, shown=shown)}
-        gone |= set(_stated_of_one(lacks))
+        gone |= {found.reason for own in stated if (found := lacking_beside(own, stated)) is not None}
         if lost and not whole:
             where = f" in {', '.join(lost)}" if end in day.travel_ends else ""
             absent.append(NotRidden(what=f"the {end}", reason=f"{UNMEASURED}{where}"))
@@ -86,21 +86,14 @@ def ends_on_paper(
         else:
             ends.append(end)
             absent += [NotRidden(what=name, reason=f"the {end}'s travel isn't measured in it") for name in lost]
-            told = {item.what: item.reason for _, own in lacks for item in own}
+            every = () if shown else setups
+            told = {item.what: item.reason for setup in every for item in left_out(day, setup, end)}
             absent += [NotRidden(what=f"{what} of the {end}", reason=reason) for what, reason in told.items()]
     rough = [run.entry.name for run in runs if run.moved.ride.clocks == "rough"]
     if len(ends) == len(ENDS) and rough:  # both would be ridden as one bike
         left = ends.pop(0 if setups[0].front == setups[-1].front else 1)
         absent.append(NotRidden(what=f"the {left}", reason=f"its clock is joined too roughly in {', '.join(rough)}"))
     return tuple(ends), tuple(absent)
-
-
-def _stated_of_one(lacks: Sequence[tuple[Setup, Sequence[Lacking]]]) -> Iterator[str]:
-    """Yield what a setup lacks and another doesn't: ridden without it, the part would be gone, not unknown."""
-    for setup, own in lacks:
-        for item in own:
-            if any(item.what not in {lost.what for lost in others} for _, others in lacks):
-                yield f"{item.what} of {setup.label} alone: {item.reason}"
 
 
 def runs_left_out(runs: Sequence[RunStudy], baseline: str) -> tuple[NotRidden, ...]:

@@ -235,6 +235,22 @@ def test_a_setup_that_differs_in_nothing_is_told_so(tmp_path: Path) -> None:
     assert bench_against(same) == ()
 
 
+def test_lower_legs_that_one_setup_alone_states_are_no_difference(tmp_path: Path) -> None:
+    """What isn't stated isn't gone: the other setup's springs can't be told beside them."""
+    found = benched(
+        tmp_path,
+        ("lower_leg_oil_each_ml = 20\n", ""),
+        ("[setups.b]", "[setups.a.front]\nlower_leg_oil_each_ml = 20\n[setups.b]"),
+        ('based_on = "a"\n[setups.b.front]\nlower_leg_oil_each_ml = 8\n', ""),
+    )
+    assert not any(row.differences for row in found.rows if row.end == "front" and row.part in ("springs", "masses"))
+    (line,) = bench_against(found)[0].lines
+    assert line.startswith(
+        "what the change does to the front's lower legs can't be told: lower legs not stated in full"
+    )
+    assert line.endswith("lower_leg_oil_each_ml not stated")
+
+
 def test_another_battery_under_the_same_mass_is_told_to_change_nothing(tmp_path: Path) -> None:
     lighter = ("[setups.b.front]", "[setups.b.bike]\nbattery_mass_kg = 2\n[setups.b.front]")
     assert bench_against(benched(tmp_path, lighter))[0].lines[-1].startswith("another battery changes nothing here")
