@@ -35,6 +35,10 @@ ADJUSTERS = (
 LOWER_LEG_OIL = tuple(f"lower_leg_oil_{side}_ml" for side in ("each", "spring_side", "damper_side"))
 PRESSURE = "within the maker's least and most pressure; by the same pump, cold"
 OPENED = "opens a part: let the air out first, and open the baseline's alike before you compare"
+OPENED_COIL = (
+    "opens a part: take its spring's load and any built-up air off first, as its maker states, and open the "
+    "baseline's alike before you compare"
+)
 MORE_OIL = "more oil than the maker states can lock the fork before its end"
 LESS_OIL = "with less oil than the maker states bushings and seals run dry"
 COIL = "the nearest coil that there is, with stroke enough for its end, its preload set anew"
@@ -76,6 +80,12 @@ def _number(setup: Setup, end: End, key: str, value: float, cautions: tuple[str,
     yield SingleChange(setup=_with(setup, end, key, value, told), words=words, cautions=cautions)
 
 
+def _opened(setup: Setup, end: End) -> str:
+    """Return what to mind before an end is opened: one that states a coil and no pressure has no air to let out."""
+    own = setup.at(end).settings
+    return OPENED_COIL if "spring_rate_n_mm" in own and "air_pressure_bar" not in own else OPENED
+
+
 def _to(step: float, value: float) -> float:
     """Return a value as near as whole steps come."""
     return round(round(value / step) * step, 6)
@@ -103,7 +113,7 @@ def _springs(setup: Setup, end: End) -> Iterator[SingleChange]:
         return
     imperial = imperial_of(setup.at(end), "spring_rate_n_mm")
     step = SPRINGS_N_MM[end] if imperial is None else SPRINGS_LB_IN[end] * imperial.factor
-    cautions = (COIL, OPENED) if end == "front" else (COIL,)
+    cautions = (COIL, _opened(setup, end)) if end == "front" else (COIL,)
     for sign in (-1, 1):
         yield from _number(setup, end, "spring_rate_n_mm", _to(step, rate + sign * step), cautions)
 
@@ -113,14 +123,14 @@ def _oils(setup: Setup, end: End) -> Iterator[SingleChange]:
     for key in LOWER_LEG_OIL:
         ml = setup.at(end).number(key) or 0.0
         for step, mind in ((-OIL_ML, LESS_OIL), (OIL_ML, MORE_OIL)):
-            yield from _number(setup, end, key, _to(SYRINGE_ML, ml + step), (OPENED, mind))
+            yield from _number(setup, end, key, _to(SYRINGE_ML, ml + step), (_opened(setup, end), mind))
     cst = setup.at(end).number("damper_oil_cst_40c")
     if cst is not None:
         grades = GRADES_CST.values()
         thinner = max((grade for grade in grades if grade < (1 - GRADE_SHARE) * cst), default=cst)
         thicker = min((grade for grade in grades if grade > (1 + GRADE_SHARE) * cst), default=cst)
         for grade in (thinner, thicker):
-            yield from _number(setup, end, "damper_oil_cst_40c", grade, (OPENED,))
+            yield from _number(setup, end, "damper_oil_cst_40c", grade, (_opened(setup, end),))
 
 
 def _steps(setup: Setup, end: End) -> Iterator[SingleChange]:

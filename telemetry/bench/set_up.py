@@ -22,7 +22,7 @@ from .damper import shaft_slopes_n_s_m
 from .masses import Carried, sag_mm, vertical_rate_n_m
 from .parts import BAR, MM, EndSprings
 from .possible import LEAST_ON_AIR_BAR, USUAL, USUAL_AT
-from .stated import Stated, imperial_of
+from .stated import Stated
 
 WISHED_SAG: Mapping[End, tuple[int, ...]] = MappingProxyType({"front": (15, 20, 25), "rear": (25, 30, 35)})
 """% of travel, rider aboard; common practice, no source."""
@@ -73,13 +73,7 @@ def _for_sag(stated: Stated, springs: EndSprings, load_n: float, percent: float)
         pressure_bar=_pressure_bar(stated, springs, load_n, travel),
         rate_n_mm=_rate_n_mm(stated, springs, load_n, travel),
         preload_mm=_preload_mm(springs, load_n, travel),
-        told_in=MappingProxyType(
-            {
-                key: (own.unit, own.factor)
-                for key in ("air_pressure_bar", "spring_rate_n_mm")
-                if (own := imperial_of(stated.setup, key)) is not None
-            }
-        ),
+        told_in=MappingProxyType({key: (own.unit, own.factor) for key, own in stated.told_in.items()}),
     )
 
 

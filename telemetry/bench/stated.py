@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import TypeAlias
@@ -70,6 +70,8 @@ class Stated:
         How it is to sit and to be damped.
     elsewhere : frozenset of str
         Keys of this end that any setup of the day states: what one has, others are taken to have too.
+    told_in : mapping of key to ImperialSpelling
+        The imperial unit of the first setup of the day that states a key at this end: setups are told alike.
     widths : dict
         Gains each figure that was asked for: how well it is known, and whether that is stated.
     """
@@ -81,6 +83,7 @@ class Stated:
     oil_share: float = 1.0
     wish: EndWish = field(default_factory=EndWish)
     elsewhere: frozenset[str] = frozenset()
+    told_in: Mapping[str, ImperialSpelling] = field(default_factory=lambda: MappingProxyType({}))
     widths: dict[tuple[Place, str], Width] = field(default_factory=dict)
 
     @property
@@ -170,4 +173,15 @@ def stated_of(day: RideDay, setup: Setup, end: End) -> Stated:
         day=MappingProxyType(held),
         wish=wish,
         elsewhere=frozenset(key for other in day.setups.values() for key in other.at(end).settings),
+        told_in=MappingProxyType(_told_in([other.at(end) for other in day.setups.values()])),
     )
+
+
+def _told_in(ends: Sequence[EndSetup]) -> dict[str, ImperialSpelling]:
+    """Return the imperial unit of each key whose first statement in the day is in one."""
+    first: dict[str, EndSetup] = {}
+    for own in ends:
+        for key in own.settings:
+            first.setdefault(key, own)
+    found = {key: imperial_of(own, key) for key, own in first.items()}
+    return {key: unit for key, unit in found.items() if unit is not None}

@@ -88,3 +88,11 @@ def test_legs_of_their_own_oil_turns_and_fast_rebound_are_changed_too(tmp_path: 
     assert any("run dry" in words for words in less)
     assert not any("can lock" in words for words in less)
     assert any("can lock" in words for words in more)
+
+
+def test_a_coil_fork_has_no_air_to_let_out(tmp_path: Path) -> None:
+    """Common practice, no source: dirt bikes' coil forks build up air, and their springs stay loaded."""
+    found = told(tmp_path, DAY.replace("air_pressure_bar = 6.0", "spring_rate_n_mm = 8"))
+    cautions = found["lower-leg oil, front: 3 → 8 ml each"]
+    assert any("spring's load" in words for words in cautions)
+    assert not any("let the air out" in words for own in found.values() for words in own)

@@ -8,7 +8,7 @@ import pytest
 
 from telemetry.bench.set_up import lacking_wish
 from telemetry.model.wish import EndWish
-from tests.bench.bench_days import POINTS, end_bench
+from tests.bench.bench_days import POINTS, benched, end_bench
 
 TOP = "[setups.a]\n"
 
@@ -89,3 +89,12 @@ def test_what_gives_a_sag_is_told_in_the_unit_that_the_day_states(tmp_path: Path
         told = next(own for own in row.figures if own.unit == unit)
         assert told.value * metric == pytest.approx(row.pressure_bar if end == "front" else row.rate_n_mm, rel=1e-5)
         assert not any(own.unit in ("bar", "N/mm") for own in row.figures)
+
+
+def test_what_gives_a_sag_is_told_in_one_unit_where_setups_state_two(tmp_path: Path) -> None:
+    second = "[setups.b.front]\n"
+    bench = benched(tmp_path, (second, f"{second}air_pressure_psi = 80\n"))
+    rows = [row for row in bench.rows if row.figure.what.startswith("pressure for")]
+    assert rows
+    assert {row.figure.unit for row in rows} == {"bar"}
+    assert all("b" in row.differences for row in rows)
