@@ -109,7 +109,7 @@ def runs_left_out(runs: Sequence[RunStudy], baseline: str) -> tuple[NotRidden, .
 
 
 def no_run(day: RideDay, baseline: str, runs: Sequence[RunStudy]) -> CallError:
-    """Return what to say where the baseline has no run that can be ridden again: why of each, else what was ridden.
+    """Return what to say where the baseline has no run that can be ridden again: why of each, what was ridden else.
 
     Parameters
     ----------
@@ -118,9 +118,10 @@ def no_run(day: RideDay, baseline: str, runs: Sequence[RunStudy]) -> CallError:
     runs : sequence of RunStudy
         Of the whole day.
     """
-    lost = by_reason(runs_left_out(runs, baseline))
     others = dict.fromkeys(run.entry.setup for run in runs if run.usable)
-    remedy = "`telemetry check` says more"
+    own = [run.entry.name for run in runs if run.usable and run.entry.setup == baseline]
+    lost = [] if own else by_reason(runs_left_out(runs, baseline))
+    remedy = f"choose runs of it, too: {', '.join(own)}" if own else "`telemetry check` says more"
     if others and not any(run.setup == baseline for run in day.runs):
         remedy = f"ride it, or name another baseline: {', '.join(others)}"
     found = f"no usable run of {baseline}"

@@ -24,8 +24,8 @@ from .paper_trials import SEED, Trying
 from .studied import RunStudy
 
 PLACES_TO_RIDE_BY = 2
-"""At so many places a stated part has to part from its maps before these are ridden in its place: of twelve simulated
-ends that were rightly stated two parted at one place, none at two."""
+"""At so many places a stated part has to part from its maps before these are ridden in its place: of 24 simulated
+ends that were rightly stated one parted at one place, none at two."""
 DRAWS = 48
 """Of all parts together, not ridden: how well stated forces are known. Own choice."""
 

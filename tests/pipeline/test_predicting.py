@@ -201,6 +201,12 @@ def test_a_baseline_of_which_no_log_is_read_names_each(made: tuple[Path, dict[st
         telemetry.predict(telemetry.read_ride_day(folder))
 
 
+def test_where_none_of_the_baselines_runs_was_chosen_they_are_named(made: tuple[Path, dict[str, Any]]) -> None:
+    done = study(telemetry.read_ride_day(made[0]))
+    with pytest.raises(telemetry.CallError, match=r"no usable run of own;.*Choose runs of it, too: run_1, run_2"):
+        predicted_of(done, Selection(runs=("run_3", "run_4")))
+
+
 def test_a_day_of_accelerations_alone_is_not_asked_for_springs() -> None:
     with pytest.raises(
         telemetry.CallError, match=r"the front, the rear: its travel isn't measured.*Log an end's travel"
