@@ -7,6 +7,7 @@ from collections.abc import Set as AbstractSet
 from types import MappingProxyType
 from typing import TypeAlias
 
+from telemetry.bench.known import ASSUMED
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.prediction import NotRidden
@@ -38,6 +39,7 @@ ROD = "it counts in a negative chamber, by negative_air_volume_ml"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
 COIL = "a coil's difference takes spring_rate_n_mm of both setups"
 DAMPER = "state damper_points, and the oil of both setups"
+SPACER = f"where it isn't stated {ASSUMED['spacer_ml'].value:g} ml is taken, and it counts by volume_spacers in an air spring"
 NEEDS: Mapping[str, str] = MappingProxyType(
     {
         "battery_mass_kg": BATTERY,
@@ -52,6 +54,7 @@ NEEDS: Mapping[str, str] = MappingProxyType(
         "stanchion_mm": LEGS,
         "air_rod_mm": ROD,
         "volume_spacers": "state spacer_ml, and the air spring that they are in",
+        "spacer_ml": SPACER,
     }
 )
 """By key, what a figure needs beside it to be ridden; of others how their key begins tells."""

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import telemetry
+from telemetry.bench.known import ASSUMED
 from telemetry.bench.paper.idle import idle
 from telemetry.model.finding import ENDS
 from telemetry.pipeline import ridden_alike
@@ -15,6 +16,8 @@ from telemetry.ride_day import setup_differences
 
 POINTS = "damper_points = [[-1000, -610], [-200, -250], [200, 100], [1000, 230]]"
 AIR = "negative_air_volume_ml = 0"
+AIRED = "air_pressure_bar = 5\nair_volume_ml = 170\nair_piston_mm = 30\nvolume_spacers = 2"
+USUAL_ML = ASSUMED["spacer_ml"].value
 DAY = """\
 [ride_day]
 date = 2026-05-16
@@ -56,6 +59,8 @@ travel_mm = 150
         ("", "front = { spring_rate_n_mm = 8.5, preload_mm = 3 }", set(), ""),
         (AIR, "front = { air_pressure_bar = 5, air_volume_ml = 170, air_piston_mm = 30 }", set(), ""),
         ("", "front = { air_pressure_bar = 5 }", {"air_pressure_bar"}, "air_piston_mm together"),
+        (AIRED, f"front = {{ spacer_ml = {USUAL_ML:g} }}", {"spacer_ml"}, f"isn't stated {USUAL_ML:g} ml is taken"),
+        (AIRED, f"front = {{ spacer_ml = {USUAL_ML + 2:g} }}", set(), ""),
     ],
 )
 def test_what_changes_nothing_by_itself_is_told_with_what_it_needs(
