@@ -46,11 +46,11 @@ CAUTIONS: Mapping[str, str] = MappingProxyType(
         ),
         "set_up": (
             "A starting point for one rider's mass, not a setting: the maker's least and most pressure, spring and "
-            "preload go before it, adjusters change damping in steps of their own. Let air out in small steps, never "
-            "open a part under pressure."
+            "preload go before it, adjusters change damping in steps of their own. Never open a part under pressure."
         ),
     }
 )
+LET_OUT = "Let air out in small steps."
 UNDONE = (
     "Where friction comes from: settle recordings in setups of their own, each with one thing undone (axle clamp "
     "loose, wheel and axle out, spring out), tell it by the difference of their bands. Then everything back to torque, "
@@ -92,7 +92,9 @@ def notes(bench: Bench) -> tuple[str, ...]:
     """Return where adjusters have little left, what to mind, and what else has to be said."""
     parts = {row.part for row in bench.rows}
     cautions = (words for part, words in CAUTIONS.items() if part in parts)
-    return (*adjuster_lines(bench), *cautions, *remarks(bench))
+    parts_set_up = (setup.at(end).set_up for setup in bench.setups for end in ENDS)
+    let_out = (LET_OUT,) if any(own is not None and own.is_air for own in parts_set_up) else ()
+    return (*adjuster_lines(bench), *cautions, *let_out, *remarks(bench))
 
 
 def against_lines(bench: Bench) -> Iterator[str]:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from telemetry.model.bench import Bench, EndBench
-from telemetry.telling.bench import begin_tables, bench_sheet, tables_by_place
+from telemetry.telling.bench import LET_OUT, begin_tables, bench_sheet, notes, tables_by_place
 from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
@@ -266,3 +266,15 @@ def test_where_to_begin_has_a_column_a_setup_or_one_of_all(less_oil: Bench) -> N
     parts = [part.title for _, own in tables_by_place(less_oil) for part in own]
     assert "Front: lower legs" in parts
     assert not any("begin" in title for title in parts)
+
+
+def test_of_coils_alone_no_air_is_told_to_be_let_out(less_oil: Bench) -> None:
+    coils = []
+    for setup in less_oil.setups:
+        assert setup.front.set_up is not None
+        front = replace(setup.front, set_up=replace(setup.front.set_up, is_air=False))
+        coils.append(replace(setup, front=front))
+    assert LET_OUT in notes(less_oil)
+    told = notes(replace(less_oil, setups=tuple(coils)))
+    assert LET_OUT not in told
+    assert any("Never open a part under pressure" in words for words in told)
