@@ -39,7 +39,7 @@ ROD = "it counts in a negative chamber, by negative_air_volume_ml"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
 COIL = "a coil's difference takes spring_rate_n_mm of both setups"
 DAMPER = "state damper_points, and the oil of both setups"
-SPACER = f"where it isn't stated {ASSUMED['spacer_ml'].value:g} ml is taken; it takes volume_spacers and air"
+SPACER = f"where it isn't stated {ASSUMED['spacer_ml'].value:g} ml is taken; it counts with volume_spacers, in air"
 NEEDS: Mapping[str, str] = MappingProxyType(
     {
         "battery_mass_kg": BATTERY,
