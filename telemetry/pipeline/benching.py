@@ -268,5 +268,6 @@ def _rows(setups: Sequence[SetupBench], drawn: Sequence[dict[str, dict[FigureAt,
 
 
 def _ranged(value: float, drawn: Sequence[float]) -> Ranged:
+    """Return a value with its range, which holds it: curves through pairs drawn anew are straighter than the first."""
     low, high = np.quantile(drawn, [LOW, HIGH]).tolist() if drawn else (value, value)
-    return Ranged(value=value, low=low, high=high)
+    return Ranged(value=value, low=min(low, value), high=max(high, value))

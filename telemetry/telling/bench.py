@@ -34,8 +34,11 @@ PARTS: Mapping[str, str] = MappingProxyType(
 )
 """What each part is called; one that isn't listed goes by its own name."""
 WHOLE, SET_UP = "Whole bike", "set_up"
+LOPSIDED = 2.0
+"""A range that reaches so many times as far to one side is told by both its ends: gas near its end. Own choice."""
 RANGES = (
-    "± is half the 90 % range by how well each figure is known that goes in (plus_minus, else the usual width). "
+    "± is half the 90 % range by how well each figure is known that goes in (plus_minus, else the usual width); "
+    "a range that reaches further to one side stands with both its ends. "
     "What setups share is off alike in all: a difference is known better than either."
 )
 CAUTIONS: Mapping[str, str] = MappingProxyType(
@@ -278,6 +281,10 @@ def _cell(row: FigureRow, value: Ranged | None) -> str:
     half = (value.high - value.low) / 2
     if round(half, places) == 0:
         return figure(value.value, places)
+    below, above = value.value - value.low, value.high - value.value
+    if max(below, above) > LOPSIDED * min(below, above):
+        told, low, high = (rounded(number, half, places) for number in (value.value, value.low, value.high))
+        return f"{told} ({low} to {high})"
     return " ± ".join(rounded(number, half, places) for number in (value.value, half))
 
 

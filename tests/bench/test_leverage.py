@@ -106,6 +106,14 @@ class TestMeasuredPairs:
         assert found.ratio_band is not None
         assert found.ratio_at(0.0) == pytest.approx(2.98, abs=0.01)
 
+    def test_a_figures_range_holds_it_though_drawn_curves_are_straighter(self, tmp_path: Path) -> None:
+        sample = Path("sample_runs/lower_leg_oil")
+        text = (sample / "ride_day.toml").read_text(encoding="utf-8").partition("[[runs]]")[0]
+        for name in ("leverage_oil_20.csv", "leverage_oil_8.csv"):
+            (tmp_path / name).write_bytes((sample / name).read_bytes())
+        rows = bench_of(tmp_path, text).rows
+        assert all(own.low <= own.value <= own.high for row in rows for own in row.values.values())
+
 
 class TestBand:
     def test_how_many_draws_it_holds(self) -> None:

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from telemetry.model.bench import Bench, EndBench
-from telemetry.telling.bench import LET_OUT, begin_tables, bench_sheet, notes, tables_by_place
+from telemetry.model.bench_figures import Ranged
+from telemetry.telling.bench import LET_OUT, begin_tables, bench_sheet, notes, part_table, tables_by_place
 from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
@@ -79,6 +80,19 @@ def test_in_full_every_figure_stands_in_a_table(less_oil: Bench) -> None:
     assert all(row.figure.what in rows for row in less_oil.rows)
     assert sum(len(part.rows) for part in short) < len(less_oil.rows) / 2
     assert "Not told" in [part.title for part in full]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"),
+    [(9000, 11200, "10000 ± 1100"), (6000, 30000, "10000 (6000 to 30000)"), (9100, 10000, "10000 (9100 to 10000)")],
+)
+def test_a_range_that_reaches_further_to_one_side_stands_with_both_ends(
+    less_oil: Bench, low: float, high: float, told: str
+) -> None:
+    row = next(row for row in less_oil.rows if row.figure.what == "force at 100 % of travel, fast")
+    values = {"a": Ranged(value=10000, low=low, high=high)}
+    table = part_table(replace(less_oil, rows=(replace(row, values=values, differences={}),)), row.end, row.part)
+    assert table.rows[0][2] == told
 
 
 def test_the_command_prints_either(tmp_path: Path, less_oil: Bench) -> None:
