@@ -180,21 +180,15 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
     for bike, own in zip(bikes, known, strict=True):
         others = [other for other in known if other is not own]
         try:
-            answer = SetupBench(
-                name=bike.setup.name,
-                label=bike.setup.label,
-                front=_end(own.front, known[0].front, [other.front for other in others]),
-                rear=_end(own.rear, known[0].rear, [other.rear for other in others]),
-            )
+            front, beside_front = _end(own.front, known[0].front, [other.front for other in others])
+            rear, beside_rear = _end(own.rear, known[0].rear, [other.rear for other in others])
+            answer = SetupBench(name=bike.setup.name, label=bike.setup.label, front=front, rear=rear)
             answer = with_bike(answer, own, bike, first)
         except PartError as error:
             raise RideDayError(day.path.name, [problem_of(day, bike.setup.name, error)]) from None
         widths = {**own.front.widths, **own.rear.widths}
-        beside = (
-            lacking_beside(own.front, [other.front for other in others]),
-            lacking_beside(own.rear, [other.rear for other in others]),
-        )
-        absent = (*filter(None, beside), *lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
+        beside = filter(None, (beside_front, beside_rear))
+        absent = (*beside, *lacking_of(own.front), *lacking_of(own.rear), *lacking_bike(answer))
         wished = (lacking_wish(stated.wish, answer.at(stated.end)) for stated in (own.front, own.rear))
         absent = (*absent, *(item for lacking in wished for item in lacking))
         found.append(replace(answer, absent=absent, widths=tuple(widths.values())))
@@ -202,11 +196,13 @@ def _of_setups(day: RideDay, bikes: Sequence[BikeOf], draw: Draw) -> tuple[Setup
     return tuple(found)
 
 
-def _end(stated: Stated, first: Stated, others: Sequence[Stated]) -> EndBench:
+def _end(stated: Stated, first: Stated, others: Sequence[Stated]) -> tuple[EndBench, Lacking | None]:
+    """Return an end's answer, and what it lacks beside the other setups: then nothing of its springs is told."""
     found = end_of(in_its_oil(stated, first), [other for other in others if "damper_points" in other.setup.settings])
-    if found.springs is None or lacking_beside(stated, others) is None:
-        return found
-    return replace(found, springs=None, masses=None, set_up=None)
+    lacks = lacking_beside(stated, others)
+    if found.springs is None or lacks is None:
+        return found, lacks
+    return replace(found, springs=None, masses=None, set_up=None), lacks
 
 
 def _values(setups: Sequence[SetupBench]) -> dict[str, dict[FigureAt, Figure]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from telemetry.bench.paper.known import lacking, left_out
-from telemetry.bench.parts import springs_of
 from telemetry.bench.springs import lacking_beside
 from telemetry.bench.stated import stated_of
 from telemetry.errors import CallError
@@ -13,7 +12,7 @@ from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, by_reason
 
-from .paper_maps import maps_of, unmapped
+from .paper_maps import maps_of, unmapped, unstated_parts
 from .parts_possible import require_possible
 from .studied import RunStudy, Selection, baseline_of
 
@@ -60,7 +59,7 @@ def compared_names(day: RideDay, selection: Selection, setups: Sequence[Setup]) 
 
 def shown_by_maps(day: RideDay, baseline: Setup, runs: Sequence[RunStudy], end: End) -> bool:
     """Tell whether springs ride as the baseline's force maps show them: none are stated, and there are maps."""
-    return springs_of(stated_of(day, baseline, end)) is None and bool(maps_of(runs, end))
+    return "spring" in unstated_parts(stated_of(day, baseline, end)) and bool(maps_of(runs, end))
 
 
 def ends_on_paper(

@@ -57,6 +57,12 @@ def unmapped(runs: Sequence[RunStudy], end: End) -> tuple[str, ...]:
     return () if maps_of(runs, end) else _refused(refused)
 
 
+def unstated_parts(stated: Stated) -> frozenset[Part]:
+    """Return which parts of an end aren't stated: they ride as the baseline's maps show them, where there are maps."""
+    known: dict[Part, object] = {"spring": springs_of(stated), "damper": measured_damper(stated)}
+    return frozenset(part for part, held in known.items() if held is None)
+
+
 def by_maps(stated: Mapping[End, Stated], runs: Sequence[RunStudy], ridden: Sequence[PaperRun]) -> dict[End, ShownEnd]:
     """Return what maps show of ends whose spring or damper isn't stated.
 
@@ -71,9 +77,7 @@ def by_maps(stated: Mapping[End, Stated], runs: Sequence[RunStudy], ridden: Sequ
     """
     found = {}
     for end, own in stated.items():
-        known: dict[Part, object] = {"spring": springs_of(own), "damper": measured_damper(own)}
-        parts = frozenset(part for part, held in known.items() if held is None)
-        maps = maps_of(runs, end)
+        parts, maps = unstated_parts(own), maps_of(runs, end)
         if parts and maps:
             found[end] = shown_end(maps, 1e3 * _settled_m(ridden, end), parts)
     return found

@@ -283,8 +283,7 @@ def _cell(row: FigureRow, value: Ranged | None) -> str:
         return figure(value.value, places)
     below, above = value.value - value.low, value.high - value.value
     if max(below, above) > LOPSIDED * min(below, above):
-        told, low, high = (rounded(number, half, places) for number in (value.value, value.low, value.high))
-        return f"{told} ({low} to {high})"
+        return _with_ends(value, places)
     return " ± ".join(rounded(number, half, places) for number in (value.value, half))
 
 
@@ -294,8 +293,13 @@ def _difference(row: FigureRow, value: Ranged | None) -> str:
     places = row.figure.places
     if _is_nothing(value):
         return SAME
+    return _with_ends(value, places, signed=True)
+
+
+def _with_ends(value: Ranged, places: int, *, signed: bool = False) -> str:
+    """Return a figure with both ends of its range: "3700 (3000 to 5600)"; alone where both read alike."""
     half = (value.high - value.low) / 2
-    told, low, high = (rounded(number, half, places, signed=True) for number in (value.value, value.low, value.high))
+    told, low, high = (rounded(number, half, places, signed=signed) for number in (value.value, value.low, value.high))
     return told if low == high else f"{told} ({low} to {high})"
 
 

@@ -47,6 +47,12 @@ RIDDEN = frozenset(
 """Keys that no figure of the bench goes by."""
 
 
+def sizes_between(first: float, second: float, places: int, way: str = "") -> str:
+    """Return between what sizes something lies, to stand behind it: " (3 to 5 less)"; nothing where both read alike."""
+    least, most = (figure(edge, places) for edge in sorted((abs(first), abs(second))))
+    return "" if least == most else f" ({least} to {most}{way})"
+
+
 def oil_lines(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
     """Yield how thick another damper oil is, where it is known."""
     old, new = (setup.at(end).damper for setup in (bench.setups[0], own))
@@ -59,8 +65,7 @@ def oil_lines(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
     apart = bench.apart((end, "damper", f"oil at {at}", "mm²/s"), own.name)
     between = ""
     if apart is not None and apart.low * apart.high > 0:
-        least, most = (figure(edge, 0) for edge in sorted((abs(apart.low), abs(apart.high))))
-        between = "" if least == most else f" ({least} to {most} {'less' if now < was else 'more'})"
+        between = sizes_between(apart.low, apart.high, 0, " less" if now < was else " more")
     yield (
         f"the {end}'s damper oil is {'thinner' if now < was else 'thicker'} at {at}: {figure(now, 0)} mm²/s for "
         f"{figure(was, 0)}{between}"

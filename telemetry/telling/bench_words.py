@@ -16,7 +16,7 @@ from telemetry.model.bench_springs import COUPLE
 from telemetry.model.finding import End, Place
 from telemetry.words import figure, upper_first
 
-from .bench_untold import adjuster_changes, oil_lines, untold_lines
+from .bench_untold import adjuster_changes, oil_lines, sizes_between, untold_lines
 from .names import ENDS
 
 NOTHING = "No part is stated that anything could be worked out of"
@@ -175,9 +175,8 @@ def _between(bench: Bench, own: SetupBench, old: Leverage) -> str:
     if apart is None or apart.low * apart.high <= 0:
         return ""
     was = old.ratio_at(old.sag_stroke_mm)
-    least, most = sorted(abs(100 * (1 - was / (was + edge))) for edge in (apart.low, apart.high))
-    told = figure(least, 1), figure(most, 1)
-    return "" if told[0] == told[1] else f" ({told[0]} to {told[1]})"
+    first, second = (100 * (1 - was / (was + edge)) for edge in (apart.low, apart.high))
+    return sizes_between(first, second, 1)
 
 
 def _span(leverage: Leverage) -> str:
@@ -324,10 +323,7 @@ def _keeping(bench: Bench, own: SetupBench, geometry: Geometry) -> Iterator[str]
 def _sizes(bench: Bench, own: SetupBench, what: str, unit: str, places: int) -> str:
     """Return between what sizes a figure of the whole bike lies, to stand behind it; nothing where they read alike."""
     value = bench.ranged(("both", STANDS, what, unit), own.name)
-    if value is None:
-        return ""
-    least, most = (figure(edge, places) for edge in sorted((abs(value.low), abs(value.high))))
-    return "" if least == most else f" ({least} to {most})"
+    return "" if value is None else sizes_between(value.low, value.high, places)
 
 
 def remarks(bench: Bench) -> tuple[str, ...]:

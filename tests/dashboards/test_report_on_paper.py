@@ -13,7 +13,7 @@ import telemetry
 from dashboards.content.expected import expected_parts
 from dashboards.report import render_report
 from telemetry.cli.on_paper import report_on_paper
-from telemetry.model.prediction import Predicted, RidesBack, Suggestion
+from telemetry.model.prediction import Predicted, Prediction, RidesBack, Suggestion
 from telemetry.pipeline import asks_what_next, report_parts, ridden_alike, unstated
 from tests.bench.bench_days import written
 from tests.expected_rows import expected_row
@@ -27,9 +27,8 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> telemetry.RideDay:
     return telemetry.read_ride_day(make_day(tmp_path_factory.mktemp("report") / "day", ("a", "b", "b", "a")))
 
 
-def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_section(day: telemetry.RideDay) -> None:
-    row = expected_row("dynamic_sag", "rear", (0.0, 0.1), (-1.3, 0.3), agreement="disagrees")
-    predicted = Predicted(
+def predicted_of(day: telemetry.RideDay, row: Prediction) -> Predicted:
+    return Predicted(
         day=day,
         baseline="a",
         candidate="b",
@@ -37,6 +36,11 @@ def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_sec
         rides_back=RidesBack(holds=True, reason="", criterion=""),
         predictions=(row,),
     )
+
+
+def test_what_disagrees_stands_on_the_first_sheet_beside_fairness_and_in_its_section(day: telemetry.RideDay) -> None:
+    row = expected_row("dynamic_sag", "rear", (0.0, 0.1), (-1.3, 0.3), agreement="disagrees")
+    predicted = predicted_of(day, row)
     parts = report_parts(day)
     page = render_report(*parts, predicted=(predicted,))
     first, behind = page.split('<div class="evidence">')
@@ -118,15 +122,7 @@ def test_what_to_try_next_stands_once_however_many_candidates(day: telemetry.Rid
     step = Suggestion(
         change="a step", wished=(row,), kept=(), keeps=True, side_effects=(), runs_each=4, cautions=("mind it",)
     )
-    own = Predicted(
-        day=day,
-        baseline="a",
-        candidate="b",
-        runs=("run_1",),
-        rides_back=RidesBack(holds=True, reason="", criterion=""),
-        predictions=(row,),
-        try_next=(step,),
-    )
+    own = replace(predicted_of(day, row), try_next=(step,))
     parts = expected_parts((own, replace(own, try_next=None), replace(own, try_next=None)), None, {})
     assert [part.tried is not None for part in parts] == [False, False, True]
     assert [part.cautions for part in parts] == [(), (), ("A step: mind it.",)]
