@@ -145,7 +145,8 @@ class Prediction:
         The comparison's difference with its 90 % interval; None where it gives none (the ends:
         where runs are too few).
     measured_level : float or None
-        That interval's chance of missing the truth: 0.1, and 0.05 of a setup with one run, which has no other.
+        That interval's chance of missing the truth: 0.1, less where several looks were planned, and 0.05 of a setup
+        with one run, which has no other.
     agreement : {"agrees", "disagrees", "can't tell"} or None
         None where nothing was measured.
     holds_if : str

@@ -141,14 +141,15 @@ def _ends(view: Result | PercentView | None) -> tuple[float | None, float | None
 
 def _seen(result: Result | None) -> Seen | None:
     """Return what was measured of a row; None where there is no difference or no interval of it."""
-    if result is None:
+    interval = _interval(result)
+    if result is None or interval is None:
         return None
     both = zip(_ends(result.percent), _ends(result), strict=True)
     change, low, high = (_scaled(result.scale, percent, raw) for percent, raw in both)
     if change is None or low is None or high is None:
         return None
     nu = max(result.n_baseline + result.n_candidate - 2, 1)
-    return Seen(change, (high - low) / 2, nu)
+    return Seen(change, (high - low) / 2, nu, interval.level)
 
 
 def _smallest(scale: str, change: SmallestChange, value: float) -> float:

@@ -161,11 +161,15 @@ def expected_change(trials: Trials, measure: str) -> Expected:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A measured change on a row's own scale, its 90 % half-width, and the degrees of freedom that rests on."""
+    """A measured change on a row's own scale, half its interval at a level, and the degrees of freedom that rests on.
+
+    The level is 0.1 of a 90 % interval; where several looks were planned a comparison's is stricter.
+    """
 
     change: float
     half: float
     nu: float
+    level: float = LEVEL
 
 
 MOST_TIMES_NU = 2.0
@@ -178,7 +182,7 @@ def chance_apart(change: float, sd: float, seen: Seen) -> float:
     Both start from the baseline's own runs; that those differ from the candidate's stands in what was measured.
     """
     known = sd**2
-    measured = (seen.half / float(t.ppf(1 - LEVEL / 2, seen.nu))) ** 2
+    measured = (seen.half / float(t.ppf(1 - seen.level / 2, seen.nu))) ** 2
     variance = known + measured
     if variance == 0:
         return 1.0 if change == seen.change else 0.0

@@ -10,7 +10,16 @@ import pytest
 from scipy.stats import norm, t
 
 from telemetry.bench.paper.loads import loads_of
-from telemetry.bench.paper.spread import MODEL, Expected, Seen, Trials, agreements, expected_change, strongest
+from telemetry.bench.paper.spread import (
+    MODEL,
+    Expected,
+    Seen,
+    Trials,
+    agreements,
+    chance_apart,
+    expected_change,
+    strongest,
+)
 
 Z = norm.ppf(0.95)
 
@@ -113,3 +122,9 @@ def test_mean_forces_have_to_fit_the_weight() -> None:
     assert all(load.fits for load in loads_of(fits, drawn))
     stiff = [{"front": (430.0, 420.0), "rear": (560.0 * 1.2, 580.0)}]
     assert [load.end for load in loads_of(stiff, drawn) if not load.fits] == ["both"]
+
+
+def test_an_interval_of_another_level_tells_of_the_same_scatter() -> None:
+    usual = Seen(2.0, float(t.ppf(0.95, 4)), 4)
+    stricter = Seen(2.0, float(t.ppf(0.96, 4)), 4, level=0.08)
+    assert chance_apart(0.0, 0.5, stricter) == pytest.approx(chance_apart(0.0, 0.5, usual))
