@@ -12,7 +12,7 @@ from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.prediction import NotRidden, by_reason
 
-from .paper_maps import maps_of, unmapped, unstated_parts
+from .paper_maps import parts_by_maps, unmapped
 from .parts_possible import require_possible
 from .studied import RunStudy, Selection, baseline_of
 
@@ -57,11 +57,6 @@ def compared_names(day: RideDay, selection: Selection, setups: Sequence[Setup]) 
     return tuple(dict.fromkeys((*(setup.name for setup in setups), *asked)))
 
 
-def shown_by_maps(day: RideDay, baseline: Setup, runs: Sequence[RunStudy], end: End) -> bool:
-    """Tell whether springs ride as the baseline's force maps show them: none are stated, and there are maps."""
-    return "spring" in unstated_parts(stated_of(day, baseline, end)) and bool(maps_of(runs, end))
-
-
 def ends_on_paper(
     day: RideDay, setups: Sequence[Setup], runs: Sequence[RunStudy]
 ) -> tuple[tuple[End, ...], tuple[NotRidden, ...]]:
@@ -73,7 +68,7 @@ def ends_on_paper(
     whole = [run for run in runs if all(end in run.moved.ends for end in ENDS)]
     for end in ENDS:
         lost = [run.entry.name for run in runs if end not in run.moved.ends]
-        shown = shown_by_maps(day, setups[0], runs, end)
+        shown = "spring" in parts_by_maps(stated_of(day, setups[0], end), runs)
         stated = [] if shown else [stated_of(day, setup, end) for setup in setups]
         gone = {item.reason for setup in setups for item in lacking(day, setup, end, shown=shown)}
         gone |= {found.reason for own in stated if (found := lacking_beside(own, stated)) is not None}

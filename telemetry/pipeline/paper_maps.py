@@ -57,10 +57,11 @@ def unmapped(runs: Sequence[RunStudy], end: End) -> tuple[str, ...]:
     return () if maps_of(runs, end) else _refused(refused)
 
 
-def unstated_parts(stated: Stated) -> frozenset[Part]:
-    """Return which parts of an end aren't stated: they ride as the baseline's maps show them, where there are maps."""
+def parts_by_maps(stated: Stated, runs: Sequence[RunStudy]) -> frozenset[Part]:
+    """Return which parts of an end ride as the baseline's maps show them: those not stated, where runs give maps."""
     known: dict[Part, object] = {"spring": springs_of(stated), "damper": measured_damper(stated)}
-    return frozenset(part for part, held in known.items() if held is None)
+    unstated = frozenset(part for part, held in known.items() if held is None)
+    return unstated if maps_of(runs, stated.end) else frozenset()
 
 
 def by_maps(stated: Mapping[End, Stated], runs: Sequence[RunStudy], ridden: Sequence[PaperRun]) -> dict[End, ShownEnd]:
@@ -75,12 +76,12 @@ def by_maps(stated: Mapping[End, Stated], runs: Sequence[RunStudy], ridden: Sequ
     ridden : sequence of PaperRun
         Those that are: about their mean travel a map is put right.
     """
-    found = {}
-    for end, own in stated.items():
-        parts, maps = unstated_parts(own), maps_of(runs, end)
-        if parts and maps:
-            found[end] = shown_end(maps, 1e3 * _settled_m(ridden, end), parts)
-    return found
+    found = {end: parts_by_maps(own, runs) for end, own in stated.items()}
+    return {
+        end: shown_end(maps_of(runs, end), 1e3 * _settled_m(ridden, end), parts)
+        for end, parts in found.items()
+        if parts
+    }
 
 
 def by_contradicting_maps(trying: Trying, checks: Sequence[CheckedEnd]) -> Trying:
