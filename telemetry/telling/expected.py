@@ -118,18 +118,9 @@ def measured_between(row: Prediction) -> str:
 def disagreement(row: Prediction) -> str:
     """Return a row that disagrees: what should have come, what came instead, and what that suggests."""
     measured = row.measured_axis[0] if row.measured_axis is not None else 0.0
-    between = measured_between(row)
-    came = f"it {_doing(row, measured)}, by {_amount(measured_words(row))}{between}"
-    begin = upper_first(_should(row))
-    apart = how_apart(row)
-    if apart == "left still":
-        return f"{begin}, and {came}: something else changed there."
-    if apart == "other way":
-        return f"{begin}, and {came}: is each run under the setup that was ridden?"
-    if apart == "few":
-        few = f"less than a third of that came, {measured_words(row)}{between}"
-        return f"{begin}, and {few}: is it where you think, and all that was stated?"
-    return f"{begin}, and {apart} came, {measured_words(row)}{between}: are parts, oil and pressure what is stated?"
+    apart, told, between = how_apart(row), measured_words(row), measured_between(row)
+    came = f"{apart.much} came, {told}" if apart.much else f"it {_doing(row, measured)}, by {_amount(told)}"
+    return f"{upper_first(_should(row))}, and {came}{between}: {apart.asks}"
 
 
 def disagreements(predicted: Predicted) -> tuple[str, ...]:

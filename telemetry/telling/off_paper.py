@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Literal, TypeAlias
+from dataclasses import dataclass
 
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, Finding, Place
@@ -15,7 +15,6 @@ from .names import short_name
 from .paper_figures import expected_range, expected_words, measured_range, measured_words
 from .parts_checked import unfit_in_words, whose_parts
 
-Apart: TypeAlias = Literal["left still", "other way", "few", "more", "less"]
 UNTOLD = 2.0
 """A share whose 90 % interval is wider isn't told; own choice."""
 FEW_SHARE = 1 / 3
@@ -72,27 +71,37 @@ def looks(changed: Iterable[SetupDifference], place: Place) -> tuple[str, ...]:
     return tuple(f"{', '.join(words)}: {look}" for look, words in found.items()) or (UNCHANGED,)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apart:
+    """How what was measured of a row differs from what was expected of it.
+
+    Attributes
+    ----------
+    came : str
+        What came of it: "the other way", "12 % of it".
+    much : str
+        How much of it: "less than a third of that"; empty where something else came.
+    asks : str
+        What that suggests.
+    """
+
+    came: str
+    much: str = ""
+    asks: str
+
+
 def how_apart(row: Prediction) -> Apart:
     """Return how what was measured of a row differs from what was expected of it."""
     expected, measured = row.axis, row.measured_axis[0] if row.measured_axis else 0.0
     if row.least_move <= 0:
-        return "left still"
+        return Apart(came="the parts leave it where it was", asks="something else changed there.")
     if expected * measured < 0:
-        return "other way"
+        return Apart(came="the other way", asks="is each run under the setup that was ridden?")
+    asks, share = "are parts, oil and pressure what is stated", f"{figure(100 * measured / expected, 0)} % of it"
     if abs(measured) < FEW_SHARE * abs(expected):
-        return "few"
-    return "more" if abs(measured) > abs(expected) else "less"
-
-
-def share_told(row: Prediction) -> str:
-    """Return how much of what was expected came: "12 % of it"."""
-    apart = how_apart(row)
-    if apart == "left still":
-        return "the parts leave it where it was"
-    if apart == "other way":
-        return "the other way"
-    share = f"{figure(100 * (row.measured_axis or (0.0, 0.0))[0] / row.axis, 0)} % of it"
-    return f"less than a third, {share}" if apart == "few" else share
+        came = f"less than a third, {share}"
+        return Apart(came=came, much="less than a third of that", asks=f"{asks}, and where you think?")
+    return Apart(came=share, much="more" if abs(measured) > abs(expected) else "less", asks=f"{asks}?")
 
 
 def disagreeing(predicted: Predicted) -> tuple[Prediction, ...]:
@@ -136,7 +145,7 @@ def _not_as_expected(predicted: Predicted, row: Prediction) -> Finding:
         code="not_as_expected",
         message=(
             f"{_setups(predicted)}: {short_name(row.measure, row.end)}: {expected} from the {whose_parts(predicted)}, "
-            f"{measured}, {share_told(row)}. Look first: {first}"
+            f"{measured}, {how_apart(row).came}. Look first: {first}"
         ),
         end=next((end for end in ENDS if end == row.end), None),
         candidate=predicted.candidate,

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from types import MappingProxyType
 
 from telemetry.model.prediction import Predicted, Prediction
 from telemetry.sheet import Sheet, Table
@@ -12,7 +10,7 @@ from telemetry.words import counted
 
 from .expected import expected_in_words, measured_between
 from .names import named
-from .off_paper import Apart, findings_of, how_apart, look_first
+from .off_paper import findings_of, how_apart, look_first
 from .paper_figures import expected_range, expected_words, measured_words
 from .parts_checked import checked_in_words
 from .prediction import (
@@ -31,17 +29,6 @@ from .prediction import (
     widths_table,
 )
 
-WHY: Mapping[Apart, str] = MappingProxyType(
-    {
-        "left still": "the parts leave it where it was: something else changed there",
-        "other way": "the other way: is each run under the setup that was ridden?",
-        "few": "less than a third of the expected: are parts, oil and pressure what is stated, and where you think?",
-        "more": "more than the parts can do: are they what is stated?",
-        "less": "less than the parts can do: are they what is stated?",
-    }
-)
-"""What a disagreement suggests."""
-
 
 def sentence(row: Prediction) -> str:
     """Return one row in a sentence."""
@@ -49,7 +36,10 @@ def sentence(row: Prediction) -> str:
     if row.agreement is None:
         return f"{begin}."
     said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}"
-    return f"{said}; {WHY[how_apart(row)]}" if row.agreement == "disagrees" else f"{said}."
+    if row.agreement != "disagrees":
+        return f"{said}."
+    apart = how_apart(row)
+    return f"{said}; {apart.came}: {apart.asks}"
 
 
 def _told(rows: tuple[Prediction, ...]) -> tuple[Prediction, ...]:

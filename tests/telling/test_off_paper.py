@@ -15,7 +15,7 @@ from telemetry.model.parts_checked import CheckedEnd, CheckedForce, Part
 from telemetry.model.prediction import Load, Predicted, Prediction, RidesBack
 from telemetry.model.share_came import ShareCame
 from telemetry.ride_day import setup_differences
-from telemetry.telling.expected import expected_in_words
+from telemetry.telling.expected import disagreement, expected_in_words
 from telemetry.telling.off_paper import UNCHANGED, look_first, looks
 from telemetry.telling.predicted import with_sentences
 from telemetry.telling.prediction import on_paper, rests_on
@@ -66,6 +66,26 @@ def test_a_row_that_disagrees_is_a_finding_that_says_how_much_came_and_where_to_
         }
     ]
     assert f"Look first: {look_first(found)[0]}" in found.summary()
+
+
+@pytest.mark.parametrize(
+    ("expected", "measured", "came", "asks"),
+    [
+        (0.0, -1.3, "the parts leave it where it was", "something else changed there."),
+        (2.0, -1.0, "the other way", "is each run under the setup that was ridden?"),
+        (3.0, 0.3, "less than a third, 10 % of it", "are parts, oil and pressure what is stated, and where you think?"),
+        (2.0, 4.0, "200 % of it", "are parts, oil and pressure what is stated?"),
+        (4.0, 2.0, "50 % of it", "are parts, oil and pressure what is stated?"),
+    ],
+)
+def test_row_page_and_finding_say_alike_how_much_came_and_what_that_suggests(
+    expected: float, measured: float, came: str, asks: str
+) -> None:
+    row = expected_row("dynamic_sag", "front", (expected, 0.1), (measured, 0.1), agreement="disagrees")
+    found = told(row)
+    assert found.predictions[0].sentence.endswith(f": disagrees; {came}: {asks}")
+    assert disagreement(row).endswith(f": {asks}")
+    assert f", {came}. Look first: " in found.findings[0].message
 
 
 def test_where_nothing_disagrees_there_is_no_finding() -> None:
