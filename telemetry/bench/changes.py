@@ -11,7 +11,7 @@ from telemetry.mechanics.viscosity_grade import GRADE_SHARE, GRADES_CST
 from telemetry.model.day import EndSetup, Setup
 from telemetry.model.finding import ENDS, End
 from telemetry.model.setting import AdjusterPosition, Setting, SettingValue
-from telemetry.model.setup_keys import SPECS
+from telemetry.model.setup_keys import DAMPER_ADJUSTERS, SPECS
 from telemetry.words import figure, with_end
 
 from .stated import imperial_of
@@ -24,14 +24,6 @@ GAUGE_BAR, GAUGE_PSI, SYRINGE_ML = 0.05, 1.0, 0.5
 SPRINGS_N_MM: Mapping[End, float] = {"front": 0.5, "rear": 5.0}
 SPRINGS_LB_IN: Mapping[End, float] = {"front": 5.0, "rear": 25.0}
 """By which springs of one maker differ; common practice, no source."""
-ADJUSTERS = (
-    "low_speed_compression",
-    "high_speed_compression",
-    "compression",
-    "low_speed_rebound",
-    "high_speed_rebound",
-    "rebound",
-)
 LOWER_LEG_OIL = tuple(f"lower_leg_oil_{side}_ml" for side in ("each", "spring_side", "damper_side"))
 PRESSURE = "within the maker's least and most pressure; by the same pump, cold"
 OPENED = "opens a part: let the air out first, and open the baseline's alike before you compare"
@@ -139,7 +131,7 @@ def _steps(setup: Setup, end: End) -> Iterator[SingleChange]:
 
 
 def _clicks(setup: Setup, end: End) -> Iterator[SingleChange]:
-    for key in ADJUSTERS:
+    for key in DAMPER_ADJUSTERS:
         position = setup.at(end).value(key)
         if not isinstance(position, AdjusterPosition) or not position.of:
             continue

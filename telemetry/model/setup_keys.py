@@ -19,6 +19,8 @@ Kind: TypeAlias = Literal[
     "text", "file", "true or false", "true, false or text", "date", "position", "linkage", "points"
 ]
 """What a key holds that is no number; a position is an adjuster's, points are a damper's speeds and forces."""
+KeyPart: TypeAlias = Literal["legs", "springs", "damper", "leverage"]
+"""Of an end, whose figures work together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,8 @@ class SettingSpec:
     holds : Range or Kind
     at : tuple of {"front", "rear", "both"}
         Where it stands: at ends of the bike, or in ``[setups.X.bike]``.
+    part : KeyPart, optional
+        Which part of an end it is a figure of.
     instead_of : tuple of str
         Keys that can't stand beside it, and that it puts out of force where they are inherited.
     opens : tuple of End
@@ -60,6 +64,7 @@ class SettingSpec:
     holds: Range | Kind
     _: KW_ONLY
     at: tuple[Place, ...] = ENDS
+    part: KeyPart | None = None
     instead_of: tuple[str, ...] = ()
     opens: tuple[End, ...] = ()
     moves_zero: bool = False
@@ -79,14 +84,6 @@ class SettingSpec:
 
 LEVERAGE_KEYS = ("leverage", "ratio", "linkage")
 """Where the rear's curve comes from; each puts the others out of force."""
-PART_KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "legs": ("lower_leg", "stanchion"),
-        "springs": ("air_", "negative_air", "volume_spacers", "spacer_ml", "spring_rate", "preload", "oil_level"),
-        "damper": ("damper_", "knee_", "low_speed", "high_speed", "compression", "rebound"),
-    }
-)
-"""How the keys of a part begin, whose figures work together."""
 
 VOLUME_ML, OIL_ML, TRAVEL_MM = Range(0, 5000, "ml"), Range(0, 1000, "ml"), Range(20, 400, "mm")
 SMALL_MM, OFFSET_MM, SHAFT_MM_S = Range(0, 500, "mm"), Range(-50, 150, "mm"), Range(1, 10_000, "mm/s")
@@ -100,10 +97,13 @@ _BIKE: tuple[Place] = ("both",)
 _OIL_SIDES = ("lower_leg_oil_spring_side_ml", "lower_leg_oil_damper_side_ml")
 _VOLUME_SIDES = ("lower_leg_volume_spring_side_ml", "lower_leg_volume_damper_side_ml")
 
-_leverage = partial(SettingSpec, at=_REAR, moves_zero=True, moves_lag=_REAR)
+_leverage = partial(SettingSpec, at=_REAR, part="leverage", moves_zero=True, moves_lag=_REAR)
 _inside = partial(SettingSpec, opens=ENDS, moves_zero=True)
+_legs = partial(_inside, part="legs")
+_gas = partial(_inside, part="springs")
 _damping = partial(SettingSpec, moves_lag=_REAR)
 _turned = partial(_damping, by_hand=True)
+_clicks = partial(_turned, part="damper")
 _tyre = partial(SettingSpec, moves_lag=ENDS)
 _of_bike = partial(SettingSpec, at=_BIKE)
 
@@ -115,10 +115,10 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _leverage("leverage", "leverage curve", "file", instead_of=("ratio", "linkage")),
     _leverage("ratio", "leverage ratio", RATIO, instead_of=("leverage", "linkage")),
     _leverage("linkage", "linkage", "linkage", instead_of=("leverage", "ratio")),
-    SettingSpec("air_pressure_bar", "air pressure", PRESSURE_BAR, by_hand=True),
-    SettingSpec("negative_air_pressure_bar", "negative air pressure", PRESSURE_BAR, by_hand=True),
-    _inside("air_volume_ml", "air volume", VOLUME_ML),
-    _inside("volume_spacers", "volume spacers", SPACERS),
+    SettingSpec("air_pressure_bar", "air pressure", PRESSURE_BAR, by_hand=True, part="springs"),
+    SettingSpec("negative_air_pressure_bar", "negative air pressure", PRESSURE_BAR, by_hand=True, part="springs"),
+    _gas("air_volume_ml", "air volume", VOLUME_ML),
+    _gas("volume_spacers", "volume spacers", SPACERS),
     SettingSpec(
         "spring_rate_n_mm",
         "spring rate",
@@ -127,17 +127,18 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
         moves_zero=True,
         more="stiffer spring",
         less="softer spring",
+        part="springs",
     ),
-    SettingSpec("preload_mm", "preload", SMALL_MM, by_hand=True),
-    _inside("lower_leg_oil_each_ml", "lower-leg oil", OIL_ML, instead_of=_OIL_SIDES),
-    _inside(_OIL_SIDES[0], "lower-leg oil, spring side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
-    _inside(_OIL_SIDES[1], "lower-leg oil, damper side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
-    _inside("lower_leg_volume_each_ml", "lower-leg volume", VOLUME_ML, instead_of=_VOLUME_SIDES),
-    _inside(_VOLUME_SIDES[0], "lower-leg volume, spring side", VOLUME_ML, instead_of=("lower_leg_volume_each_ml",)),
-    _inside(_VOLUME_SIDES[1], "lower-leg volume, damper side", VOLUME_ML, instead_of=("lower_leg_volume_each_ml",)),
-    _inside("lower_leg_crossover", "lower-leg crossover", "true or false"),
-    _inside("lower_leg_closed_at_mm", "travel the lower legs were closed at", SMALL_MM),
-    _inside("lower_leg_bled_altitude_m", "altitude the lower legs were bled at", ALTITUDE_M, moves_zero=False),
+    SettingSpec("preload_mm", "preload", SMALL_MM, by_hand=True, part="springs"),
+    _legs("lower_leg_oil_each_ml", "lower-leg oil", OIL_ML, instead_of=_OIL_SIDES),
+    _legs(_OIL_SIDES[0], "lower-leg oil, spring side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
+    _legs(_OIL_SIDES[1], "lower-leg oil, damper side", OIL_ML, instead_of=("lower_leg_oil_each_ml",)),
+    _legs("lower_leg_volume_each_ml", "lower-leg volume", VOLUME_ML, instead_of=_VOLUME_SIDES),
+    _legs(_VOLUME_SIDES[0], "lower-leg volume, spring side", VOLUME_ML, instead_of=("lower_leg_volume_each_ml",)),
+    _legs(_VOLUME_SIDES[1], "lower-leg volume, damper side", VOLUME_ML, instead_of=("lower_leg_volume_each_ml",)),
+    _legs("lower_leg_crossover", "lower-leg crossover", "true or false"),
+    _legs("lower_leg_closed_at_mm", "travel the lower legs were closed at", SMALL_MM),
+    _legs("lower_leg_bled_altitude_m", "altitude the lower legs were bled at", ALTITUDE_M, moves_zero=False),
     _inside(
         "damper_oil_cst_40c",
         "damper oil",
@@ -145,9 +146,10 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
         moves_lag=_REAR,
         more="thicker damper oil",
         less="thinner damper oil",
+        part="damper",
     ),
-    _inside("damper_oil_viscosity_index", "damper oil viscosity index", Range(0, 1000), moves_lag=_REAR),
-    _inside(
+    _inside("damper_oil_viscosity_index", "damper oil viscosity index", Range(0, 1000), moves_lag=_REAR, part="damper"),
+    _gas(
         "oil_level_mm",
         "oil level",
         SMALL_MM,
@@ -157,15 +159,15 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     SettingSpec("reservoir_pressure_bar", "reservoir pressure", PRESSURE_BAR, by_hand=True),
     _inside("valving", "valving", "text", moves_lag=_REAR),
     _turned("lever", "lever", "text"),
-    _turned("low_speed_compression", "low-speed compression", "position"),
-    _turned("high_speed_compression", "high-speed compression", "position"),
-    _turned("compression", "compression", "position"),
-    _turned("low_speed_rebound", "low-speed rebound", "position"),
-    _turned("high_speed_rebound", "high-speed rebound", "position"),
-    _turned("rebound", "rebound", "position"),
+    _clicks("low_speed_compression", "low-speed compression", "position"),
+    _clicks("high_speed_compression", "high-speed compression", "position"),
+    _clicks("compression", "compression", "position"),
+    _clicks("low_speed_rebound", "low-speed rebound", "position"),
+    _clicks("high_speed_rebound", "high-speed rebound", "position"),
+    _clicks("rebound", "rebound", "position"),
     SettingSpec("bottom_out_adjuster", "bottom-out adjuster", "position", by_hand=True),
-    SettingSpec("knee_compression_mm_s", "compression knee", SHAFT_MM_S),
-    SettingSpec("knee_rebound_mm_s", "rebound knee", SHAFT_MM_S),
+    SettingSpec("knee_compression_mm_s", "compression knee", SHAFT_MM_S, part="damper"),
+    SettingSpec("knee_rebound_mm_s", "rebound knee", SHAFT_MM_S, part="damper"),
     SettingSpec("axle_to_crown_mm", "axle to crown", LENGTH_MM, moves_zero=True, geometry=True, in_geometry=("front",)),
     SettingSpec("offset_mm", "offset", OFFSET_MM, moves_zero=True, geometry=True, in_geometry=("front",)),
     _tyre("wheel_diameter_mm", "wheel diameter", LENGTH_MM, geometry=True, in_geometry=ENDS),
@@ -175,14 +177,14 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
     _tyre("tyre_insert", "tyre insert", "true, false or text"),
     SettingSpec("brake_rotor_mm", "brake rotor", SMALL_MM),
     SettingSpec("sprung_mass_kg", "sprung mass", MASS_KG, compared=False),
-    _inside("stanchion_mm", "stanchion", STANCHION_MM, at=_FRONT),
-    _inside("stanchion_open_below", "stanchion open below", "true or false", at=_FRONT),
-    _inside("air_piston_mm", "air piston", BORE_MM),
-    _inside("air_rod_mm", "air rod", BORE_MM),
-    _inside("negative_air_volume_ml", "negative air volume", VOLUME_ML),
-    _inside("spacer_ml", "volume of a spacer", SPACER_ML, more="larger spacers", less="smaller spacers"),
-    _damping("damper_points", "damper's forces", "points"),
-    _damping("damper_points_at", "damper's forces measured at", "text", compared=False),
+    _legs("stanchion_mm", "stanchion", STANCHION_MM, at=_FRONT),
+    _legs("stanchion_open_below", "stanchion open below", "true or false", at=_FRONT),
+    _gas("air_piston_mm", "air piston", BORE_MM),
+    _gas("air_rod_mm", "air rod", BORE_MM),
+    _gas("negative_air_volume_ml", "negative air volume", VOLUME_ML),
+    _gas("spacer_ml", "volume of a spacer", SPACER_ML, more="larger spacers", less="smaller spacers"),
+    _damping("damper_points", "damper's forces", "points", part="damper"),
+    _damping("damper_points_at", "damper's forces measured at", "text", compared=False, part="damper"),
     SettingSpec("unsprung_mass_kg", "unsprung mass", Range(0.3, 80, "kg")),
     SettingSpec("tyre_stiffness_n_mm", "tyre stiffness", Range(5, 2000, "N/mm")),
     SettingSpec("shock_length_mm", "shock length", Range(50, 1000, "mm"), at=_REAR, moves_zero=True, geometry=True),
@@ -203,6 +205,7 @@ SETUP_KEYS: tuple[SettingSpec, ...] = (
 SPECS: Mapping[str, SettingSpec] = MappingProxyType({spec.key: spec for spec in SETUP_KEYS})
 OF_ENDS = tuple(spec for spec in SETUP_KEYS if spec.at != _BIKE)
 OF_BIKE = tuple(spec for spec in SETUP_KEYS if spec.at == _BIKE)
+DAMPER_ADJUSTERS = tuple(spec.key for spec in SETUP_KEYS if spec.part == "damper" and spec.holds == "position")
 IN_GEOMETRY: Mapping[str, tuple[Place, str]] = MappingProxyType(
     {
         spec.key if len(spec.in_geometry) == 1 else f"{place}_{spec.key}": (place, spec.key)
@@ -222,6 +225,17 @@ def name_of(key: str) -> str:
     ('lower-leg oil', 'low-speed compression', 'tyre pressure')
     """
     return SPECS[key].words
+
+
+def part_of(key: str) -> KeyPart | None:
+    """Return which part of an end a key is a figure of; words of one's own are of none.
+
+    Examples
+    --------
+    >>> part_of("air_pressure_bar"), part_of("tyre_pressure_bar"), part_of("own_words")
+    ('springs', None, None)
+    """
+    return SPECS[key].part if key in SPECS else None
 
 
 def is_change(key: str) -> bool:

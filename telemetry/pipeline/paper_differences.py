@@ -11,6 +11,7 @@ from telemetry.bench.known import ASSUMED
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.prediction import NotRidden
+from telemetry.model.setup_keys import DAMPER_ADJUSTERS, KeyPart, part_of
 from telemetry.telling.bench_untold import BATTERY
 
 ON_PAPER = frozenset(
@@ -35,6 +36,7 @@ IDLE = "by itself it changes nothing on paper"
 CLICKS = "it takes damper_points, the clicks they were measured at, and both setups' clicks with of"
 LEGS = "lower legs push by their volume (lower_leg_volume_each_ml), their oil and stanchion_mm together"
 AIR = "an air spring takes air_pressure_bar, air_volume_ml and air_piston_mm together"
+GAP = "the gas above a fork's oil takes oil_level_mm, stanchion_mm and spring_rate_n_mm together"
 ROD = "it counts in a negative chamber, by negative_air_volume_ml"
 WEIGHED = "sprung_mass_kg is stated, and goes before it"
 COIL = "a coil's difference takes spring_rate_n_mm of both setups"
@@ -45,28 +47,18 @@ NEEDS: Mapping[str, str] = MappingProxyType(
         "battery_mass_kg": BATTERY,
         "mass_kg": WEIGHED,
         "front_share": WEIGHED,
-        "compression": CLICKS,
-        "rebound": CLICKS,
-        "low_speed_compression": CLICKS,
-        "low_speed_rebound": CLICKS,
-        "high_speed_compression": CLICKS,
-        "high_speed_rebound": CLICKS,
-        "stanchion_mm": LEGS,
+        **dict.fromkeys(DAMPER_ADJUSTERS, CLICKS),
         "air_rod_mm": ROD,
+        "oil_level_mm": GAP,
+        "spring_rate_n_mm": COIL,
+        "preload_mm": COIL,
         "volume_spacers": "state spacer_ml, and the air spring that they are in",
         "spacer_ml": SPACER,
     }
 )
-"""By key, what a figure needs beside it to be ridden; of others how their key begins tells."""
-BEGINNINGS = (
-    ("lower_leg", LEGS),
-    ("air_", AIR),
-    ("negative_air", AIR),
-    ("damper_", DAMPER),
-    ("knee_", DAMPER),
-    ("spring_rate", COIL),
-    ("preload", COIL),
-)
+"""By key, what a figure needs beside it to be ridden."""
+NEEDS_OF_PART: Mapping[KeyPart | None, str] = MappingProxyType({"legs": LEGS, "springs": AIR, "damper": DAMPER})
+"""What others need, by the part they are of."""
 WITH_BATTERY = frozenset({"mass_kg", "sprung_mass_kg"})
 Idle: TypeAlias = AbstractSet[tuple[Place, str]]
 """Differences of which a bike on paper takes no notice, by end and key."""
@@ -82,7 +74,7 @@ def _left_out(item: SetupDifference, ends: tuple[End, ...], idle: Idle) -> str:
         return f"the {item.end} isn't ridden on paper"
     if (item.end, item.key) not in idle:
         return ""
-    needs = NEEDS.get(item.key) or next((words for begin, words in BEGINNINGS if item.key.startswith(begin)), "")
+    needs = NEEDS.get(item.key) or NEEDS_OF_PART.get(part_of(item.key))
     return f"{IDLE}: {needs}" if needs else IDLE
 
 

@@ -8,31 +8,24 @@ from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_damper import Adjuster
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import End
-from telemetry.model.setup_keys import LEVERAGE_KEYS, PART_KEYS
+from telemetry.model.setup_keys import KeyPart, part_of
 from telemetry.words import figure
 
 from .names import ENDS
 
-LEGS, SPRINGS, DAMPER, LEVERAGE = "lower legs", "springs", "damping", "leverage"
-OF_PART: Mapping[str, tuple[str, ...]] = {
-    LEGS: PART_KEYS["legs"],
-    SPRINGS: PART_KEYS["springs"],
-    DAMPER: PART_KEYS["damper"],
-    LEVERAGE: LEVERAGE_KEYS,
+NAMES: Mapping[KeyPart, str] = {"legs": "lower legs", "springs": "springs", "damper": "damping", "leverage": "leverage"}
+ROWS: Mapping[KeyPart, tuple[str, ...]] = {
+    "legs": ("springs", "lower_legs"),
+    "springs": ("springs",),
+    "damper": ("damper",),
+    "leverage": ("leverage",),
 }
-"""What changed keys are of, by how they begin."""
-ROWS: Mapping[str, tuple[str, ...]] = {
-    LEGS: ("springs", "lower_legs"),
-    SPRINGS: ("springs",),
-    DAMPER: ("damper",),
-    LEVERAGE: ("leverage",),
-}
-"""Parts of the answer in whose figures such a change shows."""
-LACKS: Mapping[str, tuple[str, ...]] = {
-    LEGS: ("springs", "lower legs"),
-    SPRINGS: ("springs", "negative air"),
-    DAMPER: ("damper",),
-    LEVERAGE: ("leverage",),
+"""Parts of the answer in whose figures a change of a part shows."""
+LACKS: Mapping[KeyPart, tuple[str, ...]] = {
+    "legs": ("springs", "lower legs"),
+    "springs": ("springs", "negative air"),
+    "damper": ("damper",),
+    "leverage": ("leverage",),
 }
 """How begins what lacks where it doesn't."""
 BATTERY = "mass_kg is the bike with its battery, state it for either battery"
@@ -93,9 +86,9 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
     """Yield what a changed part does that no figure shows, and what to state; last what only riding tells."""
     changed = [item for item in bench.setup_differences if item.candidate == own.name]
     for end in ENDS:
-        for part, begins in OF_PART.items():
-            mine = [item for item in changed if item.end == end and item.key.startswith(begins)]
-            if mine and not _shows(bench, own, end, part):
+        parts = {part_of(item.key) for item in changed if item.end == end}
+        for part in NAMES:
+            if part in parts and not _shows(bench, own, end, part):
                 yield from _why(own, end, part)
     keys = {item.key for item in changed}
     if "battery_mass_kg" in keys and not keys & {"mass_kg", "sprung_mass_kg"}:
@@ -105,22 +98,22 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
         yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"
 
 
-def _shows(bench: Bench, own: SetupBench, end: End, part: str) -> bool:
+def _shows(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> bool:
     """Tell whether a change shows in a figure of its part; oil and adjusters by themselves are no damping."""
     return any(
         row.end == end
         and row.part in ROWS[part]
-        and (part != DAMPER or row.figure.unit.startswith("N"))
+        and (part != "damper" or row.figure.unit.startswith("N"))
         and (apart := row.differences.get(own.name)) is not None
         and not apart.low == apart.high == 0
         for row in bench.rows
     )
 
 
-def _why(own: SetupBench, end: End, part: str) -> Iterator[str]:
+def _why(own: SetupBench, end: End, part: KeyPart) -> Iterator[str]:
     reasons = [item.reason for item in own.absent if item.end == end and item.what.startswith(LACKS[part])]
     if reasons:
-        yield f"what the change does to the {end}'s {part} can't be told: {'; '.join(dict.fromkeys(reasons))}"
+        yield f"what the change does to the {end}'s {NAMES[part]} can't be told: {'; '.join(dict.fromkeys(reasons))}"
 
 
 def _named(items: Sequence[SetupDifference]) -> str:

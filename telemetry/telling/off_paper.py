@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import ENDS, Finding, Place
 from telemetry.model.prediction import Predicted, Prediction
-from telemetry.model.setup_keys import LEVERAGE_KEYS
+from telemetry.model.setup_keys import DAMPER_ADJUSTERS, KeyPart, part_of
 from telemetry.words import figure, lower_first
 
 from .names import short_name
@@ -30,33 +30,30 @@ CLICKS = "count them from closed again, each adjuster by itself, in the leg that
 COIL = "read the rate on the coil that is fitted, measure its preload"
 SPACERS = "let the air out, open the air side and count them"
 TRAVEL = "full travel, stroke and stops: measured with the air out?"
+ELSE = "measure it again"
 LOOKS: Mapping[str, str] = {
-    **dict.fromkeys(LEVERAGE_KEYS, LINK),
     **dict.fromkeys(("travel_mm", "measured_travel_mm", "bumper_touch_mm", "stroke_mm"), TRAVEL),
+    **dict.fromkeys(("stanchion_mm", "stanchion_open_below"), ELSE),
     **dict.fromkeys(("volume_spacers", "spacer_ml"), SPACERS),
     **dict.fromkeys(("spring_rate_n_mm", "preload_mm"), COIL),
+    **dict.fromkeys(("damper_oil_cst_40c", "damper_oil_viscosity_index"), DAMPER_OIL),
+    **dict.fromkeys(DAMPER_ADJUSTERS, CLICKS),
+    "oil_level_mm": "both legs alike, measured with the springs out?",
 }
-"""By key; others by how their key begins."""
-BEGINNINGS = (
-    ("lower_leg", OIL),
-    ("air_", PRESSURE),
-    ("negative_air", PRESSURE),
-    ("damper_oil", DAMPER_OIL),
-    ("damper_", "measured at the clicks that were ridden, cold oil or warm?"),
-    ("low_speed", CLICKS),
-    ("high_speed", CLICKS),
-    ("compression", CLICKS),
-    ("rebound", CLICKS),
-    ("oil_level", "both legs alike, measured with the springs out?"),
-)
-ELSE = "measure it again"
+"""By key."""
+LOOKS_OF_PART: Mapping[KeyPart | None, str] = {
+    "legs": OIL,
+    "springs": PRESSURE,
+    "damper": "measured at the clicks that were ridden, cold oil or warm?",
+    "leverage": LINK,
+}
+"""Of other keys, by the part they are of."""
 UNCHANGED = "nothing was changed there: was each run under the setup that was ridden, and what else differed?"
 
 
 def _look(key: str) -> str:
     """Return what to look at first where a key was changed."""
-    own = LOOKS.get(key)
-    return own or next((words for begin, words in BEGINNINGS if key.startswith(begin)), ELSE)
+    return LOOKS.get(key) or LOOKS_OF_PART.get(part_of(key), ELSE)
 
 
 def looks(changed: Iterable[SetupDifference], place: Place) -> tuple[str, ...]:

@@ -127,6 +127,10 @@ def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
         ("low_speed_rebound", "from closed again"),
         ("volume_spacers", "let the air out"),
         ("spring_rate_n_mm", "on the coil that is fitted"),
+        ("stanchion_mm", "measure it again"),
+        ("damper_points", "measured at the clicks that were ridden"),
+        ("unsprung_mass_kg", "measure it again"),
+        ("own_words", "measure it again"),
     ],
 )
 def test_where_to_look_goes_by_what_was_changed_at_that_end(key: str, words: str) -> None:

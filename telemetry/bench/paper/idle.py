@@ -12,7 +12,7 @@ from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import End, Place
 from telemetry.model.setting import Setting
-from telemetry.model.setup_keys import LEVERAGE_KEYS, PART_KEYS
+from telemetry.model.setup_keys import LEVERAGE_KEYS, KeyPart, part_of
 
 from .known import PaperSetup, paper_setup
 from .shown import ShownEnd
@@ -58,16 +58,11 @@ def idle(
         return without is not None and _same(own, without)
 
     alone = [item for item in differences if item.key not in RESOLVED and item.end in ("both", *ends) and is_same(item)]
-    groups: dict[tuple[Place, str], list[SetupDifference]] = {}
+    groups: dict[tuple[Place, KeyPart | None], list[SetupDifference]] = {}
     for item in alone:
-        groups.setdefault((item.end, _part(item.key)), []).append(item)
+        groups.setdefault((item.end, part_of(item.key)), []).append(item)
     resting = (items for items in groups.values() if len(items) == 1 or is_same(*items))
     return frozenset((item.end, item.key) for items in resting for item in items)
-
-
-def _part(key: str) -> str:
-    """Return of which part a figure is, whose figures work together: another spring takes all of its own."""
-    return next((part for part, begins in PART_KEYS.items() if key.startswith(begins)), "")
 
 
 def _bike(
