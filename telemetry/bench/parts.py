@@ -67,6 +67,17 @@ class EndSprings:
         travel = np.asarray(travel_mm, dtype=float)
         return np.ones_like(travel) if self.curve is None else self.curve.ratio(self.curve.stroke_mm(travel))
 
+    def held_mm(self, travel_mm: Floats, beyond_mm: float) -> Floats:
+        """Return wheel travels held where gas is told: so far beyond either end, or half way to where none is left."""
+        ends = np.array([0.0, self.full_mm])
+        stroke, ratio = self.stroke_m(ends), self.ratio(ends)
+        beyond = [beyond_mm, beyond_mm]
+        for chamber in (one for chambers in self.gas.values() for one in chambers if one.area_m2 != 0):
+            empty_m = chamber.volume_m3 / chamber.area_m2
+            side = int(empty_m > 0)
+            beyond[side] = min(beyond[side], float(abs(empty_m - stroke[side]) * ratio[side]) / MM / 2)
+        return np.clip(travel_mm, -beyond[0], self.full_mm + beyond[1])
+
     def parts_n(self, travel_mm: Floats, exponent: float, settled_mm: float | None = None) -> dict[str, Floats]:
         """Return each part's force at the wheel, N along its path, positive where it resists compression.
 

@@ -46,11 +46,10 @@ class PaperEnd:
 
     def elastic_n(self, travel_m: Floats, exponent: float, settled_m: float | None) -> Floats:
         """Return what springs, gas and stops push back with at each wheel travel, at the wheel along its path, N."""
-        full_m = MM * self.springs.full_mm
         stroke = self.springs.stroke_m(travel_m / MM)
         whole = float(self.springs.stroke_m(np.array(self.springs.full_mm)))
         ratio = np.maximum(self.springs.ratio(travel_m / MM), DEEPEST_RATIO)
-        held_mm = np.clip(travel_m, -GAS_BEYOND_M, full_m + GAS_BEYOND_M) / MM
+        held_mm = self.springs.held_mm(travel_m / MM, GAS_BEYOND_M / MM)
         settled_mm = None if settled_m is None else settled_m / MM
         force = self.springs.total_n(held_mm, exponent, settled_mm) + self.top.force_n(travel_m)
         force = force + RIGID_N_M * np.maximum(stroke - whole, 0.0) / ratio

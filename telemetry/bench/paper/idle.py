@@ -71,10 +71,10 @@ def _bike(
     """Return a setup as it is ridden on paper; None where its figures contradict each other, which riding tells."""
     try:
         paper: PaperSetup = paper_setup(day, setups, ends, {}, shown=shown)
+        settled = {end: SETTLED_SHARE * own.springs.full_mm / 1e3 for end, own in paper.ends.items()}
+        return paper.bike(settled), paper.body.sprung_kg
     except ValueError:
         return None
-    settled = {end: SETTLED_SHARE * own.springs.full_mm / 1e3 for end, own in paper.ends.items()}
-    return paper.bike(settled), paper.body.sprung_kg
 
 
 def _put_back(other: Setup, base: Setup, item: SetupDifference) -> Setup:

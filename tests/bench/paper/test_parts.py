@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -89,6 +90,17 @@ def test_an_end_pushes_with_its_spring_within_its_stops(day: telemetry.RideDay) 
     far = own.elastic_n(np.array([0.16, 0.17, 0.175]), 1.0, None)
     assert far[1] > 8e3 * 0.17 + 1000  # the bumper
     assert far[2] > 10_000  # metal
+
+
+def test_legs_with_next_to_no_gas_left_at_the_end_are_ridden_as_far_as_there_is_some(tmp_path: Path) -> None:
+    area_mm2 = math.pi / 4 * 36**2
+    volume_ml = area_mm2 * 170.5 / 1e3  # the last of the gas goes half a millimetre below full travel
+    legs = f"lower_leg_volume_each_ml = {volume_ml:.3f}\nlower_leg_oil_each_ml = 0\nstanchion_mm = 36\n"
+    (tmp_path / "ride_day.toml").write_text(DAY.replace("travel_mm = 170\n", "travel_mm = 170\n" + legs, 1))
+    end = made(telemetry.read_ride_day(tmp_path)).ends["front"]
+    tables = end.tables(1.2, 0.05)
+    assert np.isfinite(tables.force_n).all()
+    assert (np.diff(tables.force_n) >= 0).all()
 
 
 def test_a_shock_works_through_its_lever(day: telemetry.RideDay) -> None:
