@@ -47,7 +47,7 @@ def watch():
 serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, flush=True), watch()))
 """
 DRAWN = "() => document.documentElement.dataset.drawn === 'yes'"
-PATIENCE_S = 60.0
+PATIENCE_S = 120.0
 """So long as a busy machine may take for what a quiet one does at once."""
 SETTLED = """() => new Promise(settled => {
   let before = '';
@@ -60,6 +60,7 @@ SETTLED = """() => new Promise(settled => {
 })"""
 """Resolves once every figure is drawn and nothing has moved for a while."""
 READ = "() => !document.title.startsWith('Reading')"
+LEFT = "() => !window.leaving && document.readyState === 'complete'"
 
 
 @dataclass
@@ -89,13 +90,13 @@ class Server:
         return self.said.read_text(encoding="utf-8").splitlines(keepends=True)[1:]
 
     @property
-    def open_sockets(self) -> int:
-        """Sockets the process holds."""
-        count = 0
+    def open_sockets(self) -> set[str]:
+        """Sockets the process holds, by the system's name for each."""
+        found = set()
         for held in Path(f"/proc/{self.process.pid}/fd").iterdir():
             with suppress(FileNotFoundError):  # one that was just closed
-                count += str(held.readlink()).startswith("socket:")
-        return count
+                found.add(str(held.readlink()))
+        return {name for name in found if name.startswith("socket:")}
 
     @property
     def resident_mb(self) -> float:
@@ -120,7 +121,7 @@ class Server:
     def _wait_until(self, day: str, so: Callable[[dict[str, object]], bool]) -> None:
         deadline = time.monotonic() + PATIENCE_S
         while time.monotonic() < deadline:
-            with urlopen(f"{self.link}news?day={day}") as answer:  # noqa: S310 - our own server
+            with urlopen(f"{self.link}news?day={day}", timeout=PATIENCE_S) as answer:  # noqa: S310 - our own server
                 if so(json.load(answer)):
                     return
             time.sleep(0.1)
@@ -192,3 +193,15 @@ def opened(browser: Browser, link: str, *, figures: bool = True, **options: obje
         if figures:
             page.wait_for_function(DRAWN)
         yield page, heard
+
+
+@contextmanager
+def led_on(tab: Page, *, figures: bool = True) -> Iterator[None]:
+    """Do in the block what leads to another page; wait until that has been read and drawn.
+
+    What a page says of itself may be the old one's for as long as the machine takes to ask for the new.
+    """
+    tab.evaluate("() => { window.leaving = true; }")
+    yield
+    for so in (LEFT, READ, *([DRAWN] if figures else [])):
+        tab.wait_for_function(so)

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page
 
 import telemetry
 from dashboards.pages.settings import back_from
-from tests.browser.served import Server, opened, serving
+from tests.browser.served import Server, led_on, opened, serving
 from tests.browser.test_pages import OVERLAPS, SETTLED, STICKING_OUT, barriers
 from tests.pipeline.small_days import make_day, trail, write_log
 
@@ -231,7 +231,8 @@ def test_a_number_that_makes_no_sense_is_told_at_its_question(page: Page, own: S
     assert "expected a number from -40 to 60" in page.locator(".ask", has_text="Air temperature").inner_text()
     assert page.get_by_label("Rider").input_value() == "R1"
     page.get_by_label("Air temperature").fill("9")
-    page.get_by_role("button", name="That’s all").click()
+    with led_on(page, figures=False):
+        page.get_by_role("button", name="That’s all").click()
     shown = page.locator(".diff").inner_text()
     assert 'note = "kept"' in shown
     assert f"log = {json.dumps(MARKUP + '.csv')}" in shown
@@ -266,7 +267,8 @@ def test_a_setup_is_changed_and_what_is_wrong_stands_beside_its_field(page: Page
     page.get_by_label("Lever").fill("open")
     page.get_by_label("from closed").fill("30")
     page.get_by_label("of", exact=True).fill("18")
-    page.get_by_role("button", name="Show the change").click()
+    with led_on(page, figures=False):
+        page.get_by_role("button", name="Show the change").click()
     fields = page.locator(".ask", has_text="Air pressure"), page.locator(".ask", has_text="Rebound")
     assert [field.locator(".mistake").count() for field in fields] == [1, 1]
     assert page.get_by_label("Air pressure").get_attribute("aria-invalid") == "true"

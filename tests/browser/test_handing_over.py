@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from dashboards.serving import handing_over
+from tests.browser.served import PATIENCE_S
 from tests.forked import COMMAND
 from tests.pipeline.small_days import make_day
 
@@ -40,12 +41,13 @@ def test_a_browser_is_given_a_file_that_leads_to_the_link_and_is_gone_at_the_end
     program.chmod(0o755)
     monkeypatch.setenv("XDG_RUNTIME_DIR", str(runtime))
     monkeypatch.setenv("BROWSER", str(program))
-    command = [sys.executable, "-c", COMMAND, "serve", str(tmp_path / "days")]
+    patient = f"from dashboards.serving import handing_over; handing_over.KEPT_S = {10 * PATIENCE_S}; {COMMAND}"
+    command = [sys.executable, "-c", patient, "serve", str(tmp_path / "days")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         try:
             assert process.stdout is not None
             link = process.stdout.readline().split()[0]
-            ends = time.monotonic() + 15
+            ends = time.monotonic() + PATIENCE_S
             while not out.exists() and time.monotonic() < ends:
                 time.sleep(0.05)
             found = json.loads(out.read_text(encoding="utf-8"))
@@ -55,13 +57,14 @@ def test_a_browser_is_given_a_file_that_leads_to_the_link_and_is_gone_at_the_end
             assert link in found["text"]
             assert found["modes"] == ["0o600", "0o700"]
             page = browser.new_page()
+            page.set_default_timeout(1000 * PATIENCE_S)
             page.goto(found["arguments"][1])
             page.wait_for_url(f"{link}**")
             page.wait_for_function("() => document.title !== 'Ride days' || document.querySelector('h1')")
             page.close()
         finally:
             process.send_signal(signal.SIGINT)
-            assert process.wait(timeout=60) == 0
+            assert process.wait(timeout=PATIENCE_S) == 0
     assert list(runtime.iterdir()) == []
 
 
@@ -72,7 +75,7 @@ def test_the_file_is_gone_soon_after_also_while_the_server_runs(
     monkeypatch.setenv("BROWSER", "true")
     monkeypatch.setattr(handing_over, "KEPT_S", 0.1)
     with handing_over.handed_over("http://127.0.0.1:1/x/") as file:
-        ends = time.monotonic() + 5
+        ends = time.monotonic() + PATIENCE_S
         while file.parent.exists() and time.monotonic() < ends:
             time.sleep(0.02)
         assert list(tmp_path.iterdir()) == []

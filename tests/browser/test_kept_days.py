@@ -28,7 +28,7 @@ from tests.browser.kept_library import (
     make_library,
     set_day,
 )
-from tests.browser.served import DRAWN, SETTLED, Server, opened, serving
+from tests.browser.served import SETTLED, Server, led_on, opened, serving
 from tests.browser.test_pages import OVERLAPS, looked_at
 from tests.browser.test_who_may_ask import own_path, status
 from tests.pipeline.setup_days import BAND_MM
@@ -180,9 +180,9 @@ def test_the_keyboard_alone_finds_a_day_and_opens_it(browser: Browser, shown: Sh
         tab.wait_for_url("**until=2026-03-31**")
         assert titles(tab) == ["A test day"]
         tab.locator(".days a").first.focus()
-        tab.keyboard.press("Enter")
+        with led_on(tab):
+            tab.keyboard.press("Enter")
         tab.get_by_role("heading", name="Did the change do anything?").wait_for()
-        tab.wait_for_function(DRAWN)
         assert tab.locator(".verdict-row").count() > 3
         tab.get_by_role("link", name="All kept days").focus()
         tab.keyboard.press("Enter")

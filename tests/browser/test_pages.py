@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page
 
 import telemetry
 from tests.browser.open_and_close import rounds
-from tests.browser.served import DRAWN, READ, SETTLED, Server, opened, serving
+from tests.browser.served import READ, SETTLED, Server, led_on, opened, serving
 from tests.pipeline.small_days import make_day, trail, write_log
 
 pytestmark = pytest.mark.browser
@@ -125,16 +125,16 @@ def test_boxes_choose_and_the_link_keeps_the_choice(browser: Browser, server: Se
         sections = tab.locator('input[name="section"]')
         for place in range(1, sections.count()):
             sections.nth(place).uncheck()
-        tab.get_by_role("button", name="Count these").click()
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            tab.get_by_role("button", name="Count these").click()
         assert "section=1" in tab.url
         chosen = tab.locator("table.measures").inner_text()
         assert chosen != before
         with opened(browser, tab.url) as (again, _):
             assert again.locator("table.measures").inner_text() == chosen
             assert again.locator('input[name="section"]:checked').count() == 1
-        tab.get_by_role("link", name="Count everything again").click()
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            tab.get_by_role("link", name="Count everything again").click()
         assert tab.locator("table.measures").inner_text() == before
 
 
@@ -180,12 +180,12 @@ def test_the_keyboard_alone_is_enough(browser: Browser, server: Server) -> None:
                 break
         tab.keyboard.press("Space")
         tab_to("Count these")
-        tab.keyboard.press("Enter")
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            tab.keyboard.press("Enter")
         assert tab.url.count("run=") == 3
         tab_to("How fast does it move?")
-        tab.keyboard.press("Enter")
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            tab.keyboard.press("Enter")
         assert tab.locator("h1").inner_text() == "How fast does it move?"
 
 
@@ -229,8 +229,8 @@ def test_dark_by_choice_stays(browser: Browser, server: Server) -> None:
     with opened(browser, link(server, "two", "travel")) as (tab, _):
         tab.get_by_role("button", name="dark").click()
         tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
-        tab.get_by_role("link", name="How fast does it move?").click()
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            tab.get_by_role("link", name="How fast does it move?").click()
         tab.wait_for_function("() => document.documentElement.dataset.figures === 'dark'")
         assert tab.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(22, 24, 26)"
 
@@ -356,8 +356,8 @@ def test_choosing_a_hit_shows_it_closely(browser: Browser, server: Server) -> No
     with opened(browser, link(server, "two", "where")) as (tab, _):
         row = tab.locator("table.hits tbody tr").nth(3)
         depth = row.locator("td").nth(4).inner_text()
-        row.get_by_role("link").click()
-        tab.wait_for_function(DRAWN)
+        with led_on(tab):
+            row.get_by_role("link").click()
         title = tab.locator("#event").inner_text()
         assert title.startswith("Chosen")
         assert depth in title

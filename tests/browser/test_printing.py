@@ -14,6 +14,7 @@ import pytest
 from dashboards.report import chromium, printed
 from telemetry.errors import CallError
 from tests.browser.conftest import HOSTILE, chromium_path
+from tests.browser.served import PATIENCE_S
 from tests.cli.run_here import commanded
 from tests.pipeline.small_days import make_day
 
@@ -100,7 +101,7 @@ def test_a_browser_that_hangs_is_ended_with_all_it_started(tmp_path: Path, own_t
     busy = "<script>for (;;) {}</script>"
     with pytest.raises(CallError, match=r"not done after 3 s; expected a PDF"):
         printed(busy, Path(chromium_path()), longest_s=3.0)
-    until = time.monotonic() + 5
+    until = time.monotonic() + PATIENCE_S
     while running_in(str(own_temp)) and time.monotonic() < until:
         time.sleep(0.05)
     assert running_in(str(own_temp)) == []

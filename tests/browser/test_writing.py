@@ -16,7 +16,7 @@ import pytest
 from playwright.sync_api import Browser, Page, Route
 
 import telemetry
-from tests.browser.served import Server, opened, serving
+from tests.browser.served import PATIENCE_S, Server, led_on, opened, serving
 from tests.browser.test_pages import barriers
 from tests.pipeline.small_days import make_day, trail, write_log
 
@@ -47,7 +47,7 @@ def day_of(server: Server, root: Path, name: str, runs: str = "ab", seconds: flo
 def sent(server: Server, where: str, fields: Form | None = None) -> tuple[int, str]:
     """Ask, or send a form, as a browser does; return the answer's status, and its text or where it leads."""
     parts = urlsplit(server.link)
-    asking = HTTPConnection(parts.hostname or "", parts.port or 0, timeout=60)
+    asking = HTTPConnection(parts.hostname or "", parts.port or 0, timeout=PATIENCE_S)
     body = None if fields is None else urlencode(fields)
     headers = {} if body is None else {"Content-Type": "application/x-www-form-urlencoded"}
     asking.request("GET" if body is None else "POST", parts.path + where, body, headers)
@@ -125,7 +125,8 @@ def test_naming_what_decides_from_the_page(browser: Browser, own: Server, root: 
     with opened(browser, f"{own.link}?day=decided&page=fair") as (tab, _):
         tab.get_by_text("Name what decides").click()
         tab.get_by_label("Dynamic sag, front", exact=True).check()
-        tab.get_by_role("button", name="Show the change").click()
+        with led_on(tab, figures=False):
+            tab.get_by_role("button", name="Show the change").click()
         assert "named_at" in tab.locator(".diff").inner_text()
         assert "best named before riding" in tab.locator("main").inner_text()
         tab.get_by_role("button", name="Write it").click()

