@@ -15,6 +15,7 @@ from telemetry.model.linkage import Linkage
 
 Place = tuple[float, float]
 NONE: Place = (0.0, 0.0)
+SHOCK_UNKNOWN = "of one shock the length isn't known: shock_length_mm of both would tell where the rear axle stands"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,19 +54,17 @@ def axle_moved(old: EndSetup, new: EndSetup) -> AxleMoved:
     """
     if old.linkage is not None and new.linkage is not None:
         return _by_points(old.linkage, new.linkage)
-    lengths = [_eye_to_eye(end) for end in (old, new)]
-    if old.leverage is None or lengths[0] is None or lengths[1] is None or lengths[0] == lengths[1]:
-        lacking = (old.linkage is None) != (new.linkage is None)
-        return AxleMoved(NONE, "where the other link stands the rear axle topped out isn't known" if lacking else "")
+    if (old.linkage is None) != (new.linkage is None):
+        return AxleMoved(NONE, "where the other link stands the rear axle topped out isn't known")
+    lengths = [end.number("shock_length_mm") for end in (old, new)]
+    if lengths.count(None) == 1:
+        return AxleMoved(NONE, SHOCK_UNKNOWN)
+    shorter = (lengths[0] or 0.0) - (lengths[1] or 0.0)
+    shorter += (new.number("shock_offset_mm") or 0.0) - (old.number("shock_offset_mm") or 0.0)
+    if old.leverage is None or not shorter:
+        return AxleMoved(NONE)
     ratio = float(curve_of(old.leverage).ratio(np.array([0.0]))[0])
-    return AxleMoved((0.0, ratio * (lengths[0] - lengths[1])), "the rear axle is taken to go straight up")
-
-
-def _eye_to_eye(end: EndSetup) -> float | None:
-    length, offset = end.number("shock_length_mm"), end.number("shock_offset_mm") or 0.0
-    if length is None:
-        return -offset if "shock_offset_mm" in end.settings or end.leverage is not None else None
-    return length - offset
+    return AxleMoved((0.0, ratio * shorter), "the rear axle is taken to go straight up")
 
 
 def _by_points(old: Linkage, new: Linkage) -> AxleMoved:

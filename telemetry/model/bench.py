@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from telemetry.sheet import Sheet, Shown
 
 from .bench_damper import DamperForces
-from .bench_figures import FigureAt, FigureRow, Lacking, Part, Ranged, Width
+from .bench_figures import FigureAt, FigureRow, Lacking, Part, Ranged, Unseen, Width
 from .bench_friction import Friction, FrictionChange
 from .bench_geometry import Geometry
 from .bench_leverage import Leverage
@@ -118,6 +118,8 @@ class Bench(Shown):
     friction : tuple of FrictionChange
     setup_differences : tuple of SetupDifference
         What setups differ in from the first on paper.
+    unseen : tuple of Unseen
+        Which of these move no figure.
     possible : float
         Share of the draws behind the ranges in which the figures were those of parts that can be.
     tell : callable
@@ -129,6 +131,7 @@ class Bench(Shown):
     rows: tuple[FigureRow, ...] = ()
     friction: tuple[FrictionChange, ...] = ()
     setup_differences: tuple[SetupDifference, ...] = ()
+    unseen: tuple[Unseen, ...] = ()
     possible: float = 1.0
     tell: Callable[[Bench], Sheet] = _nothing
 
@@ -162,6 +165,7 @@ class Bench(Shown):
             "ride_day": self.day.title,
             "setups": {setup.name: setup.to_dict() for setup in self.setups},
             "setup_differences": [row.to_dict() for row in self.setup_differences],
+            "unseen": [item.to_dict() for item in self.unseen],
             "friction": [row.to_dict() for row in self.friction],
             "absent": [{"setup": setup.name, **item.to_dict()} for setup in self.setups for item in setup.absent],
             "possible_draws": self.possible,

@@ -114,6 +114,29 @@ class Lacking:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unseen:
+    """What a setup states otherwise than the first and that moves no figure.
+
+    Attributes
+    ----------
+    setup : str
+    end : {"front", "rear", "both"}
+    key : str
+    reason : str
+        What it takes beside it to count; empty where no figure goes by it.
+    """
+
+    setup: str
+    end: Place
+    key: str
+    reason: str
+
+    def to_dict(self) -> Json:
+        """Return it as it stands in JSON."""
+        return {"setup": self.setup, "end": self.end, "key": self.key, "reason": self.reason}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ranged:
     """A value and its 90 % range by how well the figures are known that it rests on."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -23,6 +23,7 @@ from telemetry.model.finding import ENDS, End, Place
 from telemetry.ride_day import setup_differences
 from telemetry.telling.bench import bench_sheet
 
+from .bench_unseen import Again, unseen
 from .parts_possible import problem_of, require_possible
 from .recordings import analyse_recordings, settled_mm
 from .rides import Rides
@@ -86,19 +87,35 @@ def bench_of(day: RideDay) -> Bench:
     )
     changes = [friction_changes(settles.get(names[0], {}), settles.get(name, {}), name) for name in names[1:]]
     drawn = _drawn(day, bikes)
+    differences = tuple(
+        item
+        for name in names[1:]
+        for item in setup_differences(day.setups[names[0]], day.setups[name], day.bike.geometry)
+    )
     return Bench(
         day=day,
         setups=setups,
         rows=_rows(setups, drawn),
         possible=len(drawn) / DRAWS,
         friction=tuple(change for own in changes for change in own),
-        setup_differences=tuple(
-            item
-            for name in names[1:]
-            for item in setup_differences(day.setups[names[0]], day.setups[name], day.bike.geometry)
-        ),
+        setup_differences=differences,
+        unseen=tuple(unseen(day, setups, _values(setups), differences, _again(day, bikes.as_measured()))),
         tell=bench_sheet,
     )
+
+
+def _again(day: RideDay, bikes: Sequence[BikeOf]) -> Again:
+    """Return what works out one setup's figures anew, beside the first alone."""
+
+    def again(setup: Setup) -> Mapping[FigureAt, Figure] | None:
+        own = next(bike for bike in bikes if bike.setup.name == setup.name)
+        try:
+            found = _of_setups(day, [bikes[0], replace(own, setup=setup)], as_stated)
+        except RideDayError:
+            return None
+        return _values(found)[setup.name]
+
+    return again
 
 
 def require_parts_agree(day: RideDay) -> None:

@@ -74,8 +74,13 @@ def _left_out(item: SetupDifference, ends: tuple[End, ...], idle: Idle) -> str:
         return f"the {item.end} isn't ridden on paper"
     if (item.end, item.key) not in idle:
         return ""
-    needs = NEEDS.get(item.key) or NEEDS_OF_PART.get(part_of(item.key))
+    needs = needs_of(item.key)
     return f"{IDLE}: {needs}" if needs else IDLE
+
+
+def needs_of(key: str) -> str:
+    """Return what a figure needs beside it to count; nothing where that isn't known."""
+    return NEEDS.get(key) or NEEDS_OF_PART.get(part_of(key), "")
 
 
 def _moving(differences: Sequence[SetupDifference]) -> list[SetupDifference]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_damper import Adjuster
 from telemetry.model.comparison import SetupDifference
-from telemetry.model.finding import End
-from telemetry.model.setup_keys import KeyPart, part_of
+from telemetry.model.finding import End, Place
+from telemetry.model.setup_keys import KeyPart, is_change, part_of
 from telemetry.words import figure
 
 from .names import ENDS
@@ -31,13 +31,6 @@ LACKS: Mapping[KeyPart, tuple[str, ...]] = {
 BATTERY = "mass_kg is the bike with its battery, state it for either battery"
 LEAST_SHARE = 0.01
 """Of an oil's viscosity: a smaller difference isn't told in a sentence; own choice."""
-RIDDEN = frozenset(
-    {
-        *("valving", "lever", "tyre_width_mm", "tyre_pressure_bar", "tyre_insert", "rim_width_mm", "brake_rotor_mm"),
-        *("bottom_out_adjuster", "reservoir_pressure_bar"),
-    }
-)
-"""Keys that no figure of the bench goes by."""
 
 
 def sizes_between(first: float, second: float, places: int, way: str = "") -> str:
@@ -85,17 +78,41 @@ def _short(item: Adjuster) -> str:
 def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
     """Yield what a changed part does that no figure shows, and what to state; last what only riding tells."""
     changed = [item for item in bench.setup_differences if item.candidate == own.name]
+    told: set[tuple[Place, str]] = {("both", "battery_mass_kg")}
     for end in ENDS:
         parts = {part_of(item.key) for item in changed if item.end == end}
         for part in NAMES:
             if part in parts and not _shows(bench, own, end, part):
-                yield from _why(own, end, part)
+                reasons = _why(bench, own, end, part)
+                told |= {(end, part)} if reasons else set()
+                yield from (
+                    f"what the change does to the {end}'s {NAMES[part]} can't be told: {why}" for why in reasons
+                )
     keys = {item.key for item in changed}
     if "battery_mass_kg" in keys and not keys & {"mass_kg", "sprung_mass_kg"}:
         yield f"another battery changes nothing here: {BATTERY}"
-    ridden = [item for item in changed if item.key in RIDDEN]
+    unseen = {(item.end, item.key): item.reason for item in bench.unseen if item.setup == own.name}
+    ridden: list[SetupDifference] = []
+    left = [item for item in changed if not {(item.end, part_of(item.key)), (item.end, item.key)} & told]
+    for reason, items in _by_reason(left, unseen):
+        if reason:
+            yield f"no figure here goes by {_named(items, with_ends=True)}: {reason}"
+        else:
+            ridden += [item for item in items if is_change(item.key)]
     if ridden:
         yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"
+
+
+def _by_reason(
+    items: Iterable[SetupDifference], unseen: Mapping[tuple[Place, str], str]
+) -> Iterator[tuple[str, list[SetupDifference]]]:
+    """Yield what moves no figure, gathered by what it would take."""
+    found: dict[str, list[SetupDifference]] = {}
+    for item in items:
+        reason = unseen.get((item.end, item.key))
+        if reason is not None:
+            found.setdefault(reason, []).append(item)
+    yield from found.items()
 
 
 def _shows(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> bool:
@@ -110,11 +127,16 @@ def _shows(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> bool:
     )
 
 
-def _why(own: SetupBench, end: End, part: KeyPart) -> Iterator[str]:
-    reasons = [item.reason for item in own.absent if item.end == end and item.what.startswith(LACKS[part])]
-    if reasons:
-        yield f"what the change does to the {end}'s {NAMES[part]} can't be told: {'; '.join(dict.fromkeys(reasons))}"
+def _why(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> tuple[str, ...]:
+    """Return what lacks for a part's figures, of the setup, else of the first, which they would be told against."""
+    for setup in (own, bench.setups[0]):
+        lacking = (item for item in setup.absent if item.end == end and item.what.startswith(LACKS[part]))
+        reasons = list(dict.fromkeys(item.reason for item in lacking))
+        if reasons:
+            return (f"{'; '.join(reasons)}{'' if setup is own else f' ({setup.label})'}",)
+    return ()
 
 
-def _named(items: Sequence[SetupDifference]) -> str:
-    return " or ".join(dict.fromkeys(item.words.partition(":")[0].partition(",")[0] for item in items))
+def _named(items: Sequence[SetupDifference], *, with_ends: bool = False) -> str:
+    words = (item.words.partition(":")[0] for item in items)
+    return " or ".join(dict.fromkeys(own if with_ends else own.partition(",")[0] for own in words))

@@ -146,20 +146,23 @@ def absent_lines(bench: Bench) -> tuple[str, ...]:
 
 def _leverage(bench: Bench, own: SetupBench) -> Iterator[str]:
     old, new = bench.setups[0].rear.leverage, own.rear.leverage
-    if old is None or new is None or np.array_equal(old.ratio, new.ratio):
+    if old is None or new is None:
         return
     more = new.full_travel_mm - old.full_travel_mm
+    if np.array_equal(old.ratio, new.ratio) and not more:
+        return
     ratio = new.ratio_at(new.sag_stroke_mm) / old.ratio_at(old.sag_stroke_mm)
     if abs(more) < LEAST_MM and abs(100 * (ratio - 1)) < LEAST_PERCENT:
         return
     _, travels = _size(bench, more, ("rear", LEVER, "wheel travel at full stroke", "mm"), own.name, (1, *WAYS_MM))
     if " mm " not in travels:
         travels = travels.replace(")", f" {WAYS_MM[more > 0]})")
-    yield (
-        f"{figure(new.full_travel_mm, 0)} mm of wheel travel for {figure(old.full_travel_mm, 0)}"
-        f"{travels}, leverage {_span(new)} for {_span(old)}, progression "
-        f"{figure(new.progression_percent, 0)} % for {figure(old.progression_percent, 0)} %"
+    steps = (
+        ("leverage", _span(new), _span(old)),
+        ("progression", *(f"{figure(own.progression_percent, 0)} %" for own in (new, old))),
     )
+    told = "".join(f", {what} {now} for {was}" for what, now, was in steps if now != was)
+    yield f"{figure(new.full_travel_mm, 0)} mm of wheel travel for {figure(old.full_travel_mm, 0)}{travels}{told}"
     slower = 100 * (1 - 1 / ratio)
     if abs(slower) >= LEAST_PERCENT:
         speed, push = ("slower", "less") if slower > 0 else ("faster", "more")
@@ -180,7 +183,8 @@ def _between(bench: Bench, own: SetupBench, old: Leverage) -> str:
 
 
 def _span(leverage: Leverage) -> str:
-    return f"{figure(float(leverage.ratio[0]), 2)} to {figure(float(leverage.ratio[-1]), 2)}"
+    first, last = (figure(float(leverage.ratio[at]), 2) for at in (0, -1))
+    return first if first == last else f"{first} to {last}"
 
 
 def _springs(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:

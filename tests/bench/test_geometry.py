@@ -116,6 +116,13 @@ class TestShock:
         assert shorter.stance.known == pytest.approx(bushes.stance.known)
         assert shorter.stance.head_angle_deg == pytest.approx(65 - math.degrees(math.asin(10 / 1200)), abs=1e-3)
 
+    def test_beside_a_shock_of_unknown_length_nothing_moves(self, tmp_path: Path) -> None:
+        """Its length isn't 0 mm: the bike stood 300 mm higher."""
+        bike = BIKE.replace("[bike.rear]\ntravel_mm = 150\n", self.rear)
+        first, second = told(tmp_path, "[setups.b.rear]\nshock_length_mm = 206\n", bike)
+        assert second.stance.known == pytest.approx(first.stance.known)
+        assert any("shock_length_mm of both" in remark for remark in second.remarks)
+
     def test_a_linkage_says_where_the_axle_goes(self, tmp_path: Path) -> None:
         length = distance(ROCKER, *ROCKER.shock)
         bike = BIKE.replace("[bike.rear]\ntravel_mm = 150\n", "[bike.rear]\nstroke_mm = 55\n" + table(ROCKER))

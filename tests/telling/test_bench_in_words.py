@@ -12,7 +12,7 @@ import pytest
 from telemetry.model.bench import Bench, EndBench
 from telemetry.model.bench_figures import Ranged
 from telemetry.telling.bench import LET_OUT, begin_tables, bench_sheet, notes, part_table, tables_by_place
-from telemetry.telling.bench_words import absent_lines, bench_against, remarks, rounded
+from telemetry.telling.bench_words import NO_DIFFERENCE, absent_lines, bench_against, remarks, rounded
 from tests.bench.bench_days import POINTS, benched
 from tests.cli.run_here import commanded
 
@@ -292,3 +292,57 @@ def test_of_coils_alone_no_air_is_told_to_be_let_out(less_oil: Bench) -> None:
     told = notes(replace(less_oil, setups=tuple(coils)))
     assert LET_OUT not in told
     assert any("Never open a part under pressure" in words for words in told)
+
+
+STATED_ALONE = {
+    "front": {
+        "wheel_diameter_mm": "740",
+        "axle_to_crown_mm": "595",
+        "rebound": "{ clicks_from_closed = 3, of = 18 }",
+        "preload_mm": "3",
+        "stroke_mm": "62",
+        "oil_level_mm": "110",
+        "valving": '"new"',
+    },
+    "rear": {
+        "wheel_diameter_mm": "740",
+        "measured_travel_mm": "149",
+        "air_pressure_bar": "12",
+        "lower_leg_oil_each_ml": "10",
+        "damper_oil_cst_40c": "10",
+        "shock_length_mm": "205",
+        "shock_offset_mm": "1",
+        "sprung_mass_kg": "48",
+        "stroke_mm": "62",
+    },
+    "bike": {"angled_cup_deg": "-1", "wheelbase_mm": "1250", "crank_mm": "165", "mass_kg": "26"},
+}
+
+
+def test_whatever_setups_differ_in_moves_a_figure_or_says_what_it_takes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A setup for each key: none is passed over as "no difference" where nothing was worked out of it."""
+    monkeypatch.setattr("telemetry.pipeline.benching.DRAWS", 1)
+    alone = "".join(
+        f'[setups.{place}_{key}]\nbased_on = "a"\n[setups.{place}_{key}.{place}]\n{key} = {value}\n'
+        for place, keys in STATED_ALONE.items()
+        for key, value in keys.items()
+    )
+    found = benched(tmp_path, ("[setups.b]", f"{alone}[setups.b]"))
+    moved = {name for row in found.rows for name, own in row.differences.items() if own.value}
+    told = {own.setup: own.lines for own in bench_against(found)}
+    assert set(told) == {f"{place}_{key}" for place, keys in STATED_ALONE.items() for key in keys} | {"b"}
+    for name, lines in told.items():
+        assert name in moved or lines != (NO_DIFFERENCE,), name
+    wheel = "no figure here goes by wheel diameter, front: it takes wheelbase_mm in [bike], front_wheel_diameter_mm"
+    assert told["front_wheel_diameter_mm"] == (f"{wheel} in [bike.geometry]",)
+    (clicks,) = [line for line in told["front_rebound"] if "goes by rebound" in line]
+    assert "the same damper_points stand for both setups" in clicks
+    assert told["rear_stroke_mm"][0] == "155 mm of wheel travel for 150"
+    assert {(item.setup, item.key) for item in found.unseen} >= {
+        ("rear_air_pressure_bar", "air_pressure_bar"),
+        ("rear_shock_length_mm", "shock_length_mm"),
+        ("bike_angled_cup_deg", "angled_cup_deg"),
+    }
+    assert not [item for item in found.unseen if item.setup in ("b", "bike_mass_kg", "rear_sprung_mass_kg")]
