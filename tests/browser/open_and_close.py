@@ -6,22 +6,25 @@
 from __future__ import annotations
 
 import tempfile
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.served import DRAWN, READ, Server, serving
+from tests.browser.served import DRAWN, PATIENCE_S, READ, serving
 from tests.pipeline.small_days import make_day
 
 ROUNDS, TABS = 30, 4
-UNTIL_GONE_MS = 6000
+UNTIL_GONE_S = 6.0
 
 
-def rounds(browser: Browser, server: Server, link: str, count: int) -> list[float]:
-    """Return the server's memory, MB, after a first round and after each further one, once its tabs are closed."""
+def rounds(browser: Browser, link: str, count: int, left: Callable[[], float]) -> list[float]:
+    """Return what the server holds after a first round and after each further one, once its tabs are closed."""
     held = []
     for _ in range(count + 1):
         context = browser.new_context()
+        context.set_default_timeout(1000 * PATIENCE_S)
         tabs = [context.new_page() for _ in range(TABS)]
         for tab in tabs:
             tab.goto(link)
@@ -31,19 +34,23 @@ def rounds(browser: Browser, server: Server, link: str, count: int) -> list[floa
         for tab in tabs[:-1]:
             tab.close()
         last.goto("about:blank")
-        last.wait_for_timeout(UNTIL_GONE_MS if len(held) in (0, count) else 300)
+        held.append(left())
         context.close()
-        held.append(server.resident_mb)
     return held
 
 
 def main() -> None:
     """Print the memory held after each round, and what the last holds against the first."""
+
+    def memory_mb() -> float:
+        time.sleep(UNTIL_GONE_S)
+        return server.resident_mb
+
     with tempfile.TemporaryDirectory() as place, sync_playwright() as playwright:
         make_day(Path(place) / "day", ("a", "b", "b", "a"))
         chromium = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
         with serving(Path(place)) as server:
-            held = rounds(chromium, server, f"{server.link}?page=travel", ROUNDS)
+            held = rounds(chromium, f"{server.link}?page=travel", ROUNDS, memory_mb)
         chromium.close()
     print(" ".join(f"{value:.0f}" for value in held), "MB")
     print(f"last against first: {held[-1] / held[0]:.2f}")

@@ -46,6 +46,25 @@ def watch():
         noted(name)
 serve(Path(folder), host="127.0.0.1", port=0, ready=lambda link: (print(link, flush=True), watch()))
 """
+COUNTED = """
+import gc, signal, sys, weakref
+from pathlib import Path
+from bokeh.document import Document
+from dashboards.serving import serve
+documents = weakref.WeakSet()
+make = Document.__init__
+def noted(document, *more, **options):
+    make(document, *more, **options)
+    documents.add(document)
+Document.__init__ = noted
+def count(*_):
+    pages = len(documents)
+    if pages == 0:  # else the server's own search would find nothing any more
+        gc.collect()
+    print(pages, len(gc.get_objects()), flush=True)
+signal.signal(signal.SIGUSR1, count)
+serve(Path(sys.argv[1]), host="127.0.0.1", port=0, ready=lambda link: print(link, flush=True))
+"""
 DRAWN = "() => document.documentElement.dataset.drawn === 'yes'"
 PATIENCE_S = 120.0
 """So long as a busy machine may take for what a quiet one does at once."""
@@ -110,6 +129,17 @@ class Server:
         fields = Path(f"/proc/{self.process.pid}/stat").read_text(encoding="ascii").rsplit(")", 1)[1].split()
         return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
+    def held(self) -> tuple[int, int]:
+        """How many pages a server that counts holds by now, and how many objects beyond what it began with."""
+        assert self.process.pid is not None
+        before, deadline = len(self.lines), time.monotonic() + PATIENCE_S
+        os.kill(self.process.pid, signal.SIGUSR1)
+        while not any(line.endswith("\n") for line in self.lines[before:]):
+            assert time.monotonic() < deadline
+            time.sleep(0.02)
+        pages, objects = self.lines[-1].split()
+        return int(pages), int(objects)
+
     def wait_until_read(self, day: str) -> None:
         """Wait until a day has been read."""
         self._wait_until(day, lambda news: news["state"] == "ready")
@@ -153,6 +183,13 @@ def serving_within(folder: Path, **limits: float) -> Iterator[Server]:
 def serving_watched(folder: Path) -> Iterator[Server]:
     """Serve a folder, and write a line for every file of it that the thread that answers looks at."""
     with _running(WATCHED, str(folder)) as server:
+        yield server
+
+
+@contextmanager
+def serving_counted(folder: Path) -> Iterator[Server]:
+    """Serve a folder, and count what pages are made of when it is asked to."""
+    with _running(COUNTED, str(folder)) as server:
         yield server
 
 
