@@ -105,17 +105,20 @@ def told(analysis: Analysis, name: str) -> bool:
 
 @contextmanager
 def limited() -> Iterator[None]:
-    """Stop what takes too long."""
+    """Stop what takes too long: the processor, or waiting for what never comes."""
 
     def stop(_number: int, _frame: FrameType | None) -> None:
         raise TimeoutError
 
-    signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, LONGEST_S)
+    clocks = ((signal.SIGPROF, signal.ITIMER_PROF, LONGEST_S), (signal.SIGALRM, signal.ITIMER_REAL, 30 * LONGEST_S))
+    for number, clock, longest_s in clocks:
+        signal.signal(number, stop)
+        signal.setitimer(clock, longest_s)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
+        for _, clock, _ in clocks:
+            signal.setitimer(clock, 0)
 
 
 def judged(damage: Damage, seed: int, folder: Path, before: Values) -> Outcome:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import gzip
-import os
-import resource
 import subprocess
 import sys
 from collections.abc import Callable
@@ -17,6 +15,7 @@ from telemetry.errors import LogError
 from telemetry.logs import read_log, reading, source, text, unpacking
 from telemetry.model.day import LogOptions, TimeColumn
 from telemetry.model.log import Log
+from tests.forked import done
 
 OPTIONS = LogOptions(time=TimeColumn(column="t_ms", unit="ms"))
 ROWS = 3000
@@ -79,13 +78,13 @@ def test_no_packed_log_takes_over_twenty_times_its_unpacked_size(tmp_path: Path)
         (tmp_path / f"{name}.csv.gz").write_bytes(gzip.compress(data, compresslevel=1, mtime=0))
     (tmp_path / "utf.csv.gz").write_bytes(gzip.compress((GOOD + b"\n" * (MUCH // 2)).decode().encode("utf-16"), 1))
     logs = sorted(tmp_path.glob("*.gz"))
-    done = subprocess.run(
+    ended = subprocess.run(
         [sys.executable, "-c", HELD, str(good), *map(str, logs)], capture_output=True, text=True, check=False
     )
-    assert done.returncode == 0, done.stderr
+    assert ended.returncode == 0, ended.stderr
     found = {
         Path(name).name: (int(held), answer)
-        for name, held, answer in (line.split("|") for line in done.stdout.splitlines())
+        for name, held, answer in (line.split("|") for line in ended.stdout.splitlines())
     }
     assert len(found) == len(logs)
     assert {name: held / MUCH for name, (held, _) in found.items() if held > 20 * MUCH} == {}
@@ -95,12 +94,27 @@ def test_no_packed_log_takes_over_twenty_times_its_unpacked_size(tmp_path: Path)
 @pytest.mark.parametrize("size", ["4", "100MB", "GB", "-4GB", "4 XB", "nan GB", ""])
 def test_a_ceiling_that_is_none_is_refused_in_one_line(size: str) -> None:
     command = [sys.executable, "-c", "from telemetry.cli import main; main()", "check", ".", f"--max-memory={size}"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert (done.returncode, done.stdout) == (2, "")
+    ended = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert (ended.returncode, ended.stdout) == (2, "")
     assert (
-        done.stderr == f"telemetry: --max-memory: found {size!r}; expected a size from 0.5 GB on with its unit, "
+        ended.stderr == f"telemetry: --max-memory: found {size!r}; expected a size from 0.5 GB on with its unit, "
         "such as 4GB or 800MB\n"
     )
+
+
+MORE = 100_000_000
+ROOM = f"""
+import resource
+from pathlib import Path
+from telemetry import memory
+ceiling = int(Path("/proc/self/statm").read_text().split()[1]) * resource.getpagesize() + 500_000_000
+memory.state_ceiling(ceiling)
+first = memory.room()
+more = bytearray(b"1") * {MORE}
+then = memory.room()
+memory.state_ceiling(1)
+print(ceiling, first, then, memory.room())
+"""
 
 
 class TestRoom:
@@ -116,21 +130,10 @@ class TestRoom:
         assert room == pytest.approx(free / 2, rel=0.3)  # other programs run meanwhile
 
     def test_what_a_ceiling_leaves_beyond_what_is_held(self) -> None:
-        held = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1]) * resource.getpagesize()
-        ceiling = held + 500_000_000  # other tests' fixtures are held too
-        try:
-            memory.state_ceiling(ceiling)
-            first = memory.room()
-            more = bytearray(os.urandom(1)) * 100_000_000
-            then = memory.room()
-            memory.state_ceiling(1)
-            none = memory.room()
-        finally:
-            memory.state_ceiling(None)
-        assert first is not None
-        assert then is not None
+        """Of a process of its own: nothing else takes or gives back memory there."""
+        ceiling, first, then, none = map(int, done(code=ROOM).stdout.split())
         assert first < ceiling
-        assert first - then == pytest.approx(len(more), rel=0.1)
+        assert first - then == pytest.approx(MORE, rel=0.1)
         assert none == 0
 
 
