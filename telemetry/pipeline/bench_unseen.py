@@ -75,8 +75,8 @@ def unseen(
         rest = _resting(first, day.setups[own.name], mine, values[own.name], again)
         for item in mine:
             by_rows = item.key in BY_ROWS and not _follows(item, values[first.name], values[own.name])
-            if by_rows or (item.end, item.key) in rest:
-                reason = _reason(day, first, own, item)
+            reason = _reason(day, first, own, item) if by_rows or (item.end, item.key) in rest else None
+            if reason is not None:
                 yield Unseen(setup=own.name, end=item.end, key=item.key, reason=reason)
 
 
@@ -109,16 +109,18 @@ def _of(values: Values, end: Place, parts: tuple[str, ...]) -> dict[FigureAt, Fi
     return {at: own for at, own in values.items() if at[0] == end and at[1] in parts}
 
 
-def _reason(day: RideDay, first: Setup, own: SetupBench, item: SetupDifference) -> str:
+def _reason(day: RideDay, first: Setup, own: SetupBench, item: SetupDifference) -> str | None:
+    """Return what it takes; empty where nothing does, None where nothing lacks: the rest says the same already."""
     key, end = item.key, item.end
     of_end = _of_another(key, end)
     if of_end or (key in SPECS and SPECS[key].geometry):
-        return of_end or _geometry(day, first, item)
+        return of_end or _geometry(day, first, item) or None
     if key in WEIGHED:
-        return _lacking(own, (end,) if end != "both" else ENDS, WITH_MASSES)
+        return _lacking(own, (end,) if end != "both" else ENDS, WITH_MASSES) or None
     if key in RESOLVED - {*LEVERAGE_KEYS}:
-        return _lacking(own, (end,), "springs")
-    return SAME_FORCES if key in DAMPER_ADJUSTERS else needs_of(key) if is_change(key) else ""
+        return _lacking(own, (end,), "springs") or None
+    needs = SAME_FORCES if key in DAMPER_ADJUSTERS else needs_of(key) if is_change(key) else ""
+    return needs if needs or part_of(key) is None else None
 
 
 def _of_another(key: str, end: Place) -> str:
@@ -137,7 +139,7 @@ def _geometry(day: RideDay, first: Setup, item: SetupDifference) -> str:
     """Return which figures of the bike as measured another geometry lacks to be worked out from."""
     place = {(own_end, key): name for name, (own_end, key) in IN_GEOMETRY.items()}
     beside = BESIDE.get(item.key, (place[item.end, item.key],) if (item.end, item.key) in place else ())
-    lacks = [key for key in IN_BIKE if key != item.key and not _is_known(day, first, key)]
+    lacks = [key for key in IN_BIKE if not _is_known(day, first, key)]
     found = [f"{' and '.join(lacks)} in [bike]"] if lacks else []
     gone = [key for key in beside if not _is_known(day, first, key)]
     for where, lacks in (

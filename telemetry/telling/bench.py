@@ -63,6 +63,8 @@ FEW = 0.95
 """With fewer draws of parts that can be, ranges are told to be too narrow; own choice."""
 MOST_BESIDE = 2
 """So many setups beside the first are told one after the other: side by side they go over a line."""
+LEAST_REAL = 1e-9
+"""Own choice: far below the last digit of any figure."""
 SAME, STATED, AT_SAG = "same", "as stated", ", at sag"
 DIFFERENCE = "difference"
 FAST = (
@@ -304,7 +306,8 @@ def _with_ends(value: Ranged, places: int, *, signed: bool = False) -> str:
 
 
 def _is_nothing(value: Ranged) -> bool:
-    return value.low == value.high == value.value == 0
+    """Tell a difference that is none, but for how it was reckoned: another link laid over the first leaves 1e-13 mm."""
+    return max(abs(value.low), abs(value.high), abs(value.value)) < LEAST_REAL
 
 
 def friction_table(bench: Bench) -> Table | None:

@@ -346,3 +346,19 @@ def test_whatever_setups_differ_in_moves_a_figure_or_says_what_it_takes(
         ("bike_angled_cup_deg", "angled_cup_deg"),
     }
     assert not [item for item in found.unseen if item.setup in ("b", "bike_mass_kg", "rear_sprung_mass_kg")]
+
+
+def test_what_follows_from_another_figure_already_isnt_told_to_count_for_nothing(tmp_path: Path) -> None:
+    """A fork of 10 mm more travel is taken to be as much longer: stating that length changes nothing, and it counts."""
+    longer = "[setups.b.front]\ntravel_mm = 180\nbumper_touch_mm = 170\naxle_to_crown_mm = 580"
+    bike = "wheelbase_mm = 1250\n[bike.geometry]\naxle_to_crown_mm = 570\n[bike.front]"
+    found = benched(tmp_path, ("[setups.b.front]", longer), ("[bike.front]", bike))
+    assert "axle_to_crown_mm" in {item.key for item in found.setup_differences}
+    assert not found.unseen
+
+
+def test_a_difference_of_rounding_alone_is_none(less_oil: Bench) -> None:
+    (row, *_) = [row for row in less_oil.rows if row.end == "rear"]
+    noise = Ranged(value=1e-13, low=-2e-13, high=1e-13)
+    table = part_table(replace(less_oil, rows=(replace(row, differences={"b": noise}),)), row.end, row.part)
+    assert table.rows[0][-1] == "same"
