@@ -28,9 +28,6 @@ from .groups import telemetry
 
 WRONG_INPUT = 2
 OWN_FAULT = 1
-INTERRUPTED = 130
-
-
 OUT_OF_PLACE = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})
 
 
@@ -78,9 +75,8 @@ def _guarded(arguments: Sequence[str] | None) -> int:
             raise
         _let_go_of_output()
         _say(f"output: found {error.strerror}; expected room to write. Make room on the disk, or write elsewhere")
-    except (KeyboardInterrupt, click.exceptions.Abort):
-        _say("stopped; nothing half-written is left")
-        return INTERRUPTED
+    except click.exceptions.Abort:
+        raise KeyboardInterrupt from None
     return WRONG_INPUT
 
 
@@ -97,13 +93,12 @@ def _code(arguments: Sequence[str] | None) -> int:
         return OWN_FAULT
 
 
-def main(arguments: Sequence[str] | None = None) -> None:
-    """Run one command and leave with its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code: 0 done, 2 wrong input or call, 1 the program's own fault."""
     _with_streams()
     gc.disable()  # a command is short-lived: searching for garbage while libraries load is a tenth of its time
     try:
-        code = _code(arguments)
+        return _code(arguments)
     finally:
         gc.freeze()  # nor is a last search, at the end, worth the reader's wait
         gc.enable()
-    sys.exit(code)

@@ -9,7 +9,9 @@ import threading
 from collections.abc import Generator, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from functools import partial
+from multiprocessing import forkserver, resource_tracker
 from multiprocessing.connection import Connection
 
 from telemetry import memory
@@ -68,12 +70,15 @@ def _measured(take: Take, count: int, ahead: int) -> Generator[Measured, None, t
     begin = (alive, None if room is None else max(memory.LEAST_CEILING, room // count))
     given: dict[str, Work] = {}
     out: set[Future[Measured]] = set()
+    with _unstopped():  # processes inherit it: Ctrl-C, which a terminal sends to all, is this one's to answer
+        forkserver.ensure_running()
     with ProcessPoolExecutor(count, context, initializer=_begin, initargs=begin) as pool:
         try:
             while True:
                 while len(out) < ahead and (work := take()) is not None:
                     given[work.kept.stem] = work
-                    out.add(pool.submit(measured_anew, work))
+                    with _unstopped():  # a process half started would complain of what it lacks
+                        out.add(pool.submit(measured_anew, work))
                 if not out:
                     return ()
                 done, out = wait(out, return_when=FIRST_COMPLETED)
@@ -87,9 +92,20 @@ def _measured(take: Take, count: int, ahead: int) -> Generator[Measured, None, t
             alive.close()
 
 
+@contextmanager
+def _unstopped() -> Iterator[None]:
+    """Put off Ctrl-C until the block ends."""
+    resource_tracker.ensure_running()  # multiprocessing's own, whose start lets Ctrl-C through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, (signal.SIGINT,))
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _begin(alive: Connection, ceiling: int | None) -> None:
     """Make a process ready: it takes its share of memory, and ends with the one that asked, however that one ends."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # also in a program whose processes were made ready otherwise
     memory.state_ceiling(ceiling)
     threading.Thread(target=_end_with, args=(alive,), daemon=True).start()
 
