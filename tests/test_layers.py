@@ -26,6 +26,7 @@ MAY_IMPORT = {
     "toml_tables": {"model"},
     "sheet": {"errors"},
     "leftovers": set(),
+    "short_lived": {"leftovers"},
     "memory": {"errors"},
     "locks": {"errors", "leftovers"},
     "files": {"errors", "leftovers", "locks"},
@@ -42,7 +43,7 @@ MAY_IMPORT = {
     "telling": {"words", "sheet", "model", "mechanics", "languages"},
     "library": {"errors", "units", "files", "locks", "leftovers", "own_folders", "model"},
     "pipeline": {"errors", "units", "words", "files", "memory", "model", "mechanics", "telling", "columnar", "library"}
-    | {"own_folders"}
+    | {"own_folders", "short_lived"}
     | set(STAGES),
     "dynamics": {"units", "model", "mechanics"},
     "simulation": {"errors", "units", "words", "files", "model", "mechanics", "dynamics", *TOML},
@@ -76,10 +77,10 @@ PAGES_MAY_IMPORT = {
     | {"telemetry.errors", "telemetry.pipeline"},
     "report": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "placing", "policy", "templating", "theme")}
-    | {"telemetry.__version__", "telemetry.errors", "telemetry.pipeline"},
+    | {"telemetry.__version__", "telemetry.errors", "telemetry.pipeline", "telemetry.short_lived"},
     "serving": IN_WORDS
     | {f"dashboards.{name}" for name in ("content", "figures", "pages", "placing", "policy", "templating", "theme")}
-    | {f"telemetry.{name}" for name in ("errors", "files", "library", "pipeline", "ride_day")},
+    | {f"telemetry.{name}" for name in ("errors", "files", "library", "pipeline", "ride_day", "short_lived")},
 }
 
 

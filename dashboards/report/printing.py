@@ -6,11 +6,11 @@ import os
 import shutil
 import signal
 import subprocess
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 
 from telemetry.errors import CallError
+from telemetry.short_lived import short_lived_folder
 
 NAMES = ("chromium", "chromium-browser", "chrome")
 STATED_IN = "CHROMIUM"
@@ -83,8 +83,7 @@ def printed(page: str, program: Path, longest_s: float = LONGEST_S) -> bytes:
     Profile, caches and page lie in a folder of their own, which is removed. The file's title is the page's; its
     place on disk stands nowhere in it.
     """
-    with tempfile.TemporaryDirectory(prefix="telemetry-print-", ignore_cleanup_errors=True) as folder:
-        place = Path(folder)
+    with short_lived_folder() as place:
         (place / "page.html").write_text(page, encoding="utf-8")
         why = _run(_command(program, place), place, longest_s)
         made = place / "page.pdf"

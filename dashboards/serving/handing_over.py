@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from telemetry.short_lived import short_lived_folder
+
 KEPT_S = 60.0
 """Own choice: a browser that has to start first gets as long to open the file."""
 
@@ -48,16 +50,15 @@ def handed_over(link: str) -> Iterator[Path]:
     -----
     A browser that takes over the terminal is let run beside the server: it waits for the server's answer.
     """
-    folder = Path(tempfile.mkdtemp(prefix="ride-days-", dir=_place()))
-    remove = threading.Timer(KEPT_S, shutil.rmtree, (folder,), {"ignore_errors": True})
-    remove.daemon = True
-    try:
+    with short_lived_folder(_place()) as folder:
+        remove = threading.Timer(KEPT_S, shutil.rmtree, (folder,), {"ignore_errors": True})
+        remove.daemon = True
         file = folder / "open.html"
         with open(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as page:  # noqa: PTH123 - the mode from the start
             page.write(_PAGE.format(link=html.escape(link)))
         threading.Thread(target=webbrowser.open, args=(file.as_uri(),), name="browser", daemon=True).start()
         remove.start()
-        yield file
-    finally:
-        remove.cancel()
-        shutil.rmtree(folder, ignore_errors=True)
+        try:
+            yield file
+        finally:
+            remove.cancel()

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 import weakref
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
@@ -17,6 +18,7 @@ from telemetry.model.day import RideDay
 from telemetry.model.kinds import KindRanges
 from telemetry.model.together import DaysTogether
 from telemetry.ride_day import read_ride_day
+from telemetry.short_lived import short_lived_folder
 
 from .kept_lenders import with_kept_days
 from .kinds import bikes_of_kind
@@ -49,8 +51,9 @@ class Library:
         self.folder = library.library_folder(folder)
         with library.reading(self.folder):  # told at once where there is none, or it isn't whole
             pass
-        self._out = tempfile.TemporaryDirectory(prefix="telemetry_day_")
-        self._goes = weakref.finalize(self, self._out.cleanup)
+        served = ExitStack()
+        self._out = served.enter_context(short_lived_folder())
+        self._goes = weakref.finalize(self, served.close)
 
     def __enter__(self) -> Self:
         return self
@@ -190,9 +193,9 @@ class Library:
             If it isn't kept, or a file of it isn't what was kept.
         """
         kept = self._kept(name, version)
-        place = Path(self._out.name) / f"{kept.stem}.{kept.content[:12]}"
+        place = self._out / f"{kept.stem}.{kept.content[:12]}"
         if not place.exists():
-            filling = Path(tempfile.mkdtemp(dir=self._out.name))
+            filling = Path(tempfile.mkdtemp(dir=self._out))
             try:
                 library.Store(self.folder).lay_out(kept, filling)
                 filling.rename(place)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import functools
 import platform
-import shutil
-import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from importlib.metadata import version
@@ -20,6 +18,7 @@ from telemetry.errors import TelemetryError, clean_text
 from telemetry.library import Kept, KeptFile, KeptResults, is_what_was_kept, lay_out
 from telemetry.model.day import RideDay
 from telemetry.ride_day import read_ride_day
+from telemetry.short_lived import short_lived_folder
 
 from .analysing import analysis_of, require_usable
 from .comparing import compared_where_two
@@ -128,18 +127,16 @@ def measured_anew(work: Work) -> Measured:
     stem, unlike = work.kept.stem, differing(work.versions)
     if unlike:
         return Measured(stem=stem, refused=unlike)
-    folder = Path(tempfile.mkdtemp(prefix="telemetry_anew_", dir=work.beside))
-    try:
-        return _measured(work, folder)
-    except TelemetryError as error:
-        return Measured(stem=stem, why_not=error.line.replace(f"{folder}/", ""))
-    except MemoryError:
-        return Measured(stem=stem, why_not="found too little memory for these logs; allow more with --max-memory")
-    except Exception as error:  # noqa: BLE001 - the others of ten thousand days go on
-        what = clean_text(f"{type(error).__name__}: {error}")
-        return Measured(stem=stem, why_not=f"the program's own fault ({what}); please report it")
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+    with short_lived_folder(work.beside) as folder:
+        try:
+            return _measured(work, folder)
+        except TelemetryError as error:
+            return Measured(stem=stem, why_not=error.line.replace(f"{folder}/", ""))
+        except MemoryError:
+            return Measured(stem=stem, why_not="found too little memory for these logs; allow more with --max-memory")
+        except Exception as error:  # noqa: BLE001 - the others of ten thousand days go on
+            what = clean_text(f"{type(error).__name__}: {error}")
+            return Measured(stem=stem, why_not=f"the program's own fault ({what}); please report it")
 
 
 def differing(wanted: Mapping[str, str]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -14,6 +13,7 @@ from telemetry.errors import CallError
 from telemetry.files import check_writable
 from telemetry.library import Packed, Store, Wanted
 from telemetry.model.day import RideDay
+from telemetry.short_lived import short_lived_folder
 
 from .keeping import keep
 from .kept_results import BY
@@ -48,8 +48,8 @@ def pack_day(day: RideDay, file: Path, *, names: bool = True, progress: Progress
     It was never kept: the library that takes it in notes its own time.
     """
     check_writable(file)
-    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
-        root = Path(place) / "days"
+    with short_lived_folder() as place:
+        root = place / "days"
         kept = keep(day, root, progress)
         store, stem = Store(root), f"{kept.put.id}.{kept.put.number}"
         store.write_record(stem, replace(store.read_record(stem), kept_at="").packed())
@@ -115,8 +115,8 @@ def _to_leave(store: Store, stems: Sequence[str], *, names: bool) -> Iterator[St
     if names:
         yield store
         return
-    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
-        nameless = Store(Path(place))
+    with short_lived_folder() as place:
+        nameless = Store(place)
         raws = {stem: tables_of(store, store.read_record(stem)) for stem in stems}
         said = names_in([raw for of_version in raws.values() for raw in of_version.values()])
         with nameless.staged() as staged:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path, PurePosixPath
@@ -16,6 +15,7 @@ from telemetry.library import Kept, KeptFile, Store
 from telemetry.model.day import RideDay
 from telemetry.model.finding import ENDS
 from telemetry.ride_day import names_said, raw_of, read_ride_day, toml_of, unnamed
+from telemetry.short_lived import short_lived_folder
 
 from .keeping import words_of
 from .unnaming import NO_REASON
@@ -29,8 +29,8 @@ Raw: TypeAlias = Mapping[str, Any]
 
 def tables_of(store: Store, kept: Kept) -> dict[str, Raw]:
     """Return the tables of a version's own file, and of the earlier days that it names, by their paths."""
-    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
-        own = store.lay_out(kept, Path(place))
+    with short_lived_folder() as place:
+        own = store.lay_out(kept, place)
         return {file.path: raw_of(read_ride_day(own / file.path)) for file in kept.originals if file.is_day}
 
 
@@ -63,8 +63,8 @@ def write_without_names(leaving: Leaving, kept: Kept, raws: Mapping[str, Raw]) -
     files = tuple(leaving.file(file, texts.get(file.path)) for file in kept.originals if file.path not in logos)
     changed = leaving.record(kept, files)
     to.put(leaving.staged, changed.every_file)
-    with tempfile.TemporaryDirectory(prefix="telemetry_packing_") as place:
-        day = _read_again(to, kept, changed, Path(place))
+    with short_lived_folder() as place:
+        day = _read_again(to, kept, changed, place)
     riders = {run.name: run.rider or day.rider for run in day.runs}
     changed = replace(
         changed,

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+import tempfile
 import time
 from pathlib import Path
 
 import pytest
 
+import telemetry
 from telemetry import leftovers
 from telemetry.files import whole_folder, write_text
+from telemetry.short_lived import short_lived_folder
+from tests.library.small_library import kept, small_day
 
 
 def aged(path: Path) -> Path:
@@ -57,3 +63,35 @@ def test_a_link_named_like_a_leftover_is_not_followed(tmp_path: Path) -> None:
     (tmp_path / ".page.html.abcd1234.part").symlink_to(mine)
     write_text(tmp_path / "page.html", "new")
     assert (mine / "keep.txt").exists()
+
+
+OPENED = """\
+import sys, telemetry
+library = telemetry.open_library(sys.argv[1])
+print(library.day(sys.argv[2]).folder, flush=True)
+sys.stdin.read()
+"""
+
+
+def test_copies_of_a_killed_process_go_with_the_next_ones_and_those_of_a_living_one_stay(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    name, place = kept(small_day(tmp_path / "day"), tmp_path / "days"), tmp_path / "temporary"
+    place.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(place))
+    monkeypatch.setenv("TMPDIR", str(place))
+    command = [sys.executable, "-c", OPENED, str(tmp_path / "days"), name]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        copy = Path(process.stdout.readline().strip())
+        (top,) = place.iterdir()
+        assert copy.is_relative_to(top)
+        with telemetry.open_library(tmp_path / "days"):
+            assert (aged(top) / copy.relative_to(top)).exists()
+        with short_lived_folder():
+            assert copy.exists()
+        process.kill()
+    assert copy.exists()
+    with telemetry.open_library(tmp_path / "days"):
+        assert not top.exists()
+    assert list(place.iterdir()) == []
