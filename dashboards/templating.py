@@ -17,7 +17,7 @@ from .theme import DARK, LIGHT
 
 _BEFORE_UNIT = re.compile(
     r"(?<=\d) (?=(?:% of stroke|% vom Hub|%|°C|°/s|°|points|Punkte|Pkt\.|mm|ml|m/s|N/mm|N|Hz|"
-    r"bar|psi|kg|s|min|clicks|Klicks)(?![a-z]))"
+    r"bar|psi|kg|s|min|clicks|Klicks|turns|Umdrehungen|cSt|lb/in|km/h|J|g|m|V)(?![a-z]))"
 )
 
 

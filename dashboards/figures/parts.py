@@ -55,7 +55,7 @@ PART_WORDS = {
     "negative_air": "negative air",
     "coil": "coil",
     "lower_legs": "lower legs",
-    "air_gap": "air above the oil",
+    "air_gap": "air gap",
     "bumper": "bumper",
 }
 
@@ -243,7 +243,10 @@ def _apart_n(totals: Mapping[str, Any], name: str, percent: float) -> float:
 
 
 def _difference(plot: Any, totals: Mapping[str, Any], at: tuple[str, int], told: tuple[str, Ranged | None]) -> None:
-    """Write how far a setup lies from the first and where; whose it is before it, its range beneath."""
+    """Write how far a setup lies from the first and where; whose it is before it, its range beneath.
+
+    Beside room for words of parts it ends with that room: a narrow page has too little before it.
+    """
     (name, percent), (whose, ranged), top = at, told, plot.y_range.end
     line = LINE_PX / DRAWN_PX * (top - plot.y_range.start)
     plot.line(
@@ -253,12 +256,13 @@ def _difference(plot: Any, totals: Mapping[str, Any], at: tuple[str, int], told:
         line_width=1,
         line_dash="dotted",
     )
+    right = max(percent, plot.x_range.end - 1.5) if plot.x_range.end == WITH_WORDS else percent
     half = 0.0 if ranged is None else (ranged.high - ranged.low) / 2
     apart = rounded(_apart_n(totals, name, percent), half, 0, signed=True)
-    _write(plot, percent, top - 0.6 * line, f"{whose}{apart} N at {percent} %", "right", ink=True)
+    _write(plot, right, top - 0.6 * line, f"{whose}{apart} N at {percent} %", "right", ink=True)
     if ranged is not None and ranged.low != ranged.high:
         low, high = (rounded(edge, half, 0, signed=True) for edge in (ranged.low, ranged.high))
-        _write(plot, percent, top - 1.6 * line, f"{low} to {high} N", "right")
+        _write(plot, right, top - 1.6 * line, f"{low} to {high} N", "right")
 
 
 def _write(plot: Any, x: float, y: float, words: str, align: Align, *, ink: bool = False) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -267,7 +267,7 @@ def _rows(setups: Sequence[SetupBench], drawn: Sequence[dict[str, dict[FigureAt,
                 if name != first and key in draw[first]:
                     apart[name, key].append(own.value - draw[first][key].value)
     rows = []
-    for key in dict.fromkeys(key for figures in known.values() for key in figures):
+    for key in _in_order(known.values()):
         having = {name: figures[key] for name, figures in known.items() if key in figures}
         values = {name: _ranged(own.value, ranges[name, key]) for name, own in having.items()}
         differences = {
@@ -278,6 +278,18 @@ def _rows(setups: Sequence[SetupBench], drawn: Sequence[dict[str, dict[FigureAt,
         figure = next(iter(having.values()))
         rows.append(FigureRow(end=key[0], part=key[1], figure=figure, values=values, differences=differences))
     return tuple(rows)
+
+
+def _in_order(held: Iterable[Mapping[FigureAt, Figure]]) -> list[FigureAt]:
+    """Return every figure's place once, one that the first setup lacks behind what stands before it in its own."""
+    found: list[FigureAt] = []
+    for figures in held:
+        after = -1
+        for key in figures:
+            if key not in found:
+                found.insert(after + 1, key)
+            after = found.index(key)
+    return found
 
 
 def _ranged(value: float, drawn: Sequence[float]) -> Ranged:

@@ -129,6 +129,9 @@ def test_of_three_setups_the_difference_is_that_of_the_one_it_names() -> None:
     drawn = force_along(held, styles, FRONT)
     words = {layout.text.text for layout in drawn.plot.center if hasattr(layout, "text")}
     assert "less oil in bot…: −180 N at 90 %" in words
+    (label,) = [own for own in drawn.plot.center if hasattr(own, "text") and own.text.text.startswith("less oil")]
+    assert label.text_align == "right"
+    assert label.x > 0.95 * drawn.plot.x_range.end  # else a narrow page cuts its beginning
 
 
 def measured(speed_mm_s: Floats | None, force_n: Floats | None) -> DamperForces:

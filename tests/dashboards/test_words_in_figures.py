@@ -70,6 +70,8 @@ def test_plain_words(formula: str) -> None:
     assert plot.xaxis[0].major_label_overrides[1.0].text == formula
 
 
-@pytest.mark.parametrize("words", ["−1 °", "+3 °/s", "82 psi", "14 °C", "590 N", "2.4 Hz"])
+@pytest.mark.parametrize(
+    "words", ["−1 °", "+3 °/s", "82 psi", "14 °C", "590 N", "2.4 Hz", "34 mm²/s", "550 lb/in", "1.5 turns", "9,800 J"]
+)
 def test_no_line_ends_between_a_figure_and_its_unit(words: str) -> None:
     assert tied(f"it is {words} more") == f"it is {words.replace(' ', chr(0xA0))} more"

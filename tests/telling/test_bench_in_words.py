@@ -362,3 +362,10 @@ def test_a_difference_of_rounding_alone_is_none(less_oil: Bench) -> None:
     noise = Ranged(value=1e-13, low=-2e-13, high=1e-13)
     table = part_table(replace(less_oil, rows=(replace(row, differences={"b": noise}),)), row.end, row.part)
     assert table.rows[0][-1] == "same"
+
+
+def test_what_the_first_setup_lacks_stands_among_its_kind(tmp_path: Path) -> None:
+    alone = ("[setups.b.front]", f"[setups.b.front]\n{POINTS}")
+    found = benched(tmp_path, (POINTS, ""), alone)
+    parts = list(dict.fromkeys(row.part for row in found.rows if row.end == "front"))
+    assert parts == ["springs", "lower_legs", "damper", "masses", "set_up"]
