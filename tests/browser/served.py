@@ -242,3 +242,13 @@ def led_on(tab: Page, *, figures: bool = True) -> Iterator[None]:
     yield
     for so in (LEFT, READ, *([DRAWN] if figures else [])):
         tab.wait_for_function(so)
+
+
+def told_the_news(tab: Page, *, since_ms: float | None = None) -> None:
+    """Wait until a page has asked for news from then on, by its own clock, or from now, and has done what follows."""
+    tab.wait_for_function(
+        """since => performance.getEntriesByType('resource').some(
+          e => e.name.includes('/news?') && e.startTime >= since && e.responseEnd > 0)""",
+        arg=tab.evaluate("() => performance.now()") if since_ms is None else since_ms,
+    )
+    tab.wait_for_timeout(200)

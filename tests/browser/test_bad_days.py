@@ -16,7 +16,7 @@ from urllib.request import urlopen
 import pytest
 from playwright.sync_api import Browser
 
-from tests.browser.served import PATIENCE_S, Server, opened, serving, serving_watched
+from tests.browser.served import PATIENCE_S, Server, opened, serving, serving_watched, told_the_news
 from tests.pipeline.small_days import make_day
 
 pytestmark = pytest.mark.browser
@@ -113,7 +113,7 @@ def test_a_page_that_says_what_is_wrong_with_its_link_is_not_loaded_again_and_ag
     server.wait_until_read("good")
     with opened(browser, f"{server.link}?day=good&setup=none", figures=False) as (page, heard):
         assert "This can't be shown" in page.inner_text("main")
-        page.wait_for_timeout(2500)
+        told_the_news(page, since_ms=0)
         loads = [request for request in heard.requests if "setup=none" in request]
         assert len(loads) == 1
 
