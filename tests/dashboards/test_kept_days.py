@@ -46,7 +46,7 @@ def more(root: Path, like: str, count: int) -> list[str]:
 
 def test_days_nobody_looks_at_are_let_go_of_with_their_copies(one: One) -> None:  # noqa: F811
     days = KeptDays(one.root)
-    out = Path(days._out._out.name)
+    out = days._out._out
     names = more(one.root, one.id, KEPT_DAYS + 2)
     for name in names:
         days.shelf(name)
