@@ -228,9 +228,8 @@ class Library:
         file : Path
             The day's `path`; any other is let be.
         """
-        out = Path(self._out.name)
-        if file.is_relative_to(out) and file != out:
-            shutil.rmtree(out / file.relative_to(out).parts[0], ignore_errors=True)
+        if file.is_relative_to(self._out) and file != self._out:
+            shutil.rmtree(self._out / file.relative_to(self._out).parts[0], ignore_errors=True)
 
     def travel(self, name: str, run: str, version: int | None = None) -> pd.DataFrame:
         """Return a run's conditioned travel as it was kept.
