@@ -139,7 +139,7 @@ def _row(row: Prediction, verdict: Verdict | None, reach: float) -> ExpectedRow:
         one_is=one_is(row),
         box=_box(row, reach),
         mark=_mark(row, verdict, reach),
-        word=row.agreement or "not measured",
+        word=row.word or "not measured",
         bold=row.agreement == "disagrees",
         sentence=disagreement(row) if row.agreement == "disagrees" else expected_sentence(row),
     )

@@ -17,6 +17,7 @@ from .parts_checked import CheckedEnd
 from .share_came import ShareCame
 
 Agreement: TypeAlias = Literal["agrees", "disagrees", "can't tell"]
+NOT_JUDGED = "not judged"
 LEVEL = 0.10
 """Chance that an expected change lies outside its interval, both sides together."""
 
@@ -147,6 +148,8 @@ class Prediction:
     measured_level : float or None
         That interval's chance of missing the truth: 0.1, less where several looks were planned, and 0.05 of a setup
         with one run, which has no other.
+    one_pair : bool
+        Whether that interval is of one run of each, by the trail's sections: it holds for these two alone.
     agreement : {"agrees", "disagrees", "can't tell"} or None
         None where nothing was measured.
     holds_if : str
@@ -177,8 +180,14 @@ class Prediction:
     percent: tuple[float, float, float] | None = None
     measured_percent: tuple[float, float | None, float | None] | None = None
     measured_level: float | None = None
+    one_pair: bool = False
     agreement: Agreement | None = None
     sentence: str = ""
+
+    @property
+    def word(self) -> str:
+        """How both go together, as people read it; of one run of each that nothing is judged. Empty: not measured."""
+        return NOT_JUDGED if self.one_pair else self.agreement or ""
 
     @property
     def least_move(self) -> float:

@@ -106,7 +106,7 @@ def expected_sentence(row: Prediction) -> str:
     begin = upper_first(_should(row))
     if row.agreement is None:
         return f"{begin}; not measured."
-    return f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}."
+    return f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.word}."
 
 
 def measured_between(row: Prediction) -> str:

@@ -14,6 +14,8 @@ FINE = 0.3
 """An interval narrower than that is told with two decimals, and the change in it; own choice."""
 WIDE, FEW_RUNS = "wide open", "too few runs"
 """In place of an interval that says nothing: of an expected change, of a measured one."""
+THIS_PAIR = "this pair alone"
+"""Of what an interval holds that comes from one run of each: no other runs, so nothing stands against the expected."""
 Ends: TypeAlias = tuple[float | None, float | None]
 
 
@@ -69,8 +71,9 @@ def measured_words(row: Prediction) -> str:
 
 
 def measured_sure(row: Prediction) -> str:
-    """Return how sure the measured interval is: "90 %", and "95 %" of a setup with one run."""
-    return sure_in_words(LEVEL if row.measured_level is None else row.measured_level)
+    """Return how sure the measured interval is: "90 %", of one run of each "95 %, this pair alone"."""
+    sure = sure_in_words(LEVEL if row.measured_level is None else row.measured_level)
+    return f"{sure}, {THIS_PAIR}" if row.one_pair else sure
 
 
 def measured_range(row: Prediction) -> str:

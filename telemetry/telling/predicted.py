@@ -35,7 +35,7 @@ def sentence(row: Prediction) -> str:
     begin = f"{named(row.measure, row.end)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
     if row.agreement is None:
         return f"{begin}."
-    said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.agreement}"
+    said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.word}"
     if row.agreement != "disagrees":
         return f"{said}."
     apart = how_apart(row)
