@@ -10,6 +10,7 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Prediction
 from telemetry.telling.expected import disagreement, expected_sentence
 from telemetry.telling.names import named
+from telemetry.telling.paper_figures import agreement_word
 from telemetry.words import difference_unit
 from telemetry.words import figure as number
 
@@ -139,7 +140,7 @@ def _row(row: Prediction, verdict: Verdict | None, reach: float) -> ExpectedRow:
         one_is=one_is(row),
         box=_box(row, reach),
         mark=_mark(row, verdict, reach),
-        word=row.word or "not measured",
+        word=agreement_word(row) or "not measured",
         bold=row.agreement == "disagrees",
         sentence=disagreement(row) if row.agreement == "disagrees" else expected_sentence(row),
     )

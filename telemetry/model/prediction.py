@@ -17,7 +17,6 @@ from .parts_checked import CheckedEnd
 from .share_came import ShareCame
 
 Agreement: TypeAlias = Literal["agrees", "disagrees", "can't tell"]
-NOT_JUDGED = "not judged"
 LEVEL = 0.10
 """Chance that an expected change lies outside its interval, both sides together."""
 
@@ -183,11 +182,6 @@ class Prediction:
     one_pair: bool = False
     agreement: Agreement | None = None
     sentence: str = ""
-
-    @property
-    def word(self) -> str:
-        """How both go together, as people read it; of one run of each that nothing is judged. Empty: not measured."""
-        return NOT_JUDGED if self.one_pair else self.agreement or ""
 
     @property
     def least_move(self) -> float:

@@ -12,7 +12,15 @@ from telemetry.words import counted, figure, lower_first, upper_first
 
 from .names import ENDS, named
 from .off_paper import disagreeing, how_apart, look_first, share_words
-from .paper_figures import FEW_RUNS, expected_range, expected_words, measured_range, measured_sure, measured_words
+from .paper_figures import (
+    FEW_RUNS,
+    agreement_word,
+    expected_range,
+    expected_words,
+    measured_range,
+    measured_sure,
+    measured_words,
+)
 from .parts_checked import whose_parts
 from .prediction import back_words, budget_as_shown, next_words, parts_lines, wished_words
 
@@ -106,7 +114,7 @@ def expected_sentence(row: Prediction) -> str:
     begin = upper_first(_should(row))
     if row.agreement is None:
         return f"{begin}; not measured."
-    return f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.word}."
+    return f"{begin}; measured {measured_words(row)}{measured_between(row)}: {agreement_word(row)}."
 
 
 def measured_between(row: Prediction) -> str:

@@ -16,6 +16,7 @@ WIDE, FEW_RUNS = "wide open", "too few runs"
 """In place of an interval that says nothing: of an expected change, of a measured one."""
 THIS_PAIR = "this pair alone"
 """Of what an interval holds that comes from one run of each: no other runs, so nothing stands against the expected."""
+NOT_JUDGED = "not judged"
 Ends: TypeAlias = tuple[float | None, float | None]
 
 
@@ -68,6 +69,11 @@ def measured_words(row: Prediction) -> str:
     """Return the measured change, or a dash."""
     percent = None if row.measured_percent is None else row.measured_percent[0]
     return _amount(row, row.measured, percent, (row.measured_low, row.measured_high))
+
+
+def agreement_word(row: Prediction) -> str:
+    """Return how expected and measured go together; of one run of each that it isn't judged; empty: not measured."""
+    return NOT_JUDGED if row.one_pair else row.agreement or ""
 
 
 def measured_sure(row: Prediction) -> str:

@@ -11,7 +11,7 @@ from telemetry.words import counted
 from .expected import expected_in_words, measured_between
 from .names import named
 from .off_paper import findings_of, how_apart, look_first
-from .paper_figures import expected_range, expected_words, measured_words
+from .paper_figures import agreement_word, expected_range, expected_words, measured_words
 from .parts_checked import checked_in_words
 from .prediction import (
     MOST_OTHERS,
@@ -35,7 +35,7 @@ def sentence(row: Prediction) -> str:
     begin = f"{named(row.measure, row.end)}: should change by {expected_words(row)} (90 %: {expected_range(row)})"
     if row.agreement is None:
         return f"{begin}."
-    said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {row.word}"
+    said = f"{begin}; measured {measured_words(row)}{measured_between(row)}: {agreement_word(row)}"
     if row.agreement != "disagrees":
         return f"{said}."
     apart = how_apart(row)

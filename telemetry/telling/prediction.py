@@ -13,6 +13,7 @@ from telemetry.words import counted, difference_unit, figure, lower_first, title
 from .earlier_days import spread_in_words
 from .names import named, short_name
 from .paper_figures import (
+    agreement_word,
     expected_range,
     expected_words,
     measured_range,
@@ -114,7 +115,7 @@ def main_table(predicted: Predicted) -> Table:
     if not was_measured(predicted):
         return table(columns, rows, title="What it should do")
     head = measured_sures(predicted)
-    beside = [(_bare(measured_words(row)), _range_beneath(row, head), row.word or ABSENT) for row in own]
+    beside = [(_bare(measured_words(row)), _range_beneath(row, head), agreement_word(row) or ABSENT) for row in own]
     marked = [place for place, row in enumerate(own) if row.agreement == "disagrees"]
     every = [(*row, *came) for row, came in zip(rows, beside, strict=True)]
     return table((*columns, "measured", head, ""), every, title="What it should have done", marked=marked)
