@@ -13,10 +13,10 @@ from dashboards.figures.over_time import PastPoint, over_time, span_of
 from telemetry.library import ASKED_FIRST, Kept, KeptSetup, KeptValue, Past
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
-from telemetry.model.kinds import KindRanges
+from telemetry.model.kind_ranges import KindRanges
 from telemetry.sheet import Table, table
 from telemetry.telling.day import date_in_words
-from telemetry.telling.kinds import kind_line
+from telemetry.telling.kind_ranges import kind_line
 from telemetry.telling.names import KEPT_PLACES, PLACES
 from telemetry.words import counted, shortened
 

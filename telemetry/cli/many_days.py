@@ -71,7 +71,7 @@ def bikes(kind: str, *, beside: str, measures: tuple[str, ...], folder: Path | N
         say_json(found.to_dict())
         return
     from telemetry.library import ASKED_FIRST
-    from telemetry.telling.kinds import kind_sheet
+    from telemetry.telling.kind_ranges import kind_sheet
 
     _say_sheet(kind_sheet(found, measures or ASKED_FIRST))
 

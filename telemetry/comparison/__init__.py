@@ -5,7 +5,7 @@ from telemetry.statistics.family import FALSE_DISCOVERY_RATE
 from .across_days import days_together
 from .fairness import fairness, gravest_first, spread_not_judged, times_put_on, value_findings
 from .forces import force_differences
-from .kinds import kind_rows
+from .kind_ranges import kind_rows
 from .mixed import mixed_difference
 from .second_looks import second_looks
 from .sections import distance_not_alike, marks_not_alike, presses_not_alike, section_count, travel_not_alike

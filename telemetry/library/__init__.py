@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from .forgetting import Forgotten, Toml, forget, unforgettable, without
     from .held import record_of, travel_of, versions_of
     from .keeping import Put, is_whole, put, take_out
-    from .kinds import LeftBike, bikes_left, kind_of
+    from .left_bikes import LeftBike, bikes_left, kind_of
     from .lending import Lender, begun_at, holds_any, lenders, spreads
     from .listing import Differing, Listed, page_of
     from .looking_back import Past, past_of
@@ -69,7 +69,7 @@ _HOMES = {
     "forgetting": "Forgotten Toml forget unforgettable without",
     "held": "record_of travel_of versions_of",
     "keeping": "Put is_whole put take_out",
-    "kinds": "LeftBike bikes_left kind_of",
+    "left_bikes": "LeftBike bikes_left kind_of",
     "lending": "Lender begun_at holds_any lenders spreads",
     "listing": "Differing Listed page_of",
     "looking_back": "Past past_of",

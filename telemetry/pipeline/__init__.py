@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from .kept_days import Library, open_library
     from .kept_laps import laps_kept
     from .kept_lenders import with_kept_days
-    from .kinds import bikes_like, bikes_of_kind
+    from .kind_ranges import bikes_like, bikes_of_kind
     from .loading import load_ride
     from .looking import ShownDay, look, nothing_to_see, shown_of, study_behind
     from .new_recordings import RecordingChecked
@@ -56,7 +56,7 @@ _HOMES = {
     "kept_days": "Library open_library",
     "kept_laps": "laps_kept",
     "kept_lenders": "with_kept_days",
-    "kinds": "bikes_like bikes_of_kind",
+    "kind_ranges": "bikes_like bikes_of_kind",
     "loading": "load_ride",
     "looking": "ShownDay look nothing_to_see shown_of study_behind",
     "new_recordings": "RecordingChecked",

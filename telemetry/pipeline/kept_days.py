@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Self
 from telemetry import library
 from telemetry.library import Found, Kept, KeptResults, KeptValue, Wanted
 from telemetry.model.day import RideDay
-from telemetry.model.kinds import KindRanges
+from telemetry.model.kind_ranges import KindRanges
 from telemetry.model.together import DaysTogether
 from telemetry.ride_day import read_ride_day
 from telemetry.short_lived import short_lived_folder
 
 from .kept_lenders import with_kept_days
-from .kinds import bikes_of_kind
+from .kind_ranges import bikes_of_kind
 from .putting_together import together
 
 if TYPE_CHECKING:

@@ -19,7 +19,6 @@ from telemetry.model.setup_keys import LEVERAGE_KEYS, OF_ENDS, SPECS
 
 from . import tables as t
 from .curves import Curves
-from .kinds import Table
 from .linkages import Linkages
 from .mechanism_stated import check_other_shock, check_shock_as_measured, travel_known_to_mm
 from .paths import WrongPathError, file_inside
@@ -28,6 +27,7 @@ from .possible import check_fork, check_shock
 from .problems import Problems
 from .settings import read_setting
 from .travel_known import check_span
+from .value_kinds import Table
 from .widths import KEY as WIDTHS
 from .widths import WidthsStated
 

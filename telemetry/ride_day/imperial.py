@@ -10,9 +10,9 @@ from typing import Any
 from telemetry.toml_problems import path_of, shown
 from telemetry.units import IMPERIAL, ImperialSpelling
 
-from .kinds import LARGEST
 from .problems import Problems
 from .tables import known_keys
+from .value_kinds import LARGEST
 from .widths import KEY as WIDTHS
 
 Path = tuple[str | int, ...]

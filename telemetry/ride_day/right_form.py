@@ -12,8 +12,8 @@ from telemetry.toml_string import toml_string
 from telemetry.units import IMPERIAL, MM_PER_INCH, STANDARD_GRAVITY_M_S2
 
 from .imperial import Path
-from .kinds import LARGEST
 from .typed_values import spellings_of
+from .value_kinds import LARGEST
 
 LONGEST = 60
 """Letters of a text from which a form is made; own choice, as messages show no longer ones."""

@@ -16,9 +16,9 @@ from telemetry.toml_tables import made
 
 from . import tables as t
 from .imperial import Entered, Path
-from .kinds import Table
 from .problems import Problems
 from .validation import add_validation, wrong_paths
+from .value_kinds import Table
 
 _STAND_INS: Mapping[str, Any] = {"points": [[0.0, 0.0], [1.0, 1.0]], "column": 1}
 """Required keys that are wrong hold these while the rest is checked; a day with one is never returned."""

@@ -21,7 +21,7 @@ from telemetry.model.setup_keys import IN_GEOMETRY, OF_BIKE, OF_ENDS, SPECS, Set
 from telemetry.model.wish import EndWish
 from telemetry.toml_tables import Column, fitting, like, with_keys, within
 
-from .kinds import Clicks, Equals, Finite, Pairs, Plain, Point, RunsEach, Table, TyreInsert
+from .value_kinds import Clicks, Equals, Finite, Pairs, Plain, Point, RunsEach, Table, TyreInsert
 from .widths import with_widths
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from scipy import special
 
 from telemetry.model.arrays import Floats
-from telemetry.model.kinds import Quantile
+from telemetry.model.kind_ranges import Quantile
 
 LEVEL = 0.05
 """Of a quantile's interval; common practice, no source."""

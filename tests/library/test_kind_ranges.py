@@ -17,7 +17,7 @@ from telemetry.library import Kept, KeptValue
 from telemetry.library.catalogue import writing
 from telemetry.library.entering import enter
 from telemetry.pipeline import bikes_like, bikes_of_kind
-from telemetry.telling.kinds import kind_line
+from telemetry.telling.kind_ranges import kind_line
 from tests.cli.run_here import commanded
 from tests.library.conftest import One
 from tests.library.kept_changes import record

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from telemetry.model.kinds import KindRefused, KindRow, KindValues
+from telemetry.model.kind_ranges import KindRefused, KindRow, KindValues
 from telemetry.model.measure import MeasureAt
 from telemetry.statistics.quantiles import quantile
 from telemetry.words import counted

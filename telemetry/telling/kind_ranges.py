@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.kinds import KindRanges, KindRow, Quantile
+from telemetry.model.kind_ranges import KindRanges, KindRow, Quantile
 from telemetry.sheet import ABSENT, Sheet, Table, table
 from telemetry.words import counted, figure, shown_unit, titled
 

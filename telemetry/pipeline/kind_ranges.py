@@ -15,7 +15,7 @@ from telemetry.comparison import kind_rows
 from telemetry.library import Catalogue, LeftBike
 from telemetry.model.catalogue import SPECS
 from telemetry.model.finding import Place
-from telemetry.model.kinds import KindRanges, KindValues
+from telemetry.model.kind_ranges import KindRanges, KindValues
 from telemetry.words import figure
 
 OF_TRAVEL = frozenset({"%", "mm", "mm per hit"})
