@@ -217,7 +217,7 @@ def _settings(setups: Sequence[Setup], now: str, language: Language) -> Table:
     differing, alike = [], []
     for place, settings in settings_by_place(setups).items():
         for key, differs in stated_keys(settings).items():
-            row = [_name(key, place, language), *(_entered(own, key, language) for own in settings)]
+            row = [_name(key, place, language), *(_entered(own, settings[0], key, language) for own in settings)]
             if differs:
                 differing.append(row)
             elif KEYS[key].by_hand:
@@ -236,8 +236,14 @@ def _name(key: str, place: str, language: Language) -> str:
     return key_in_words(key, place, language, from_closed=KEYS[key].holds == "position")
 
 
-def _entered(settings: Mapping[str, Setting], key: str, language: Language) -> str:
-    """Return a setting as it was entered; a position as ``6 of 14``, counted from closed."""
+def _entered(settings: Mapping[str, Setting], first: Mapping[str, Setting], key: str, language: Language) -> str:
+    """Return a setting as it was entered; a position as ``6 of 14``, counted from closed.
+
+    Another linkage than the first setup's is told as such: its points are too many for a cell.
+    """
+    own, others = settings.get(key), first.get(key)
+    if key == "linkage" and own is not None and others is not None and own.value != others.value:
+        return language.say("setting.linkage_other")
     return _short(position_in_short(settings.get(key), language), LONGEST_NAME)
 
 

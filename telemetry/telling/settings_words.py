@@ -15,6 +15,8 @@ from telemetry.model.setup_keys import LEVERAGE_KEYS
 from telemetry.model.setup_keys import SPECS as KEYS
 from telemetry.words import MINUS
 
+LEVERS = frozenset({"open", "middle", "firm"})
+"""Positions of a lever that have a name in every language; words of one's own stand as they are."""
 _QUANTITY = re.compile(r"([−-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?)(?: (.+))?")
 
 
@@ -45,6 +47,8 @@ def setting_in_words(setting: Setting | None, language: Language) -> str:
 def _plain(setting: Setting, language: Language) -> str:
     if isinstance(setting.value, float):
         return quantity_as_entered(setting.entered, language)
+    if setting.key == "lever" and setting.entered in LEVERS:
+        return language.say(f"setting.lever_{setting.entered}")
     return language.say("setting.linkage") if setting.key == "linkage" else setting.entered
 
 

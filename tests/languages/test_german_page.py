@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
@@ -13,6 +14,8 @@ import telemetry
 from dashboards.report import render_for_the_customer
 from telemetry.languages import language
 from telemetry.pipeline import report_parts
+from tests.bench.linkage_days import table
+from tests.mechanics.linkages_made import ROCKER
 from tests.pipeline.inertial_days import make_inertial_day
 from tests.pipeline.setup_days import make_setup_day
 from tests.pipeline.small_days import make_day
@@ -102,3 +105,16 @@ def test_numbers_have_a_comma(tmp_path: Path) -> None:
     assert not re.findall(r"\d\.\d", shown)
     assert not re.findall(r"[ (]-\d", shown)
     assert re.findall(r"−\d,\d", shown)
+
+
+def test_what_a_lever_and_another_link_are_set_to_is_said_in_german(tmp_path: Path) -> None:
+    """A lever's own positions have German words; three links that differ don't all read "as measured"."""
+    lower = replace(ROCKER, moving={**ROCKER.moving, "axle": (-446.0, 2.0)})
+    links = "".join(table(link, where=f"setups.{name}.rear") for name, link in (("a", ROCKER), ("b", lower)))
+    bike = '[ride_day]\ndate = 2026-05-16\n[bike.rear]\nstroke_mm = 55\nlever = "firm"\n[setups.a]\n[setups.b]\n'
+    (tmp_path / "ride_day.toml").write_text(f"{bike}{links}", encoding="utf-8")
+    english, german, _ = both(tmp_path)
+    assert {"fest", "vermessen"} <= words(german)
+    assert "firm" not in words(german)
+    assert "andere Punkte" in unescape(german).replace("\xa0", " ")
+    assert "other points" in unescape(english).replace("\xa0", " ")
