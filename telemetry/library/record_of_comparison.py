@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from telemetry.model.comparison import Estimated
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptChange:
@@ -22,8 +24,8 @@ class KeptChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeptDifference:
-    """A setup's difference from the day's baseline on the scale of comparison, as `Estimated` tells it.
+class KeptDifference(Estimated):
+    """A setup's difference from the day's baseline, and of which row it is.
 
     `focus`: named before riding. `full_travel_mm`: of the baseline, where travel is what the row is measured in.
     """
@@ -34,13 +36,6 @@ class KeptDifference:
     scale: str
     focus: bool
     full_travel_mm: float | None
-    d: float
-    se: float
-    nu: float
-    reach: float
-    floor_se: float | None
-    floor_nu: float | None
-    margin: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

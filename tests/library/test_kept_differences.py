@@ -15,9 +15,10 @@ from telemetry.library.catalogue import writing
 from telemetry.library.differences import unpacked
 from telemetry.library.entering import enter
 from telemetry.library.record import of_tables
-from telemetry.library.record_of_comparison import KeptDifference
+from telemetry.library.record_of_comparison import KeptDifference, comparison_of
 from telemetry.pipeline.kept_comparison import kept_comparison
 from tests.library.conftest import One
+from tests.library.kept_changes import difference
 from tests.pipeline.small_days import make_day
 
 
@@ -63,6 +64,18 @@ def test_a_record_of_before_is_read_without_them(one: One) -> None:
     old = of_tables(raw)
     assert all(setup.compared is None for setup in old.setups)
     assert old.kind == ""
+
+
+def test_a_row_is_stored_flat_and_read_in_whatever_order_its_figures_stand() -> None:
+    """Records of before name the row first, then its figures."""
+    row = difference(-1.2)
+    named = ("measure", "end", "unit", "scale", "focus", "full_travel_mm")
+    stored = asdict(row)
+    assert {*stored} == {*named, "d", "se", "nu", "reach", "floor_se", "floor_nu", "margin"}
+    before = {name: stored[name] for name in named} | stored
+    found = comparison_of({"against": "a", "changes": [], "open": [], "differences": [before]})
+    assert found is not None
+    assert found.differences == (row,)
 
 
 def test_the_catalogue_holds_each_row_to_seven_digits(one: One, tmp_path: Path) -> None:
