@@ -64,6 +64,22 @@ lower_leg_oil_each_ml = 8
 """
 
 
+HEAD = """\
+[ride_day]
+date = 2026-05-16
+rider_mass_kg = 70
+[bike]
+mass_kg = 28
+front_share = 0.42
+"""
+
+
+def day_of(folder: Path, parts: str) -> RideDay:
+    """Return a day whose rider and bike are weighed, and of which these lines say the rest, of the bike first."""
+    (folder / "ride_day.toml").write_text(HEAD + parts, encoding="utf-8")
+    return telemetry.read_ride_day(folder)
+
+
 def written(folder: Path, *changes: tuple[str, str]) -> Path:
     """Write the day with parts of its text replaced; each has to be there."""
     text = DAY

@@ -13,19 +13,14 @@ from telemetry.model.finding import ENDS
 from telemetry.pipeline import ridden_alike
 from telemetry.pipeline.paper_differences import NONE_RIDDEN, not_on_paper, nothing_to_ride
 from telemetry.ride_day import setup_differences
+from tests.bench.bench_days import day_of
 
 POINTS = "damper_points = [[-1000, -610], [-200, -250], [200, 100], [1000, 230]]"
 AIR = "negative_air_volume_ml = 0"
 AIRED = "air_pressure_bar = 5\nair_volume_ml = 170\nair_piston_mm = 30\nvolume_spacers = 2"
 USUAL_ML = ASSUMED["spacer_ml"].value
-DAY = """\
-[ride_day]
-date = 2026-05-16
-rider_mass_kg = 70
-[bike]
-mass_kg = 28
+PARTS = """\
 battery_mass_kg = 4
-front_share = 0.42
 [bike.front]
 travel_mm = 170
 spring_rate_n_mm = 8
@@ -70,8 +65,7 @@ travel_mm = 150
 def test_what_changes_nothing_by_itself_is_told_with_what_it_needs(
     tmp_path: Path, front: str, other: str, resting: set[str], said: str
 ) -> None:
-    (tmp_path / "ride_day.toml").write_text(DAY.format(front=front, other=other), encoding="utf-8")
-    day = telemetry.read_ride_day(tmp_path)
+    day = day_of(tmp_path, PARTS.format(front=front, other=other))
     setups = (day.setups["a"], day.setups["b"])
     differences = setup_differences(*setups, day.bike.geometry)
     found = idle(day, setups, ("front",), differences)

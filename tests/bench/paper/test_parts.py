@@ -14,14 +14,9 @@ from telemetry.bench.paper.ends import Settled
 from telemetry.bench.paper.known import PaperSetup, paper_setup
 from telemetry.bench.stated import as_stated
 from telemetry.model.finding import ENDS
+from tests.bench.bench_days import day_of
 
-DAY = """\
-[ride_day]
-date = 2026-05-16
-rider_mass_kg = 70
-[bike]
-mass_kg = 28
-front_share = 0.42
+PARTS = """\
 head_angle_deg = 64
 wheelbase_mm = 1250
 [bike.front]
@@ -62,9 +57,7 @@ damper_points_at = "rebound 10"
 
 @pytest.fixture(scope="module")
 def day(tmp_path_factory: pytest.TempPathFactory) -> telemetry.RideDay:
-    folder: Path = tmp_path_factory.mktemp("parts")
-    (folder / "ride_day.toml").write_text(DAY, encoding="utf-8")
-    return telemetry.read_ride_day(folder)
+    return day_of(tmp_path_factory.mktemp("parts"), PARTS)
 
 
 def made(day: telemetry.RideDay, name: str = "a", draw: object = as_stated) -> PaperSetup:
@@ -96,8 +89,8 @@ def test_legs_with_next_to_no_gas_left_at_the_end_are_ridden_as_far_as_there_is_
     area_mm2 = math.pi / 4 * 36**2
     volume_ml = area_mm2 * 170.5 / 1e3  # the last of the gas goes half a millimetre below full travel
     legs = f"lower_leg_volume_each_ml = {volume_ml:.3f}\nlower_leg_oil_each_ml = 0\nstanchion_mm = 36\n"
-    (tmp_path / "ride_day.toml").write_text(DAY.replace("travel_mm = 170\n", "travel_mm = 170\n" + legs, 1))
-    end = made(telemetry.read_ride_day(tmp_path)).ends["front"]
+    day = day_of(tmp_path, PARTS.replace("travel_mm = 170\n", "travel_mm = 170\n" + legs, 1))
+    end = made(day).ends["front"]
     tables = end.tables(1.2, 0.05)
     assert np.isfinite(tables.force_n).all()
     assert (np.diff(tables.force_n) >= 0).all()
@@ -119,8 +112,7 @@ def test_oil_and_clicks_make_another_damper_of_the_same_points(day: telemetry.Ri
 
 
 def test_clicks_go_by_forces_measured_at_two_positions_where_a_day_has_them(tmp_path: Path) -> None:
-    (tmp_path / "ride_day.toml").write_text(DAY + MEASURED, encoding="utf-8")
-    day = telemetry.read_ride_day(tmp_path)
+    day = day_of(tmp_path, PARTS + MEASURED)
     fast = np.array([-0.4, 0.4])
     base = made(day).ends["rear"].damper.force_n(fast)
     opened, between = (made(day, name) for name in ("open", "elsewhere"))
@@ -142,8 +134,7 @@ def test_clicks_that_nobody_measured_go_by_a_usual_range_and_that_is_told(day: t
 
 
 def test_forces_of_one_dyno_are_off_alike_in_all_setups(tmp_path: Path) -> None:
-    (tmp_path / "ride_day.toml").write_text(DAY + MEASURED, encoding="utf-8")
-    day, fast = telemetry.read_ride_day(tmp_path), np.array([-0.4])
+    day, fast = day_of(tmp_path, PARTS + MEASURED), np.array([-0.4])
     draw = Drawn(np.random.default_rng(5))
     drawn = [made(day, name, draw).ends["rear"].damper.force_n(fast)[0] for name in ("a", "soft")]
     assert drawn[1] / drawn[0] == pytest.approx(0.5, rel=1e-6)

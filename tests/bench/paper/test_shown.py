@@ -20,15 +20,10 @@ from telemetry.mechanics.lower_leg import LowerLegs
 from telemetry.model.finding import End, Place
 from telemetry.model.parts_checked import Part
 from telemetry.ride_day import setup_differences
+from tests.bench.bench_days import day_of
 from tests.comparison.test_force_differences import made_map
 
-DAY = """\
-[ride_day]
-date = 2026-05-16
-rider_mass_kg = 70
-[bike]
-mass_kg = 28
-front_share = 0.42
+PARTS = """\
 head_angle_deg = 64
 [bike.front]
 travel_mm = 170
@@ -69,8 +64,7 @@ def seen(end: End = "front", *parts: Part) -> ShownEnd:
 
 @pytest.fixture
 def day(tmp_path: Path) -> telemetry.RideDay:
-    (tmp_path / "ride_day.toml").write_text(DAY, encoding="utf-8")
-    return telemetry.read_ride_day(tmp_path)
+    return day_of(tmp_path, PARTS)
 
 
 def on_paper(day: telemetry.RideDay, name: str, shown: Mapping[End, ShownEnd], draw: Draw = as_stated) -> PaperSetup:
