@@ -66,6 +66,10 @@ def read_bytes(path: Path) -> bytes:
     return data
 
 
+VALID = "valid TOML: key = value, text in quotes"
+_DECIMAL_COMMA = re.compile(r"\s*(\w{1,60}\s*=\s*-?\d{1,9}),(\d{1,9})\s*(?:#.*)?")
+
+
 def parse(text: str) -> dict[str, Any]:
     """Return a text as TOML reads it.
 
@@ -83,12 +87,21 @@ def parse(text: str) -> dict[str, Any]:
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise TomlError(str(error), "valid TOML: key = value, text in quotes") from None
+        raise TomlError(str(error), f"{VALID}{_comma_slip(text, str(error))}") from None
     except (ValueError, RecursionError, MemoryError) as error:
-        raise TomlError(f"what can't be read ({error})", "valid TOML: key = value, text in quotes") from None
+        raise TomlError(f"what can't be read ({error})", VALID) from None
     for path in _paths(document):
         _check_path(path)
     return document
+
+
+def _comma_slip(text: str, error: str) -> str:
+    """Return how the line is written on which an error was found, where it has a decimal comma."""
+    at = re.search(r"at line (\d+),", error)
+    lines = text.split("\n")
+    line = lines[int(at[1]) - 1] if at is not None and int(at[1]) <= len(lines) else ""
+    comma = _DECIMAL_COMMA.fullmatch(line)
+    return "" if comma is None else f", decimals behind a point: {comma[1]}.{comma[2]}"
 
 
 def _look_through(text: str) -> None:

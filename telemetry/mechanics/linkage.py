@@ -75,7 +75,8 @@ def linkage_path(linkage: Linkage, stroke_mm: float, *, steps: int = STEPS) -> L
     """
     freedom = degrees_of_freedom(linkage)
     if freedom != 1:
-        raise LinkageError(f"the mechanism has {freedom} degrees of freedom")
+        off = "a link or body that ties its points is missing" if freedom > 1 else "a link or body is one too many"
+        raise LinkageError(f"the mechanism has {freedom} degrees of freedom: {off}")
     mechanism = Mechanism(linkage)
     places, topped_out = _topped_out(mechanism, linkage)
     if stroke_mm > topped_out - SHORTEST_MM:

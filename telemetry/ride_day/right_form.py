@@ -43,6 +43,7 @@ _OF_KEY: Mapping[str, str] = {
     "time": '{ column = "t_ms", unit = "ms" }',
     "columns": '{ ax = "ax", ay = "ay", az = "az" }',
     "smallest_change": '{ dynamic_sag = "2 points" }',
+    "plus_minus": "{ air_pressure_bar = 0.1 }",
     "spread": '{ "dynamic_sag:front" = 0.6 }',
 }
 _REQUIRED: Mapping[str, str] = {

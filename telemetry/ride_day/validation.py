@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from difflib import SequenceMatcher
 from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
 
+from telemetry.model.finding import ENDS
 from telemetry.model.ranges import Range
+from telemetry.model.setup_keys import SPECS
 from telemetry.toml_problems import near_words, path_of, shown
 from telemetry.toml_tables import RANGE_ERROR, UNFIT, Table, tables_at
 
@@ -30,6 +33,11 @@ _EXPECTED = {
     "missing": "a value: the key is required",
 }
 
+
+MOST_UNKNOWN, LONGEST_KEY = 20, 60
+"""So many unknown keys, and letters of one, are held against those that are missing: the time it takes."""
+MISSPELLED = 0.5
+"""Share of letters from which on an unknown key is taken for the missing one; own choice: cm for mm."""
 
 Wrong = Sequence[tuple[Path, Mapping[str, Any]]]
 """Where each thing is wrong, as a path into what was validated, with the validator's own entry."""
@@ -74,6 +82,7 @@ def add_validation(
     prefix : path
         Where `data` stands in the file.
     """
+    unknown = [path for path, item in wrong if item["type"] == "extra_forbidden"][:MOST_UNKNOWN]
     for inner, item in wrong:
         path = (*prefix, *inner)
         imperial = entered.get(path)
@@ -81,9 +90,15 @@ def add_validation(
         if item["type"] == UNFIT and problems.any_beneath(name):
             continue  # what is wrong in it was told, and left out of what was looked at
         if item["type"] == "extra_forbidden":
-            problems.add(name, f"unknown key {str(path[-1])!r}", partial(_known_there, path, data))
+            problems.add(
+                name,
+                f"unknown key {str(path[-1] if imperial is None else imperial.key)!r}",
+                partial(_known_there, path, data),
+            )
         elif item["type"] == "missing":
-            problems.add(name, "nothing", _written_so(_EXPECTED["missing"], right_form(path, None, "missing")))
+            spelled = next((str(own[-1]) for own in unknown if _misspelled(own, inner)), None)
+            found = "nothing" if spelled is None else f"{shown(spelled)} in its place"
+            problems.add(name, found, _written_so(_EXPECTED["missing"], right_form(path, None, "missing")))
         elif item["type"] == "too_long":
             problems.add(name, f"{len(item['input'])} of them", f"{item['ctx']['max_length']} at most")
         elif imperial is not None and item["type"] == RANGE_ERROR:
@@ -94,6 +109,12 @@ def add_validation(
         else:
             expected = _written_so(_expectation(item), right_form(path, item["input"], item["type"]))
             problems.add(name, shown(item["input"]), _with_unit(expected, str(path[-1]), item))
+
+
+def _misspelled(unknown: Path, missing: Path) -> bool:
+    """Tell whether an unknown key may be the one that is missing in its table, misspelled or in another unit."""
+    spelled, meant = str(unknown[-1])[:LONGEST_KEY], str(missing[-1])
+    return unknown[:-1] == missing[:-1] and SequenceMatcher(None, spelled, meant).ratio() >= MISSPELLED
 
 
 def _written_so(words: str, form: str) -> str:
@@ -123,7 +144,28 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
     keys: frozenset[str] = frozenset()
     for table in _tables_at(path[:-1], data):
         keys |= spellings(t.keys_of(table))
-    return near_words(str(path[-1]), keys, "a key this table knows")
+    elsewhere = _elsewhere(path)
+    return f"it in {elsewhere}" if elsewhere else near_words(str(path[-1]), keys, "a key this table knows")
+
+
+def _elsewhere(path: Path) -> str:
+    """Return in which tables about this one a key stands that this one doesn't know: "[bike.rear]"; empty of none."""
+    key = str(path[-1])
+    if len(path) < 2 or "plus_minus" in path[-2:] or not all(isinstance(part, str) for part in path):
+        return ""
+    beneath = [(*path[:-1], name) for table in tables_at(path[:-1], t.Document) for name in table.model_fields]
+    parent = path[:-2]
+    beside = [(*parent, name) for table in tables_at(parent, t.Document) for name in table.model_fields]
+    places = [place for place in (parent, *beneath, *beside) if place and place != path[:-1]]
+    found = [place for place in places if place[-1] != "plus_minus" and _knows(place, key)]
+    return " or ".join(f"[{path_of(place)}]" for place in found[:2])
+
+
+def _knows(place: Path, key: str) -> bool:
+    spec = SPECS.get(key)
+    if spec is not None and place[-1] in ENDS and place[-1] not in spec.at:
+        return False
+    return any(key in spellings(t.keys_of(table)) for table in tables_at(place, t.Document))
 
 
 def _tables_at(path: Path, data: Mapping[str, Any]) -> Sequence[type[Table]]:
