@@ -4,11 +4,14 @@ The same examples are drawn on every machine, and none is timed: a suite that fa
 program runs beside it, says nothing of the change under test. ``python -m tests.properties`` draws by chance.
 
 Workers that run side by side take tests in the order they are written, then what another has left, so that what the
-tests of a file share is made once; linear algebra keeps to one thread, as the processor is the workers'.
+tests of a file share is made once; linear algebra keeps to one thread, as the processor is the workers'. While tests
+are collected nothing is garbage: looking for it took a third of that time, and looking through ten thousand tests once
+more took a fiftieth of theirs.
 """
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from typing import Any
@@ -23,8 +26,16 @@ settings.register_profile("fixed", derandomize=True, deadline=None, suppress_hea
 settings.register_profile("chance", parent=settings.get_profile("fixed"), derandomize=False, print_blob=True)
 settings.load_profile("fixed")
 
+gc.disable()
+
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # a shell's background job; its children would never stop
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage from now on, but not among what was collected."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.hookimpl(optionalhook=True)
