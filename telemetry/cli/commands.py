@@ -9,6 +9,7 @@ import click
 
 from telemetry.errors import RideDayError
 
+from .doubtful_parts import warn_of_parts
 from .groups import AS_JSON, MAX_MEMORY, RIDE_DAY, WITHOUT_NAMES, telemetry
 from .lending import lending_options, read_lent
 from .tables import say_json
@@ -128,6 +129,7 @@ def analyse(ride_day: Path, *, as_json: bool) -> None:
         say_json(analysis.to_dict())
     elif analysis.tells:
         measure_sheet(analysis)
+    warn_of_parts(day)
     pipeline.require_all_read(analysis.unread)
     pipeline.require_usable(analysis)
 
@@ -154,6 +156,7 @@ def compare(ride_day: Path, *, baseline: str | None, candidates: tuple[str, ...]
         say_json(comparison.to_dict())
     else:
         comparison_sheet(comparison, full=full)
+    warn_of_parts(day)
     pipeline.require_all_read(comparison.unread)
 
 

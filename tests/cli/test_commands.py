@@ -394,3 +394,15 @@ def test_a_report_comes_without_what_takes_an_extra_unless_that_is_asked_for(tmp
     done = subprocess.run(call, capture_output=True, text=True, check=False)
     assert (done.returncode, (tmp_path / "report.html").is_file()) == (0, True)
     assert "without what the change should have done: riding on paper: found no numba" in done.stdout
+
+
+def test_parts_that_cant_be_are_told_beside_what_was_measured(tmp_path: Path) -> None:
+    """`check` refuses a chainstay as long as the bike; nothing measured rests on it, and it is said."""
+    day = make_day(tmp_path / "day", "ab", seconds=20.0, extra="[bike.geometry]\nchainstay_mm = 1240\n")
+    for command in ("analyse", "compare"):
+        done = commanded(command, day)
+        assert done.returncode == 0
+        assert done.stdout
+        assert "chainstay_mm: found 1240 mm" in done.stderr
+        assert done.stderr.count("\n") == 1
+    assert commanded("check", day).returncode == 2
