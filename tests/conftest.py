@@ -32,7 +32,8 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # a shell's background jo
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
-def pytest_collection_finish() -> None:
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtestloop() -> None:
     """Look for garbage from now on, but not among what was collected."""
     gc.freeze()
     gc.enable()

@@ -50,7 +50,8 @@ COUNTED = """
 import gc, signal, sys, weakref
 from pathlib import Path
 from bokeh.document import Document
-from dashboards.serving import serve
+from dashboards.serving import serve, server
+server.UNUSED_MS, server.LOOK_EVERY_MS = 1_000, 300
 documents = weakref.WeakSet()
 make = Document.__init__
 def noted(document, *more, **options):
