@@ -38,8 +38,8 @@ from telemetry.ride_day import setup_differences
 from telemetry.ride_day.read import day_of
 from telemetry.simulation.runs_made import made_run
 from telemetry.simulation.toml_text import toml_text
+from tests.benchmarks.held_rows import true_change as true_of
 from tests.benchmarks.predicted_days import CHANGES, Change, _scenario, stated_day, true_change
-from tests.benchmarks.predictions import true_change as true_of
 
 SENSORS = ("fork", "shock", "chassis_imu", "rear_chassis_imu")
 TRAIL = {"length_m": 640.0, "speed_m_s": 8.5}

@@ -16,20 +16,17 @@ from typing import Any
 
 import numpy as np
 
-from telemetry import pipeline
 from telemetry.dynamics.half_car import axle_loads_n
 from telemetry.mechanics.damper import Damper, DamperSide
 from telemetry.mechanics.oil import oil_viscosity_cst
 from telemetry.mechanics.viscosity_grade import cst_at_100c
 from telemetry.model.finding import ENDS
-from telemetry.model.measure import MeasureAt
-from telemetry.pipeline.valuing import rows_of, valued
-from telemetry.ride_day import read_ride_day
 from telemetry.simulation.day_made import make_day
 from telemetry.simulation.natural_ride import TABLES
 from telemetry.simulation.scenario import ReadScenario, scenario_of
 from telemetry.simulation.toml_text import toml_text
 from telemetry.units import STANDARD_GRAVITY_M_S2
+from tests.benchmarks.held_rows import Truth, measured, over_runs
 
 Tables = dict[str, Any]
 KNOWN: Mapping[str, tuple[float, float]] = {
@@ -99,7 +96,7 @@ class MadeDay:
 
     folder: Path
     change: Change
-    truth: Mapping[MeasureAt, tuple[float, float]]
+    truth: Truth
 
 
 def _merged(base: Mapping[str, Any], change: Mapping[str, Any]) -> Tables:
@@ -165,20 +162,6 @@ def _scenario(tables: Tables, change: Change, order: list[str], *, clean: bool) 
             points = tables["logger"][name]["points"]
             tables["logger"][name] |= {"noise_mm": 0, "points": [[16 * at, mm] for at, mm in points]}
     return scenario_of(tables, Path("made.toml"))
-
-
-def _values(folder: Path, setup: str) -> dict[MeasureAt, float]:
-    day = read_ride_day(folder)
-    done = pipeline.study(day)
-    found = valued(done, tuple(run for run in done.runs if run.usable), None)
-    values: dict[MeasureAt, float] = {}
-    for spec, end in rows_of(day):
-        own = [found.values[run.entry.name][spec.name, end] for run in found.runs if run.entry.setup == setup]
-        if spec.scale == "count":
-            values[spec.name, end] = float(sum(one.count or 0 for one in own))
-        elif all(one.value is not None for one in own):
-            values[spec.name, end] = float(np.mean([one.value for one in own if one.value is not None]))
-    return values
 
 
 def _points(part: Any, end: str, share: float = 1.0) -> list[list[float]]:
@@ -304,7 +287,7 @@ def stated_day(
     return tables
 
 
-def true_change(folder: Path, tables: Tables, change: Change, runs: int) -> Mapping[MeasureAt, tuple[float, float]]:
+def true_change(folder: Path, tables: Tables, change: Change, runs: int) -> Truth:
     """Return baseline and candidate of every row over the lines of the baseline's runs, without noise.
 
     Means over runs; of counts their sums.
@@ -312,7 +295,7 @@ def true_change(folder: Path, tables: Tables, change: Change, runs: int) -> Mapp
     truth = {}
     for name in ("own", "other"):
         make_day(_scenario(tables, change, [name] * runs, clean=True), folder / name)
-        truth[name] = _values(folder / name, name)
+        truth[name] = over_runs(measured(folder / name), lambda _run: True)
     return {at: (truth["own"][at], truth["other"][at]) for at in truth["own"] if at in truth["other"]}
 
 
