@@ -98,6 +98,9 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "tyre_rear_n_mm": Assumed(words="tyre stiffness", value=110.0, plus_minus=17.0, unit="N/mm"),
         "tyre_n_s_m": Assumed(words="tyre damping", value=200.0, plus_minus=80.0, unit="N s/m"),
         "unknown_damping": Assumed(words="damping nobody measured", value=1.0, plus_minus=0.3, unit="x a usual one"),
+        "goes_with_viscosity": Assumed(
+            words="how far damping goes with the oil's viscosity", value=0.95, plus_minus=0.1, unit="as its exponent"
+        ),
         "adjuster_range": Assumed(
             words="damping of an adjuster, closed against open", value=3.0, plus_minus=0.7, unit="x"
         ),
@@ -105,6 +108,18 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
             words="frequency of the rider's body on legs and arms", value=1.8, plus_minus=0.25, unit="Hz"
         ),
         "rider_damping": Assumed(words="damping of the rider's body", value=0.65, plus_minus=0.1, unit="of critical"),
+        "rider_lever_share": Assumed(
+            words="lever by which feet and hands hold the frame's pitch",
+            value=0.15,
+            plus_minus=0.05,
+            unit="of the wheelbase",
+        ),
+        "holding_hz": Assumed(
+            words="how fast the rider brings the bike back to its attitude in the air",
+            value=1.0,
+            plus_minus=0.4,
+            unit="Hz",
+        ),
         "frame_front_share": Assumed(words="frame's share on the front axle", value=0.43, plus_minus=0.04, unit=""),
         "pitch_radius_share": Assumed(
             words="frame's radius of gyration in pitch", value=0.39, plus_minus=0.04, unit="of the wheelbase"

@@ -79,6 +79,8 @@ class RiderBody:
 
     `legs_share` of its weight stands on the pedals at rest on level ground, whatever pitch the bike takes there.
     `pedals_ahead_m` and `hands_ahead_m` are measured from the frame's centre of mass, forward.
+    `turning_n_m` and `turning_n_m_s`, a radian and a radian a second, hold the frame's pitch where legs and arms are
+    taken as one spring: of two springs a distance apart it is what one between them lacks.
     """
 
     mass_kg: float
@@ -89,6 +91,8 @@ class RiderBody:
     arms_n_s_m: float
     pedals_ahead_m: float
     hands_ahead_m: float
+    turning_n_m: float = 0.0
+    turning_n_m_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,6 @@ def stored_j(bike: Bike, y: Floats, road_m: Floats, rest_rad: float) -> float:
     weight = rider.mass_kg * GRAVITY_M_S2
     lean = y[1] - rest_rad
     leg, arm = y[4] - y[0] - rider.pedals_ahead_m * lean, y[4] - y[0] - rider.hands_ahead_m * lean
-    body = 0.5 * (rider.legs_n_m * leg**2 + rider.arms_n_m * arm**2)
+    body = 0.5 * (rider.legs_n_m * leg**2 + rider.arms_n_m * arm**2 + rider.turning_n_m * lean**2)
     body -= weight * (rider.legs_share * leg + (1 - rider.legs_share) * arm)
     return kinetic + gravity + springs + float(tyres) + float(body)

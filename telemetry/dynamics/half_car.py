@@ -137,7 +137,7 @@ def at_rest(bike: Bike) -> Floats:
     return state
 
 
-INPUTS = 9
+INPUTS = 11
 """Columns of what is given to the loop at each step; `march` says which."""
 
 
@@ -149,7 +149,7 @@ def marched(bike: Bike, state: Floats, inputs: Floats, rate_hz: float, rest_rad:
     bike : Bike
     state : float array, shape (10,)
         At the start; at the end when done.
-    inputs : float array, shape (n, 9)
+    inputs : float array, shape (n, 11)
         As `march` says.
     rate_hz : float
     rest_rad : float
@@ -185,6 +185,8 @@ def marched(bike: Bike, state: Floats, inputs: Floats, rate_hz: float, rest_rad:
         rider.hands_ahead_m,
         bike.front.vertical,
         rest_rad,
+        rider.turning_n_m,
+        rider.turning_n_m_s,
     )
     kept = np.empty((11, inputs.shape[0]))
     ends = (end_arguments(bike.front), end_arguments(bike.rear))

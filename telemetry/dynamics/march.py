@@ -69,7 +69,8 @@ def _along(levers, wheels, wanted, pushes, tilt):  # type: ignore[no-untyped-def
     """Return both tyres' forces along the ground, as far as they grip, and what these do.
 
     `fork` pulls the frame down onto the front wheel where it is negative, `arm` lifts the rear wheel against the frame,
-    `turning` pitches the frame nose up: in the air the rider turns it back, `tilt` its pitch off rest and pitch rate.
+    `turning` pitches the frame nose up: in the air the rider turns it back, `tilt` its pitch and pitch rate off those
+    that he aims at.
     """
     rake, patch, axle_f, axle_r, driving, braking, rider, grip, whole, holding, calming = levers
     force_f = min(max(wanted[0], -grip * pushes[0]), grip * pushes[0])
@@ -88,8 +89,26 @@ def _along(levers, wheels, wanted, pushes, tilt):  # type: ignore[no-untyped-def
 def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
     """Return five accelerations, tyres' forces up and along, powers: road, dampers, friction, tyres, rider, given."""
     frame, inertia, rider, wheel_f, wheel_r, usual = masses
-    ahead, behind, tyre_f, loss_f, tyre_r, loss_r, legs, legs_c, arms, arms_c, share, pedals, hands, sine, rest = body
-    road_f, road_r, rise_f, rise_r, push, wanted_f, wanted_r, gravity, turn, lift_f, lift_r = inputs
+    (
+        ahead,
+        behind,
+        tyre_f,
+        loss_f,
+        tyre_r,
+        loss_r,
+        legs,
+        legs_c,
+        arms,
+        arms_c,
+        share,
+        pedals,
+        hands,
+        sine,
+        rest,
+        held,
+        held_c,
+    ) = body
+    road_f, road_r, rise_f, rise_r, push, wanted_f, wanted_r, gravity, turn, lift_f, lift_r, aim, aim_rate = inputs
     heave, pitch, zf, zr, zo = y[0], y[1], y[2], y[3], y[4]
     vh, vp, vf, vr, vo = y[5], y[6], y[7], y[8], y[9]
     speed_f, speed_r = (vf - vh - ahead * vp) / sine, vr - vh + behind * vp
@@ -103,7 +122,7 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     push_f, lost_f = _tyre(tyre_f, loss_f, road_f - zf, rise_f - vf)
     push_r, lost_r = _tyre(tyre_r, loss_r, road_r - zr, rise_r - vr)
     along_f, along_r, fork, arm_rear, turning = _along(
-        levers, (wheel_f, wheel_r), (wanted_f, wanted_r), (push_f, push_r), (pitch - rest, vp)
+        levers, (wheel_f, wheel_r), (wanted_f, wanted_r), (push_f, push_r), (pitch - rest - aim, vp - aim_rate)
     )
     heavier = gravity - usual
     given = fork * (vh + ahead * vp - vf) + arm_rear * (vr - vh + behind * vp) + turning * vp
@@ -119,6 +138,8 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
     if leg < 0.0:  # feet don't pull: what the legs' spring and damper would have passed on isn't
         lost_rider = arms_c * slip_a * slip_a + leg_spring * slip_l
         leg = 0.0
+    turning -= held * lean + held_c * vp
+    lost_rider += held_c * vp * vp
     return (
         (front + rear - leg - arm - push + fork - arm_rear) / frame - gravity,
         (ahead * front - behind * rear - pedals * leg - hands * arm + ahead * fork + behind * arm_rear + turning + turn)
@@ -141,7 +162,7 @@ def _slopes(y, inputs, masses, body, ends, levers):  # type: ignore[no-untyped-d
 
 @njit(error_model="numpy", forceinline=True)
 def _rest(inputs, n):  # type: ignore[no-untyped-def] # pragma: no cover - compiled
-    return inputs[n, 5], inputs[n, 6], inputs[n, 7], inputs[n, 8]
+    return inputs[n, 5], inputs[n, 6], inputs[n, 7], inputs[n, 8], inputs[n, 9], inputs[n, 10]
 
 
 @compiled(error_model="numpy", nogil=True)
@@ -153,10 +174,11 @@ def march(y, dt, inputs, bike, kept):  # type: ignore[no-untyped-def] # pragma: 
     y : float array, shape (10,)
         The state at the start; the state at the end when done.
     dt : float
-    inputs : float array, shape (n, 9)
+    inputs : float array, shape (n, 11)
         Height under the front and the rear wheel, m; push down on the frame, N; forces along the ground that brakes
         and drive ask for at the front and the rear tyre, N, forward; gravity in the bike's plane, m/s²; a moment that
-        pitches the frame nose up, N m; pushes up on the front and the rear wheel, N.
+        pitches the frame nose up, N m; pushes up on the front and the rear wheel, N; pitch beyond that at rest, rad,
+        and pitch rate, rad/s, to which the rider turns the bike in the air.
     bike : (masses, body, ends, levers)
         As `half_car` packs them.
     kept : float array, shape (11, n)

@@ -199,8 +199,8 @@ def answered(
     """
     places: list[MeasureAt] = [(row.spec.name, row.end) for row in rows]
     scales: list[Scale] = [row.spec.scale or "raw" for row in rows]
-    expected = [expected_change(row.trials, row.spec.name) for row in rows]
     least = [_smallest(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)]
+    expected = [expected_change(row.trials, row.spec.name, own) for row, own in zip(rows, least, strict=True)]
     seen = [_seen(results.get(at)) for at in places]
     barred = [at in results and results[at].barred for at in places]
     judged = [None if out else was for was, out in zip(seen, barred, strict=True)]

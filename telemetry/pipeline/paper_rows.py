@@ -48,8 +48,15 @@ def _trials(
         by_ground=tuple(ground),
         apart=math.sqrt(float(np.mean(np.square(apart)))),
         again=tuple((own[0][1], own[1][1]) for own in by_draw.values() if len(own) > 1),
+        counted=_counted(done, which, at) if scale == "count" else None,
     )
     return trials, drawn
+
+
+def _counted(done: Tried, which: int, at: MeasureAt) -> float:
+    """Return how many a run has on paper, mean over baseline and candidate."""
+    both = [side[at].count or 0 for one in done.as_stated for side in (one.ridden.back, one.ridden.by_candidate[which])]
+    return float(np.mean(both))
 
 
 GROUND = "the ground that no tyre felt lies about where it was laid"

@@ -11,7 +11,16 @@ from telemetry.model.prediction import Taken
 from telemetry.words import two_digits, with_end
 
 OF_THE_BIKE = frozenset(
-    {"rider_hz", "rider_damping", "frame_front_share", "pitch_radius_share", "frame_share", "wheelbase_mm"}
+    {
+        "rider_hz",
+        "rider_damping",
+        "rider_lever_share",
+        "holding_hz",
+        "frame_front_share",
+        "pitch_radius_share",
+        "frame_share",
+        "wheelbase_mm",
+    }
 )
 """What is taken once, whichever end asks for it first."""
 

@@ -288,13 +288,13 @@ def stated_day(
 
 
 def true_change(folder: Path, tables: Tables, change: Change, runs: int) -> Truth:
-    """Return baseline and candidate of every row over the lines of the baseline's runs, without noise.
+    """Return baseline and candidate of every row over the lines of all runs of the day, without noise.
 
     Means over runs; of counts their sums.
     """
     truth = {}
     for name in ("own", "other"):
-        make_day(_scenario(tables, change, [name] * runs, clean=True), folder / name)
+        make_day(_scenario(tables, change, [name] * 2 * runs, clean=True), folder / name)
         truth[name] = over_runs(measured(folder / name), lambda _run: True)
     return {at: (truth["own"][at], truth["other"][at]) for at in truth["own"] if at in truth["other"]}
 

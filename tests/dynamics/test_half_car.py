@@ -386,3 +386,49 @@ def test_a_moment_and_a_push_on_a_wheel_do_what_is_said_of_them() -> None:
     masses = np.array([frame.mass_kg, bike.front_wheel.mass_kg, bike.rear_wheel.mass_kg, bike.rider.mass_kg])
     gained = masses @ (lifted - plain)[[5, 7, 8, 9]]
     assert gained == pytest.approx((3.0 - 5.0) * seconds, rel=1e-6)
+
+
+def test_two_springs_apart_are_one_between_them_that_holds_the_pitch() -> None:
+    """Of k1 at x1 and k2 at x2, damped in proportion: k1 + k2 at their centre, and k1 k2 / (k1 + k2) (x1 - x2)²."""
+    legs, arms = RIDER.legs_n_m, RIDER.arms_n_m
+    whole, share = legs + arms, legs / (legs + arms)
+    lever = (legs * arms / whole) * (RIDER.hands_ahead_m - RIDER.pedals_ahead_m) ** 2
+    centre = share * RIDER.pedals_ahead_m + (1 - share) * RIDER.hands_ahead_m
+    damped = 0.1
+    apart = replace(RIDER, legs_share=share, legs_n_s_m=damped * legs, arms_n_s_m=damped * arms)
+    one = replace(
+        apart,
+        legs_share=0.0,
+        legs_n_m=0.0,
+        legs_n_s_m=0.0,
+        arms_n_m=whole,
+        arms_n_s_m=damped * whole,
+        hands_ahead_m=centre,
+        turning_n_m=lever,
+        turning_n_m_s=damped * lever,
+    )
+    time = np.arange(round(3 * RATE_HZ)) / RATE_HZ
+    wave = 5e-3 * np.sin(2 * np.pi * 2 * time)  # feet stay on the pedals
+    gentle = np.column_stack([wave, 0.5 * np.roll(wave, 300)])
+    two, single = (ride(linear_bike(300.0, rider=rider), gentle, RATE_HZ) for rider in (apart, one))
+    assert np.ptp(two.pitch_rad) > 3e-3
+    assert places(linear_bike(), single) == pytest.approx(places(linear_bike(), two), abs=1e-9)
+    work = single.work_j
+    assert work["road"] == pytest.approx(lost_j(work) + work["stored"], rel=0.005)
+    assert work["rider"] == pytest.approx(two.work_j["rider"], rel=1e-6)
+
+
+def test_in_the_air_a_bike_is_turned_to_the_pitch_that_is_aimed_at() -> None:
+    bike, rate = plain_bike(front=linear_end(FRONT_N_M), rear=linear_end(REAR_N_M)), 4000.0
+    held = replace(bike, heights=replace(bike.heights, holding_rad_s=2 * np.pi))
+    state = np.zeros(10)
+    state[0] = state[4] = 100.0
+    state[2:4] = 100.0 - 0.05
+    inputs = np.zeros((round(1.5 * rate), INPUTS))
+    inputs[:, 5] = GRAVITY_M_S2
+    inputs[:, 9] = 0.1
+    loose = state.copy()
+    marched(held, state, inputs.copy(), rate, 0.0)
+    assert state[1] == pytest.approx(0.1, abs=0.02)
+    marched(bike, loose, inputs, rate, 0.0)
+    assert abs(loose[1]) < 0.01

@@ -180,8 +180,9 @@ def ridden_again(bike: Bike, ground: FoundGround, heights_m: Floats) -> Floats:
     Notes
     -----
     The same loop as the simulation's. What moved nothing in the measured ride is given as loads, what no part explains
-    as pushes on wheels in the air; both to whatever bike rides here. Another's weight is its own, and what brakes,
-    slopes and turns press it down with goes with its mass.
+    as pushes on wheels in the air; both to whatever bike rides here. In the air the rider turns it to the pitch in
+    which he rode the measured one. Another's weight is its own, and what brakes, slopes and turns press it down with
+    goes with its mass.
     """
     rate, count = ground.travelled.rate_hz, heights_m.shape[1]
     heights = CubicSpline(np.arange(count) / rate, heights_m.T)
@@ -209,6 +210,8 @@ def _marched_on(bike: Bike, ground: FoundGround, heights: CubicSpline, rows: tup
         path = ground.wheels[at]
         weightless = wheel.mass_kg * GRAVITY_M_S2
         inputs[:, 7 + at] = weightless if path is None else np.interp(fine, at_rows, path.left_over_n[part])
+    for at, pitch in ((9, ground.moved.place[1]), (10, ground.moved.speed[1])):
+        inputs[:, at] = np.interp(fine, at_rows, pitch[part])
     try:
         kept, _ = marched(bike, state, inputs, rate * steps, 0.0)
     except DivergedError as error:

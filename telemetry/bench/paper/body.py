@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from telemetry.bench.masses import Carried
 from telemetry.bench.stated import Stated
 from telemetry.dynamics.car import Bike, EndTables, Frame, RiderBody, Wheel
+from telemetry.dynamics.given import ON_THE_GROUND
 from telemetry.model.arrays import Floats
 from telemetry.model.finding import ENDS, End
 
@@ -31,12 +32,15 @@ class Carrying:
     wheels : mapping of end to Wheel
     sprung_kg : mapping of end to float
         What each end carries at rest.
+    holding_rad_s : float
+        How fast the rider turns the bike in the air to the pitch that he aims at.
     """
 
     frame: Frame
     rider: RiderBody
     wheels: Mapping[End, Wheel]
     sprung_kg: Mapping[End, float]
+    holding_rad_s: float
 
     def bike(self, tables: Mapping[End, EndTables]) -> Bike:
         """Return the bike with its ends; one that isn't measured has no force, and its wheel no tyre."""
@@ -48,6 +52,7 @@ class Carrying:
             rear_wheel=self.wheels.get("rear", NO_WHEEL),
             front=held["front"],
             rear=held["rear"],
+            heights=replace(ON_THE_GROUND, holding_rad_s=self.holding_rad_s),
         )
 
 
@@ -106,6 +111,7 @@ def carrying(stated: Mapping[End, Stated], carried: Mapping[End, Carried]) -> Ca
     on_front = first.assumed("frame_front_share")
     behind = on_front * wheelbase * MM if both else 0.5
     radius = max(first.assumed("pitch_radius_share"), 0.1) * wheelbase * MM
+    lever = max(first.assumed("rider_lever_share"), 0.0) * wheelbase * MM
     stands = ((sprung["front"] - on_front * frame_kg) / rider_kg * wheelbase * MM - behind) if both else 0.0
     frame = Frame(
         mass_kg=frame_kg,
@@ -122,8 +128,16 @@ def carrying(stated: Mapping[End, Stated], carried: Mapping[End, Carried]) -> Ca
         arms_n_s_m=rider_kg * losing,
         pedals_ahead_m=0.0,
         hands_ahead_m=stands,
+        turning_n_m=rider_kg * (swing * lever) ** 2,
+        turning_n_m_s=rider_kg * losing * lever**2,
     )
-    return Carrying(frame=frame, rider=rider, wheels=wheels, sprung_kg=sprung)
+    return Carrying(
+        frame=frame,
+        rider=rider,
+        wheels=wheels,
+        sprung_kg=sprung,
+        holding_rad_s=2 * math.pi * max(first.assumed("holding_hz"), 0.0),
+    )
 
 
 def _frame_share(stated: Stated, carried: Mapping[End, Carried]) -> float:

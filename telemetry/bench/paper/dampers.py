@@ -80,9 +80,9 @@ def damper_of(
     Notes
     -----
     A setup with points of its own is as measured. One that shares the baseline's points differs from it by its oil,
-    force going with viscosity. Where an adjuster stands elsewhere than the points were measured, damping goes by what
-    was measured at two positions or more, in even steps of its logarithm between them; else from open to closed by a
-    usual factor.
+    force going with most of the viscosity. Where an adjuster stands elsewhere than the points were measured, damping
+    goes by what was measured at two positions or more, in even steps of its logarithm between them; else from open to
+    closed by a usual factor.
     """
     measured = measured_damper(stated)
     fitted = None
@@ -105,4 +105,6 @@ def damper_of(
         )
         told += [(way, low.words)] if low.words else []
     share = viscosity_share(stated, base, riding=True) if shared else 1.0
+    if share != 1.0:  # orifices go with density: viscosity moves what laminar flow makes
+        share **= max(stated.assumed("goes_with_viscosity"), 0.0)
     return Damper(compression=sides[0], rebound=sides[1], viscosity_share=share), tuple(told)

@@ -89,6 +89,7 @@ def _answered(bike: Bike, driven: Floats, swing: Floats) -> Floats:
     whole[:, 0, 1] = whole[:, 1, 0] = at * held
     whole[:, 0, 2] = whole[:, 2, 0] = -held
     whole[:, 1, 1] = frame.pitch_inertia_kg_m2 * swing**2 + at * at * held
+    whole[:, 1, 1] += rider.turning_n_m + swing * rider.turning_n_m_s
     whole[:, 1, 2] = whole[:, 2, 1] = -at * held
     whole[:, 2, 2] = rider.mass_kg * swing**2 + held
     pushed = np.zeros((swing.shape[0], 3, 1), dtype=complex)

@@ -32,24 +32,30 @@ class Model:
 
 
 MODEL = {
-    "dynamic_sag": Model(0.03, 0.04),
-    "travel_p95": Model(0.02, 0.03),
-    "hit_depth_10_per_min": Model(0.05, 0.12),
-    "sag_difference": Model(0.02, 0.02),
+    "dynamic_sag": Model(0.03, 0.035),
+    "travel_p95": Model(0.04, 0.04),
+    "hit_depth_10_per_min": Model(0.1, 0.16),
+    "sag_difference": Model(0.015, 0.015),
     "compression_speed_10_per_min": Model(0.08, 0.0005),
-    "rebound_speed_10_per_min": Model(0.1, 0.002),
-    "compression_speed_ratio": Model(0.05, 0.0013),
+    "rebound_speed_10_per_min": Model(0.08, 0.0017),
+    "compression_speed_ratio": Model(0.03, 0.001),
     "rebound_speed_ratio": Model(0.1, 0.001),
-    "hits_per_min": Model(0.02, 0.0013),
-    "recovery_time": Model(0.05, 0.006),
+    "hits_per_min": Model(0.05, 0.002),
+    "recovery_time": Model(0.08, 0.009),
     "packing": Model(0.12, 0.09),
     "deep_hits_per_min": Model(0.15, 0.1),
     "bottom_outs_per_min": Model(0.2, 0.15),
     "top_outs_per_min": Model(0.2, 0.1),
 }
 """By measure: points, mm, or the logarithm of a ratio. Most likely, beside runs and unseen ground, on simulated days
-of natural trails whose parts were stated exactly, rounded up; of counts too few were there: own choices."""
+of natural trails whose parts were stated exactly, rounded up, and widened where rides of other worlds, written apart
+from this one, were told too surely; of counts too few were there: own choices."""
 USUAL_MODEL = Model(0.15, 0.05)
+COUNTED_EITHER_WAY = 0.2
+"""Of one hit in each run: so many may lie on either side of the bound that is counted from. Own choice."""
+NO_NEARER = 0.02
+"""Of the smallest change that matters, one standard deviation: no bike is nearer to its model, whatever simulated ones
+say of an end that nothing was changed at. Own choice."""
 LEAST_APART = 0.05
 """Points of full travel: two rides on paper are never taken to lie nearer."""
 
@@ -70,6 +76,8 @@ class Trials:
         Over drawn ground, less the same run's over the smooth one.
     apart : float
         How far the two rides' travel lies apart, root mean square over all draws of parts, % of full travel.
+    counted : float or None
+        Of a row that counts: how many a run has, mean over both rides.
     """
 
     by_run: Sequence[float]
@@ -77,6 +85,7 @@ class Trials:
     by_ground: Sequence[float]
     apart: float
     again: Sequence[tuple[float, float]] = ()
+    counted: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,21 +130,33 @@ def _of_ground(drawn: Sequence[float], count: int) -> float:
     return common if count > 1 else common + len(drawn) * by_chance
 
 
-def variances(trials: Trials, measure: str) -> tuple[float, float, float, float]:
+def variances(trials: Trials, measure: str, smallest: float = 0.0) -> tuple[float, float, float, float]:
     """Return what an expected change is off by, as variances: by parts, by unseen ground, by runs, by the model.
 
+    Parameters
+    ----------
+    trials : Trials
+    measure : str
+    smallest : float
+        The smallest change that matters, on the row's own scale.
+
+    Notes
+    -----
     The model is off by a share of what the change is, not of what it is by parts as stated: of two springs that are
-    nearly alike as stated it isn't surer than of others.
+    nearly alike as stated it isn't surer than of others. Where little is counted, one hit more or less is much.
     """
     count, change = len(trials.by_run), float(np.mean(trials.by_run))
     runs = float(np.var(trials.by_run, ddof=1)) / count if count > 1 else 0.0
     own, parts = MODEL.get(measure.removesuffix("_mm"), USUAL_MODEL), _of_parts(trials)
     model = own.share**2 * (change**2 + parts) + (own.apart * max(trials.apart, LEAST_APART)) ** 2
+    model += (NO_NEARER * smallest) ** 2
+    if trials.counted is not None:
+        model += (COUNTED_EITHER_WAY / (trials.counted + 0.5)) ** 2
     return parts, _of_ground(trials.by_ground, count), runs, model
 
 
-def expected_change(trials: Trials, measure: str) -> Expected:
-    """Return what is expected, with its 90 % interval.
+def expected_change(trials: Trials, measure: str, smallest: float = 0.0) -> Expected:
+    """Return what is expected, with its 90 % interval; arguments as of `variances`.
 
     Notes
     -----
@@ -143,7 +164,7 @@ def expected_change(trials: Trials, measure: str) -> Expected:
     by Welch and Satterthwaite: few runs widen it as far as it rests on them. Parts are off alike in every run, so their
     spread isn't divided by the number of runs. With a single run there is no spread of runs.
     """
-    own = variances(trials, measure)
+    own = variances(trials, measure, smallest)
     whole, runs = sum(own), own[2]
     nu = (len(trials.by_run) - 1) * (whole / runs) ** 2 if runs > 0 else math.inf
     sure = float(t.ppf(1 - LEVEL / 2, nu))

@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 import telemetry
+from telemetry.bench.damper import viscosity_share
 from telemetry.bench.paper.drawn import Drawn
 from telemetry.bench.paper.ends import Settled
 from telemetry.bench.paper.known import PaperSetup, paper_setup
-from telemetry.bench.stated import as_stated
+from telemetry.bench.stated import as_stated, stated_of
 from telemetry.model.finding import ENDS
 from tests.bench.bench_days import day_of
 
@@ -69,6 +70,8 @@ def test_loads_stand_where_the_shares_say(day: telemetry.RideDay) -> None:
     assert body.sprung_kg["front"] == pytest.approx(0.42 * 98 - 3.5)
     assert body.sprung_kg["rear"] == pytest.approx(0.58 * 98 - 4)
     whole = body.frame.mass_kg + body.rider.mass_kg
+    assert body.rider.turning_n_m == pytest.approx(body.rider.arms_n_m * (0.15 * 1.25) ** 2)
+    assert body.bike({}).heights.holding_rad_s == pytest.approx(2 * math.pi)
     assert whole == pytest.approx(98 - 7.5)
     moment = body.rider.mass_kg * body.rider.hands_ahead_m
     on_front = (whole * body.frame.rear_behind_m + moment) / 1.25
@@ -106,6 +109,11 @@ def test_oil_and_clicks_make_another_damper_of_the_same_points(day: telemetry.Ri
     fast = np.array([-0.4, 0.4])
     assert base.force_n(fast) == pytest.approx([-1400, 900], rel=0.08)  # one slope: two points tell no knee
     assert 0.4 < thin.force_n(fast)[1] / base.force_n(fast)[1] < 0.6
+    stated = [stated_of(day, day.setups[name], "rear") for name in ("thin", "a")]
+    oil = viscosity_share(stated[0], stated[1], riding=True)
+    assert thin.viscosity_share == pytest.approx(oil**0.95)  # orifices don't follow
+    assert ("rear", "goes_with_viscosity") in made(day, "thin").widths
+    assert ("rear", "goes_with_viscosity") not in made(day, "open").widths
     share = opened.force_n(fast) / base.force_n(fast)
     assert share[0] == pytest.approx(3**-0.5, rel=1e-6)  # half the range towards open, closed 3 times open
     assert share[1] == pytest.approx(1.0)

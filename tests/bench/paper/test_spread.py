@@ -47,6 +47,19 @@ def test_half_widths_add_as_squares_each_from_where_it_comes() -> None:
     assert found.half == pytest.approx(math.hypot(found.parts, found.ground, found.runs, found.model))
 
 
+def test_no_interval_is_narrower_than_a_bike_can_be_known() -> None:
+    still = replace(trials([0.0, 0.0, 0.0]), apart=0.0)
+    assert expected_change(still, "travel_p95", 2.0).half >= Z * 0.02 * 2.0
+    assert expected_change(still, "travel_p95").half < 0.01
+
+
+def test_where_little_is_counted_one_hit_more_or_less_is_much() -> None:
+    none, many = (replace(trials([0.0, 0.0, 0.0]), apart=0.0, counted=counted) for counted in (0.0, 40.0))
+    rare, usual = (expected_change(own, "bottom_outs_per_min").half for own in (none, many))
+    assert rare > math.log((0.2 + 0.5) / 0.5)  # a hit in five runs
+    assert usual < 0.05
+
+
 def test_where_runs_are_all_there_is_it_is_students_interval() -> None:
     found = expected_change(replace(trials([1.0, 41.4, 21.2]), apart=0.0), "dynamic_sag")
     assert found.half == pytest.approx(t.ppf(0.95, 2) * np.std([1.0, 41.4, 21.2], ddof=1) / math.sqrt(3), rel=0.01)
