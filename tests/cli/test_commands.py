@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.run_here import Done, commanded
+from tests.forked import LONGEST_S
 from tests.pipeline.small_days import make_day
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -337,7 +338,7 @@ def test_ctrl_c_leaves_no_half_file(day: Path, tmp_path: Path) -> None:
     assert process.stdout.readline() == "begun\n"
     time.sleep(0.5)
     process.send_signal(signal.SIGINT)
-    _, errors = process.communicate(timeout=120)
+    _, errors = process.communicate(timeout=LONGEST_S)
     assert errors.strip() in ("", "telemetry: stopped; nothing half-written is left")
     left = [file.name for file in tmp_path.iterdir()]
     assert left in ([], ["page.html"])

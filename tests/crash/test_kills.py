@@ -39,7 +39,7 @@ def one_line(ended: subprocess.CompletedProcess[str], *words: str) -> None:
 def said(code: str, *words: str | Path) -> subprocess.CompletedProcess[str]:
     """Run an interpreter that talks through pipes: a limit of files does not cut what it says."""
     line = [sys.executable, "-c", code, *map(str, words)]
-    return subprocess.run(line, capture_output=True, text=True, check=False, timeout=120)
+    return subprocess.run(line, capture_output=True, text=True, check=False, timeout=LONGEST_S)
 
 
 @pytest.mark.parametrize("output", OUTPUTS[::2], ids=lambda output: output.name)
@@ -83,7 +83,7 @@ def test_a_small_disk_full_then_read_only(tmp_path: Path) -> None:
     if unshare is None:
         pytest.skip("no unshare: a disk of the test's own can't be mounted")
     words = [unshare, "-m", "sh", "-c", IN_A_MOUNT_OF_ITS_OWN, "sh", disk, sys.executable, COMMAND, day]
-    tried = subprocess.run(list(map(str, words)), capture_output=True, text=True, check=False, timeout=120)
+    tried = subprocess.run(list(map(str, words)), capture_output=True, text=True, check=False, timeout=LONGEST_S)
     if tried.returncode == 77 or "unshare" in tried.stderr:
         pytest.skip("no right to mount a disk of the test's own")
     assert tried.returncode == 2, tried

@@ -95,7 +95,9 @@ def test_a_read_only_library_is_read_and_not_written(tmp_path: Path) -> None:
     if unshare is None:
         pytest.skip("no unshare: a disk of the test's own can't be mounted")
     words = [unshare, "-m", "sh", "-c", IN_A_MOUNT_OF_ITS_OWN, "sh", disk, tmp_path / "days", sys.executable, COMMAND]
-    tried = subprocess.run([*map(str, words), str(second)], capture_output=True, text=True, check=False, timeout=120)
+    tried = subprocess.run(
+        [*map(str, words), str(second)], capture_output=True, text=True, check=False, timeout=LONGEST_S
+    )
     if tried.returncode == 77 or "unshare" in tried.stderr:
         pytest.skip("no right to mount a disk of the test's own")
     assert tried.returncode == 0, tried

@@ -15,6 +15,7 @@ import pytest
 
 import telemetry
 from telemetry.dynamics.compiled import Compiled
+from tests.forked import LONGEST_S
 from tests.simulation.small_scenario import scenario_file
 
 COMMAND = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -107,7 +108,7 @@ def test_a_day_is_simulated_where_nothing_can_be_kept(tmp_path: Path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=LONGEST_S,
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert (tmp_path / "work" / "day" / "run_2.csv").stat().st_size > 100_000

@@ -16,7 +16,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-LONGEST_S = 120.0
+LONGEST_S = 300.0
 
 
 @contextmanager

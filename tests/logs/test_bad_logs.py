@@ -15,7 +15,7 @@ import pytest
 from telemetry.errors import LogError
 from telemetry.logs import read_log, sketch_log
 from telemetry.model.day import LogOptions, TimeColumn
-from tests.forked import done
+from tests.forked import LONGEST_S, done
 
 DAY = """
     [ride_day]
@@ -256,7 +256,7 @@ def test_a_packed_log_bigger_than_memory_is_refused_in_words(day):
         for start in range(0, 3_000_000, 50_000):
             file.write(b"".join(b"%d,%d,100000000\n" % (2 * i, i % 4000) for i in range(start, start + 50_000)))
     words = [sys.executable, "-c", LITTLE_LEFT, str(day / "good.csv"), str(day / "bad.csv")]
-    ended = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    ended = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, check=False)
     assert ended.stderr == ""
     assert re.match(r"bad\.csv: found (too little memory|readings that take [0-9.]+ GB of memory)", ended.stdout)
 

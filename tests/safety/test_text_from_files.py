@@ -24,7 +24,7 @@ from telemetry.sheet import table
 from telemetry.simulation.log_text import log_text
 from telemetry.simulation.scenario import read_scenario
 from telemetry.simulation.toml_text import toml_text as toml_tables
-from tests.forked import COMMAND, done
+from tests.forked import COMMAND, LONGEST_S, done
 from tests.pipeline.small_days import make_day
 
 STEERING = "\x1b]0;owned\x07\x1b[2J\x9b31m\x08\r\u202eabc\u2066\u061c\x7f"
@@ -73,7 +73,7 @@ def on_a_terminal(arguments: list[str]) -> str:
     except OSError:  # Linux says so when the other side is closed
         pass
     os.close(ours)
-    process.wait(timeout=60)
+    process.wait(timeout=LONGEST_S)
     return told.decode("utf-8")
 
 

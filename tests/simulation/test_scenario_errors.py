@@ -15,6 +15,7 @@ from telemetry.cli import main
 from telemetry.errors import RideDayError
 from telemetry.files import whole_folder
 from telemetry.simulation.scenario import read_scenario
+from tests.forked import LONGEST_S
 from tests.simulation.small_scenario import FORK, SCENARIO, SHOCK, changed, scenario_file
 
 RUN = [sys.executable, "-c", "from telemetry.cli import main; main()"]
@@ -394,11 +395,11 @@ def test_stopped_by_hand_nothing_stays(tmp_path: Path) -> None:
     process = subprocess.Popen(
         [*RUN, "simulate", str(scenario), "--out", str(tmp_path / "day")], stderr=subprocess.PIPE
     )
-    until = time.monotonic() + 60
+    until = time.monotonic() + LONGEST_S
     while not any(path.name.endswith(".part") for path in tmp_path.iterdir()) and time.monotonic() < until:
         time.sleep(0.02)
     process.send_signal(signal.SIGINT)
-    _, errors = process.communicate(timeout=60)
+    _, errors = process.communicate(timeout=LONGEST_S)
     assert process.returncode == 130, errors
     assert b"Traceback" not in errors
     assert [path.name for path in tmp_path.iterdir()] == ["scenario.toml"]
