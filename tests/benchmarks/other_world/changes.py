@@ -34,6 +34,10 @@ class Changed:
     wrong: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     springs_only: bool = False
 
+    def setup(self, name: str) -> Bike:
+        """Return the bike with setup ``a``, the baseline, or ``b``."""
+        return self.base if name == "a" else self.other
+
 
 def _either(rng: np.random.Generator) -> Place:
     return "front" if rng.random() < 0.5 else "rear"
