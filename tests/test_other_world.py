@@ -205,6 +205,7 @@ def test_a_tuner_states_one_end_changed_and_every_figure_about_as_it_is(change: 
     assert says.other[still] == {}
     assert made.base.end(still) == made.other.end(still)
     assert made.base != made.other
+    assert ("damper_points" in says.other[made.place]) == (change in {"valving", "clicks"})
     for place in PLACES:
         true = figures(made.base, place)
         for key in true.keys() & says.base[place].keys():

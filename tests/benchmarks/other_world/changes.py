@@ -38,6 +38,12 @@ class Changed:
         """Return the bike with setup ``a``, the baseline, or ``b``."""
         return self.base if name == "a" else self.other
 
+    @property
+    def damper_measured_anew(self) -> bool:
+        """Whether the candidate's damper differs in more than its oil, so that it is measured too."""
+        same = self.base.end(self.place).damper == self.other.end(self.place).damper
+        return not same and "damper_oil_cst_40c" not in self.base_told
+
 
 def _either(rng: np.random.Generator) -> Place:
     return "front" if rng.random() < 0.5 else "rear"

@@ -158,12 +158,11 @@ def _end(teller: Teller, changed: Changed, place: Place, left_out: set[str], *, 
     if wide:
         mean = float(np.mean([abs(force) for _, force in base["damper_points"]]))
         widths["damper_points"] = round(FORCES_KNOWN * mean, 1)
-    told_so = "damper_oil_cst_40c" in changed.base_told
     if place == changed.place:
+        if changed.damper_measured_anew:
+            other["damper_points"] = teller.points(changed.other, place, factor)
         base |= changed.base_told
         other |= changed.other_told
-        if changed.base.end(place).damper != changed.other.end(place).damper and not told_so:
-            other["damper_points"] = teller.points(changed.other, place, factor)
     base["plus_minus"] = widths
     return base, other
 
