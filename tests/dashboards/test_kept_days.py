@@ -20,12 +20,12 @@ from telemetry.errors import CallError
 from telemetry.library import Kept, KeptRun, KeptSetting, KeptSetup
 from telemetry.library.catalogue import writing
 from telemetry.library.entering import enter
-from tests.browser.served import PATIENCE_S
+from tests.forked import LONGEST_S
 from tests.library.conftest import One, made_once, one  # noqa: F401 - its library, made once
 
 
 def waited_for(happened: Callable[[], bool]) -> None:
-    deadline = time.monotonic() + PATIENCE_S
+    deadline = time.monotonic() + LONGEST_S
     while not happened():
         if time.monotonic() > deadline:
             raise TimeoutError

@@ -13,12 +13,12 @@ from dashboards.serving.library import Library
 from dashboards.serving.shelves import KEPT_DAYS, Shelf
 from telemetry.errors import CallError
 from telemetry.pipeline import Selection
-from tests.browser.served import PATIENCE_S
+from tests.forked import LONGEST_S
 from tests.pipeline.small_days import make_day, trail, write_log
 
 
 def waited_for(happened: Callable[[], bool]) -> None:
-    deadline = time.monotonic() + PATIENCE_S
+    deadline = time.monotonic() + LONGEST_S
     while not happened():
         if time.monotonic() > deadline:
             raise TimeoutError
