@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,16 +19,8 @@ from telemetry.errors import CallError
 from telemetry.library import Kept, KeptRun, KeptSetting, KeptSetup
 from telemetry.library.catalogue import writing
 from telemetry.library.entering import enter
-from tests.forked import LONGEST_S
 from tests.library.conftest import One, made_once, one  # noqa: F401 - its library, made once
-
-
-def waited_for(happened: Callable[[], bool]) -> None:
-    deadline = time.monotonic() + LONGEST_S
-    while not happened():
-        if time.monotonic() > deadline:
-            raise TimeoutError
-        time.sleep(0.02)
+from tests.waiting import waited_for
 
 
 def more(root: Path, like: str, count: int) -> list[str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -13,16 +12,8 @@ from dashboards.serving.library import Library
 from dashboards.serving.shelves import KEPT_DAYS, Shelf
 from telemetry.errors import CallError
 from telemetry.pipeline import Selection
-from tests.forked import LONGEST_S
 from tests.pipeline.small_days import make_day, trail, write_log
-
-
-def waited_for(happened: Callable[[], bool]) -> None:
-    deadline = time.monotonic() + LONGEST_S
-    while not happened():
-        if time.monotonic() > deadline:
-            raise TimeoutError
-        time.sleep(0.02)
+from tests.waiting import waited_for
 
 
 def settled(library: Library, name: str) -> Shelf:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import resource
 import socket
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 from urllib.request import urlopen
@@ -15,6 +15,7 @@ import pytest
 from tests.browser.served import PATIENCE_S, Server, serving_within
 from tests.pipeline.small_days import make_day
 from tests.safety.raw_requests import connected, head, no_sooner_than, path, status, until_closed
+from tests.waiting import waited_for
 
 SHORT_S, MOST = 0.7, 12
 LONG_S = 10 * PATIENCE_S
@@ -50,13 +51,6 @@ def other_end(connection: socket.socket) -> str:
         if [place[-4:] for place in fields[1:3]] == ports and fields[9] != "0":
             return f"socket:[{fields[9]}]"
     return ""
-
-
-def waited_for(happened: Callable[[], bool]) -> None:
-    ends = time.monotonic() + PATIENCE_S
-    while not happened():
-        assert time.monotonic() < ends
-        time.sleep(0.02)
 
 
 def test_a_body_that_says_it_is_too_large_is_refused_before_it_comes(server: Server) -> None:
