@@ -13,6 +13,7 @@ from telemetry.model.bench_figures import Figure, FigureAt, Unseen
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.day import RideDay, Setup
 from telemetry.model.finding import ENDS, Place
+from telemetry.model.setting import SettingValue
 from telemetry.model.setup_keys import DAMPER_ADJUSTERS, IN_GEOMETRY, LEVERAGE_KEYS, SPECS, is_change, part_of
 
 from .paper_differences import needs_of
@@ -29,6 +30,7 @@ WEIGHED = frozenset({"mass_kg", "front_share", "sprung_mass_kg", "unsprung_mass_
 SAME_FORCES = (
     "the same damper_points stand for both setups: state those measured with each, at its own adjusters' positions"
 )
+NO_FORCES = "it takes damper_points of both setups, measured with each"
 OF_A_FORK = "it is a fork's"
 OF_FORKS = frozenset({"axle_to_crown_mm", "offset_mm", "oil_level_mm"})
 OF_THE_OTHER: Mapping[tuple[Place, str], str] = MappingProxyType(
@@ -116,11 +118,20 @@ def _reason(day: RideDay, first: Setup, own: SetupBench, item: SetupDifference) 
     if of_end or (key in SPECS and SPECS[key].geometry):
         return of_end or _geometry(day, first, item) or None
     if key in WEIGHED:
-        return _lacking(own, (end,) if end != "both" else ENDS, WITH_MASSES) or None
+        return _lacking(own, (end,) if end != "both" else ENDS, WITH_MASSES) or needs_of(key) or None
     if key in RESOLVED - {*LEVERAGE_KEYS}:
         return _lacking(own, (end,), "springs") or None
-    needs = SAME_FORCES if key in DAMPER_ADJUSTERS else needs_of(key) if is_change(key) else ""
+    if key in DAMPER_ADJUSTERS and end != "both":
+        return _of_clicks(*(setup.at(end).value("damper_points") for setup in (first, day.setups[own.name])))
+    needs = needs_of(key) if is_change(key) else ""
     return needs if needs or part_of(key) is None else None
+
+
+def _of_clicks(was: SettingValue | None, now: SettingValue | None) -> str | None:
+    """Return what an adjuster's position takes beside these forces of both dampers; None where it shows in them."""
+    if was is None and now is None:
+        return NO_FORCES
+    return SAME_FORCES if was == now else None
 
 
 def _of_another(key: str, end: Place) -> str:

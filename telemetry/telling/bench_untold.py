@@ -8,7 +8,7 @@ from telemetry.model.bench import Bench, SetupBench
 from telemetry.model.bench_damper import Adjuster
 from telemetry.model.comparison import SetupDifference
 from telemetry.model.finding import End, Place
-from telemetry.model.setup_keys import KeyPart, is_change, part_of
+from telemetry.model.setup_keys import SPECS, KeyPart, is_change, part_of
 from telemetry.words import figure
 
 from .names import ENDS
@@ -83,7 +83,7 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
         parts = {part_of(item.key) for item in changed if item.end == end}
         for part in NAMES:
             if part in parts and not _shows(bench, own, end, part):
-                reasons = _why(bench, own, end, part)
+                reasons = _why(bench, own, end, LACKS[part])
                 told |= {(end, part)} if reasons else set()
                 yield from (
                     f"what the change does to the {end}'s {NAMES[part]} can't be told: {why}" for why in reasons
@@ -92,6 +92,7 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
     if "battery_mass_kg" in keys and not keys & {"mass_kg", "sprung_mass_kg"}:
         yield f"another battery changes nothing here: {BATTERY}"
     unseen = {(item.end, item.key): item.reason for item in bench.unseen if item.setup == own.name}
+    yield from _of_geometry(bench, own, [item for item in changed if (item.end, item.key) not in unseen])
     ridden: list[SetupDifference] = []
     left = [item for item in changed if not {(item.end, part_of(item.key)), (item.end, item.key)} & told]
     for reason, items in _by_reason(left, unseen):
@@ -101,6 +102,13 @@ def untold_lines(bench: Bench, own: SetupBench) -> Iterator[str]:
             ridden += [item for item in items if is_change(item.key)]
     if ridden:
         yield f"what another {_named(ridden)} does only riding tells: no figure here goes by it"
+
+
+def _of_geometry(bench: Bench, own: SetupBench, changed: Iterable[SetupDifference]) -> Iterator[str]:
+    """Yield that springs or masses go by another head angle or wheelbase, while no geometry is worked out of it."""
+    stance = [item for item in changed if item.key in SPECS and SPECS[item.key].geometry]
+    for why in _why(bench, own, "both", ("geometry",)) if stance else ():
+        yield f"what another {_named(stance)} does to the bike's geometry can't be told: {why}"
 
 
 def _by_reason(
@@ -127,10 +135,10 @@ def _shows(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> bool:
     )
 
 
-def _why(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> tuple[str, ...]:
-    """Return what lacks for a part's figures, of the setup, else of the first, which they would be told against."""
+def _why(bench: Bench, own: SetupBench, end: Place, begins: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what lacks for figures that begin so, of the setup, else of the first, which they'd be told against."""
     for setup in (own, bench.setups[0]):
-        lacking = (item for item in setup.absent if item.end == end and item.what.startswith(LACKS[part]))
+        lacking = (item for item in setup.absent if item.end == end and item.what.startswith(begins))
         reasons = list(dict.fromkeys(item.reason for item in lacking))
         if reasons:
             return (f"{'; '.join(reasons)}{'' if setup is own else f' ({setup.label})'}",)

@@ -21,7 +21,8 @@ from .names import ENDS
 
 NOTHING = "No part is stated that anything could be worked out of"
 ALONE = "What is stated of the parts, worked out; nothing of it was ridden"
-DEEP_PERCENT = (80, 100)
+DEEP_PERCENT, OTHER_PERCENT = (80, 100), (90, 60, 30)
+"""Of travel: where springs are told to push otherwise; else at the first of the others at which they do."""
 LEAST_MM, LEAST_DEG, LEAST_PERCENT, LEAST_N = 0.5, 0.05, 0.5, 5.0
 LEAST_DAMPING, LEAST_NM, LEAST_KG = 0.02, 1.0, 0.5
 """Differences below aren't told in a sentence; own choice. The tables have them."""
@@ -192,8 +193,10 @@ def _springs(bench: Bench, own: SetupBench, end: End) -> Iterator[str]:
     if old is None or new is None:
         return
     gas = "" if new.warmer_n is None else ", fast"
-    told = []
-    for percent in DEEP_PERCENT:
+    told: list[str] = []
+    for percent in (*DEEP_PERCENT, *OTHER_PERCENT):
+        if told and percent in OTHER_PERCENT:
+            break
         at = round(percent / 100 * (old.fast.total_n.size - 1))
         apart = float(new.fast.total_n[at] - old.fast.total_n[at])
         if abs(apart) >= LEAST_N:

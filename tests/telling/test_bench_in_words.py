@@ -348,6 +348,52 @@ def test_whatever_setups_differ_in_moves_a_figure_or_says_what_it_takes(
     assert not [item for item in found.unseen if item.setup in ("b", "bike_mass_kg", "rear_sprung_mass_kg")]
 
 
+@pytest.mark.parametrize(
+    ("place", "stated", "instead", "told"),
+    [
+        (
+            "bike",
+            "head_angle_deg = 63",
+            (),
+            "what another head angle does to the bike's geometry can't be told: head_angle_deg and wheelbase_mm in",
+        ),
+        (
+            "bike",
+            "mass_kg = 20",
+            (
+                ("unsprung_mass_kg = 4\n", "unsprung_mass_kg = 4\nsprung_mass_kg = 40\n"),
+                ("unsprung_mass_kg = 5\n", "unsprung_mass_kg = 5\nsprung_mass_kg = 60\n"),
+            ),
+            "no figure here goes by bike mass: sprung_mass_kg is stated, and goes before it",
+        ),
+        ("front", "bumper_touch_mm = 150", (), "N more at 90 % "),
+    ],
+)
+def test_what_a_change_does_or_takes_is_told(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    place: str,
+    stated: str,
+    instead: tuple[tuple[str, str], ...],
+    told: str,
+) -> None:
+    """Each read "no difference worth telling"."""
+    monkeypatch.setattr("telemetry.pipeline.benching.DRAWS", 1)
+    other = f"[setups.b.{place}]\n{stated}\n"
+    found = benched(tmp_path, *instead, ("[setups.b.front]\nlower_leg_oil_each_ml = 8\n", other))
+    assert told in " ".join(bench_against(found)[0].lines)
+
+
+def test_clicks_beside_forces_measured_at_them_show_in_these(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both setups were told to have the same damper_points, which they hadn't, or hadn't any."""
+    monkeypatch.setattr("telemetry.pipeline.benching.DRAWS", 1)
+    turned = "[setups.b.front]\nrebound = { clicks_from_closed = 6, of = 18 }\n"
+    own = POINTS.replace("-610", "-700")
+    assert not benched(tmp_path, ("[setups.b.front]\n", f"{turned}{own}\n")).unseen
+    (none,) = benched(tmp_path, ("[setups.b.front]\n", turned), (POINTS, "")).unseen
+    assert none.reason.startswith("it takes damper_points of both setups")
+
+
 def test_what_follows_from_another_figure_already_isnt_told_to_count_for_nothing(tmp_path: Path) -> None:
     """A fork of 10 mm more travel is taken to be as much longer: stating that length changes nothing, and it counts."""
     longer = "[setups.b.front]\ntravel_mm = 180\nbumper_touch_mm = 170\naxle_to_crown_mm = 580"
