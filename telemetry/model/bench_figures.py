@@ -12,6 +12,8 @@ from .finding import Place
 Json: TypeAlias = dict[str, object]
 FigureAt: TypeAlias = tuple[Place, str, str, str]
 """Where a figure is found: its end, its part, what it is, its unit."""
+LEAST_REAL = 1e-9
+"""Own choice: far below the last digit of any figure."""
 
 
 def listed(values: Floats, places: int = 3) -> list[float]:
@@ -143,6 +145,11 @@ class Ranged:
     value: float
     low: float
     high: float
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether a difference is none but for how it was reckoned: a link laid over another leaves 1e-13 mm."""
+        return max(abs(self.low), abs(self.high), abs(self.value)) < LEAST_REAL
 
     def to_dict(self) -> Json:
         """Return it as it stands in JSON."""

@@ -63,8 +63,6 @@ FEW = 0.95
 """With fewer draws of parts that can be, ranges are told to be too narrow; own choice."""
 MOST_BESIDE = 2
 """So many setups beside the first are told one after the other: side by side they go over a line."""
-LEAST_REAL = 1e-9
-"""Own choice: far below the last digit of any figure."""
 SAME, STATED, AT_SAG = "same", "as stated", ", at sag"
 DIFFERENCE = "difference"
 FAST = (
@@ -213,7 +211,7 @@ def _begin(bench: Bench, end: End) -> Table:
 def _all_alike(bench: Bench, rows: Rows) -> bool:
     """Tell whether every setup has every figure, and no setup another one than the first."""
     return all(
-        len(row.values) == len(bench.setups) and all(_is_nothing(own) for own in row.differences.values())
+        len(row.values) == len(bench.setups) and all(own.is_nothing for own in row.differences.values())
         for _, row in rows
     )
 
@@ -261,7 +259,7 @@ def _blocks(bench: Bench, rows: Rows, title: str) -> tuple[Table, ...]:
 
 def _changes(row: FigureRow, first: str, other: str) -> bool:
     apart = row.differences.get(other)
-    return (first in row.values) != (other in row.values) if apart is None else not _is_nothing(apart)
+    return (first in row.values) != (other in row.values) if apart is None else not apart.is_nothing
 
 
 def _with_setups(bench: Bench, rows: Rows, title: str) -> Table:
@@ -293,7 +291,7 @@ def _difference(row: FigureRow, value: Ranged | None) -> str:
     if value is None:
         return ABSENT
     places = row.figure.places
-    if _is_nothing(value):
+    if value.is_nothing:
         return SAME
     return _with_ends(value, places, signed=True)
 
@@ -303,11 +301,6 @@ def _with_ends(value: Ranged, places: int, *, signed: bool = False) -> str:
     half = (value.high - value.low) / 2
     told, low, high = (rounded(number, half, places, signed=signed) for number in (value.value, value.low, value.high))
     return told if low == high else f"{told} ({low} to {high})"
-
-
-def _is_nothing(value: Ranged) -> bool:
-    """Tell a difference that is none, but for how it was reckoned: another link laid over the first leaves 1e-13 mm."""
-    return max(abs(value.low), abs(value.high), abs(value.value)) < LEAST_REAL
 
 
 def friction_table(bench: Bench) -> Table | None:

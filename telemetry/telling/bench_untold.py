@@ -130,7 +130,7 @@ def _shows(bench: Bench, own: SetupBench, end: End, part: KeyPart) -> bool:
         and row.part in ROWS[part]
         and (part != "damper" or row.figure.unit.startswith("N"))
         and (apart := row.differences.get(own.name)) is not None
-        and not apart.low == apart.high == 0
+        and not apart.is_nothing
         for row in bench.rows
     )
 

@@ -410,6 +410,16 @@ def test_a_difference_of_rounding_alone_is_none(less_oil: Bench) -> None:
     assert table.rows[0][-1] == "same"
 
 
+def test_a_difference_of_rounding_shows_nothing_of_a_change(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("telemetry.pipeline.benching.DRAWS", 1)
+    found = benched(tmp_path, ("lower_leg_volume_each_ml = 240\n", ""))
+    (told,) = bench_against(found)
+    assert "can't be told" in told.lines[0]
+    noise = {"b": Ranged(value=1e-13, low=-2e-13, high=1e-13)}
+    noisy = replace(found, rows=tuple(replace(row, differences=noise) for row in found.rows))
+    assert bench_against(noisy) == (told,)
+
+
 def test_what_the_first_setup_lacks_stands_among_its_kind(tmp_path: Path) -> None:
     alone = ("[setups.b.front]", f"[setups.b.front]\n{POINTS}")
     found = benched(tmp_path, (POINTS, ""), alone)
