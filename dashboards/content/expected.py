@@ -47,8 +47,8 @@ class ExpectedPart:
         What to try next; `wished` and `tried_words` stand under its title, `cautions` beneath.
     resting_on : tuple of str
     was_measured : bool
-    of_pairs : bool
-        Whether measured intervals hold for one pair of runs alone.
+    of_these_runs : bool
+        Whether measured intervals hold for these runs alone: a setup has one.
     measured_sure, whose_parts, on_paper : str
         How sure measured intervals are; of which parts it tells, and what a ride on paper is.
     """
@@ -65,7 +65,7 @@ class ExpectedPart:
     cautions: tuple[str, ...]
     resting_on: tuple[str, ...]
     was_measured: bool
-    of_pairs: bool
+    of_these_runs: bool
     measured_sure: str
     whose_parts: str
     on_paper: str
@@ -108,7 +108,7 @@ def expected_part(
         cautions=next_cautions(predicted),
         was_measured=was_measured(predicted),
         resting_on=rests_on(predicted),
-        of_pairs=any(row.one_pair for row in rows),
+        of_these_runs=any(row.of_these_runs for row in rows),
         measured_sure=measured_sures(predicted),
         whose_parts=whose_parts(predicted),
         on_paper=on_paper(predicted),

@@ -147,8 +147,8 @@ class Prediction:
     measured_level : float or None
         That interval's chance of missing the truth: 0.1, less where several looks were planned, and 0.05 of a setup
         with one run, which has no other.
-    one_pair : bool
-        Whether that interval is of one run of each, by the trail's sections: it holds for these two alone.
+    of_these_runs : bool
+        Whether that interval, where a setup has one run, is by the trail's sections: it holds for these runs alone.
     agreement : {"agrees", "disagrees", "can't tell"} or None
         None where nothing was measured.
     holds_if : str
@@ -179,7 +179,7 @@ class Prediction:
     percent: tuple[float, float, float] | None = None
     measured_percent: tuple[float, float | None, float | None] | None = None
     measured_level: float | None = None
-    one_pair: bool = False
+    of_these_runs: bool = False
     agreement: Agreement | None = None
     sentence: str = ""
 

@@ -14,8 +14,8 @@ FINE = 0.3
 """An interval narrower than that is told with two decimals, and the change in it; own choice."""
 WIDE, FEW_RUNS = "wide open", "too few runs"
 """In place of an interval that says nothing: of an expected change, of a measured one."""
-THIS_PAIR = "this pair alone"
-"""Of what an interval holds that comes from one run of each: no other runs, so nothing stands against the expected."""
+THESE_RUNS = "these runs alone"
+"""Of what an interval holds where a setup has one run: no other runs, so nothing stands against the expected."""
 NOT_JUDGED = "not judged"
 Ends: TypeAlias = tuple[float | None, float | None]
 
@@ -72,14 +72,14 @@ def measured_words(row: Prediction) -> str:
 
 
 def agreement_word(row: Prediction) -> str:
-    """Return how expected and measured go together; of one run of each that it isn't judged; empty: not measured."""
-    return NOT_JUDGED if row.one_pair else row.agreement or ""
+    """Return how expected and measured go together; of a single run that it isn't judged; empty: not measured."""
+    return NOT_JUDGED if row.of_these_runs else row.agreement or ""
 
 
 def measured_sure(row: Prediction) -> str:
-    """Return how sure the measured interval is: "90 %", of one run of each "95 %, this pair alone"."""
+    """Return how sure the measured interval is: "90 %", of a single run "95 %, these runs alone"."""
     sure = sure_in_words(LEVEL if row.measured_level is None else row.measured_level)
-    return f"{sure}, {THIS_PAIR}" if row.one_pair else sure
+    return f"{sure}, {THESE_RUNS}" if row.of_these_runs else sure
 
 
 def measured_range(row: Prediction) -> str:

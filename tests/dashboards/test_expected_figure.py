@@ -44,10 +44,10 @@ def test_one_is_said_in_the_unit_of_the_row() -> None:
 def test_of_one_run_of_each_nothing_reads_as_judged() -> None:
     """A narrow range of one pair beside the box looks like a disagreement: each place says that it is none."""
     row = expected_row(
-        "travel_p95", "front", (1.5, 0.2), (0.4, 0.1), agreement="can't tell", measured_level=0.05, one_pair=True
+        "travel_p95", "front", (1.5, 0.2), (0.4, 0.1), agreement="can't tell", measured_level=0.05, of_these_runs=True
     )
     ((own,),) = [scale.rows for scale in expected_figure([row], {})]
     assert (own.word, own.bold) == ("not judged", False)
-    assert "(95 %, this pair alone: " in own.sentence
+    assert "(95 %, these runs alone: " in own.sentence
     assert own.sentence.endswith("): not judged.")
     assert row.to_dict()["agreement"] == "can't tell"

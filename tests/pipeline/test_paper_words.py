@@ -139,8 +139,8 @@ def test_what_one_run_shows_stands_unjudged_with_how_sure_it_is() -> None:
     (one,) = answered(rows[:1], least, {("dynamic_sag", "front"): alone})
     assert (one.measured, one.measured_low, one.measured_high, one.measured_level) == (-3.0, -3.2, -2.8, 0.05)
     assert one.agreement == "can't tell"
-    assert "measured −3.0 points (95 %, this pair alone: −3.2 to −2.8): not judged" in expected_sentence(one)
-    assert "measured −3.0 points (95 %, this pair alone: −3.2 to −2.8): not judged" in sentence(one)
+    assert "measured −3.0 points (95 %, these runs alone: −3.2 to −2.8): not judged" in expected_sentence(one)
+    assert "measured −3.0 points (95 %, these runs alone: −3.2 to −2.8): not judged" in sentence(one)
     (bare,) = answered(rows[:1], least, {("dynamic_sag", "front"): replace(alone, interval=None)})
     assert (bare.measured, bare.measured_low, bare.agreement) == (-3.0, None, "can't tell")
     assert (measured_words(bare), measured_range(bare)) == ("−3.0 points", "too few runs")
@@ -148,11 +148,11 @@ def test_what_one_run_shows_stands_unjudged_with_how_sure_it_is() -> None:
     day = telemetry.read_ride_day(Path("sample_runs/lower_leg_oil"))
     back = RidesBack(holds=True, reason="", criterion="")
     common: dict[str, Any] = {"day": day, "baseline": "oil_20", "candidate": "oil_8", "runs": (), "rides_back": back}
-    assert main_table(Predicted(predictions=(one,), **common)).columns[4] == "95 %, this pair alone"
+    assert main_table(Predicted(predictions=(one,), **common)).columns[4] == "95 %, these runs alone"
     both = answered(rows, least, {("dynamic_sag", "front"): alone, ("dynamic_sag", "rear"): seen(barred=False)})
     table = main_table(Predicted(predictions=both, **common))
-    assert table.columns[4] == "90 % or 95 %, this pair alone"
-    assert sorted(row[4] for row in table.rows) == ["−3.10 to −2.90 (90 %)", "−3.2 to −2.8 (95 %, this pair alone)"]
+    assert table.columns[4] == "90 % or 95 %, these runs alone"
+    assert sorted(row[4] for row in table.rows) == ["−3.10 to −2.90 (90 %)", "−3.2 to −2.8 (95 %, these runs alone)"]
 
 
 def test_what_is_not_on_paper_for_one_reason_stands_on_one_line() -> None:
