@@ -99,7 +99,7 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "tyre_n_s_m": Assumed(words="tyre damping", value=200.0, plus_minus=80.0, unit="N s/m"),
         "unknown_damping": Assumed(words="damping nobody measured", value=1.0, plus_minus=0.3, unit="x a usual one"),
         "goes_with_viscosity": Assumed(
-            words="how far damping goes with the oil's viscosity", value=0.95, plus_minus=0.1, unit="as its exponent"
+            words="exponent of damping on the oil's viscosity", value=0.95, plus_minus=0.1, unit=""
         ),
         "adjuster_range": Assumed(
             words="damping of an adjuster, closed against open", value=3.0, plus_minus=0.7, unit="x"
@@ -109,16 +109,13 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         ),
         "rider_damping": Assumed(words="damping of the rider's body", value=0.65, plus_minus=0.1, unit="of critical"),
         "rider_lever_share": Assumed(
-            words="lever by which feet and hands hold the frame's pitch",
+            words="lever with which feet and hands keep the frame from pitching",
             value=0.15,
             plus_minus=0.05,
             unit="of the wheelbase",
         ),
         "holding_hz": Assumed(
-            words="how fast the rider brings the bike back to its attitude in the air",
-            value=1.0,
-            plus_minus=0.4,
-            unit="Hz",
+            words="how quickly the rider rights the bike in the air", value=1.0, plus_minus=0.4, unit="Hz"
         ),
         "frame_front_share": Assumed(words="frame's share on the front axle", value=0.43, plus_minus=0.04, unit=""),
         "pitch_radius_share": Assumed(

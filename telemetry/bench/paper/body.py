@@ -73,6 +73,30 @@ RIGID_KG_M2 = 1e9
 """Pitch inertia of a frame that a single end carries: it only heaves."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pitch:
+    """What frame and rider pitch by, which a bike on a single end asks nobody for.
+
+    Attributes
+    ----------
+    wheelbase_m, on_front : float
+        The wheelbase, and the frame's share on the front axle.
+    radius_m, lever_m : float
+        The frame's radius of gyration, and by what lever the rider holds its pitch.
+    holding_rad_s : float
+        As of `Carrying`.
+    """
+
+    wheelbase_m: float
+    on_front: float
+    radius_m: float
+    lever_m: float
+    holding_rad_s: float
+
+
+ONLY_HEAVES = _Pitch(wheelbase_m=1.0, on_front=0.5, radius_m=1.0, lever_m=0.0, holding_rad_s=0.0)
+
+
 def _wheel(stated: Stated, own: Carried) -> Wheel:
     stiffness = stated.number("tyre_stiffness_n_mm")
     usual = stated.assumed(f"tyre_{stated.end}_n_mm") if stiffness is None else stiffness
@@ -107,16 +131,13 @@ def carrying(stated: Mapping[End, Stated], carried: Mapping[End, Carried]) -> Ca
     swing = 2 * math.pi * max(first.assumed("rider_hz"), 0.5)
     losing = 2 * max(first.assumed("rider_damping"), 0.05) * swing
     both = len(carried) == len(ENDS)
-    wheelbase = first.of_bike("wheelbase_mm") or first.assumed("wheelbase_mm")
-    on_front = first.assumed("frame_front_share")
-    behind = on_front * wheelbase * MM if both else 0.5
-    radius = max(first.assumed("pitch_radius_share"), 0.1) * wheelbase * MM
-    lever = max(first.assumed("rider_lever_share"), 0.0) * wheelbase * MM
-    stands = ((sprung["front"] - on_front * frame_kg) / rider_kg * wheelbase * MM - behind) if both else 0.0
+    pitch = _pitch(first) if both else ONLY_HEAVES
+    behind = pitch.on_front * pitch.wheelbase_m
+    stands = ((sprung["front"] - pitch.on_front * frame_kg) / rider_kg * pitch.wheelbase_m - behind) if both else 0.0
     frame = Frame(
         mass_kg=frame_kg,
-        pitch_inertia_kg_m2=frame_kg * radius**2 if both else RIGID_KG_M2,
-        front_ahead_m=wheelbase * MM - behind if both else 0.5,
+        pitch_inertia_kg_m2=frame_kg * pitch.radius_m**2 if both else RIGID_KG_M2,
+        front_ahead_m=pitch.wheelbase_m - behind,
         rear_behind_m=behind,
     )
     rider = RiderBody(
@@ -128,15 +149,27 @@ def carrying(stated: Mapping[End, Stated], carried: Mapping[End, Carried]) -> Ca
         arms_n_s_m=rider_kg * losing,
         pedals_ahead_m=0.0,
         hands_ahead_m=stands,
-        turning_n_m=rider_kg * (swing * lever) ** 2,
-        turning_n_m_s=rider_kg * losing * lever**2,
+        turning_n_m=rider_kg * (swing * pitch.lever_m) ** 2,
+        turning_n_m_s=rider_kg * losing * pitch.lever_m**2,
     )
     return Carrying(
         frame=frame,
         rider=rider,
         wheels=wheels,
         sprung_kg=sprung,
-        holding_rad_s=2 * math.pi * max(first.assumed("holding_hz"), 0.0),
+        holding_rad_s=pitch.holding_rad_s,
+    )
+
+
+def _pitch(stated: Stated) -> _Pitch:
+    """Return what frame and rider pitch by."""
+    wheelbase = (stated.of_bike("wheelbase_mm") or stated.assumed("wheelbase_mm")) * MM
+    return _Pitch(
+        wheelbase_m=wheelbase,
+        on_front=stated.assumed("frame_front_share"),
+        radius_m=max(stated.assumed("pitch_radius_share"), 0.1) * wheelbase,
+        lever_m=max(stated.assumed("rider_lever_share"), 0.0) * wheelbase,
+        holding_rad_s=2 * math.pi * max(stated.assumed("holding_hz"), 0.0),
     )
 
 

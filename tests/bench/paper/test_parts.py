@@ -78,6 +78,17 @@ def test_loads_stand_where_the_shares_say(day: telemetry.RideDay) -> None:
     assert on_front == pytest.approx(body.sprung_kg["front"])
 
 
+def test_an_end_by_itself_asks_for_nothing_that_bikes_pitch_by(day: telemetry.RideDay) -> None:
+    own = day.setups["a"]
+    front = paper_setup(day, (own, own), ("front",), {})
+    asked = {key for _, key in front.widths}
+    pitch = {"wheelbase_mm", "frame_front_share", "pitch_radius_share", "rider_lever_share", "holding_hz"}
+    assert pitch <= {key for _, key in made(day).widths}
+    assert not asked & pitch
+    assert {"rider_hz", "rider_damping"} <= asked
+    assert front.body.sprung_kg == {"front": pytest.approx(0.42 * 98 - 3.5)}
+
+
 def test_an_end_pushes_with_its_spring_within_its_stops(day: telemetry.RideDay) -> None:
     own = made(day).ends["front"]
     travel = np.array([0.05, 0.1, 0.15])
