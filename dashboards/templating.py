@@ -20,10 +20,17 @@ _BEFORE_UNIT = re.compile(
     r"bar|psi|kg|s|min|clicks|Klicks|turns|Umdrehungen|cSt|lb/in|km/h|J|g|m|V)(?![a-z]))"
 )
 
+_RANGE = re.compile(r"\([+−]?[\d.]+ to [+−]?[\d.]+\)")
+
 
 def tied(text: str) -> str:
     """Return the text with figures tied to their units, so that no line ends between them."""
     return _BEFORE_UNIT.sub("\u00a0", text).replace("± ", "±\u00a0")
+
+
+def whole_ranges(text: str) -> str:
+    """Return the text with ranges in brackets kept whole, so that no line ends in the middle of one."""
+    return _RANGE.sub(lambda found: found[0].replace(" ", "\u00a0"), text)
 
 
 def in_two(text: str) -> Markup:
@@ -59,7 +66,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters.update(tied=tied, in_two=in_two, upper_first=upper_first)
+    made.filters.update(tied=tied, whole_ranges=whole_ranges, in_two=in_two, upper_first=upper_first)
     colours = json.dumps([[LIGHT[key], DARK[key]] for key in LIGHT])
     made.globals.update(
         light=_css(dict(LIGHT)),

@@ -10,7 +10,7 @@ from telemetry.model.measure import MeasureAt
 from telemetry.model.prediction import Prediction
 from telemetry.telling.expected import disagreement, expected_sentence
 from telemetry.telling.names import named
-from telemetry.telling.paper_figures import agreement_word
+from telemetry.telling.paper_figures import FEW_RUNS, agreement_word
 from telemetry.words import difference_unit
 from telemetry.words import figure as number
 
@@ -134,13 +134,20 @@ def expected_figure(
     )
 
 
+def _word(row: Prediction) -> str:
+    """Return the word at a row's end; where no measured interval is drawn, why."""
+    if row.measured is not None and row.measured_axis is None:
+        return FEW_RUNS
+    return agreement_word(row) or "not measured"
+
+
 def _row(row: Prediction, verdict: Verdict | None, reach: float) -> ExpectedRow:
     return ExpectedRow(
         label=named(row.measure, row.end),
         one_is=one_is(row),
         box=_box(row, reach),
         mark=_mark(row, verdict, reach),
-        word=agreement_word(row) or "not measured",
+        word=_word(row),
         bold=row.agreement == "disagrees",
         sentence=disagreement(row) if row.agreement == "disagrees" else expected_sentence(row),
     )

@@ -84,8 +84,8 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "damper_oil_viscosity_index": Assumed(
             words="damper oil viscosity index", value=150.0, plus_minus=40.0, unit=""
         ),
-        "friction_front_n": Assumed(words="friction of the fork", value=28.0, plus_minus=8.0, unit="N at the legs"),
-        "friction_rear_n": Assumed(words="friction of the shock", value=32.0, plus_minus=10.0, unit="N at the shaft"),
+        "friction_front_n": Assumed(words="friction", value=28.0, plus_minus=8.0, unit="N at the legs"),
+        "friction_rear_n": Assumed(words="friction", value=32.0, plus_minus=10.0, unit="N at the shaft"),
         "friction_band_mm_s": Assumed(
             words="speed at which friction turns round", value=8.0, plus_minus=3.0, unit="mm/s"
         ),

@@ -285,7 +285,7 @@ class Taken:
 
     @property
     def words(self) -> str:
-        """The figure with what was taken: "friction of the fork, front: 28 ± 8 N at the legs"."""
+        """The figure with what was taken: "friction, front: 28 ± 8 N at the legs"."""
         return f"{self.what}: {self.value}"
 
 

@@ -45,9 +45,15 @@ def _begun(width: Width) -> str:
     return "what is stated of" if width.assumed is None else "what was taken for"
 
 
+def _right(width: Width) -> str:
+    """Return that a figure is right; behind the end it is of stands a comma."""
+    name = _named(width)
+    return f"{_begun(width)} {name}{',' if name != width.words else ''} is right"
+
+
 def conditions(widths: Widths) -> dict[str, str]:
     """Return by "place key" what has to be so where a row rests on that figure."""
-    return {f"{place} {key}": f"{_begun(width)} {_named(width)}, is right" for (place, key), width in widths.items()}
+    return {f"{place} {key}": _right(width) for (place, key), width in widths.items()}
 
 
 def taken_as_usual(widths: Widths) -> tuple[Taken, ...]:

@@ -214,7 +214,7 @@ def _circumstances(predicted: Predicted) -> str:
 
 
 def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]:
-    lines = [_whence(row) for row in rows[:1] if row.least_move > 0]
+    lines = [_whence(row, len(predicted.runs)) for row in rows[:1] if row.least_move > 0]
     unseen = dict(predicted.unseen)
     shares = " and ".join(f"{figure(100 * unseen[end], 0)} % of the time at the {end}" for end in ENDS if end in unseen)
     if shares:
@@ -228,25 +228,26 @@ def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]
     return tuple(lines)
 
 
-def _whence(row: Prediction) -> str:
-    """Return what makes a row's interval as wide as it is."""
+def _whence(row: Prediction, runs: int) -> str:
+    """Return what makes a row's interval as wide as it is; one run tells nothing of how runs differ."""
     own = budget_as_shown(row)
     parts = ", ".join(
         f"{name} {figure(half, own.places)}"
         for name, half in (
             ("how parts are known", own.parts),
-            ("how the runs differ", own.runs),
+            *([("how the runs differ", own.runs)] if runs > 1 else []),
             ("unseen ground", own.unseen_ground),
             ("the model", own.model),
         )
     )
-    return f"{named(row.measure, row.end)}: the box is as wide as it is by {parts} (half of it, in {own.unit})."
+    alone = "" if runs > 1 else " How runs differ a single one doesn't tell, and the box leaves it out."
+    return f"{named(row.measure, row.end)}: half of the box's width, in {own.unit}, comes from {parts}.{alone}"
 
 
 def _counted(predicted: Predicted) -> str:
     """Return how many rows agree; where none can be judged, why."""
     if predicted.unjudged:
-        return f"Nothing that was measured is judged: {predicted.unjudged}."
+        return f"Nothing that was measured is judged ({predicted.unjudged})."
     words = [row.agreement for row in predicted.predictions if row.agreement is not None]
     if not words:
         return ""

@@ -75,8 +75,8 @@ def _by_map(end: CheckedEnd, part: Part) -> str:
     lacking = {"spring": "for its springs aren't stated in full", "damper": "for its forces aren't stated"}
     why = "not as stated" if end.of(part) else lacking[part]
     return (
-        f"{upper_first(end.end)}, {part}: ridden on paper as the trail's force map shows it, {why}. Another setup's "
-        "is that and what its stated parts differ by."
+        f"{upper_first(end.end)}, {part}: ridden on paper as the trail's force map shows it, {why}; of another setup "
+        "with what is stated to differ."
     )
 
 
@@ -95,7 +95,9 @@ def unfit_in_words(end: CheckedEnd) -> dict[Part, str]:
 def checked_in_words(end: CheckedEnd) -> CheckedEnd:
     """Return a checked end that says in sentences whether stated parts and the trail go together."""
     unfit = unfit_in_words(end)
-    told = [unfit.get(part) or _fit(end, part, end.of(part)) for part in PARTS if end.of(part)]
-    told += [_by_map(end, part) for part in end.rides_by_map]
+    told = []
+    for part in PARTS:
+        told += [unfit.get(part) or _fit(end, part, end.of(part))] if end.of(part) else []
+        told += [_by_map(end, part)] if part in end.rides_by_map else []
     told += [f"{upper_first(end.end)}: not checked against the trail's force map; {why}." for why in end.unchecked]
     return replace(end, sentences=tuple(told))

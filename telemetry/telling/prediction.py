@@ -44,14 +44,15 @@ def on_paper(predicted: Predicted) -> str:
 def back_words(predicted: Predicted) -> str:
     """Return how the baseline rode back, or why nothing is predicted."""
     back = predicted.rides_back
-    runs = counted(len(predicted.runs), "run")
+    count = len(predicted.runs)
+    own, come = ("its", "it comes") if count == 1 else ("their", "they come")
     label = predicted.day.setups[predicted.baseline].label
     if not back.holds:
         return f"The model doesn't hold for this day, and {NOTHING}: {back.reason}."
     off = max((row.off for row in back.rows), default=0.0)
     unseen = ", ".join(f"{end} {100 * share:.0f} %" for end, share in predicted.unseen)
     told = (
-        f"{runs} of {label} ridden again on paper: back over their own ground they come out within "
+        f"{counted(count, 'run')} of {label} ridden again on paper: back over {own} own ground {come} out within "
         f"{figure(100 * off, 1)} % of what was measured. Share of the time without a tyre on the ground: {unseen}."
     )
     return f"{told} {upper_first(NOTHING)}: {predicted.unpredicted}." if predicted.unpredicted else told
@@ -147,14 +148,15 @@ def budget_as_shown(row: Prediction) -> ShownBudget:
 
 def widths_table(predicted: Predicted) -> Table:
     """Return where each interval's width comes from, and on what its row rests most."""
-    rows = []
+    rows, several = [], len(predicted.runs) > 1  # one run tells nothing of how runs differ
     for row in what_moves_first(predicted):
         own = budget_as_shown(row)
-        halves = (own.parts, own.unseen_ground, own.runs, own.model)
-        told = [ABSENT if says_nothing(row.percent) else figure(half, own.places) for half in halves]
-        rows.append((named(row.measure, row.end), *told, own.unit, f"if {row.holds_if}"))
-    columns = ("", "parts", "unseen ground", "runs", "model", "", "holds")
-    return table(columns, rows, title=upper_first(WIDTHS))
+        halves = (own.parts, own.unseen_ground, own.runs if several else None, own.model)
+        nothing = says_nothing(row.percent)
+        told = [ABSENT if nothing or half is None else figure(half, own.places) for half in halves]
+        rows.append((named(row.measure, row.end), f"if {row.holds_if}", *told, own.unit))
+    columns = ("", "holds", "parts", "unseen ground", "runs", "model", "")
+    return table(columns, rows, title=upper_first(WIDTHS), right_from=2)
 
 
 def _effects(rows: Sequence[Prediction]) -> str:

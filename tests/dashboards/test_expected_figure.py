@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from dashboards.figures.expected import expected_figure, one_is
@@ -34,6 +36,13 @@ def test_a_row_that_nobody_rode_has_no_mark() -> None:
     (scale,) = expected_figure([expected_row("packing", "rear", (0.0, 0.2))], {})
     assert scale.rows[0].mark is None
     assert scale.rows[0].word == "not measured"
+
+
+def test_where_too_few_runs_leave_no_interval_the_row_says_that() -> None:
+    row = replace(expected_row("packing", "rear", (0.0, 0.2)), measured=1.3, agreement="can't tell")
+    (scale,) = expected_figure([row], {})
+    assert scale.rows[0].mark is None
+    assert scale.rows[0].word == "too few runs"
 
 
 def test_one_is_said_in_the_unit_of_the_row() -> None:

@@ -12,7 +12,7 @@ import telemetry
 from dashboards.content.panels import compared_panels
 from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
 from dashboards.figures.drawn import Drawn
-from dashboards.templating import tied
+from dashboards.templating import tied, whole_ranges
 from dashboards.theme import bare_figure, plain, setup_styles, ticks
 from telemetry.pipeline import report_parts
 from tests.pipeline.small_days import make_day
@@ -75,3 +75,7 @@ def test_plain_words(formula: str) -> None:
 )
 def test_no_line_ends_between_a_figure_and_its_unit(words: str) -> None:
     assert tied(f"it is {words} more") == f"it is {words.replace(' ', chr(0xA0))} more"
+
+
+def test_a_range_in_brackets_stays_on_one_line() -> None:
+    assert whole_ranges("up by +1.5 (−2.9 to +0.4); up to 3") == "up by +1.5 (−2.9\u00a0to\u00a0+0.4); up to 3"

@@ -30,10 +30,12 @@ from telemetry.pipeline.paper_widths import conditions, known_as_usual, taken_as
 from telemetry.pipeline.trying_next import asks_on_paper, unridden_wishes
 from telemetry.ride_day import setup_differences
 from telemetry.ride_day.read import day_of
+from telemetry.sheet import plain_table
 from telemetry.telling.expected import expected_in_words, expected_sentence
 from telemetry.telling.paper_figures import expected_range, expected_words, measured_range, measured_words
 from telemetry.telling.predicted import prediction_sheet, sentence
 from telemetry.telling.prediction import (
+    back_words,
     main_table,
     next_cautions,
     next_table,
@@ -46,7 +48,7 @@ from tests.expected_rows import expected_row
 
 FORCES = Width(end="rear", key="damper_points", words="damper's forces", unit="N", plus_minus=214.3, stated=False)
 FRICTION = Width(
-    end="front", key="friction_front_n", words="friction of the fork", unit="N", plus_minus=8, stated=False, assumed=28
+    end="front", key="friction_front_n", words="friction", unit="N", plus_minus=8, stated=False, assumed=28
 )
 WIDTHS = {("rear", "damper_points"): FORCES, ("front", "friction_front_n"): FRICTION}
 
@@ -59,12 +61,39 @@ def test_two_digits_are_written_out(value: float, said: str) -> None:
 
 
 def test_what_was_taken_is_told_apart_from_what_was_stated() -> None:
-    assert [item.words for item in taken_as_usual(WIDTHS)] == ["friction of the fork, front: 28 ± 8 N"]
+    assert [item.words for item in taken_as_usual(WIDTHS)] == ["friction, front: 28 ± 8 N"]
     assert [item.words for item in known_as_usual(WIDTHS)] == ["damper's forces, rear: ± 210 N"]
     assert conditions(WIDTHS) == {
         "rear damper_points": "what is stated of damper's forces, rear, is right",
-        "front friction_front_n": "what was taken for friction of the fork, front, is right",
+        "front friction_front_n": "what was taken for friction, front, is right",
     }
+
+
+def test_a_condition_has_a_comma_behind_an_end_alone() -> None:
+    rider = Width(end="front", key="rider_hz", words="the rider's frequency", unit="Hz", plus_minus=1, stated=False)
+    assert conditions({("bike", "rider_hz"): rider}) == {
+        "bike rider_hz": "what is stated of the rider's frequency is right"
+    }
+
+
+def test_of_a_single_run_nothing_is_told_of_how_runs_differ() -> None:
+    """Its share of the interval is unknown, not nothing."""
+    row = expected_row("dynamic_sag", "front", (2.0, 0.5))
+    one, two = (replace(empty_with(row), candidate="oil_8", runs=runs) for runs in (("run_1",), ("run_1", "run_4")))
+    told = widths_table(one)
+    place = told.columns.index("runs")
+    assert (told.rows[0][place], widths_table(two).rows[0][place]) == ("–", "0.60")
+    single, several = (" ".join(expected_in_words(own).widths) for own in (one, two))
+    assert "how the runs differ 0.60" in several
+    assert "how the runs differ" not in single
+    assert "How runs differ a single one doesn't tell" in single
+    assert "back over its own ground it comes out" in back_words(one)
+    assert "back over their own ground they come out" in back_words(two)
+
+
+def test_what_makes_ranges_wide_fits_a_line_with_its_words_broken() -> None:
+    row = replace(expected_row("dynamic_sag", "front", (2.0, 0.5)), holds_if=" ".join(["what is taken is right"] * 5))
+    assert max(map(len, plain_table(widths_table(empty_with(row)), 100).splitlines())) <= 100
 
 
 def test_a_row_rests_on_what_makes_its_interval_widest() -> None:
@@ -254,7 +283,7 @@ def test_an_interval_over_a_hundredfold_is_told_in_words() -> None:
     wide, close = (expected_row("recovery_time", "front", (-1.0, half), (2.0, half)) for half in (40.0, 2.0))
     assert (expected_range(wide), measured_range(wide)) == ("wide open", "too few runs")
     assert expected_range(close).startswith("−24.9 to ")
-    assert not any(sign in part for sign in "%," for part in widths_table(empty_with(wide)).rows[0][1:5])
+    assert not any(sign in part for sign in "%," for part in widths_table(empty_with(wide)).rows[0][2:6])
 
 
 def empty_with(*rows: Prediction) -> Predicted:
@@ -342,9 +371,9 @@ def test_why_nothing_measured_is_judged_is_told_once() -> None:
     row = expected_row("dynamic_sag", "front", (-1.0, 0.5), (-1.2, 0.4), agreement="can't tell")
     confounded = replace(empty_with(row), candidate="oil_8", unjudged="can't tell the change from the order ridden")
     (line,) = [str(part) for part in prediction_sheet(confounded) if "judged" in str(part)]
-    assert "Nothing that was measured is judged: can't tell the change from the order ridden." in line
+    assert "Nothing that was measured is judged (can't tell the change from the order ridden)." in line
     alone = replace(confounded, predictions=(expected_row("dynamic_sag", "front", (-1.0, 0.5)),), unjudged="one run")
-    assert "Nothing that was measured is judged: one run." in prediction_sheet(alone)[0]
+    assert "Nothing that was measured is judged (one run)." in prediction_sheet(alone)[0]
     assert alone.to_dict()["unjudged"] == "one run"
 
 

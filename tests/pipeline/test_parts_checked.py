@@ -111,7 +111,7 @@ def test_what_is_wrongly_stated_parts_from_its_map_and_nothing_else_does(
     assert said.endswith("what was written down?")
     clear = [force.fits for force in found[end].forces].count(False) >= PLACES_TO_RIDE_BY
     assert found[end].rides_by_map == ((wrong,) if clear else ())
-    ridden = f"{end.capitalize()}, {wrong}: ridden on paper as the trail's force map shows it, not as stated."
+    ridden = f"{end.capitalize()}, {wrong}: ridden on paper as the trail's force map shows it, not as stated;"
     assert any(words.startswith(ridden) for words in found[end].sentences) == clear
     assert any("may be chance, it is ridden on paper as stated" in words for words in found[end].sentences) == (
         not clear
@@ -125,9 +125,13 @@ def test_a_damper_that_nobody_measured_rides_by_its_map(done: Study) -> None:
     assert found.of("spring")
     assert found.rides_by_map == ("damper",)
     assert found.sentences[-1] == (
-        "Rear, damper: ridden on paper as the trail's force map shows it, for its forces aren't stated. Another "
-        "setup's is that and what its stated parts differ by."
+        "Rear, damper: ridden on paper as the trail's force map shows it, for its forces aren't stated; of "
+        "another setup with what is stated to differ."
     )
+    springs = checked_in_words(replace(found, rides_by_map=("spring",))).sentences
+    assert [words.partition(":")[0] for words in springs] == ["Rear, spring"] * 2  # before anything of the damper
+    both = checked_in_words(replace(found, rides_by_map=("spring", "damper"))).sentences
+    assert [words.partition(":")[0] for words in both] == ["Rear, spring", "Rear, spring", "Rear, damper"]
 
 
 def test_an_end_without_a_stated_spring_is_ridden_by_its_map(done: Study) -> None:

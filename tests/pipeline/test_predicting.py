@@ -104,7 +104,7 @@ def test_every_row_is_a_sentence_and_the_sheet_names_what_was_taken(predicted: P
     tables = {part.title: part for part in prediction_sheet(predicted, full=True) if isinstance(part, Table)}
     assert "What makes each range as wide as it is" in tables
     taken = next(part for title, part in tables.items() if title.startswith("Taken for granted"))
-    assert "friction of the fork, front" in {row[0] for row in taken.rows}
+    assert "friction, front" in {row[0] for row in taken.rows}
     assert not any("e+" in row[1] for row in taken.rows)
     assert not any(item.what.startswith("bumper") for item in predicted.absent)  # ridden with a usual one
 
