@@ -46,6 +46,7 @@ _OF_KEY: Mapping[str, str] = {
     "plus_minus": "{ air_pressure_bar = 0.1 }",
     "spread": '{ "dynamic_sag:front" = 0.6 }',
 }
+_POINTS_OF_SCALE = 'points = ["main", "axle"]'
 _REQUIRED: Mapping[str, str] = {
     "date": "2026-05-16",
     "log": '"run_1.csv"',
@@ -77,6 +78,8 @@ def right_form(path: Path, value: object, kind: str) -> str:
     """
     key = next((part for part in reversed(path) if isinstance(part, str)), "")
     own = path[-1:] == (key,)
+    if path[-2:] == ("scale", "points"):  # two names, where a sensor's are readings
+        return _POINTS_OF_SCALE
     if kind == "missing":
         return f"{key} = {_REQUIRED[key]}" if key in _REQUIRED and path[:1] != ("static",) else ""
     if not own or (isinstance(value, str) and len(value) > LONGEST):

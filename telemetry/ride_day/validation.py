@@ -13,6 +13,7 @@ from telemetry.model.finding import ENDS
 from telemetry.model.ranges import Range
 from telemetry.model.setup_keys import SPECS
 from telemetry.toml_problems import near_words, path_of, shown
+from telemetry.toml_string import toml_key
 from telemetry.toml_tables import RANGE_ERROR, UNFIT, Table, tables_at
 
 from . import tables as t
@@ -151,14 +152,18 @@ def _known_there(path: Path, data: Mapping[str, Any]) -> str:
 def _elsewhere(path: Path) -> str:
     """Return in which tables about this one a key stands that this one doesn't know: "[bike.rear]"; empty of none."""
     key = str(path[-1])
-    if len(path) < 2 or "plus_minus" in path[-2:] or not all(isinstance(part, str) for part in path):
+    if "plus_minus" in path[-2:] or not all(isinstance(part, str) for part in path):
         return ""
-    beneath = [(*path[:-1], name) for table in tables_at(path[:-1], t.Document) for name in table.model_fields]
-    parent = path[:-2]
-    beside = [(*parent, name) for table in tables_at(parent, t.Document) for name in table.model_fields]
-    places = [place for place in (parent, *beneath, *beside) if place and place != path[:-1]]
-    found = [place for place in places if place[-1] != "plus_minus" and _knows(place, key)]
-    return " or ".join(f"[{path_of(place)}]" for place in found[:2])
+    own, parent = path[:-1], path[:-2]
+    beneath, beside = _tables_in(own), _tables_in(parent)
+    deeper = [] if own else [deep for place in beneath for deep in _tables_in(place)]  # of a key above every table
+    places = [place for place in (parent, *beneath, *beside, *deeper) if place and place != own]
+    found = dict.fromkeys(place for place in places if place[-1] != "plus_minus" and _knows(place, key))
+    return " or ".join(f"[{'.'.join(toml_key(str(part)) for part in place)}]" for place in list(found)[:2])
+
+
+def _tables_in(place: Path) -> list[Path]:
+    return [(*place, name) for table in tables_at(place, t.Document) for name in table.model_fields]
 
 
 def _knows(place: Path, key: str) -> bool:
