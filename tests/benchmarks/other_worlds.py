@@ -11,7 +11,8 @@ rider on feet and hands; each day has a bike, a trail, a change and draws of its
 
 Prints how often an interval holds the true change, in all, by family, change and row, at the end that was changed and
 the other; how wide intervals are where springs alone differ; how close baselines ride back; and what is said of days
-whose parts are stated wrong. Ends with 1 where a limit fails that `tests.benchmarks.predictions` sets.
+whose parts are stated wrong. Ends with 1 where a limit of `tests.benchmarks.predictions` fails: on rows that hold, on
+baselines ridden back, on wrong parts told. Widths aren't judged: figures are known less well here than there.
 
 The truth is that of all six lines of a day, so that an interval needs its runs' share; beside it stands that of the
 baseline's own lines, as `tests.benchmarks.predictions` takes it.
