@@ -263,6 +263,7 @@ def report(
             page = render_for_the_customer(analysis, comparison, names=not without_names, language=spoken)
         write_bytes(target, page.encode() if printer is None else printed(page, printer))
         say(f"wrote {target}{': open it in a browser' if printer is None else ''}")
+    warn_of_parts(day)
     pipeline.require_all_read(analysis.unread)
     if not only_parts:
         pipeline.require_usable(analysis)

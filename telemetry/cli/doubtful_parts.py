@@ -22,4 +22,5 @@ def warn_of_parts(day: RideDay) -> None:
     try:
         pipeline.require_parts_agree(day)
     except RideDayError as error:
-        click.echo(f"telemetry: {error}. Measured all the same; check, bench, predict and report refuse it", err=True)
+        told = "Measured all the same; check, bench and predict refuse it, and a report leaves its parts out"
+        click.echo(f"telemetry: {error}. {told}", err=True)

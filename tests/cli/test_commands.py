@@ -400,10 +400,11 @@ def test_a_report_comes_without_what_takes_an_extra_unless_that_is_asked_for(tmp
 def test_parts_that_cant_be_are_told_beside_what_was_measured(tmp_path: Path) -> None:
     """`check` refuses a chainstay as long as the bike; nothing measured rests on it, and it is said."""
     day = make_day(tmp_path / "day", "ab", seconds=20.0, extra="[bike.geometry]\nchainstay_mm = 1240\n")
-    for command in ("analyse", "compare"):
+    for command in ("analyse", "compare", "report"):
         done = commanded(command, day)
         assert done.returncode == 0
         assert done.stdout
         assert "chainstay_mm: found 1240 mm" in done.stderr
-        assert done.stderr.count("\n") == 1
+        assert done.stderr.count("telemetry: ") == 1
+    assert "What do the parts do" not in (day / "report.html").read_text(encoding="utf-8")
     assert commanded("check", day).returncode == 2
