@@ -20,7 +20,7 @@ _BEFORE_UNIT = re.compile(
     r"bar|psi|kg|s|min|clicks|Klicks|turns|Umdrehungen|cSt|lb/in|km/h|J|g|m|V)(?![a-z]))"
 )
 
-_RANGE = re.compile(r"\([+−]?[\d.]+ to [+−]?[\d.]+\)")
+_RANGE = re.compile(r"\([+−]?[\d.]+ to [+−]?[\d.]+\)|\d[\d.]* → \d[\d.]*|\d+ of each")
 
 
 def tied(text: str) -> str:
@@ -29,7 +29,7 @@ def tied(text: str) -> str:
 
 
 def whole_ranges(text: str) -> str:
-    """Return the text with ranges in brackets kept whole, so that no line ends in the middle of one."""
+    """Return the text with ranges in brackets and steps kept whole, so that no line ends in the middle of one."""
     return _RANGE.sub(lambda found: found[0].replace(" ", "\u00a0"), text)
 
 

@@ -278,10 +278,12 @@ def _nothing(_predicted: Predicted) -> Sheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taken:
-    """A figure that rides on paper rest on, and what was taken for it: a value, or how well it is known."""
+    """A figure that rides on paper rest on, and what was taken for it; `what` is its name with its end."""
 
     what: str
     value: str
+    name: str
+    end: End | None
 
     @property
     def words(self) -> str:

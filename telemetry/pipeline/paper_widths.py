@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from telemetry.bench.paper.known import PaperSetup
 from telemetry.model.bench_figures import Width
-from telemetry.model.finding import Place
+from telemetry.model.finding import ENDS, End, Place
 from telemetry.model.prediction import Taken
 from telemetry.words import two_digits, with_end
 
@@ -32,8 +32,19 @@ def widths_of(papers: Iterable[PaperSetup]) -> Widths:
     return {at: width for paper in papers for at, width in paper.widths.items()}
 
 
+def _of_end(width: Width) -> End | None:
+    """Return the end that a figure is of; None where it is the bike's or the rider's."""
+    if width.key in OF_THE_BIKE:
+        return None
+    return next((end for end in ENDS if end == width.end), None)
+
+
 def _named(width: Width) -> str:
-    return with_end(width.words, None if width.key in OF_THE_BIKE else width.end)
+    return with_end(width.words, _of_end(width))
+
+
+def _taken(width: Width, value: str) -> Taken:
+    return Taken(what=_named(width), value=value, name=width.words, end=_of_end(width))
 
 
 def _unit(width: Width) -> str:
@@ -59,7 +70,7 @@ def conditions(widths: Widths) -> dict[str, str]:
 def taken_as_usual(widths: Widths) -> tuple[Taken, ...]:
     """Return what isn't stated at all, and what was taken for it."""
     return tuple(
-        Taken(what=_named(width), value=f"{width.assumed:g} ± {two_digits(width.plus_minus)}{_unit(width)}")
+        _taken(width, f"{width.assumed:g} ± {two_digits(width.plus_minus)}{_unit(width)}")
         for width in widths.values()
         if width.assumed is not None
     )
@@ -68,7 +79,7 @@ def taken_as_usual(widths: Widths) -> tuple[Taken, ...]:
 def known_as_usual(widths: Widths) -> tuple[Taken, ...]:
     """Return what is stated, but not how well it is known, and how well it was taken to be."""
     return tuple(
-        Taken(what=_named(width), value=f"± {two_digits(width.plus_minus)}{_unit(width)}")
+        _taken(width, f"± {two_digits(width.plus_minus)}{_unit(width)}")
         for width in widths.values()
         if width.assumed is None and not width.stated
     )

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from telemetry.model.catalogue import SPECS
-from telemetry.model.prediction import LEVEL, Predicted, Prediction, Suggestion, by_reason, was_measured
+from telemetry.model.finding import ENDS
+from telemetry.model.prediction import LEVEL, Predicted, Prediction, Suggestion, Taken, by_reason, was_measured
 from telemetry.sheet import ABSENT, Table, table
 from telemetry.words import counted, difference_unit, figure, lower_first, titled, upper_first
 
@@ -266,13 +267,23 @@ def spread_lines(predicted: Predicted) -> list[str]:
     return [f"Measured ranges go by the {lower_first(words)}."] if words else []
 
 
+def _taken_lines(head: str, taken: Sequence[Taken]) -> list[str]:
+    """Return what was taken in a line a place, so that none names its end behind each figure."""
+    places = ((None, "of bike and rider"), *((end, f"at the {end}") for end in ENDS))
+    return [
+        f"{head}, {where}: {'; '.join(f'{item.name} {item.value}' for item in own)}."
+        for place, where in places
+        if (own := [item for item in taken if item.end == place])
+    ]
+
+
 def rests_on(predicted: Predicted) -> tuple[str, ...]:
     """Return in lines what was taken for usual and what isn't on paper."""
     told = []
     if predicted.assumed:
-        told.append("Not stated, taken as usual: " + "; ".join(item.words for item in predicted.assumed) + ".")
+        told += _taken_lines("Not stated, taken as usual", predicted.assumed)
     if predicted.usual_widths:
-        told.append("Stated, how well isn't: " + "; ".join(item.words for item in predicted.usual_widths) + ".")
+        told += _taken_lines("Stated, but not how well it is known", predicted.usual_widths)
     lines = (*load_lines(predicted), *clicks_lines(predicted), *spread_lines(predicted), *not_on_paper(predicted))
     return (*told, *lines)
 

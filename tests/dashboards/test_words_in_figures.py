@@ -77,5 +77,6 @@ def test_no_line_ends_between_a_figure_and_its_unit(words: str) -> None:
     assert tied(f"it is {words} more") == f"it is {words.replace(' ', chr(0xA0))} more"
 
 
-def test_a_range_in_brackets_stays_on_one_line() -> None:
+def test_a_range_in_brackets_and_a_step_stay_on_one_line() -> None:
+    assert whole_ranges("air, front: 5.00 → 5.25 bar") == "air, front: 5.00\u00a0→\u00a05.25 bar"
     assert whole_ranges("up by +1.5 (−2.9 to +0.4); up to 3") == "up by +1.5 (−2.9\u00a0to\u00a0+0.4); up to 3"

@@ -20,7 +20,7 @@ from telemetry.model.earlier import EarlierDay, EarlierDays
 from telemetry.model.finding import End
 from telemetry.model.interval import Interval
 from telemetry.model.measure import MeasureAt
-from telemetry.model.prediction import Load, NotRidden, Predicted, Prediction, RidesBack, Suggestion, by_reason
+from telemetry.model.prediction import Load, NotRidden, Predicted, Prediction, RidesBack, Suggestion, Taken, by_reason
 from telemetry.model.wish import Wish
 from telemetry.pipeline.paper_answers import BACK_ROWS, OneRow, answered, rides_back
 from telemetry.pipeline.paper_choice import ends_on_paper
@@ -67,6 +67,17 @@ def test_what_was_taken_is_told_apart_from_what_was_stated() -> None:
         "rear damper_points": "what is stated of damper's forces, rear, is right",
         "front friction_front_n": "what was taken for friction, front, is right",
     }
+
+
+def test_what_was_taken_is_listed_by_its_place() -> None:
+    told = replace(empty_with(), assumed=taken_as_usual(WIDTHS), usual_widths=known_as_usual(WIDTHS))
+    rider = Taken(what="rider's mass", value="± 1 kg", name="rider's mass", end=None)
+    told = replace(told, usual_widths=(*told.usual_widths, rider))
+    assert rests_on_words(told) == (
+        "Not stated, taken as usual, at the front: friction 28 ± 8 N.",
+        "Stated, but not how well it is known, of bike and rider: rider's mass ± 1 kg.",
+        "Stated, but not how well it is known, at the rear: damper's forces ± 210 N.",
+    )
 
 
 def test_a_condition_has_a_comma_behind_an_end_alone() -> None:

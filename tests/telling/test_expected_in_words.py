@@ -52,7 +52,7 @@ def answer(*rows: Prediction, holds: bool = True) -> Predicted:
         rides_back=RidesBack(holds=holds, reason="" if holds else "the fork is stiffer than stated", criterion=""),
         predictions=rows,
         unseen=(("front", 0.2),),
-        assumed=(Taken(what="friction of the fork", value="28 ± 8 N"),),
+        assumed=(Taken(what="friction, front", value="28 ± 8 N", name="friction", end="front"),),
     )
 
 
