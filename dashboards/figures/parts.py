@@ -72,6 +72,11 @@ class SpringsTold:
     apart: Mapping[tuple[str, int], Ranged]
 
 
+def _newtons(force_n: float) -> str:
+    """Return a force to three digits: more no part is known to."""
+    return number(float(f"{force_n:.3g}"), 0)
+
+
 def leverage_curves(held: Mapping[str, Leverage], styles: Mapping[str, SetupStyle], numbers: Table) -> Drawn:
     """Return the leverage ratio over the shock's stroke, with the band its points leave open and a mark at sag.
 
@@ -168,7 +173,7 @@ def force_along(held: Mapping[str, Springs], styles: Mapping[str, SetupStyle], t
     if farthest is not None:
         whose = f"{shortened(styles[farthest[0]].label, LONGEST_LABEL)}: " if len(totals) > 2 else ""
         _difference(plot, totals, farthest, (whose, told.apart.get(farthest)))
-    said = "; ".join(f"{styles[name].label} {number(_at(force, 90), 0)} N" for name, force in totals.items())
+    said = "; ".join(f"{styles[name].label} {_newtons(_at(force, 90))} N" for name, force in totals.items())
     pale = f"; pale: the parts of {styles[next(iter(held))].label}" if len(parts) > 1 else ""
     return Drawn(
         place=told.end,
@@ -306,7 +311,7 @@ def force_against_speed(
         style = styles[name]
         plot.line(x=speed, y=force, line_color=style.colour, line_width=2, line_dash=style.dash)
     told = "; ".join(
-        f"{styles[name].label} {number(float(np.interp(reach, *curve)), 0)} N" for name, curve in curves.items()
+        f"{styles[name].label} {_newtons(float(np.interp(reach, *curve)))} N" for name, curve in curves.items()
     )
     return Drawn(
         place=end,

@@ -173,7 +173,7 @@ def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench
         If its figures can't be those of a bike.
     """
     sags = _sags(answer, own, bike, first)
-    words = ", ".join(f"{end} {told}" for end, (_, told) in sags.items())
+    words = sags_in_words({end: told for end, (_, told) in sags.items()})
     leverage = bike.lever.leverage
     if leverage is not None and "rear" in sags:
         leverage = replace(leverage, sag_mm=sags["rear"][0], sag_from=words)
@@ -185,6 +185,13 @@ def with_bike(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench
         sag = Sag(front_mm=sags["front"][0], rear_mm=(_forward_mm(rear_mm, leverage), rear_mm), words=words)
         at_sag = geometry_at_sag(own, sag)
     return replace(answer, rear=replace(answer.rear, leverage=leverage), geometry=static, geometry_at_sag=at_sag)
+
+
+def sags_in_words(known: Mapping[End, str]) -> str:
+    """Return how the sag of each end is known, once where of both alike: "both ends as recorded"."""
+    if len(known) == len(ENDS) and len(set(known.values())) == 1:
+        return f"both ends {known['front']}"
+    return ", ".join(f"{end} {told}" for end, told in known.items())
 
 
 def _sags(answer: SetupBench, own: Standing, bike: BikeOf, first: SetupBench | None) -> dict[End, tuple[float, str]]:

@@ -340,7 +340,7 @@ def remarks(bench: Bench) -> tuple[str, ...]:
     """
     found: dict[str, list[str]] = {}
     first = bench.setups[0].label
-    as_first = ", ".join(f"{end} as with {first}" for end in reversed(ENDS))
+    as_first = f"both ends as with {first}"
     taken: list[str] = []
     for setup in bench.setups:
         held = [*(setup.rear.leverage.remarks if setup.rear.leverage is not None else ())]

@@ -223,7 +223,8 @@ def _widths(predicted: Predicted, rows: Sequence[Prediction]) -> tuple[str, ...]
         count = len(predicted.assumed)
         isnt = "isn't stated and was" if count == 1 else "aren't stated and were"
         lines.append(
-            f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; on screen “What it rests on” names them."
+            f"{counted(count, 'figure')} of parts and rider {isnt} taken as usual; on screen “What it rests on” "
+            "names them."
         )
     return tuple(lines)
 

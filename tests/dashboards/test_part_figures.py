@@ -139,14 +139,14 @@ def measured(speed_mm_s: Floats | None, force_n: Floats | None) -> DamperForces:
 
 
 def test_a_damper_that_nobody_measured_isnt_drawn() -> None:
-    bare, known = measured(None, None), measured(np.array([-1000.0, 0.0, 1000.0]), np.array([-600.0, 0.0, 300.0]))
+    bare, known = measured(None, None), measured(np.array([-1000.0, 0.0, 1000.0]), np.array([-600.0, 0.0, 3004.0]))
     first, other = bench_with(None).setups
     first, other = (
         replace(own, front=EndBench(end="front", damper=damper)) for own, damper in ((first, known), (other, bare))
     )
     bench = replace(bench_with(None), setups=(first, other))
     (drawn,) = part_panels(bench, STYLES).dampers
-    assert drawn.alternative == "Front, damper at 1.0 m/s compression: as it came 300 N."
+    assert drawn.alternative == "Front, damper at 1.0 m/s compression: as it came 3000 N."  # three digits
     assert part_panels(replace(bench, setups=(other,)), STYLES).dampers == ()
 
 
@@ -237,7 +237,7 @@ def test_alike_is_said_of_setups_that_all_have_it_over_the_same_way() -> None:
     assert [panel.title.endswith("; alike in both") for panel in alone.springs if panel.place == "front"] == [False]
     assert "springs" in alone.differing
     ends = [
-        EndBench(end="front", damper=measured(np.array([-reach, 0.0, reach]), np.array([-600.0, 0.0, 300.0])))
+        EndBench(end="front", damper=measured(np.array([-reach, 0.0, reach]), np.array([-600.0, 0.0, 3004.0])))
         for reach in (1000.0, 500.0)
     ]
     setups = tuple(replace(own, front=end) for own, end in zip(bench.setups, ends, strict=True))

@@ -207,11 +207,9 @@ def test_legs_that_are_alike_and_joined_are_told_to_push_as_before(tmp_path: Pat
 
 
 def test_sag_taken_from_the_first_setup_is_told_once(less_oil: Bench) -> None:
-    sag = "front as recorded, rear as recorded"
+    sag = "both ends as recorded"
     of_first = replace(less_oil.setups[0], rear=_sits(less_oil.setups[0].rear, sag))
-    of_other = replace(
-        less_oil.setups[1], rear=_sits(less_oil.setups[1].rear, "front as with 20 ml, rear as with 20 ml")
-    )
+    of_other = replace(less_oil.setups[1], rear=_sits(less_oil.setups[1].rear, "both ends as with 20 ml"))
     assert remarks(replace(less_oil, setups=(of_first, of_other))) == (f"Sag here: {sag} (20 ml), taken for 8 ml too.",)
 
 
