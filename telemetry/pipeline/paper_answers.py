@@ -152,7 +152,7 @@ def _seen(result: Result | None) -> Seen | None:
     return Seen(change, (high - low) / 2, nu, interval.level)
 
 
-def _smallest(scale: str, change: SmallestChange, value: float) -> float:
+def smallest_on_scale(scale: str, change: SmallestChange, value: float) -> float:
     """Return the smallest change that matters on a row's own scale."""
     if scale == "raw":
         return change.amount
@@ -199,7 +199,9 @@ def answered(
     """
     places: list[MeasureAt] = [(row.spec.name, row.end) for row in rows]
     scales: list[Scale] = [row.spec.scale or "raw" for row in rows]
-    least = [_smallest(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)]
+    least = [
+        smallest_on_scale(scale, smallest[at], row.value) for scale, at, row in zip(scales, places, rows, strict=True)
+    ]
     expected = [expected_change(row.trials, row.spec.name, own) for row, own in zip(rows, least, strict=True)]
     seen = [_seen(results.get(at)) for at in places]
     barred = [at in results and results[at].barred for at in places]

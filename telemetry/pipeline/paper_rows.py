@@ -14,7 +14,7 @@ from telemetry.model.day import SmallestChange
 from telemetry.model.measure import MeasureAt
 from telemetry.model.measure_spec import Scale
 
-from .paper_answers import OneRow, change_of, with_mm
+from .paper_answers import OneRow, change_of, smallest_on_scale, with_mm
 from .paper_trials import Ridden, Tried, Trying
 from .studied import smallest_change_of
 
@@ -66,10 +66,17 @@ PARTS = "parts and masses are as stated"
 
 
 def rests_on(
-    trials: Trials, measure: str, drawn: Sequence[tuple[dict[str, float], float]], words: Mapping[str, str]
+    trials: Trials,
+    measure: str,
+    drawn: Sequence[tuple[dict[str, float], float]],
+    words: Mapping[str, str],
+    smallest: float,
 ) -> str:
-    """Return in words what a row's expected change rests on most: what makes its interval widest."""
-    own = expected_change(trials, measure)
+    """Return in words what a row's expected change rests on most: what makes its interval widest.
+
+    `smallest` is the smallest change that matters, on the row's own scale.
+    """
+    own = expected_change(trials, measure, smallest)
     others = {GROUND: own.ground, RUNS: own.runs, MODEL: own.model}
     widest = max(others, key=lambda words: others[words])
     if others[widest] > own.parts:
@@ -117,12 +124,14 @@ def _row(trying: Trying, done: Tried, which: int, place: FamilyPlace, words: Map
     ):
         return None
     known = [value for run in trying.runs if (value := run.measured[at].value) is not None]
+    value = float(np.mean(known)) if known else 0.0
+    smallest = smallest_on_scale(spec.scale or "raw", smallest_change_of(trying.day, spec.name, end), value)
     return OneRow(
         spec=spec,
         end=end,
         trials=trials[0],
-        value=float(np.mean(known)) if known else 0.0,
-        rests_on=rests_on(trials[0], spec.name, trials[1], words),
+        value=value,
+        rests_on=rests_on(trials[0], spec.name, trials[1], words, smallest),
     )
 
 

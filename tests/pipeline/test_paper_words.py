@@ -113,16 +113,19 @@ def test_a_row_rests_on_what_makes_its_interval_widest() -> None:
     parts = [value for _, value in follows]
     words = conditions(WIDTHS)
 
-    def found(by_run: list[float], by_parts: list[float], by_ground: list[float], apart: float = 0.0) -> str:
+    def found(
+        by_run: list[float], by_parts: list[float], by_ground: list[float], apart: float = 0.0, smallest: float = 0.0
+    ) -> str:
         trials = Trials(by_run=by_run, by_parts=by_parts, by_ground=by_ground, apart=apart)
-        return rests_on(trials, "dynamic_sag", follows, words)
+        return rests_on(trials, "dynamic_sag", follows, words, smallest)
 
     assert found([1.0, 1.1], parts, [0.1]) == words["rear damper_points"]
     assert found([-4.0, 6.0], parts, [0.1]) == RUNS  # runs far apart, whichever part the rest follows
     assert found([1.0, 1.1], parts, [3.0, 3.0]) == GROUND
     assert found([1.0, 1.0], parts, [0.0], apart=100.0) == MODEL
+    assert found([1.0, 1.0], parts, [0.0], smallest=100.0) == MODEL  # no bike is nearer to it, whatever parts do
     few = Trials(by_run=[1.0], by_parts=parts[:3], by_ground=[], apart=0.0)
-    assert rests_on(few, "dynamic_sag", follows[:3], words) == PARTS
+    assert rests_on(few, "dynamic_sag", follows[:3], words, 0.0) == PARTS
 
 
 BOTH = Interval(low=-3.2, high=-2.8, level=0.05, inner=Interval(low=-3.1, high=-2.9, level=0.1))

@@ -14,6 +14,7 @@ import telemetry
 from telemetry.cli.on_paper import report_on_paper
 from telemetry.model.prediction import Predicted
 from telemetry.pipeline import Selection, report_parts, study
+from telemetry.pipeline.paper_rows import MODEL
 from telemetry.pipeline.predicting import predicted as predicted_of
 from telemetry.ride_day.read import day_of
 from telemetry.sheet import Table
@@ -94,6 +95,8 @@ def test_what_an_interval_is_made_of_adds_up(predicted: Predicted) -> None:
             whole = math.hypot(own.parts, own.unseen_ground, own.runs, own.model)
             assert (row.high - row.low) / 2 == pytest.approx(whole, rel=1e-6)
             assert (row.high + row.low) / 2 == pytest.approx(row.expected, abs=1e-9)
+            most = own.model > max(own.parts, own.unseen_ground, own.runs)
+            assert (row.holds_if == MODEL) == most
 
 
 def test_every_row_is_a_sentence_and_the_sheet_names_what_was_taken(predicted: Predicted) -> None:
