@@ -38,7 +38,11 @@ LOOKS: Mapping[str, str] = {
     **dict.fromkeys(("spring_rate_n_mm", "preload_mm"), COIL),
     **dict.fromkeys(("damper_oil_cst_40c", "damper_oil_viscosity_index"), DAMPER_OIL),
     **dict.fromkeys(DAMPER_ADJUSTERS, CLICKS),
+    "tyre_pressure_bar": "by one gauge, cold, before every run",
+    "reservoir_pressure_bar": "filled the maker's way, by one gauge, cold?",
     "oil_level_mm": "both legs alike, measured with the springs out?",
+    "lever": "did it stand there on every run?",
+    "valving": "is what was built in what is written down?",
 }
 """By key."""
 LOOKS_OF_PART: Mapping[KeyPart | None, str] = {

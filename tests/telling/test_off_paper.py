@@ -131,6 +131,9 @@ def test_where_no_row_tells_it_how_much_of_all_came_is_the_finding() -> None:
         ("damper_points", "measured at the clicks that were ridden"),
         ("unsprung_mass_kg", "measure it again"),
         ("own_words", "measure it again"),
+        ("lever", "did it stand there on every run?"),
+        ("valving", "is what was built in what is written down?"),
+        ("reservoir_pressure_bar", "by one gauge, cold"),
     ],
 )
 def test_where_to_look_goes_by_what_was_changed_at_that_end(key: str, words: str) -> None:
