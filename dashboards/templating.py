@@ -35,7 +35,7 @@ def whole_ranges(text: str) -> str:
 
 def in_two(text: str) -> Markup:
     """Return a measure's value with what stands in brackets apart: paper sets it beneath, its "of stroke" said once."""
-    value, bracket, rest = tied(text).partition(" (")
+    value, bracket, rest = whole_ranges(tied(text)).partition(" (")
     if not bracket:
         return escape(value)
     beside, of_stroke, end = rest.partition("\u00a0% of stroke")

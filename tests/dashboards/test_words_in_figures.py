@@ -12,7 +12,7 @@ import telemetry
 from dashboards.content.panels import compared_panels
 from dashboards.content.trail import Shown, average_panels, axis_of, trace_panels
 from dashboards.figures.drawn import Drawn
-from dashboards.templating import tied, whole_ranges
+from dashboards.templating import in_two, tied, whole_ranges
 from dashboards.theme import bare_figure, plain, setup_styles, ticks
 from telemetry.pipeline import report_parts
 from tests.pipeline.small_days import make_day
@@ -80,3 +80,4 @@ def test_no_line_ends_between_a_figure_and_its_unit(words: str) -> None:
 def test_a_range_in_brackets_and_a_step_stay_on_one_line() -> None:
     assert whole_ranges("air, front: 5.00 → 5.25 bar") == "air, front: 5.00\u00a0→\u00a05.25 bar"
     assert whole_ranges("up by +1.5 (−2.9 to +0.4); up to 3") == "up by +1.5 (−2.9\u00a0to\u00a0+0.4); up to 3"
+    assert "(−1530\u00a0to\u00a0−320)" in in_two("−590 (−1530 to −320)")
