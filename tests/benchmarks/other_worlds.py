@@ -15,7 +15,7 @@ whose parts are stated wrong. Ends with 1 where a limit of `tests.benchmarks.pre
 baselines ridden back, on wrong parts told. Widths aren't judged: figures are known less well here than there.
 
 The truth is that of all six lines of a day, so that an interval needs its runs' share; beside it stands that of the
-baseline's own lines, as `tests.benchmarks.predictions` takes it.
+baseline's own lines.
 """
 
 from __future__ import annotations
