@@ -34,11 +34,11 @@ class Model:
 MODEL = {
     "dynamic_sag": Model(0.03, 0.035),
     "travel_p95": Model(0.04, 0.04),
-    "hit_depth_10_per_min": Model(0.07, 0.14),
+    "hit_depth_10_per_min": Model(0.05, 0.13),
     "sag_difference": Model(0.02, 0.02),
     "compression_speed_10_per_min": Model(0.1, 0.0007),
     "rebound_speed_10_per_min": Model(0.1, 0.002),
-    "compression_speed_ratio": Model(0.03, 0.001),
+    "compression_speed_ratio": Model(0.05, 0.0013),
     "rebound_speed_ratio": Model(0.1, 0.0015),
     "hits_per_min": Model(0.05, 0.002),
     "recovery_time": Model(0.08, 0.009),

@@ -221,10 +221,14 @@ def with_spring(end: BikeEnd, firmness: float) -> BikeEnd:
     return replace(end, spring=replace(end.spring, pressure_bar=firmness))
 
 
+MOST_BAR = 24.0
+"""About 350 psi, what shock pumps and air shocks end at; common practice, no source."""
+
+
 def sprung_to(bike: Bike, place: Place, sag: float) -> Bike:
-    """Return a bike whose end's spring gives a sag, a share of travel."""
+    """Return a bike whose spring gives a sag, a share of travel, or more where that takes more than a pump gives."""
     coil = isinstance(bike.end(place).spring, Coil)
-    low, high = (1.0, 900.0) if coil else (0.5, 30.0)
+    low, high = (1.0, 900.0) if coil else (0.5, MOST_BAR)
     for _ in range(40):
         bike = bike.with_end(place, with_spring(bike.end(place), (low + high) / 2))
         travel = 1e3 * rest_travel_m(equations_of(bike, place), bike.sprung_kg(place) * G)
