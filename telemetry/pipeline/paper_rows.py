@@ -116,12 +116,7 @@ def answer_rows(
 def _row(trying: Trying, done: Tried, which: int, place: FamilyPlace, words: Mapping[str, str]) -> OneRow | None:
     (spec, end), at = place, (place[0].name, place[1])
     trials = _trials(done, which, at, spec.scale)
-    if trials is None or len(trials[0].by_parts) < trying.part_draws / 2:
-        return None
-    ridden = [one.ridden for one in done.as_stated]
-    if spec.scale == "count" and not any(
-        values[at].count for one in ridden for values in (one.back, one.by_candidate[which])
-    ):
+    if trials is None or len(trials[0].by_parts) < trying.part_draws / 2 or trials[0].counted == 0:
         return None
     known = [value for run in trying.runs if (value := run.measured[at].value) is not None]
     value = float(np.mean(known)) if known else 0.0
